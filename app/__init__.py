@@ -1,0 +1,1 @@
+"""Plumbfall: the falling-shot practical for a whole class."""

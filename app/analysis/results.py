@@ -1,0 +1,229 @@
+"""The result of a class's analysis, as frozen records.
+
+An absent figure is `None` and a reason in words stands beside it; there is never a NaN.
+Units stand in the names; `u_` is a standard uncertainty; an interval is (low, high) at 95 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from app.words import Message
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class RunReadings:
+    """One run as read at the bench, in SI units (temperatures in °C)."""
+
+    bench: str
+    run: str
+    shot_mass_kg: float
+    tube_length_m: float
+    end_allowance_m: float
+    inversions: float
+    start_temperature_C: float
+    end_temperature_C: float
+    room_temperature_C: float | None = None
+    set_aside: bool = False
+
+
+@dataclass(frozen=True)
+class ClassSettings:
+    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher."""
+
+    accepted_J_per_kg_K: float
+    accepted_source: str = ""
+    material: str = "lead"
+    gravity_m_per_s2: float = 9.80665
+    u_gravity_m_per_s2: float = 0.0
+    thermometer_step_K: float = 0.1
+    reading_sd_K: float = 0.0
+    length_sd_m: float = 0.002
+    room_temperature_C: float | None = None
+    heat_leak_per_inversion: float | None = None
+
+
+@dataclass(frozen=True)
+class Flag:
+    """Why a run deserves a second look: never a deletion."""
+
+    rule: str
+    reason: Message
+    figure: float | None = None
+    threshold: float | None = None
+
+
+@dataclass(frozen=True)
+class SuspectedSlip:
+    """A slip that would bring the run back into the class. Never applied by itself."""
+
+    slip: str
+    field: str
+    as_entered: float
+    corrected: float
+    apparent_heat_capacity_J_per_kg_K: float
+    sentence: Message
+
+
+@dataclass(frozen=True)
+class BudgetLine:
+    """One source's share of a standard uncertainty, |∂c/∂x|·u(x), in J/(kg·K)."""
+
+    source: str
+    u_input: float
+    unit: str
+    contribution_J_per_kg_K: float
+
+
+@dataclass(frozen=True)
+class RunResult:
+    """One run worked out."""
+
+    readings: RunReadings
+    fall_m: float
+    specific_energy_J_per_kg: float
+    warming_K: float
+    u_warming_K: float
+    apparent_heat_capacity_J_per_kg_K: float | None
+    standard_uncertainty_J_per_kg_K: float | None
+    interval_95: Interval | None
+    budget: tuple[BudgetLine, ...] = ()
+    flags: tuple[Flag, ...] = ()
+    suspected_slip: SuspectedSlip | None = None
+    absent_because: Message | None = None
+
+
+@dataclass(frozen=True)
+class ClassValue:
+    """The class's pooled apparent heat capacity.
+
+    `interval_95` is None, with `interval_absent_because`, where it would promise too much.
+    """
+
+    apparent_heat_capacity_J_per_kg_K: float
+    interval_95: Interval | None
+    method: str
+    runs: int
+    benches: int
+    percent_error: float
+    accepted_J_per_kg_K: float
+    accepted_inside_interval: bool | None
+    percent_error_interval: Interval | None = None
+    interval_absent_because: Message | None = None
+
+
+@dataclass(frozen=True)
+class PooledEstimate:
+    """One method's pooled value beside the others (paule-mandel, dersimonian-laird, reml)."""
+
+    method: str
+    apparent_heat_capacity_J_per_kg_K: float
+    interval_95: Interval | None
+    between_bench_sd_J_per_kg_K: float
+
+
+@dataclass(frozen=True)
+class BenchSummary:
+    """One bench's runs together (counted runs only)."""
+
+    bench: str
+    runs: int
+    mean_mass_kg: float
+    apparent_heat_capacity_J_per_kg_K: float | None
+    standard_uncertainty_J_per_kg_K: float | None
+    repeatability_sd_J_per_kg_K: float | None = None
+    mandel_h: float | None = None
+    mandel_k: float | None = None
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Scatter within benches (repeatability) and between them (ISO 5725-2); None where unknown."""
+
+    repeatability_sd: float | None
+    between_bench_sd: float | None
+    reproducibility_sd: float | None
+    mandel_h_critical: float | None = None
+    mandel_k_critical: float | None = None
+    cochran_C: float | None = None
+    cochran_C_critical: float | None = None
+    reason: Message | None = None
+
+
+@dataclass(frozen=True)
+class LinePoint:
+    """One counted run on the straight-line view (x = specific energy, y = warming)."""
+
+    bench: str
+    run: str
+    specific_energy_J_per_kg: float
+    warming_K: float
+    u_warming_K: float
+    residual_K: float
+    leverage: float | None = None
+    cooks_distance: float | None = None
+    studentized_residual: float | None = None
+
+
+@dataclass(frozen=True)
+class LineFit:
+    """Warming against specific fall energy: through the origin, with an offset, and robust."""
+
+    slope_K_kg_per_J: float
+    u_slope_K_kg_per_J: float | None
+    apparent_heat_capacity_J_per_kg_K: float
+    offset_K: float | None
+    u_offset_K: float | None
+    slope_with_offset_K_kg_per_J: float | None
+    robust_slope_K_kg_per_J: float | None
+    points: tuple[LinePoint, ...] = ()
+
+
+@dataclass(frozen=True)
+class Separated:
+    """The fit of m·e = (m·c + C)·w: the heat capacity with the heat sink taken out."""
+
+    identifiable: bool
+    reason: Message
+    heat_capacity_J_per_kg_K: float | None = None
+    interval_95: Interval | None = None
+    heat_sink_J_per_K: float | None = None
+    heat_sink_interval_95: Interval | None = None
+    percent_error: float | None = None
+    accepted_inside_interval: bool | None = None
+    heat_leak_per_inversion: float | None = None
+    model: str | None = None
+    model_choice: Message | None = None
+
+
+@dataclass(frozen=True)
+class HeatLedger:
+    """Where the class's fall energy went, as shares of it (1 = all), with standard uncertainties."""
+
+    shot: float
+    u_shot: float
+    heat_sink: float | None
+    u_heat_sink: float | None
+    unaccounted: float
+    u_unaccounted: float
+    note: Message
+
+
+@dataclass(frozen=True)
+class ClassResult:
+    """All that the tool has to say about one class."""
+
+    settings: ClassSettings
+    runs: tuple[RunResult, ...]
+    benches: tuple[BenchSummary, ...]
+    class_value: ClassValue | None
+    class_value_absent_because: Message | None
+    class_value_without_flagged: ClassValue | None
+    estimates: tuple[PooledEstimate, ...]
+    spread: Spread
+    line: LineFit | None
+    separated: Separated
+    ledger: HeatLedger | None
+    warnings: tuple[Message, ...] = field(default=())

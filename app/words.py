@@ -1,0 +1,31 @@
+"""Sentences that can be shown in more than one language.
+
+The pure parts say things to people (a reason for a flag, a warning). They cannot know
+the reader's language, so they return a `Message`: the English sentence with named
+places, and the values for them. `str(message)` is the English sentence; the pages
+translate the template through the message catalogue and then fill the places in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+def N_(template: str) -> str:
+    """Mark an English template for the message catalogue and return it unchanged."""
+    return template
+
+
+@dataclass(frozen=True)
+class Message:
+    """One sentence: an English template with `%(name)s` places, and their values.
+
+    Numbers go in as already rounded strings, written with a decimal point.
+    """
+
+    template: str
+    values: Mapping[str, str] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        return self.template % self.values if self.values else self.template.replace("%%", "%")

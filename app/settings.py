@@ -1,0 +1,111 @@
+"""Configuration from the environment, checked at start.
+
+Every setting has a default that suits one laptop in one classroom. A setting that cannot be
+used stops the start with one sentence that names it.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import socket
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+
+class SettingProblem(ValueError):
+    """A setting cannot be used; the text is the sentence for the person who set it."""
+
+
+def lan_address() -> str:
+    """This machine's address on the school network, or 127.0.0.1 where there is none.
+
+    A datagram socket is pointed at a documentation address (RFC 5737); nothing is sent.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the tool needs to know about where it runs."""
+
+    data_folder: Path
+    database_url: str
+    secret_key: str
+    host: str
+    port: int
+    base_address: str | None
+    proxy_hops: int
+    threads: int
+
+    @property
+    def secure(self) -> bool:
+        """True when phones reach the tool by https."""
+        return bool(self.base_address and self.base_address.startswith("https://"))
+
+    def address_for_phones(self) -> str:
+        """The address a phone types: the configured one, else this machine's on the network."""
+        if self.base_address:
+            return self.base_address
+        host = self.host if self.host not in ("0.0.0.0", "::", "") else lan_address()  # noqa: S104 - compared, not bound
+        return f"http://{host}:{self.port}"
+
+    @staticmethod
+    def from_environment(environ: Mapping[str, str] | None = None, port: int | None = None) -> Settings:
+        """Read and check the settings. Raises `SettingProblem` with one sentence."""
+        env = os.environ if environ is None else environ
+        folder = Path(env.get("PLUMBFALL_DATA", "instance")).expanduser().resolve()
+        base = env.get("PLUMBFALL_BASE_ADDRESS") or None
+        return Settings(
+            data_folder=folder,
+            database_url=env.get("DATABASE_URL") or f"sqlite:///{folder / 'plumbfall.db'}",
+            secret_key=env.get("PLUMBFALL_SECRET_KEY") or _kept_secret(folder),
+            host=env.get("PLUMBFALL_HOST", "0.0.0.0"),  # noqa: S104 - phones on the network must reach it
+            port=port or _whole(env, "PLUMBFALL_PORT", 8480, 1, 65535),
+            base_address=_checked_base(base),
+            proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),
+            threads=_whole(env, "PLUMBFALL_THREADS", 24, 2, 200),
+        )
+
+
+def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:
+    text = env.get(name, str(default))
+    if not text.isascii() or not text.isdigit() or not low <= int(text) <= high:
+        raise SettingProblem(f"{name} is “{text[:40]}”: write a whole number from {low} to {high}.")
+    return int(text)
+
+
+def _checked_base(base: str | None) -> str | None:
+    if base is None:
+        return None
+    parts = urlsplit(base)
+    if parts.scheme not in ("http", "https") or not parts.hostname or parts.query or parts.fragment:
+        raise SettingProblem(
+            f"PLUMBFALL_BASE_ADDRESS is “{base[:80]}”: write the address phones use, as in https://physics.school.example."
+        )
+    return base.rstrip("/")
+
+
+def _kept_secret(folder: Path) -> str:
+    """The signing key kept beside the data, made on first use and readable by its owner only."""
+    path = folder / "secret-key"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        if not path.exists():
+            descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            with os.fdopen(descriptor, "w", encoding="ascii") as file:
+                file.write(secrets.token_hex(32))
+        return path.read_text(encoding="ascii").strip()
+    except FileExistsError:
+        return path.read_text(encoding="ascii").strip()
+    except OSError as error:
+        raise SettingProblem(
+            f"The data folder {folder} cannot be written ({error.strerror}): set PLUMBFALL_DATA to one that can."
+        ) from error

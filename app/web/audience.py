@@ -1,0 +1,105 @@
+"""Who may see a page. Every route declares its audience; one that does not is refused.
+
+anyone   no sign-in
+bench    a phone that joined a bench of a practical (`g.bench`)
+teacher  a signed-in teacher (`g.teacher`); whose practical it is, the use case decides
+head     a signed-in head of department
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Any, TypeVar
+
+from flask import Flask, Response, abort, current_app, g, jsonify, redirect, request, url_for
+from flask_babel import gettext
+
+from app.practicals import join, teachers
+from app.settings import Settings
+from app.web.storage import database, settings
+
+View = TypeVar("View", bound=Callable[..., Any])
+AUDIENCES = ("anyone", "bench", "teacher", "head")
+
+
+def audience(name: str) -> Callable[[View], View]:
+    """Declare who a view is for."""
+    if name not in AUDIENCES:
+        raise ValueError(f"unknown audience {name!r}")
+
+    def declare(view: View) -> View:
+        view.audience = name  # type: ignore[attr-defined]
+        return view
+
+    return declare
+
+
+def wire(app: Flask, config: Settings) -> None:
+    """Check the audience before every view."""
+    app.before_request(_admit)
+
+
+def now() -> datetime:
+    """The time of this request, UTC."""
+    return datetime.now(UTC)
+
+
+def cookie_name(role: str) -> str:
+    """The cookie that carries a role's token; `__Host-` prefixed under https."""
+    return f"__Host-plumbfall-{role}" if settings().secure else f"plumbfall-{role}"
+
+
+def set_token(response: Response, role: str, token: str, days: int) -> Response:
+    """Put a role's token in its cookie."""
+    response.set_cookie(
+        cookie_name(role), token, max_age=days * 86_400, secure=settings().secure, httponly=True, samesite="Lax", path="/"
+    )
+    return response
+
+
+def drop_token(response: Response, role: str) -> Response:
+    """Take a role's token away."""
+    response.delete_cookie(cookie_name(role), path="/", secure=settings().secure, httponly=True, samesite="Lax")
+    return response
+
+
+def wants_json() -> bool:
+    """True when the page's script asks, not a person's navigation."""
+    return request.headers.get("X-Plumbfall") == "script"
+
+
+def _admit() -> Response | tuple[Response, int] | None:
+    view = current_app.view_functions.get(request.endpoint or "")
+    if view is None:
+        return None
+    declared = getattr(view, "audience", None)
+    if declared == "anyone":
+        return None
+    if declared == "bench":
+        return _admit_bench()
+    if declared in ("teacher", "head"):
+        return _admit_teacher(declared)
+    abort(403)
+
+
+def _admit_bench() -> Response | tuple[Response, int] | None:
+    g.bench = join.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""), now=now())
+    if g.bench is not None:
+        return None
+    if wants_json():
+        return jsonify(problem=gettext("This phone is no longer joined to a bench. Join again with the code; your readings are kept.")), 401
+    return redirect(url_for("bench.entry", again=1))
+
+
+def _admit_teacher(declared: str) -> Response | tuple[Response, int] | None:
+    g.teacher = teachers.teacher_for_token(database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now())
+    if g.teacher is None:
+        if wants_json():
+            return jsonify(problem=gettext("You are signed out. Sign in again in another tab, then carry on here.")), 401
+        # Only a page that was being read is worth coming back to; a form is not sent again by itself.
+        target = request.full_path.rstrip("?") if request.method == "GET" else ""
+        return redirect(url_for("sign_in.form", then=target or None))
+    if declared == "head" and not g.teacher.is_head:
+        abort(403)
+    return None

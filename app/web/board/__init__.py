@@ -1,0 +1,5 @@
+"""The board: what the projector shows."""
+
+from app.web.board.pages import blueprint
+
+__all__ = ["blueprint"]

@@ -1,0 +1,34 @@
+"""The table of contents of the web application: each part wires itself in."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from app.resources import templates_dir
+from app.settings import Settings
+from app.web import (
+    assets,
+    audience,
+    bench,
+    board,
+    department,
+    desk,
+    languages,
+    problems,
+    security,
+    sign_in,
+    storage,
+)
+
+
+def join(settings: Settings | None = None) -> Flask:
+    """Make one application from the settings (from the environment where none are given)."""
+    settings = settings or Settings.from_environment()
+    app = Flask("app", template_folder=str(templates_dir()), static_folder=None)
+    app.secret_key = settings.secret_key
+    app.extensions["plumbfall_settings"] = settings
+    for part in (storage, security, languages, assets, audience, problems):
+        part.wire(app, settings)
+    for pages in (sign_in, bench, desk, board, department):
+        app.register_blueprint(pages.blueprint)
+    return app

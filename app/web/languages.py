@@ -1,0 +1,115 @@
+"""The reader's language: chosen by the phone, switchable, with numbers written its way."""
+
+from __future__ import annotations
+
+import io
+from datetime import UTC, datetime
+from decimal import Decimal
+from functools import lru_cache
+
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from babel.numbers import format_decimal
+from babel.support import NullTranslations, Translations
+from flask import Flask, g, request
+from flask_babel import Babel, Domain, get_locale, gettext
+from flask_babel import format_datetime as format_moment
+
+from app.resources import translations_dir
+from app.settings import Settings
+from app.words import Message
+
+LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
+RIGHT_TO_LEFT = {"ar"}
+COOKIE = "plumbfall-language"
+
+
+class CatalogueDomain(Domain):
+    """Message catalogues read from their .po text, so that no compiled file can be out of step with it."""
+
+    def get_translations(self) -> NullTranslations:
+        return catalogue(language())
+
+
+@lru_cache(maxsize=len(LANGUAGES))
+def catalogue(code: str) -> NullTranslations:
+    """One language's catalogue; English is the text itself."""
+    path = translations_dir() / code / "LC_MESSAGES" / "messages.po"
+    if not path.exists():
+        return NullTranslations()
+    with path.open("rb") as file:
+        messages = read_po(file, locale=code)
+    compiled = io.BytesIO()
+    write_mo(compiled, messages)
+    compiled.seek(0)
+    return Translations(fp=compiled)
+
+
+def wire(app: Flask, settings: Settings) -> None:
+    """Choose the language of each request and offer the filters that write in it."""
+    babel = Babel(app, locale_selector=choose)
+    babel.domain_instance = CatalogueDomain()
+    app.jinja_env.filters.update(say=say, number=number, clock_time=clock_time)
+    app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
+
+
+def choose() -> str:
+    """The language switched to on this phone, else the first that the browser asks for and we speak."""
+    forced = getattr(g, "language", None)
+    chosen = forced or request.cookies.get(COOKIE, "")
+    return chosen if chosen in LANGUAGES else (request.accept_languages.best_match(list(LANGUAGES)) or "en")
+
+
+def language() -> str:
+    """The current language's code."""
+    locale = get_locale()
+    return locale.language if locale else "en"
+
+
+def text_direction() -> str:
+    """Which way the current language is written: ltr or rtl."""
+    return "rtl" if language() in RIGHT_TO_LEFT else "ltr"
+
+
+def say(message: Message | str | None) -> str:
+    """A message in the current language, its numbers with the language's decimal mark."""
+    if message is None:
+        return ""
+    if isinstance(message, str):
+        return gettext(message)
+    values = {name: _marked(value) for name, value in message.values.items()}
+    return catalogue(language()).gettext(message.template) % values
+
+
+def _marked(value: object) -> str:
+    """A rounded figure written with the current decimal mark; any other text unchanged."""
+    if isinstance(value, Message):
+        return say(value)
+    text = str(value)
+    bare = text.replace("−", "-")
+    if "." in bare and bare.lstrip("-").replace(".", "", 1).isdigit():
+        return text.replace(".", decimal_mark())
+    return text
+
+
+def decimal_mark() -> str:
+    """The current language's decimal mark. Digits stay European ones, as on the instruments."""
+    return "," if language() in ("es", "fr", "de") else "."
+
+
+def number(value: float | Decimal | None, places: int | None = None) -> str:
+    """A number for reading: fixed places, no grouping, a real minus sign, the language's decimal mark."""
+    if value is None:
+        return "–"
+    text = f"{value:.{places}f}" if places is not None else format_decimal(value, format="0.######", locale="en")
+    if float(text) == 0:
+        text = text.lstrip("-")
+    return text.replace("-", "−").replace(".", decimal_mark())
+
+
+def clock_time(moment: datetime | None) -> str:
+    """Hours and minutes where the server is, as on the classroom's clock."""
+    if moment is None:
+        return "–"
+    aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+    return format_moment(aware.astimezone().replace(tzinfo=None), "HH:mm", rebase=False)

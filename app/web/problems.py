@@ -1,0 +1,59 @@
+"""What a person reads when something went wrong: one sentence, what to do, nothing lost."""
+
+from __future__ import annotations
+
+from flask import Flask, Response, current_app, jsonify, make_response, render_template
+from flask_babel import gettext
+from flask_wtf.csrf import CSRFError
+from werkzeug.exceptions import HTTPException
+
+from app.records.engine import DatabaseBusy
+from app.settings import Settings
+from app.web.audience import wants_json
+
+
+def wire(app: Flask, settings: Settings) -> None:
+    """Answer every failure with a page, or with JSON where a script asked."""
+    app.register_error_handler(CSRFError, _stale_form)
+    app.register_error_handler(DatabaseBusy, _busy)
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(Exception, _unexpected)
+
+
+def sentence_for(status: int) -> str:
+    """The sentence for an HTTP status."""
+    known = {
+        403: gettext("This page is not for you. If it should be, sign in as the right person."),
+        404: gettext("There is no such page. Check the address, or start again from the first page."),
+        405: gettext("That cannot be done here. Go back and use the buttons on the page."),
+        413: gettext("That is far more than a run's readings. Check what was pasted."),
+    }
+    return known.get(status, gettext("That did not work. Go back and try again; nothing that was sent before is lost."))
+
+
+def answer(status: int, sentence: str) -> Response:
+    """A failure as a page or as JSON."""
+    if wants_json():
+        return make_response(jsonify(problem=sentence), status)
+    return make_response(render_template("shared/problem.html", status=status, sentence=sentence), status)
+
+
+def _http(error: HTTPException) -> Response:
+    if error.code is not None and error.code < 400:
+        return make_response(error.get_response())
+    return answer(error.code or 500, sentence_for(error.code or 500))
+
+
+def _stale_form(error: CSRFError) -> Response:
+    return answer(400, gettext("This page was open too long or in another browser. Reload it and send again."))
+
+
+def _busy(error: DatabaseBusy) -> Response:
+    response = answer(503, gettext("Many benches are sending at once. Your readings are kept; try again in a moment."))
+    response.headers["Retry-After"] = "1"
+    return response
+
+
+def _unexpected(error: Exception) -> Response:
+    current_app.logger.exception("unexpected failure")
+    return answer(500, gettext("Something broke in the tool, not in your readings. Try again; tell your teacher if it stays."))

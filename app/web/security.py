@@ -1,0 +1,51 @@
+"""Answer headers, form tokens and the proxy: what every page has in common for safety."""
+
+from __future__ import annotations
+
+from flask import Flask, Response
+from flask_wtf.csrf import CSRFProtect
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from app.settings import Settings
+
+# No inline script or style anywhere; nothing from a third party.
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
+    "manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "Content-Security-Policy": POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), screen-wake-lock=(self)",
+    "Cross-Origin-Opener-Policy": "same-origin",
+}
+
+
+def wire(app: Flask, settings: Settings) -> None:
+    """Form tokens that last a whole lesson, safe cookies, headers, and one layer for a proxy."""
+    app.config.update(
+        WTF_CSRF_TIME_LIMIT=None,
+        WTF_CSRF_SSL_STRICT=False,
+        SESSION_COOKIE_NAME="__Host-plumbfall-form" if settings.secure else "plumbfall-form",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_SECURE=settings.secure,
+        SESSION_COOKIE_PATH="/",
+        MAX_CONTENT_LENGTH=256 * 1024,
+        MAX_FORM_MEMORY_SIZE=256 * 1024,
+    )
+    CSRFProtect(app)
+    app.after_request(_add_headers)
+    if settings.proxy_hops:
+        hops = settings.proxy_hops
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops)  # type: ignore[method-assign]
+
+
+def _add_headers(response: Response) -> Response:
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    # Pages carry readings and form tokens: never kept by a shared cache. Files and drawings say otherwise themselves.
+    response.headers.setdefault("Cache-Control", "no-store" if response.mimetype == "text/html" else "no-cache")
+    return response

@@ -1,0 +1,55 @@
+"""Signing a teacher in and out."""
+
+from __future__ import annotations
+
+from urllib.parse import urlsplit
+
+from flask import Blueprint, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from app.practicals import teachers
+from app.web.audience import audience, cookie_name, drop_token, now, set_token
+from app.web.storage import database
+
+blueprint = Blueprint("sign_in", __name__)
+SIGNED_IN_DAYS = 1
+
+
+@blueprint.get("/sign-in")
+@audience("anyone")
+def form() -> ResponseReturnValue:
+    """The sign-in form."""
+    return render_template("desk/sign_in.html", login="", then=_local(request.args.get("then")), problem=None)
+
+
+@blueprint.post("/sign-in")
+@audience("anyone")
+def sign_in() -> ResponseReturnValue:
+    """Check the password and start a session."""
+    login, then = request.form.get("login", "").strip()[:200], _local(request.form.get("then"))
+    try:
+        signed = teachers.sign_in(
+            database(), login=login, password=request.form.get("password", "")[:1000], address=request.remote_addr or "", now=now()
+        )
+    except teachers.SignInRefused as refusal:
+        page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
+        return page, 422
+    return set_token(redirect(then or url_for("desk.home")), "teacher", signed.token, SIGNED_IN_DAYS)
+
+
+@blueprint.post("/sign-out")
+@audience("teacher")
+def sign_out() -> ResponseReturnValue:
+    """End the session on the server and on this machine."""
+    teachers.sign_out(database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now())
+    g.teacher = None
+    return drop_token(redirect(url_for("sign_in.form")), "teacher")
+
+
+def _local(target: str | None) -> str:
+    """The address to go on to, if it is one of ours."""
+    if not target or not target.startswith("/") or target.startswith(("//", "/\\")) or urlsplit(target).netloc:
+        return ""
+    return target
+
+

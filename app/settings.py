@@ -107,5 +107,6 @@ def _kept_secret(folder: Path) -> str:
         return path.read_text(encoding="ascii").strip()
     except OSError as error:
         raise SettingProblem(
-            f"The data folder {folder} cannot be written ({error.strerror}): set PLUMBFALL_DATA to one that can."
+            f"The data folder {folder} cannot be written ({error.strerror}): "
+            "set PLUMBFALL_DATA to one that can."
         ) from error

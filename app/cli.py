@@ -48,10 +48,13 @@ def serve(port: int | None) -> None:
 )
 @click.option("--load-only", is_flag=True, help="Load the demo class and print its sign-in, without serving.")
 def demo(port: int | None, load_only: bool) -> None:
-    """Load a made-up school with one class, then serve it."""
+    """Load a made-up school with one class, then serve it.
+
+    It lives in a database of its own, made anew each time, so it never mixes with real records.
+    """
     from app.practicals.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
 
-    settings = _settings(port)
+    settings = _settings(port).for_demo()
     loaded = load_demo(_opened(settings), now=datetime.now(UTC))
     _announce(settings)
     click.echo(f"  sign-in     {loaded.login}")

@@ -2,7 +2,9 @@
 
 Bias-reduced cluster-robust covariance (CR2) with degrees of freedom by Satterthwaite's approximation,
 for a few clusters: Bell and McCaffrey, Survey Methodology 28 (2002) 169; Pustejovsky and Tipton,
-J. Bus. Econ. Stat. 36 (2018) 672 (the form used here, working covariance = 1/weights).
+J. Bus. Econ. Stat. 36 (2018) 672, with the working covariance 1/weights. Where weights differ inside a
+cluster, the adjustment is the symmetric one of the √w-scaled model; their form takes another root of
+the same condition there, both leave the variance unbiased under the working model.
 
 With Z = √W·X·L where L Lᵀ = (XᵀWX)⁻¹, all cluster matrices reduce to p × p ones:
 (I − Z_g Z_gᵀ)^(−1/2) Z_g = Z_g K_g, K_g = (I − Z_gᵀ Z_g)^(−1/2), so that a bench may hold any number of runs.

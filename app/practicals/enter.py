@@ -1,0 +1,313 @@
+"""Runs coming in and being corrected: each exactly once, every earlier version kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.practicals.actors import Actor, BenchIdentity, TeacherIdentity
+from app.practicals.bench_watch import NoSuchBench
+from app.practicals.entry import RunEntry, check_entry, columns_of
+from app.practicals.join import BadBenchNumber, add_bench
+from app.practicals.permission import NoSuchPractical, locked_practical, practical_to_run, raise_revision
+from app.practicals.runs import NoSuchRun, RunDetails, bench_runs, one_run
+from app.records.engine import Database
+from app.records.errors import Conflict, Unprocessable
+from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
+from app.words import N_, Message
+
+__all__ = [
+    "BadKey",
+    "KeyUsedOtherwise",
+    "NoSuchRun",
+    "PracticalClosed",
+    "ReasonMissing",
+    "RunChangedMeanwhile",
+    "RunDetails",
+    "SavedRun",
+    "TooManyRuns",
+    "bench_runs",
+    "correct_run",
+    "enter_run",
+    "one_run",
+]
+
+LONGEST_REASON = 500
+MOST_RUNS = 200
+
+
+class PracticalClosed(Conflict):
+    """The practical takes nothing in at the moment; `state` says which moment it is."""
+
+    def __init__(self, state: str) -> None:
+        sentences = {
+            "planned": N_(
+                "This practical is not open yet, so nothing was stored. Ask the teacher to open it."
+            ),
+            "paused": N_(
+                "The teacher has paused the class. Keep your readings; send them when it carries on."
+            ),
+            "finished": N_(
+                "This practical is finished, so nothing was stored."
+                " Keep your readings and ask the teacher to reopen it."
+            ),
+        }
+        super().__init__(Message(sentences[state]))
+        self.state = state
+
+
+class KeyUsedOtherwise(Unprocessable):
+    """The key of a stored run came again with other readings."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This run was stored before with other readings."
+                    " Look at your runs and correct it there if need be."
+                )
+            )
+        )
+
+
+class BadKey(Unprocessable):
+    """A run came without a usable key."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("The page sent this run without its key. Reload the page and send it again."))
+        )
+
+
+class RunChangedMeanwhile(Conflict):
+    """Someone corrected or decided about this run after the page was loaded."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This run was changed by someone else after you opened it."
+                    " Look at it as it is now, then decide."
+                )
+            )
+        )
+
+
+class ReasonMissing(Unprocessable):
+    """A teacher's correction or decision needs a reason."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("Give a reason of up to 500 characters, so that the class can see why.")))
+
+
+class TooManyRuns(Unprocessable):
+    """More runs than any bench could do in a lesson."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("This bench has sent 200 runs, and no more are taken in. Ask the teacher."))
+        )
+
+
+@dataclass(frozen=True)
+class SavedRun:
+    """The answer to a run that is on the disk; a repeated send gets the same one, with `repeated` set."""
+
+    run_id: int
+    bench_number: int
+    number: int
+    version: int
+    repeated: bool
+    revision: int
+
+
+def enter_run(
+    database: Database,
+    *,
+    actor: Actor,
+    key: str,
+    entry: RunEntry,
+    now: datetime,
+    practical_id: int | None = None,
+    bench_number: int | None = None,
+    client_time: datetime | None = None,
+    start_read_at: datetime | None = None,
+    waiting_to_send: int | None = None,
+) -> SavedRun:
+    """Store one run once. A bench enters its own; a teacher names the practical and the bench number."""
+    check_key(key)
+    check_entry(entry)
+    columns = columns_of(entry)
+    with database.writing() as session:
+        practical, bench = _place(session, actor, practical_id, bench_number, now)
+        if repeated := _stored_before(session, practical, bench, key, columns["body_digest"]):
+            return repeated
+        _require_open(practical, actor)
+        bench = bench or add_bench(session, practical.id, bench_number or 0, now)
+        number = 1 + (session.scalar(select(func.max(Run.number)).where(Run.bench_id == bench.id)) or 0)
+        if number > MOST_RUNS:
+            raise TooManyRuns()
+        run = Run(
+            practical_id=practical.id,
+            bench_id=bench.id,
+            number=number,
+            idempotency_key=key,
+            body_digest=columns["body_digest"],
+            latest_version=1,
+            set_aside=False,
+            revision=1,
+            simulated=False,
+            created_at=now,
+        )
+        session.add(run)
+        session.flush()
+        _add_version(session, run, 1, actor, now, columns, "", None, client_time, start_read_at)
+        _note_sent(session, bench, actor, now, waiting_to_send)
+        revision = raise_revision(practical)
+        return SavedRun(run.id, bench.number, number, 1, False, revision)
+
+
+def correct_run(
+    database: Database,
+    *,
+    actor: Actor,
+    run_id: int,
+    key: str,
+    entry: RunEntry,
+    reason: str,
+    now: datetime,
+    expected_revision: int | None = None,
+    client_time: datetime | None = None,
+) -> SavedRun:
+    """Append a corrected version. A bench corrects its own while collecting; a teacher gives a reason."""
+    check_key(key)
+    check_entry(entry)
+    reason = reason.strip()
+    if len(reason) > LONGEST_REASON or (not reason and isinstance(actor, TeacherIdentity)):
+        raise ReasonMissing()
+    columns = columns_of(entry)
+    with database.writing() as session:
+        practical, run, bench = run_to_change(session, actor, run_id)
+        earlier = session.scalar(select(RunVersion).where(RunVersion.idempotency_key == key))
+        if earlier is not None:
+            if earlier.run_id != run.id or earlier.body_digest != columns["body_digest"]:
+                raise KeyUsedOtherwise()
+            return SavedRun(run.id, bench.number, run.number, earlier.version, True, practical.revision)
+        _require_open(practical, actor)
+        if expected_revision is not None and run.revision != expected_revision:
+            raise RunChangedMeanwhile()
+        start_read_at = session.scalar(
+            select(RunVersion.start_read_at).where(
+                RunVersion.run_id == run.id, RunVersion.version == run.latest_version
+            )
+        )
+        run.latest_version += 1
+        run.revision += 1
+        _add_version(session, run, run.latest_version, actor, now, columns, reason, key, client_time, start_read_at)
+        revision = raise_revision(practical)
+        return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
+
+
+def check_key(key: str) -> None:
+    """A key has 16 to 64 characters of A–Z a–z 0–9 - _ (128 random bits in hex are 32)."""
+    if not 16 <= len(key) <= 64 or not all(c.isascii() and (c.isalnum() or c in "-_") for c in key):
+        raise BadKey()
+
+
+def run_to_change(session: Session, actor: Actor, run_id: int) -> tuple[Practical, Run, Bench]:
+    """The run with its practical locked, if this actor may change it."""
+    practical_id = session.scalar(select(Run.practical_id).where(Run.id == run_id))
+    if practical_id is None:
+        raise NoSuchRun()
+    if isinstance(actor, TeacherIdentity):
+        practical: Practical | None = practical_to_run(session, actor, practical_id)
+    else:
+        practical = locked_practical(session, practical_id)
+    run = session.get(Run, run_id)
+    if practical is None or run is None:
+        raise NoSuchRun()
+    if isinstance(actor, BenchIdentity) and run.bench_id != actor.bench_id:
+        raise NoSuchRun()
+    return practical, run, session.get_one(Bench, run.bench_id)
+
+
+def _place(
+    session: Session, actor: Actor, practical_id: int | None, bench_number: int | None, now: datetime
+) -> tuple[Practical, Bench | None]:
+    if isinstance(actor, BenchIdentity):
+        practical = locked_practical(session, actor.practical_id)
+        bench = session.get(Bench, actor.bench_id)
+        if practical is None:
+            raise NoSuchPractical()
+        if bench is None:
+            raise NoSuchBench()
+        return practical, bench
+    if practical_id is None or bench_number is None:
+        raise TypeError("a teacher names the practical and the bench")
+    if not 1 <= bench_number <= 99:
+        raise BadBenchNumber()
+    practical = practical_to_run(session, actor, practical_id)
+    return practical, session.scalar(
+        select(Bench).where(Bench.practical_id == practical.id, Bench.number == bench_number)
+    )
+
+
+def _stored_before(
+    session: Session, practical: Practical, bench: Bench | None, key: str, digest: str
+) -> SavedRun | None:
+    run = session.scalar(select(Run).where(Run.idempotency_key == key))
+    if run is None:
+        return None
+    if bench is None or run.bench_id != bench.id or run.body_digest != digest:
+        raise KeyUsedOtherwise()
+    return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision)
+
+
+def _require_open(practical: Practical, actor: Actor) -> None:
+    open_states = ("collecting", "paused") if isinstance(actor, TeacherIdentity) else ("collecting",)
+    if practical.state not in open_states:
+        raise PracticalClosed(practical.state)
+
+
+def _add_version(
+    session: Session,
+    run: Run,
+    version: int,
+    actor: Actor,
+    now: datetime,
+    columns: dict[str, object],
+    reason: str,
+    key: str | None,
+    client_time: datetime | None,
+    start_read_at: datetime | None,
+) -> None:
+    teacher = actor if isinstance(actor, TeacherIdentity) else None
+    session.add(
+        RunVersion(
+            run_id=run.id,
+            version=version,
+            idempotency_key=key,
+            start_read_at=start_read_at,
+            client_time=client_time,
+            reason=reason,
+            actor_kind="teacher" if teacher else "bench",
+            teacher_id=teacher.teacher_id if teacher else None,
+            at=now,
+            **columns,
+        )
+    )
+    session.flush()
+
+
+def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, waiting: int | None) -> None:
+    if not isinstance(actor, BenchIdentity):
+        return
+    bench.progress, bench.progress_at, bench.last_seen_at, bench.counted_so_far = "sent", now, now, None
+    phone = session.get(BenchPhone, actor.phone_id)
+    if phone is not None:
+        phone.last_seen_at = now
+        if waiting is not None:
+            phone.waiting_to_send = bench.waiting_to_send = max(0, min(waiting, 999))

@@ -1,0 +1,102 @@
+"""Runs as they stand: what a bench sees of its own, what a teacher sees of all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.practicals.actors import Actor, BenchIdentity
+from app.practicals.entry import RunEntry, entry_of
+from app.records.engine import Database
+from app.records.errors import NotFound
+from app.records.models import Bench, Practical, Run, RunVersion
+from app.words import N_, Message
+
+
+class NoSuchRun(NotFound):
+    """No such run, or another bench's."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("There is no such run at this bench. Go back to your own runs.")))
+
+
+@dataclass(frozen=True)
+class RunDetails:
+    """One run as it stands."""
+
+    run_id: int
+    bench_id: int
+    bench_number: int
+    number: int
+    version: int
+    run_revision: int
+    entry: RunEntry
+    set_aside: bool
+    simulated: bool
+    entered_by: str
+    first_sent_at: datetime
+    last_changed_at: datetime
+    start_read_at: datetime | None
+    client_time: datetime | None
+
+    @property
+    def corrected(self) -> bool:
+        """Whether an earlier version is in the history."""
+        return self.version > 1
+
+
+def bench_runs(database: Database, *, actor: BenchIdentity) -> list[RunDetails]:
+    """The bench's own runs, in order."""
+    with database.reading() as session:
+        return runs_in(session, actor.practical_id, actor.bench_id)
+
+
+def one_run(database: Database, *, actor: Actor, run_id: int) -> RunDetails:
+    """One run for a page that shows or corrects it."""
+    with database.reading() as session:
+        run = session.get(Run, run_id)
+        if run is None:
+            raise NoSuchRun()
+        if isinstance(actor, BenchIdentity):
+            visible = run.bench_id == actor.bench_id
+        else:
+            practical = session.get_one(Practical, run.practical_id)
+            visible = practical.department_id == actor.department_id
+        if not visible:
+            raise NoSuchRun()
+        return next(one for one in runs_in(session, run.practical_id, run.bench_id) if one.run_id == run_id)
+
+
+def runs_in(session: Session, practical_id: int, bench_id: int | None = None) -> list[RunDetails]:
+    """The runs of a practical by bench and number, each in its latest version."""
+    wanted = (
+        select(Run, RunVersion, Bench.number)
+        .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == Run.latest_version))
+        .join(Bench, Bench.id == Run.bench_id)
+        .where(Run.practical_id == practical_id)
+        .order_by(Bench.number, Run.number)
+    )
+    if bench_id is not None:
+        wanted = wanted.where(Run.bench_id == bench_id)
+    return [
+        RunDetails(
+            run_id=run.id,
+            bench_id=run.bench_id,
+            bench_number=bench_number,
+            number=run.number,
+            version=version.version,
+            run_revision=run.revision,
+            entry=entry_of(version),
+            set_aside=run.set_aside,
+            simulated=run.simulated,
+            entered_by=version.actor_kind,
+            first_sent_at=run.created_at,
+            last_changed_at=version.at,
+            start_read_at=version.start_read_at,
+            client_time=version.client_time,
+        )
+        for run, version, bench_number in session.execute(wanted)
+    ]

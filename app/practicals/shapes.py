@@ -1,0 +1,151 @@
+"""What leaves a transaction: frozen pictures of rows, free to be kept and shared between threads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Protocol
+
+from app.records.models import BenchPlan, Practical
+
+
+class TypedNumber(Protocol):
+    """A number as a person typed it: the text, the unit it was understood in, the exact value in SI (°C)."""
+
+    @property
+    def raw(self) -> str: ...
+    @property
+    def value(self) -> Decimal: ...
+    @property
+    def unit(self) -> str: ...
+
+
+@dataclass(frozen=True)
+class Typed:
+    """A typed number that comes out of the records."""
+
+    raw: str
+    value: Decimal
+    unit: str
+
+
+@dataclass(frozen=True)
+class BenchPlanLine:
+    """What the plan gives one bench; None means the practical's own value."""
+
+    number: int
+    shot_mass_kg: Decimal | None = None
+    tube_length_m: Decimal | None = None
+    end_allowance_m: Decimal | None = None
+    inversions: int | None = None
+    start_temperature_C: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All that a teacher sets about a practical. Decimals are exact, in SI (temperatures in °C)."""
+
+    title: str
+    held_on: date
+    material: str
+    accepted_J_per_kg_K: Decimal
+    accepted_source: str
+    tube_length_m: Decimal
+    inversions: int
+    accepted_temperature_C: Decimal | None = None
+    gravity_m_per_s2: Decimal = Decimal("9.80665")
+    u_gravity_m_per_s2: Decimal = Decimal(0)
+    gravity_how: str = "standard"
+    latitude_deg: Decimal | None = None
+    height_m: Decimal | None = None
+    end_allowance_m: Decimal = Decimal(0)
+    bore_m: Decimal | None = None
+    length_sd_m: Decimal = Decimal("0.002")
+    planned_benches: int = 12
+    thermometer_step_K: Decimal = Decimal("0.1")
+    reading_sd_K: Decimal = Decimal(0)
+    room_temperature_C: Decimal | None = None
+    language: str | None = None
+    delete_after: date | None = None
+    bench_plans: tuple[BenchPlanLine, ...] = ()
+    typed: Mapping[str, str] = field(default_factory=dict)
+
+    def for_bench(self, number: int) -> BenchPlanLine:
+        """The plan's line for a bench, filled up with the practical's own values (mass may stay None)."""
+        line = next((line for line in self.bench_plans if line.number == number), BenchPlanLine(number))
+        return BenchPlanLine(
+            number=number,
+            shot_mass_kg=line.shot_mass_kg,
+            tube_length_m=self.tube_length_m if line.tube_length_m is None else line.tube_length_m,
+            end_allowance_m=self.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m,
+            inversions=line.inversions or self.inversions,
+            start_temperature_C=line.start_temperature_C,
+        )
+
+
+PLAN_COLUMNS = tuple(name for name in Plan.__dataclass_fields__ if name not in ("bench_plans", "typed"))
+
+
+@dataclass(frozen=True)
+class PracticalDetails:
+    """One practical as its teacher sees it."""
+
+    practical_id: int
+    department_id: int
+    teacher_id: int
+    teacher_name: str
+    department_name: str
+    plan: Plan
+    state: str
+    join_code: str | None
+    created_at: datetime
+    opened_at: datetime | None
+    finished_at: datetime | None
+    board_step: str
+    board_paused: bool
+    bench_results_shown: bool
+    is_demo: bool
+    revision: int
+    presence: int
+
+    @property
+    def title(self) -> str:
+        """Class and occasion."""
+        return self.plan.title
+
+
+def details_of(practical: Practical, bench_plans: list[BenchPlan]) -> PracticalDetails:
+    """The frozen picture of a practical's row and its plan's lines."""
+    lines = tuple(
+        BenchPlanLine(
+            row.number,
+            row.shot_mass_kg,
+            row.tube_length_m,
+            row.end_allowance_m,
+            row.inversions,
+            row.start_temperature_C,
+        )
+        for row in sorted(bench_plans, key=lambda row: row.number)
+    )
+    values = {name: getattr(practical, name) for name in PLAN_COLUMNS}
+    return PracticalDetails(
+        practical_id=practical.id,
+        department_id=practical.department_id,
+        teacher_id=practical.teacher_id,
+        teacher_name=practical.teacher.name,
+        department_name=practical.department.name,
+        plan=Plan(**values, bench_plans=lines, typed=dict(practical.typed)),
+        state=practical.state,
+        join_code=practical.join_code,
+        created_at=practical.created_at,
+        opened_at=practical.opened_at,
+        finished_at=practical.finished_at,
+        board_step=practical.board_step,
+        board_paused=practical.board_paused,
+        bench_results_shown=practical.bench_results_shown,
+        is_demo=practical.is_demo,
+        revision=practical.revision,
+        presence=practical.presence,
+    )

@@ -1,0 +1,92 @@
+"""Bring the tables up to date with Alembic, from a checkout or an installed package."""
+
+from __future__ import annotations
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import text
+from sqlalchemy.engine import Connection
+
+from app.records.constraints import explained
+from app.records.engine import Database, make_engine
+from app.records.errors import StorageProblem
+from app.resources import migrations_dir
+from app.words import N_, Message
+
+_ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting together take turns
+
+
+class MigrationBrokeLinks(StorageProblem):
+    """After a migration some rows pointed at rows that are not there; it was undone."""
+
+
+def _config(connection: Connection | None = None) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(migrations_dir()).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    return config
+
+
+def newest_revision() -> str | None:
+    """The revision that this program was written for."""
+    return ScriptDirectory.from_config(_config()).get_current_head()
+
+
+def current_revision_of_tables(database: Database) -> str | None:
+    """The revision that the database's tables are at; None if there are none."""
+    try:
+        with database.engine.connect() as connection:
+            return MigrationContext.configure(connection).get_current_revision()
+    except Exception as error:
+        problem = explained(error)
+        if problem is None:
+            raise
+        raise problem from error
+
+
+def upgrade(database: Database, revision: str = "head") -> None:
+    """Bring the tables to `revision` in one transaction; a failure leaves them as they were."""
+    _migrate(database, lambda config: command.upgrade(config, revision))
+
+
+def downgrade(database: Database, revision: str) -> None:
+    """Take the tables back to `revision` ("base" removes them) in one transaction."""
+    _migrate(database, lambda config: command.downgrade(config, revision))
+
+
+def _migrate(database: Database, run) -> None:  # type: ignore[no-untyped-def]
+    if database.path is not None:
+        database.path.parent.mkdir(parents=True, exist_ok=True)
+    # Changing a table on SQLite drops and recreates it, so its links are checked at the end instead.
+    engine = make_engine(database.url, foreign_keys=False, pooled=False)
+    try:
+        with engine.connect().execution_options(sqlite_begin="IMMEDIATE") as connection, connection.begin():
+            if database.is_sqlite:
+                run(_config(connection))
+                if connection.execute(text("PRAGMA foreign_key_check")).first() is not None:
+                    raise MigrationBrokeLinks(
+                        Message(
+                            N_("The tables could not be brought up to date; they were left as they were.")
+                        )
+                    )
+            else:
+                connection.execute(text("SELECT pg_advisory_xact_lock(:n)"), {"n": _ADVISORY_LOCK})
+                run(_config(connection))
+    except StorageProblem:
+        raise
+    except Exception as error:
+        problem = explained(error)
+        if problem is None:
+            raise
+        raise problem from error
+    finally:
+        engine.dispose()
+
+
+def open_database(address: str) -> Database:
+    """The database at this address with its tables up to date."""
+    database = Database(address)
+    upgrade(database)
+    return database

@@ -1,0 +1,63 @@
+"""Benches and the phones that speak for them. No names, no device ids."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey, String, UniqueConstraint, false
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from app.records.base import Base
+from app.records.models.practical import Practical
+from app.records.types import UtcDateTime
+
+
+class Bench(Base):
+    """A group at one bench, known by its number alone."""
+
+    __tablename__ = "bench"
+    __table_args__ = (
+        UniqueConstraint("practical_id", "number"),
+        CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
+        CheckConstraint("waiting_to_send >= 0", name="waiting_to_send_possible"),
+        CheckConstraint(
+            "progress IN ('joined', 'start read', 'counting', 'end read', 'sent')", name="progress_known"
+        ),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
+    number: Mapped[int] = mapped_column(comment="On the card on the bench")
+    bench_key: Mapped[str] = mapped_column(String(8), comment="Lets the bench's second phone in")
+    open_to_a_phone: Mapped[bool] = mapped_column(
+        server_default=false(), comment="Released by the teacher: the next phone needs no bench key"
+    )
+    joined_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    safety_acknowledged_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
+    progress: Mapped[str] = mapped_column(String(12), server_default="joined")
+    progress_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    counted_so_far: Mapped[int | None] = mapped_column(comment="Inversions counted in the run under way")
+    waiting_to_send: Mapped[int] = mapped_column(server_default="0", comment="Runs its phones still hold")
+    last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    asked_for_help_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
+    simulated: Mapped[bool] = mapped_column(server_default=false(), comment="Part of a rehearsal")
+
+    practical: Mapped[Practical] = relationship()
+
+
+class BenchPhone(Base):
+    """One phone that joined a bench: a token's digest, nothing about the phone itself."""
+
+    __tablename__ = "bench_phone"
+    __table_args__ = (UniqueConstraint("token_digest"), {"sqlite_autoincrement": True})
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    bench_id: Mapped[int] = mapped_column(ForeignKey("bench.id", ondelete="CASCADE"), index=True)
+    token_digest: Mapped[str] = mapped_column(String(64), comment="SHA-256 of the token, in hex")
+    joined_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    waiting_to_send: Mapped[int] = mapped_column(server_default="0")
+    left_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="Left, or ended by the teacher")
+
+    bench: Mapped[Bench] = relationship()

@@ -1,0 +1,83 @@
+"""Who signs in: departments, teachers, their sessions, and failed attempts to get in."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint, false, true
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from app.records.base import Base
+from app.records.types import UtcDateTime
+
+
+class Department(Base):
+    """A school's physics department: it owns practicals and their archive."""
+
+    __tablename__ = "department"
+    __table_args__ = (
+        UniqueConstraint("name"),
+        CheckConstraint("length(name) > 0", name="name_given"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(120), comment="As shown on reports")
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+
+
+class Teacher(Base):
+    """Someone who signs in. The only people the records name."""
+
+    __tablename__ = "teacher"
+    __table_args__ = (
+        UniqueConstraint("login"),
+        CheckConstraint("length(login) > 0", name="login_given"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
+    login: Mapped[str] = mapped_column(String(80), comment="Lower case, without surrounding spaces")
+    name: Mapped[str] = mapped_column(String(120), comment="As shown beside decisions")
+    password_hash: Mapped[str] = mapped_column(String(255), comment="Argon2id, never the password")
+    is_head: Mapped[bool] = mapped_column(
+        server_default=false(), comment="May see and run every practical of the department"
+    )
+    is_active: Mapped[bool] = mapped_column(server_default=true(), comment="May sign in")
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+
+    department: Mapped[Department] = relationship()
+
+
+class TeacherSession(Base):
+    """One sign-in. The browser holds the token, the table only its digest, so signing out ends it."""
+
+    __tablename__ = "teacher_session"
+    __table_args__ = (UniqueConstraint("token_digest"), {"sqlite_autoincrement": True})
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id", ondelete="CASCADE"), index=True)
+    token_digest: Mapped[str] = mapped_column(String(64), comment="SHA-256 of the token, in hex")
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="To the minute")
+    expires_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="Ends then whatever happens")
+    ended_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="Signed out")
+
+    teacher: Mapped[Teacher] = relationship()
+
+
+class FailedAttempt(Base):
+    """One failed sign-in or wrong code, kept for an hour to slow guessing down."""
+
+    __tablename__ = "failed_attempt"
+    __table_args__ = (
+        Index("ix_failed_attempt_subject_digest_at", "subject_digest", "at"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    subject_digest: Mapped[str] = mapped_column(
+        String(64), comment="SHA-256 of what was tried and from where; no address is kept in clear"
+    )
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), index=True)

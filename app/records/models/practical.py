@@ -1,0 +1,133 @@
+"""The practical: one class doing the experiment on one day, its plan and what the teacher did with it."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    Date,
+    ForeignKey,
+    Index,
+    String,
+    Text,
+    UniqueConstraint,
+    false,
+)
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from app.records.base import Base
+from app.records.models.people import Department, Teacher
+from app.records.types import ExactDecimal, UtcDateTime
+
+
+class Practical(Base):
+    """One class, one day: what it shares, how far it is, and what the wall shows."""
+
+    __tablename__ = "practical"
+    __table_args__ = (
+        UniqueConstraint("join_code"),
+        CheckConstraint("state IN ('planned', 'collecting', 'paused', 'finished')", name="state_known"),
+        CheckConstraint("length(title) > 0", name="title_given"),
+        CheckConstraint("inversions BETWEEN 1 AND 10000", name="inversions_possible"),
+        CheckConstraint("planned_benches BETWEEN 1 AND 99", name="planned_benches_possible"),
+        CheckConstraint("gravity_how IN ('typed', 'latitude', 'standard')", name="gravity_how_known"),
+        CheckConstraint(
+            "state = 'collecting' OR state = 'paused' OR join_code IS NULL", name="code_while_open"
+        ),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
+    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), index=True)
+    title: Mapped[str] = mapped_column(String(120), comment="Class and occasion, in the teacher's words")
+    held_on: Mapped[date] = mapped_column(Date, comment="The day of the lesson, local date")
+    state: Mapped[str] = mapped_column(String(12), comment="planned, collecting, paused or finished")
+
+    material: Mapped[str] = mapped_column(String(40), comment="Key into the table of metals")
+    accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Accepted heat capacity")
+    accepted_source: Mapped[str] = mapped_column(String(400), comment="Where that value comes from")
+    accepted_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    gravity_m_per_s2: Mapped[Decimal] = mapped_column(ExactDecimal())
+    u_gravity_m_per_s2: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
+    gravity_how: Mapped[str] = mapped_column(String(12), comment="typed, latitude or standard")
+    latitude_deg: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    height_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Above the ellipsoid")
+    tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
+    end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
+    bore_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Inner diameter of the tube")
+    length_sd_m: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0.002")
+    inversions: Mapped[int] = mapped_column(comment="Target for one run")
+    planned_benches: Mapped[int] = mapped_column()
+    thermometer_step_K: Mapped[Decimal] = mapped_column(ExactDecimal())
+    reading_sd_K: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
+    room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    language: Mapped[str | None] = mapped_column(String(12), comment="Offered to phones; they may choose")
+    typed: Mapped[dict[str, Any]] = mapped_column(JSON, comment="What the teacher typed, by field name")
+
+    join_code: Mapped[str | None] = mapped_column(String(12), comment="While collecting or paused only")
+    opened_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
+    finished_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    delete_after: Mapped[date | None] = mapped_column(Date, comment="Removed from the records after this day")
+
+    board_step: Mapped[str] = mapped_column(String(16), server_default="reported")
+    board_paused: Mapped[bool] = mapped_column(server_default=false())
+    bench_results_shown: Mapped[bool] = mapped_column(
+        server_default=false(), comment="Phones may show the class result"
+    )
+    is_demo: Mapped[bool] = mapped_column(
+        server_default=false(), comment="Made-up class that came with the tool"
+    )
+
+    revision: Mapped[int] = mapped_column(
+        server_default="1", comment="Raised in the same transaction as every change that a page shows"
+    )
+    presence: Mapped[int] = mapped_column(
+        server_default="1", comment="Raised when only a bench's progress changed"
+    )
+
+    department: Mapped[Department] = relationship()
+    teacher: Mapped[Teacher] = relationship()
+
+
+class BenchPlan(Base):
+    """What the plan gives one bench; None means the practical's own value."""
+
+    __tablename__ = "bench_plan"
+    __table_args__ = (
+        UniqueConstraint("practical_id", "number"),
+        CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
+        CheckConstraint("inversions IS NULL OR inversions BETWEEN 1 AND 10000", name="inversions_possible"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
+    number: Mapped[int] = mapped_column(comment="Bench number")
+    shot_mass_kg: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    tube_length_m: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    end_allowance_m: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    inversions: Mapped[int | None] = mapped_column()
+    start_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+
+
+class StateChange(Base):
+    """Append-only: what the teacher did with the practical as a whole."""
+
+    __tablename__ = "state_change"
+    __table_args__ = (
+        Index("ix_state_change_practical_id_id", "practical_id", "id"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
+    kind: Mapped[str] = mapped_column(String(24), comment="planned, opened, paused, code replaced, and so on")
+    detail: Mapped[str] = mapped_column(Text)
+    teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"))
+    at: Mapped[datetime] = mapped_column(UtcDateTime())

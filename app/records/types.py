@@ -1,0 +1,59 @@
+"""Column types that keep exactly what was given: instants in UTC and exact decimals."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import DateTime, String
+from sqlalchemy.engine import Dialect
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+DECIMAL_TEXT_LENGTH = 64
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """An instant: an aware `datetime` goes in, an aware `datetime` in UTC comes out, on every database."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        return dialect.type_descriptor(DateTime(timezone=dialect.name == "postgresql"))
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("an instant needs its time zone")
+        instant = value.astimezone(UTC)
+        return instant if dialect.name == "postgresql" else instant.replace(tzinfo=None)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+class ExactDecimal(TypeDecorator[Decimal]):
+    """A finite `Decimal` kept digit for digit as text, so that no binary rounding ever touches a reading."""
+
+    impl = String
+    cache_ok = True
+
+    def __init__(self) -> None:
+        super().__init__(DECIMAL_TEXT_LENGTH)
+
+    def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> str | None:
+        if value is None:
+            return None
+        if not isinstance(value, Decimal) or not value.is_finite():
+            raise ValueError("an exact decimal must be a finite Decimal")
+        text = format(value, "f")
+        if len(text) > DECIMAL_TEXT_LENGTH:
+            raise ValueError(f"an exact decimal of more than {DECIMAL_TEXT_LENGTH} characters is not kept")
+        return text
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> Decimal | None:
+        return None if value is None else Decimal(value)

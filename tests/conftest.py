@@ -1,0 +1,85 @@
+"""The two databases that every test of the records runs on."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from sqlalchemy import create_engine, make_url, text
+
+from app.records.base import Base
+from app.records.engine import Database
+from app.records.migrate import open_database
+
+ADDRESS = "PLUMBFALL_TEST_DATABASE_URL"
+
+
+def postgresql_address() -> str:
+    """The server's address, or a skip; where a whole run is expected (CI), a failure."""
+    address = os.environ.get(ADDRESS)
+    if address:
+        return address
+    reason = f"{ADDRESS} names no PostgreSQL server, so nothing was tested on PostgreSQL"
+    if os.environ.get("CI"):
+        pytest.fail(reason)
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def _postgresql_database(worker_id: str) -> Iterator[Database]:
+    """A database of this session's own, one per worker process, made by the migrations and dropped after."""
+    url = make_url(postgresql_address()).set(drivername="postgresql+psycopg")
+    name = f"{url.database}_{os.getpid()}_{worker_id}"
+    server = create_engine(url, isolation_level="AUTOCOMMIT")
+    with server.connect() as connection:
+        connection.execute(text(f'CREATE DATABASE "{name}"'))
+    database = open_database(url.set(database=name).render_as_string(hide_password=False))
+    yield database
+    database.close()
+    with server.connect() as connection:
+        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
+    server.dispose()
+
+
+@pytest.fixture(scope="session")
+def _sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated SQLite file, copied for each test instead of migrating again."""
+    path = tmp_path_factory.mktemp("template") / "empty.db"
+    open_database(f"sqlite:///{path}").close()
+    return path
+
+
+@pytest.fixture
+def sqlite_database(_sqlite_template: Path, tmp_path: Path) -> Iterator[Database]:
+    """A fresh SQLite database in a file."""
+    path = tmp_path / "plumbfall.db"
+    path.write_bytes(_sqlite_template.read_bytes())
+    database = Database(f"sqlite:///{path}")
+    yield database
+    database.close()
+
+
+@pytest.fixture
+def postgresql_database(request: pytest.FixtureRequest) -> Iterator[Database]:
+    """A PostgreSQL database without rows."""
+    postgresql_address()
+    database: Database = request.getfixturevalue("_postgresql_database")
+    yield database
+    tables = ", ".join(f'"{name}"' for name in Base.metadata.tables)
+    with database.engine.begin() as connection:
+        connection.execute(text(f"TRUNCATE {tables} RESTART IDENTITY CASCADE"))
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database(request: pytest.FixtureRequest) -> Database:
+    """The same test on both databases."""
+    chosen: Database = request.getfixturevalue(f"{request.param}_database")
+    return chosen
+
+
+@pytest.fixture(scope="session")
+def worker_id(request: pytest.FixtureRequest) -> str:
+    """The name of this worker process, also where tests are not spread over several."""
+    return getattr(request.config, "workerinput", {}).get("workerid", "alone")

@@ -1,0 +1,97 @@
+"""A made-up class to test with: one department, one teacher, one practical that is collecting."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+from app.practicals.actors import BenchIdentity, TeacherIdentity
+from app.practicals.conduct import open_practical
+from app.practicals.entry import RunEntry
+from app.practicals.join import join_bench
+from app.practicals.plan import plan_practical
+from app.practicals.shapes import Plan, PracticalDetails, Typed
+from app.practicals.teachers import add_teacher
+from app.records.engine import Database
+
+NOW = datetime(2031, 3, 6, 10, 15, tzinfo=UTC)
+PASSWORD = "kettle orbit marble"
+
+
+def new_key() -> str:
+    """A key as a phone makes it: 128 bits in hex."""
+    return secrets.token_hex(16)
+
+
+def a_plan(**changes: object) -> Plan:
+    """Lead, a metre of tube, fifty inversions."""
+    values: dict[str, object] = {
+        "title": "Period 4",
+        "held_on": date(2031, 3, 6),
+        "material": "lead",
+        "accepted_J_per_kg_K": Decimal(128),
+        "accepted_source": "invented for this test",
+        "tube_length_m": Decimal("1.00"),
+        "end_allowance_m": Decimal("0.05"),
+        "inversions": 50,
+    }
+    return Plan(**(values | changes))  # type: ignore[arg-type]
+
+
+def an_entry(
+    mass_g: str = "340", start: str = "19.2", end: str = "21.4", **changes: Typed | None
+) -> RunEntry:
+    """A run typed in grams, centimetres and degrees Celsius."""
+    values: dict[str, Typed | None] = {
+        "shot_mass": Typed(f"{mass_g} g", Decimal(mass_g) / 1000, "g"),
+        "tube_length": Typed("100", Decimal("1.00"), "cm"),
+        "end_allowance": Typed("5", Decimal("0.05"), "cm"),
+        "inversions": Typed("50", Decimal(50), ""),
+        "start_temperature": Typed(start, Decimal(start), "°C"),
+        "end_temperature": Typed(end, Decimal(end), "°C"),
+    }
+    return RunEntry(**(values | changes))  # type: ignore[arg-type]
+
+
+def a_teacher(
+    database: Database, login: str = "mrs-okafor", department: str = "Physics", is_head: bool = False
+) -> TeacherIdentity:
+    """A teacher who can sign in with `PASSWORD`."""
+    return add_teacher(
+        database,
+        login=login,
+        name=login.title(),
+        department=department,
+        password=PASSWORD,
+        now=NOW,
+        is_head=is_head,
+    )
+
+
+@dataclass(frozen=True)
+class AClass:
+    """A practical that is collecting, and its teacher."""
+
+    database: Database
+    teacher: TeacherIdentity
+    practical: PracticalDetails
+
+    @property
+    def practical_id(self) -> int:
+        """Its id."""
+        return self.practical.practical_id
+
+    def join(self, number: int) -> BenchIdentity:
+        """A phone joins the bench of this number."""
+        code = self.practical.join_code or ""
+        return join_bench(self.database, code=code, bench_number=number, now=NOW).bench
+
+
+def a_collecting_class(database: Database, **plan: object) -> AClass:
+    """Planned and opened."""
+    teacher = a_teacher(database)
+    planned = plan_practical(database, actor=teacher, plan=a_plan(**plan), now=NOW)
+    opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=NOW)
+    return AClass(database, teacher, opened)

@@ -1,0 +1,223 @@
+"""Runs are stored exactly once, corrected in the open, and refused in words."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from sqlalchemy import func, select
+
+from app.practicals.conduct import finish_practical, pause_practical, reopen_practical
+from app.practicals.enter import (
+    BadKey,
+    KeyUsedOtherwise,
+    NoSuchRun,
+    PracticalClosed,
+    ReasonMissing,
+    RunChangedMeanwhile,
+    bench_runs,
+    correct_run,
+    enter_run,
+    one_run,
+)
+from app.practicals.entry import ImpossibleReading
+from app.practicals.shapes import Typed
+from app.records.engine import Database
+from app.records.models import Practical, Run, RunVersion
+from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key
+
+
+def rows(database: Database, table: type) -> int:
+    with database.reading() as session:
+        return session.scalar(select(func.count()).select_from(table)) or 0
+
+
+def test_a_run_is_kept_as_typed_and_as_an_exact_number(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    entry = an_entry(shot_mass=Typed("0,3400 kg", Decimal("0.3400"), "kg"))
+    saved = enter_run(database, actor=bench, key=new_key(), entry=entry, now=NOW, start_read_at=NOW)
+    assert (saved.bench_number, saved.number, saved.version, saved.repeated) == (3, 1, 1, False)
+    (kept,) = bench_runs(database, actor=bench)
+    assert kept.entry.shot_mass == Typed("0,3400 kg", Decimal("0.3400"), "kg")
+    assert str(kept.entry.shot_mass.value) == "0.3400"
+    assert kept.entry.room_temperature is None
+    assert kept.first_sent_at == NOW == kept.start_read_at
+    assert kept.first_sent_at.utcoffset() is not None
+
+
+def test_the_same_run_sent_again_gets_the_same_answer_and_one_row(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench, key = one.join(3), new_key()
+    first = enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
+    again = enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
+    assert again.repeated
+    assert (again.run_id, again.number) == (first.run_id, first.number)
+    assert again.revision == first.revision, "a repeated send changes nothing that a page shows"
+    assert rows(database, Run) == rows(database, RunVersion) == 1
+
+
+def test_the_same_key_with_other_readings_is_refused_and_nothing_changes(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench, key = one.join(3), new_key()
+    enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
+    with pytest.raises(KeyUsedOtherwise, match="stored before with other readings"):
+        enter_run(database, actor=bench, key=key, entry=an_entry(end="22.4"), now=NOW)
+    with pytest.raises(KeyUsedOtherwise):
+        enter_run(database, actor=one.join(4), key=key, entry=an_entry(), now=NOW)
+    assert rows(database, RunVersion) == 1
+
+
+def test_a_stored_run_still_answers_after_the_class_is_finished(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench, key = one.join(3), new_key()
+    first = enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
+    finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    assert enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW).run_id == first.run_id
+
+
+@pytest.mark.parametrize(("close", "words"), [(finish_practical, "finished"), (pause_practical, "paused")])
+def test_a_run_after_closing_is_refused_in_words_and_taken_after_reopening(database, close, words) -> None:
+    one = a_collecting_class(database)
+    bench, key = one.join(3), new_key()
+    close(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    with pytest.raises(PracticalClosed, match=words) as refusal:
+        enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
+    assert refusal.value.state == words
+    assert rows(database, Run) == 0
+    if words == "finished":
+        reopen_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+        assert enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW).number == 1
+
+
+def test_a_teacher_enters_for_a_bench_that_has_no_phone(database: Database) -> None:
+    one = a_collecting_class(database)
+    saved = enter_run(
+        database,
+        actor=one.teacher,
+        practical_id=one.practical_id,
+        bench_number=9,
+        key=new_key(),
+        entry=an_entry(),
+        now=NOW,
+    )
+    assert (saved.bench_number, saved.number) == (9, 1)
+    assert one_run(database, actor=one.teacher, run_id=saved.run_id).entered_by == "teacher"
+    assert one.join(9).bench_number == 9, "a phone may still join that bench"
+
+
+def test_a_correction_keeps_the_earlier_version_and_its_reason(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(end="31.4"), now=NOW)
+    key = new_key()
+    corrected = correct_run(
+        database, actor=bench, run_id=run.run_id, key=key, entry=an_entry(), reason="read 31 for 21", now=NOW
+    )
+    again = correct_run(
+        database, actor=bench, run_id=run.run_id, key=key, entry=an_entry(), reason="read 31 for 21", now=NOW
+    )
+    assert (corrected.version, again.version, again.repeated) == (2, 2, True)
+    with database.reading() as session:
+        versions = session.scalars(select(RunVersion).order_by(RunVersion.version)).all()
+        assert [str(v.end_temperature_C) for v in versions] == ["31.4", "21.4"]
+        assert versions[1].reason == "read 31 for 21"
+    (kept,) = bench_runs(database, actor=bench)
+    assert (kept.version, kept.corrected, kept.entry.end_temperature.raw) == (2, True, "21.4")
+
+
+def test_a_bench_cannot_see_or_correct_another_benchs_run(database: Database) -> None:
+    one = a_collecting_class(database)
+    mine, other = one.join(3), one.join(4)
+    run = enter_run(database, actor=mine, key=new_key(), entry=an_entry(), now=NOW)
+    with pytest.raises(NoSuchRun):
+        one_run(database, actor=other, run_id=run.run_id)
+    with pytest.raises(NoSuchRun):
+        correct_run(
+            database, actor=other, run_id=run.run_id, key=new_key(), entry=an_entry(), reason="", now=NOW
+        )
+    assert rows(database, RunVersion) == 1
+
+
+def test_a_teacher_of_another_department_sees_no_such_run(database: Database) -> None:
+    one = a_collecting_class(database)
+    run = enter_run(database, actor=one.join(3), key=new_key(), entry=an_entry(), now=NOW)
+    stranger = a_teacher(database, "stranger", "Elsewhere", is_head=True)
+    with pytest.raises(NoSuchRun):
+        one_run(database, actor=stranger, run_id=run.run_id)
+
+
+def test_a_bench_corrects_only_while_collecting_and_a_teacher_needs_a_reason(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    change = {"run_id": run.run_id, "entry": an_entry(end="22.0"), "now": NOW}
+    with pytest.raises(ReasonMissing):
+        correct_run(database, actor=one.teacher, key=new_key(), reason="  ", **change)
+    pause_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    with pytest.raises(PracticalClosed):
+        correct_run(database, actor=bench, key=new_key(), reason="", **change)
+    assert (
+        correct_run(database, actor=one.teacher, key=new_key(), reason="bench said so", **change).version == 2
+    )
+
+
+def test_the_second_to_correct_is_told_that_the_run_changed(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    seen = one_run(database, actor=bench, run_id=run.run_id).run_revision
+    change = {"actor": bench, "run_id": run.run_id, "reason": "", "now": NOW, "expected_revision": seen}
+    correct_run(database, key=new_key(), entry=an_entry(end="22.0"), **change)
+    with pytest.raises(RunChangedMeanwhile):
+        correct_run(database, key=new_key(), entry=an_entry(end="23.0"), **change)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        ("shot_mass", Typed("0", Decimal(0), "g")),
+        ("shot_mass", Typed("-1", Decimal(-1), "kg")),
+        ("tube_length", Typed("0", Decimal(0), "m")),
+        ("end_allowance", Typed("100", Decimal(1), "cm")),
+        ("inversions", Typed("0", Decimal(0), "")),
+        ("inversions", Typed("2.5", Decimal("2.5"), "")),
+        ("start_temperature", Typed("-300", Decimal(-300), "°C")),
+        ("end_temperature", Typed("nan", Decimal("NaN"), "°C")),
+        ("room_temperature", Typed("9e99", Decimal("9e99"), "°C")),
+        ("shot_mass", Typed("3" * 61, Decimal(3), "kg")),
+    ],
+)
+def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: str, typed: Typed) -> None:
+    one = a_collecting_class(sqlite_database)
+    bench = one.join(3)
+    with pytest.raises(ImpossibleReading) as refusal:
+        enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**{field: typed}), now=NOW)
+    assert refusal.value.field == field
+    assert rows(sqlite_database, Run) == 0
+
+
+def test_warming_below_zero_is_odd_and_kept(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    enter_run(database, actor=bench, key=new_key(), entry=an_entry(start="21.4", end="19.2"), now=NOW)
+    assert rows(database, Run) == 1
+
+
+@pytest.mark.parametrize("key", ["", "short", "x" * 65, "spaces are not allowed here", "ключ-из-букв-12345"])
+def test_a_run_without_a_usable_key_is_refused(sqlite_database: Database, key: str) -> None:
+    one = a_collecting_class(sqlite_database)
+    bench = one.join(3)
+    with pytest.raises(BadKey):
+        enter_run(sqlite_database, actor=bench, key=key, entry=an_entry(), now=NOW)
+
+
+def test_every_write_that_a_page_shows_raises_the_revision_by_one(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    seen = []
+    for _ in range(3):
+        enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+        with database.reading() as session:
+            seen.append(session.get_one(Practical, one.practical_id).revision)
+    assert seen == [seen[0], seen[0] + 1, seen[0] + 2]

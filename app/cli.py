@@ -31,7 +31,9 @@ commands.add_command(analyse)
 
 
 @commands.command()
-@click.option("--port", type=click.IntRange(1, 65535), help="Port to listen on (else PLUMBFALL_PORT, else 8480).")
+@click.option(
+    "--port", type=click.IntRange(1, 65535), help="Port to listen on (else PLUMBFALL_PORT, else 8480)."
+)
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     settings = _settings(port)
@@ -41,13 +43,18 @@ def serve(port: int | None) -> None:
 
 
 @commands.command()
-@click.option("--port", type=click.IntRange(1, 65535), help="Port to listen on (else PLUMBFALL_PORT, else 8480).")
+@click.option(
+    "--port", type=click.IntRange(1, 65535), help="Port to listen on (else PLUMBFALL_PORT, else 8480)."
+)
 @click.option("--load-only", is_flag=True, help="Load the demo class and print its sign-in, without serving.")
 def demo(port: int | None, load_only: bool) -> None:
-    """Load a made-up school with one class, then serve it."""
+    """Load a made-up school with one class, then serve it.
+
+    It lives in a database of its own, made anew each time, so it never mixes with real records.
+    """
     from app.practicals.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
 
-    settings = _settings(port)
+    settings = _settings(port).for_demo()
     loaded = load_demo(_opened(settings), now=datetime.now(UTC))
     _announce(settings)
     click.echo(f"  sign-in     {loaded.login}")
@@ -60,7 +67,9 @@ def demo(port: int | None, load_only: bool) -> None:
 @commands.command("add-teacher")
 @click.argument("login")
 @click.option("--name", required=True, help="The name shown to colleagues.")
-@click.option("--department", default="Physics", show_default=True, help="The department the teacher belongs to.")
+@click.option(
+    "--department", default="Physics", show_default=True, help="The department the teacher belongs to."
+)
 @click.option("--head", is_flag=True, help="Head of department: sees all of its practicals.")
 @click.password_option(help="Asked for when not given.")
 def add_teacher(login: str, name: str, department: str, head: bool, password: str) -> None:
@@ -69,7 +78,13 @@ def add_teacher(login: str, name: str, department: str, head: bool, password: st
 
     try:
         teachers.add_teacher(
-            _opened(_settings()), login=login, name=name, department=department, is_head=head, password=password, now=datetime.now(UTC)
+            _opened(_settings()),
+            login=login,
+            name=name,
+            department=department,
+            is_head=head,
+            password=password,
+            now=datetime.now(UTC),
         )
     except teachers.TeacherProblem as problem:
         raise CommandProblem(str(problem)) from problem

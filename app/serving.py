@@ -19,7 +19,9 @@ def serve(app: Flask, settings: Settings) -> None:
     if sys.platform == "win32":
         import waitress  # noqa: PLC0415
 
-        waitress.serve(app, host=settings.host, port=settings.port, threads=settings.threads, connection_limit=1000)
+        waitress.serve(
+            app, host=settings.host, port=settings.port, threads=settings.threads, connection_limit=1000
+        )
         return
     from gunicorn.app.base import BaseApplication  # noqa: PLC0415
 

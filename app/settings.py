@@ -10,7 +10,7 @@ import os
 import secrets
 import socket
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -56,6 +56,18 @@ class Settings:
             return self.base_address
         host = self.host if self.host not in ("0.0.0.0", "::", "") else lan_address()  # noqa: S104 - compared, not bound
         return f"http://{host}:{self.port}"
+
+    def for_demo(self) -> Settings:
+        """The same, with an empty SQLite database of the demo's own."""
+        file = self.data_folder / "demo.db"
+        for leftover in (
+            file,
+            file.with_name("demo.db-journal"),
+            file.with_name("demo.db-wal"),
+            file.with_name("demo.db-shm"),
+        ):
+            leftover.unlink(missing_ok=True)
+        return replace(self, database_url=f"sqlite:///{file}")
 
     @staticmethod
     def from_environment(environ: Mapping[str, str] | None = None, port: int | None = None) -> Settings:
@@ -107,5 +119,6 @@ def _kept_secret(folder: Path) -> str:
         return path.read_text(encoding="ascii").strip()
     except OSError as error:
         raise SettingProblem(
-            f"The data folder {folder} cannot be written ({error.strerror}): set PLUMBFALL_DATA to one that can."
+            f"The data folder {folder} cannot be written ({error.strerror}): "
+            "set PLUMBFALL_DATA to one that can."
         ) from error

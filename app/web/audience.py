@@ -53,14 +53,22 @@ def cookie_name(role: str) -> str:
 def set_token(response: Response, role: str, token: str, days: int) -> Response:
     """Put a role's token in its cookie."""
     response.set_cookie(
-        cookie_name(role), token, max_age=days * 86_400, secure=settings().secure, httponly=True, samesite="Lax", path="/"
+        cookie_name(role),
+        token,
+        max_age=days * 86_400,
+        secure=settings().secure,
+        httponly=True,
+        samesite="Lax",
+        path="/",
     )
     return response
 
 
 def drop_token(response: Response, role: str) -> Response:
     """Take a role's token away."""
-    response.delete_cookie(cookie_name(role), path="/", secure=settings().secure, httponly=True, samesite="Lax")
+    response.delete_cookie(
+        cookie_name(role), path="/", secure=settings().secure, httponly=True, samesite="Lax"
+    )
     return response
 
 
@@ -88,15 +96,23 @@ def _admit_bench() -> Response | tuple[Response, int] | None:
     if g.bench is not None:
         return None
     if wants_json():
-        return jsonify(problem=gettext("This phone is no longer joined to a bench. Join again with the code; your readings are kept.")), 401
+        return jsonify(
+            problem=gettext(
+                "This phone is no longer joined to a bench. Join again with the code; your readings are kept."
+            )
+        ), 401
     return redirect(url_for("bench.entry", again=1))
 
 
 def _admit_teacher(declared: str) -> Response | tuple[Response, int] | None:
-    g.teacher = teachers.teacher_for_token(database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now())
+    g.teacher = teachers.teacher_for_token(
+        database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now()
+    )
     if g.teacher is None:
         if wants_json():
-            return jsonify(problem=gettext("You are signed out. Sign in again in another tab, then carry on here.")), 401
+            return jsonify(
+                problem=gettext("You are signed out. Sign in again in another tab, then carry on here.")
+            ), 401
         # Only a page that was being read is worth coming back to; a form is not sent again by itself.
         target = request.full_path.rstrip("?") if request.method == "GET" else ""
         return redirect(url_for("sign_in.form", then=target or None))

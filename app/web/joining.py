@@ -11,6 +11,7 @@ from app.web import (
     audience,
     bench,
     board,
+    compression,
     department,
     desk,
     languages,
@@ -27,7 +28,7 @@ def join(settings: Settings | None = None) -> Flask:
     app = Flask("app", template_folder=str(templates_dir()), static_folder=None)
     app.secret_key = settings.secret_key
     app.extensions["plumbfall_settings"] = settings
-    for part in (storage, security, languages, assets, audience, problems):
+    for part in (storage, compression, security, languages, assets, audience, problems):
         part.wire(app, settings)
     for pages in (sign_in, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)

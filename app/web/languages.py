@@ -101,7 +101,9 @@ def number(value: float | Decimal | None, places: int | None = None) -> str:
     """A number for reading: fixed places, no grouping, a real minus sign, the language's decimal mark."""
     if value is None:
         return "–"
-    text = f"{value:.{places}f}" if places is not None else format_decimal(value, format="0.######", locale="en")
+    text = (
+        f"{value:.{places}f}" if places is not None else format_decimal(value, format="0.######", locale="en")
+    )
     if float(text) == 0:
         text = text.lstrip("-")
     return text.replace("-", "−").replace(".", decimal_mark())

@@ -28,7 +28,9 @@ def sentence_for(status: int) -> str:
         405: gettext("That cannot be done here. Go back and use the buttons on the page."),
         413: gettext("That is far more than a run's readings. Check what was pasted."),
     }
-    return known.get(status, gettext("That did not work. Go back and try again; nothing that was sent before is lost."))
+    return known.get(
+        status, gettext("That did not work. Go back and try again; nothing that was sent before is lost.")
+    )
 
 
 def answer(status: int, sentence: str) -> Response:
@@ -45,15 +47,24 @@ def _http(error: HTTPException) -> Response:
 
 
 def _stale_form(error: CSRFError) -> Response:
-    return answer(400, gettext("This page was open too long or in another browser. Reload it and send again."))
+    return answer(
+        400, gettext("This page was open too long or in another browser. Reload it and send again.")
+    )
 
 
 def _busy(error: DatabaseBusy) -> Response:
-    response = answer(503, gettext("Many benches are sending at once. Your readings are kept; try again in a moment."))
+    response = answer(
+        503, gettext("Many benches are sending at once. Your readings are kept; try again in a moment.")
+    )
     response.headers["Retry-After"] = "1"
     return response
 
 
 def _unexpected(error: Exception) -> Response:
     current_app.logger.exception("unexpected failure")
-    return answer(500, gettext("Something broke in the tool, not in your readings. Try again; tell your teacher if it stays."))
+    return answer(
+        500,
+        gettext(
+            "Something broke in the tool, not in your readings. Try again; tell your teacher if it stays."
+        ),
+    )

@@ -46,6 +46,8 @@ def wire(app: Flask, settings: Settings) -> None:
 def _add_headers(response: Response) -> Response:
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
-    # Pages carry readings and form tokens: never kept by a shared cache. Files and drawings say otherwise themselves.
-    response.headers.setdefault("Cache-Control", "no-store" if response.mimetype == "text/html" else "no-cache")
+    # Pages carry readings and form tokens: no shared cache keeps them. Files and drawings say otherwise.
+    response.headers.setdefault(
+        "Cache-Control", "no-store" if response.mimetype == "text/html" else "no-cache"
+    )
     return response

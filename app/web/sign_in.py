@@ -29,7 +29,11 @@ def sign_in() -> ResponseReturnValue:
     login, then = request.form.get("login", "").strip()[:200], _local(request.form.get("then"))
     try:
         signed = teachers.sign_in(
-            database(), login=login, password=request.form.get("password", "")[:1000], address=request.remote_addr or "", now=now()
+            database(),
+            login=login,
+            password=request.form.get("password", "")[:1000],
+            address=request.remote_addr or "",
+            now=now(),
         )
     except teachers.SignInRefused as refusal:
         page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
@@ -48,8 +52,11 @@ def sign_out() -> ResponseReturnValue:
 
 def _local(target: str | None) -> str:
     """The address to go on to, if it is one of ours."""
-    if not target or not target.startswith("/") or target.startswith(("//", "/\\")) or urlsplit(target).netloc:
+    if (
+        not target
+        or not target.startswith("/")
+        or target.startswith(("//", "/\\"))
+        or urlsplit(target).netloc
+    ):
         return ""
     return target
-
-

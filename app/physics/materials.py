@@ -1,0 +1,131 @@
+"""The metals a school may have as shot, with accepted heat capacities and what to take care of.
+
+Heat capacities of the elements are the molar values of the CRC Handbook's standard thermodynamic tables
+at 298.15 K divided by the molar mass (checked against the `chemicals` package, and against JANAF where it
+has the element). Alloys have no single value: they carry a range, from memory. Densities are from memory,
+checked against CRC molar volumes where the table has the element; shot of an alloy may differ by 2 %.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from app.physics.cautions import (
+    CHECK_LABEL_FOR_LEAD,
+    DRY_STEEL,
+    GENERAL_CAUTIONS,
+    LEAD_CAUTIONS,
+    WASH_HANDS,
+)
+from app.words import N_, Message
+
+_CRC = "CRC Handbook of Chemistry and Physics, standard thermodynamic properties at 298.15 K"
+
+
+@dataclass(frozen=True)
+class Material:
+    """One metal.
+
+    `accepted_J_per_kg_K` is the value that a percent error is taken from; for an alloy it is the middle of
+    `accepted_range_J_per_kg_K`, and for an element the range is what printed tables differ by.
+    """
+
+    key: str
+    name: Message
+    accepted_J_per_kg_K: float
+    accepted_range_J_per_kg_K: tuple[float, float]
+    accepted_temperature_C: float
+    accepted_source: str
+    density_kg_per_m3: float
+    density_source: str
+    is_alloy: bool
+    safety: tuple[Message, ...]
+
+    @property
+    def u_accepted_J_per_kg_K(self) -> float:
+        """Standard uncertainty: the range as a rectangular distribution, width/√12 (JCGM 100:2008, 4.3.7)."""
+        low, high = self.accepted_range_J_per_kg_K
+        return float((high - low) / 12**0.5)
+
+
+def _element(
+    key: str,
+    name: Message,
+    molar_J_per_mol_K: float,
+    molar_mass_g: float,
+    other_table_J_per_kg_K: float,
+    density_kg_per_m3: float,
+    safety: tuple[Message, ...],
+    source: str = _CRC,
+) -> Material:
+    accepted = round(molar_J_per_mol_K / molar_mass_g * 1000, 1)
+    return Material(
+        key=key,
+        name=name,
+        accepted_J_per_kg_K=accepted,
+        accepted_range_J_per_kg_K=(
+            min(accepted, other_table_J_per_kg_K),
+            max(accepted, other_table_J_per_kg_K),
+        ),
+        accepted_temperature_C=25.0,
+        accepted_source=f"{source}: {molar_J_per_mol_K} J/(mol·K), {molar_mass_g} g/mol",
+        density_kg_per_m3=density_kg_per_m3,
+        density_source="from memory",
+        is_alloy=False,
+        safety=safety,
+    )
+
+
+def _alloy(
+    key: str,
+    name: Message,
+    range_J_per_kg_K: tuple[float, float],
+    density_kg_per_m3: float,
+    safety: tuple[Message, ...],
+) -> Material:
+    low, high = range_J_per_kg_K
+    return Material(
+        key=key,
+        name=name,
+        accepted_J_per_kg_K=(low + high) / 2,
+        accepted_range_J_per_kg_K=range_J_per_kg_K,
+        accepted_temperature_C=20.0,
+        accepted_source="Range over common alloys, engineering handbooks (from memory); "
+        "use the value for your own alloy if you have it",
+        density_kg_per_m3=density_kg_per_m3,
+        density_source="from memory; varies with the alloy",
+        is_alloy=True,
+        safety=safety,
+    )
+
+
+_SAFE = (*GENERAL_CAUTIONS, WASH_HANDS)
+_LABEL = (*GENERAL_CAUTIONS, WASH_HANDS, CHECK_LABEL_FOR_LEAD)
+
+_ALL = (
+    # JANAF solid table gives 129.5 for lead: tables really differ by 1.7 %.
+    _element("lead", Message(N_("Lead")), 26.4, 207.2, 129.5, 11340, (*GENERAL_CAUTIONS, *LEAD_CAUTIONS)),
+    _element("copper", Message(N_("Copper")), 24.4, 63.546, 384.6, 8960, _SAFE),
+    _element("iron", Message(N_("Iron")), 25.1, 55.845, 450.0, 7874, (*_SAFE, DRY_STEEL)),
+    _alloy("steel", Message(N_("Steel")), (450.0, 500.0), 7850, (*_SAFE, DRY_STEEL)),
+    _alloy("brass", Message(N_("Brass")), (370.0, 385.0), 8500, _LABEL),
+    _element("aluminium", Message(N_("Aluminium")), 24.2, 26.982, 897.2, 2700, _SAFE),
+    # The CRC row that the chemicals package has is grey tin; shot is white tin.
+    _element(
+        "tin",
+        Message(N_("Tin (white)")),
+        27.0,
+        118.71,
+        226.0,
+        7290,
+        _LABEL,
+        source="White tin at 298.15 K, handbook value from memory",
+    ),
+    _element("bismuth", Message(N_("Bismuth")), 25.5, 208.98, 123.0, 9790, _LABEL),
+    _element("zinc", Message(N_("Zinc")), 25.4, 65.38, 388.3, 7140, _SAFE),
+    _element("tungsten", Message(N_("Tungsten")), 24.3, 183.84, 132.2, 19300, _SAFE),
+)
+
+MATERIALS: Mapping[str, Material] = MappingProxyType({material.key: material for material in _ALL})

@@ -1,0 +1,89 @@
+"""The units that a bench may type, and their exact conversion to SI.
+
+An inch is exactly 0.0254 m (1959 agreement; ISO 80000-3), 0 °C is exactly 273.15 K (SI Brochure, 9th ed.).
+A temperature in °F has no finite decimal in °C in general: it is rounded to 20 decimals, far below any
+reading, and the typed number is kept beside it.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Context, Decimal
+
+_EXACT = Context(prec=300)
+_TWENTY_DECIMALS = Decimal("1e-20")
+
+
+@dataclass(frozen=True)
+class Unit:
+    """SI value (°C for a temperature) = (typed − zero) × numerator / denominator."""
+
+    symbol: str
+    numerator: Decimal = Decimal(1)
+    denominator: Decimal = Decimal(1)
+    zero: Decimal = Decimal(0)
+
+    def to_si(self, typed: Decimal) -> Decimal:
+        """Exact where a finite decimal exists; else to 20 decimals."""
+        product = _EXACT.multiply(_EXACT.subtract(typed, self.zero), self.numerator)
+        if self.denominator == 1:
+            return product
+        quotient = _EXACT.quantize(_EXACT.divide(product, self.denominator), _TWENTY_DECIMALS)
+        shortest = quotient.normalize(_EXACT)
+        return shortest if shortest.adjusted() < 0 or _decimals(shortest) else shortest.quantize(Decimal(1))
+
+
+def _decimals(number: Decimal) -> bool:
+    return number != number.to_integral_value()
+
+
+def _names(unit: Unit, names: str) -> dict[str, Unit]:
+    return dict.fromkeys(names.split(), unit)
+
+
+_G = Unit("g", Decimal("0.001"))
+_KG = Unit("kg")
+MASS_UNITS: Mapping[str, Unit] = {
+    **_names(_G, "g gr gram grams gramme grammes gramm gramo gramos غ غم جم غرام"),
+    **_names(_KG, "kg kgs kilo kilos kilogram kilograms kilogramme kilogrammes kilogramm كغ كغم كجم"),
+}
+
+_M = Unit("m")
+_CM = Unit("cm", Decimal("0.01"))
+_MM = Unit("mm", Decimal("0.001"))
+_IN = Unit("in", Decimal("0.0254"))
+LENGTH_UNITS: Mapping[str, Unit] = {
+    **_names(_M, "m metre metres meter meters mètre mètres metro metros م متر"),
+    **_names(
+        _CM, "cm cms centimetre centimetres centimeter centimeters centimètres centímetros zentimeter سم"
+    ),
+    **_names(_MM, "mm millimetre millimetres millimeter millimeters millimètres milímetros مم ملم"),
+    **_names(_IN, 'in ins inch inches " ″ ” pouce pouces zoll pulgada pulgadas بوصة'),
+}
+
+_CELSIUS = Unit("°C")
+_FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))
+_KELVIN = Unit("K", zero=Decimal("273.15"))
+TEMPERATURE_UNITS: Mapping[str, Unit] = {
+    **_names(_CELSIUS, "°c c ° deg degc degree degrees degreesc celsius degcelsius degreescelsius °celsius"),
+    **_names(_CELSIUS, "grad grados degrés °م م م°"),
+    **_names(
+        _FAHRENHEIT, "°f f degf degreesf fahrenheit degfahrenheit degreesfahrenheit °fahrenheit °ف ف ف°"
+    ),
+    **_names(_KELVIN, "k kelvin kelvins"),
+}
+
+INVERSIONS: Mapping[str, Unit] = _names(
+    Unit("inversions"), "inversion inversions turn turns time times tip tips x × fois mal veces"
+)
+
+
+def unit_named(name: str, units: Mapping[str, Unit]) -> Unit | None:
+    """The unit that was typed, whatever its case, spaces or final full stop; None if it is not one of these.
+
+    No unit offered here changes its meaning with case (`Mg` and `mg` are both absent).
+    """
+    folded = unicodedata.normalize("NFKC", name.replace("º", "°").replace("˚", "°")).casefold()
+    return units.get("".join(folded.split()).removesuffix("."))

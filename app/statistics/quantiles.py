@@ -1,0 +1,34 @@
+"""Quantiles of the distributions used for intervals and critical values.
+
+These call `scipy.special` directly: the frozen distributions of `scipy.stats` cost about a hundred
+times as much for one number, and a class's analysis needs dozens.
+"""
+
+from __future__ import annotations
+
+from scipy.special import fdtri, ndtri, stdtr, stdtrit
+
+
+def student(dof: float, probability: float) -> float:
+    """Quantile of Student's t with `dof` > 0 (need not be whole), 0 < probability < 1."""
+    return float(stdtrit(dof, probability))
+
+
+def student_two_sided(dof: float, alpha: float = 0.05) -> float:
+    """t such that |t| is exceeded with probability `alpha`."""
+    return -float(stdtrit(dof, alpha / 2))
+
+
+def student_tail(dof: float, t: float) -> float:
+    """Probability that |T| exceeds |t| (two-sided)."""
+    return 2.0 * float(stdtr(dof, -abs(t)))
+
+
+def normal(probability: float) -> float:
+    """Quantile of the standard normal distribution."""
+    return float(ndtri(probability))
+
+
+def fisher(dof_numerator: float, dof_denominator: float, probability: float) -> float:
+    """Lower quantile of the F distribution: P(F ≤ result) = probability."""
+    return float(fdtri(dof_numerator, dof_denominator, probability))

@@ -1,0 +1,205 @@
+"""Straight lines through the origin, y = b·x: least squares, and errors in both variables.
+
+Sources: NIST Statistical Reference Datasets (NoInt1) for the conventions of a fit without intercept
+(uncentred R², n − 1 degrees of freedom); York et al., Am. J. Phys. 72 (2004) 367 for errors in both;
+Birge, Phys. Rev. 40 (1932) 207 for the ratio that widens an uncertainty when the points disagree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi, sqrt, tan
+
+import numpy as np
+
+from app.statistics.domain import SMALLEST, FloatArray, Numbers, outside, uncertainties, vector
+from app.words import N_
+
+
+@dataclass(frozen=True)
+class OriginFit:
+    """Least squares of y = b·x. Figures that need a second point are None where there is one.
+
+    `residuals` and `leverage` have one entry for each point, in the order given.
+    """
+
+    slope: float
+    u_slope: float | None
+    residual_sd: float | None
+    r2_uncentred: float | None
+    ss_regression: float
+    ss_residual: float
+    f: float | None
+    n: int
+    dof: int
+    residuals: FloatArray
+    leverage: FloatArray
+
+
+@dataclass(frozen=True)
+class ErrorsInBothFit:
+    """y = b·x with u(x) and u(y) known: b minimises χ² = Σ (y − bx)²/(u_y² + b² u_x²).
+
+    `u_slope` comes from the curvature of χ² at its minimum and `u_slope_york` from York's formula
+    1/√(ΣWx̂²); both are unscaled, they take the stated uncertainties for true. `birge` = √(χ²/dof);
+    `u_slope_birge` is York's multiplied by max(1, birge). `adjusted_x` are the fitted x.
+    """
+
+    slope: float
+    u_slope: float
+    u_slope_york: float
+    u_slope_birge: float
+    chi2: float
+    dof: int
+    birge: float | None
+    converged: bool
+    residuals: FloatArray
+    adjusted_x: FloatArray
+
+
+def fit_through_origin(x: Numbers, y: Numbers, weights: Numbers | None = None) -> OriginFit:
+    """Least squares through the origin: b = Σwxy/Σwx², u(b) = s/√Σwx², s² = SSE/(n − 1).
+
+    `weights` are 1/variance, up to a common factor; residuals and leverage are then those of the
+    scaled points √w·x, √w·y. Raises `OutsideDomain` where every x is zero.
+    """
+    xs, ys = vector(x, "x"), vector(y, "y")
+    if xs.shape != ys.shape:
+        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    if weights is not None:
+        root = np.sqrt(uncertainties(weights, "weights", xs))
+        xs, ys = xs * root, ys * root
+    squares = float(xs @ xs)
+    if squares < 1e-120:
+        raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
+    slope = float(xs @ ys) / squares
+    residuals = ys - slope * xs
+    sse = float(residuals @ residuals)
+    ssr = slope * slope * squares
+    n = len(xs)
+    dof = n - 1
+    total = float(ys @ ys)
+    sd = sqrt(sse / dof) if dof else None
+    return OriginFit(
+        slope=slope,
+        u_slope=None if sd is None else sd / sqrt(squares),
+        residual_sd=sd,
+        r2_uncentred=1.0 - sse / total if dof and total > 0 else None,
+        ss_regression=ssr,
+        ss_residual=sse,
+        f=_ratio(ssr, sse / dof) if dof else None,
+        n=n,
+        dof=dof,
+        residuals=residuals,
+        leverage=np.square(xs) / squares,
+    )
+
+
+def _ratio(top: float, bottom: float) -> float | None:
+    """top/bottom, or None where that is no finite number."""
+    return top / bottom if bottom > 1e-300 and top / bottom < 1e300 else None
+
+
+_SLOPES = np.tan((np.arange(32) + 0.5) / 32 * pi - pi / 2)
+
+
+def fit_errors_in_both(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers) -> ErrorsInBothFit:
+    """Line through the origin with uncertainties in both variables, independent of each other.
+
+    Either `u_x` or `u_y` of a point may be 0, not both. The minimum is looked for over all
+    directions, so that a start value cannot lead into the wrong one, then polished by Newton's
+    method inside its bracket. Raises `OutsideDomain` where the best line is the y axis itself.
+    """
+    xs, ys = vector(x, "x"), vector(y, "y")
+    if xs.shape != ys.shape:
+        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    ux = uncertainties(u_x, "u_x", xs, zero_allowed=True)
+    uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
+    if float((ux + uy).min()) <= 0.0:
+        raise outside(N_("A point needs an uncertainty in x or in y."))
+    # Worked in units of the largest x and the largest y: nothing overflows, and changing the unit
+    # of either changes nothing but the unit of the answer.
+    unit_x = float(np.abs(xs).max())
+    unit_y = max(float(np.abs(ys).max()), float(uy.max()) if not np.any(ys) else 0.0) or 1.0
+    if unit_x < SMALLEST:
+        raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
+    xs, ys = xs / unit_x, ys / unit_y
+    vx, vy = np.square(ux / unit_x), np.square(uy / unit_y)
+    if float((vx + vy).min()) < 1e-60 or float(max(vx.max(), vy.max())) > 1e60:
+        raise outside(N_("The uncertainties must be of a size comparable with the readings."))
+    low, high = _bracket(xs, ys, vx, vy)
+    slope, converged = _polish(xs, ys, vx, vy, low, high)
+    w = 1.0 / (vy + slope * slope * vx)
+    r = ys - slope * xs
+    chi2 = float(w @ np.square(r))
+    adjusted = xs + slope * vx * w * r
+    curvature = _half_curvature(slope, xs, r, vx, w)
+    york = float(w @ np.square(adjusted))
+    if not (curvature > 0.0 and york > 0.0):
+        raise outside(N_("These points do not fix the slope of a line through the origin."))
+    dof = len(xs) - 1
+    birge = sqrt(chi2 / dof) if dof else None
+    unit = unit_y / unit_x
+    u_york = unit / sqrt(york)
+    return ErrorsInBothFit(
+        slope=unit * slope,
+        u_slope=unit / sqrt(curvature),
+        u_slope_york=u_york,
+        u_slope_birge=u_york * max(1.0, birge or 0.0),
+        chi2=chi2,
+        dof=dof,
+        birge=birge,
+        converged=converged,
+        residuals=unit_y * r,
+        adjusted_x=unit_x * adjusted,
+    )
+
+
+def _half_gradient(b: float, x: FloatArray, y: FloatArray, vx: FloatArray, vy: FloatArray) -> float:
+    """½ dχ²/db = −Σ W r x̂ with x̂ = x + b u_x² W r."""
+    w = 1.0 / (vy + b * b * vx)
+    r = y - b * x
+    return -float((w * r) @ (x + b * vx * w * r))
+
+
+def _half_curvature(b: float, x: FloatArray, r: FloatArray, vx: FloatArray, w: FloatArray) -> float:
+    """½ d²χ²/db², exact."""
+    shift = b * vx * w
+    return float(
+        w @ (np.square(x) + 4.0 * x * r * shift - np.square(r) * vx * w + 4.0 * np.square(r * shift))
+    )
+
+
+def _bracket(x: FloatArray, y: FloatArray, vx: FloatArray, vy: FloatArray) -> tuple[float, float]:
+    """Two slopes with the lowest χ² between them, by a look in 32 directions."""
+    w = 1.0 / (vy + np.square(_SLOPES)[:, None] * vx)
+    chi2 = (w * np.square(y - _SLOPES[:, None] * x)).sum(axis=1)
+    best = int(chi2.argmin())
+    far = tan(pi / 2 - 1e-9)
+    low = float(_SLOPES[best - 1]) if best > 0 else -far
+    high = float(_SLOPES[best + 1]) if best + 1 < len(_SLOPES) else far
+    if not (_half_gradient(low, x, y, vx, vy) <= 0.0 <= _half_gradient(high, x, y, vx, vy)):
+        raise outside(N_("These points do not fix the slope of a line through the origin."))
+    return low, high
+
+
+def _polish(
+    x: FloatArray, y: FloatArray, vx: FloatArray, vy: FloatArray, low: float, high: float
+) -> tuple[float, bool]:
+    """Root of the gradient between `low` (falling) and `high` (rising): Newton, else bisection."""
+    b = 0.5 * (low + high)
+    for _ in range(200):
+        w = 1.0 / (vy + b * b * vx)
+        r = y - b * x
+        gradient = -float((w * r) @ (x + b * vx * w * r))
+        if gradient < 0.0:
+            low = b
+        else:
+            high = b
+        curvature = _half_curvature(b, x, r, vx, w)
+        step = b - gradient / curvature if curvature > 0.0 else low
+        after = step if low < step < high else 0.5 * (low + high)
+        if abs(after - b) <= 4e-15 * max(abs(after), 1e-290) or gradient == 0.0:
+            return (b if gradient == 0.0 else after), True
+        b = after
+    return b, False

@@ -1,0 +1,69 @@
+"""The energy balance against a worked example and its own limits."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from app.physics.energy import (
+    apparent_heat_capacity,
+    expected_warming,
+    fall,
+    mass_the_tube_holds,
+    offered_end_allowance,
+    settled_depth,
+    specific_fall_energy,
+    start_below_room,
+    warming,
+)
+
+
+def test_the_worked_run_gives_its_heat_capacity() -> None:
+    """Reference case gum-run-lead: g 9.81, h 0.945 m, N 50, 20.5 to 24.0 °C give 132.435 J/(kg·K)."""
+    energy = specific_fall_energy(fall(1.0, 0.055), 50, 9.81)
+    assert apparent_heat_capacity(energy, warming(20.5, 24.0)) == pytest.approx(132.435, rel=1e-9)
+
+
+def test_without_warming_there_is_no_heat_capacity() -> None:
+    assert apparent_heat_capacity(460.0, 0.0) is None
+    assert apparent_heat_capacity(460.0, -0.5) is None
+    assert apparent_heat_capacity(460.0, float("nan")) is None
+    assert apparent_heat_capacity(1e308, 1e-10) is None
+
+
+def test_a_heat_sink_adds_its_share_per_mass_to_the_apparent_value() -> None:
+    energy = specific_fall_energy(0.9, 50)
+    w = expected_warming(energy, 0.3, 128.0, 45.0)
+    assert apparent_heat_capacity(energy, w) == pytest.approx(128.0 + 45.0 / 0.3)
+
+
+def test_water_down_a_high_fall_warms_by_g_h_over_c() -> None:
+    """Joule's waterfall: 100 m of fall warm water by 0.234 K (g·h/c with c 4184 J/(kg·K), thermochemical)."""
+    assert expected_warming(specific_fall_energy(100, 1), 1.0, 4184.0) == pytest.approx(0.2344, abs=1e-4)
+
+
+def test_settled_shot_fills_its_depth() -> None:
+    depth = settled_depth(0.5, 0.04, 11340, 0.6)
+    assert depth * math.pi * 0.02**2 * 0.6 * 11340 == pytest.approx(0.5)
+    assert mass_the_tube_holds(depth, 0.04, 11340, 0.6) == pytest.approx(0.5)
+    assert offered_end_allowance(0.03, 0.5, 0.04, 11340, 0.6) == pytest.approx(0.03 + depth)
+
+
+def test_the_start_is_half_the_warming_below_the_room() -> None:
+    assert start_below_room(3.6) == pytest.approx(1.8)
+
+
+@pytest.mark.parametrize(
+    "impossible", [(0.0, 0.04, 11340.0, 0.6), (0.5, 0.0, 11340.0, 0.6), (0.5, 0.04, 11340.0, 1.2)]
+)
+def test_an_impossible_tube_is_an_error(impossible: tuple[float, float, float, float]) -> None:
+    with pytest.raises(ValueError):
+        settled_depth(*impossible)
+
+
+def test_an_impossible_balance_is_an_error() -> None:
+    with pytest.raises(ValueError):
+        expected_warming(440.0, 0.0, 128.0)
+    with pytest.raises(ValueError):
+        expected_warming(440.0, 0.3, 128.0, -1.0)

@@ -1,0 +1,74 @@
+"""Rounding as a table: JCGM 100:2008 (GUM) 7.2.6, two significant digits of the uncertainty."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from uncertainties import ufloat
+
+from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+
+
+@pytest.mark.parametrize(
+    ("value", "uncertainty", "text"),
+    [
+        (10.05762, 0.027, "10.058 ± 0.027"),  # the example of GUM 7.2.6 (from memory)
+        (100.02147, 0.00035, "100.02147 ± 0.00035"),  # the example of GUM 7.2.2 (from memory)
+        (132.435, 7.735200202546111, "132.4 ± 7.7"),
+        (178.9344, 36.533261881195344, "179 ± 37"),
+        (132435.0, 1234.0, "132400 ± 1200"),
+        (0.5, 0.0996, "0.50 ± 0.10"),
+        (0.5, 0.0994, "0.500 ± 0.099"),
+        (9.95, 9.96, "10 ± 10"),
+        (-0.04, 1.2, "0.0 ± 1.2"),
+        (-3.46, 0.25, "-3.46 ± 0.25"),
+        (2.675, 0.05, "2.675 ± 0.050"),
+        (127.0, 28.05, "127 ± 28"),
+        (0.125, 0.125, "0.13 ± 0.13"),
+        (1e22, 1.0, "10000000000000000000000.0 ± 1.0"),
+        (5e-324, 5e-300, None),
+    ],
+)
+def test_value_and_uncertainty_share_their_last_place(
+    value: float, uncertainty: float, text: str | None
+) -> None:
+    rounded = str(round_with_uncertainty(value, uncertainty))
+    assert text is None or rounded == text
+    assert "E" not in rounded
+
+
+@given(st.integers(-(10**9), 10**9), st.integers(1, 10**8))
+def test_the_same_text_as_the_uncertainties_package_gives(thousandths: int, millionths: int) -> None:
+    """Oracle: uncertainties, format `.2uf`, below 99 (it keeps whole units) and away from ties."""
+    value, uncertainty = thousandths * 1.000_012_3e-3, millionths * 0.912_345_7e-6
+    theirs = f"{ufloat(value, uncertainty):.2uf}".replace("+/-", " ± ")
+    assert str(round_with_uncertainty(value, uncertainty)) == theirs.replace("-0 ", "0 ")
+
+
+@given(st.floats(-1e9, 1e9), st.floats(1e-9, 1e9))
+def test_rounding_moves_a_value_by_less_than_a_twentieth_of_its_uncertainty(
+    value: float, uncertainty: float
+) -> None:
+    rounded = round_with_uncertainty(value, uncertainty)
+    assert abs(float(rounded.value) - value) <= 0.0501 * uncertainty + 1e-15 * abs(value)
+    assert len(rounded.uncertainty.replace(".", "").strip("0")) <= 2
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [(132.435, 3, "132"), (0.0012345, 3, "0.00123"), (9996.0, 3, "10000"), (0.0, 3, "0"), (-2.5, 1, "-3")],
+)
+def test_a_value_alone_keeps_its_significant_digits(value: float, digits: int, text: str) -> None:
+    assert round_significant(value, digits) == text
+
+
+def test_an_interval_is_rounded_by_its_half_width() -> None:
+    assert round_interval(118.883, 149.562) == ("119", "150")
+    assert round_interval(127.8123, 132.0456) == ("127.8", "132.0")
+
+
+@pytest.mark.parametrize(("value", "u"), [(float("nan"), 1.0), (1.0, 0.0), (1.0, -1.0), (1.0, float("inf"))])
+def test_what_cannot_be_rounded_is_an_error(value: float, u: float) -> None:
+    with pytest.raises(ValueError):
+        round_with_uncertainty(value, u)

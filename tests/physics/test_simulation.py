@@ -1,0 +1,155 @@
+"""The simulator against the energy balance in closed form, and its slips one by one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from app.physics.energy import expected_warming, specific_fall_energy
+from app.physics.planted_slips import SLIPS, RecordedRun, with_slip
+from app.physics.simulation import SimulatedBench, SimulatedPractical, even_class, simulate_class
+
+EXACT = SimulatedPractical(
+    benches=(SimulatedBench("1", shot_mass_kg=0.4, inversions=60, runs=1),),
+    heat_capacity_J_per_kg_K=127.4,
+    heat_sink_J_per_K=20.0,
+    technique_sd_bench=0.0,
+    technique_sd_run=0.0,
+    thermometer_step_K=0.0,
+    length_sd_m=0.0,
+    start_spread_K=0.0,
+)
+RUN = RecordedRun("3", "1", 0.34, 0.98, 0.04, 50.0, 19.4, 22.1, 21.0)
+
+
+def rng() -> np.random.Generator:
+    return np.random.default_rng(20)
+
+
+def test_without_leak_and_chance_the_warming_is_that_of_the_energy_balance() -> None:
+    run = simulate_class(rng(), EXACT)[0]
+    energy = specific_fall_energy(0.95, 60)
+    assert run.true_warming_K == pytest.approx(expected_warming(energy, 0.4, 127.4, 20.0), rel=1e-12)
+    assert run.true_heat_sink_share == pytest.approx(20.0 / (0.4 * 127.4 + 20.0))
+    assert run.recorded.end_temperature_C - run.recorded.start_temperature_C == pytest.approx(
+        run.true_warming_K
+    )
+
+
+def test_a_leak_follows_newtons_law_of_cooling() -> None:
+    """Source: the solution of dT/dn = (e − λ·(T − T_room))/K for small steps (exponential approach)."""
+    bench = replace(EXACT.benches[0], start_temperature_C=15.0, inversions=400)
+    leaky = replace(EXACT, benches=(bench,), heat_leak_per_inversion=0.2)
+    run = simulate_class(rng(), leaky)[0]
+    per_fall = specific_fall_energy(0.95, 1)
+    effective = 127.4 + 20.0 / 0.4
+    settled = 21.0 + per_fall / 0.2
+    expected = settled + (15.0 - settled) * math.exp(-0.2 * 400 / effective)
+    assert run.recorded.end_temperature_C == pytest.approx(expected, abs=0.015)
+
+
+def test_a_start_half_the_warming_below_the_room_makes_a_leak_nearly_harmless() -> None:
+    without = simulate_class(rng(), EXACT)[0].true_warming_K
+    balanced = simulate_class(rng(), replace(EXACT, heat_leak_per_inversion=0.1))[0].true_warming_K
+    warm = replace(EXACT.benches[0], start_temperature_C=21.0)
+    at_room = simulate_class(rng(), replace(EXACT, benches=(warm,), heat_leak_per_inversion=0.1))
+    assert balanced == pytest.approx(without, rel=1e-3)
+    assert at_room[0].true_warming_K < without * 0.99
+
+
+def test_the_same_seed_gives_the_same_class_and_another_seed_another() -> None:
+    practical = SimulatedPractical(benches=even_class(12))
+    first = simulate_class(np.random.default_rng(5), practical)
+    assert first == simulate_class(np.random.default_rng(5), practical)
+    assert first != simulate_class(np.random.default_rng(6), practical)
+    assert len(first) == 36
+    assert {run.recorded.shot_mass_kg for run in first} == {0.24, 0.45, 0.66, 0.88}
+
+
+def test_technique_scatters_benches_and_runs_as_asked() -> None:
+    practical = replace(EXACT, benches=even_class(400, 20), technique_sd_bench=0.06, technique_sd_run=0.02)
+    runs = simulate_class(rng(), practical)
+    factor = np.array([run.true_specific_energy_J_per_kg for run in runs]).reshape(400, 20)
+    factor /= specific_fall_energy(0.95, 50)
+    assert factor.mean(axis=1).std(ddof=1) == pytest.approx(0.06, rel=0.15)
+    assert factor.std(axis=1, ddof=1).mean() == pytest.approx(0.02, rel=0.1)
+
+
+def test_readings_stand_on_the_marks_of_the_thermometer_and_of_the_balance() -> None:
+    practical = SimulatedPractical(benches=even_class(20), thermometer_step_K=0.5)
+    for run in simulate_class(rng(), practical):
+        assert run.recorded.start_temperature_C * 2 == round(run.recorded.start_temperature_C * 2)
+        assert run.recorded.tube_length_m * 1000 == pytest.approx(round(run.recorded.tube_length_m * 1000))
+
+
+def test_an_offset_of_the_thermometer_cancels_in_the_warming() -> None:
+    shifted = replace(EXACT, thermometer_offset_sd_K=2.0)
+    run = simulate_class(rng(), shifted)[0]
+    shown = run.recorded.end_temperature_C - run.recorded.start_temperature_C
+    assert shown == pytest.approx(run.true_warming_K)
+    assert (
+        abs(run.recorded.start_temperature_C - simulate_class(rng(), EXACT)[0].recorded.start_temperature_C)
+        > 0.1
+    )
+
+
+def test_a_planted_slip_changes_the_record_and_the_truth_stays_beside_it() -> None:
+    bench = replace(EXACT.benches[0], runs=3, slips={2: "temperatures-swapped"})
+    first, second, _ = simulate_class(rng(), replace(EXACT, benches=(bench,)))
+    assert first.recorded == first.as_read
+    assert first.slip is None
+    assert second.slip == "temperatures-swapped"
+    assert second.recorded.start_temperature_C == second.as_read.end_temperature_C
+
+
+@pytest.mark.parametrize(
+    ("slip", "field", "values"),
+    [
+        ("mass-unit", "shot_mass_kg", {0.00034, 340.0}),
+        ("length-unit", "tube_length_m", {0.0098, 9.8, 0.98 / 2.54, 98.0}),
+        ("inversions-halved", "inversions", {25.0}),
+        ("inversions-doubled", "inversions", {100.0}),
+        ("temperatures-swapped", "end_temperature_C", {19.4}),
+        ("fahrenheit", "start_temperature_C", {66.9}),
+        ("fahrenheit", "end_temperature_C", {71.8}),
+        ("warming-as-end-temperature", "end_temperature_C", {2.7}),
+        ("end-allowance-forgotten", "end_allowance_m", {0.0}),
+    ],
+)
+def test_each_slip_changes_its_own_field(slip: str, field: str, values: set[float]) -> None:
+    generator = rng()
+    seen = {round(getattr(with_slip(generator, RUN, slip), field), 9) for _ in range(60)}
+    assert seen == {round(value, 9) for value in values}
+
+
+def test_swapped_digits_change_one_number_to_one_with_the_same_digits() -> None:
+    generator = rng()
+    for _ in range(60):
+        slipped = with_slip(generator, RUN, "digits-swapped")
+        changed = [name for name in vars(RUN) if getattr(RUN, name) != getattr(slipped, name)]
+        assert len(changed) == 1
+        before, after = (f"{getattr(run, changed[0]):.1f}" for run in (RUN, slipped))
+        assert sorted(before.replace(".", "")) == sorted(after.replace(".", "").zfill(len(before) - 1))
+
+
+def test_there_are_the_nine_slips_of_the_run_table_and_no_tenth() -> None:
+    assert len(SLIPS) == 9
+    with pytest.raises(KeyError):
+        with_slip(rng(), RUN, "no-such-slip")
+
+
+@pytest.mark.parametrize(
+    "impossible",
+    [
+        replace(EXACT, benches=()),
+        replace(EXACT, heat_capacity_J_per_kg_K=0.0),
+        replace(EXACT, benches=(SimulatedBench("1", shot_mass_kg=0.0),)),
+        replace(EXACT, benches=(SimulatedBench("1", tube_length_m=0.05, end_allowance_m=0.05),)),
+    ],
+)
+def test_an_impossible_class_is_an_error(impossible: SimulatedPractical) -> None:
+    with pytest.raises(ValueError):
+        simulate_class(rng(), impossible)

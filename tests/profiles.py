@@ -1,0 +1,17 @@
+"""Hypothesis profiles: `short` for every run of the tests, `long` for a release (HYPOTHESIS_PROFILE=long)."""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import HealthCheck, settings
+
+settings.register_profile("short", max_examples=200, deadline=None)
+settings.register_profile(
+    "long", max_examples=100_000, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+
+
+def load_profile() -> None:
+    """Load the profile named by the environment."""
+    settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "short"))

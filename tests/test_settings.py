@@ -1,0 +1,54 @@
+"""Settings are checked at the start, and a bad one is named in one sentence."""
+
+from __future__ import annotations
+
+import stat
+from pathlib import Path
+
+import pytest
+
+from app.settings import SettingProblem, Settings
+
+
+def read(tmp_path: Path, **environ: str) -> Settings:
+    return Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "data"), **environ})
+
+
+def test_without_settings_the_database_is_a_file_in_the_data_folder(tmp_path: Path) -> None:
+    settings = read(tmp_path)
+    assert settings.database_url == f"sqlite:///{tmp_path / 'data' / 'plumbfall.db'}"
+    assert (settings.port, settings.threads, settings.proxy_hops, settings.secure) == (8480, 24, 0, False)
+
+
+def test_the_signing_key_is_made_once_and_is_the_owners_only(tmp_path: Path) -> None:
+    first, second = read(tmp_path), read(tmp_path)
+    assert first.secret_key == second.secret_key
+    assert len(first.secret_key) == 64
+    mode = stat.S_IMODE((tmp_path / "data" / "secret-key").stat().st_mode)
+    assert mode == 0o600
+
+
+@pytest.mark.parametrize("text", ["", "0", "65536", "80 80", "-1", "8e3", "٨٠٨٠"])
+def test_a_port_that_is_no_port_is_named(tmp_path: Path, text: str) -> None:
+    with pytest.raises(SettingProblem, match="PLUMBFALL_PORT"):
+        read(tmp_path, PLUMBFALL_PORT=text)
+
+
+@pytest.mark.parametrize(
+    "text", ["school.example", "ftp://school.example", "http://", "https://a.example?x=1"]
+)
+def test_a_base_address_that_no_phone_could_open_is_named(tmp_path: Path, text: str) -> None:
+    with pytest.raises(SettingProblem, match="PLUMBFALL_BASE_ADDRESS"):
+        read(tmp_path, PLUMBFALL_BASE_ADDRESS=text)
+
+
+def test_the_configured_address_is_the_one_phones_are_given(tmp_path: Path) -> None:
+    settings = read(tmp_path, PLUMBFALL_BASE_ADDRESS="https://physics.school.example/")
+    assert settings.address_for_phones() == "https://physics.school.example"
+    assert settings.secure
+
+
+def test_a_data_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(SettingProblem, match="PLUMBFALL_DATA"):
+        Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "file" / "below")})

@@ -75,6 +75,29 @@ TEMPERATURE_UNITS: Mapping[str, Unit] = {
     **_names(_KELVIN, "k kelvin kelvins"),
 }
 
+_J_PER_KG_K = Unit("J/(kg·K)")
+_J_PER_G_K = Unit("J/(g·K)", Decimal(1000))
+_KJ_PER_KG_K = Unit("kJ/(kg·K)", Decimal(1000))
+
+
+def _per_mass_and_kelvin(unit: Unit, energy: str, mass: str) -> dict[str, Unit]:
+    """Every usual way to write energy per mass and kelvin, or per mass and degree."""
+    degrees = ("k", "°c", "c")
+    written = ("{e}/({m}{dot}{d})", "{e}/{m}{dot}{d}", "{e}/{m}/{d}")
+    return {
+        form.format(e=energy, m=mass, d=degree, dot=dot): unit
+        for degree in degrees
+        for form in written
+        for dot in ("", "·", "⋅", "*", ".", "×")
+    }
+
+
+HEAT_CAPACITY_UNITS: Mapping[str, Unit] = {
+    **_per_mass_and_kelvin(_J_PER_KG_K, "j", "kg"),
+    **_per_mass_and_kelvin(_J_PER_G_K, "j", "g"),
+    **_per_mass_and_kelvin(_KJ_PER_KG_K, "kj", "kg"),
+}
+
 INVERSIONS: Mapping[str, Unit] = _names(
     Unit("inversions"), "inversion inversions turn turns time times tip tips x × fois mal veces"
 )

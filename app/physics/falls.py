@@ -1,0 +1,124 @@
+"""Falling water and other falls: how much a substance warms over a height, and what it takes to see it.
+
+If all the fall energy stays in what falls, the warming is g·h/c whatever the mass. Real falls keep less
+of it (air, spray, evaporation), so this is the most that could be seen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.materials import MATERIALS
+from app.words import N_, Message
+
+_SEEN_AT = 10
+"""A warming counts as seen when it is ten steps of the thermometer (our own choice: u(w)/w is then 4 %)."""
+
+_USUAL_STEPS_K = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001)
+
+
+@dataclass(frozen=True)
+class Substance:
+    """Something that can fall, with its specific heat capacity near room temperature."""
+
+    key: str
+    name: Message
+    heat_capacity_J_per_kg_K: float
+    source: str
+
+
+@dataclass(frozen=True)
+class FallWarming:
+    """What one fall, or many, would do to a substance, and the thermometer that would see it.
+
+    `thermometer_step_K` is the coarsest usual step of which the warming has ten; None where no usual
+    thermometer does. `falls_for_thermometer` is how many falls a thermometer of the class's step needs.
+    """
+
+    substance: Substance
+    fall_m: float
+    falls: int
+    warming_K: float
+    thermometer_step_K: float | None
+    u_warming_K: float
+    falls_for_thermometer: int
+    finding: Message
+
+
+SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
+    {
+        "water": Substance("water", Message(N_("Water")), 4184.0, "thermochemical calorie (definition)"),
+        "mercury": Substance("mercury", Message(N_("Mercury")), 139.5, "handbook value, from memory"),
+        "sand": Substance("sand", Message(N_("Dry sand")), 800.0, "about, from memory"),
+        "granite": Substance("granite", Message(N_("Granite")), 790.0, "about, from memory"),
+        "ice": Substance("ice", Message(N_("Ice (below 0 °C)")), 2100.0, "about, from memory"),
+        **{
+            key: Substance(key, metal.name, metal.accepted_J_per_kg_K, metal.accepted_source)
+            for key, metal in MATERIALS.items()
+        },
+    }
+)
+
+
+def warming_over_fall(
+    substance: Substance,
+    fall_m: float,
+    falls: int = 1,
+    *,
+    thermometer_step_K: float = 0.1,
+    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2,
+) -> FallWarming:
+    """w = g·h·N / c, the most that the fall can warm the substance.
+
+    Domain: 0 < h ≤ 10 000 m, 1 ≤ N ≤ 10 000, c > 0, step > 0, all finite; ValueError otherwise.
+    """
+    if not (0 < fall_m <= 10_000 and 1 <= falls <= 10_000):
+        raise ValueError("the fall must be up to 10 000 m and the falls from 1 to 10 000")
+    if not (math.isfinite(thermometer_step_K) and thermometer_step_K > 0 and gravity_m_per_s2 > 0):
+        raise ValueError("the thermometer step and gravity must be positive")
+    if not (math.isfinite(substance.heat_capacity_J_per_kg_K) and substance.heat_capacity_J_per_kg_K > 0):
+        raise ValueError("the heat capacity must be positive")
+    one_K = gravity_m_per_s2 * fall_m / substance.heat_capacity_J_per_kg_K
+    warming_K = one_K * falls
+    return FallWarming(
+        substance=substance,
+        fall_m=fall_m,
+        falls=falls,
+        warming_K=warming_K,
+        thermometer_step_K=next((step for step in _USUAL_STEPS_K if warming_K >= _SEEN_AT * step), None),
+        u_warming_K=thermometer_step_K / math.sqrt(6),
+        falls_for_thermometer=max(1, math.ceil(_SEEN_AT * thermometer_step_K / one_K)),
+        finding=_finding(warming_K, thermometer_step_K),
+    )
+
+
+def fall_for_warming(
+    substance: Substance, warming_K: float, gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
+) -> float:
+    """h = c·w / g in metres: how far the substance must fall to warm by this much.
+
+    Domain: w > 0; ValueError otherwise.
+    """
+    if not (math.isfinite(warming_K) and warming_K > 0):
+        raise ValueError("the warming must be positive")
+    return substance.heat_capacity_J_per_kg_K * warming_K / gravity_m_per_s2
+
+
+def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
+    """A substance with a heat capacity of one's own, for example the class's result."""
+    return Substance("own", Message(N_("Your own value")), heat_capacity_J_per_kg_K, source)
+
+
+def _finding(warming_K: float, step_K: float) -> Message:
+    values = {"warming": f"{warming_K:.2g}" if warming_K < 10 else f"{warming_K:.0f}", "step": f"{step_K:g}"}
+    if warming_K >= _SEEN_AT * step_K:
+        sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")
+    elif warming_K >= step_K:
+        sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K just sees it.")
+    else:
+        sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K cannot see it.")
+    return Message(sentence, values)

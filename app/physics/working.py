@@ -1,0 +1,212 @@
+"""A bench's own calculation: does its heat capacity follow from its readings, and if not, which step slipped?
+
+c = g·h·N / w is short, and so is the list of ways to go wrong in it. Each is worked out from the bench's
+own readings and compared with what the bench got. A slip comes with a hint that gives nothing away, and
+with an answer to be shown after it. What the bench typed is never changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.readings import Reading, ReadingProblem, decimal_text, parse_decimal
+from app.physics.rounding import round_significant
+from app.physics.units import HEAT_CAPACITY_UNITS, unit_named
+from app.words import N_, Message
+
+FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING = "follows", "slipped", "unexplained", "no-warming"
+"""The verdicts."""
+
+_TOLERANCE = 0.01
+_MOST_TOLERANCE = 0.05
+_SCHOOL_GRAVITIES = (9.81, 9.8, 10.0)
+
+
+@dataclass(frozen=True)
+class ReadingsForWorking:
+    """The bench's readings in SI (temperatures in °C)."""
+
+    shot_mass_kg: float
+    tube_length_m: float
+    end_allowance_m: float
+    inversions: float
+    start_temperature_C: float
+    end_temperature_C: float
+    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
+
+
+@dataclass(frozen=True)
+class WorkingSlip:
+    """One step that would explain the bench's value."""
+
+    slip: str
+    hint: Message
+    answer: Message
+
+
+@dataclass(frozen=True)
+class Working:
+    """The verdict, its sentence, and the slips that explain the value (usually one, sometimes rivals)."""
+
+    verdict: str
+    sentence: Message
+    slips: tuple[WorkingSlip, ...] = ()
+
+
+def parse_heat_capacity(text: str) -> Reading:
+    """A heat capacity as a bench types it, in J/(kg·K) where no unit is typed. Raises ReadingProblem."""
+    parsed = parse_decimal(text)
+    unit = unit_named("J/(kg·K)" if parsed.unit is None else parsed.unit, HEAT_CAPACITY_UNITS)
+    if unit is None:
+        values = {"unit": str(parsed.unit)}
+        raise ReadingProblem(Message(N_("The unit “%(unit)s” does not fit here. Use J/(kg·K)."), values))
+    shown = {"number": decimal_text(parsed.value), "unit": unit.symbol}
+    understood = Message(N_("%(number)s %(unit)s"), shown)
+    return Reading(
+        text, unit.to_si(parsed.value), unit.symbol, understood, parsed.value, parsed.unit is not None
+    )
+
+
+def check_working(typed: Reading, readings: ReadingsForWorking) -> Working:
+    """Whether c follows from the readings to about 1 % (or to the digits typed), and if not, why not."""
+    warming_K = readings.end_temperature_C - readings.start_temperature_C
+    fall_m = readings.tube_length_m - readings.end_allowance_m
+    if not (warming_K > 0 and fall_m > 0):
+        return Working(
+            NO_WARMING,
+            Message(N_("These readings show no warming or no fall, so no heat capacity follows from them.")),
+        )
+    value, allowed = float(typed.value), _allowed(typed)
+    for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES):
+        if _near(value, gravity * fall_m * readings.inversions / warming_K, allowed):
+            return Working(
+                FOLLOWS, Message(N_("Your heat capacity follows from your readings. Well worked out."))
+            )
+    answer = _worked_line(readings, fall_m, warming_K)
+    found = [
+        WorkingSlip(slip, _HINTS[slip], answer)
+        for slip, candidates in _slipped_values(readings, fall_m, warming_K).items()
+        if any(_near(value, candidate, allowed) for candidate in candidates)
+    ]
+    if found:
+        sentence = N_("Your heat capacity does not follow from your readings yet: one step went wrong.")
+        return Working(SLIPPED, Message(sentence), tuple(found))
+    slip = WorkingSlip("no-single-step", _HINTS["no-single-step"], answer)
+    sentence = N_("Your heat capacity does not follow from your readings, and no single slip explains it.")
+    return Working(UNEXPLAINED, Message(sentence), (slip,))
+
+
+def _slipped_values(
+    readings: ReadingsForWorking, fall_m: float, warming_K: float
+) -> dict[str, tuple[float, ...]]:
+    """What the bench would have got with each slip, in J/(kg·K), for the g it may have used."""
+    per_gravity = fall_m * readings.inversions / warming_K
+    length_share = readings.tube_length_m / fall_m
+    mass_kg, n = readings.shot_mass_kg, readings.inversions
+    start, end = readings.start_temperature_C, readings.end_temperature_C
+    factors: dict[str, tuple[float, ...]] = {
+        "one-fall": (1 / n,),
+        "grams-for-kilograms": (1000.0,),
+        "per-gram": (0.001,),
+        "centimetres-for-metres": (100.0,),
+        "start-temperature-as-warming": (warming_K / start,) if start else (),
+        "end-temperature-as-warming": (warming_K / end,) if end else (),
+        "kelvin-added": (warming_K / (warming_K + 273.15), warming_K / (warming_K + 273)),
+        "end-allowance-forgotten": (length_share,) if length_share > 1.02 else (),
+        "gravity-left-out": (1 / readings.gravity_m_per_s2,),
+        "half-the-falls": (0.5,),
+        "twice-the-falls": (2.0,),
+        "mass-not-divided-out": (mass_kg, mass_kg * 1000),
+        "mass-divided-twice": (1 / mass_kg, 1 / (mass_kg * 1000)),
+        "not-divided-by-warming": (warming_K,) if abs(warming_K - 1) > 0.02 else (),
+        "multiplied-by-warming": (warming_K**2,) if abs(warming_K - 1) > 0.02 else (),
+        "wrong-sign": (-1.0,),
+    }
+    values = {
+        slip: tuple(
+            factor * per_gravity * gravity
+            for factor in several
+            for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES)
+        )
+        for slip, several in factors.items()
+    }
+    values["upside-down-ratio"] = tuple(
+        scale / (per_gravity * gravity)
+        for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES)
+        for scale in (1.0, 1000.0)
+    )
+    return values
+
+
+_HINTS: Mapping[str, Message] = MappingProxyType(
+    {
+        "one-fall": Message(N_("How many times did the shot fall? Look at the height in your energy.")),
+        "grams-for-kilograms": Message(
+            N_("Your value is about 1000 times off. Look at the units of mass and length in every step.")
+        ),
+        "per-gram": Message(N_("Is your heat capacity for one gram or for one kilogram of shot?")),
+        "centimetres-for-metres": Message(N_("Which unit of length goes with g in m/s²?")),
+        "start-temperature-as-warming": Message(
+            N_("By how much did the shot warm? Look again at what you divided by.")
+        ),
+        "end-temperature-as-warming": Message(
+            N_("By how much did the shot warm? Look again at what you divided by.")
+        ),
+        "kelvin-added": Message(
+            N_("A warming in °C and in kelvin is the same number. Did you add 273 to a difference?")
+        ),
+        "end-allowance-forgotten": Message(
+            N_("Does the shot fall the whole length of the tube? Think of the caps and of the settled shot.")
+        ),
+        "gravity-left-out": Message(N_("What makes the shot fall, and is it in your energy?")),
+        "half-the-falls": Message(N_("The shot falls once in every half turn. How many falls did you use?")),
+        "twice-the-falls": Message(N_("The shot falls once in every half turn. How many falls did you use?")),
+        "mass-not-divided-out": Message(
+            N_("The mass is in the energy and in the heat. What happens to it when you solve for c?")
+        ),
+        "mass-divided-twice": Message(
+            N_("The mass is in the energy and in the heat. How often did you divide by it?")
+        ),
+        "not-divided-by-warming": Message(N_("That looks like an energy. What is still to be divided by?")),
+        "multiplied-by-warming": Message(
+            N_("Does more warming mean a larger or a smaller heat capacity? Look at your last step.")
+        ),
+        "wrong-sign": Message(N_("Which temperature comes first when you work out the warming?")),
+        "upside-down-ratio": Message(N_("What belongs on top: energy or warming? The units of c tell you.")),
+        "no-single-step": Message(
+            N_("Go step by step: the fall, then the energy of all falls for one kilogram, then the warming.")
+        ),
+    }
+)
+
+
+def _worked_line(readings: ReadingsForWorking, fall_m: float, warming_K: float) -> Message:
+    """The whole calculation with the bench's own numbers."""
+    c = readings.gravity_m_per_s2 * fall_m * readings.inversions / warming_K
+    return Message(
+        N_("c = g·h·N / w = %(g)s × %(h)s × %(N)s / %(w)s = %(c)s J/(kg·K)"),
+        {
+            "g": round_significant(readings.gravity_m_per_s2, 3),
+            "h": f"{fall_m:.4g}",
+            "N": f"{readings.inversions:g}",
+            "w": f"{warming_K:.4g}",
+            "c": round_significant(c, 3),
+        },
+    )
+
+
+def _allowed(typed: Reading) -> float:
+    """Relative tolerance: 1 %, or half of the last digit that is not a trailing zero, at most 5 %."""
+    shortest = typed.typed.normalize()
+    if not shortest:
+        return _TOLERANCE
+    half_last = Decimal((0, (5,), int(shortest.as_tuple().exponent) - 1))
+    return min(_MOST_TOLERANCE, max(_TOLERANCE, float(half_last / abs(shortest))))
+
+
+def _near(value: float, candidate: float, relative: float) -> bool:
+    return abs(value - candidate) <= relative * abs(candidate)

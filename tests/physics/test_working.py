@@ -1,0 +1,106 @@
+"""A bench's own calculation is followed, and the step that went wrong is found."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.physics.readings import ReadingProblem
+from app.physics.working import (
+    FOLLOWS,
+    NO_WARMING,
+    SLIPPED,
+    UNEXPLAINED,
+    ReadingsForWorking,
+    check_working,
+    parse_heat_capacity,
+)
+
+# g·h·N/w = 9.81 × 0.945 × 50 / 3.5 = 132.435 J/(kg·K), the reference run gum-run-lead.
+RUN = ReadingsForWorking(
+    shot_mass_kg=0.3,
+    tube_length_m=1.0,
+    end_allowance_m=0.055,
+    inversions=50,
+    start_temperature_C=20.5,
+    end_temperature_C=24.0,
+    gravity_m_per_s2=9.81,
+)
+
+
+@pytest.mark.parametrize(
+    "typed", ["132.435", "132,4", "132", "130", "135", "0.1324 kJ/(kg K)", "0,132 J/(g·°C)", "132 J/kg/K"]
+)
+def test_a_right_calculation_follows_however_it_was_rounded_and_with_any_school_gravity(typed: str) -> None:
+    working = check_working(parse_heat_capacity(typed), RUN)
+    assert working.verdict == FOLLOWS
+    assert working.slips == ()
+
+
+@pytest.mark.parametrize(
+    ("typed", "slip"),
+    [
+        ("2.65", "one-fall"),  # 9.81 × 0.945 / 3.5
+        ("132435", "grams-for-kilograms"),
+        ("0.132", "per-gram"),
+        ("13243", "centimetres-for-metres"),
+        ("22.6", "start-temperature-as-warming"),  # 463.5 / 20.5
+        ("19.3", "end-temperature-as-warming"),  # 463.5 / 24.0
+        ("1.676", "kelvin-added"),  # 463.5 / 276.5
+        ("140.1", "end-allowance-forgotten"),  # 9.81 × 1.0 × 50 / 3.5
+        ("13.5", "gravity-left-out"),
+        ("66.2", "half-the-falls"),
+        ("265", "twice-the-falls"),
+        ("39.7", "mass-not-divided-out"),
+        ("441.5", "mass-divided-twice"),
+        ("463.5", "not-divided-by-warming"),
+        ("1622", "multiplied-by-warming"),
+        ("-132.4", "wrong-sign"),
+        ("0.00755", "upside-down-ratio"),  # 3.5 / 463.5
+    ],
+)
+def test_the_step_that_went_wrong_is_named(typed: str, slip: str) -> None:
+    working = check_working(parse_heat_capacity(typed), RUN)
+    assert working.verdict == SLIPPED
+    assert slip in [found.slip for found in working.slips]
+    assert len(working.slips) <= 2
+
+
+def test_the_hint_gives_nothing_away_and_the_answer_gives_the_whole_line() -> None:
+    found = check_working(parse_heat_capacity("2.65"), RUN).slips[0]
+    assert not any(digit in str(found.hint) for digit in "0123456789")
+    assert str(found.answer) == "c = g·h·N / w = 9.81 × 0.945 × 50 / 3.5 = 132 J/(kg·K)"
+
+
+def test_a_value_that_no_single_slip_explains_gets_the_steps() -> None:
+    working = check_working(parse_heat_capacity("77.7"), RUN)
+    assert working.verdict == UNEXPLAINED
+    assert "step by step" in str(working.slips[0].hint)
+
+
+def test_without_warming_nothing_can_follow() -> None:
+    cold = ReadingsForWorking(0.3, 1.0, 0.055, 50, 24.0, 20.5)
+    assert check_working(parse_heat_capacity("130"), cold).verdict == NO_WARMING
+
+
+@pytest.mark.parametrize("typed", ["", "abc", "130 g", "1,3.0", "12 34"])
+def test_a_heat_capacity_that_cannot_be_read_gets_its_sentence(typed: str) -> None:
+    with pytest.raises(ReadingProblem):
+        parse_heat_capacity(typed)
+
+
+@given(
+    st.decimals(-10_000_000, 10_000_000, places=4),
+    st.floats(0.05, 3),
+    st.floats(-5, 40),
+    st.floats(-5, 40),
+    st.integers(1, 500),
+)
+def test_any_value_against_any_readings_gets_a_verdict(
+    typed: object, mass: float, start: float, end: float, count: int
+) -> None:
+    readings = ReadingsForWorking(mass, 1.0, 0.05, count, start, end)
+    working = check_working(parse_heat_capacity(f"{typed:f}"), readings)
+    assert working.verdict in {FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING}
+    assert (working.slips == ()) == (working.verdict in {FOLLOWS, NO_WARMING})

@@ -206,7 +206,9 @@ def correct_run(
         )
         run.latest_version += 1
         run.revision += 1
-        _add_version(session, run, run.latest_version, actor, now, columns, reason, key, client_time, start_read_at)
+        _add_version(
+            session, run, run.latest_version, actor, now, columns, reason, key, client_time, start_read_at
+        )
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 

@@ -50,12 +50,12 @@ def cookie_name(role: str) -> str:
     return f"__Host-plumbfall-{role}" if settings().secure else f"plumbfall-{role}"
 
 
-def set_token(response: Response, role: str, token: str, days: int) -> Response:
+def set_token(response: Response, role: str, token: str, days: float) -> Response:
     """Put a role's token in its cookie."""
     response.set_cookie(
         cookie_name(role),
         token,
-        max_age=days * 86_400,
+        max_age=int(days * 86_400),
         secure=settings().secure,
         httponly=True,
         samesite="Lax",

@@ -7,7 +7,14 @@ from flask_compress import Compress
 
 from app.settings import Settings
 
-TEXT = ["text/html", "text/css", "text/javascript", "application/javascript", "application/json", "image/svg+xml"]
+TEXT = [
+    "text/html",
+    "text/css",
+    "text/javascript",
+    "application/javascript",
+    "application/json",
+    "image/svg+xml",
+]
 
 
 def wire(app: Flask, settings: Settings) -> None:

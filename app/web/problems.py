@@ -7,15 +7,35 @@ from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
-from app.records.engine import DatabaseBusy
+from app.records.errors import (
+    Conflict,
+    DatabaseBusy,
+    NotAllowed,
+    NotFound,
+    Problem,
+    StorageProblem,
+    Unprocessable,
+)
 from app.settings import Settings
 from app.web.audience import wants_json
+from app.web.languages import say
+
+# The first class that fits gives the status.
+STATUS_OF = (
+    (NotFound, 404),
+    (NotAllowed, 403),
+    (Conflict, 409),
+    (Unprocessable, 422),
+    (StorageProblem, 503),
+    (Problem, 422),
+)
 
 
 def wire(app: Flask, settings: Settings) -> None:
     """Answer every failure with a page, or with JSON where a script asked."""
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(DatabaseBusy, _busy)
+    app.register_error_handler(Problem, _refused)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _unexpected)
 
@@ -53,11 +73,14 @@ def _stale_form(error: CSRFError) -> Response:
 
 
 def _busy(error: DatabaseBusy) -> Response:
-    response = answer(
-        503, gettext("Many benches are sending at once. Your readings are kept; try again in a moment.")
-    )
-    response.headers["Retry-After"] = "1"
+    response = answer(503, say(error.message))
+    response.headers["Retry-After"] = str(error.retry_after_seconds)
     return response
+
+
+def _refused(error: Problem) -> Response:
+    status = next(status for kind, status in STATUS_OF if isinstance(error, kind))
+    return answer(status, say(error.message))
 
 
 def _unexpected(error: Exception) -> Response:

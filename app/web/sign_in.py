@@ -12,7 +12,6 @@ from app.web.audience import audience, cookie_name, drop_token, now, set_token
 from app.web.storage import database
 
 blueprint = Blueprint("sign_in", __name__)
-SIGNED_IN_DAYS = 1
 
 
 @blueprint.get("/sign-in")
@@ -34,11 +33,14 @@ def sign_in() -> ResponseReturnValue:
             password=request.form.get("password", "")[:1000],
             address=request.remote_addr or "",
             now=now(),
+            earlier_token=request.cookies.get(cookie_name("teacher"), ""),
         )
     except teachers.SignInRefused as refusal:
         page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
-        return page, 422
-    return set_token(redirect(then or url_for("desk.home")), "teacher", signed.token, SIGNED_IN_DAYS)
+        return page, 429 if refusal.retry_after_seconds else 422
+    return set_token(
+        redirect(then or url_for("desk.home")), "teacher", signed.token, hours=teachers.SESSION_HOURS
+    )
 
 
 @blueprint.post("/sign-out")

@@ -45,7 +45,7 @@ def test_the_unpacked_wheel_answers_its_first_page_from_another_folder(wheel: Pa
     zipfile.ZipFile(wheel).extractall(tmp_path / "site")
     (tmp_path / "elsewhere").mkdir()
     program = (
-        "import app; from app.settings import Settings; from app.records.engine import open_database\n"
+        "import app; from app.settings import Settings; from app.records.migrate import open_database\n"
         "settings = Settings.from_environment(); open_database(settings.database_url)\n"
         "client = app.create_app(settings).test_client()\n"
         "assert app.__file__.startswith(__import__('os').environ['SITE']), app.__file__\n"

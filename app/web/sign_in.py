@@ -39,7 +39,7 @@ def sign_in() -> ResponseReturnValue:
         page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
         return page, 429 if refusal.retry_after_seconds else 422
     return set_token(
-        redirect(then or url_for("desk.home")), "teacher", signed.token, hours=teachers.SESSION_HOURS
+        redirect(then or url_for("desk.home")), "teacher", signed.token, days=teachers.SESSION_HOURS / 24
     )
 
 

@@ -9,7 +9,7 @@ import pytest
 from flask import Flask
 
 from app import create_app
-from app.records.engine import open_database
+from app.records.migrate import open_database
 from app.settings import Settings
 from app.web.audience import AUDIENCES
 

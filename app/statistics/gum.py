@@ -12,7 +12,7 @@ from math import sqrt
 
 import numpy as np
 
-from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, uncertainties, vector
 from app.words import N_
 
 Model = Callable[[FloatArray], float | Sequence[float] | FloatArray]
@@ -92,7 +92,7 @@ def mean_of_sets(readings: FloatArray) -> tuple[FloatArray, FloatArray, FloatArr
     `readings` is (sets, quantities), at least two sets (GUM 5.2.3, type A evaluation).
     """
     table = np.asarray(readings, dtype=np.float64)
-    if table.ndim != 2 or len(table) < 2 or not bool(np.isfinite(table).all()):
+    if table.ndim != 2 or len(table) < 2 or not float(np.abs(table).max()) <= LARGEST:
         raise outside(N_("At least two complete sets of finite readings are needed."))
     means = table.mean(axis=0)
     deviation = table - means

@@ -12,7 +12,7 @@ from math import sqrt
 
 import numpy as np
 
-from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import SMALLEST, FloatArray, Numbers, outside, uncertainties, vector
 from app.words import N_
 
 
@@ -109,15 +109,17 @@ def fit_york(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, most: int = 500
     uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
     if float((ux + uy).min()) <= 0.0:
         raise outside(N_("A point needs an uncertainty in x or in y."))
-    # Worked about the mean and in units of the widest distance from it.
+    # Worked about the mean and in units of the widest distance from it (or the largest uncertainty).
     mid_x, mid_y = float(xs.mean()), float(ys.mean())
     dx, dy = xs - mid_x, ys - mid_y
     if _level(xs, dx):
         raise outside(N_("A line with an offset needs two different x values."))
-    unit_x = float(np.abs(dx).max())
-    unit_y = float(np.abs(dy).max()) or float(uy.max()) or 1.0
+    if float(np.abs(dx).max()) < SMALLEST:
+        raise outside(N_("A line with an offset needs two different x values."))
+    unit_x = max(float(np.abs(dx).max()), float(ux.max()))
+    unit_y = max(float(np.abs(dy).max()), float(uy.max()), SMALLEST)
     vx, vy = np.square(ux / unit_x), np.square(uy / unit_y)
-    if float((vx + vy).min()) < 1e-60 or float(max(vx.max(), vy.max())) > 1e60:
+    if float((vx + vy).min()) < 1e-60 or float(np.abs(dx).max()) < 1e-15 * unit_x:
         raise outside(N_("The uncertainties must be of a size comparable with the readings."))
     px, py = dx / unit_x, dy / unit_y
     slope = float(px @ py) / float(px @ px)

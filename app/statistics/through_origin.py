@@ -117,15 +117,15 @@ def fit_errors_in_both(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers) -> Er
     uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
     if float((ux + uy).min()) <= 0.0:
         raise outside(N_("A point needs an uncertainty in x or in y."))
-    # Worked in units of the largest x and the largest y: nothing overflows, and changing the unit
-    # of either changes nothing but the unit of the answer.
-    unit_x = float(np.abs(xs).max())
-    unit_y = max(float(np.abs(ys).max()), float(uy.max()) if not np.any(ys) else 0.0) or 1.0
-    if unit_x < SMALLEST:
+    # Worked in units of the largest x and the largest y (or uncertainty): nothing overflows, and
+    # changing the unit of either changes nothing but the unit of the answer.
+    if float(np.abs(xs).max()) < SMALLEST:
         raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
+    unit_x = max(float(np.abs(xs).max()), float(ux.max()))
+    unit_y = max(float(np.abs(ys).max()), float(uy.max()), SMALLEST)
     xs, ys = xs / unit_x, ys / unit_y
     vx, vy = np.square(ux / unit_x), np.square(uy / unit_y)
-    if float((vx + vy).min()) < 1e-60 or float(max(vx.max(), vy.max())) > 1e60:
+    if float((vx + vy).min()) < 1e-60 or float(np.abs(xs).max()) < 1e-15:
         raise outside(N_("The uncertainties must be of a size comparable with the readings."))
     low, high = _bracket(xs, ys, vx, vy)
     slope, converged = _polish(xs, ys, vx, vy, low, high)

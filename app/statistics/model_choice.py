@@ -59,7 +59,7 @@ def nested_f(sse_small: float, p_small: int, sse_large: float, p_large: int, n: 
         raise outside(N_("The larger model needs more coefficients than the smaller one."))
     extra, left = p_large - p_small, n - p_large
     gain = max(0.0, sse_small - sse_large)
-    if left <= 0 or not sse_large > 1e-24 * sse_small:
+    if left <= 0 or not sse_large > max(1e-24 * sse_small, 1e-200):
         return None
     f = (gain / extra) / (sse_large / left)
     return NestedF(f, extra, left, float(fdtrc(extra, left, f)))

@@ -69,7 +69,7 @@ def postgresql_database(request: pytest.FixtureRequest) -> Iterator[Database]:
     yield database
     tables = ", ".join(f'"{name}"' for name in Base.metadata.tables)
     with database.engine.begin() as connection:
-        connection.execute(text(f"TRUNCATE {tables} RESTART IDENTITY CASCADE"))
+        connection.execute(text(f"TRUNCATE {tables} CASCADE"))
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

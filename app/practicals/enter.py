@@ -13,11 +13,18 @@ from app.practicals.bench_watch import NoSuchBench
 from app.practicals.entry import RunEntry, check_entry, columns_of
 from app.practicals.join import BadBenchNumber, add_bench
 from app.practicals.permission import NoSuchPractical, locked_practical, practical_to_run, raise_revision
+from app.practicals.refusals import (
+    LONGEST_REASON,
+    BadKey,
+    KeyUsedOtherwise,
+    PracticalClosed,
+    ReasonMissing,
+    RunChangedMeanwhile,
+    TooManyRuns,
+)
 from app.practicals.runs import NoSuchRun, RunDetails, bench_runs, one_run
 from app.records.engine import Database
-from app.records.errors import Conflict, Unprocessable
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
-from app.words import N_, Message
 
 __all__ = [
     "BadKey",
@@ -35,81 +42,7 @@ __all__ = [
     "one_run",
 ]
 
-LONGEST_REASON = 500
 MOST_RUNS = 200
-
-
-class PracticalClosed(Conflict):
-    """The practical takes nothing in at the moment; `state` says which moment it is."""
-
-    def __init__(self, state: str) -> None:
-        sentences = {
-            "planned": N_(
-                "This practical is not open yet, so nothing was stored. Ask the teacher to open it."
-            ),
-            "paused": N_(
-                "The teacher has paused the class. Keep your readings; send them when it carries on."
-            ),
-            "finished": N_(
-                "This practical is finished, so nothing was stored."
-                " Keep your readings and ask the teacher to reopen it."
-            ),
-        }
-        super().__init__(Message(sentences[state]))
-        self.state = state
-
-
-class KeyUsedOtherwise(Unprocessable):
-    """The key of a stored run came again with other readings."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This run was stored before with other readings."
-                    " Look at your runs and correct it there if need be."
-                )
-            )
-        )
-
-
-class BadKey(Unprocessable):
-    """A run came without a usable key."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("The page sent this run without its key. Reload the page and send it again."))
-        )
-
-
-class RunChangedMeanwhile(Conflict):
-    """Someone corrected or decided about this run after the page was loaded."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This run was changed by someone else after you opened it."
-                    " Look at it as it is now, then decide."
-                )
-            )
-        )
-
-
-class ReasonMissing(Unprocessable):
-    """A teacher's correction or decision needs a reason."""
-
-    def __init__(self) -> None:
-        super().__init__(Message(N_("Give a reason of up to 500 characters, so that the class can see why.")))
-
-
-class TooManyRuns(Unprocessable):
-    """More runs than any bench could do in a lesson."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("This bench has sent 200 runs, and no more are taken in. Ask the teacher."))
-        )
 
 
 @dataclass(frozen=True)
@@ -142,7 +75,7 @@ def enter_run(
     check_entry(entry)
     columns = columns_of(entry)
     with database.writing() as session:
-        practical, bench = _place(session, actor, practical_id, bench_number, now)
+        practical, bench = _place(session, actor, practical_id, bench_number)
         if repeated := _stored_before(session, practical, bench, key, columns["body_digest"]):
             return repeated
         _require_open(practical, actor)
@@ -237,7 +170,7 @@ def run_to_change(session: Session, actor: Actor, run_id: int) -> tuple[Practica
 
 
 def _place(
-    session: Session, actor: Actor, practical_id: int | None, bench_number: int | None, now: datetime
+    session: Session, actor: Actor, practical_id: int | None, bench_number: int | None
 ) -> tuple[Practical, Bench | None]:
     if isinstance(actor, BenchIdentity):
         practical = locked_practical(session, actor.practical_id)

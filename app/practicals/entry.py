@@ -88,7 +88,7 @@ def check_entry(entry: RunEntry) -> None:
 def body_digest(entry: RunEntry) -> str:
     """The digest by which the same body sent again is known."""
     body = {
-        name: None if typed is None else [typed.raw.strip(), typed.unit, format(typed.value.normalize(), "f")]
+        name: None if typed is None else [typed.raw.strip(), typed.unit, format(typed.value, "f")]
         for name in VALUE_COLUMNS
         for typed in [getattr(entry, name)]
     }

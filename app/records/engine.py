@@ -19,6 +19,8 @@ from app.records.constraints import explained
 from app.records.errors import DatabaseBusy, StorageProblem
 from app.words import N_, Message
 
+__all__ = ["Database", "DatabaseAddressProblem", "DatabaseBusy", "make_engine", "read_address"]
+
 WAIT_SECONDS = sqlite_settings.BUSY_TIMEOUT_MS / 1000
 POOL_SIZE = 16
 POOL_OVERFLOW = 16
@@ -90,8 +92,8 @@ class Database:
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
         self.engine = make_engine(self.url)
         if self.is_sqlite:
-            self._reader = self.engine
-            self._writer = self.engine.execution_options(sqlite_begin="IMMEDIATE")
+            self._reader: Engine = self.engine
+            self._writer: Engine = self.engine.execution_options(sqlite_begin="IMMEDIATE")
         else:
             self._reader = self.engine.execution_options(
                 isolation_level="REPEATABLE READ", postgresql_readonly=True

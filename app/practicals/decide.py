@@ -1,0 +1,134 @@
+"""The teacher's decisions about runs: set aside, or counted again, each with its reason and kept for good."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.practicals.actors import TeacherIdentity
+from app.practicals.enter import run_to_change
+from app.practicals.permission import raise_revision
+from app.practicals.refusals import LONGEST_REASON, ReasonMissing
+from app.records.engine import Database
+from app.records.errors import Conflict
+from app.records.models import Decision, Run, Teacher
+from app.words import N_, Message
+
+SET_ASIDE, COUNTED = "set aside", "counted"
+
+
+@dataclass(frozen=True)
+class Decided:
+    """A decision that is on the disk; `run_revision` is what the next decision builds on."""
+
+    run_id: int
+    bench_number: int
+    run_number: int
+    set_aside: bool
+    run_revision: int
+    revision: int
+
+
+class DecidedMeanwhile(Conflict):
+    """Someone else changed this run after the page was loaded; `what` says what they did."""
+
+    def __init__(self, what: Message) -> None:
+        super().__init__(what)
+
+
+def set_aside(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    run_id: int,
+    reason: str,
+    expected_revision: int,
+    now: datetime,
+) -> Decided:
+    """Leave a run out of the class result. The run stays in the record, hollow on the board."""
+    return _decide(database, actor, run_id, SET_ASIDE, reason, expected_revision, now)
+
+
+def count_again(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    run_id: int,
+    reason: str,
+    expected_revision: int,
+    now: datetime,
+) -> Decided:
+    """Take a run that was set aside back into the class result."""
+    return _decide(database, actor, run_id, COUNTED, reason, expected_revision, now)
+
+
+def _decide(
+    database: Database,
+    actor: TeacherIdentity,
+    run_id: int,
+    action: str,
+    reason: str,
+    expected_revision: int,
+    now: datetime,
+) -> Decided:
+    reason = reason.strip()
+    if not 0 < len(reason) <= LONGEST_REASON:
+        raise ReasonMissing()
+    with database.writing() as session:
+        practical, run, bench = run_to_change(session, actor, run_id)
+        wanted = action == SET_ASIDE
+        if run.revision != expected_revision:
+            raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
+        if run.set_aside != wanted:
+            run.set_aside = wanted
+            run.revision += 1
+            session.add(
+                Decision(
+                    run_id=run.id,
+                    action=action,
+                    reason=reason,
+                    teacher_id=actor.teacher_id,
+                    at=now,
+                    run_revision=run.revision,
+                    run_version=run.latest_version,
+                )
+            )
+            raise_revision(practical)
+        return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
+
+
+def _what_changed(session: Session, run: Run, bench_number: int, expected_revision: int) -> Message:
+    place = {"bench": str(bench_number), "run": str(run.number)}
+    latest = session.execute(
+        select(Decision.action, Decision.reason, Teacher.name)
+        .join(Teacher, Teacher.id == Decision.teacher_id)
+        .where(Decision.run_id == run.id, Decision.run_revision > expected_revision)
+        .order_by(Decision.run_revision.desc())
+    ).first()
+    if latest is None:
+        return Message(
+            N_(
+                "Bench %(bench)s, run %(run)s was corrected after you opened this page."
+                " Look at the new readings, then decide."
+            ),
+            place,
+        )
+    said = place | {"teacher": latest.name, "reason": latest.reason}
+    if latest.action == SET_ASIDE:
+        return Message(
+            N_(
+                "%(teacher)s has just set bench %(bench)s, run %(run)s aside (“%(reason)s”)."
+                " Look again, then decide."
+            ),
+            said,
+        )
+    return Message(
+        N_(
+            "%(teacher)s has just counted bench %(bench)s, run %(run)s again (“%(reason)s”)."
+            " Look again, then decide."
+        ),
+        said,
+    )

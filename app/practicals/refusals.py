@@ -1,0 +1,81 @@
+"""Why a run, a correction or a decision is not taken in; each is one sentence."""
+
+from __future__ import annotations
+
+from app.records.errors import Conflict, Unprocessable
+from app.words import N_, Message
+
+LONGEST_REASON = 500
+
+
+class PracticalClosed(Conflict):
+    """The practical takes nothing in at the moment; `state` says which moment it is."""
+
+    def __init__(self, state: str) -> None:
+        sentences = {
+            "planned": N_(
+                "This practical is not open yet, so nothing was stored. Ask the teacher to open it."
+            ),
+            "paused": N_(
+                "The teacher has paused the class. Keep your readings; send them when it carries on."
+            ),
+            "finished": N_(
+                "This practical is finished, so nothing was stored."
+                " Keep your readings and ask the teacher to reopen it."
+            ),
+        }
+        super().__init__(Message(sentences[state]))
+        self.state = state
+
+
+class KeyUsedOtherwise(Unprocessable):
+    """The key of a stored run came again with other readings."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This run was stored before with other readings."
+                    " Look at your runs and correct it there if need be."
+                )
+            )
+        )
+
+
+class BadKey(Unprocessable):
+    """A run came without a usable key."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("The page sent this run without its key. Reload the page and send it again."))
+        )
+
+
+class RunChangedMeanwhile(Conflict):
+    """Someone corrected or decided about this run after the page was loaded."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This run was changed by someone else after you opened it."
+                    " Look at it as it is now, then decide."
+                )
+            )
+        )
+
+
+class ReasonMissing(Unprocessable):
+    """A teacher's correction or decision needs a reason."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("Give a reason of up to 500 characters, so that the class can see why.")))
+
+
+class TooManyRuns(Unprocessable):
+    """More runs than any bench could do in a lesson."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("This bench has sent 200 runs, and no more are taken in. Ask the teacher."))
+        )

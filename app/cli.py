@@ -5,11 +5,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import click
 
 from app.cli_analyse import analyse
 from app.settings import SettingProblem, Settings
+
+if TYPE_CHECKING:
+    from app.records.engine import Database
 
 
 class CommandProblem(click.ClickException):
@@ -112,7 +116,7 @@ def _settings(port: int | None = None) -> Settings:
         raise CommandProblem(str(problem)) from problem
 
 
-def _opened(settings: Settings):  # type: ignore[no-untyped-def]
+def _opened(settings: Settings) -> Database:
     # The database driver is not needed by `analyse`.
     from app.records.migrate import open_database  # noqa: PLC0415
 

@@ -12,8 +12,10 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
-from flask import Flask, Response, abort, current_app, g, jsonify, redirect, request, url_for
+from flask import Flask, abort, current_app, g, jsonify, redirect, request, url_for
+from flask.typing import ResponseReturnValue
 from flask_babel import gettext
+from werkzeug import Response
 
 from app.practicals import join, teachers
 from app.settings import Settings
@@ -77,7 +79,7 @@ def wants_json() -> bool:
     return request.headers.get("X-Plumbfall") == "script"
 
 
-def _admit() -> Response | tuple[Response, int] | None:
+def _admit() -> ResponseReturnValue | None:
     view = current_app.view_functions.get(request.endpoint or "")
     if view is None:
         return None
@@ -91,7 +93,7 @@ def _admit() -> Response | tuple[Response, int] | None:
     abort(403)
 
 
-def _admit_bench() -> Response | tuple[Response, int] | None:
+def _admit_bench() -> ResponseReturnValue | None:
     g.bench = join.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""), now=now())
     if g.bench is not None:
         return None
@@ -104,7 +106,7 @@ def _admit_bench() -> Response | tuple[Response, int] | None:
     return redirect(url_for("bench.entry", again=1))
 
 
-def _admit_teacher(declared: str) -> Response | tuple[Response, int] | None:
+def _admit_teacher(declared: str) -> ResponseReturnValue | None:
     g.teacher = teachers.teacher_for_token(
         database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now()
     )

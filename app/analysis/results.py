@@ -6,6 +6,7 @@ Units stand in the names; `u_` is a standard uncertainty; an interval is (low, h
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from app.words import Message
@@ -57,7 +58,11 @@ class Flag:
 
 @dataclass(frozen=True)
 class SuspectedSlip:
-    """A slip that would bring the run back into the class. Never applied by itself."""
+    """A slip that would bring the run back into the class. Never applied by itself.
+
+    `field` is the run table's column (`shot_mass_g`, `end_temperature_C`, …); `as_entered` and
+    `corrected` are in that column's unit.
+    """
 
     slip: str
     field: str
@@ -89,7 +94,7 @@ class RunResult:
     apparent_heat_capacity_J_per_kg_K: float | None
     standard_uncertainty_J_per_kg_K: float | None
     interval_95: Interval | None
-    budget: tuple[BudgetLine, ...] = ()
+    budget: Sequence[BudgetLine] = ()
     flags: tuple[Flag, ...] = ()
     suspected_slip: SuspectedSlip | None = None
     absent_because: Message | None = None
@@ -227,3 +232,4 @@ class ClassResult:
     separated: Separated
     ledger: HeatLedger | None
     warnings: tuple[Message, ...] = field(default=())
+    separated_without_flagged: Separated | None = None

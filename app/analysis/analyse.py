@@ -1,0 +1,129 @@
+"""A class's runs in, everything there is to say about them out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+
+import numpy as np
+
+from app.analysis.bench_table import BenchTable, bench_table
+from app.analysis.class_value import PAULE_MANDEL, class_value, fit, pooled
+from app.analysis.columns import Columns, columns
+from app.analysis.flags import flag_runs
+from app.analysis.input_checks import check_inputs
+from app.analysis.ledger import heat_ledger
+from app.analysis.line import line_fit
+from app.analysis.mass_line import MassLine, mass_line, masses_differ
+from app.analysis.results import (
+    BenchSummary,
+    ClassResult,
+    ClassSettings,
+    RunReadings,
+    SuspectedSlip,
+)
+from app.analysis.run_results import run_results
+from app.analysis.separated import separated
+from app.analysis.slips import suspected_slip
+from app.analysis.spread import BenchScatter, bench_scatter
+from app.analysis.typical import Typical, typical
+from app.analysis.class_warnings import warnings_for
+
+
+def analyse_class(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:
+    """The whole analysis of one class; runs set aside are worked out and compared, but not counted.
+
+    Works for any finite readings and any number of runs, none included. Never raises for odd
+    readings: what cannot be said is None with a reason.
+    """
+    with np.errstate(all="ignore"):
+        return _analyse(runs, settings)
+
+
+def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:
+    cols = columns(runs, settings)
+    checks = check_inputs(cols, settings)
+    class_ = typical(cols, checks.sane)
+    table = bench_table(cols, settings)
+    masses = _mass_line(table, class_)
+    value, absent, estimates = class_value(table, masses, settings)
+    scatter = bench_scatter(cols, table, masses is not None)
+    flags = flag_runs(cols, checks, class_, scatter)
+    slips: dict[int, SuspectedSlip] = {}
+    if flags and class_ is not None:
+        for i in flags:
+            slip = suspected_slip(
+                runs[i], cols, checks, class_, settings.gravity_m_per_s2, settings.thermometer_step_K
+            )
+            if slip is not None:
+                slips[i] = slip
+    apart = separated(table, masses, settings)
+    without, apart_without = value, apart
+    if flags:
+        keep = np.ones(len(cols.runs), dtype=np.bool_)
+        keep[list(flags)] = False
+        if bool((cols.counted & ~keep).any()):
+            rest = bench_table(cols.only(keep), settings)
+            rest_masses = _mass_line(rest, class_)
+            without = class_value(rest, rest_masses, settings)[0]
+            apart_without = separated(rest, rest_masses, settings)
+    ledger = None
+    if table is not None and value is not None and len(table) > 1:
+        known = masses if apart.identifiable else None
+        middle = pooled(table, fit(PAULE_MANDEL, table, masses), masses, table.u_shared)
+        ledger = heat_ledger(table, known, middle, settings)
+    return ClassResult(
+        settings=settings,
+        runs=run_results(cols, settings, flags, slips),
+        benches=_benches(cols, table, scatter),
+        class_value=value,
+        class_value_absent_because=absent,
+        class_value_without_flagged=without,
+        estimates=estimates,
+        spread=scatter.spread,
+        line=line_fit(cols, settings),
+        separated=apart,
+        separated_without_flagged=apart_without,
+        ledger=ledger,
+        warnings=warnings_for(cols, flags, table, value, masses is not None),
+    )
+
+
+def _mass_line(table: BenchTable | None, class_: Typical | None) -> MassLine | None:
+    if table is None or class_ is None or not masses_differ(table):
+        return None
+    return mass_line(table, (class_.c, class_.sink))
+
+
+def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> tuple[BenchSummary, ...]:
+    if table is None:
+        return ()
+    out = []
+    for at, count, mass, slope, variance in zip(
+        table.position.tolist(),
+        table.counts.tolist(),
+        table.mass.tolist(),
+        table.slope.tolist(),
+        table.variance.tolist(),
+        strict=True,
+    ):
+        warm = slope > 1e-12
+        out.append(
+            BenchSummary(
+                cols.benches[at],
+                count,
+                mass,
+                1.0 / slope if warm else None,
+                sqrt(variance) / slope**2 if warm else None,
+                _known(float(scatter.sd[at])),
+                _known(float(scatter.h[at])),
+                _known(float(scatter.k[at])),
+            )
+        )
+    return tuple(out)
+
+
+def _known(value: float) -> float | None:
+    return None if value != value else value
+
+

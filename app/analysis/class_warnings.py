@@ -1,0 +1,95 @@
+"""What a reader must know before trusting a class's numbers."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from app.analysis.bench_table import BenchTable
+from app.analysis.columns import Columns
+from app.analysis.input_checks import FEWEST_RUNS
+from app.analysis.numbers import short
+from app.analysis.results import ClassValue, Flag
+from app.words import N_, Message
+
+
+def warnings_for(
+    cols: Columns,
+    flags: dict[int, list[Flag]],
+    table: BenchTable | None,
+    value: ClassValue | None,
+    masses_fitted: bool,
+) -> tuple[Message, ...]:
+    """The warnings, most important first."""
+    out: list[Message] = []
+    if not cols.runs:
+        return (Message(N_("There are no runs.")),)
+    if value is not None and value.interval_95 is None and value.interval_absent_because is not None:
+        out.append(value.interval_absent_because)
+    counted = int(cols.counted.sum())
+    flagged = sum(1 for i in flags if cols.counted[i])
+    if flagged:
+        out.append(
+            Message(
+                N_("Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value without them."),
+                {"flagged": str(flagged), "counted": str(counted)},
+            )
+        )
+    unworkable = int((~cols.workable).sum())
+    if unworkable:
+        out.append(
+            Message(
+                N_("Runs without any fall energy, which no fit can use: %(number)s."),
+                {"number": str(unworkable)},
+            )
+        )
+    if 0 < counted < FEWEST_RUNS:
+        out.append(
+            Message(
+                N_("With fewer than %(fewest)s runs no run can be compared with the class."),
+                {"fewest": str(FEWEST_RUNS)},
+            )
+        )
+    if table is not None and 2 < len(table) < 5:
+        out.append(
+            Message(
+                N_("With %(benches)s benches the interval rests on very little; compare the three methods."),
+                {"benches": str(len(table))},
+            )
+        )
+    out.extend(_repeated(cols))
+    if value is not None and table is not None:
+        warming = float(cols.warming[cols.counted].mean())
+        if warming > 0.0 and cols.u_warming > 0.1 * warming:
+            out.append(
+                Message(
+                    N_(
+                        "The shot warms by only about %(warming)s °C, and one reading of the warming is uncertain "
+                        "by %(u)s °C: make more inversions or use a finer thermometer."
+                    ),
+                    {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
+                )
+            )
+        if not masses_fitted and len(table) > 1 and float(table.mass.max()) > 1.2 * float(table.mass.min()):
+            out.append(
+                Message(
+                    N_(
+                        "The benches used different masses, too few to allow for it: part of the spread between "
+                        "them comes from that."
+                    )
+                )
+            )
+    return tuple(out)
+
+
+def _repeated(cols: Columns) -> list[Message]:
+    seen = Counter((run.bench, run.run) for run in cols.runs)
+    if len(seen) == len(cols.runs):
+        return []
+    again = [pair for pair, number in seen.items() if number > 1]
+    bench, run = again[0]
+    return [
+        Message(
+            N_("Bench %(bench)s has more than one run labelled %(run)s (such labels: %(number)s). All are used."),
+            {"bench": bench, "run": run, "number": str(len(again))},
+        )
+    ]

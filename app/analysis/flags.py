@@ -1,0 +1,202 @@
+"""Reasons for a second look at a run: each a rule, a figure, its threshold and a sentence. Never a deletion.
+
+Residuals are compared on a scale where runs with different masses and inversions are alike: the warming
+against what is typical of this class for that energy and mass, in units of the thermometer's resolution
+and the class's own scatter together (`typical`).
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import numpy as np
+from scipy.special import stdtrit
+
+from app.analysis.columns import Columns, Floats
+from app.analysis.input_checks import FEWEST_RUNS, InputChecks
+from app.analysis.numbers import one_decimal, short
+from app.analysis.results import Flag
+from app.analysis.spread import BenchScatter
+from app.analysis.typical import Typical
+from app.statistics.outliers import generalized_esd
+from app.words import N_, Message
+
+MODIFIED_Z_LIMIT = 3.5
+ESD_FEWEST = 15
+ESD_SIGNIFICANCE = 0.01
+STUDENTIZED_SIGNIFICANCE = 0.01
+LEAST_SCORE = 3.0
+"""No comparison flags a run nearer to the class than this many standard deviations, resolution included."""
+
+
+def flag_runs(
+    cols: Columns, checks: InputChecks, class_: Typical | None, scatter: BenchScatter
+) -> dict[int, list[Flag]]:
+    """All flags by the position of the run."""
+    flags = {i: list(reasons) for i, reasons in checks.flags.items()}
+    cold = cols.warming <= 1e-6
+    if cold.any():
+        for i in np.flatnonzero(cold):
+            flags.setdefault(int(i), []).append(_no_warming(float(cols.warming[i])))
+    if class_ is None or int(cols.counted.sum()) < FEWEST_RUNS:
+        return flags
+    score = np.where(cols.workable, class_.score, 0.0)
+    size = np.abs(score)
+    if float(size.max()) > LEAST_SCORE:
+        _modified_z(cols, class_, score, flags)
+        far = size > LEAST_SCORE
+        _together(cols, score, far, flags)
+        _studentized(cols, score, far, flags)
+        _benches(cols, score, far, scatter, flags)
+    return flags
+
+
+def _no_warming(warming: float) -> Flag:
+    if warming < -1e-6:
+        return Flag(
+            "no-warming",
+            Message(
+                N_("The shot ends %(drop)s °C colder than it started: it should have warmed up."),
+                {"drop": short(-warming)},
+            ),
+            figure=warming,
+            threshold=0.0,
+        )
+    return Flag(
+        "no-warming",
+        Message(N_("Start and end temperature are the same, so this run gives no heat capacity.")),
+        figure=0.0,
+        threshold=0.0,
+    )
+
+
+def _modified_z(cols: Columns, class_: Typical, score: Floats, flags: dict[int, list[Flag]]) -> None:
+    for i in np.flatnonzero(np.abs(score) > MODIFIED_Z_LIMIT):
+        warming, expected = float(cols.warming[i]), float(class_.warming[i])
+        template = (
+            N_(
+                "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s °C. "
+                "That is %(times)s times the usual scatter."
+            )
+            if warming > 1e-6
+            else N_(
+                "It should have warmed by about %(expected)s °C, like the rest of the class. "
+                "That is %(times)s times the usual scatter."
+            )
+        )
+        flags.setdefault(int(i), []).append(
+            Flag(
+                "modified-z",
+                Message(
+                    template,
+                    {
+                        "warming": short(warming),
+                        "expected": short(expected),
+                        "times": one_decimal(abs(float(score[i]))),
+                    },
+                ),
+                figure=float(score[i]),
+                threshold=MODIFIED_Z_LIMIT,
+            )
+        )
+
+
+def _together(cols: Columns, score: Floats, far: Floats, flags: dict[int, list[Flag]]) -> None:
+    """Rosner's generalized ESD over the counted runs: finds outliers that hide one another."""
+    counted = np.flatnonzero(cols.counted)
+    if len(counted) < ESD_FEWEST:
+        return
+    values = np.clip(score[counted], -1e6, 1e6)
+    found = generalized_esd(values, max(1, min(len(values) // 4, 10)), ESD_SIGNIFICANCE)
+    for place, position in enumerate(found.outliers):
+        i = int(counted[position])
+        if far[i]:
+            flags.setdefault(i, []).append(
+                Flag(
+                    "generalized-esd",
+                    Message(
+                        N_("Taken together, %(number)s runs stand apart from the rest of the class; this is one."),
+                        {"number": str(len(found.outliers))},
+                    )
+                    if len(found.outliers) > 1
+                    else Message(N_("It stands apart from all other runs of the class.")),
+                    figure=found.r[place],
+                    threshold=found.critical[place],
+                )
+            )
+
+
+def _studentized(cols: Columns, score: Floats, far: Floats, flags: dict[int, list[Flag]]) -> None:
+    """Externally studentized residuals against Bonferroni's limit: each run against a fit without it."""
+    counted = np.flatnonzero(cols.counted)
+    n = len(counted)
+    dof = n - 3
+    if dof < 3:
+        return
+    values = np.clip(score[counted], -1e6, 1e6)
+    limit = -float(stdtrit(dof, STUDENTIZED_SIGNIFICANCE / (2 * n)))
+    total = float(values @ values)
+    for place in np.flatnonzero(far[counted]):
+        value = float(values[place])
+        rest = max((total - value * value) / dof, 1.0)
+        t = value / sqrt(rest)
+        if abs(t) > limit:
+            flags.setdefault(int(counted[place]), []).append(
+                Flag(
+                    "studentized-residual",
+                    Message(
+                        N_(
+                            "Leave this run out, and the others agree so well that it lies %(times)s times their "
+                            "scatter away."
+                        ),
+                        {"times": one_decimal(abs(t))},
+                    ),
+                    figure=t,
+                    threshold=limit,
+                )
+            )
+
+
+def _benches(
+    cols: Columns, score: Floats, far: Floats, scatter: BenchScatter, flags: dict[int, list[Flag]]
+) -> None:
+    """Mandel's h (a bench apart from the others), Mandel's k and Cochran's C (a bench that scatters)."""
+    spread = scatter.spread
+    for i in np.flatnonzero(far & cols.counted):
+        bench = int(cols.bench_of[i])
+        h, k = float(scatter.h[bench]), float(scatter.k[bench])
+        reasons = flags.setdefault(int(i), [])
+        if spread.mandel_h_critical is not None and abs(h) > spread.mandel_h_critical:
+            reasons.append(
+                Flag(
+                    "mandel-h",
+                    Message(N_("This bench as a whole lies apart from the other benches.")),
+                    figure=h,
+                    threshold=spread.mandel_h_critical,
+                )
+            )
+        if spread.mandel_k_critical is not None and k > spread.mandel_k_critical:
+            reasons.append(
+                Flag(
+                    "mandel-k",
+                    Message(N_("The runs of this bench differ more among themselves than at other benches.")),
+                    figure=k,
+                    threshold=spread.mandel_k_critical,
+                )
+            )
+            if (
+                spread.cochran_C is not None
+                and spread.cochran_C_critical is not None
+                and spread.cochran_C > spread.cochran_C_critical
+                and k >= float(np.nanmax(scatter.k))
+            ):
+                reasons.append(
+                    Flag(
+                        "cochran",
+                        Message(N_("Most of the scatter between repeated runs in this class is at this bench.")),
+                        figure=spread.cochran_C,
+                        threshold=spread.cochran_C_critical,
+                    )
+                )
+        if not reasons:
+            del flags[int(i)]

@@ -1,0 +1,160 @@
+"""A class's result as plain data under the public keys of `plumbfall analyse --json`.
+
+Keys stay once released; further keys may be added. Every number is finite or None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from app.analysis.numbers import finite
+from app.analysis.results import ClassResult, ClassValue, Interval, RunResult, Separated, SuspectedSlip
+
+FORMAT = "plumbfall-analysis/1"
+
+
+def as_contract(result: ClassResult) -> dict[str, Any]:
+    """The result as dictionaries, lists, strings, numbers, booleans and None."""
+    spread = result.spread
+    return {
+        "format": FORMAT,
+        "runs": [_run(run) for run in result.runs],
+        "class_value": _value(result.class_value),
+        "class_value_absent_because": _text(result.class_value_absent_because),
+        "class_value_without_flagged": _value(result.class_value_without_flagged),
+        "estimates": [
+            {
+                "method": estimate.method,
+                "apparent_heat_capacity_J_per_kg_K": finite(estimate.apparent_heat_capacity_J_per_kg_K),
+                "interval_95": _interval(estimate.interval_95),
+                "between_bench_sd_J_per_kg_K": finite(estimate.between_bench_sd_J_per_kg_K),
+            }
+            for estimate in result.estimates
+        ],
+        "spread": {
+            "repeatability_sd": finite(spread.repeatability_sd),
+            "between_bench_sd": finite(spread.between_bench_sd),
+            "reproducibility_sd": finite(spread.reproducibility_sd),
+            "mandel_h_critical": finite(spread.mandel_h_critical),
+            "mandel_k_critical": finite(spread.mandel_k_critical),
+            "cochran_C": finite(spread.cochran_C),
+            "cochran_C_critical": finite(spread.cochran_C_critical),
+            "reason": _text(spread.reason),
+        },
+        "benches": [
+            {
+                "bench": bench.bench,
+                "runs": bench.runs,
+                "mean_mass_kg": finite(bench.mean_mass_kg),
+                "apparent_heat_capacity_J_per_kg_K": finite(bench.apparent_heat_capacity_J_per_kg_K),
+                "standard_uncertainty_J_per_kg_K": finite(bench.standard_uncertainty_J_per_kg_K),
+                "repeatability_sd_J_per_kg_K": finite(bench.repeatability_sd_J_per_kg_K),
+                "mandel_h": finite(bench.mandel_h),
+                "mandel_k": finite(bench.mandel_k),
+            }
+            for bench in result.benches
+        ],
+        "separated": _separated(result.separated),
+        "separated_without_flagged": None
+        if result.separated_without_flagged is None
+        else _separated(result.separated_without_flagged),
+        "heat_ledger": _ledger(result),
+        "warnings": [str(warning) for warning in result.warnings],
+    }
+
+
+def _run(run: RunResult) -> dict[str, Any]:
+    return {
+        "bench": run.readings.bench,
+        "run": run.readings.run,
+        "set_aside": run.readings.set_aside,
+        "fall_m": finite(run.fall_m),
+        "specific_energy_J_per_kg": finite(run.specific_energy_J_per_kg),
+        "warming_K": finite(run.warming_K),
+        "apparent_heat_capacity_J_per_kg_K": finite(run.apparent_heat_capacity_J_per_kg_K),
+        "standard_uncertainty_J_per_kg_K": finite(run.standard_uncertainty_J_per_kg_K),
+        "interval_95": _interval(run.interval_95),
+        "absent_because": _text(run.absent_because),
+        "flags": [
+            {
+                "rule": flag.rule,
+                "reason": str(flag.reason),
+                "figure": finite(flag.figure),
+                "threshold": finite(flag.threshold),
+            }
+            for flag in run.flags
+        ],
+        "suspected_slip": _slip(run.suspected_slip),
+    }
+
+
+def _slip(slip: SuspectedSlip | None) -> dict[str, Any] | None:
+    if slip is None:
+        return None
+    return {
+        "slip": slip.slip,
+        "field": slip.field,
+        "as_entered": finite(slip.as_entered),
+        "corrected": finite(slip.corrected),
+        "apparent_heat_capacity_J_per_kg_K": finite(slip.apparent_heat_capacity_J_per_kg_K),
+        "sentence": str(slip.sentence),
+    }
+
+
+def _value(value: ClassValue | None) -> dict[str, Any] | None:
+    if value is None:
+        return None
+    return {
+        "apparent_heat_capacity_J_per_kg_K": finite(value.apparent_heat_capacity_J_per_kg_K),
+        "interval_95": _interval(value.interval_95),
+        "interval_absent_because": _text(value.interval_absent_because),
+        "method": value.method,
+        "runs": value.runs,
+        "benches": value.benches,
+        "percent_error": finite(value.percent_error),
+        "percent_error_interval": _interval(value.percent_error_interval),
+        "accepted_J_per_kg_K": finite(value.accepted_J_per_kg_K),
+        "accepted_inside_interval": value.accepted_inside_interval,
+    }
+
+
+def _separated(apart: Separated) -> dict[str, Any]:
+    return {
+        "identifiable": apart.identifiable,
+        "reason": str(apart.reason),
+        "heat_capacity_J_per_kg_K": finite(apart.heat_capacity_J_per_kg_K),
+        "interval_95": _interval(apart.interval_95),
+        "heat_sink_J_per_K": finite(apart.heat_sink_J_per_K),
+        "heat_sink_interval_95": _interval(apart.heat_sink_interval_95),
+        "percent_error": finite(apart.percent_error),
+        "accepted_inside_interval": apart.accepted_inside_interval,
+        "heat_leak_per_inversion": finite(apart.heat_leak_per_inversion),
+        "model": apart.model,
+        "model_choice": _text(apart.model_choice),
+    }
+
+
+def _ledger(result: ClassResult) -> dict[str, Any] | None:
+    ledger = result.ledger
+    if ledger is None:
+        return None
+    return {
+        "shot": finite(ledger.shot),
+        "u_shot": finite(ledger.u_shot),
+        "heat_sink": finite(ledger.heat_sink),
+        "u_heat_sink": finite(ledger.u_heat_sink),
+        "unaccounted": finite(ledger.unaccounted),
+        "u_unaccounted": finite(ledger.u_unaccounted),
+        "note": str(ledger.note),
+    }
+
+
+def _interval(interval: Interval | None) -> Sequence[float] | None:
+    if interval is None or finite(interval[0]) is None or finite(interval[1]) is None:
+        return None
+    return [interval[0], interval[1]]
+
+
+def _text(message: object | None) -> str | None:
+    return None if message is None else str(message)

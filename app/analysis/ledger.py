@@ -1,0 +1,92 @@
+"""The heat ledger: where the class's fall energy went."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from app.analysis.bench_table import BenchTable
+from app.analysis.class_value import PooledSlope
+from app.analysis.mass_line import MassLine
+from app.analysis.numbers import whole
+from app.analysis.results import ClassSettings, HeatLedger
+from app.words import N_, Message
+
+
+def heat_ledger(
+    table: BenchTable, masses: MassLine | None, middle: PooledSlope, settings: ClassSettings
+) -> HeatLedger:
+    """Shares of the fall energy, averaged over the benches with their own masses.
+
+    Shot: accepted c · mean(s). Heat sink: C · mean(s/m), where c and C are separated. The rest is
+    unaccounted: leaks to the room, turns without a full fall, readings. A share above 1, or below 0, is
+    shown as it is and the note says why it can happen.
+    """
+    accepted = settings.accepted_J_per_kg_K
+    shot, u_shot = accepted * middle.slope, accepted * middle.u_slope
+    sink = u_sink = None
+    rest, u_rest = 1.0 - shot, u_shot
+    if masses is not None:
+        line = masses.line
+        inverse = 1.0 / (line.beta1 + line.beta2 * table.per_mass)
+        square = inverse * inverse
+        share = table.per_mass * inverse
+        sink = line.beta2 * float(share.mean())
+        d_c = -line.beta2 * float((table.per_mass * square).mean())
+        d_sink = line.beta1 * float((table.per_mass * square).mean())
+        u_sink = line.u_of(d_c, d_sink)
+        both = (accepted + line.beta2 * table.per_mass) * square
+        rest = 1.0 - shot - sink
+        u_rest = line.u_of(
+            float(both.mean()), float((table.per_mass * (line.beta1 - accepted) * square).mean())
+        )
+        u_rest = sqrt(u_rest**2 + (table.u_shared * (1.0 - rest)) ** 2)
+    return HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _note(shot, u_shot, sink, rest, u_rest))
+
+
+def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: float) -> Message:
+    values = {
+        "shot": whole(100 * shot),
+        "sink": whole(100 * (sink or 0.0)),
+        "rest": whole(100 * abs(rest)),
+        "u": whole(max(1.0, 100 * (u_shot if sink is None else u_rest))),
+    }
+    if rest < 0.0 and -rest <= 2.0 * u_rest:
+        return Message(
+            N_(
+                "The parts add up to a little more than the fall energy, by %(rest)s %% ± %(u)s %%: "
+                "no more than the uncertainty of the readings allows."
+            ),
+            values,
+        )
+    if rest < 0.0:
+        return Message(
+            N_(
+                "The parts add up to %(rest)s %% more than the fall energy. Heat came from elsewhere (warm "
+                "hands, a warm room) or a reading is off: turns not counted, a fall longer than measured, or "
+                "another metal than assumed."
+            ),
+            values,
+        )
+    if sink is None:
+        return Message(
+            N_(
+                "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, caps and "
+                "thermometer and to the room; with benches of different masses the class could tell these apart."
+            ),
+            values,
+        )
+    if sink < 0.0:
+        return Message(
+            N_(
+                "The shot kept %(shot)s %% of the fall energy. The heat sink comes out below zero, which only "
+                "means that it is too small for these readings to show."
+            ),
+            values,
+        )
+    return Message(
+        N_(
+            "The shot kept %(shot)s %% of the fall energy, the tube, caps and thermometer took %(sink)s %%, "
+            "and %(rest)s %% ± %(u)s %% is unaccounted for."
+        ),
+        values,
+    )

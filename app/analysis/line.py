@@ -1,0 +1,117 @@
+"""The straight-line view: warming against fall energy, run by run.
+
+Through the origin w = s·e with errors in both variables (App. statistics.through_origin gives the same
+slope for any uncertainties; here u(e) is a fixed share of e), with an offset, and robust.
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import numpy as np
+
+from app.analysis.columns import Columns, median
+from app.analysis.results import ClassSettings, LineFit, LinePoint
+
+
+def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
+    """The fit over the counted runs; None where there is none or the class does not warm.
+
+    The slope minimizes Σ(w − s e)²/(u(w)² + s² u(e)²). Its standard uncertainty is unscaled, or
+    widened by √(χ²/(n − 1)) where the runs scatter more than their uncertainties say. Leverage, Cook's
+    distance and externally studentized residuals are those of the weighted fit with s held in the
+    weights (p = 1 parameter; n − 2 degrees of freedom for the latter).
+    """
+    at = np.flatnonzero(cols.counted)
+    n = len(at)
+    if n == 0:
+        return None
+    e, w = cols.energy[at], cols.warming[at]
+    relative_u2 = (cols.u_fall / cols.fall[at]) ** 2
+    v_w, v_e = cols.u_warming**2, relative_u2 * e * e
+    slope = float(e @ w) / float(e @ e)
+    for _ in range(50):
+        weight = 1.0 / (v_w + slope * slope * v_e)
+        residual = w - slope * e
+        adjusted = e + slope * v_e * weight * residual
+        weighted = weight * adjusted
+        after = float(weighted @ w) / float(weighted @ e)
+        settled = abs(after - slope) <= 1e-12 * abs(slope)
+        slope = after
+        if settled:
+            break
+    weight = 1.0 / (v_w + slope * slope * v_e)
+    see = float(weight @ (e * e))
+    if not slope * float(e.max()) > 1e-9:
+        return None
+    residual = w - slope * e
+    scaled2 = weight * residual * residual
+    chi2 = float(scaled2.sum())
+    u_slope = None if n < 2 else sqrt(max(1.0, chi2 / (n - 1)) / see)
+    leverage = weight * e * e / see
+    left = np.maximum(1.0 - leverage, 1e-12)
+    cook: list[float | None] = [None] * n
+    student: list[float | None] = [None] * n
+    if n > 2 and chi2 > 1e-12:
+        cook = (scaled2 * leverage / (left * left) / (chi2 / (n - 1))).tolist()
+        without = np.maximum(chi2 - scaled2 / left, 1e-12 * chi2) / (n - 2)
+        student = (np.sqrt(weight) * residual / np.sqrt(without * left)).tolist()
+    offset, u_offset, inclined = _with_offset(e, w, weight)
+    return LineFit(
+        slope_K_kg_per_J=slope,
+        u_slope_K_kg_per_J=u_slope,
+        apparent_heat_capacity_J_per_kg_K=1.0 / slope,
+        offset_K=offset,
+        u_offset_K=u_offset,
+        slope_with_offset_K_kg_per_J=inclined,
+        robust_slope_K_kg_per_J=_huber(e, w),
+        points=tuple(
+            map(
+                LinePoint,
+                [cols.runs[i].bench for i in at],
+                [cols.runs[i].run for i in at],
+                e.tolist(),
+                w.tolist(),
+                [cols.u_warming] * n,
+                residual.tolist(),
+                leverage.tolist(),
+                cook,
+                student,
+            )
+        ),
+    )
+
+
+def _with_offset(
+    e: np.ndarray, w: np.ndarray, weight: np.ndarray
+) -> tuple[float | None, float | None, float | None]:
+    """Offset, its standard uncertainty and slope of w = a + s e; None where the energies are all alike."""
+    n = len(e)
+    total = float(weight.sum())
+    e_mean, w_mean = float(weight @ e) / total, float(weight @ w) / total
+    de = e - e_mean
+    sxx = float(weight @ (de * de))
+    if n < 3 or sxx <= 1e-4 * total * e_mean * e_mean:
+        return None, None, None
+    slope = float(weight @ (de * w)) / sxx
+    residual = w - w_mean - slope * de
+    chi2 = float(weight @ (residual * residual))
+    scale = max(1.0, chi2 / (n - 2))
+    return w_mean - slope * e_mean, sqrt(scale * (1.0 / total + e_mean * e_mean / sxx)), slope
+
+
+def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
+    """Slope through the origin by Huber's M-estimate (k = 1.345), scale median|r|/0.6745."""
+    slope = median(w / e)
+    for _ in range(100):
+        residual = np.abs(w - slope * e)
+        scale = median(residual) / 0.6745
+        if scale <= 1e-12:
+            return slope
+        weight = np.minimum(1.0, 1.345 * scale / np.maximum(residual, 1e-300))
+        weighted = weight * e
+        after = float(weighted @ w) / float(weighted @ e)
+        if abs(after - slope) <= 1e-7 * abs(after):
+            return after
+        slope = after
+    return slope

@@ -1,0 +1,140 @@
+"""The specific heat with the heat sink taken out: m·e = (m·c + C)·w over benches of different masses.
+
+The fit is `mass_line` (random effects over benches, errors on the scale of the warming); intervals are
+Student's with k − 2 degrees of freedom, from below bounded by what the thermometer alone allows. Beside
+it stands the model without a heat sink (C = 0); AICc says which the readings ask for, in words.
+"""
+
+from __future__ import annotations
+
+from math import log, sqrt
+
+import numpy as np
+
+from app.analysis.bench_table import BenchTable
+from app.analysis.columns import Floats
+from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO, MassLine
+from app.analysis.numbers import one_decimal, short, whole
+from app.analysis.results import ClassSettings, Separated
+from app.words import N_, Message
+
+LARGEST_RELATIVE_U = 0.5
+"""A specific heat known to worse than ± 50 % (one standard uncertainty) is not called separated."""
+
+
+def separated(table: BenchTable | None, masses: MassLine | None, settings: ClassSettings) -> Separated:
+    """The fit with its intervals, or the reason why it cannot be made and what to change."""
+    if table is None:
+        return Separated(False, Message(N_("No run is counted, so nothing can be separated.")))
+    k = len(table)
+    low, high = float(table.mass.min()), float(table.mass.max())
+    if k < LEAST_BENCHES:
+        return Separated(
+            False,
+            Message(
+                N_(
+                    "%(benches)s benches are too few to separate the shot from the heat sink: use at least "
+                    "four, and give at least two of them about half the mass."
+                ),
+                {"benches": str(k)},
+            ),
+        )
+    if high < LEAST_MASS_RATIO * low:
+        return Separated(
+            False,
+            Message(
+                N_(
+                    "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "
+                    "heat sink's cannot be told apart: give at least three benches about half the mass."
+                ),
+                {"low": whole(low * 1e3), "high": whole(high * 1e3)},
+            ),
+        )
+    if masses is None:
+        return Separated(
+            False,
+            Message(
+                N_(
+                    "The readings do not settle on a heat capacity and a heat sink: look at the flagged runs "
+                    "first, and give at least three benches about half the mass."
+                )
+            ),
+        )
+    line = masses.line
+    c, sink = line.beta1, line.beta2
+    u_c = sqrt(line.cov11 + (table.u_shared * c) ** 2)
+    u_sink = sqrt(line.cov22 + (table.u_shared * sink) ** 2)
+    if c <= 0.0 or u_c > LARGEST_RELATIVE_U * c:
+        return Separated(
+            False,
+            Message(
+                N_(
+                    "The benches scatter too much for their range of masses (%(low)s to %(high)s g): spread the "
+                    "masses further, with at least three benches at half the mass or less, or make more "
+                    "inversions."
+                ),
+                {"low": whole(low * 1e3), "high": whole(high * 1e3)},
+            ),
+        )
+    half_c, half_sink = line.reach * u_c, line.reach * u_sink
+    interval = (c - half_c, c + half_c)
+    accepted = settings.accepted_J_per_kg_K
+    inside = interval[0] <= accepted <= interval[1]
+    return Separated(
+        identifiable=True,
+        reason=Message(
+            N_(
+                "Benches with different masses (%(low)s to %(high)s g) let the class tell the shot from the "
+                "heat sink."
+            ),
+            {"low": whole(low * 1e3), "high": whole(high * 1e3)},
+        ),
+        heat_capacity_J_per_kg_K=c,
+        interval_95=interval,
+        heat_sink_J_per_K=sink,
+        heat_sink_interval_95=(sink - half_sink, sink + half_sink),
+        percent_error=100.0 * (c / accepted - 1.0),
+        accepted_inside_interval=inside,
+        model="shot and heat sink",
+        model_choice=_model_choice(table, masses),
+    )
+
+
+def aicc(residual: Floats, variance: Floats, parameters: int) -> float:
+    """Akaike's criterion for small samples, −2 log L + 2p + 2p(p + 1)/(n − p − 1), normal errors."""
+    n = len(residual)
+    minus_2_log_l = float(np.log(variance).sum() + (residual * residual / variance).sum())
+    return minus_2_log_l + 2.0 * parameters + 2.0 * parameters * (parameters + 1) / max(n - parameters - 1, 1)
+
+
+def _model_choice(table: BenchTable, masses: MassLine) -> Message:
+    """How much better the model with a heat sink describes the benches than the one without."""
+    line = masses.line
+    with_sink = aicc(table.slope * masses.expected - 1.0, masses.scale_variance + line.tau2, 3)
+    variance = table.variance
+    mean = float((table.slope / variance).sum() / (1.0 / variance).sum())
+    relative = table.slope / mean - 1.0
+    tau2 = max(0.0, float((relative * relative).mean() - (variance / mean**2).mean()))
+    alone = (variance / mean**2 + tau2) * (masses.expected * mean) ** 2
+    without = aicc(relative * masses.expected * mean, alone, 2)
+    difference = without - with_sink
+    if difference > 2.0:
+        template = N_(
+            "The readings ask for the heat sink: AICc is %(difference)s lower with it than without "
+            "(a ratio of %(odds)s to 1)."
+        )
+    elif difference < -2.0:
+        template = N_(
+            "The readings would do without a heat sink (AICc is %(difference)s lower without it); it is kept in "
+            "the fit, because every tube has one, and its interval shows how small it may be."
+        )
+    else:
+        template = N_(
+            "The readings cannot tell whether there is a heat sink (AICc differs by %(difference)s); it is "
+            "kept in the fit, because every tube has one."
+        )
+    odds = min(abs(difference) / 2.0, log(1e6))
+    return Message(
+        template,
+        {"difference": one_decimal(abs(difference)), "odds": short(float(np.exp(odds)), 2)},
+    )

@@ -1,0 +1,252 @@
+"""Known slips of the pen: which one, undone, would bring a flagged run back into the class?
+
+Each known slip is undone in every way it can have happened and the corrected run is scored: its squared
+standardized residual from what is typical of the class, plus a cost for each reading that remains
+unlike the class's own. A slip is named only where the correction fits, gains much over the readings as
+entered, and no rival slip fits as well. Nothing is ever corrected by this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import isfinite
+
+from app.analysis.columns import Columns
+from app.analysis.input_checks import InputChecks
+from app.analysis.numbers import short
+from app.analysis.results import RunReadings, SuspectedSlip
+from app.analysis.typical import Typical
+from app.words import N_, Message
+
+MASS_UNIT = "mass-unit"
+LENGTH_UNIT = "length-unit"
+INVERSIONS_HALVED = "inversions-halved"
+INVERSIONS_DOUBLED = "inversions-doubled"
+TEMPERATURES_SWAPPED = "temperatures-swapped"
+FAHRENHEIT = "fahrenheit"
+WARMING_AS_END = "warming-as-end-temperature"
+DIGITS_SWAPPED = "digits-swapped"
+ALLOWANCE_FORGOTTEN = "end-allowance-forgotten"
+
+FITS = 9.0
+"""Largest cost of a corrected run that is back in the class (a residual of three standard deviations)."""
+GAIN = 14.0
+"""Least drop in cost against the readings as entered: a likelihood ratio of about 1000."""
+LEAD = 5.0
+"""Least lead over the best rival slip: a likelihood ratio of about 12."""
+_FAR_COST = 16.0
+_UNUSUAL_COST = 5.0
+_IMPOSSIBLE_COST = 1e6
+_SEARCH_COST = 4.0  # digits can be swapped in many places: one of them fits by chance more easily
+
+
+@dataclass(frozen=True, slots=True)
+class _Try:
+    slip: str
+    field: str
+    factor: float
+    corrected: RunReadings
+    prior: float = 0.0
+
+
+_UNIT_OF_FIELD = {
+    "shot_mass_kg": ("shot_mass_g", 1e3),
+    "tube_length_m": ("tube_length_cm", 1e2),
+    "end_allowance_m": ("end_allowance_cm", 1e2),
+    "inversions": ("inversions", 1.0),
+    "start_temperature_C": ("start_temperature_C", 1.0),
+    "end_temperature_C": ("end_temperature_C", 1.0),
+}
+
+
+def suspected_slip(
+    run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
+) -> SuspectedSlip | None:
+    """The slip that explains a flagged run and no rival does as well; None where there is no such slip."""
+    entered = _cost(run, cols, checks, class_, gravity)
+    best: dict[str, tuple[float, _Try]] = {}
+    for attempt in _attempts(run, checks, step):
+        cost = _cost(attempt.corrected, cols, checks, class_, gravity) + attempt.prior
+        if attempt.slip not in best or cost < best[attempt.slip][0]:
+            best[attempt.slip] = (cost, attempt)
+    if not best:
+        return None
+    ranked = sorted(best.values(), key=lambda pair: pair[0])
+    cost, attempt = ranked[0]
+    if cost - attempt.prior > FITS or entered - cost < GAIN:
+        return None
+    if len(ranked) > 1 and ranked[1][0] - cost < LEAD:
+        return None
+    return _named(run, attempt, gravity)
+
+
+def _cost(run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
+    """Squared standardized residual plus the cost of readings unlike the class's own."""
+    fall = run.tube_length_m - run.end_allowance_m
+    energy = gravity * fall * run.inversions
+    if not (0.0 < energy < 1e9 and 0.001 <= run.shot_mass_kg <= 50.0 and run.end_allowance_m >= 0.0):
+        return _IMPOSSIBLE_COST
+    expected = class_.expected_warming(energy, run.shot_mass_kg)
+    warming = run.end_temperature_C - run.start_temperature_C
+    score = (warming - expected) ** 2 / (cols.u_warming**2 + (class_.technique * expected) ** 2)
+    cost = min(score, _IMPOSSIBLE_COST)
+    middles = checks.middles
+    for name, reading in (
+        ("mass", run.shot_mass_kg),
+        ("length", run.tube_length_m),
+        ("inversions", run.inversions),
+        ("start-temperature", run.start_temperature_C),
+    ):
+        middle = middles.get(name)
+        if middle is not None and middle.distance(reading) > 1.0:
+            cost += _FAR_COST
+    usual = checks.usual_inversions
+    if usual is not None and abs(run.inversions - usual) > 0.02 * usual:
+        cost += _UNUSUAL_COST
+    usual = checks.usual_length
+    if usual is not None and abs(run.tube_length_m - usual) > 0.02 * usual:
+        cost += _UNUSUAL_COST
+    if checks.allowance is not None and (
+        run.end_allowance_m == 0.0 or abs(run.end_allowance_m - checks.allowance) > 2.0 * checks.allowance
+    ):
+        cost += _FAR_COST
+    return cost
+
+
+def _attempts(run: RunReadings, checks: InputChecks, step: float) -> Iterator[_Try]:
+    """Every known slip undone, in every way it can have happened."""
+    start, end = run.start_temperature_C, run.end_temperature_C
+    for factor in (1e3, 1e-3):
+        yield _Try(MASS_UNIT, "shot_mass_kg", factor, replace(run, shot_mass_kg=run.shot_mass_kg * factor))
+    for factor in (0.1, 100.0, 2.54, 1.0 / 2.54, 0.01):
+        length, allowance = run.tube_length_m * factor, run.end_allowance_m * factor
+        yield _Try(LENGTH_UNIT, "tube_length_m", factor, replace(run, tube_length_m=length))
+        if run.end_allowance_m > 0.0:
+            both = replace(run, tube_length_m=length, end_allowance_m=allowance)
+            yield _Try(LENGTH_UNIT, "tube_length_m", factor, both)
+            yield _Try(LENGTH_UNIT, "end_allowance_m", factor, replace(run, end_allowance_m=allowance))
+    doubled = replace(run, inversions=run.inversions * 2.0)
+    yield _Try(INVERSIONS_HALVED, "inversions", 2.0, doubled)
+    if run.inversions % 2.0 == 0.0:
+        halved = replace(run, inversions=run.inversions / 2.0)
+        yield _Try(INVERSIONS_DOUBLED, "inversions", 0.5, halved)
+    if start > end:
+        swapped = replace(run, start_temperature_C=end, end_temperature_C=start)
+        yield _Try(TEMPERATURES_SWAPPED, "end_temperature_C", 1.0, swapped)
+    if 0.0 < end < start:
+        warmed = replace(run, end_temperature_C=start + end)
+        yield _Try(WARMING_AS_END, "end_temperature_C", 1.0, warmed)
+    yield from _fahrenheit(run)
+    if run.end_allowance_m == 0.0 and checks.allowance is not None:
+        taken = replace(run, end_allowance_m=checks.allowance)
+        yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
+    yield from _swapped_digits(run, step)
+
+
+def _fahrenheit(run: RunReadings) -> Iterator[_Try]:
+    start = (run.start_temperature_C - 32.0) / 1.8
+    end = (run.end_temperature_C - 32.0) / 1.8
+    both = replace(run, start_temperature_C=start, end_temperature_C=end)
+    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, both)
+    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, replace(run, end_temperature_C=end), 2.0)
+    yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, replace(run, start_temperature_C=start), 2.0)
+
+
+def _swapped_digits(run: RunReadings, step: float) -> Iterator[_Try]:
+    """Two neighbouring digits exchanged, in the way the readings are written in g, cm, turns and °C."""
+    decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
+    for field, factor, digits in (
+        ("start_temperature_C", 1.0, decimals),
+        ("end_temperature_C", 1.0, decimals),
+        ("inversions", 1.0, 0),
+        ("tube_length_m", 1e2, 0),
+        ("shot_mass_kg", 1e3, 0),
+    ):
+        value: float = getattr(run, field) * factor
+        if not 0.0 < abs(value) < 1e6:
+            continue
+        text = f"{round(value, 6):.{digits}f}"
+        if abs(float(text) - value) > 1e-6 * max(1.0, abs(value)):
+            text = f"{round(value, 6):.6f}".rstrip("0")
+        for other in _exchanged(text):
+            corrected = float(other) / factor
+            if corrected != getattr(run, field):
+                yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **{field: corrected}), _SEARCH_COST)
+
+
+def _exchanged(text: str) -> Iterator[str]:
+    """`text` with each pair of neighbouring digits exchanged, across the decimal point too."""
+    places = [i for i, sign in enumerate(text) if sign.isdigit()]
+    for i, j in zip(places, places[1:], strict=False):
+        if text[i] != text[j]:
+            signs = list(text)
+            signs[i], signs[j] = signs[j], signs[i]
+            yield "".join(signs)
+
+
+def _named(run: RunReadings, attempt: _Try, gravity: float) -> SuspectedSlip | None:
+    corrected = attempt.corrected
+    warming = corrected.end_temperature_C - corrected.start_temperature_C
+    energy = gravity * (corrected.tube_length_m - corrected.end_allowance_m) * corrected.inversions
+    if not warming > 1e-6 or not isfinite(energy / warming):
+        return None
+    column, factor = _UNIT_OF_FIELD[attempt.field]
+    as_entered = getattr(run, attempt.field) * factor
+    becomes = getattr(corrected, attempt.field) * factor
+    apparent = energy / warming
+    values = {
+        "entered": f"{as_entered:.6g}",
+        "corrected": f"{becomes:.6g}",
+        "start": f"{corrected.start_temperature_C:.4g}",
+        "end": f"{corrected.end_temperature_C:.4g}",
+        "apparent": short(apparent),
+    }
+    return SuspectedSlip(
+        slip=attempt.slip,
+        field=column,
+        as_entered=as_entered,
+        corrected=becomes,
+        apparent_heat_capacity_J_per_kg_K=apparent,
+        sentence=Message(_SENTENCES[attempt.slip], values),
+    )
+
+
+_SENTENCES = {
+    MASS_UNIT: N_(
+        "Perhaps the mass is in the wrong unit: %(corrected)s g instead of %(entered)s g would fit the class."
+    ),
+    LENGTH_UNIT: N_(
+        "Perhaps a length is in the wrong unit: %(corrected)s cm instead of %(entered)s cm "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    INVERSIONS_HALVED: N_(
+        "Perhaps only every other turn was counted: %(corrected)s inversions instead of %(entered)s "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    INVERSIONS_DOUBLED: N_(
+        "Perhaps each turn was counted twice: %(corrected)s inversions instead of %(entered)s "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    TEMPERATURES_SWAPPED: N_(
+        "Perhaps start and end temperature changed places: %(start)s °C to %(end)s °C "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    FAHRENHEIT: N_(
+        "Perhaps the temperatures are in °F: %(start)s °C to %(end)s °C "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    WARMING_AS_END: N_(
+        "Perhaps the warming was written as the end temperature: an end at %(end)s °C "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    DIGITS_SWAPPED: N_(
+        "Perhaps two digits changed places: %(corrected)s instead of %(entered)s "
+        "would give %(apparent)s J/(kg·K), like the class."
+    ),
+    ALLOWANCE_FORGOTTEN: N_(
+        "Perhaps the end allowance was forgotten: taking off %(corrected)s cm like the class "
+        "would give %(apparent)s J/(kg·K)."
+    ),
+}
+

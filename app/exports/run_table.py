@@ -1,0 +1,292 @@
+"""The run table: a class's readings as delimited text, in and out.
+
+UTF-8 (with or without a byte order mark), a header row, fields parted by `,` or `;` or a tab; with
+`;` or a tab a decimal comma is accepted. Columns come in any order, unknown ones are passed over.
+Numbers are shifted between the table's units (g, cm) and SI as decimals, so that a table written
+here and read again gives exactly the same readings.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from pathlib import Path
+
+from app.analysis.results import RunReadings
+from app.words import N_, Message
+
+NEEDED = (
+    "bench",
+    "shot_mass_g",
+    "tube_length_cm",
+    "inversions",
+    "start_temperature_C",
+    "end_temperature_C",
+)
+COLUMNS = (
+    "bench",
+    "run",
+    "shot_mass_g",
+    "tube_length_cm",
+    "end_allowance_cm",
+    "inversions",
+    "start_temperature_C",
+    "end_temperature_C",
+    "room_temperature_C",
+    "set_aside",
+)
+LARGEST_BYTES = 64 * 1024 * 1024
+LARGEST_ROWS = 200_000
+_LONGEST_SHOWN = 40
+_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,4})?")
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
+
+
+class RunTableProblem(ValueError):
+    """The text cannot be read as a run table. `row` counts from 1 at the header; `column` is its name."""
+
+    def __init__(self, message: Message, row: int | None = None, column: str | None = None) -> None:
+        super().__init__(str(message))
+        self.message = message
+        self.row = row
+        self.column = column
+
+
+def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
+    """The runs of a table given as text, as bytes, or as the path of a file.
+
+    Raises `RunTableProblem` naming row and column where the table cannot be read; a row whose
+    numbers are merely odd is kept for the analysis to flag.
+    """
+    if isinstance(source, Path):
+        try:
+            with source.open("rb") as file:
+                source = file.read(LARGEST_BYTES + 1)
+        except OSError as error:
+            raise RunTableProblem(
+                Message(
+                    N_("%(path)s cannot be read: %(why)s."),
+                    {"path": str(source), "why": error.strerror or "no reason given"},
+                )
+            ) from error
+    if len(source) > LARGEST_BYTES:
+        raise RunTableProblem(
+            Message(
+                N_("This file is larger than %(most)s MB; a run table is not. Give one class's runs."),
+                {"most": str(LARGEST_BYTES // (1024 * 1024))},
+            )
+        )
+    text = _decoded(source) if isinstance(source, bytes) else source.removeprefix("\ufeff")
+    return _runs(text)
+
+
+def write_run_table(runs: Iterable[RunReadings], header: Sequence[str] = COLUMNS) -> str:
+    """The runs as a comma-separated table with a decimal point, readable by `read_run_table`."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(header)
+    for run in runs:
+        cells = {
+            "bench": _safe_text(run.bench),
+            "run": _safe_text(run.run),
+            "shot_mass_g": _shifted_text(run.shot_mass_kg, 3),
+            "tube_length_cm": _shifted_text(run.tube_length_m, 2),
+            "end_allowance_cm": _shifted_text(run.end_allowance_m, 2),
+            "inversions": _shifted_text(run.inversions, 0),
+            "start_temperature_C": _shifted_text(run.start_temperature_C, 0),
+            "end_temperature_C": _shifted_text(run.end_temperature_C, 0),
+            "room_temperature_C": ""
+            if run.room_temperature_C is None
+            else _shifted_text(run.room_temperature_C, 0),
+            "set_aside": "yes" if run.set_aside else "",
+        }
+        writer.writerow([cells[name] for name in header])
+    return out.getvalue()
+
+
+def _decoded(data: bytes) -> str:
+    """UTF-8 text, or a problem that names the row of the first byte that is not."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        row = data.count(b"\n", 0, error.start) + 1
+        raise RunTableProblem(
+            Message(
+                N_("Row %(row)s is not UTF-8 text (byte 0x%(byte)s). Save the table as UTF-8 and try again."),
+                {"row": str(row), "byte": f"{data[error.start]:02X}"},
+            ),
+            row=row,
+        ) from error
+
+
+def _runs(text: str) -> list[RunReadings]:
+    if not text.strip():
+        raise RunTableProblem(
+            Message(N_("The table is empty: a header row and at least one run are needed."))
+        )
+    header_line = text.lstrip("\r\n").partition("\n")[0]
+    delimiter = max(",;\t", key=header_line.count)
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    runs: list[RunReadings] = []
+    where: dict[str, int] | None = None
+    width = 0
+    numbered: dict[str, int] = {}
+    try:
+        for cells in rows:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if where is None:
+                where, width = _header(cells), len(cells)
+                continue
+            if len(runs) >= LARGEST_ROWS:
+                raise RunTableProblem(
+                    Message(
+                        N_("This table has more than %(most)s runs; give one class's runs at a time."),
+                        {"most": str(LARGEST_ROWS)},
+                    ),
+                    row=rows.line_num,
+                )
+            runs.append(_run(cells, where, width, rows.line_num, delimiter != ",", numbered))
+    except csv.Error as error:
+        raise RunTableProblem(
+            Message(
+                N_("Row %(row)s cannot be read as a table row (%(why)s)."),
+                {"row": str(rows.line_num), "why": str(error)},
+            ),
+            row=rows.line_num,
+        ) from error
+    if not runs:
+        raise RunTableProblem(Message(N_("The table has a header and no runs below it.")), row=1)
+    return runs
+
+
+def _header(cells: list[str]) -> dict[str, int]:
+    """Position of each known column."""
+    names = [cell.strip() for cell in cells]
+    lowered = [name.lower() for name in names]
+    where: dict[str, int] = {}
+    for column in COLUMNS:
+        count = lowered.count(column.lower())
+        if count > 1:
+            raise RunTableProblem(
+                Message(N_("The header names the column %(column)s twice."), {"column": column}),
+                row=1,
+                column=column,
+            )
+        if count:
+            where[column] = lowered.index(column.lower())
+    missing = [column for column in NEEDED if column not in where]
+    if missing:
+        raise RunTableProblem(
+            Message(
+                N_("The header (row 1) has no column %(missing)s. Needed: %(needed)s."),
+                {"missing": ", ".join(missing), "needed": ", ".join(NEEDED)},
+            ),
+            row=1,
+            column=missing[0],
+        )
+    return where
+
+
+def _run(
+    cells: list[str], where: dict[str, int], width: int, row: int, comma: bool, numbered: dict[str, int]
+) -> RunReadings:
+    if len(cells) > width and any(cell.strip() for cell in cells[width:]):
+        raise RunTableProblem(
+            Message(
+                N_(
+                    "Row %(row)s has %(found)s fields and the header %(width)s. "
+                    "With a decimal comma, part the fields with ; or a tab."
+                ),
+                {"row": str(row), "found": str(len(cells)), "width": str(width)},
+            ),
+            row=row,
+        )
+
+    def text(column: str) -> str:
+        position = where.get(column)
+        return cells[position].strip() if position is not None and position < len(cells) else ""
+
+    def number(column: str, shift: int, absent: float | None = None) -> float:
+        return _number(text(column), column, row, comma, shift, absent)
+
+    bench = _plain_text(text("bench"))
+    if not bench:
+        raise _cell_problem(N_("Row %(row)s, column %(column)s: the bench's label is missing."), row, "bench")
+    numbered[bench] = numbered.get(bench, 0) + 1
+    aside = text("set_aside").lower()
+    if aside not in _YES | _NO:
+        raise _cell_problem(
+            N_("Row %(row)s, column %(column)s: write yes, or leave it empty."), row, "set_aside"
+        )
+    return RunReadings(
+        bench=bench,
+        run=_plain_text(text("run")) or str(numbered[bench]),
+        shot_mass_kg=number("shot_mass_g", -3),
+        tube_length_m=number("tube_length_cm", -2),
+        end_allowance_m=number("end_allowance_cm", -2, 0.0),
+        inversions=number("inversions", 0),
+        start_temperature_C=number("start_temperature_C", 0),
+        end_temperature_C=number("end_temperature_C", 0),
+        room_temperature_C=number("room_temperature_C", 0) if text("room_temperature_C") else None,
+        set_aside=aside in _YES,
+    )
+
+
+def _number(text: str, column: str, row: int, comma: bool, shift: int, absent: float | None) -> float:
+    """The number in a cell times 10^shift, exactly rounded."""
+    if not text:
+        if absent is not None:
+            return absent
+        raise _cell_problem(N_("Row %(row)s, column %(column)s: a number is missing."), row, column)
+    plain = text.replace("\u2212", "-")
+    if _NUMBER.fullmatch(plain) is None or len(plain) > 400:
+        raise _cell_problem(
+            N_("Row %(row)s, column %(column)s: “%(text)s” is not a number."), row, column, text
+        )
+    if "," in plain and not comma:
+        raise _cell_problem(
+            N_(
+                "Row %(row)s, column %(column)s: “%(text)s” has a decimal comma; "
+                "part the fields with ; or a tab then."
+            ),
+            row,
+            column,
+            text,
+        )
+    value = float(Decimal(plain.replace(",", ".")).scaleb(shift))
+    if not abs(value) < float("inf"):
+        raise _cell_problem(
+            N_("Row %(row)s, column %(column)s: “%(text)s” is too large to be a reading."), row, column, text
+        )
+    return value
+
+
+def _cell_problem(template: str, row: int, column: str, text: str | None = None) -> RunTableProblem:
+    values = {"row": str(row), "column": column}
+    if text is not None:
+        values["text"] = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
+    return RunTableProblem(Message(template, values), row=row, column=column)
+
+
+def _shifted_text(value: float, shift: int) -> str:
+    """A float times 10^shift, as the shortest exact decimal text."""
+    shifted = Decimal(repr(float(value))).scaleb(shift)
+    text = f"{shifted:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _safe_text(text: str) -> str:
+    """Text that a spreadsheet will not take for a formula (numbers stay as they are)."""
+    return "'" + text if text.startswith(_FORMULA_STARTS) and not _NUMBER.fullmatch(text) else text
+
+
+def _plain_text(text: str) -> str:
+    """The label as it was before `_safe_text`."""
+    return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA_STARTS) else text

@@ -9,6 +9,7 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.class_value import PAULE_MANDEL, class_value, fit, pooled
+from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
 from app.analysis.flags import flag_runs
 from app.analysis.input_checks import check_inputs
@@ -27,7 +28,6 @@ from app.analysis.separated import separated
 from app.analysis.slips import suspected_slip
 from app.analysis.spread import BenchScatter, bench_scatter
 from app.analysis.typical import Typical, typical
-from app.analysis.class_warnings import warnings_for
 
 
 def analyse_class(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:
@@ -125,5 +125,3 @@ def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> 
 
 def _known(value: float) -> float | None:
     return None if value != value else value
-
-

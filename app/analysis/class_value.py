@@ -79,9 +79,7 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
         relative = sqrt(line.tau2)
     half = sqrt((line.reach * u) ** 2 + (1.96 * u_shared * slope) ** 2)
     total = sqrt(u * u + (u_shared * slope) ** 2)
-    return PooledSlope(
-        slope, total, half / total if total > 0 else line.reach, relative, line.tau2 == 0.0
-    )
+    return PooledSlope(slope, total, half / total if total > 0 else line.reach, relative, line.tau2 == 0.0)
 
 
 def fit(method: str, table: BenchTable, masses: MassLine | None) -> Line:
@@ -124,9 +122,7 @@ def class_value(
         else:
             reason = Message(N_("Too few benches for an interval, and one of the two shows no warming."))
     elif interval is None:
-        reason = Message(
-            N_("The benches scatter so much that no upper end of the interval can be given.")
-        )
+        reason = Message(N_("The benches scatter so much that no upper end of the interval can be given."))
     estimates = [_estimate(PAULE_MANDEL, middle, k)]
     for method in ("dersimonian-laird", "reml"):
         other = pooled(table, fit(method, table, masses), masses, table.u_shared)

@@ -30,7 +30,10 @@ def warnings_for(
     if flagged:
         out.append(
             Message(
-                N_("Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value without them."),
+                N_(
+                    "Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value "
+                    "without them."
+                ),
                 {"flagged": str(flagged), "counted": str(counted)},
             )
         )
@@ -63,7 +66,8 @@ def warnings_for(
             out.append(
                 Message(
                     N_(
-                        "The shot warms by only about %(warming)s °C, and one reading of the warming is uncertain "
+                        "The shot warms by only about %(warming)s °C, and one reading of the warming is "
+                        "uncertain "
                         "by %(u)s °C: make more inversions or use a finer thermometer."
                     ),
                     {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
@@ -73,7 +77,8 @@ def warnings_for(
             out.append(
                 Message(
                     N_(
-                        "The benches used different masses, too few to allow for it: part of the spread between "
+                        "The benches used different masses, too few to allow for it: part of the spread "
+                        "between "
                         "them comes from that."
                     )
                 )
@@ -89,7 +94,10 @@ def _repeated(cols: Columns) -> list[Message]:
     bench, run = again[0]
     return [
         Message(
-            N_("Bench %(bench)s has more than one run labelled %(run)s (such labels: %(number)s). All are used."),
+            N_(
+                "Bench %(bench)s has more than one run labelled %(run)s (such labels: %(number)s). All "
+                "are used."
+            ),
             {"bench": bench, "run": run, "number": str(len(again))},
         )
     ]

@@ -12,7 +12,7 @@ from math import sqrt
 import numpy as np
 from scipy.special import stdtrit
 
-from app.analysis.columns import Columns, Floats
+from app.analysis.columns import Columns, Flags, Floats
 from app.analysis.input_checks import FEWEST_RUNS, InputChecks
 from app.analysis.numbers import one_decimal, short
 from app.analysis.results import Flag
@@ -75,7 +75,8 @@ def _modified_z(cols: Columns, class_: Typical, score: Floats, flags: dict[int, 
         warming, expected = float(cols.warming[i]), float(class_.warming[i])
         template = (
             N_(
-                "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s °C. "
+                "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s "
+                "°C. "
                 "That is %(times)s times the usual scatter."
             )
             if warming > 1e-6
@@ -101,7 +102,7 @@ def _modified_z(cols: Columns, class_: Typical, score: Floats, flags: dict[int, 
         )
 
 
-def _together(cols: Columns, score: Floats, far: Floats, flags: dict[int, list[Flag]]) -> None:
+def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Flag]]) -> None:
     """Rosner's generalized ESD over the counted runs: finds outliers that hide one another."""
     counted = np.flatnonzero(cols.counted)
     if len(counted) < ESD_FEWEST:
@@ -115,7 +116,10 @@ def _together(cols: Columns, score: Floats, far: Floats, flags: dict[int, list[F
                 Flag(
                     "generalized-esd",
                     Message(
-                        N_("Taken together, %(number)s runs stand apart from the rest of the class; this is one."),
+                        N_(
+                            "Taken together, %(number)s runs stand apart from the rest of the class; "
+                            "this is one."
+                        ),
                         {"number": str(len(found.outliers))},
                     )
                     if len(found.outliers) > 1
@@ -126,7 +130,7 @@ def _together(cols: Columns, score: Floats, far: Floats, flags: dict[int, list[F
             )
 
 
-def _studentized(cols: Columns, score: Floats, far: Floats, flags: dict[int, list[Flag]]) -> None:
+def _studentized(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Flag]]) -> None:
     """Externally studentized residuals against Bonferroni's limit: each run against a fit without it."""
     counted = np.flatnonzero(cols.counted)
     n = len(counted)
@@ -146,7 +150,8 @@ def _studentized(cols: Columns, score: Floats, far: Floats, flags: dict[int, lis
                     "studentized-residual",
                     Message(
                         N_(
-                            "Leave this run out, and the others agree so well that it lies %(times)s times their "
+                            "Leave this run out, and the others agree so well that it lies %(times)s "
+                            "times their "
                             "scatter away."
                         ),
                         {"times": one_decimal(abs(t))},
@@ -158,7 +163,7 @@ def _studentized(cols: Columns, score: Floats, far: Floats, flags: dict[int, lis
 
 
 def _benches(
-    cols: Columns, score: Floats, far: Floats, scatter: BenchScatter, flags: dict[int, list[Flag]]
+    cols: Columns, score: Floats, far: Flags, scatter: BenchScatter, flags: dict[int, list[Flag]]
 ) -> None:
     """Mandel's h (a bench apart from the others), Mandel's k and Cochran's C (a bench that scatters)."""
     spread = scatter.spread
@@ -193,7 +198,9 @@ def _benches(
                 reasons.append(
                     Flag(
                         "cochran",
-                        Message(N_("Most of the scatter between repeated runs in this class is at this bench.")),
+                        Message(
+                            N_("Most of the scatter between repeated runs in this class is at this bench.")
+                        ),
                         figure=spread.cochran_C,
                         threshold=spread.cochran_C_critical,
                     )

@@ -177,7 +177,9 @@ def _allowance(
     if allowance is None:
         return np.zeros(len(cols.runs), dtype=np.bool_)
     off = np.abs(cols.allowance - allowance)
-    odd = ((cols.allowance == 0.0) | (off > 2.0 * allowance)) & (off > 0.05 * cols.length) & ~impossible
+    odd: Flags = (
+        ((cols.allowance == 0.0) | (off > 2.0 * allowance)) & (off > 0.05 * cols.length) & ~impossible
+    )
     for i in np.flatnonzero(odd):
         reading = float(cols.allowance[i])
         flags.setdefault(int(i), []).append(
@@ -210,7 +212,8 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
                 "between-thermometer-marks",
                 Message(
                     N_(
-                        "%(start)s °C and %(end)s °C: this class's thermometers read in steps of %(step)s °C, "
+                        "%(start)s °C and %(end)s °C: this class's thermometers read in steps of "
+                        "%(step)s °C, "
                         "so one of these cannot have been read off."
                     ),
                     {
@@ -230,9 +233,11 @@ def _impossible(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
     mass = (cols.mass < 0.001) | (cols.mass > 50.0)
     length = (cols.length < 0.05) | (cols.length > 10.0)
     allowance = (cols.allowance < 0.0) | (cols.fall <= 0.0)
-    turns = (cols.inversions < 1.0) | (cols.inversions > 5000.0) | (cols.inversions != np.rint(cols.inversions))
+    turns = (
+        (cols.inversions < 1.0) | (cols.inversions > 5000.0) | (cols.inversions != np.rint(cols.inversions))
+    )
     temperature = (np.minimum(cols.start, cols.end) < -60.0) | (np.maximum(cols.start, cols.end) > 150.0)
-    any_of = mass | length | allowance | turns | temperature
+    any_of: Flags = mass | length | allowance | turns | temperature
     if any_of.any():
         for i in np.flatnonzero(any_of):
             run = cols.runs[i]

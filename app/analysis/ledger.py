@@ -62,7 +62,8 @@ def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: f
         return Message(
             N_(
                 "The parts add up to %(rest)s %% more than the fall energy. Heat came from elsewhere (warm "
-                "hands, a warm room) or a reading is off: turns not counted, a fall longer than measured, or "
+                "hands, a warm room) or a reading is off: turns not counted, a fall longer than "
+                "measured, or "
                 "another metal than assumed."
             ),
             values,
@@ -70,22 +71,26 @@ def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: f
     if sink is None:
         return Message(
             N_(
-                "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, caps and "
-                "thermometer and to the room; with benches of different masses the class could tell these apart."
+                "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, "
+                "caps and "
+                "thermometer and to the room; with benches of different masses the class could tell "
+                "these apart."
             ),
             values,
         )
     if sink < 0.0:
         return Message(
             N_(
-                "The shot kept %(shot)s %% of the fall energy. The heat sink comes out below zero, which only "
+                "The shot kept %(shot)s %% of the fall energy. The heat sink comes out below zero, which "
+                "only "
                 "means that it is too small for these readings to show."
             ),
             values,
         )
     return Message(
         N_(
-            "The shot kept %(shot)s %% of the fall energy, the tube, caps and thermometer took %(sink)s %%, "
+            "The shot kept %(shot)s %% of the fall energy, the tube, caps and thermometer took %(sink)s "
+            "%%, "
             "and %(rest)s %% ± %(u)s %% is unaccounted for."
         ),
         values,

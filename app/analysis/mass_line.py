@@ -42,7 +42,7 @@ def masses_differ(table: BenchTable) -> bool:
     if len(table) < LEAST_BENCHES:
         return False
     low, high = float(table.mass.min()), float(table.mass.max())
-    return 1e-6 < low and high < 1e6 and high >= LEAST_MASS_RATIO * low
+    return low > 1e-6 and high < 1e6 and high >= LEAST_MASS_RATIO * low
 
 
 def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:

@@ -84,7 +84,8 @@ def reach_95(q: float, tau2: float, dof: int) -> float:
 
 
 def paule_mandel(y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> Line:
-    """The fit with Paule and Mandel's τ². Needs k > p; raises ZeroDivisionError where z₁, z₂ are parallel."""
+    """The fit with Paule and Mandel's τ². Needs k > p; raises ZeroDivisionError where z₁, z₂ are "
+    "parallel."""
     k, p = len(y), 1 if z2 is None else 2
     dof = k - p
     fit = _weighted(np.ones(k), y, z1, z2)
@@ -155,9 +156,7 @@ def _trace_inverse_times(fit: _Fit, w: Floats, z1: Floats, z2: Floats | None) ->
     """tr(M⁻¹ ZᵀWZ) with M⁻¹ the covariance in `fit`."""
     if z2 is None:
         return fit[2] * float((w * z1) @ z1)
-    return (
-        fit[2] * float((w * z1) @ z1) + 2.0 * fit[3] * float((w * z1) @ z2) + fit[4] * float((w * z2) @ z2)
-    )
+    return fit[2] * float((w * z1) @ z1) + 2.0 * fit[3] * float((w * z1) @ z2) + fit[4] * float((w * z2) @ z2)
 
 
 def _trace_inverse_times_squared(fit: _Fit, w: Floats, z1: Floats, z2: Floats | None) -> float:

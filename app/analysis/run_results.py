@@ -19,7 +19,10 @@ from app.analysis.results import BudgetLine, ClassSettings, Flag, RunResult, Sus
 from app.words import N_, Message
 
 _NO_ENERGY = Message(
-    N_("No heat capacity: the fall or the number of inversions is not above zero, so there is no fall energy.")
+    N_(
+        "No heat capacity: the fall or the number of inversions is not above zero, so there is no fall "
+        "energy."
+    )
 )
 _NO_WARMING = Message(
     N_("No heat capacity: the shot did not warm up, and energy divided by no warming is no number.")
@@ -105,7 +108,8 @@ def run_results(
         if is_warm:
             out.append(
                 RunResult(
-                    run, h, e, w, u_w, c, u_c, (lo, hi) if has_end else None, Budget(c, w, h, u_fall, settings),
+                    run, h, e, w, u_w, c, u_c, (lo, hi) if has_end else None,
+                    Budget(c, w, h, u_fall, settings),
                     tuple(reasons) if reasons else (), slips.get(i),
                 )
             )  # fmt: skip

@@ -44,8 +44,8 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
             False,
             Message(
                 N_(
-                    "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "
-                    "heat sink's cannot be told apart: give at least three benches about half the mass."
+                    "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and "
+                    "the heat sink's cannot be told apart: give at least three benches about half the mass."
                 ),
                 {"low": whole(low * 1e3), "high": whole(high * 1e3)},
             ),
@@ -55,7 +55,8 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
             False,
             Message(
                 N_(
-                    "The readings do not settle on a heat capacity and a heat sink: look at the flagged runs "
+                    "The readings do not settle on a heat capacity and a heat sink: look at the flagged "
+                    "runs "
                     "first, and give at least three benches about half the mass."
                 )
             ),
@@ -69,8 +70,10 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
             False,
             Message(
                 N_(
-                    "The benches scatter too much for their range of masses (%(low)s to %(high)s g): spread the "
-                    "masses further, with at least three benches at half the mass or less, or make more "
+                    "The benches scatter too much for their range of masses (%(low)s to %(high)s g): "
+                    "spread "
+                    "the masses further, with at least three benches at half the mass or less, or make "
+                    "more "
                     "inversions."
                 ),
                 {"low": whole(low * 1e3), "high": whole(high * 1e3)},
@@ -84,7 +87,8 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
         identifiable=True,
         reason=Message(
             N_(
-                "Benches with different masses (%(low)s to %(high)s g) let the class tell the shot from the "
+                "Benches with different masses (%(low)s to %(high)s g) let the class tell the shot from "
+                "the "
                 "heat sink."
             ),
             {"low": whole(low * 1e3), "high": whole(high * 1e3)},
@@ -125,8 +129,9 @@ def _model_choice(table: BenchTable, masses: MassLine) -> Message:
         )
     elif difference < -2.0:
         template = N_(
-            "The readings would do without a heat sink (AICc is %(difference)s lower without it); it is kept in "
-            "the fit, because every tube has one, and its interval shows how small it may be."
+            "The readings would do without a heat sink (AICc is %(difference)s lower without it); it is "
+            "kept "
+            "in the fit, because every tube has one, and its interval shows how small it may be."
         )
     else:
         template = N_(

@@ -10,7 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import isfinite
+from typing import Any
 
 from app.analysis.columns import Columns
 from app.analysis.input_checks import InputChecks
@@ -172,13 +174,14 @@ def _swapped_digits(run: RunReadings, step: float) -> Iterator[_Try]:
         for other in _exchanged(text):
             corrected = float(other) / factor
             if corrected != getattr(run, field):
-                yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **{field: corrected}), _SEARCH_COST)
+                change: dict[str, Any] = {field: corrected}
+                yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **change), _SEARCH_COST)
 
 
 def _exchanged(text: str) -> Iterator[str]:
     """`text` with each pair of neighbouring digits exchanged, across the decimal point too."""
     places = [i for i, sign in enumerate(text) if sign.isdigit()]
-    for i, j in zip(places, places[1:], strict=False):
+    for i, j in pairwise(places):
         if text[i] != text[j]:
             signs = list(text)
             signs[i], signs[j] = signs[j], signs[i]
@@ -249,4 +252,3 @@ _SENTENCES = {
         "would give %(apparent)s J/(kg·K)."
     ),
 }
-

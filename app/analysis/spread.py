@@ -95,7 +95,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     reason_masses = (
         Message(
             N_(
-                "The benches used different masses on purpose; that alone makes their apparent heat capacities "
+                "The benches used different masses; that alone makes their apparent heat capacities "
                 "differ, and it is part of the scatter between benches shown here."
             )
         )

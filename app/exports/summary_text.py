@@ -1,0 +1,136 @@
+"""A class's result as plain lines for a terminal."""
+
+from __future__ import annotations
+
+from app.analysis.results import ClassResult, ClassValue, Interval, RunResult, Separated
+from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+
+
+def summary_text(result: ClassResult) -> str:
+    """The readable summary: runs, class value, spread, separated heat, ledger, warnings."""
+    sections = [
+        _runs(result),
+        _class(result),
+        _spread(result),
+        _separated("Shot and heat sink apart", result.separated),
+    ]
+    if result.separated_without_flagged not in (None, result.separated):
+        sections.append(_separated("The same without flagged runs", result.separated_without_flagged))
+    if result.ledger is not None:
+        sections.append(["Heat ledger", f"  {result.ledger.note}"])
+    if result.warnings:
+        sections.append(["Please note", *(f"  {warning}" for warning in result.warnings)])
+    return "\n\n".join("\n".join(section) for section in sections) + "\n"
+
+
+def _runs(result: ClassResult) -> list[str]:
+    lines = [f"Runs ({len(result.runs)}): apparent heat capacity, J/(kg·K)"]
+    width = max((len(_label(run)) for run in result.runs), default=0)
+    for run in result.runs:
+        aside = "  (set aside)" if run.readings.set_aside else ""
+        lines.append(f"  {_label(run):<{width}}  {_apparent(run)}{aside}")
+        lines.extend(f"  {'':<{width}}    {flag.reason}" for flag in run.flags)
+        if run.suspected_slip is not None:
+            lines.append(f"  {'':<{width}}    {run.suspected_slip.sentence}")
+    return lines
+
+
+def _label(run: RunResult) -> str:
+    return f"bench {run.readings.bench}, run {run.readings.run}"
+
+
+def _apparent(run: RunResult) -> str:
+    value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
+    if value is None or u is None:
+        return str(run.absent_because)
+    return str(round_with_uncertainty(value, u))
+
+
+def _class(result: ClassResult) -> list[str]:
+    value = result.class_value
+    if value is None:
+        return ["Class value", f"  {result.class_value_absent_because}"]
+    lines = [
+        f"Class value over {value.benches} benches, {value.runs} runs",
+        f"  {_with_interval(value)}",
+        f"  accepted value {round_significant(value.accepted_J_per_kg_K, 4)} J/(kg·K)"
+        f" ({result.settings.accepted_source or result.settings.material}); percent error {_percent(value)}",
+    ]
+    if value.accepted_inside_interval is not None:
+        inside = "inside" if value.accepted_inside_interval else "outside"
+        lines.append(f"  the accepted value lies {inside} the interval")
+    without = result.class_value_without_flagged
+    if without is not None and without != value:
+        lines.append(f"  without flagged runs: {_with_interval(without)}")
+    lines.append(f"  method: {value.method}")
+    for estimate in result.estimates:
+        interval = estimate.interval_95
+        beside = "no interval" if interval is None else f"95 % {_ends(interval)}"
+        lines.append(
+            f"    {estimate.method:<18} {round_significant(estimate.apparent_heat_capacity_J_per_kg_K, 4)}"
+            f"  ({beside}; between benches {round_significant(estimate.between_bench_sd_J_per_kg_K, 2)})"
+        )
+    return lines
+
+
+def _with_interval(value: ClassValue) -> str:
+    apparent, interval = value.apparent_heat_capacity_J_per_kg_K, value.interval_95
+    if interval is None:
+        return f"{round_significant(apparent, 3)} J/(kg·K), no interval"
+    return f"{_beside(apparent, interval)} J/(kg·K), 95 % interval {_ends(interval)}"
+
+
+def _percent(value: ClassValue) -> str:
+    interval = value.percent_error_interval
+    if interval is None or not interval[0] < interval[1]:
+        return f"{value.percent_error:+.1f} %"
+    return f"{value.percent_error:+.1f} % (95 % interval {interval[0]:+.1f} % to {interval[1]:+.1f} %)"
+
+
+def _beside(value: float, interval: Interval) -> str:
+    """The value rounded to the place of its interval."""
+    half = (interval[1] - interval[0]) / 2
+    return round_with_uncertainty(value, half).value if half > 0 else round_significant(value, 4)
+
+
+def _ends(interval: Interval) -> str:
+    if not interval[0] < interval[1]:
+        return round_significant(interval[0], 4)
+    low, high = round_interval(*interval)
+    return f"{low} to {high}"
+
+
+def _spread(result: ClassResult) -> list[str]:
+    spread = result.spread
+    lines = ["Spread, J/(kg·K)"]
+    for name, sd in (
+        ("repeatability (within a bench)", spread.repeatability_sd),
+        ("between benches", spread.between_bench_sd),
+        ("reproducibility (both)", spread.reproducibility_sd),
+    ):
+        lines.append(f"  {name:<32} {'unknown' if sd is None else round_significant(sd, 2)}")
+    if spread.reason is not None:
+        lines.append(f"  {spread.reason}")
+    return lines
+
+
+def _separated(title: str, apart: Separated | None) -> list[str]:
+    if apart is None:
+        return []
+    lines = [title, f"  {apart.reason}"]
+    c, interval = apart.heat_capacity_J_per_kg_K, apart.interval_95
+    sink, sink_interval = apart.heat_sink_J_per_K, apart.heat_sink_interval_95
+    if c is not None and interval is not None:
+        lines.append(
+            f"  specific heat of the shot {_beside(c, interval)} J/(kg·K), 95 % interval {_ends(interval)}"
+        )
+        if apart.percent_error is not None:
+            inside = "inside" if apart.accepted_inside_interval else "outside"
+            lines.append(
+                f"  percent error {apart.percent_error:+.1f} %; the accepted value lies {inside} the interval"
+            )
+    if sink is not None and sink_interval is not None:
+        lines.append(f"  heat sink {_beside(sink, sink_interval)} J/K, 95 % interval {_ends(sink_interval)}")
+    if apart.model_choice is not None:
+        lines.append(f"  {apart.model_choice}")
+    return lines

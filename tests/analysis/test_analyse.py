@@ -1,0 +1,96 @@
+"""The whole analysis on classes whose truth is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from app.analysis.analyse import analyse_class
+from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
+
+
+def test_a_perfect_class_with_one_mass_gives_its_apparent_heat_capacity() -> None:
+    value = analyse_class(perfect_runs([0.5] * 8), LEAD).class_value
+    assert value is not None
+    assert value.interval_95 is not None
+    assert value.apparent_heat_capacity_J_per_kg_K == pytest.approx(127.4 + 45.0 / 0.5, rel=1e-9)
+    assert value.interval_95[0] < 217.4 < value.interval_95[1]
+    assert (value.runs, value.benches) == (24, 8)
+
+
+def test_a_perfect_class_with_planned_masses_is_separated_exactly() -> None:
+    result = analyse_class(perfect_runs(), LEAD)
+    assert result.separated.identifiable
+    assert result.separated.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=1e-6)
+    assert result.separated.heat_sink_J_per_K == pytest.approx(45.0, rel=1e-6)
+    assert result.class_value is not None
+    expected = 4 / sum(1 / (127.4 + 45.0 / mass) for mass in MASSES_KG)
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_simulated_class_recovers_the_handbook_value_within_its_interval() -> None:
+    apart = analyse_class(simulated_runs(5), LEAD).separated
+    assert apart.interval_95 is not None
+    assert apart.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=0.1)
+    assert apart.interval_95[0] < 127.4 < apart.interval_95[1]
+
+
+def test_a_wild_run_is_flagged_still_counted_and_its_slip_is_named() -> None:
+    runs = simulated_runs(5)
+    runs[4] = replace(runs[4], inversions=25.0)
+    result = analyse_class(runs, LEAD)
+    flagged = [i for i, run in enumerate(result.runs) if run.flags]
+    assert flagged == [4]
+    slip = result.runs[4].suspected_slip
+    assert slip is not None
+    assert (slip.slip, slip.field, slip.as_entered, slip.corrected) == (
+        "inversions-halved",
+        "inversions",
+        25.0,
+        50.0,
+    )
+    assert result.class_value is not None
+    assert result.class_value_without_flagged is not None
+    assert result.class_value.runs == 36
+    assert result.class_value_without_flagged.runs == 35
+
+
+def test_a_run_without_warming_has_no_heat_capacity_and_enters_the_fit() -> None:
+    runs = perfect_runs([0.5] * 6)
+    runs[0] = replace(runs[0], end_temperature_C=20.0)
+    result = analyse_class(runs, LEAD)
+    assert result.runs[0].apparent_heat_capacity_J_per_kg_K is None
+    assert result.runs[0].absent_because is not None
+    assert [flag.rule for flag in result.runs[0].flags][0] == "no-warming"
+    assert result.class_value is not None
+    assert result.class_value.runs == 18
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K > 217.4
+
+
+def test_a_run_set_aside_is_worked_out_and_not_counted() -> None:
+    runs = perfect_runs([0.5] * 6)
+    runs[3] = replace(runs[3], end_temperature_C=40.0, set_aside=True)
+    result = analyse_class(runs, LEAD)
+    assert result.class_value is not None
+    assert result.class_value.runs == 17
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(217.4, rel=1e-9)
+    assert result.runs[3].apparent_heat_capacity_J_per_kg_K is not None
+
+
+def test_one_bench_has_no_interval_and_two_show_both_values() -> None:
+    one = analyse_class(perfect_runs([0.5]), LEAD).class_value
+    assert one is not None
+    assert one.interval_95 is None
+    assert one.interval_absent_because is not None
+    two = analyse_class(perfect_runs([0.3, 0.6]), LEAD).class_value
+    assert two is not None
+    assert two.interval_95 is None
+    assert "202 and 277" in str(two.interval_absent_because)
+
+
+def test_one_mass_for_all_is_not_identifiable_and_the_reason_says_what_to_change() -> None:
+    apart = analyse_class(perfect_runs([0.5] * 8), LEAD).separated
+    assert not apart.identifiable
+    assert apart.heat_capacity_J_per_kg_K is None
+    assert "half the mass" in str(apart.reason)

@@ -62,7 +62,7 @@ def test_a_run_without_warming_has_no_heat_capacity_and_enters_the_fit() -> None
     result = analyse_class(runs, LEAD)
     assert result.runs[0].apparent_heat_capacity_J_per_kg_K is None
     assert result.runs[0].absent_because is not None
-    assert [flag.rule for flag in result.runs[0].flags][0] == "no-warming"
+    assert result.runs[0].flags[0].rule == "no-warming"
     assert result.class_value is not None
     assert result.class_value.runs == 18
     assert result.class_value.apparent_heat_capacity_J_per_kg_K > 217.4

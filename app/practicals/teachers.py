@@ -123,10 +123,11 @@ def sign_in(
         subject = attempts.subject("sign-in", login, place)
         failed, last = attempts.failures(session, subject, now - attempts.KEPT)
         stored = teacher.password_hash if teacher else None
+        person = identity(teacher) if teacher else None
     _refuse_while_pausing(failed, last, now)
     matches = _matches(stored or _nobodys_hash(), password)
     with database.writing() as session:
-        if teacher is None or not matches:
+        if person is None or not matches:
             attempts.note_failure(session, subject, now)
             refused: SignInRefused | None = SignInRefused(
                 Message(N_("That name and password do not belong together. Check both and try again."))
@@ -137,16 +138,16 @@ def sign_in(
             token = new_token()
             session.add(
                 TeacherSession(
-                    teacher_id=teacher.id,
+                    teacher_id=person.teacher_id,
                     token_digest=digest(token),
                     created_at=now,
                     last_seen_at=now,
                     expires_at=now + timedelta(hours=SESSION_HOURS),
                 )
             )
-    if refused is not None or teacher is None:
+    if refused is not None or person is None:
         raise refused or AssertionError
-    return SignedIn(token, identity(teacher))
+    return SignedIn(token, person)
 
 
 def sign_out(database: Database, *, token: str, now: datetime) -> None:

@@ -1,0 +1,128 @@
+"""A rehearsal: simulated benches in a practical that is only planned, to try board and flags beforehand.
+
+What is simulated is marked in every row, never mixed with readings, and gone with one action; opening the
+practical removes it too.
+"""
+
+from __future__ import annotations
+
+import secrets
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from app.physics.simulation import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
+from app.practicals.actors import TeacherIdentity
+from app.practicals.conduct import WrongState
+from app.practicals.demo import typed_entry
+from app.practicals.entry import RunEntry, check_entry, columns_of
+from app.practicals.join import add_bench
+from app.practicals.permission import practical_to_run, raise_revision
+from app.practicals.plan import practical_details
+from app.practicals.rehearsal_rows import remove_rehearsal_rows
+from app.practicals.shapes import Plan
+from app.records.engine import Database
+from app.records.models import Run, RunVersion
+
+RUNS = 3
+USUAL_MASS_KG = 0.4
+HEAT_SINK_J_PER_K = 35.0
+ROOM_C = 21.0
+PLANTED = ("inversions-halved", "temperatures-swapped")
+
+
+def rehearse(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, seed: int, now: datetime
+) -> int:
+    """Fill a planned practical with simulated benches, two of them with a slip; how many runs there are.
+
+    An earlier rehearsal is replaced. Raises `WrongState` once the practical has been opened.
+    """
+    details = practical_details(database, actor=actor, practical_id=practical_id)
+    entries = simulated_entries(details.plan, seed)  # outside the transaction
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.state != "planned":
+            raise WrongState(practical.state)
+        remove_rehearsal_rows(session, practical.id)
+        for number, own in entries.items():
+            bench = add_bench(session, practical.id, number, now, simulated=True)
+            bench.progress = "sent"
+            for place, entry in enumerate(own, start=1):
+                columns = columns_of(entry)
+                run = Run(
+                    practical_id=practical.id,
+                    bench_id=bench.id,
+                    number=place,
+                    idempotency_key=secrets.token_hex(16),
+                    body_digest=columns["body_digest"],
+                    latest_version=1,
+                    set_aside=False,
+                    revision=1,
+                    simulated=True,
+                    created_at=now,
+                )
+                session.add(run)
+                session.flush()
+                session.add(
+                    RunVersion(
+                        run_id=run.id,
+                        version=1,
+                        reason="",
+                        actor_kind="simulator",
+                        at=now + timedelta(seconds=place),
+                        **columns,
+                    )
+                )
+        raise_revision(practical)
+    return sum(len(own) for own in entries.values())
+
+
+def end_rehearsal(database: Database, *, actor: TeacherIdentity, practical_id: int) -> int:
+    """Remove everything that was simulated; how many runs that were."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        removed = remove_rehearsal_rows(session, practical.id)
+        raise_revision(practical)
+        return removed
+
+
+def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
+    """A class as the plan would have it, by bench number, with two slips where there are benches enough."""
+    lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
+    slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
+    benches = tuple(
+        SimulatedBench(
+            bench=str(line.number),
+            shot_mass_kg=float(line.shot_mass_kg or USUAL_MASS_KG),
+            inversions=int(line.inversions or plan.inversions),
+            runs=RUNS,
+            tube_length_m=float(line.tube_length_m or plan.tube_length_m),
+            end_allowance_m=float(line.end_allowance_m or 0),
+            start_temperature_C=(
+                None if line.start_temperature_C is None else float(line.start_temperature_C)
+            ),
+            slips=slipping.get(line.number, {}),
+        )
+        for line in lines
+    )
+    room = plan.room_temperature_C
+    truth = SimulatedPractical(
+        benches=benches,
+        heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
+        heat_sink_J_per_K=HEAT_SINK_J_PER_K,
+        gravity_m_per_s2=float(plan.gravity_m_per_s2),
+        room_temperature_C=ROOM_C if room is None else float(room),
+        thermometer_step_K=float(plan.thermometer_step_K),
+        reading_sd_K=float(plan.reading_sd_K),
+    )
+    entries: dict[int, list[RunEntry]] = {}
+    for run in simulate_class(np.random.default_rng(seed), truth):
+        entries.setdefault(int(run.recorded.bench), []).append(_checked(run))
+    return entries
+
+
+def _checked(run: SimulatedRun) -> RunEntry:
+    entry = typed_entry(run.recorded, int(run.recorded.bench))
+    check_entry(entry)
+    return entry

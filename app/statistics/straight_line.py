@@ -8,7 +8,7 @@ the classic check.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
+from math import hypot, sqrt
 
 import numpy as np
 
@@ -61,33 +61,40 @@ def fit_line(x: Numbers, y: Numbers, weights: Numbers | None = None) -> LeastSqu
     if xs.shape != ys.shape:
         raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
     w = np.ones_like(xs) if weights is None else uncertainties(weights, "weights", xs)
+    # Weights in units of the largest, coordinates about their mean and in units of their reach.
+    unit_w = float(w.max())
+    w = w / unit_w
     total = float(w.sum())
     centre_x, centre_y = float(w @ xs) / total, float(w @ ys) / total
     dx, dy = xs - centre_x, ys - centre_y
-    squares = float(w @ np.square(dx))
-    if _level(xs, dx) or squares == 0.0:
+    unit_x, unit_y = float(np.abs(dx).max()), max(float(np.abs(dy).max()), SMALLEST)
+    if _level(xs, dx) or unit_x < SMALLEST:
         raise outside(N_("A line with an offset needs two different x values."))
-    slope = float((w * dx) @ dy) / squares
-    residuals = dy - slope * dx
+    dx, dy = dx / unit_x, dy / unit_y
+    squares = float(w @ np.square(dx))
+    if squares < 1e-100:
+        raise outside(N_("A line with an offset needs two different x values."))
+    inner = float((w * dx) @ dy) / squares
+    residuals = dy - inner * dx
     sse = float(w @ np.square(residuals))
     n = len(xs)
     dof = n - 2
-    variance = sse / dof if dof else None
     total_y = float(w @ np.square(dy))
+    slope = inner * unit_y / unit_x
+    sd = sqrt(sse / dof) * unit_y if dof else None
+    u_slope = None if sd is None else sd / sqrt(squares) / unit_x
     return LeastSquaresLine(
         slope=slope,
         intercept=centre_y - slope * centre_x,
-        u_slope=None if variance is None else sqrt(variance / squares),
-        u_intercept=None
-        if variance is None
-        else sqrt(variance / total + centre_x * centre_x * variance / squares),
-        covariance=None if variance is None else -centre_x * variance / squares,
-        residual_sd=None if variance is None else sqrt(variance),
-        ss_residual=sse,
+        u_slope=u_slope,
+        u_intercept=None if sd is None or u_slope is None else hypot(sd / sqrt(total), centre_x * u_slope),
+        covariance=None if u_slope is None else -centre_x * u_slope * u_slope,
+        residual_sd=None if sd is None else sd * sqrt(unit_w),
+        ss_residual=sse * unit_y * unit_y * unit_w,
         r2=1.0 - sse / total_y if total_y > 0.0 else None,
         n=n,
         dof=dof,
-        residuals=residuals,
+        residuals=unit_y * residuals,
     )
 
 
@@ -119,7 +126,9 @@ def fit_york(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, most: int = 500
     unit_x = max(float(np.abs(dx).max()), float(ux.max()))
     unit_y = max(float(np.abs(dy).max()), float(uy.max()), SMALLEST)
     vx, vy = np.square(ux / unit_x), np.square(uy / unit_y)
-    if float((vx + vy).min()) < 1e-60 or float(np.abs(dx).max()) < 1e-15 * unit_x:
+    # A point exact in y weighs infinitely on a level line: let it weigh hugely instead.
+    vy = np.maximum(vy, 1e-60)
+    if float((vx + vy).min()) < 1e-58 or float(np.abs(dx).max()) < 1e-15 * unit_x:
         raise outside(N_("The uncertainties must be of a size comparable with the readings."))
     px, py = dx / unit_x, dy / unit_y
     slope = float(px @ py) / float(px @ px)

@@ -66,31 +66,37 @@ def fit_through_origin(x: Numbers, y: Numbers, weights: Numbers | None = None) -
     xs, ys = vector(x, "x"), vector(y, "y")
     if xs.shape != ys.shape:
         raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    unit_w = 1.0
     if weights is not None:
-        root = np.sqrt(uncertainties(weights, "weights", xs))
+        w = uncertainties(weights, "weights", xs)
+        unit_w = float(w.max())
+        root = np.sqrt(w / unit_w)
         xs, ys = xs * root, ys * root
-    squares = float(xs @ xs)
-    if squares < 1e-120:
+    unit_x, unit_y = float(np.abs(xs).max()), max(float(np.abs(ys).max()), SMALLEST)
+    if unit_x < SMALLEST:
         raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
-    slope = float(xs @ ys) / squares
-    residuals = ys - slope * xs
+    xs, ys = xs / unit_x, ys / unit_y
+    squares = float(xs @ xs)
+    inner = float(xs @ ys) / squares
+    residuals = ys - inner * xs
     sse = float(residuals @ residuals)
-    ssr = slope * slope * squares
+    ssr = inner * inner * squares
     n = len(xs)
     dof = n - 1
     total = float(ys @ ys)
     sd = sqrt(sse / dof) if dof else None
+    unit = unit_y * sqrt(unit_w)
     return OriginFit(
-        slope=slope,
-        u_slope=None if sd is None else sd / sqrt(squares),
-        residual_sd=sd,
+        slope=inner * unit_y / unit_x,
+        u_slope=None if sd is None else sd / sqrt(squares) * unit_y / unit_x,
+        residual_sd=None if sd is None else sd * unit,
         r2_uncentred=1.0 - sse / total if dof and total > 0 else None,
-        ss_regression=ssr,
-        ss_residual=sse,
+        ss_regression=ssr * unit * unit,
+        ss_residual=sse * unit * unit,
         f=_ratio(ssr, sse / dof) if dof else None,
         n=n,
         dof=dof,
-        residuals=residuals,
+        residuals=residuals * unit,
         leverage=np.square(xs) / squares,
     )
 
@@ -125,7 +131,9 @@ def fit_errors_in_both(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers) -> Er
     unit_y = max(float(np.abs(ys).max()), float(uy.max()), SMALLEST)
     xs, ys = xs / unit_x, ys / unit_y
     vx, vy = np.square(ux / unit_x), np.square(uy / unit_y)
-    if float((vx + vy).min()) < 1e-60 or float(np.abs(xs).max()) < 1e-15:
+    # A point exact in y weighs infinitely on a level line: let it weigh hugely instead.
+    vy = np.maximum(vy, 1e-60)
+    if float((vx + vy).min()) < 1e-58 or float(np.abs(xs).max()) < 1e-15:
         raise outside(N_("The uncertainties must be of a size comparable with the readings."))
     low, high = _bracket(xs, ys, vx, vy)
     slope, converged = _polish(xs, ys, vx, vy, low, high)

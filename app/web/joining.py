@@ -14,6 +14,7 @@ from app.web import (
     compression,
     department,
     desk,
+    language_switch,
     languages,
     problems,
     security,
@@ -30,6 +31,6 @@ def join(settings: Settings | None = None) -> Flask:
     app.extensions["plumbfall_settings"] = settings
     for part in (storage, compression, security, languages, assets, audience, problems):
         part.wire(app, settings)
-    for pages in (sign_in, bench, desk, board, department):
+    for pages in (sign_in, language_switch, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)
     return app

@@ -18,14 +18,16 @@ blueprint = Blueprint("sign_in", __name__)
 @audience("anyone")
 def form() -> ResponseReturnValue:
     """The sign-in form."""
-    return render_template("desk/sign_in.html", login="", then=_local(request.args.get("then")), problem=None)
+    return render_template(
+        "desk/sign_in.html", login="", then=local_address(request.args.get("then")), problem=None
+    )
 
 
 @blueprint.post("/sign-in")
 @audience("anyone")
 def sign_in() -> ResponseReturnValue:
     """Check the password and start a session."""
-    login, then = request.form.get("login", "").strip()[:200], _local(request.form.get("then"))
+    login, then = request.form.get("login", "").strip()[:200], local_address(request.form.get("then"))
     try:
         signed = teachers.sign_in(
             database(),
@@ -52,7 +54,7 @@ def sign_out() -> ResponseReturnValue:
     return drop_token(redirect(url_for("sign_in.form")), "teacher")
 
 
-def _local(target: str | None) -> str:
+def local_address(target: str | None) -> str:
     """The address to go on to, if it is one of ours."""
     if (
         not target

@@ -1,5 +1,6 @@
 """Pages for the phones of a bench."""
 
-from app.web.bench.pages import blueprint
+from app.web.bench import entry, ours, run, runs, sending
+from app.web.bench.blueprint import blueprint
 
-__all__ = ["blueprint"]
+__all__ = ["blueprint", "entry", "ours", "run", "runs", "sending"]

@@ -1,0 +1,79 @@
+"""The blueprint of the bench's pages and the words their scripts say."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from flask import Blueprint
+from flask_babel import gettext as _
+
+from app.practicals.shapes import TypedNumber
+from app.web.bench.fields import FIELDS
+
+blueprint = Blueprint("bench", __name__)
+
+
+@blueprint.app_template_filter()
+def as_typed(typed: TypedNumber) -> str:
+    """A stored reading as it was typed; its unit behind it where none was typed."""
+    has_unit = any(character.isalpha() or character in '°″"”' for character in typed.raw)
+    return typed.raw.strip() if has_unit or not typed.unit else f"{typed.raw.strip()} {typed.unit}"
+
+
+@blueprint.app_template_global()
+def places_of(value: Decimal) -> int:
+    """How many decimals a difference of readings has: as many as the readings."""
+    return max(0, -int(value.as_tuple().exponent))
+
+
+@blueprint.app_template_global()
+def queue_words() -> dict[str, object]:
+    """What the page says about readings that wait on this phone."""
+    return {
+        "waiting": _("Not yet sent:"),
+        "sending": _("Sending:"),
+        "kept_here": _("Kept on this phone; it goes by itself when the network is back."),
+        "refused": _("Not taken:"),
+        "change": _("Change it"),
+        "discard": _("Throw away"),
+        "discard_sure": _("Throw these readings away? They are nowhere else."),
+        "unreadable": _(
+            "Something kept on this phone cannot be read as a run. Copy it as text, then throw it away."
+        ),
+        "no_storage": _("This phone lets the page keep nothing: a run is safe only once you see its number."),
+        "copied": _("Copied."),
+        "copy_by_hand": _("Select the text and copy it."),
+        "bench": _("Bench"),
+        "fields": {name: _(field.label) for name, field in FIELDS.items()},
+    }
+
+
+@blueprint.app_template_global()
+def counting_words() -> dict[str, str]:
+    """What the counting page says."""
+    return {
+        "left": _("to go: {left}"),
+        "reached": _("Target reached"),
+        "over": _("beyond the target: {over}"),
+        "fast": _("Slow down: let the shot fall the whole way."),
+        "slow": _("A little faster, so that less heat leaks away."),
+        "steady": _("Steady: about {per_minute} a minute."),
+        "awake": _("The screen may go dark here: tap it now and then. The count is kept."),
+    }
+
+
+@blueprint.app_template_global()
+def run_words() -> dict[str, str]:
+    """What the steps say by themselves."""
+    return {
+        "empty": _("Nothing was typed. Type the reading, for example 23.5."),
+        "checking": _("Checking…"),
+        "unchecked": _("No connection just now: this will be checked when it is sent."),
+        "kept_title": _("Kept on this phone"),
+        "kept": _(
+            "Not yet sent. It goes by itself when the network is back; you can do the next run meanwhile."
+        ),
+        "saved_title": _("Saved as run {run}"),
+        "saved": _("It is in the class's records."),
+        "refused_title": _("Not taken"),
+    }

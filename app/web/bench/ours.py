@@ -1,0 +1,56 @@
+"""The bench itself: its key for a second phone, a wrong number put right, a hand up for help."""
+
+from __future__ import annotations
+
+from flask import flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext as _
+
+from app.practicals import join
+from app.practicals.bench_watch import ask_for_help, bench_details
+from app.records.errors import Problem
+from app.web.audience import audience, now, set_token
+from app.web.bench.blueprint import blueprint
+from app.web.bench.entry import JOINED_DAYS, bench_number
+from app.web.storage import database
+from app.words import Message
+
+
+@blueprint.get("/bench/ours")
+@audience("bench")
+def ours() -> ResponseReturnValue:
+    """The bench's own page."""
+    return _page(None, "")
+
+
+@blueprint.post("/bench/move")
+@audience("bench")
+def move() -> ResponseReturnValue:
+    """The wrong number was chosen at joining."""
+    typed = request.form.get("number", "")
+    try:
+        joined = join.move_bench(
+            database(),
+            actor=g.bench,
+            bench_number=bench_number(typed),
+            bench_key=request.form.get("key", "")[:40],
+            now=now(),
+        )
+    except Problem as problem:
+        return _page(problem.message, typed[:20]), 422
+    flash(_("This phone now speaks for bench %(bench)s.", bench=joined.bench.bench_number), "good")
+    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
+
+
+@blueprint.post("/bench/help")
+@audience("bench")
+def call_for_help() -> ResponseReturnValue:
+    """Put the bench's hand up, or down."""
+    ask_for_help(database(), actor=g.bench, wanted=request.form.get("wanted") == "yes", now=now())
+    return redirect(url_for("bench.ours"))
+
+
+def _page(problem: Message | None, typed: str) -> str:
+    return render_template(
+        "bench/ours.html", bench=bench_details(database(), actor=g.bench), problem=problem, typed=typed
+    )

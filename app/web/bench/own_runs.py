@@ -1,0 +1,70 @@
+"""A bench's run as its page shows it, and the class's result once the teacher shows it to the phones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from app.analysis.results import ClassValue
+from app.physics.energy import apparent_heat_capacity, fall, specific_fall_energy
+from app.physics.working import ReadingsForWorking, Working, check_working, parse_heat_capacity
+from app.practicals.own_practical import OwnPractical
+from app.practicals.runs import RunDetails
+from app.practicals.shapes import TypedNumber
+from app.web.storage import database
+
+
+@dataclass(frozen=True)
+class OwnRun:
+    """One run with what follows from it."""
+
+    details: RunDetails
+    warming_K: Decimal
+    apparent_J_per_kg_K: float | None
+    own_text: str
+    working: Working | None
+
+
+def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
+    """Work one run out, and check the bench's own calculation of it."""
+    readings = _readings(details, own)
+    energy = specific_fall_energy(
+        fall(readings.tube_length_m, readings.end_allowance_m), readings.inversions, readings.gravity_m_per_s2
+    )
+    warming = details.entry.end_temperature.value - details.entry.start_temperature.value
+    mine = details.entry.own_heat_capacity
+    return OwnRun(
+        details,
+        warming,
+        apparent_heat_capacity(energy, float(warming)),
+        _as_typed(mine),
+        check_working(parse_heat_capacity(mine.raw), readings) if mine else None,
+    )
+
+
+def class_result_for(own: OwnPractical) -> ClassValue | None:
+    """The class value, only once the teacher shows it to the phones."""
+    if not own.practical.bench_results_shown:
+        return None
+    # The analysis brings numpy and scipy with it; most pages of a phone never need them.
+    from app.practicals.results import class_snapshot  # noqa: PLC0415
+
+    result = class_snapshot(database(), own.practical.practical_id).result
+    return result.class_value if result else None
+
+
+def _readings(details: RunDetails, own: OwnPractical) -> ReadingsForWorking:
+    entry = details.entry
+    return ReadingsForWorking(
+        shot_mass_kg=float(entry.shot_mass.value),
+        tube_length_m=float(entry.tube_length.value),
+        end_allowance_m=float(entry.end_allowance.value),
+        inversions=float(entry.inversions.value),
+        start_temperature_C=float(entry.start_temperature.value),
+        end_temperature_C=float(entry.end_temperature.value),
+        gravity_m_per_s2=float(own.practical.plan.gravity_m_per_s2),
+    )
+
+
+def _as_typed(typed: TypedNumber | None) -> str:
+    return "" if typed is None else typed.raw

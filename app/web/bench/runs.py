@@ -1,0 +1,135 @@
+"""The bench's own runs: what was sent, what it gives, correcting one, and the bench's own calculation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from flask import flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext as _
+
+from app.analysis.own_bench import own_result
+from app.physics.readings import ReadingProblem
+from app.physics.working import parse_heat_capacity
+from app.practicals.enter import correct_run
+from app.practicals.own_practical import OWN_CALCULATION, own_practical
+from app.practicals.runs import RunDetails, one_run
+from app.records.errors import Problem
+from app.web.audience import audience, now
+from app.web.bench.blueprint import blueprint
+from app.web.bench.fields import FIELDS
+from app.web.bench.looking import look_at
+from app.web.bench.own_runs import class_result_for, shown
+from app.web.bench.run import typed_from
+from app.web.bench.typed_run import TypedRun, from_form, new_key
+from app.web.languages import say
+from app.web.storage import database
+from app.words import Message
+
+
+@blueprint.get("/bench/runs")
+@audience("bench")
+def runs() -> ResponseReturnValue:
+    """Everything this bench has sent."""
+    return _runs_page({})
+
+
+@blueprint.get("/bench/runs/<int:run_id>")
+@audience("bench")
+def correct(run_id: int) -> ResponseReturnValue:
+    """One of the bench's runs, to be corrected."""
+    details = one_run(database(), actor=g.bench, run_id=run_id)
+    typed = replace(typed_from(details), key=new_key())
+    return _correct_page(details, typed, {})
+
+
+@blueprint.post("/bench/runs/<int:run_id>")
+@audience("bench")
+def store_correction(run_id: int) -> ResponseReturnValue:
+    """Store the corrected run beside the earlier one, which is kept."""
+    details = one_run(database(), actor=g.bench, run_id=run_id)
+    typed, reason = from_form(request.form), request.form.get("reason", "")
+    if asked := request.form.get("keep", ""):
+        typed = typed.keep(asked) if asked in FIELDS else typed
+    seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
+    if seen.entry is None or not seen.ready:
+        return _correct_page(
+            details, typed, seen.problems, seen.questions, reason
+        ), 422 if seen.problems else 200
+    try:
+        correct_run(
+            database(),
+            actor=g.bench,
+            run_id=run_id,
+            key=typed.key,
+            entry=replace(seen.entry, own_heat_capacity=details.entry.own_heat_capacity),
+            reason=reason[:500],
+            now=now(),
+            expected_revision=request.form.get("revision", type=int),
+            client_time=typed.client_time,
+        )
+    except Problem as problem:
+        return _correct_page(details, typed, {"run": problem.message}, (), reason), 409
+    flash(
+        _("Run %(number)s is corrected. The earlier readings stay in its history.", number=details.number),
+        "good",
+    )
+    return redirect(url_for("bench.runs"))
+
+
+@blueprint.post("/bench/runs/<int:run_id>/own")
+@audience("bench")
+def own_calculation(run_id: int) -> ResponseReturnValue:
+    """The heat capacity that the bench worked out itself, held against its readings."""
+    details = one_run(database(), actor=g.bench, run_id=run_id)
+    text = request.form.get("own_heat_capacity", "")
+    try:
+        typed = parse_heat_capacity(text)
+        correct_run(
+            database(),
+            actor=g.bench,
+            run_id=run_id,
+            key=request.form.get("key", ""),
+            entry=replace(details.entry, own_heat_capacity=typed),
+            reason=OWN_CALCULATION,
+            now=now(),
+        )
+    except ReadingProblem as problem:
+        return _runs_page({run_id: (text, problem.message)}), 422
+    except Problem as problem:
+        return _runs_page({run_id: (text, problem.message)}), 409
+    return redirect(url_for("bench.runs", _anchor=f"run-{details.number}"))
+
+
+def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
+    own = own_practical(database(), actor=g.bench)
+    lines = [shown(details, own) for details in own.runs]
+    return render_template(
+        "bench/runs.html",
+        own=own,
+        lines=lines,
+        result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
+        class_result=class_result_for(own),
+        refused=refused,
+        new_key=new_key,
+    )
+
+
+def _correct_page(
+    details: RunDetails,
+    typed: TypedRun,
+    problems: Mapping[str, Message],
+    questions: tuple[object, ...] = (),
+    reason: str = "",
+) -> str:
+    return render_template(
+        "bench/correct.html",
+        details=details,
+        run=typed,
+        problems=dict(problems),
+        questions=questions,
+        reason=reason,
+        FIELDS=FIELDS,
+        say=say,
+    )

@@ -1,0 +1,78 @@
+/* Counting falls: the whole screen is the button; the count outlives a reload and a locked screen. */
+"use strict";
+(function () {
+  const board = document.querySelector(".counting"), opener = document.querySelector("[data-count]");
+  if (!board || !opener || !window.bench || !bench.run) return;
+  const words = JSON.parse(board.dataset.words), { store } = bench, NAME = "plumbfall-count";
+  const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]");
+  const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
+  const target = bench.run.target;
+  let count = 0, taps = [], lock = null, audio = null;
+
+  function keep() { store.put(NAME, JSON.stringify({ count, open: !board.hidden, key: document.getElementById("run").elements.key.value })); }
+  function kept() {
+    const read = bench.parsed(store.get(NAME) || "null");
+    return read && Number.isInteger(read.count) && read.count >= 0 && read.count < 100000
+      && read.key === document.getElementById("run").elements.key.value ? read : null;
+  }
+  const filled = (text, values) => Object.entries(values).reduce((said, [name, value]) => said.replace("{" + name + "}", value), text);
+
+  function draw() {
+    shown.textContent = count;
+    bar.value = Math.min(count, target);
+    left.textContent = count < target ? filled(words.left, { left: target - count }) : count === target ? words.reached : filled(words.over, { over: count - target });
+    tap.classList.toggle("reached", count >= target);
+  }
+  /* From the last few taps; a shot needs about half a second to fall a metre and come to rest. */
+  function hint() {
+    const span = taps[taps.length - 1] - taps[0], each = span / (taps.length - 1);
+    if (taps.length < 4) return "";
+    return each < 700 ? words.fast : each > 4000 ? words.slow : filled(words.steady, { per_minute: Math.round(60000 / each) });
+  }
+  function tick() {
+    if (!audio) return;
+    const tone = audio.createOscillator(), level = audio.createGain();
+    tone.frequency.value = count % 10 ? 660 : 990; level.gain.value = .15;
+    tone.connect(level).connect(audio.destination); tone.start(); tone.stop(audio.currentTime + .06);
+  }
+  function add() {
+    count += 1; taps = taps.concat(performance.now()).slice(-6);
+    if (navigator.vibrate && (count % 10 === 0 || count === target)) navigator.vibrate(count === target ? [200, 100, 200] : 120);
+    tick(); keep(); draw();
+    if (count % 5 === 0) tempo.textContent = hint();
+    if (count % 10 === 0) bench.run.tell("counting", count);
+  }
+  async function stayAwake() {
+    try { lock = await navigator.wakeLock.request("screen"); } catch { tempo.textContent = words.awake; }
+  }
+  function open() {
+    const earlier = kept();
+    count = earlier ? earlier.count : 0;
+    board.hidden = false; document.querySelector("main").inert = true;
+    document.body.append(board);
+    taps = []; tempo.textContent = ""; draw(); keep(); stayAwake(); tap.focus();
+    bench.run.tell("counting", count);
+  }
+  function close() {
+    board.hidden = true; document.querySelector("main").inert = false; keep();
+    if (lock) { lock.release(); lock = null; }
+    if (count) bench.run.counted(String(count));
+    document.getElementById("inversions").focus();
+  }
+
+  opener.hidden = false;
+  opener.addEventListener("click", open);
+  /* pointerdown, not click: a wet finger that slides still counts, and at once. */
+  tap.addEventListener("pointerdown", (event) => { if (event.isPrimary) add(); });
+  tap.addEventListener("keydown", (event) => { if ((event.key === " " || event.key === "Enter") && !event.repeat) { event.preventDefault(); add(); } });
+  board.querySelector("[data-undo]").addEventListener("click", () => { count = Math.max(0, count - 1); keep(); draw(); });
+  board.querySelector("[data-done]").addEventListener("click", close);
+  board.addEventListener("keydown", (event) => { if (event.key === "Escape") close(); });
+  sound.addEventListener("click", () => {
+    audio = audio ? null : new (window.AudioContext || window.webkitAudioContext)();
+    sound.setAttribute("aria-pressed", String(Boolean(audio)));
+  });
+  document.addEventListener("visibilitychange", () => { if (!document.hidden && !board.hidden) stayAwake(); });
+  const earlier = kept();
+  if (earlier && earlier.open) open();
+})();

@@ -1,0 +1,184 @@
+/* Readings wait on this phone until the server's answer names the run they became. */
+"use strict";
+window.bench = (function () {
+  const box = document.getElementById("queue");
+  const words = JSON.parse(box.dataset.words);
+  const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", PATIENCE = 8000;
+  const tab = newKey();
+  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "";
+  const listeners = [];
+
+  /* Plain http has no crypto.randomUUID. 128 bits in hex. */
+  function newKey() {
+    return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+  }
+
+  /* Storage may be forbidden, full or filled by something else: every touch of it may fail. */
+  const store = {
+    get(name) { try { return localStorage.getItem(name); } catch { return null; } },
+    put(name, text) { try { localStorage.setItem(name, text); return localStorage.getItem(name) === text; } catch { return false; } },
+    drop(name) { try { localStorage.removeItem(name); } catch { /* nothing was kept */ } },
+    names() { try { return Object.keys(localStorage); } catch { return []; } },
+    works() { const ok = this.put("plumbfall-try", tab); this.drop("plumbfall-try"); return ok; },
+  };
+
+  function parsed(text) { try { return JSON.parse(text); } catch { return null; } }
+
+  /* A row as written by this page, or null for anything else that is found in its place. */
+  function sound(row) {
+    const good = row && row.v === 1 && /^[0-9a-f]{32}$/.test(row.key) && Number.isInteger(row.bench)
+      && row.fields && typeof row.fields === "object" && !Array.isArray(row.fields)
+      && Object.values(row.fields).every((text) => typeof text === "string" && text.length <= 400);
+    return good ? row : null;
+  }
+
+  function rows() {
+    return store.names().filter((name) => name.startsWith(ROW)).sort().map((name) => {
+      const text = store.get(name) || "", row = sound(parsed(text));
+      return row && name === ROW + row.key ? row : { name, broken: true, text: text.slice(0, 2000) };
+    }).sort((a, b) => (a.at || 0) - (b.at || 0));
+  }
+
+  function keep(row) { return store.put(ROW + row.key, JSON.stringify(row)); }
+  function drop(row) { store.drop(row.broken ? row.name : ROW + row.key); draw(); }
+
+  /* One answer of ours, or null where it is not one: cut off, too slow, redirected, not JSON. */
+  async function ask(url, options) {
+    const stop = new AbortController(), clock = setTimeout(() => stop.abort(), (options && options.patience) || PATIENCE);
+    try {
+      const answer = await fetch(url, { redirect: "manual", cache: "no-store", signal: stop.signal, ...options,
+        headers: { "X-Plumbfall": "script", "X-CSRFToken": token, Accept: "application/json" } });
+      if (!(answer.headers.get("Content-Type") || "").startsWith("application/json")) return null;
+      const data = await answer.json();
+      return data && typeof data === "object" ? { status: answer.status, data } : null;
+    } catch { return null; } finally { clearTimeout(clock); }
+  }
+
+  /* Like `ask`, with a new form token where this page's own has gone stale. */
+  async function post(url, body, patience) {
+    const first = await ask(url, { method: "POST", body, patience });
+    if (!first || first.status !== 400) return first;
+    const fresh = await ask(box.dataset.tokenUrl, { patience });
+    if (!fresh || typeof fresh.data.token !== "string") return first;
+    token = fresh.data.token;
+    return ask(url, { method: "POST", body, patience });
+  }
+
+  function bodyOf(row) {
+    const body = new URLSearchParams(row.fields);
+    (row.kept || []).forEach((kept) => body.append("kept", kept));
+    body.set("key", row.key); body.set("bench", row.bench); body.set("client_time", new Date(row.at).toISOString());
+    body.set("waiting", rows().length - 1);
+    return body;
+  }
+
+  async function sendOne(row) {
+    const answer = await post(box.dataset.sendUrl, bodyOf(row));
+    const data = answer && answer.data, status = answer ? answer.status : 0;
+    if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
+      drop(row); tell("saved", { row, run: data.saved.run }); return "saved";
+    }
+    if (!data || typeof data.problem !== "string") return "offline";
+    if (status === 422) { keep({ ...row, state: "refused", sentence: data.problem }); tell("refused", { row, data }); return "refused"; }
+    if (status === 401 || status === 410) { notice = data.problem; return "stopped"; }
+    if (status === 409 || status === 404) { keep({ ...row, state: "held", sentence: data.problem }); return "held"; }
+    return "offline";
+  }
+
+  /* Only one tab sends at a time; should two ever do, the run's key still makes it one run. */
+  function locked() {
+    const held = parsed(store.get(LOCK) || "null"), now = Date.now();
+    if (held && held.tab !== tab && held.until > now && held.until < now + 60000) return true;
+    store.put(LOCK, JSON.stringify({ tab, until: now + PATIENCE + 2000 }));
+    return false;
+  }
+
+  async function flush() {
+    clearTimeout(timer);
+    if (sending) return;
+    const waiting = rows().filter((row) => !row.broken && row.state !== "refused");
+    if (!waiting.length) { draw(); return; }
+    if (locked()) { later(); return; }
+    sending = true; notice = ""; draw();
+    let last = "";
+    for (const row of waiting) {
+      last = await sendOne(row);
+      if (last === "offline" || last === "stopped") break;
+    }
+    sending = false; store.drop(LOCK);
+    tries = last === "saved" ? 0 : tries + 1;
+    tell("tried", { last });
+    draw(); later();
+  }
+
+  function later() {
+    clearTimeout(timer);
+    if (!rows().some((row) => !row.broken && row.state !== "refused")) return;
+    timer = setTimeout(flush, Math.min(45000, 1500 * 2 ** Math.min(tries, 6)) * (0.5 + Math.random()));
+  }
+
+  function asText() {
+    return rows().map((row) => row.broken ? row.text : [new Date(row.at).toLocaleString(), words.bench + " " + row.number,
+      ...Object.entries(row.fields).filter(([name, text]) => text && words.fields[name]).map(([name, text]) =>
+        words.fields[name] + ": " + text + " " + (row.fields[name + "_unit"] || ""))].join(" · ")).join("\n");
+  }
+
+  function element(tag, text, more) { return Object.assign(document.createElement(tag), { textContent: text }, more); }
+
+  function button(text, act, look) {
+    const made = element("button", text, { type: "button", className: look || "" });
+    made.addEventListener("click", act);
+    return made;
+  }
+
+  /* What the phone holds, in words. Only text is ever put on the page. */
+  function draw() {
+    const held = rows(), refused = held.filter((row) => row.broken || row.state === "refused"), status = box.querySelector("[role=status]");
+    const waiting = held.length - refused.length, lines = [];
+    if (waiting) lines.push((sending ? words.sending : words.waiting) + " " + waiting + ".");
+    if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
+    if (!store.works()) lines.push(words.no_storage);
+    if (status.textContent !== lines.join(" ")) status.textContent = lines.join(" ");
+    box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
+    const list = box.querySelector("ul");
+    list.replaceChildren(...refused.map((row) => {
+      const item = element("li", row.broken ? words.unreadable : words.refused + " " + (row.sentence || ""));
+      if (!row.broken && box.dataset.runUrl) item.append(button(words.change, () => tell("change", { row })));
+      item.append(button(words.discard, () => { if (confirm(words.discard_sure)) drop(row); }, "plain harm"));
+      return item;
+    }));
+    const more = box.querySelector("details");
+    more.hidden = !held.length;
+    const text = asText(), area = more.querySelector("textarea");
+    if (area.value !== text) area.value = text;
+    tell("drawn", { waiting, refused: refused.length });
+  }
+
+  function copy() {
+    const area = box.querySelector("textarea");
+    area.select();
+    const done = document.execCommand("copy");
+    box.querySelector("[data-copied]").textContent = done ? words.copied : words.copy_by_hand;
+  }
+
+  /* The server listed these keys as stored: nothing of them needs to wait here any more. */
+  function stored(keys) { rows().forEach((row) => { if (!row.broken && keys.includes(row.key)) drop(row); }); }
+
+  function tell(what, detail) { listeners.forEach((listener) => listener(what, detail)); }
+
+  box.hidden = false;
+  box.querySelector("[data-copy]").addEventListener("click", copy);
+  box.querySelector("[data-now]").addEventListener("click", () => { tries = 0; flush(); });
+  addEventListener("online", () => { tries = 0; flush(); });
+  addEventListener("pageshow", () => flush());
+  addEventListener("storage", draw);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
+  document.addEventListener("submit", () => { wayOut = true; });
+  document.addEventListener("click", (event) => { if (event.target.closest && event.target.closest("a[href]")) wayOut = true; });
+  addEventListener("beforeunload", (event) => { if (!wayOut && rows().length) event.preventDefault(); });
+  const known = document.querySelector("[data-stored-keys]");
+  if (known) stored(known.dataset.storedKeys.split(" "));
+  draw();
+  return { store, words, newKey, rows, keep, drop, flush, post, draw, parsed,
+    leaving() { wayOut = true; }, hear(listener) { listeners.push(listener); } };
+})();

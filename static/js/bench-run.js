@@ -1,0 +1,245 @@
+/* The run on the phone: one screen a step, nothing typed is lost, and no step waits for the network. */
+"use strict";
+(function () {
+  const form = document.getElementById("run");
+  if (!form || !window.bench) return;
+  const { store, newKey, post, leaving } = bench, words = JSON.parse(form.dataset.words);
+  const STEPS = ["weigh", "tube", "start", "count", "end", "check"], PROGRESS = { start: "joined", count: "start read", end: "counting", check: "end read" };
+  const NAME = "plumbfall-draft-" + form.dataset.bench, onePage = form.classList.contains("page");
+  const all = (selector) => Array.from(form.querySelectorAll(selector)), one = (selector) => form.querySelector(selector);
+  const section = (step) => one(`section[data-step="${step}"]`), bar = one("[data-bar]");
+  let step = form.dataset.step, offline = false;
+  if (!store.works()) return; /* Plain forms then: the server keeps what is typed. */
+
+  /* ---- what is typed stays on this phone until the run is named ---- */
+  function fields() {
+    const read = {};
+    new FormData(form).forEach((text, name) => { if (!["csrf_token", "key", "bench", "kept", "go"].includes(name)) read[name] = String(text); });
+    return read;
+  }
+  const kept = () => all("input[name=kept]").map((input) => input.value);
+  function save() { store.put(NAME, JSON.stringify({ v: 1, key: form.elements.key.value, step, fields: fields(), kept: kept() })); }
+  function fill(draft) {
+    Object.entries(draft.fields).forEach(([name, text]) => {
+      const input = form.elements[name];
+      if (input && "value" in input && typeof text === "string") input.value = text;
+    });
+    form.elements.key.value = draft.key;
+    setKept(draft.kept || []);
+  }
+  function setKept(marks) {
+    all("input[name=kept]").forEach((input) => input.remove());
+    marks.forEach((mark) => form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "kept", value: mark })));
+  }
+  function markOf(name) {
+    const unit = form.elements[name + "_unit"], text = form.elements[name].value;
+    const shown = name === "end_temperature" ? form.elements.start_temperature.value + "→" + text : text;
+    return (name + "=" + shown + " " + (unit ? unit.value : "")).trim();
+  }
+
+  /* ---- going from step to step ---- */
+  function show(wanted, focus) {
+    step = wanted;
+    const here = STEPS.indexOf(step);
+    all("section[data-step]").forEach((part) => { part.hidden = part.dataset.step !== step && !(onePage && step === "all" && STEPS.slice(0, 5).includes(part.dataset.step)); });
+    all(".string li").forEach((bead, i) => { bead.className = i === here ? "here" : (i < here ? "done" : ""); });
+    const count = one("[data-step-count]"), string = one(".string");
+    if (string) string.hidden = here < 0;
+    if (count) { count.hidden = here < 0; count.textContent = count.dataset.words.replace("{here}", here + 1); }
+    const carried = one("[data-carried]");
+    if (carried) carried.hidden = !carriedWords() || step !== "start";
+    bar.hidden = step === "sent";
+    one(".other-way").hidden = ["check", "sent"].includes(step);
+    one('[data-go="back"]').hidden = step === "weigh" || step === "all";
+    const next = one('[data-go="next"]');
+    next.hidden = step === "check";
+    next.textContent = step === "end" || step === "all" ? next.dataset.check : next.dataset.next;
+    if (step !== "check") one('[data-go="send"]').hidden = true;
+    form.action = form.action.replace(/[^/]*$/, STEPS.includes(step) ? step : "weigh");
+    if (!focus) return;
+    scrollTo(0, 0);
+    const part = section(step), first = part && part.querySelector("input:not([type=hidden])");
+    const empty = first && !first.value && step !== "count";
+    (empty ? first : part && part.querySelector("[tabindex]")).focus();
+  }
+  const carriedWords = () => one("[data-carried] bdi").textContent;
+  function go(wanted) { one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
+  function problem(name, sentence) {
+    const input = form.elements[name], said = document.getElementById(name + "-problem");
+    said.textContent = sentence || ""; said.hidden = !sentence;
+    said.closest(".field").classList.toggle("has-problem", Boolean(sentence));
+    if (sentence) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
+  }
+  const namesIn = (part) => Array.from(part.querySelectorAll("[data-field]"), (box) => box.dataset.field);
+  const shownNames = () => onePage && step === "all" ? STEPS.slice(0, 5).flatMap((name) => namesIn(section(name))) : namesIn(section(step));
+
+  async function look(what, patience) {
+    const body = new URLSearchParams(fields());
+    kept().forEach((mark) => body.append("kept", mark));
+    body.set("step", what);
+    const answer = await post(form.dataset.lookUrl, body, patience);
+    offline = !answer || answer.status !== 200;
+    return offline ? null : answer.data;
+  }
+
+  async function next() {
+    const names = shownNames();
+    names.forEach((name) => problem(name, ""));
+    const empty = names.filter((name) => name !== "room_temperature" && !form.elements[name].value.trim());
+    empty.forEach((name) => problem(name, words.empty));
+    if (empty.length) { form.elements[empty[0]].focus(); return; }
+    if (step === "all") { go("check"); return; }
+    const button = one('[data-go="next"]'), label = button.textContent, asked = step;
+    let seen = null;
+    if (!offline && navigator.onLine) {
+      button.textContent = words.checking; button.disabled = true;
+      seen = await look(asked, 2500);
+      button.disabled = false; button.textContent = label;
+    }
+    if (step !== asked) return;
+    if (seen && !answered(seen)) return;
+    const following = STEPS[STEPS.indexOf(step) + 1];
+    tell(PROGRESS[following]);
+    go(following);
+  }
+  /* Put problems by their fields and questions above; true when there is neither. */
+  function answered(seen) {
+    const names = Object.keys(seen.problems).filter((name) => form.elements[name]);
+    names.forEach((name) => problem(name, seen.problems[name]));
+    one("[data-asked]").innerHTML = step === "check" ? "" : seen.asked;
+    if (names.length) { form.elements[names[0]].focus(); return false; }
+    const ask = one("[data-asked] button");
+    if (ask) ask.focus();
+    return !ask;
+  }
+  function tell(progress, counted) {
+    if (!progress) return;
+    const body = new URLSearchParams({ progress, waiting: bench.rows().length });
+    if (counted !== undefined) body.set("counted", counted);
+    post(form.dataset.progressUrl, body, 4000);
+  }
+
+  /* ---- the whole run looked at, then sent ---- */
+  async function check() {
+    const box = one("[data-check]"), send = one('[data-go="send"]');
+    box.textContent = words.checking;
+    const seen = await look("check", 4000);
+    if (step !== "check") return;
+    send.hidden = false;
+    if (!seen) { box.replaceChildren(unchecked()); return; }
+    const wrong = Object.keys(seen.problems)[0];
+    if (wrong) {
+      go(onePage ? "all" : form.elements[wrong].closest("section").dataset.step);
+      answered(seen);
+      return;
+    }
+    box.innerHTML = seen.check; send.hidden = !seen.ready;
+    const ask = box.querySelector("[data-keep]");
+    if (ask) ask.focus();
+  }
+  function unchecked() {
+    const list = Object.assign(document.createElement("dl"), { className: "readings" });
+    const said = Object.assign(document.createElement("p"), { className: "notice ask", textContent: words.unchecked });
+    all("[data-field]").forEach(({ dataset: { field: name } }) => {
+      const row = document.createElement("div"), unit = form.elements[name + "_unit"], text = form.elements[name].value;
+      if (!text) return;
+      row.append(Object.assign(document.createElement("dt"), { textContent: bench.words.fields[name] }),
+        Object.assign(document.createElement("dd"), { dir: "ltr", textContent: text + " " + (unit ? unit.value : "") }));
+      list.append(row);
+    });
+    const both = document.createDocumentFragment();
+    both.append(said, list);
+    return both;
+  }
+  function send() {
+    const row = { v: 1, key: form.elements.key.value, bench: Number(form.dataset.bench), number: Number(form.dataset.number), at: Date.now(), fields: fields(), kept: kept() };
+    if (!bench.keep(row)) { leaving(); plainly("send"); return; }
+    store.drop(NAME); store.drop("plumbfall-count");
+    sent(row.key, words.kept_title, words.kept);
+    bench.flush();
+  }
+  function sent(key, title, text) {
+    form.dataset.sent = key;
+    one("[data-sent-title]").textContent = title; one("[data-sent-words]").textContent = text;
+    if (step !== "sent") show("sent", false);
+    section("sent").querySelector("[tabindex]").focus();
+  }
+  /* Storage was full at the last moment: post the form as a page without script would. */
+  function plainly(what) {
+    form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "go", value: what }));
+    form.action = form.action.replace(/[^/]*$/, "check");
+    form.submit();
+  }
+  bench.hear((what, detail) => {
+    const mine = detail.row && form.dataset.sent === detail.row.key;
+    if (what === "saved" && mine) { leaving(); sent(detail.row.key, words.saved_title.replace("{run}", detail.run), words.saved); }
+    if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
+    if (what === "change") { again(detail.row, {}); }
+  });
+  /* A run that was not taken comes back into the form, with its own key. */
+  function again(row, problems) {
+    fill(row); form.dataset.sent = ""; bench.drop(row);
+    const wrong = Object.keys(problems)[0];
+    step = "check"; save();
+    go(wrong && form.elements[wrong] ? (onePage ? "all" : form.elements[wrong].closest("section").dataset.step) : (onePage ? "all" : "weigh"));
+    answered({ problems, asked: "" });
+  }
+  function nextRun() {
+    ["start_temperature", "inversions", "end_temperature", "start_read_at"].forEach((name) => { form.elements[name].value = ""; });
+    form.elements.key.value = newKey(); form.dataset.sent = "";
+    one("[data-read-at]").textContent = "";
+    one("[data-carried] bdi").textContent = ["shot_mass", "tube_length", "end_allowance"].map((name) => form.elements[name].value + "\u00a0" + form.elements[name + "_unit"].value).join(" · ");
+    setKept(kept().filter((mark) => /^(shot_mass|tube_length|end_allowance)=/.test(mark)));
+    go(onePage ? "all" : "start");
+  }
+
+  /* ---- wiring ---- */
+  form.addEventListener("submit", (event) => {
+    const button = event.submitter || {}, act = button.dataset || {};
+    if ("leave" in act) { save(); return; }
+    event.preventDefault();
+    if (act.keep) { setKept(kept().concat(markOf(act.keep))); if (step === "check") { save(); check(); } else { next(); } return; }
+    if (act.change) { const name = act.change; go(onePage ? "all" : form.elements[name].closest("section").dataset.step); form.elements[name].focus(); return; }
+    if (act.go === "back") { if (step === "check" && onePage) go("all"); else go(STEPS[Math.max(0, STEPS.indexOf(step) - 1)]); return; }
+    if (act.go === "weigh") { go("weigh"); return; }
+    if (act.go === "send" || (step === "check" && !one('[data-go="send"]').hidden)) { send(); return; }
+    if (step !== "check") next();
+  });
+  form.addEventListener("input", (event) => {
+    if (event.target.name === "start_temperature" && event.target.value && !form.elements.start_read_at.value) {
+      form.elements.start_read_at.value = new Date().toISOString(); readAt();
+    }
+    if (event.target.name === "start_temperature" && !event.target.value) { form.elements.start_read_at.value = ""; readAt(); }
+    save();
+  });
+  form.addEventListener("change", save);
+  function readAt() {
+    const at = new Date(form.elements.start_read_at.value || NaN), said = one("[data-read-at]");
+    said.textContent = isNaN(at) ? "" : said.dataset.words.replace("{time}", String(at.getHours()).padStart(2, "0") + ":" + String(at.getMinutes()).padStart(2, "0"));
+  }
+  all("[data-sign]").forEach((button) => {
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      const input = form.elements[button.dataset.sign], text = input.value.trim();
+      input.value = /^[-−]/.test(text) ? text.slice(1) : "−" + text;
+      input.dispatchEvent(new Event("input", { bubbles: true })); input.focus();
+    });
+  });
+  one("[data-next-run]").addEventListener("click", nextRun);
+  addEventListener("popstate", (event) => { const back = event.state && event.state.step; if (back && step !== "sent") { save(); show(back, true); if (back === "check") check(); } });
+  bench.run = { tell, save, counted(text) { form.elements.inversions.value = text; save(); }, target: Number(one("[data-target]").dataset.target) };
+
+  /* ---- what was typed before a reload comes back ---- */
+  const draft = bench.parsed(store.get(NAME) || "null");
+  const known = draft && draft.v === 1 && draft.fields && typeof draft.fields === "object" && /^[0-9a-f]{32}$/.test(draft.key);
+  if (known && !form.dataset.plain && !bench.rows().some((row) => row.key === draft.key)) {
+    fill(draft);
+    const back = STEPS.includes(draft.step) ? draft.step : "weigh";
+    show(onePage ? "all" : back, false);
+  }
+  history.replaceState({ step }, "");
+  readAt();
+  if (step === "check") check();
+  const first = section(step) && section(step).querySelector("input:not([type=hidden])");
+  if (first && !first.value && step !== "count" && !document.querySelector(".problems")) first.focus();
+})();

@@ -1,0 +1,35 @@
+"""One browser and one server for all browser tests of a worker process; each test makes its own class."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.serving import Served, chromium_path, serving
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A real server with a SQLite database of its own."""
+    with serving(tmp_path_factory.mktemp("served")) as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """An installed Chromium; a missing one fails and says how to install it."""
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
+        yield chromium
+        chromium.close()

@@ -1,0 +1,30 @@
+"""The range of warming that a bench is shown after it has read its end temperature."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.physics.energy import expected_warming
+from app.physics.expected_range import expected_warming_range
+
+
+def test_the_range_holds_the_warming_without_and_with_a_heat_sink() -> None:
+    # 1 m of fall, 50 times, lead; 20 J/K of tube and cup on 340 g of shot (invented).
+    energy = 9.80665 * 0.95 * 50
+    low, high = expected_warming_range(energy, (127.4, 129.5), 0.1)
+    assert low < expected_warming(energy, 0.34, 128, heat_sink_J_per_K=20) < high
+    assert low < expected_warming(energy, 0.34, 128) < high
+
+
+def test_the_ends_are_whole_steps_of_the_thermometer() -> None:
+    low, high = expected_warming_range(465.8, (127.4, 129.5), 0.5)
+    assert (low, high) == pytest.approx((1.0, 4.5))
+
+
+def test_the_low_end_is_never_negative() -> None:
+    assert expected_warming_range(10.0, (128, 128), 1.0)[0] == 0.0
+
+
+def test_nothing_is_expected_of_nothing() -> None:
+    with pytest.raises(ValueError, match="positive"):
+        expected_warming_range(0.0, (128, 128), 0.1)

@@ -16,7 +16,7 @@ for six benches and more (measured by `tests.benchmarks.calibration`).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
+from math import log, sqrt
 
 import numpy as np
 from scipy.special import stdtrit
@@ -24,6 +24,9 @@ from scipy.special import stdtrit
 from app.analysis.columns import Floats
 
 NORMAL_95 = 1.959963984540054
+
+_Fit = tuple[float, float, float, float, float, Floats]
+"""β₁, β₂, their covariance (11, 12, 22) and the residuals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +120,16 @@ def dersimonian_laird(y: Floats, v: Floats, z1: Floats, z2: Floats | None = None
 
 
 def restricted_likelihood(y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> Line:
-    """The fit with REML's τ² ≥ 0, by Fisher scoring from Paule and Mandel's."""
+    """The fit with REML's τ² ≥ 0, by Fisher scoring from Paule and Mandel's.
+
+    A full step can jump over the top of the likelihood and stick at τ² = 0, so that a step that does
+    not rise is halved; the top found is then compared with τ² = 0, which can be a second one.
+    """
     tau2 = paule_mandel(y, v, z1, z2).tau2
+    w = 1.0 / (v + tau2)
+    fit = _weighted(w, y, z1, z2)
+    deviance = _deviance(w, fit, z2)
     for _ in range(100):
-        w = 1.0 / (v + tau2)
-        fit = _weighted(w, y, z1, z2)
         w2 = w * w
         weighted_residuals = w * fit[5]
         trace_p = float(w.sum()) - _trace_inverse_times(fit, w2, z1, z2)
@@ -130,12 +138,31 @@ def restricted_likelihood(y: Floats, v: Floats, z1: Floats, z2: Floats | None = 
             - 2.0 * _trace_inverse_times(fit, w2 * w, z1, z2)
             + _trace_inverse_times_squared(fit, w2, z1, z2)
         )
-        after = max(0.0, tau2 + (float(weighted_residuals @ weighted_residuals) - trace_p) / trace_pp)
-        if abs(after - tau2) <= 1e-9 * (after + float(v.min())):
-            tau2 = after
+        step = (float(weighted_residuals @ weighted_residuals) - trace_p) / trace_pp
+        for _ in range(30):
+            after = max(0.0, tau2 + step)
+            w = 1.0 / (v + after)
+            fit = _weighted(w, y, z1, z2)
+            risen = _deviance(w, fit, z2)
+            if risen <= deviance + 1e-12 * abs(deviance):
+                break
+            step *= 0.5
+        settled = abs(after - tau2) <= 1e-9 * (after + float(v.min()))
+        tau2, deviance = after, risen
+        if settled:
             break
-        tau2 = after
+    if tau2 > 0.0:
+        w = 1.0 / v
+        if _deviance(w, _weighted(w, y, z1, z2), z2) < deviance:
+            tau2 = 0.0
     return _at(tau2, y, v, z1, z2)
+
+
+def _deviance(w: Floats, fit: _Fit, z2: Floats | None) -> float:
+    """−2 log of the restricted likelihood, up to a constant: Σ ln(1/w) + ln det(ZᵀWZ) + Σ w r²."""
+    determinant = fit[2] if z2 is None else fit[2] * fit[4] - fit[3] * fit[3]
+    residual = fit[5]
+    return float((w * residual) @ residual) - float(np.log(w).sum()) - log(max(determinant, 1e-300))
 
 
 def _at(tau2: float, y: Floats, v: Floats, z1: Floats, z2: Floats | None) -> Line:
@@ -147,9 +174,6 @@ def _at(tau2: float, y: Floats, v: Floats, z1: Floats, z2: Floats | None) -> Lin
     t = -float(stdtrit(k - p, 0.025))
     floor = NORMAL_95 if tau2 == 0.0 else t
     return Line(*fit[:5], tau2, q, k, p, max(t * sqrt(q), floor))
-
-
-_Fit = tuple[float, float, float, float, float, Floats]
 
 
 def _trace_inverse_times(fit: _Fit, w: Floats, z1: Floats, z2: Floats | None) -> float:

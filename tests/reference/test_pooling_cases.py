@@ -2,8 +2,10 @@
 
 from math import sqrt
 
+import numpy as np
 import pytest
 
+from app.analysis.random_effects import dersimonian_laird, paule_mandel, restricted_likelihood
 from app.statistics.pooling import pool
 from tests.reference.known import close, known
 
@@ -42,3 +44,18 @@ def test_our_own_accuracy_is_far_inside_the_tolerance(case):
         assert pooled.tau2 == close(expected["tau2"], rel=1e-9)
         assert pooled.mean == close(expected["mu"], rel=1e-9)
         assert pooled.interval_95 == close(tuple(expected["ciAdhoc"]), rel=1e-9)
+
+
+@pytest.mark.parametrize("name", METHODS)
+@known("meta-bcg", "meta-bench5", "meta-bench4_tau0", "meta-bench2", "meta-bench3")
+def test_the_class_s_own_fit_with_a_constant_alone_meets_metafor_too(case, name):
+    """The analysis fits benches with regressors; with a constant alone it must be the same pooling."""
+    # Source and tolerances: as above.
+    fits = {"DL": dersimonian_laird, "PM": paule_mandel, "REML": restricted_likelihood}
+    expected = case["expected"][name]
+    y, v = np.array(case["inputs"]["yi"]), np.array(case["inputs"]["vi"])
+    line = fits[name](y, v, np.ones(len(y)))
+    assert line.tau2 == close(expected["tau2"], rel=1e-9 if name == "DL" else 1e-4)
+    assert line.beta1 == close(expected["mu"], rel=1e-4)
+    assert line.u_beta1 == close(expected["se"], rel=1e-4)
+    assert line.u_beta1 * sqrt(line.q) == close(expected["seHK"], rel=1e-4)

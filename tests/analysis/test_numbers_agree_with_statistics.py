@@ -1,0 +1,115 @@
+"""The figures of a class result are those of `app.statistics`, which stand on published cases.
+
+The analysis works on columns with its own short cuts; here it is held to the general fits.
+"""
+
+from math import sqrt
+
+import numpy as np
+import pytest
+
+from app.analysis.analyse import analyse_class
+from app.analysis.bench_table import bench_table
+from app.analysis.class_value import class_value
+from app.analysis.columns import columns
+from app.analysis.random_effects import paule_mandel, restricted_likelihood
+from app.statistics.consistency import consistency
+from app.statistics.influence import influence
+from app.statistics.pooling import pool
+from app.statistics.robust import huber_line
+from app.statistics.spread import anova
+from app.statistics.straight_line import fit_line
+from app.statistics.through_origin import fit_errors_in_both
+from tests.analysis.classes import LEAD, simulated_runs
+
+SEEDS = range(6)
+
+
+def a_class(seed):
+    runs = simulated_runs(seed, thermometer_step_K=0.1 if seed % 2 else 0.5, technique_sd_bench=0.05)
+    # Unequal numbers of runs, one bench with a single one.
+    return [run for i, run in enumerate(runs) if i not in (1, 2, 7)]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_straight_line_view(seed):
+    cols = columns(a_class(seed), LEAD)
+    line = analyse_class(a_class(seed), LEAD).line
+    e, w, n = cols.energy, cols.warming, len(cols.energy)
+    u_e, u_w = e * cols.u_fall / cols.fall, np.full(n, cols.u_warming)
+    fit = fit_errors_in_both(e, w, u_e, u_w)
+    assert line.slope_K_kg_per_J == pytest.approx(fit.slope, rel=1e-9)
+    # The analysis holds the slope in the weights: a difference of the order (u/e)².
+    assert line.u_slope_K_kg_per_J == pytest.approx(fit.u_slope_birge, rel=1e-3)
+    weights = 1 / (u_w**2 + fit.slope**2 * u_e**2)
+    level = fit_line(e, w, weights)
+    widen = max(1.0, sqrt(level.ss_residual / (n - 2))) / level.residual_sd
+    if line.offset_K is not None:
+        assert line.offset_K == pytest.approx(level.intercept, rel=1e-6)
+        assert line.slope_with_offset_K_kg_per_J == pytest.approx(level.slope, rel=1e-6)
+        assert line.u_offset_K == pytest.approx(level.u_intercept * widen, rel=1e-6)
+    assert line.robust_slope_K_kg_per_J == pytest.approx(huber_line(e, w).slope, rel=1e-5)
+    found = influence(e, w, weights)
+    assert [p.leverage for p in line.points] == pytest.approx(list(found.leverage), rel=1e-9)
+    # The slope is that of the fit with errors in both, a shade beside the weighted one of `influence`.
+    scale = np.abs(list(found.studentized)).max()
+    assert [p.studentized_residual for p in line.points] == pytest.approx(found.studentized, abs=2e-3 * scale)
+    scale = max(found.cooks_distance)
+    assert [p.cooks_distance for p in line.points] == pytest.approx(found.cooks_distance, abs=5e-3 * scale)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_spread_within_and_between_benches(seed):
+    result = analyse_class(a_class(seed), LEAD)
+    groups: dict[str, list[float]] = {}
+    for run in result.runs:
+        groups.setdefault(run.readings.bench, []).append(run.apparent_heat_capacity_J_per_kg_K)
+    table, found = anova(list(groups.values())), consistency(list(groups.values()))
+    assert result.spread.repeatability_sd == pytest.approx(table.s_r, rel=1e-9)
+    assert result.spread.between_bench_sd == pytest.approx(table.s_L, rel=1e-9)
+    assert result.spread.reproducibility_sd == pytest.approx(table.s_R, rel=1e-9)
+    assert result.spread.cochran_C == pytest.approx(found.cochran_C, rel=1e-9)
+    assert result.spread.mandel_h_critical == pytest.approx(found.h_critical(0.01), rel=1e-9)
+    assert [b.mandel_h for b in result.benches] == pytest.approx(list(found.h), rel=1e-9)
+    for bench, k in zip(result.benches, found.k, strict=True):
+        assert bench.mandel_k == (None if k is None else pytest.approx(k, rel=1e-9))
+
+
+def test_critical_values_of_a_class_with_equal_numbers_of_runs():
+    result = analyse_class(simulated_runs(3), LEAD)
+    found = consistency([[1.0, 2.0, 3.0]] * 12)
+    assert result.spread.mandel_k_critical == pytest.approx(found.k_critical(0.01), rel=1e-9)
+    assert result.spread.cochran_C_critical == pytest.approx(found.cochran_critical(0.01), rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_pooling_over_benches_of_one_mass(seed):
+    runs = simulated_runs(seed, benches=9, masses_kg=(0.5,), thermometer_step_K=0.1, technique_sd_bench=0.05)
+    table = bench_table(columns(runs, LEAD), LEAD)
+    value, _, estimates = class_value(table, None, LEAD)
+    for estimate in estimates:
+        pooled = pool(table.slope, np.sqrt(table.variance), estimate.method)
+        assert estimate.apparent_heat_capacity_J_per_kg_K == pytest.approx(1 / pooled.mean, rel=1e-6)
+    assert value.apparent_heat_capacity_J_per_kg_K == pytest.approx(
+        estimates[0].apparent_heat_capacity_J_per_kg_K
+    )
+
+
+def test_restricted_likelihood_by_scoring_finds_the_highest_hump():
+    """Fisher scoring from Paule and Mandel's τ² against a search over all τ², on harsh data."""
+    rng = np.random.default_rng(12)
+    for _ in range(200):
+        k = int(rng.integers(3, 12))
+        u = rng.uniform(0.2, 6.0, k)
+        y = rng.standard_t(2, k) * rng.uniform(0.2, 5) + rng.normal(0, u)
+        line, whole = restricted_likelihood(y, u**2, np.ones(k)), pool(y, u, "reml")
+
+        def deviance(tau2, y=y, u=u):
+            w = 1 / (u**2 + tau2)
+            mean = np.average(y, weights=w)
+            return -np.log(w).sum() + np.log(w.sum()) + np.sum(w * (y - mean) ** 2)
+
+        assert deviance(whole.tau2) <= deviance(line.tau2) + 1e-6
+        assert deviance(line.tau2) <= deviance(whole.tau2) + 1e-4
+        exact = pool(y, u, "paule-mandel")
+        assert paule_mandel(y, u**2, np.ones(k)).tau2 == pytest.approx(exact.tau2, rel=1e-8, abs=1e-10)

@@ -12,6 +12,9 @@ from sqlalchemy import create_engine, make_url, text
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
+from tests.profiles import load_profile
+
+load_profile()
 
 ADDRESS = "PLUMBFALL_TEST_DATABASE_URL"
 

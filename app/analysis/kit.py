@@ -1,0 +1,196 @@
+"""What the teacher has for a lesson: tubes, shot, thermometers, time; and what is assumed about the class."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, mass_the_tube_holds, settled_depth
+from app.physics.materials import MATERIALS
+from app.words import N_, Message
+
+MOST_INVERSIONS = 10_000
+COVERED_BULB_M = 0.03
+"""Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
+FILLED_AT_MOST = 0.25
+"""A proposed mass fills at most this share of its tube, so that there is a fall (our own choice)."""
+
+
+class ImpossiblePlan(ValueError):
+    """The plan or the kit cannot be; `field` names what to change, `message` says it in one sentence."""
+
+    def __init__(self, field: str, message: Message) -> None:
+        super().__init__(str(message))
+        self.field = field
+        self.message = message
+
+
+@dataclass(frozen=True)
+class Tube:
+    """One tube. `caps_m` is what the caps take off its length; without a bore the shot's depth is unknown."""
+
+    length_m: float
+    bore_m: float | None = None
+    caps_m: float = 0.0
+
+
+@dataclass(frozen=True)
+class Kit:
+    """The kit at hand and what is assumed; one tube a bench.
+
+    `thermometer_steps_K` has one entry for all benches, or one a bench. `shot_available_kg` is all the
+    shot there is (None: enough). `minutes` is the time for all runs of a bench, `minutes_beside_tipping`
+    what a run takes beside the tipping itself. The technique sds are relative (energy that reaches the
+    shot), per bench and per run; they and the heat sink are guesses until a class has been analysed.
+    """
+
+    tubes: tuple[Tube, ...]
+    material: str = "lead"
+    heat_capacity_J_per_kg_K: float | None = None
+    thermometer_steps_K: tuple[float, ...] = (0.1,)
+    reading_sd_K: float = 0.0
+    shot_available_kg: float | None = None
+    least_mass_kg: float | None = None
+    most_mass_kg: float = 1.0
+    minutes: float = 30.0
+    minutes_beside_tipping: float = 4.0
+    tips_per_minute: float = 30.0
+    most_inversions: int = 100
+    heat_sink_J_per_K: float = 20.0
+    technique_sd_bench: float = 0.03
+    technique_sd_run: float = 0.01
+    length_sd_m: float = 0.002
+    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
+    u_gravity_m_per_s2: float = 0.0
+    room_temperature_C: float = 21.0
+
+    @property
+    def benches(self) -> int:
+        return len(self.tubes)
+
+    @property
+    def c(self) -> float:
+        """The heat capacity to plan with: the teacher's, or the metal's accepted value."""
+        own = self.heat_capacity_J_per_kg_K
+        return MATERIALS[self.material].accepted_J_per_kg_K if own is None else own
+
+    def step_K(self, position: int) -> float:
+        """The thermometer step of the bench at this position."""
+        steps = self.thermometer_steps_K
+        return steps[0] if len(steps) == 1 else steps[position]
+
+    def end_allowance_m(self, tube: Tube, mass_kg: float) -> float:
+        """Caps and settled shot (caps alone where the bore is not known)."""
+        if tube.bore_m is None:
+            return tube.caps_m
+        return tube.caps_m + settled_depth(mass_kg, tube.bore_m, self.density_kg_per_m3)
+
+    def brimful_kg(self, tube: Tube) -> float | None:
+        """Shot that fills the tube; None where the bore is not known."""
+        if tube.bore_m is None:
+            return None
+        return mass_the_tube_holds(tube.length_m - tube.caps_m, tube.bore_m, self.density_kg_per_m3)
+
+    @property
+    def density_kg_per_m3(self) -> float:
+        return MATERIALS[self.material].density_kg_per_m3
+
+    def mass_limits_kg(self, tube: Tube) -> tuple[float, float]:
+        """The masses worth proposing for this tube; the lower end may lie above the upper one."""
+        brimful = self.brimful_kg(tube)
+        low = self.least_mass_kg
+        if low is None:
+            low = 0.2
+            if tube.bore_m is not None:
+                low = COVERED_BULB_M / settled_depth(1.0, tube.bore_m, self.density_kg_per_m3)
+        high = self.most_mass_kg if brimful is None else min(self.most_mass_kg, FILLED_AT_MOST * brimful)
+        return low, high
+
+
+def check_kit(kit: Kit) -> None:
+    """Raises ImpossiblePlan for a kit that no class can work with."""
+    if not kit.tubes:
+        raise ImpossiblePlan("tubes", Message(N_("There is no tube in the kit. Give at least one.")))
+    if len(kit.tubes) > 200:
+        raise ImpossiblePlan("tubes", Message(N_("More than 200 tubes are more than one class can use.")))
+    if kit.material not in MATERIALS:
+        raise ImpossiblePlan("material", Message(N_("Choose a metal from the list.")))
+    for number, tube in enumerate(kit.tubes, 1):
+        _check_tube(str(number), tube)
+    if len(kit.thermometer_steps_K) not in (1, kit.benches):
+        raise ImpossiblePlan(
+            "thermometer_steps_K", Message(N_("Give one thermometer step for all benches, or one a bench."))
+        )
+    for name, value in _must_be_positive(kit):
+        if not (math.isfinite(value) and value > 0):
+            raise ImpossiblePlan(name, _POSITIVE[name])
+    for name in _NOT_NEGATIVE:
+        value = float(getattr(kit, name))
+        if not (math.isfinite(value) and value >= 0):
+            raise ImpossiblePlan(name, Message(N_("A scatter or a heat sink cannot be negative.")))
+    if not 1 <= kit.most_inversions <= MOST_INVERSIONS:
+        raise ImpossiblePlan("most_inversions", too_many_inversions(kit.most_inversions))
+    if not -20 <= kit.room_temperature_C <= 60:
+        raise ImpossiblePlan(
+            "room_temperature_C", Message(N_("That is no room temperature. Give it in °C, for example 21."))
+        )
+    if kit.tips_per_minute * (kit.minutes - kit.minutes_beside_tipping) < 1:
+        raise ImpossiblePlan(
+            "minutes",
+            Message(
+                N_("There is no time for a single run. Give more minutes or take less time beside tipping.")
+            ),
+        )
+
+
+def too_many_inversions(inversions: float) -> Message:
+    """The sentence for a count that no bench can turn."""
+    return Message(
+        N_("%(count)s inversions cannot be done. Plan between 1 and %(most)s."),
+        {"count": f"{inversions:g}", "most": str(MOST_INVERSIONS)},
+    )
+
+
+def _check_tube(number: str, tube: Tube) -> None:
+    if not (math.isfinite(tube.length_m) and 0 < tube.length_m <= 10):
+        raise ImpossiblePlan(
+            "tubes", Message(N_("Tube %(number)s: its length must be up to 10 m."), {"number": number})
+        )
+    if tube.bore_m is not None and not 0.005 <= tube.bore_m <= 0.5:
+        raise ImpossiblePlan(
+            "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
+        )
+    if not 0 <= tube.caps_m < tube.length_m:
+        raise ImpossiblePlan(
+            "tubes", Message(N_("Tube %(number)s: its caps leave no fall."), {"number": number})
+        )
+
+
+_NOT_NEGATIVE = (
+    "reading_sd_K",
+    "minutes_beside_tipping",
+    "heat_sink_J_per_K",
+    "technique_sd_bench",
+    "technique_sd_run",
+    "length_sd_m",
+    "u_gravity_m_per_s2",
+)
+_POSITIVE = {
+    "thermometer_steps_K": Message(N_("A thermometer step must be more than zero, for example 0.1 K.")),
+    "minutes": Message(N_("Give the minutes for tipping as a number above zero.")),
+    "tips_per_minute": Message(N_("Give the tips per minute as a number above zero.")),
+    "most_mass_kg": Message(N_("The largest mass must be more than zero.")),
+    "least_mass_kg": Message(N_("The smallest mass must be more than zero.")),
+    "shot_available_kg": Message(N_("There is no shot in the kit. Give how much there is.")),
+    "gravity_m_per_s2": Message(N_("Gravity must be more than zero, for example 9.81 m/s².")),
+    "heat_capacity_J_per_kg_K": Message(N_("The heat capacity to plan with must be more than zero.")),
+}
+
+
+def _must_be_positive(kit: Kit) -> list[tuple[str, float]]:
+    pairs: list[tuple[str, float]] = [("thermometer_steps_K", step) for step in kit.thermometer_steps_K]
+    for name in _POSITIVE:
+        value = None if name == "thermometer_steps_K" else getattr(kit, name)
+        if value is not None:
+            pairs.append((name, float(value)))
+    return pairs

@@ -1,0 +1,131 @@
+"""Percent error: the class's interval against the accepted value."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+from app.analysis.results import ClassResult, ClassValue
+from app.figures.numbers import percent, plain, signed, with_interval
+from app.figures.reasons import NO_RUNS
+from app.figures.sheet import Sheet
+from app.figures.spread import AXIS
+from app.figures.view import View, view_of
+from app.words import N_, Message
+
+ERROR_AXIS = Message(N_("percent error"))
+CLASS_VALUE = Message(N_("class value %(value)s: %(error)s %%"))
+ACCEPTED = Message(N_("accepted %(value)s"))
+
+
+def draw(sheet: Sheet, result: ClassResult) -> Figure:
+    """One scale, twice labelled: heat capacity below, percent error above; accepted is a plumb line."""
+    pooled = result.class_value
+    if pooled is None:
+        return sheet.only_words(result.class_value_absent_because or NO_RUNS)
+    size, accepted = sheet.size, result.settings.accepted_J_per_kg_K
+    view = view_of(
+        [pooled.apparent_heat_capacity_J_per_kg_K, accepted],
+        must_show=[accepted, pooled.apparent_heat_capacity_J_per_kg_K],
+        may_show=pooled.interval_95 or (),
+    )
+    span = view.high - view.low
+    view = View(view.low - 0.12 * span, view.high + 0.12 * span)
+    axes = sheet.axes(left=size.mark, bottom=3.4 * size.text, right=size.mark, top=4.4 * size.text)
+    axes.spines["left"].set_visible(False)
+    axes.set_yticks([])
+    axes.set_xlim(view.low, view.high)
+    axes.set_ylim(0, 1)
+    sheet.scale(axes.xaxis, AXIS)
+    _percent_axis(sheet, axes, accepted, view)
+    _class_interval(sheet, axes, pooled, view)
+    axes.plot(
+        [accepted, accepted],
+        [0, 1.0],
+        color=sheet.room.accepted,
+        linewidth=2 * size.line,
+        zorder=4,
+        gid="accepted-line",
+    )
+    _label(
+        sheet,
+        axes,
+        Message(ACCEPTED.template, {"value": signed(f"{accepted:.6g}")}),
+        accepted,
+        0.92,
+        sheet.room.accepted,
+        view,
+    )
+    return sheet.figure
+
+
+def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None:
+    def to_error(capacity: Any) -> Any:
+        return (capacity / accepted - 1) * 100
+
+    def to_capacity(error: Any) -> Any:
+        return accepted * (1 + error / 100)
+
+    above = axes.secondary_xaxis("top", functions=(to_error, to_capacity))
+    above.set_xlabel(
+        sheet.say(ERROR_AXIS), fontsize=sheet.size.text, color=sheet.room.ink, labelpad=sheet.size.small / 2
+    )
+    above.tick_params(colors=sheet.room.ink, labelsize=sheet.size.small, length=sheet.size.small / 3)
+    above.spines["top"].set_color(sheet.room.soft)
+    above.xaxis.set_major_locator(MaxNLocator(nbins=7, steps=[1, 2, 2.5, 5, 10]))
+
+    def signs(value: float, _: int) -> str:
+        return ("+" if value > 1e-9 else "") + sheet.say(plain(f"{value:.10g}")) + " %"
+
+    above.xaxis.set_major_formatter(FuncFormatter(signs))
+
+
+def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:
+    value, size = pooled.apparent_heat_capacity_J_per_kg_K, sheet.size
+    if pooled.interval_95 is not None:
+        low, high = (view.held(end) for end in pooled.interval_95)
+        axes.fill_between(
+            [low, high], 0.3, 0.56, color=sheet.room.band, linewidth=0, zorder=2, gid="class-band"
+        )
+        for end, held in zip(pooled.interval_95, (low, high), strict=True):
+            if end == held:
+                axes.plot([end, end], [0.26, 0.6], color=sheet.room.band_ink, linewidth=size.line, zorder=3)
+    axes.plot(
+        [value, value],
+        [0.26, 0.6],
+        color=sheet.room.band_ink,
+        linewidth=2 * size.line,
+        zorder=3,
+        gid="class-value",
+    )
+    words = Message(
+        CLASS_VALUE.template,
+        {"value": with_interval(value, pooled.interval_95), "error": _with_sign(pooled.percent_error)},
+    )
+    _label(sheet, axes, words, value, 0.14, sheet.room.band_ink, view)
+
+
+def _with_sign(error: float) -> str:
+    return ("+" if error > 0 else "") + percent(error)
+
+
+def _label(sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, view: View) -> None:
+    """Words beside their line, on the side with more room."""
+    right = x < (view.low + view.high) / 2
+    label = axes.annotate(
+        sheet.say(message),
+        (x, y),
+        xytext=((0.5 if right else -0.5) * sheet.size.text, 0),
+        textcoords="offset points",
+        ha="left" if right else "right",
+        va="center",
+        fontsize=1.2 * sheet.size.text,
+        color=ink,
+        fontweight="bold",
+        annotation_clip=False,
+        zorder=6,
+    )
+    sheet.keep_inside(label)

@@ -1,0 +1,182 @@
+"""One sentence of plain finding for each figure, made from the same figures that it draws and tables."""
+
+from __future__ import annotations
+
+from app.analysis.results import ClassResult
+from app.figures.numbers import ends, percent, signed, with_interval, with_u
+from app.figures.reasons import NO_LEDGER, NO_RUNS
+from app.physics.rounding import round_significant
+from app.words import N_, Message
+
+
+def finding(name: str, result: ClassResult) -> Message:
+    """The finding of a figure by its name. KeyError for an unknown one."""
+    return FINDERS[name](result)
+
+
+def spread(result: ClassResult) -> Message:
+    """The class value and its interval; what stands in the way where there is none."""
+    pooled = result.class_value
+    if pooled is None:
+        return result.class_value_absent_because or NO_RUNS
+    value = pooled.apparent_heat_capacity_J_per_kg_K
+    counts = {"runs": str(pooled.runs), "benches": str(pooled.benches)}
+    if pooled.interval_95 is None:
+        return Message(
+            N_(
+                "The class value is %(value)s J/(kg·K), without an"
+                " interval yet (runs: %(runs)s, benches: %(benches)s)."
+            ),
+            {"value": with_interval(value, None), **counts},
+        )
+    low, high = ends(pooled.interval_95)
+    return Message(
+        N_(
+            "The class value is %(value)s J/(kg·K), with a 95 %% interval from %(low)s to %(high)s"
+            " (runs: %(runs)s, benches: %(benches)s)."
+        ),
+        {"value": with_interval(value, pooled.interval_95), "low": low, "high": high, **counts},
+    )
+
+
+def line(result: ClassResult) -> Message:
+    """What the slope says, and whether a line free to miss the origin would do so."""
+    fit = result.line
+    if fit is None:
+        return result.class_value_absent_because or NO_RUNS
+    if fit.slope_K_kg_per_J <= 0:
+        return Message(N_("The fitted line does not rise: these runs show no warming with fall energy."))
+    u = 1000 * fit.u_slope_K_kg_per_J if fit.u_slope_K_kg_per_J else None
+    values = {
+        "slope": with_u(1000 * fit.slope_K_kg_per_J, u),
+        "capacity": signed(round_significant(fit.apparent_heat_capacity_J_per_kg_K)),
+    }
+    if fit.offset_K is not None and fit.u_offset_K and abs(fit.offset_K) > 2 * fit.u_offset_K:
+        return Message(
+            N_(
+                "1 kJ of fall energy per kilogram warms the shot by"
+                " %(slope)s K, so the line gives %(capacity)s J/(kg·K);"
+                " left free, it would miss the origin by %(offset)s K."
+            ),
+            {**values, "offset": with_u(fit.offset_K, fit.u_offset_K)},
+        )
+    return Message(
+        N_(
+            "1 kJ of fall energy per kilogram warms the shot by"
+            " %(slope)s K, so the line gives %(capacity)s J/(kg·K)."
+        ),
+        values,
+    )
+
+
+def accepted(result: ClassResult) -> Message:
+    """How far the class value is from the accepted value, and whether that lies inside the interval."""
+    pooled = result.class_value
+    if pooled is None:
+        return result.class_value_absent_because or NO_RUNS
+    error = pooled.percent_error
+    values = {
+        "error": percent(abs(error)),
+        "accepted": signed(f"{pooled.accepted_J_per_kg_K:.6g}"),
+        "value": with_interval(pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95),
+    }
+    above = error > 0
+    if pooled.accepted_inside_interval is None:
+        return Message(
+            N_(
+                "The class value is %(error)s %% above the accepted"
+                " %(accepted)s J/(kg·K); it has no interval yet."
+            )
+            if above
+            else N_(
+                "The class value is %(error)s %% below the accepted"
+                " %(accepted)s J/(kg·K); it has no interval yet."
+            ),
+            values,
+        )
+    if pooled.accepted_inside_interval:
+        return Message(
+            N_(
+                "The class value is %(error)s %% above the accepted"
+                " %(accepted)s J/(kg·K), which lies inside the class's interval."
+            )
+            if above
+            else N_(
+                "The class value is %(error)s %% below the accepted"
+                " %(accepted)s J/(kg·K), which lies inside the class's interval."
+            ),
+            values,
+        )
+    return Message(
+        N_(
+            "The class value is %(error)s %% above the accepted %(accepted)s"
+            " J/(kg·K), which lies outside the class's interval:"
+            " chance alone does not explain it."
+        )
+        if above
+        else N_(
+            "The class value is %(error)s %% below the accepted"
+            " %(accepted)s J/(kg·K), which lies outside the class's"
+            " interval: chance alone does not explain it."
+        ),
+        values,
+    )
+
+
+def separated(result: ClassResult) -> Message:
+    """The heat capacity with the heat sink taken out, or why it cannot be told."""
+    found = result.separated
+    if not found.identifiable or found.heat_capacity_J_per_kg_K is None:
+        return found.reason
+    value = with_interval(found.heat_capacity_J_per_kg_K, found.interval_95)
+    if found.interval_95 is None:
+        return Message(
+            N_(
+                "With the heat sink taken out, the shot alone has"
+                " %(value)s J/(kg·K), without an interval yet."
+            ),
+            {"value": value},
+        )
+    low, high = ends(found.interval_95)
+    values = {"value": value, "low": low, "high": high}
+    if found.accepted_inside_interval:
+        return Message(
+            N_(
+                "With the heat sink taken out, the shot alone has %(value)s"
+                " J/(kg·K), with a 95 %% interval from %(low)s to %(high)s:"
+                " the accepted value lies inside it."
+            ),
+            values,
+        )
+    return Message(
+        N_(
+            "With the heat sink taken out, the shot alone has %(value)s"
+            " J/(kg·K), with a 95 %% interval from %(low)s to %(high)s:"
+            " the accepted value lies outside it."
+        ),
+        values,
+    )
+
+
+def ledger(result: ClassResult) -> Message:
+    """Where the fall energy went."""
+    found = result.ledger
+    if found is None:
+        return result.separated.reason if result.runs and not result.separated.identifiable else NO_LEDGER
+    values = {"shot": signed(f"{100 * found.shot:.0f}"), "rest": signed(f"{100 * found.unaccounted:.0f}")}
+    if found.heat_sink is None:
+        return Message(
+            N_("Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for."),
+            values,
+        )
+    return Message(
+        N_(
+            "Of the fall energy, %(shot)s %% warmed the shot,"
+            " %(sink)s %% warmed tube, caps, cup and thermometer,"
+            " and %(rest)s %% is not accounted for."
+        ),
+        {**values, "sink": signed(f"{100 * found.heat_sink:.0f}")},
+    )
+
+
+FINDERS = {"spread": spread, "line": line, "accepted": accepted, "separated": separated, "ledger": ledger}

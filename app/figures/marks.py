@@ -1,0 +1,117 @@
+"""Marks of runs: a bench is its number inside its mark, hollow when set aside, ringed when flagged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
+from matplotlib.text import Text
+from matplotlib.transforms import ScaledTranslation, Transform
+
+from app.figures.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One run (or one bench) at its place in the figure's own units."""
+
+    x: float
+    y: float
+    bench: str
+    name: str
+    hollow: bool = False
+    ringed: bool = False
+
+
+def pile(places: Sequence[float], width: float, sideways: float | None = None) -> list[tuple[float, float]]:
+    """How far each mark moves (sideways, up) on a shelf so that no two overlap; all in points.
+
+    Marks are set down from left to right, each as low as it can lie among those already there, so ties
+    stand on one another. With `sideways`, a mark may also lie whole widths beside its place, where that
+    is lower by `sideways` times the way: a tall column becomes a heap. Empty in, empty out.
+    """
+    moves = [(0.0, 0.0)] * len(places)
+    settled: list[tuple[float, float]] = []
+    shifts = [0.0] if sideways is None else [step * width for step in (0, 1, -1, 2, -2, 3, -3, 4, -4)]
+    for index in sorted(range(len(places)), key=lambda i: places[i]):
+        options = [
+            (_lowest(places[index] + shift, width, settled) + abs(shift) * (sideways or 0), abs(shift), shift)
+            for shift in shifts
+        ]
+        cost, _, shift = min(options)
+        moves[index] = (shift, cost - abs(shift) * (sideways or 0))
+        settled.append((places[index] + shift, moves[index][1]))
+    return moves
+
+
+def _lowest(place: float, width: float, settled: Sequence[tuple[float, float]]) -> float:
+    """The least height at which a mark lies free of those settled."""
+    near = [(x, y) for x, y in settled if abs(place - x) < width * 0.999]
+    candidates = [0.0] + [y + sqrt(width**2 - (place - x) ** 2) for x, y in near]
+    free = (
+        height
+        for height in sorted(candidates)
+        if all((place - x) ** 2 + (height - y) ** 2 >= (width * 0.998) ** 2 for x, y in near)
+    )
+    return next(free)
+
+
+def draw_mark(
+    sheet: Sheet, axes: Axes | None, mark: Mark, shift: tuple[float, float] = (0, 0), scale: float = 1
+) -> None:
+    """Draw one mark at its true place, moved by `shift` points where it had to make room."""
+    base: Transform = sheet.points if axes is None else axes.transData
+    place = base + ScaledTranslation(shift[0] / 72, shift[1] / 72, sheet.figure.dpi_scale_trans)
+    room, width = sheet.room, sheet.size.mark * scale
+    artists: list[Line2D | Text] = []
+    if mark.ringed:
+        artists.append(
+            Line2D(
+                [mark.x],
+                [mark.y],
+                marker="o",
+                markersize=width + 4 * sheet.size.line,
+                markerfacecolor="none",
+                markeredgecolor=room.flag,
+                markeredgewidth=1.6 * sheet.size.line,
+                gid=f"ring-{mark.name}",
+            )
+        )
+    artists.append(
+        Line2D(
+            [mark.x],
+            [mark.y],
+            marker="o",
+            markersize=width - sheet.size.line,
+            markerfacecolor=room.paper if mark.hollow else room.ink,
+            markeredgecolor=room.ink if mark.hollow else room.paper,
+            markeredgewidth=sheet.size.line if mark.hollow else sheet.size.line / 2,
+            gid=f"mark-{mark.name}",
+        )
+    )
+    letters = len(mark.bench)
+    fontsize = sheet.size.small * scale * (1 if letters < 3 else 2.1 / letters)
+    artists.append(
+        Text(
+            mark.x,
+            mark.y,
+            mark.bench,
+            fontsize=fontsize,
+            color=room.ink if mark.hollow else room.paper,
+            ha="center",
+            va="center_baseline",
+            gid=f"number-{mark.name}",
+            parse_math=False,
+        )
+    )
+    for artist in artists:
+        artist.set_transform(place)
+        artist.set_clip_on(False)
+        artist.set_zorder(6)
+        if axes is None:
+            sheet.figure.add_artist(artist)
+        else:
+            axes.add_artist(artist)

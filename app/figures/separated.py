@@ -1,0 +1,192 @@
+"""Apparent heat capacity against 1/mass: where the line meets the axis, the heat sink is out of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from app.analysis.results import ClassResult, RunResult
+from app.figures.callouts import draw_benches
+from app.figures.key import draw_key
+from app.figures.lanes import NO_VALUE, OFF_SCALE, draw_lane, lane_width, value_words
+from app.figures.numbers import ends, plain, signed, with_interval
+from app.figures.reasons import NO_RUNS
+from app.figures.sheet import Sheet
+from app.figures.spread import AXIS
+from app.figures.view import View, view_of
+from app.physics.rounding import round_significant
+from app.words import N_, Message
+
+X_AXIS = Message(N_("1 / mass of shot / kg⁻¹"))
+SHOT_ALONE = Message(N_("shot alone %(value)s"))
+SHOT_ALONE_WITHIN = Message(N_("shot alone %(value)s (95 %%: %(low)s to %(high)s)"))
+ACCEPTED = Message(N_("accepted %(value)s"))
+
+
+def draw(sheet: Sheet, result: ClassResult) -> Figure:
+    """Dots of runs, the fitted line, the separated value and interval at 1/mass = 0, the accepted line."""
+    known = [run for run in result.runs if run.apparent_heat_capacity_J_per_kg_K is not None]
+    without = [run for run in result.runs if run.apparent_heat_capacity_J_per_kg_K is None]
+    if not known:
+        return sheet.only_words(result.class_value_absent_because or NO_RUNS)
+    size, found, accepted = sheet.size, result.separated, result.settings.accepted_J_per_kg_K
+    counted = [run for run in known if not run.readings.set_aside] or known
+    here = found.identifiable and found.heat_capacity_J_per_kg_K is not None
+    y_view = view_of(
+        [_c(run) for run in counted],
+        must_show=[
+            accepted,
+            *([found.heat_capacity_J_per_kg_K] if here and found.heat_capacity_J_per_kg_K else []),
+        ],
+        may_show=found.interval_95 or () if here else (),
+    )
+    x_high = view_of([_per_mass(run) for run in counted], must_show=[0.0]).high * 1.03
+    x_view = View(0, x_high)
+    wild = [run for run in known if not (x_view.shows(_per_mass(run)) and y_view.shows(_c(run)))]
+    wild_words, no_value_words = _off_scale_words(sheet, x_view, y_view), value_words(sheet)
+    none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
+    right = size.mark * (1.2 if none_lane + wild_lane else 0.8)
+    axes = sheet.axes(
+        left=4.6 * size.small,
+        bottom=5.2 * size.small,
+        right=right + none_lane + wild_lane,
+        top=1.6 * size.text,
+    )
+    axes.set_xlim(0, x_high)
+    axes.set_ylim(y_view.low, y_view.high)
+    sheet.scale(axes.xaxis, X_AXIS)
+    sheet.scale(axes.yaxis, AXIS)
+    axes.axhline(
+        accepted, color=sheet.room.accepted, linewidth=1.4 * size.line, zorder=2, gid="accepted-line"
+    )
+    _words(
+        sheet,
+        axes,
+        Message(ACCEPTED.template, {"value": signed(f"{accepted:.6g}")}),
+        (x_high, accepted),
+        sheet.room.accepted,
+        "right",
+        accepted < sum((y_view.low, y_view.high)) / 2,
+    )
+    if here:
+        _draw_line(sheet, axes, result, y_view, x_high)
+    along = [(x_high * k / 40, accepted) for k in range(41)] + [
+        (0.0, y_view.low + k * (y_view.high - y_view.low) / 20) for k in range(21)
+    ]
+    draw_benches(
+        sheet, axes, [run for run in known if run not in wild], lambda run: (_per_mass(run), _c(run)), along
+    )
+    edge = size.width - size.mark / 3
+    draw_lane(sheet, axes, wild, edge - none_lane - wild_lane, wild_lane, OFF_SCALE, wild_words)
+    draw_lane(sheet, axes, without, edge - none_lane, none_lane, NO_VALUE, no_value_words)
+    draw_key(sheet, result.runs, size.small)
+    return sheet.figure
+
+
+def _c(run: RunResult) -> float:
+    assert run.apparent_heat_capacity_J_per_kg_K is not None
+    return run.apparent_heat_capacity_J_per_kg_K
+
+
+def _per_mass(run: RunResult) -> float:
+    return 1 / run.readings.shot_mass_kg
+
+
+def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_high: float) -> None:
+    found, size = result.separated, sheet.size
+    c, sink = found.heat_capacity_J_per_kg_K or 0.0, found.heat_sink_J_per_K or 0.0
+    axes.plot(
+        [0, x_high],
+        [c, c + sink * x_high],
+        color=sheet.room.band_ink,
+        linewidth=1.4 * size.line,
+        zorder=3,
+        gid="separated-line",
+    )
+    if found.interval_95 is not None:
+        low, high = (y_view.held(end) for end in found.interval_95)
+        axes.plot(
+            [0, 0],
+            [low, high],
+            color=sheet.room.band_ink,
+            linewidth=4 * size.line,
+            solid_capstyle="butt",
+            zorder=5,
+            clip_on=False,
+            gid="separated-interval",
+        )
+    axes.plot(
+        [0],
+        [c],
+        marker="D",
+        markersize=size.mark * 0.55,
+        color=sheet.room.band_ink,
+        markeredgecolor=sheet.room.paper,
+        clip_on=False,
+        zorder=6,
+        gid="separated-value",
+    )
+    words = Message(SHOT_ALONE.template, {"value": with_interval(c, found.interval_95)})
+    if found.interval_95 is not None:
+        ends_text = dict(zip(("low", "high"), ends(found.interval_95), strict=True))
+        words = Message(SHOT_ALONE_WITHIN.template, {**words.values, **ends_text})
+    low_half = c < (y_view.low + y_view.high) / 2
+    axes.annotate(
+        sheet.say(words),
+        (0, c),
+        xycoords="data",
+        xytext=(0.03, 0.96 if low_half else 0.04),
+        textcoords="axes fraction",
+        ha="left",
+        va="center",
+        fontsize=size.text,
+        color=sheet.room.band_ink,
+        fontweight="bold",
+        gid="separated-words",
+        zorder=7,
+        arrowprops={
+            "arrowstyle": "-",
+            "color": sheet.room.band_ink,
+            "linewidth": size.line / 2,
+            "relpos": (0, 0.5),
+        },
+    )
+
+
+def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunResult], str]:
+    """A wild run's figures, with an arrow to where it lies."""
+
+    def words(run: RunResult) -> str:
+        up = "↑" if _c(run) > y_view.high else "↓" if _c(run) < y_view.low else ""
+        said = f"{sheet.say(plain(signed(round_significant(_c(run)))))} {up}".strip()
+        return said + (
+            f"\n{sheet.say(plain(f'{_per_mass(run):.3g}'))} kg⁻¹ →" if _per_mass(run) > x_view.high else ""
+        )
+
+    return words
+
+
+def _words(
+    sheet: Sheet, axes: Axes, message: Message, at: tuple[float, float], ink: str, side: str, above: bool
+) -> None:
+    """Words just above or below their line."""
+    sheet.keep_inside(
+        axes.annotate(
+            sheet.say(message),
+            at,
+            xytext=(
+                (0.6 if side == "left" else -0.2) * sheet.size.mark,
+                (0.4 if above else -0.4) * sheet.size.text,
+            ),
+            textcoords="offset points",
+            ha=side,
+            va="bottom" if above else "top",
+            fontsize=sheet.size.text,
+            color=ink,
+            fontweight="bold",
+            annotation_clip=False,
+            zorder=7,
+        )
+    )

@@ -1,0 +1,114 @@
+"""One figure while it is drawn: its axes placed in points, and its words in the reader's language."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+# matplotlib takes most of a second to load: only the modules that draw bring it, when they are asked for.
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+from matplotlib.transforms import Affine2D
+
+from app.figures.look import Room, Size
+from app.figures.numbers import plain
+from app.words import Message
+
+if TYPE_CHECKING:
+    from matplotlib.transforms import Transform
+
+Say = Callable[[Message], str]
+
+
+class Sheet:
+    """A drawing of a given size, in the inks of a room."""
+
+    def __init__(self, size: Size, room: Room, say: Say) -> None:
+        self.size, self.room, self.say = size, room, say
+        self.figure = Figure(figsize=(size.width / 72, size.height / 72), dpi=72, facecolor=room.paper)
+        self._canvas: Any = FigureCanvasAgg(self.figure)  # draws nothing; it measures words
+
+    @property
+    def points(self) -> Transform:
+        """Coordinates in points from the lower left corner."""
+        return Affine2D().scale(1 / 72) + self.figure.dpi_scale_trans
+
+    def axes(self, left: float, bottom: float, right: float, top: float) -> Axes:
+        """Axes with these margins in points, drawn as two rules and no box."""
+        width, height = self.size.width, self.size.height
+        axes = self.figure.add_axes(
+            (left / width, bottom / height, (width - left - right) / width, (height - bottom - top) / height)
+        )
+        axes.set_facecolor("none")
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        for side in ("left", "bottom"):
+            axes.spines[side].set_color(self.room.soft)
+            axes.spines[side].set_linewidth(self.size.line / 2)
+        axes.tick_params(
+            colors=self.room.ink,
+            labelsize=self.size.small,
+            width=self.size.line / 2,
+            length=self.size.small / 3,
+        )
+        return axes
+
+    def scale(self, axis: Any, label: Message, ticks: int = 6) -> None:
+        """Write an axis's label, and its ticks in the reader's decimal mark."""
+        axis.set_label_text(self.say(label), fontsize=self.size.text, color=self.room.ink)
+        axis.set_major_locator(MaxNLocator(nbins=ticks, steps=[1, 2, 2.5, 5, 10]))
+        axis.set_major_formatter(FuncFormatter(lambda value, _: self.figure_text(value)))
+
+    def figure_text(self, value: float) -> str:
+        """A tick's number."""
+        return self.say(plain(f"{value:.10g}"))
+
+    def write(self, x: float, y: float, message: Message, *, width: float | None = None, **style: Any) -> Any:
+        """Words at a point, in points; wrapped to a width in points where one is given."""
+        options: dict[str, Any] = {
+            "fontsize": self.size.text,
+            "color": self.room.ink,
+            "va": "center",
+            **style,
+        }
+        words = self.say(message)
+        if width is not None:
+            words = textwrap.fill(words, max(8, int(width / (0.56 * options["fontsize"]))))
+        return self.figure.text(x, y, words, transform=self.points, **options)
+
+    def keep_inside(self, text: Any, margin: float = 4) -> None:
+        """Move words sideways, if they would run off the sheet."""
+        box = text.get_window_extent(self._canvas.get_renderer())
+        move = max(0.0, margin - box.x0) - max(0.0, box.x1 - (self.size.width - margin))
+        if move:
+            x, y = text.get_transform().transform(text.get_position())
+            text.set_transform(self.points)
+            text.set_position((x + move, y))
+
+    def width_of(self, message: Message, fontsize: float) -> float:
+        """How wide words would be, in points."""
+        text = self.figure.text(0, 0, self.say(message), fontsize=fontsize)
+        width = text.get_window_extent(self._canvas.get_renderer()).width
+        text.remove()
+        return float(width)
+
+    def rule(self, xs: tuple[float, float], ys: tuple[float, float], **style: Any) -> None:
+        """A straight rule between two places, in points."""
+        options: dict[str, Any] = {"color": self.room.rule, "linewidth": self.size.line / 2, **style}
+        self.figure.add_artist(Line2D(xs, ys, transform=self.points, **options))
+
+    def only_words(self, message: Message) -> Figure:
+        """A sheet that says why there is nothing to draw."""
+        self.write(
+            self.size.width / 2,
+            self.size.height / 2,
+            message,
+            width=self.size.width * 0.75,
+            ha="center",
+            gid="why-empty",
+        )
+        return self.figure

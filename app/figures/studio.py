@@ -1,0 +1,76 @@
+"""Where figures are drawn: one at a time, and each one once.
+
+matplotlib is not safe in several threads at once, so one lock guards all drawing. A class of pages asking
+for the same figure waits for its one drawing; it is kept for as long as it may be asked for again.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+
+from app.analysis.results import ClassResult
+from app.words import Message
+
+_drawing = threading.Lock()
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Which drawing: whose, of which revision, of what, how large, in which language, for which room."""
+
+    practical_id: int
+    revision: int
+    figure: str
+    size: str
+    language: str
+    room: str
+    kind: str = "svg"
+
+
+class Studio:
+    """Drawings kept by what they are of; the oldest are let go."""
+
+    def __init__(self, keep: int = 256) -> None:
+        self._keep = keep
+        self._shelf: OrderedDict[Drawing, Future[bytes]] = OrderedDict()
+        self._guard = threading.Lock()
+
+    def ready(self, wanted: Drawing) -> bytes | None:
+        """The drawing if it is done; never waits."""
+        with self._guard:
+            future = self._shelf.get(wanted)
+        return (
+            future.result() if future is not None and future.done() and future.exception() is None else None
+        )
+
+    def draw(self, wanted: Drawing, result: ClassResult, say: Callable[[Message], str]) -> bytes:
+        """The drawing: made now, or waited for while another thread makes it. A failed one is not kept."""
+        with self._guard:
+            future = self._shelf.get(wanted)
+            mine = future is None
+            if future is None:
+                future = self._shelf[wanted] = Future()
+            self._shelf.move_to_end(wanted)
+            while len(self._shelf) > self._keep:
+                self._shelf.popitem(last=False)
+        if mine:
+            try:
+                future.set_result(_drawn(wanted, result, say))
+            except BaseException as error:
+                with self._guard:
+                    self._shelf.pop(wanted, None)
+                future.set_exception(error)
+        return future.result()
+
+
+def _drawn(wanted: Drawing, result: ClassResult, say: Callable[[Message], str]) -> bytes:
+    # matplotlib takes most of a second to load, so it comes with the first drawing, not with the first page.
+    with _drawing:
+        from app.figures import gallery  # noqa: PLC0415
+
+        figure = gallery.build(wanted.figure, result, say, size=wanted.size, room=wanted.room)
+        return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 220)

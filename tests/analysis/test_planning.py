@@ -1,0 +1,213 @@
+"""The planner proposes what a metrologist would, prices every change, and refuses the impossible."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.analysis.kit import ImpossiblePlan, Kit, Tube
+from app.analysis.planning import cost_of_change, propose
+from app.analysis.prediction import BenchPlan, predict
+from app.physics.energy import settled_depth
+
+TUBE = Tube(1.0, 0.04, 0.02)
+KIT = Kit((TUBE,) * 12)
+
+
+def plans_with(masses: list[float], inversions: int = 60, runs: int = 3) -> list[BenchPlan]:
+    return [BenchPlan(str(i + 1), TUBE, 0.1, mass, inversions, runs) for i, mass in enumerate(masses)]
+
+
+def test_more_benches_get_the_heavy_shot_because_the_value_lies_beyond_it() -> None:
+    """Elfving's design: weights as 1/m of the other end, here about 4 heavy to 1 light."""
+    extremes = next(one for one in propose(KIT).alternatives if one.key == "extremes")
+    masses = [plan.shot_mass_kg for plan in extremes.plans]
+    assert len(set(masses)) == 2
+    assert masses.count(max(masses)) > masses.count(min(masses)) >= 2
+
+
+def test_two_extreme_masses_are_narrower_than_even_steps_and_a_third_mass_lies_between() -> None:
+    proposal = propose(KIT)
+    half = {one.key: one.prediction.separated_half_width_J_per_kg_K for one in proposal.alternatives}
+    assert half["extremes"] < half["three"] < half["even"]
+    assert half["same"] is None
+    assert proposal.third_mass_costs == pytest.approx(half["three"] / half["extremes"] - 1)
+
+
+def test_half_the_benches_at_each_end_are_some_1_4_times_narrower_than_four_even_steps() -> None:
+    ends = predict(KIT, plans_with([0.24, 0.88] * 6)).separated_half_width_J_per_kg_K
+    steps = predict(KIT, plans_with([0.24, 0.453, 0.667, 0.88] * 3)).separated_half_width_J_per_kg_K
+    assert ends is not None
+    assert steps is not None
+    assert 1.05 < steps / ends < 1.6
+
+
+def test_the_prediction_without_a_heat_sink_is_the_textbook_standard_error() -> None:
+    """With C = 0 and equal benches: t(k−1)·√(median χ²/(k−1))·√(τ² + u²)/√k (Student 1908)."""
+    kit = replace(KIT, heat_sink_J_per_K=0.0, technique_sd_run=0.0)
+    prediction = predict(kit, plans_with([0.5] * 12, 60, 1))
+    bench = prediction.benches[0]
+    relative = (kit.technique_sd_bench**2 + (bench.u_warming_K / bench.expected_warming_K) ** 2) ** 0.5
+    # t(11, 97.5 %) = 2.201 and median χ²(11) = 10.341 from printed tables (from memory).
+    of_benches = 2.201 * (10.341 / 11) ** 0.5 * relative / 12**0.5
+    of_tube = 1.96 * kit.length_sd_m / bench.fall_m
+    expected = kit.c * (of_benches**2 + of_tube**2) ** 0.5
+    assert prediction.class_half_width_J_per_kg_K == pytest.approx(expected, rel=2e-3)
+
+
+def test_the_expected_warming_counts_the_settled_shot_and_the_heat_sink() -> None:
+    bench = predict(KIT, plans_with([0.5]))
+    depth = settled_depth(0.5, 0.04, 11340)
+    one = bench.benches[0]
+    assert one.end_allowance_m == pytest.approx(0.02 + depth)
+    energy = 9.80665 * (1 - 0.02 - depth) * 60
+    assert one.expected_warming_K == pytest.approx(energy / (KIT.c + 20 / 0.5))
+    assert one.start_temperature_C == pytest.approx(21 - one.expected_warming_K / 2)
+
+
+def test_the_start_is_said_with_its_figure() -> None:
+    proposal = propose(KIT)
+    assert "below room temperature, half the expected warming" in str(proposal.start_advice)
+    starts = {plan.start_temperature_C for plan in proposal.recommended.plans}
+    assert all(start is not None and 15 < start < 21 for start in starts)
+
+
+def test_a_coarse_thermometer_is_warned_about() -> None:
+    few = predict(replace(KIT, thermometer_steps_K=(1.0,)), [
+        BenchPlan("1", TUBE, 1.0, 0.5, 10, 1), BenchPlan("2", TUBE, 1.0, 0.5, 60, 1),
+        BenchPlan("3", TUBE, 0.1, 0.5, 60, 1),
+    ])  # fmt: skip
+    assert [("cannot see" in str(w), "only a few steps" in str(w)) for w in few.warnings] == [
+        (True, False),
+        (False, True),
+    ]
+
+
+def test_a_change_of_plan_has_a_price() -> None:
+    before = predict(KIT, plans_with([0.24, 0.88] * 6))
+    worse = predict(KIT, plans_with([0.5, 0.88] * 6))
+    cost = cost_of_change(before, worse)
+    assert cost is not None
+    assert cost > 1.3
+    assert cost_of_change(before, predict(KIT, plans_with([0.5] * 12))) is None
+
+
+def test_the_same_mass_everywhere_cannot_be_separated_and_the_plan_says_what_to_change() -> None:
+    prediction = predict(KIT, plans_with([0.5] * 12))
+    assert prediction.separated_half_width_J_per_kg_K is None
+    assert "half the mass" in str(prediction.not_separated_because)
+    assert prediction.class_half_width_J_per_kg_K is not None
+
+
+def test_the_shot_that_there_is_limits_the_masses() -> None:
+    scarce = propose(replace(KIT, shot_available_kg=4.5))
+    for one in scarce.alternatives:
+        assert sum(plan.shot_mass_kg for plan in one.plans) <= 4.5 + 1e-9
+
+
+def test_the_time_that_there_is_limits_the_inversions() -> None:
+    for minutes in (6.0, 12.0, 40.0):
+        kit = replace(KIT, minutes=minutes)
+        plan = propose(kit).recommended.plans[0]
+        needed = plan.runs * (plan.inversions / kit.tips_per_minute + kit.minutes_beside_tipping)
+        assert needed <= minutes + 1e-9
+        assert plan.inversions <= kit.most_inversions
+
+
+def test_heavy_shot_goes_into_the_tubes_that_hold_most() -> None:
+    kit = Kit((Tube(0.8, 0.03, 0.02),) * 4 + (Tube(1.0, 0.05, 0.02),) * 6)
+    plans = propose(kit).recommended.plans
+    assert max(plan.shot_mass_kg for plan in plans[:4]) <= min(plan.shot_mass_kg for plan in plans[4:])
+
+
+def test_fewer_than_four_benches_do_the_same_and_are_told_why() -> None:
+    proposal = propose(Kit((TUBE,) * 3))
+    assert proposal.recommended.key == "same"
+    assert "four benches" in str(proposal.why)
+
+
+@pytest.mark.parametrize(
+    ("kit", "field", "sentence"),
+    [
+        (Kit(()), "tubes", "no tube"),
+        (Kit((Tube(0.0),)), "tubes", "length"),
+        (Kit((Tube(1.0, caps_m=1.0),)), "tubes", "no fall"),
+        (Kit((Tube(1.0, bore_m=3.0),)), "tubes", "bore"),
+        (Kit((Tube(0.2, 0.2, 0.1),)), "tubes", "No mass fits"),
+        (replace(KIT, material="cheese"), "material", "metal"),
+        (replace(KIT, thermometer_steps_K=(0.0,)), "thermometer_steps_K", "more than zero"),
+        (replace(KIT, thermometer_steps_K=(0.1, 0.1)), "thermometer_steps_K", "one a bench"),
+        (replace(KIT, minutes=4.0), "minutes", "no time for a single run"),
+        (replace(KIT, tips_per_minute=float("nan")), "tips_per_minute", "above zero"),
+        (replace(KIT, most_inversions=10**6), "most_inversions", "1000000|1e.06"),
+        (replace(KIT, shot_available_kg=1.0), "shot_available_kg", "not enough for 12"),
+        (replace(KIT, shot_available_kg=0.0), "shot_available_kg", "no shot"),
+        (replace(KIT, heat_capacity_J_per_kg_K=0.0), "heat_capacity_J_per_kg_K", "more than zero"),
+        (replace(KIT, technique_sd_bench=-0.1), "technique_sd_bench", "cannot be negative"),
+        (replace(KIT, room_temperature_C=300.0), "room_temperature_C", "no room temperature"),
+    ],
+)
+def test_an_impossible_kit_is_refused_by_name(kit: Kit, field: str, sentence: str) -> None:
+    with pytest.raises(ImpossiblePlan, match=sentence) as caught:
+        propose(kit)
+    assert caught.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"inversions": 10**6}, "cannot be done"),
+        ({"inversions": 0}, "cannot be done"),
+        ({"shot_mass_kg": 20.0}, "more than its tube holds"),
+        ({"shot_mass_kg": 0.0}, "has no shot"),
+        ({"runs": 0}, "runs"),
+        ({"thermometer_step_K": 0.0}, "more than zero"),
+    ],
+)
+def test_an_impossible_plan_is_refused_with_the_bench_named(changed: dict[str, float], sentence: str) -> None:
+    plan = replace(plans_with([0.5])[0], **changed)
+    with pytest.raises(ImpossiblePlan, match=sentence):
+        predict(KIT, [plan])
+    with pytest.raises(ImpossiblePlan, match="no bench"):
+        predict(KIT, [])
+
+
+@settings(max_examples=40)
+@given(
+    st.integers(1, 16),
+    st.floats(0.5, 2.0),
+    st.none() | st.floats(0.02, 0.06),
+    st.floats(0.05, 1.0),
+    st.floats(5, 90),
+    st.floats(0, 60),
+    st.none() | st.floats(0.5, 30),
+)
+def test_any_possible_kit_gets_a_plan_that_can_be_carried_out(
+    benches: int,
+    length: float,
+    bore: float | None,
+    step: float,
+    minutes: float,
+    sink: float,
+    shot: float | None,
+) -> None:
+    kit = Kit(
+        (Tube(length, bore),) * benches,
+        thermometer_steps_K=(step,),
+        minutes=minutes,
+        heat_sink_J_per_K=sink,
+        shot_available_kg=shot,
+    )
+    try:
+        proposal = propose(kit)
+    except ImpossiblePlan:
+        return
+    for one in proposal.alternatives:
+        again = predict(kit, one.plans)
+        widths = [again.class_half_width_J_per_kg_K, again.separated_half_width_J_per_kg_K]
+        assert all(width is None or np.isfinite(width) for width in widths)
+        assert all(plan.inversions >= 1 and plan.runs >= 1 for plan in one.plans)

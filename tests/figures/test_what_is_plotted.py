@@ -1,0 +1,218 @@
+"""Figures are checked by what they plot and what they say, not by their pixels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from math import hypot
+
+import pytest
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.text import Text
+
+from app.figures import gallery
+from app.figures.look import SIZES
+from app.figures.view import view_of
+from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
+
+CLASSES = {
+    "four benches": a_class(4),
+    "twelve benches": a_class(12),
+    "thirty-two benches": a_class(32),
+    "ties": a_class(24, 3, step=0.5, scatter=0.05),
+    "one run": [a_run(3)],
+    "no warming": [*a_class(8), a_run(9, warming=-0.2), a_run(10, warming=0.0)],
+    "ten times off": [
+        *a_class(11),
+        a_run(12, inversions=500, warming=2.9),
+        a_run(13, mass=0.05, warming=3.0),
+    ],
+    "one mass only": a_class(12, masses=(0.5,), same_inversions=True),
+    "some set aside": [set_aside(run) if i in (3, 7) else run for i, run in enumerate(a_class(12))],
+    "no runs": [],
+}
+FIGURES = sorted(gallery.DRAWERS)
+
+
+def _drawn(figure: Figure, start: str) -> dict[str, Artist]:
+    found = figure.findobj(lambda artist: str(artist.get_gid() or "").startswith(start))
+    return {str(artist.get_gid()).removeprefix(start): artist for artist in found}
+
+
+def _words(figure: Figure) -> Iterator[Text]:
+    for text in figure.findobj(Text):
+        if text.get_text() and text.get_visible() and _is_on_an_axis_in_view(text):
+            yield text
+
+
+def _is_on_an_axis_in_view(text: Text) -> bool:
+    """Tick labels that lie outside the view are kept by the library, not drawn."""
+    return text.get_window_extent().width > 0
+
+
+@pytest.mark.parametrize("name", FIGURES)
+@pytest.mark.parametrize("case", CLASSES)
+def test_every_figure_of_every_class_fits_its_sheet_and_reads_from_the_back(name: str, case: str) -> None:
+    """18 points on a wall 720 high: from six wall heights away a capital spans 10 minutes of arc.
+
+    That is twice the letter of a 6/6 sight chart (5 minutes of arc; from memory). The farthest seat at six
+    picture heights is common practice, no source.
+    """
+    figure = gallery.build(name, worked_out(CLASSES[case]), str)
+    figure.draw_without_rendering()
+    size = SIZES["wall"]
+    for axes in figure.axes:
+        assert 0 <= axes.get_position().x0 < axes.get_position().x1 <= 1
+    box = figure.get_tightbbox(figure.canvas.get_renderer())  # type: ignore[attr-defined]
+    assert box.x0 * 72 >= -1
+    assert box.x1 * 72 <= size.width + 1
+    assert box.y0 * 72 >= -1
+    assert box.y1 * 72 <= size.height + 1
+    assert min((text.get_fontsize() for text in _words(figure)), default=18) >= 18
+
+
+@pytest.mark.parametrize("case", [case for case in CLASSES if case != "no runs"])
+def test_the_spread_shows_every_run_at_its_value_by_its_bench(case: str) -> None:
+    result = worked_out(CLASSES[case])
+    figure = gallery.build("spread", result, str)
+    marks, numbers, edge = _drawn(figure, "mark-"), _drawn(figure, "number-"), _drawn(figure, "edge-")
+    for run in result.runs:
+        name = f"{run.readings.bench}-{run.readings.run}"
+        mark, number = marks[name], numbers[name]
+        assert isinstance(mark, Line2D)
+        assert isinstance(number, Text)
+        assert number.get_text() == run.readings.bench
+        if name in edge:
+            continue
+        assert mark.get_xdata()[0] == run.apparent_heat_capacity_J_per_kg_K  # type: ignore[index]
+        low, high = figure.axes[0].get_xlim()
+        assert low <= run.apparent_heat_capacity_J_per_kg_K <= high  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(
+    "case", ["four benches", "twelve benches", "thirty-two benches", "ties", "ten times off"]
+)
+def test_no_mark_of_the_spread_hides_another(case: str) -> None:
+    figure = gallery.build("spread", worked_out(CLASSES[case]), str)
+    figure.draw_without_rendering()
+    marks = [mark for mark in _drawn(figure, "mark-").values() if isinstance(mark, Line2D)]
+    centres = [tuple(mark.get_transform().transform(mark.get_xydata()[0])) for mark in marks]
+    width = min(mark.get_markersize() for mark in marks)
+    for (x1, y1), (x2, y2) in combinations(centres, 2):
+        assert hypot(x1 - x2, y1 - y2) >= width
+
+
+def test_a_set_aside_run_is_hollow_a_flagged_one_ringed_and_the_key_says_both_in_words() -> None:
+    runs = a_class(6)
+    result = worked_out([set_aside(runs[0]), *runs[1:], a_run(9, warming=1.0)])
+    figure = gallery.build("spread", result, str)
+    marks = _drawn(figure, "mark-")
+    faces = {name: mark.get_markerfacecolor() for name, mark in marks.items()}  # type: ignore[attr-defined]
+    assert faces["1-1"] != faces["1-2"] == faces["2-1"]
+    assert set(_drawn(figure, "ring-")) >= {"9-1"}
+    said = {text.get_text() for text in _words(figure)}
+    assert {"set aside by the teacher", "flagged: look again"} <= said
+
+
+def test_a_run_ten_times_off_stands_at_the_edge_with_its_value_and_does_not_squash_the_rest() -> None:
+    quiet = [run for run in a_class(11) if run.shot_mass_kg == 0.5]
+    wild = a_run(12, inversions=500, warming=2.9)
+    result = worked_out([*quiet, set_aside(wild)])
+    figure = gallery.build("spread", result, str)
+    low, high = figure.axes[0].get_xlim()
+    assert high < 300
+    (edge,) = _drawn(figure, "edge-").values()
+    assert edge.get_text() == "1560 →"  # type: ignore[attr-defined]
+    values = [run.apparent_heat_capacity_J_per_kg_K or 0 for run in result.runs if run.readings.bench != "12"]
+    assert (max(values) - min(values)) / (high - low) > 0.5
+
+
+def test_the_class_value_is_a_band_over_its_interval() -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    figure = gallery.build("spread", result, str)
+    (band,) = _drawn(figure, "class-band").values()
+    box = band.get_window_extent().transformed(figure.axes[0].transData.inverted())  # type: ignore[attr-defined]
+    assert (box.x0, box.x1) == pytest.approx(result.class_value.interval_95)
+
+
+def test_the_line_goes_through_the_origin_with_the_fitted_slope_and_dots_lie_at_their_runs() -> None:
+    result = worked_out(a_class(12))
+    assert result.line is not None
+    figure = gallery.build("line", result, str)
+    (line,) = _drawn(figure, "fitted-line").values()
+    assert isinstance(line, Line2D)
+    (x0, x1), (y0, y1) = line.get_data()
+    assert (x0, y0) == (0, 0)
+    assert y1 / x1 == pytest.approx(result.line.slope_K_kg_per_J * 1000)
+    dots = _drawn(figure, "dot-")
+    for run in result.runs:
+        dot = dots[f"{run.readings.bench}-{run.readings.run}"]
+        assert isinstance(dot, Line2D)
+        assert tuple(dot.get_xydata()[0]) == (run.specific_energy_J_per_kg / 1000, run.warming_K)
+
+
+def test_a_run_that_cooled_lies_below_zero_on_the_line_and_in_a_lane_without_value_on_the_spread() -> None:
+    result = worked_out(CLASSES["no warming"])
+    line = gallery.build("line", result, str)
+    assert _drawn(line, "dot-")["9-1"].get_ydata()[0] == pytest.approx(-0.2)  # type: ignore[attr-defined]
+    assert line.axes[0].get_ylim()[0] < -0.2
+    spread = gallery.build("spread", result, str)
+    assert _drawn(spread, "edge-")["9-1"].get_text() == "−0.2 K"  # type: ignore[attr-defined]
+    assert "no value" in {text.get_text() for text in _words(spread)}
+
+
+def test_percent_error_shows_the_accepted_value_as_one_line_and_both_scales_agree() -> None:
+    result = worked_out(a_class(12))
+    figure = gallery.build("accepted", result, str)
+    figure.draw_without_rendering()
+    (line,) = _drawn(figure, "accepted-line").values()
+    assert set(line.get_xdata()) == {SETTINGS.accepted_J_per_kg_K}  # type: ignore[attr-defined]
+    above = figure.axes[0].child_axes[0]
+    low, high = figure.axes[0].get_xlim()
+    expected = [(c / SETTINGS.accepted_J_per_kg_K - 1) * 100 for c in (low, high)]
+    assert list(above.get_xlim()) == pytest.approx(expected)
+
+
+def test_the_separated_value_stands_on_the_axis_with_its_interval() -> None:
+    result = worked_out(a_class(12))
+    figure = gallery.build("separated", result, str)
+    value, interval = _drawn(figure, "separated-value")[""], _drawn(figure, "separated-interval")[""]
+    assert tuple(value.get_xydata()[0]) == (0, 131.0)  # type: ignore[attr-defined]
+    assert list(interval.get_ydata()) == [122.0, 141.0]  # type: ignore[attr-defined]
+    (line,) = _drawn(figure, "separated-line").values()
+    (x0, x1), (y0, y1) = line.get_data()  # type: ignore[attr-defined]
+    assert (y1 - y0) / (x1 - x0) == pytest.approx(result.separated.heat_sink_J_per_K)
+
+
+def test_where_the_heat_sink_cannot_be_told_apart_the_figure_draws_no_line() -> None:
+    result = worked_out(CLASSES["one mass only"])
+    assert not _drawn(gallery.build("separated", result, str), "separated-line")
+    assert "same mass" in " ".join(text.get_text() for text in _words(gallery.build("ledger", result, str)))
+
+
+def test_the_ledger_draws_each_share_to_scale() -> None:
+    figure = gallery.build("ledger", worked_out(a_class(12)), str)
+    bars = _drawn(figure, "bar-")
+    assert {name: bar.get_width() for name, bar in bars.items()} == {  # type: ignore[attr-defined]
+        "all": 1.0,
+        "shot": 0.78,
+        "heat-sink": 0.19,
+        "unaccounted": 0.03,
+    }
+
+
+@pytest.mark.parametrize("name", ["spread", "line"])
+def test_figures_before_the_reveal_hold_no_trace_of_the_accepted_value(name: str) -> None:
+    result = worked_out(a_class(12))
+    figure = gallery.build(name, result, str)
+    assert not _drawn(figure, "accepted")
+    assert "127" not in "".join(text.get_text() for text in _words(figure))
+
+
+def test_an_empty_view_and_identical_values_still_have_a_width() -> None:
+    assert view_of([]).low < view_of([]).high
+    view = view_of([161.0, 161.0, 161.0])
+    assert view.low < 161.0 < view.high

@@ -1,0 +1,107 @@
+"""Findings, tables and alternative texts agree with the class's figures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from app.figures.alternative import alternative
+from app.figures.findings import FINDERS, finding
+from app.figures.tables import table
+from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
+
+
+def test_the_spreads_finding_gives_the_class_value_to_the_place_its_interval_allows() -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=168.34, interval_95=(161.2, 175.5))
+    said = str(finding("spread", replace(result, class_value=value)))
+    assert said == (
+        "The class value is 168.3 J/(kg·K), with a 95 % interval from 161.2 to 175.5 (runs: 24, benches: 12)."
+    )
+
+
+def test_a_class_without_runs_is_said_to_have_none() -> None:
+    for name in FINDERS:
+        assert str(finding(name, worked_out([])))
+
+
+@pytest.mark.parametrize(
+    ("interval", "inside", "words"),
+    [
+        ((120.0, 150.0), True, "lies inside the class's interval"),
+        ((130.0, 150.0), False, "lies outside the class's interval"),
+        (None, None, "has no interval yet"),
+    ],
+)
+def test_the_verdict_on_the_accepted_value_follows_the_interval(
+    interval: tuple[float, float] | None, inside: bool | None, words: str
+) -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(
+        result.class_value,
+        apparent_heat_capacity_J_per_kg_K=140.0,
+        percent_error=(140 / SETTINGS.accepted_J_per_kg_K - 1) * 100,
+        interval_95=interval,
+        accepted_inside_interval=inside,
+    )
+    said = str(finding("accepted", replace(result, class_value=value)))
+    assert words in said
+    assert "9.9 % above the accepted 127.37" in said
+
+
+def test_a_class_value_below_the_accepted_value_is_said_to_be_below() -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(result.class_value, percent_error=-12.4, accepted_inside_interval=False)
+    assert "12 % below" in str(finding("accepted", replace(result, class_value=value)))
+
+
+def test_a_line_that_misses_the_origin_by_more_than_its_uncertainty_is_said_to() -> None:
+    result = worked_out(a_class(12))
+    assert result.line is not None
+    assert "origin" not in str(finding("line", result))
+    off = replace(result.line, offset_K=0.51, u_offset_K=0.1)
+    assert "miss the origin by 0.51 K" in str(finding("line", replace(result, line=off)))
+
+
+def test_the_line_says_that_a_class_which_cooled_did_not_warm() -> None:
+    result = worked_out(a_class(4))
+    assert result.line is not None
+    assert "does not rise" in str(
+        finding("line", replace(result, line=replace(result.line, slope_K_kg_per_J=-0.001)))
+    )
+
+
+def test_the_ledgers_finding_shares_out_the_energy() -> None:
+    assert "78 % warmed the shot, 19 % warmed tube" in str(finding("ledger", worked_out(a_class(12))))
+
+
+@pytest.mark.parametrize("name", ["spread", "line", "separated"])
+def test_a_figures_table_has_a_line_for_every_bench_in_order_with_the_state_of_its_mark(name: str) -> None:
+    runs = a_class(12)
+    runs = [set_aside(run) if run.bench == "2" else run for run in runs]
+    lines = table(name, worked_out([*runs, a_run(11, 3, warming=1.0)])).lines
+    assert [line.bench for line in lines] == [str(number) for number in range(1, 13)]
+    assert [line.bench for line in lines if line.hollow] == ["2"]
+    assert "11" in [line.bench for line in lines if line.ringed]
+    assert str(lines[1].numbers[-1]) == "–"
+
+
+@pytest.mark.parametrize("name", ["spread", "line"])
+def test_nothing_said_before_the_reveal_holds_the_accepted_value(name: str) -> None:
+    result = worked_out(a_class(12))
+    said = [str(finding(name, result)), *map(str, alternative(name, result))]
+    said += [str(number) for line in table(name, result).lines for number in line.numbers]
+    assert "127" not in " ".join(said)
+    assert "accepted" not in " ".join(said)
+
+
+def test_the_alternative_text_says_what_how_many_and_the_finding() -> None:
+    result = worked_out(a_class(12))
+    what, counts, found = map(str, alternative("spread", result))
+    assert "scale of apparent heat capacity" in what
+    assert "Runs: 24, benches: 12" in counts
+    assert found == str(finding("spread", result))

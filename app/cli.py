@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.settings import SettingProblem, Settings
+from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
     from app.records.engine import Database
@@ -124,9 +124,11 @@ def _opened(settings: Settings) -> Database:
 
 
 def _announce(settings: Settings) -> None:
+    if (reason := why_not_listening(settings)) is not None:
+        raise CommandProblem(reason)
     click.echo("Plumbfall is ready. Stop it with Ctrl-C.")
     click.echo(f"  teacher     http://127.0.0.1:{settings.port}/desk/")
-    click.echo(f"  phones      {settings.address_for_phones()}/", nl=True)
+    click.echo(f"  phones      {settings.address_for_phones()}/")
 
 
 def _run(settings: Settings) -> None:
@@ -155,11 +157,11 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 
 def _one_line(error: Exception) -> str | None:
-    """A sentence for a failure of the database or the network; None for a defect of ours."""
-    from sqlalchemy.exc import SQLAlchemyError  # noqa: PLC0415 - only when something failed
+    """A sentence for a failure of the records or the system; None for a defect of ours."""
+    from app.records.errors import Problem  # noqa: PLC0415 - only when something failed
 
-    if isinstance(error, SQLAlchemyError):
-        return f"the database cannot be used: {str(getattr(error, 'orig', error)).splitlines()[0]}"
+    if isinstance(error, Problem):
+        return str(error)
     if isinstance(error, OSError):
-        return f"{error.strerror or error}"
+        return f"{error.filename}: {error.strerror}" if error.filename else f"{error.strerror or error}"
     return None

@@ -32,6 +32,21 @@ def lan_address() -> str:
             return "127.0.0.1"
 
 
+def why_not_listening(settings: Settings) -> str | None:
+    """A sentence if the server could not listen where it is told to, else None."""
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    with socket.socket(family, socket.SOCK_STREAM) as trial:
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind((settings.host, settings.port))
+        except OSError as error:
+            return (
+                f"port {settings.port} on {settings.host} cannot be used ({error.strerror}): "
+                "stop what uses it, or choose another with --port."
+            )
+    return None
+
+
 @dataclass(frozen=True)
 class Settings:
     """What the tool needs to know about where it runs."""

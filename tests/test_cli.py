@@ -1,0 +1,136 @@
+"""The commands, run as a person runs them: their own process, their exit status, one line when it fails."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+COMMAND = [sys.executable, "-c", "from app.cli import main; main()"]
+GOOD = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C\n1,500,100,50,20.0,22.9\n"
+
+
+def environment(tmp_path: Path, **extra: str) -> dict[str, str]:
+    kept = {
+        name: value for name, value in os.environ.items() if not name.startswith(("PLUMBFALL_", "DATABASE_"))
+    }
+    return {**kept, "PYTHONPATH": str(ROOT), "PLUMBFALL_DATA": str(tmp_path / "data"), **extra}
+
+
+def run(
+    tmp_path: Path, *arguments: str, typed: str | None = None, **extra: str
+) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*COMMAND, *arguments],
+        cwd=tmp_path,
+        env=environment(tmp_path, **extra),
+        capture_output=True,
+        text=True,
+        check=False,
+        input=typed,
+        timeout=60,
+    )
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "extra", "named"),
+    [
+        (["weigh"], {}, "weigh"),
+        (["serve", "--port", "99999"], {}, "99999"),
+        (["serve"], {"PLUMBFALL_PORT": "many"}, "PLUMBFALL_PORT"),
+        (["serve"], {"DATABASE_URL": "mysql://x/y"}, "SQLite or PostgreSQL"),
+        (["serve"], {"DATABASE_URL": "postgresql://nobody@127.0.0.1:1/x"}, "cannot be reached"),
+        (["add-teacher", "x"], {}, "--name"),
+        (["add-teacher", "x", "--name", "X", "--password", "short"], {}, "password"),
+        (["analyse", "missing.csv"], {}, "missing.csv"),
+    ],
+)
+def test_an_error_is_one_line_and_exit_status_2(
+    tmp_path: Path, arguments: list[str], extra: dict[str, str], named: str
+) -> None:
+    done = run(tmp_path, *arguments, **extra)
+    assert done.returncode == 2, done.stderr
+    assert done.stdout == ""
+    assert done.stderr.startswith("plumbfall: ")
+    assert done.stderr.count("\n") == 1
+    assert named in done.stderr
+
+
+def test_a_teacher_is_added_once(tmp_path: Path) -> None:
+    arguments = ("add-teacher", "m.ferro", "--name", "M. Ferro", "--password", "three plain words")
+    assert run(tmp_path, *arguments).stdout == "M. Ferro can sign in as m.ferro.\n"
+    again = run(tmp_path, *arguments)
+    assert again.returncode == 2
+    assert "already a teacher" in again.stderr
+
+
+def test_the_doctor_names_what_it_stands_on(tmp_path: Path) -> None:
+    done = run(tmp_path, "doctor")
+    assert done.returncode == 0, done.stderr
+    for subject in ("database", "driver", "SQLite version", "can be written", "address for phones"):
+        assert subject in done.stdout
+    run(tmp_path, "add-teacher", "a", "--name", "A", "--password", "three plain words")
+    assert "journal" in run(tmp_path, "doctor").stdout
+
+
+def test_the_doctor_says_when_the_database_cannot_be_reached(tmp_path: Path) -> None:
+    done = run(tmp_path, "doctor", DATABASE_URL="postgresql://nobody@127.0.0.1:1/x")
+    assert done.returncode == 2
+    assert re.search(r"^BAD +database +.*cannot be reached", done.stdout, re.MULTILINE)
+
+
+def test_analyse_reads_standard_input_and_needs_no_database(tmp_path: Path) -> None:
+    done = run(tmp_path, "analyse", "-", "--json", typed=GOOD, DATABASE_URL="mysql://x/y")
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["format"] == "plumbfall-analysis/1"
+
+
+def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -> None:
+    port = free_port()
+    server = subprocess.Popen(
+        [*COMMAND, "demo", "--port", str(port)],
+        cwd=tmp_path,
+        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        page = _first_page(port, server)
+        refused = run(tmp_path, "serve", "--port", str(port), PLUMBFALL_HOST="127.0.0.1")
+    finally:
+        server.terminate()
+        printed, _ = server.communicate(timeout=20)
+    assert "Plumbfall" in page
+    assert refused.returncode == 2
+    assert f"port {port}" in refused.stderr
+    for word in ("teacher", "phones", "sign-in", "password", "class code"):
+        assert word in printed
+    assert "Traceback" not in printed
+    assert (tmp_path / "data" / "demo.db").exists()
+
+
+def _first_page(port: int, server: subprocess.Popen[str]) -> str:
+    deadline = time.monotonic() + 45
+    while time.monotonic() < deadline and server.poll() is None:
+        try:
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=5) as answer:
+                return str(answer.read(), "utf-8")
+        except OSError:
+            time.sleep(0.2)
+    raise AssertionError("the demo did not answer")

@@ -16,7 +16,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 COMMAND = [sys.executable, "-c", "from app.cli import main; main()"]
-GOOD = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C\n1,500,100,50,20.0,22.9\n"
+HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C"
+GOOD = f"{HEADER}\n1,500,100,50,20.0,22.9\n"
 
 
 def environment(tmp_path: Path, **extra: str) -> dict[str, str]:

@@ -42,7 +42,7 @@ FALL_TUBE_M, ALLOWANCE_M, INVERSIONS = 1.0, 0.06, 60
 MASSES_KG = (0.26, 0.52, 0.86)
 REPORTED_BENCHES, PLANNED_BENCHES = 12, 14
 SHORT_BENCHES = {"7": 2, "11": 1}
-SLIPS = {"4": {2: "inversions-halved"}, "9": {1: "warming-as-end-temperature"}}
+SLIPS = {"4": {2: "inversions-halved"}, "9": {1: "temperatures-swapped"}}
 
 
 @dataclass(frozen=True)

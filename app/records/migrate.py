@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
@@ -56,7 +58,7 @@ def downgrade(database: Database, revision: str) -> None:
     _migrate(database, lambda config: command.downgrade(config, revision))
 
 
-def _migrate(database: Database, run) -> None:  # type: ignore[no-untyped-def]
+def _migrate(database: Database, run: Callable[[Config], None]) -> None:
     if database.path is not None:
         database.path.parent.mkdir(parents=True, exist_ok=True)
     # Changing a table on SQLite drops and recreates it, so its links are checked at the end instead.

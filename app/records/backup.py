@@ -1,0 +1,93 @@
+"""A safe copy of the SQLite database while it is in use.
+
+SQLite's online backup interface copies a consistent moment; the copy is checked, forced to the disk, and
+only then renamed into place, so that a file of the backup's name is always whole. PostgreSQL has its own
+tools for this (`pg_dump`), which are better than anything here.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from app.records.engine import Database
+from app.records.errors import StorageProblem
+from app.words import N_, Message
+
+PAGES_AT_A_TIME = 256
+
+
+class BackupProblem(StorageProblem):
+    """No backup was made; an earlier one of the same name is as it was."""
+
+
+@dataclass(frozen=True)
+class Backup:
+    """A whole and checked copy."""
+
+    path: Path
+    size_bytes: int
+
+
+def back_up(database: Database, target: Path) -> Backup:
+    """Copy the records to `target`. Raises `BackupProblem` and leaves nothing half-made."""
+    if database.path is None:
+        raise BackupProblem(
+            Message(N_("These records are kept in PostgreSQL: back them up with its own pg_dump command."))
+        )
+    if not database.path.exists():
+        raise BackupProblem(Message(N_("There are no records yet, so there is nothing to back up.")))
+    if target.resolve() == database.path.resolve():
+        raise BackupProblem(
+            Message(N_("A backup cannot take the place of the records. Choose another file."))
+        )
+    half_made = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        _copy(database.path, half_made)
+        _force_to_disk(half_made)
+        half_made.replace(target)
+        _force_folder_to_disk(target.parent)
+    except (OSError, sqlite3.Error) as error:
+        raise BackupProblem(
+            Message(N_("The backup could not be made: %(why)s."), {"why": str(error)})
+        ) from error
+    finally:
+        half_made.unlink(missing_ok=True)
+    return Backup(target, target.stat().st_size)
+
+
+def check_file(path: Path) -> str:
+    """SQLite's own integrity check of a file: "ok", or what it found first."""
+    with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
+        return str(connection.execute("PRAGMA integrity_check(1)").fetchone()[0])
+
+
+def _copy(source: Path, target: Path) -> None:
+    with (
+        closing(sqlite3.connect(source, timeout=30)) as original,
+        closing(sqlite3.connect(target)) as copy,
+    ):
+        original.backup(copy, pages=PAGES_AT_A_TIME, sleep=0.02)
+        copy.execute("PRAGMA journal_mode = DELETE")  # one file, complete in itself
+    found = check_file(target)
+    if found != "ok":
+        raise sqlite3.DatabaseError(found)
+
+
+def _force_to_disk(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _force_folder_to_disk(folder: Path) -> None:
+    if os.name == "nt":
+        return  # Windows keeps no handle on a folder; the rename itself is journalled there
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

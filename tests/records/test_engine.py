@@ -1,0 +1,174 @@
+"""Transactions, SQLite's settings, and errors as sentences."""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import UTC, datetime, timedelta, timezone
+from decimal import Decimal
+
+import pytest
+from sqlalchemy import insert, text
+from sqlalchemy.exc import StatementError
+from sqlalchemy.orm import Session
+
+from app.practicals.plan import practical_details
+from app.records import sqlite_settings
+from app.records.base import Base
+from app.records.constraints import SENTENCES
+from app.records.engine import Database, DatabaseAddressProblem, read_address
+from app.records.errors import ConstraintBroken, DatabaseNotReady, DatabaseUnreachable, StorageProblem
+from app.records.models import Department, FailedAttempt
+from tests.practicals.a_class import NOW, a_collecting_class
+
+
+@pytest.mark.parametrize(
+    ("version", "safe"),
+    [
+        # fixed in 3.51.3, 3.50.7 and 3.44.6 (sqlite.org/wal.html)
+        ((3, 51, 3), True),
+        ((3, 52, 0), True),
+        ((3, 51, 2), False),
+        ((3, 50, 7), True),
+        ((3, 50, 6), False),
+        ((3, 44, 6), True),
+        ((3, 44, 5), False),
+        ((3, 45, 0), False),
+        ((3, 49, 1), False),
+        ((3, 40, 1), False),
+        ((3, 7, 0), False),
+    ],
+)
+def test_a_write_ahead_log_is_used_only_where_its_reset_is_safe(version, safe) -> None:
+    assert sqlite_settings.wal_is_safe(version) is safe
+    assert sqlite_settings.journal_mode(version) == ("wal" if safe else "delete")
+
+
+def test_every_sqlite_connection_is_set_up(sqlite_database: Database) -> None:
+    wanted = {
+        "synchronous": 2,  # FULL
+        "foreign_keys": 1,
+        "busy_timeout": sqlite_settings.BUSY_TIMEOUT_MS,
+        "journal_mode": sqlite_settings.journal_mode(sqlite3.sqlite_version_info[:3]),
+    }
+    with sqlite_database.reading() as session:
+        found = {name: session.execute(text(f"PRAGMA {name}")).scalar() for name in wanted}
+    assert found == wanted
+
+
+def _half_done(session: Session) -> None:
+    session.add(Department(name="Half", created_at=NOW))
+    session.flush()
+    raise ZeroDivisionError
+
+
+def test_a_failed_block_leaves_nothing(database: Database) -> None:
+    with pytest.raises(ZeroDivisionError), database.writing() as session:
+        _half_done(session)
+    with database.reading() as session:
+        assert session.query(Department).count() == 0
+
+
+def test_reading_changes_nothing(database: Database) -> None:
+    if database.is_sqlite:
+        with database.reading() as session:
+            session.add(Department(name="Slipped in", created_at=NOW))
+            session.flush()
+    else:
+        with pytest.raises(StorageProblem), database.reading() as session:
+            session.execute(insert(Department).values(name="Slipped in", created_at=NOW))
+    with database.reading() as session:
+        assert session.query(Department).count() == 0
+
+
+def test_a_reader_sees_one_moment(database: Database) -> None:
+    with database.writing() as session:
+        session.add(Department(name="Before", created_at=NOW))
+    with database.reading() as reader:
+        assert reader.query(Department).count() == 1
+        if database.is_sqlite and sqlite_settings.journal_mode(sqlite3.sqlite_version_info[:3]) == "delete":
+            return  # a rollback journal makes the writer wait for this reader instead
+        with database.writing() as writer:
+            writer.add(Department(name="Meanwhile", created_at=NOW))
+        assert reader.query(Department).count() == 1
+
+
+def test_an_instant_comes_back_in_utc_with_its_zone(database: Database) -> None:
+    plus_five = timezone(timedelta(hours=5, minutes=45))
+    given = datetime(2031, 3, 6, 16, 0, 0, 123456, tzinfo=plus_five)
+    with database.writing() as session:
+        session.add(FailedAttempt(subject_digest="x", at=given))
+    with database.reading() as session:
+        kept = session.query(FailedAttempt).one().at
+    assert kept == given
+    assert kept.tzinfo is UTC or kept.utcoffset() == timedelta(0)
+
+
+def test_an_instant_without_a_zone_is_refused(database: Database) -> None:
+    with pytest.raises(StatementError, match="time zone"), database.writing() as session:
+        session.add(FailedAttempt(subject_digest="x", at=datetime(2031, 3, 6)))  # noqa: DTZ001
+
+
+@pytest.mark.parametrize("digits", ["0.3400", "1E-7", "123456789012345678901234567890.125", "-0.05"])
+def test_a_decimal_keeps_every_digit(database: Database, digits: str) -> None:
+    one = a_collecting_class(database, room_temperature_C=Decimal(digits))
+    plan = practical_details(database, actor=one.teacher, practical_id=one.practical_id).plan
+    assert plan.room_temperature_C is not None
+    assert format(plan.room_temperature_C, "f") == format(Decimal(digits), "f")
+
+
+def test_a_broken_rule_is_named_alike_on_both_databases(database: Database) -> None:
+    row = {"name": "Physics", "created_at": NOW}
+    with database.writing() as session:
+        session.execute(insert(Department).values(**row))
+    with (
+        pytest.raises(ConstraintBroken, match="already a department") as broken,
+        database.writing() as session,
+    ):
+        session.execute(insert(Department).values(**row))
+    assert broken.value.constraint == "uq_department_name"
+    with pytest.raises(ConstraintBroken) as broken, database.writing() as session:
+        session.execute(insert(Department).values(name="", created_at=NOW))
+    assert broken.value.constraint == "ck_department_name_given"
+
+
+def test_every_rule_has_a_name_and_every_sentence_a_rule() -> None:
+    names = {
+        str(constraint.name) for table in Base.metadata.tables.values() for constraint in table.constraints
+    }
+    assert "None" not in names
+    assert set(SENTENCES) <= names
+
+
+def test_missing_tables_are_said_to_be_missing(tmp_path) -> None:
+    empty = Database(f"sqlite:///{tmp_path / 'empty.db'}")
+    with pytest.raises(DatabaseNotReady), empty.reading() as session:
+        session.query(Department).count()
+    empty.close()
+
+
+def test_a_server_that_is_not_there_is_said_to_be_unreachable() -> None:
+    nowhere = Database("postgresql://nobody@127.0.0.1:1/nothing")
+    with pytest.raises(DatabaseUnreachable), nowhere.reading() as session:
+        session.query(Department).count()
+    nowhere.close()
+
+
+def test_a_folder_that_is_not_there_is_said_to_be_unreachable(tmp_path) -> None:
+    nowhere = Database(f"sqlite:///{tmp_path / 'missing' / 'x.db'}")
+    with pytest.raises(DatabaseUnreachable), nowhere.reading() as session:
+        session.query(Department).count()
+    nowhere.close()
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["", "nonsense", "sqlite://", "sqlite:///:memory:", "sqlite:///file:x?mode=ro", "mysql://u@h/d"],
+)
+def test_an_address_that_cannot_keep_records_is_refused(address: str) -> None:
+    with pytest.raises(DatabaseAddressProblem):
+        read_address(address)
+
+
+@pytest.mark.parametrize("scheme", ["postgres", "postgresql", "postgresql+psycopg"])
+def test_postgresql_is_reached_through_psycopg(scheme: str) -> None:
+    assert read_address(f"{scheme}://u@h/d").drivername == "postgresql+psycopg"

@@ -1,0 +1,112 @@
+"""The migrations make exactly the models' tables, on both databases, with rows in them."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import create_engine, inspect, make_url, text
+
+from app.practicals.enter import bench_runs, enter_run
+from app.records.base import Base
+from app.records.engine import Database
+from app.records.migrate import (
+    MigrationBrokeLinks,
+    current_revision_of_tables,
+    downgrade,
+    newest_revision,
+    open_database,
+    upgrade,
+)
+from tests.conftest import postgresql_address
+from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def bare(request: pytest.FixtureRequest, tmp_path: Path, worker_id: str) -> Iterator[Database]:
+    """A database of its own without a table."""
+    if request.param == "sqlite":
+        database = Database(f"sqlite:///{tmp_path / 'new folder' / 'bare.db'}")
+        yield database
+        database.close()
+        return
+    url = make_url(postgresql_address()).set(drivername="postgresql+psycopg")
+    name = f"{url.database}_bare_{worker_id}"
+    server = create_engine(url, isolation_level="AUTOCOMMIT")
+    with server.connect() as connection:
+        connection.execute(text(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)'))
+        connection.execute(text(f'CREATE DATABASE "{name}"'))
+    database = Database(url.set(database=name).render_as_string(hide_password=False))
+    yield database
+    database.close()
+    with server.connect() as connection:
+        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
+    server.dispose()
+
+
+def test_from_nothing_to_the_newest_and_the_models_agree(bare: Database) -> None:
+    upgrade(bare)
+    assert current_revision_of_tables(bare) == newest_revision()
+    with bare.engine.connect() as connection:
+        context = MigrationContext.configure(
+            connection, opts={"compare_type": True, "compare_server_default": True}
+        )
+        assert compare_metadata(context, Base.metadata) == []
+
+
+def test_upgrading_again_changes_nothing_and_keeps_rows(bare: Database) -> None:
+    upgrade(bare)
+    bench = a_collecting_class(bare).join(2)
+    enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    upgrade(bare)
+    assert len(bench_runs(bare, actor=bench)) == 1
+
+
+def test_down_to_nothing_with_rows_and_up_again(bare: Database) -> None:
+    upgrade(bare)
+    bench = a_collecting_class(bare).join(2)
+    enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    downgrade(bare, "base")
+    assert set(inspect(bare.engine).get_table_names()) <= {"alembic_version", "sqlite_sequence"}
+    upgrade(bare)
+    bench = a_collecting_class(bare).join(2)
+    assert bench_runs(bare, actor=bench) == []
+
+
+def test_servers_that_start_together_take_turns(bare: Database) -> None:
+    failures: list[Exception] = []
+    address = bare.url.render_as_string(hide_password=False)
+
+    def start() -> None:
+        try:
+            open_database(address).close()
+        except Exception as error:
+            failures.append(error)
+
+    starters = [threading.Thread(target=start) for _ in range(4)]
+    for starter in starters:
+        starter.start()
+    for starter in starters:
+        starter.join()
+    assert failures == []
+    assert current_revision_of_tables(bare) == newest_revision()
+
+
+def test_a_migration_that_would_leave_a_run_without_its_bench_is_undone(tmp_path: Path, monkeypatch) -> None:
+    database = open_database(f"sqlite:///{tmp_path / 'linked.db'}")
+    bench = a_collecting_class(database).join(2)
+    enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    from app.records import migrate
+
+    def lose_benches(config, _revision) -> None:
+        config.attributes["connection"].execute(text("DELETE FROM bench"))
+
+    monkeypatch.setattr(migrate.command, "upgrade", lose_benches)
+    with pytest.raises(MigrationBrokeLinks):
+        upgrade(database)
+    assert len(bench_runs(database, actor=bench)) == 1
+    database.close()

@@ -91,8 +91,8 @@ def write_run_table(runs: Iterable[RunReadings], header: Sequence[str] = COLUMNS
     writer.writerow(header)
     for run in runs:
         cells = {
-            "bench": _safe_text(run.bench),
-            "run": _safe_text(run.run),
+            "bench": safe_text(run.bench),
+            "run": safe_text(run.run),
             "shot_mass_g": _shifted_text(run.shot_mass_kg, 3),
             "tube_length_cm": _shifted_text(run.tube_length_m, 2),
             "end_allowance_cm": _shifted_text(run.end_allowance_m, 2),
@@ -282,11 +282,11 @@ def _shifted_text(value: float, shift: int) -> str:
     return "0" if text == "-0" else text
 
 
-def _safe_text(text: str) -> str:
+def safe_text(text: str) -> str:
     """Text that a spreadsheet will not take for a formula (numbers stay as they are)."""
     return "'" + text if text.startswith(_FORMULA_STARTS) and not _NUMBER.fullmatch(text) else text
 
 
 def _plain_text(text: str) -> str:
-    """The label as it was before `_safe_text`."""
+    """The label as it was before `safe_text`."""
     return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA_STARTS) else text

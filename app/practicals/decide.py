@@ -61,7 +61,7 @@ def count_again(
     expected_revision: int,
     now: datetime,
 ) -> Decided:
-    """Take a run that was set aside back into the class result."""
+    """Count a run: take it back into the class result, or say why a flagged one stays in it."""
     return _decide(database, actor, run_id, COUNTED, reason, expected_revision, now)
 
 
@@ -82,7 +82,7 @@ def _decide(
         wanted = action == SET_ASIDE
         if run.revision != expected_revision:
             raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
-        if run.set_aside != wanted:
+        if run.set_aside != wanted or action == COUNTED:
             run.set_aside = wanted
             run.revision += 1
             session.add(

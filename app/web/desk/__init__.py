@@ -1,5 +1,29 @@
 """Pages for the teacher: the desk, the planner and the cards."""
 
-from app.web.desk.pages import blueprint
+from app.web.desk import (
+    bench_pages,
+    code_pages,
+    conduct_pages,
+    decision_pages,
+    download_pages,
+    figures_text,
+    history_pages,
+    home_pages,
+    lesson_pages,
+    plan_pages,
+)
+from app.web.desk.blueprint import blueprint
 
-__all__ = ["blueprint"]
+__all__ = [
+    "bench_pages",
+    "blueprint",
+    "code_pages",
+    "conduct_pages",
+    "decision_pages",
+    "download_pages",
+    "figures_text",
+    "history_pages",
+    "home_pages",
+    "lesson_pages",
+    "plan_pages",
+]

@@ -1,0 +1,107 @@
+"""Runs to take away: as CSV for the command line and other tools, and as a workbook."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from flask import Response, g
+from flask.typing import ResponseReturnValue
+
+from app.exports.class_table import TableRun, class_table
+from app.exports.workbook import Fact, class_workbook
+from app.practicals import decide, results
+from app.practicals.history import HistoryLine, history
+from app.practicals.results import Snapshot, readings_of
+from app.practicals.shapes import PracticalDetails
+from app.web.audience import audience
+from app.web.desk.blueprint import blueprint
+from app.web.desk.figures_text import FIELD_NAMES
+from app.web.desk.lesson_view import RunRow, run_rows
+from app.web.languages import say
+from app.web.storage import database
+
+WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+@blueprint.get("/<int:practical_id>/runs.csv")
+@audience("teacher")
+def runs_csv(practical_id: int) -> ResponseReturnValue:
+    """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    # The byte order mark lets a spreadsheet know that this is UTF-8.
+    text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
+    return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
+
+
+@blueprint.get("/<int:practical_id>/runs.xlsx")
+@audience("teacher")
+def runs_workbook(practical_id: int) -> ResponseReturnValue:
+    """The same as a workbook, with the class result and the set-up."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    runs = table_runs(snapshot, _lines(practical_id))
+    book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say)
+    return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
+
+
+def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
+    """The runs of a snapshot with the last decision and the last correction of each."""
+    decisions = {line.run_id: line for line in lines if line.kind in (decide.SET_ASIDE, decide.COUNTED)}
+    corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
+    return [
+        _table_run(row, decisions.get(row.run.run_id), corrections.get(row.run.run_id))
+        for row in run_rows(snapshot)
+    ]
+
+
+def _table_run(row: RunRow, decision: HistoryLine | None, correction: HistoryLine | None) -> TableRun:
+    return TableRun(
+        readings=readings_of(row.run),
+        worked=row.worked,
+        versions=row.run.version,
+        entered_by=row.run.entered_by,
+        first_sent_at=row.run.first_sent_at,
+        simulated=row.run.simulated,
+        decision=decision.kind if decision else "",
+        decision_reason=decision.reason if decision else "",
+        decided_by=decision.actor if decision else "",
+        decided_at=decision.at if decision else None,
+        correction_reason=correction.reason if correction else "",
+    )
+
+
+def _lines(practical_id: int) -> list[HistoryLine]:
+    return history(database(), actor=g.teacher, practical_id=practical_id)
+
+
+def _set_up(practical: PracticalDetails) -> list[Fact]:
+    plan = practical.plan
+    facts: dict[str, str | float | None] = {
+        "title": plan.title,
+        "held_on": plan.held_on.isoformat(),
+        "material": plan.material,
+        "accepted": float(plan.accepted_J_per_kg_K),
+        "accepted_source": plan.accepted_source,
+        "gravity": float(plan.gravity_m_per_s2),
+        "tube_length": float(plan.tube_length_m),
+        "end_allowance": float(plan.end_allowance_m),
+        "inversions": float(plan.inversions),
+        "thermometer_step": float(plan.thermometer_step_K),
+        "room_temperature": None if plan.room_temperature_C is None else float(plan.room_temperature_C),
+        "planned_benches": float(plan.planned_benches),
+    }
+    return [(FIELD_NAMES[name], value) for name, value in facts.items()]
+
+
+def _download(body: bytes, kind: str, practical: PracticalDetails, ending: str) -> Response:
+    answer = Response(body, content_type=kind)
+    answer.headers["Content-Disposition"] = f'attachment; filename="{file_name(practical)}.{ending}"'
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+def file_name(practical: PracticalDetails) -> str:
+    """A plain file name from day and title."""
+    ascii_title = unicodedata.normalize("NFKD", practical.title).encode("ascii", "ignore").decode()
+    plain = re.sub(r"[^A-Za-z0-9]+", "-", ascii_title).strip("-").lower()
+    return f"{practical.plan.held_on.isoformat()}-{plain or 'practical'}"

@@ -1,0 +1,130 @@
+"""How the desk writes figures: rounded by the tool's one rule, with the language's decimal mark."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+
+from app.analysis.results import ClassValue, RunResult
+from app.exports.card_text import grouped_code
+from app.physics.readings import decimal_text
+from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+from app.practicals.shapes import TypedNumber
+from app.web.desk.blueprint import blueprint, day
+from app.web.desk.run_form import with_unit
+from app.web.languages import decimal_mark, say
+from app.words import N_, Message
+
+
+def marked(text: str) -> str:
+    """A rounded figure with a real minus sign and the language's decimal mark."""
+    return text.replace("-", "−").replace(".", decimal_mark())
+
+
+@blueprint.app_template_filter("class_figure")
+def class_figure(value: ClassValue) -> str:
+    """The class value alone, rounded as its interval asks."""
+    middle = value.apparent_heat_capacity_J_per_kg_K
+    if value.interval_95 is None or value.interval_95[0] >= value.interval_95[1]:
+        return marked(round_significant(middle, 3))
+    low, high = value.interval_95
+    return marked(round_with_uncertainty(middle, (high - low) / 2).value)
+
+
+@blueprint.app_template_filter("interval_figure")
+def interval_figure(interval: tuple[float, float] | None) -> str:
+    """An interval's two ends."""
+    if interval is None or interval[0] >= interval[1]:
+        return "–"
+    return " … ".join(marked(end) for end in round_interval(*interval))
+
+
+@blueprint.app_template_filter("run_figure")
+def run_figure(worked: RunResult | None) -> str:
+    """A run's apparent heat capacity with its standard uncertainty."""
+    if worked is None or worked.apparent_heat_capacity_J_per_kg_K is None:
+        return "–"
+    u = worked.standard_uncertainty_J_per_kg_K
+    if not u:
+        return marked(round_significant(worked.apparent_heat_capacity_J_per_kg_K, 3))
+    return marked(str(round_with_uncertainty(worked.apparent_heat_capacity_J_per_kg_K, u)))
+
+
+@blueprint.app_template_filter("signed_percent")
+def signed_percent(value: float | None) -> str:
+    """A percent error with its sign."""
+    return "–" if value is None else marked(f"{value:+.1f}") + " %"
+
+
+@blueprint.app_template_filter("plain_decimal")
+def plain_decimal(value: Decimal | None, shift: int = 0) -> str:
+    """A stored decimal without trailing zeros, times a power of ten (kg to g is 3)."""
+    if value is None:
+        return "–"
+    text = decimal_text(value.scaleb(shift))
+    return marked(text.rstrip("0").rstrip(".") if "." in text else text)
+
+
+@blueprint.app_template_filter("exact_decimal")
+def exact_decimal(value: Decimal) -> str:
+    """A difference of readings with the decimals that were read: 22.0 − 20.0 is 2.0."""
+    return marked(decimal_text(value))
+
+
+@blueprint.app_template_filter("three_digits")
+def three_digits(value: float | None) -> str:
+    """A figure with three significant digits."""
+    return "–" if value is None else marked(round_significant(value, 3))
+
+
+blueprint.add_app_template_filter(grouped_code, "grouped")
+
+
+FIELD_NAMES = {
+    "title": Message(N_("Title")),
+    "held_on": Message(N_("Day of the lesson")),
+    "planned_benches": Message(N_("Benches")),
+    "material": Message(N_("Metal of the shot")),
+    "accepted": Message(N_("Accepted heat capacity")),
+    "accepted_source": Message(N_("Where that value comes from")),
+    "gravity_how": Message(N_("How is g given?")),
+    "gravity": Message(N_("g")),
+    "latitude": Message(N_("Latitude")),
+    "height": Message(N_("Height above sea level")),
+    "bore": Message(N_("Bore")),
+    "thermometer_step": Message(N_("Thermometer step")),
+    "shot_mass": Message(N_("Shot mass")),
+    "tube_length": Message(N_("Tube length")),
+    "end_allowance": Message(N_("End allowance")),
+    "inversions": Message(N_("Inversions")),
+    "start_temperature": Message(N_("Start temperature")),
+    "end_temperature": Message(N_("End temperature")),
+    "room_temperature": Message(N_("Room temperature")),
+    "bench_plans": Message(N_("Plan for each bench")),
+}
+
+
+@blueprint.app_template_filter("field_name")
+def field_name(name: str) -> str:
+    """What a field is called on the page."""
+    bare = name.removesuffix("_J_per_kg_K").removesuffix("_m_per_s2").removesuffix("_kg")
+    bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
+    return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
+
+
+@blueprint.app_template_filter("as_typed")
+def as_typed(reading: TypedNumber) -> str:
+    """A reading as it was typed, with its unit."""
+    return with_unit(reading.raw, reading.unit)
+
+
+@blueprint.app_template_filter("clock_seconds")
+def clock_seconds(moment: datetime) -> str:
+    """Hours, minutes and seconds where the server is."""
+    return moment.astimezone().strftime("%H:%M:%S")
+
+
+@blueprint.app_template_filter("moment")
+def moment_text(moment: datetime) -> str:
+    """A day and a time, for a history."""
+    return f"{day(moment.astimezone().date())}, {clock_seconds(moment)}"

@@ -1,0 +1,70 @@
+"""The lesson page, and the part of it that keeps itself up to date."""
+
+from __future__ import annotations
+
+from flask import Response, g, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from app.practicals import bench_watch, results
+from app.web.audience import audience, now
+from app.web.desk.blueprint import blueprint
+from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
+from app.web.desk.lesson_view import lesson_view
+from app.web.languages import language
+from app.web.storage import database
+
+NEEDS_CHANGE_EVERY_SECONDS = 30
+"""Some needs come with time alone (a phone not seen), so the page changes at least this often."""
+
+
+@blueprint.get("/<int:practical_id>/")
+@audience("teacher")
+def lesson(practical_id: int) -> ResponseReturnValue:
+    """The lesson: the way in for phones, benches, who needs help, runs."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    return page(
+        "desk/lesson.html",
+        snapshot.practical,
+        "live",
+        link=join_link(snapshot.practical),
+        address=phone_address(),
+        view=lesson_view(snapshot, now()),
+        rehearsing=snapshot.rehearsal,
+        updated_at=now(),
+    )
+
+
+@blueprint.get("/<int:practical_id>/live")
+@audience("teacher")
+def live(practical_id: int) -> ResponseReturnValue:
+    """The changing part of the lesson page; 304 while nothing has changed."""
+    practical = practical_here(practical_id)
+    moment = int(now().timestamp()) // NEEDS_CHANGE_EVERY_SECONDS
+    tag = f"{practical_id}-{practical.revision}-{practical.presence}-{moment}-{language()}"
+    if request.if_none_match.contains_weak(tag):
+        return _tagged(make_response("", 304), tag)
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    part = render_template(
+        "desk/live.html",
+        practical=snapshot.practical,
+        may_run=may_run(snapshot.practical),
+        view=lesson_view(snapshot, now()),
+        updated_at=now(),
+    )
+    return _tagged(make_response(part), tag)
+
+
+@blueprint.post("/<int:practical_id>/bench/<int:number>/been-there")
+@audience("teacher")
+def been_there(practical_id: int, number: int) -> ResponseReturnValue:
+    """The teacher has helped: the bench's hand goes down."""
+    bench_watch.help_given(
+        database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now()
+    )
+    return redirect(url_for("desk.lesson", practical_id=practical_id))
+
+
+def _tagged(response: Response, tag: str) -> Response:
+    response.set_etag(tag, weak=True)
+    response.headers["Cache-Control"] = "no-cache"
+    return response

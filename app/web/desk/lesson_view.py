@@ -1,0 +1,106 @@
+"""What the lesson page shows, assembled from one snapshot of the class. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.analysis.results import ClassResult, RunResult
+from app.practicals.bench_watch import BenchDetails
+from app.practicals.results import Snapshot
+from app.practicals.runs import RunDetails
+from app.practicals.shapes import BenchPlanLine
+from app.web.desk.attention import Need, needs_of_benches
+
+STEPS = ("joined", "start read", "counting", "end read", "sent")
+
+
+@dataclass(frozen=True)
+class RunRow:
+    """One run as typed and as worked out; `worked` is None only while the analysis has no such run."""
+
+    run: RunDetails
+    worked: RunResult | None
+
+    @property
+    def flagged(self) -> bool:
+        """Whether any rule wants a second look at it."""
+        return bool(self.worked and self.worked.flags)
+
+
+@dataclass(frozen=True)
+class BenchSlot:
+    """One place in the class: a bench that is planned, joined or both."""
+
+    number: int
+    plan: BenchPlanLine
+    bench: BenchDetails | None
+    rows: tuple[RunRow, ...]
+
+    @property
+    def step(self) -> int:
+        """How far its run is, from 0 (joined) to 4 (sent); −1 where nobody joined."""
+        return STEPS.index(self.bench.progress) if self.bench else -1
+
+    @property
+    def flagged(self) -> bool:
+        """Whether any of its counted runs is flagged."""
+        return any(row.flagged and not row.run.set_aside for row in self.rows)
+
+
+@dataclass(frozen=True)
+class LessonView:
+    """The whole lesson at one revision."""
+
+    slots: tuple[BenchSlot, ...]
+    rows: tuple[RunRow, ...]
+    needs: tuple[Need, ...]
+    result: ClassResult | None
+
+    @property
+    def to_decide(self) -> tuple[RunRow, ...]:
+        """Counted runs with a flag: the ones to look at."""
+        return tuple(row for row in self.rows if row.flagged and not row.run.set_aside)
+
+    @property
+    def benches_sent(self) -> int:
+        """Benches with at least one run."""
+        return sum(1 for slot in self.slots if slot.rows)
+
+    @property
+    def waiting_to_send(self) -> int:
+        """Runs that phones still hold."""
+        return sum(slot.bench.waiting_to_send for slot in self.slots if slot.bench)
+
+
+def run_rows(snapshot: Snapshot) -> tuple[RunRow, ...]:
+    """Every run with its result."""
+    results = snapshot.result.runs if snapshot.result else ()
+    worked = {(one.readings.bench, one.readings.run): one for one in results}
+    return tuple(RunRow(run, worked.get((str(run.bench_number), str(run.number)))) for run in snapshot.runs)
+
+
+def lesson_view(snapshot: Snapshot, now: datetime) -> LessonView:
+    """The lesson as it stands at `now`."""
+    practical = snapshot.practical
+    rows = run_rows(snapshot)
+    benches: Mapping[int, BenchDetails] = {bench.number: bench for bench in snapshot.benches}
+    numbers = sorted({*range(1, practical.plan.planned_benches + 1), *benches})
+    slots = tuple(
+        BenchSlot(
+            number=number,
+            plan=practical.plan.for_bench(number),
+            bench=benches.get(number),
+            rows=tuple(row for row in rows if row.run.bench_number == number),
+        )
+        for number in numbers
+    )
+    needs = needs_of_benches(
+        snapshot.benches,
+        planned=practical.plan.planned_benches,
+        open_since=practical.opened_at,
+        collecting=practical.state == "collecting",
+        now=now,
+    )
+    return LessonView(slots=slots, rows=rows, needs=needs, result=snapshot.result)

@@ -44,7 +44,7 @@ def history(database: Database, *, actor: TeacherIdentity, practical_id: int) ->
 
 def history_in(session: Session, practical_id: int) -> list[HistoryLine]:
     """The same, inside a transaction that has checked who is reading."""
-    names = dict(session.execute(select(Teacher.id, Teacher.name)).tuples().all())
+    names = {row.id: row.name for row in session.execute(select(Teacher.id, Teacher.name))}
     placed = [
         *_changes(session, practical_id, names),
         *_versions(session, practical_id, names),

@@ -3,10 +3,14 @@
 import sqlalchemy as sa
 from alembic import op
 
+from app.records.append_only import forbid_updates, permit_updates
+
 revision = "0004"
 down_revision = "0003"
 branch_labels = None
 depends_on = None
+
+TABLES = ("run_version", "decision", "state_change")
 
 
 def upgrade() -> None:
@@ -93,8 +97,10 @@ def upgrade() -> None:
         sa.UniqueConstraint("run_id", "version", name=op.f("uq_run_version_run_id_version")),
         sqlite_autoincrement=True,
     )
+    forbid_updates(op.get_bind(), TABLES)
 
 
 def downgrade() -> None:
+    permit_updates(op.get_bind(), TABLES)
     op.drop_table("run_version")
     op.drop_table("decision")

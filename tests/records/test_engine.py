@@ -7,18 +7,21 @@ from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
 
 import pytest
-from sqlalchemy import insert, text
+from sqlalchemy import insert, text, update
 from sqlalchemy.exc import StatementError
 from sqlalchemy.orm import Session
 
+from app.practicals.decide import set_aside
+from app.practicals.enter import enter_run
 from app.practicals.plan import practical_details
 from app.records import sqlite_settings
+from app.records.append_only import rule_name
 from app.records.base import Base
 from app.records.constraints import SENTENCES
 from app.records.engine import Database, DatabaseAddressProblem, read_address
 from app.records.errors import ConstraintBroken, DatabaseNotReady, DatabaseUnreachable, StorageProblem
-from app.records.models import Department, FailedAttempt
-from tests.practicals.a_class import NOW, a_collecting_class
+from app.records.models import Decision, Department, FailedAttempt, RunVersion, StateChange
+from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 
 
 @pytest.mark.parametrize(
@@ -136,7 +139,19 @@ def test_every_rule_has_a_name_and_every_sentence_a_rule() -> None:
         str(constraint.name) for table in Base.metadata.tables.values() for constraint in table.constraints
     }
     assert "None" not in names
+    names |= {rule_name(table) for table in ("run_version", "decision", "state_change")}
     assert set(SENTENCES) <= names
+
+
+@pytest.mark.parametrize("table", [RunVersion, Decision, StateChange])
+def test_the_database_refuses_to_change_what_was_written(database: Database, table: type) -> None:
+    one = a_collecting_class(database)
+    run = enter_run(database, actor=one.join(3), key=new_key(), entry=an_entry(), now=NOW)
+    set_aside(database, actor=one.teacher, run_id=run.run_id, reason="odd", expected_revision=1, now=NOW)
+    later = NOW + timedelta(days=1)
+    with pytest.raises(ConstraintBroken, match="kept as it was") as broken, database.writing() as session:
+        session.execute(update(table).values(at=later))
+    assert broken.value.constraint.endswith("_written_once")
 
 
 def test_missing_tables_are_said_to_be_missing(tmp_path) -> None:

@@ -1,0 +1,229 @@
+"""Joining with a code: easy for a class, slow for a guesser, and never by mistake for another bench."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import func, select
+
+from app.practicals import tokens
+from app.practicals.bench_watch import (
+    acknowledge_safety,
+    ask_for_help,
+    bench_details,
+    help_given,
+    note_progress,
+    release_bench,
+)
+from app.practicals.conduct import (
+    finish_practical,
+    pause_practical,
+    replace_join_code,
+    resume_practical,
+)
+from app.practicals.enter import enter_run
+from app.practicals.join import (
+    BadBenchNumber,
+    BenchHasRuns,
+    BenchTaken,
+    ClassPaused,
+    WrongCode,
+    bench_for_token,
+    find_practical_by_code,
+    join_bench,
+    leave_bench,
+    move_bench,
+)
+from app.practicals.results import current_presence
+from app.records.engine import Database
+from app.records.models import Bench, BenchPhone
+from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
+
+
+def code_of(one: AClass) -> str:
+    assert one.practical.join_code is not None
+    return one.practical.join_code
+
+
+def count(database: Database, table: type) -> int:
+    with database.reading() as session:
+        return session.scalar(select(func.count()).select_from(table)) or 0
+
+
+def test_codes_are_long_random_and_cannot_be_misread() -> None:
+    codes = {tokens.new_join_code() for _ in range(2000)}
+    assert len(codes) > 1990
+    assert all(len(code) >= 6 and set(code) <= set(tokens.CODE_ALPHABET) for code in codes)
+    assert not set("0O1IL2Z5S8BUV") & set(tokens.CODE_ALPHABET)
+
+
+def test_a_code_may_be_typed_in_small_letters_with_spaces(database: Database) -> None:
+    one = a_collecting_class(database)
+    code = code_of(one)
+    typed = f" {code[:3].lower()} - {code[3:].lower()} "
+    found = find_practical_by_code(database, code=typed, address="10.0.0.1", now=NOW)
+    assert (found.practical_id, found.title) == (one.practical_id, "Period 4")
+
+
+def test_a_first_phone_joins_and_its_token_is_kept_as_a_digest_only(database: Database) -> None:
+    one = a_collecting_class(database)
+    joined = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    assert joined.first_phone
+    assert bench_for_token(database, token=joined.token, now=NOW) == joined.bench
+    with database.reading() as session:
+        assert session.query(BenchPhone).one().token_digest == tokens.digest(joined.token) != joined.token
+
+
+def test_a_second_phone_needs_the_bench_key(database: Database) -> None:
+    one = a_collecting_class(database)
+    first = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    for key in ("", "99999"[: len(first.bench_key)]):
+        with pytest.raises(BenchTaken, match="bench 7"):
+            join_bench(database, code=code_of(one), bench_number=7, bench_key=key, now=NOW)
+    second = join_bench(database, code=code_of(one), bench_number=7, bench_key=first.bench_key, now=NOW)
+    assert second.bench.bench_id == first.bench.bench_id
+    assert bench_details(database, actor=first.bench).phones == 2
+
+
+def test_guessing_a_bench_key_stops_helping_and_the_teacher_can_let_a_phone_in(database: Database) -> None:
+    one = a_collecting_class(database)
+    first = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    for _ in range(12):
+        with pytest.raises(BenchTaken):
+            join_bench(database, code=code_of(one), bench_number=7, bench_key="00000", now=NOW)
+    with pytest.raises(BenchTaken):
+        join_bench(database, code=code_of(one), bench_number=7, bench_key=first.bench_key, now=NOW)
+    release_bench(database, actor=one.teacher, practical_id=one.practical_id, bench_number=7, now=NOW)
+    join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    with pytest.raises(BenchTaken):
+        join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+
+
+def test_a_lost_phone_is_ended_by_the_release(database: Database) -> None:
+    one = a_collecting_class(database)
+    lost = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    release_bench(
+        database, actor=one.teacher, practical_id=one.practical_id, bench_number=7, now=NOW, end_phones=True
+    )
+    assert bench_for_token(database, token=lost.token, now=NOW) is None
+
+
+def test_the_same_phone_joins_again_without_the_key(database: Database) -> None:
+    one = a_collecting_class(database)
+    first = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    again = join_bench(database, code=code_of(one), bench_number=7, earlier_token=first.token, now=NOW)
+    assert bench_for_token(database, token=first.token, now=NOW) is None
+    assert bench_for_token(database, token=again.token, now=NOW) == again.bench
+
+
+def test_a_wrong_number_is_left_and_the_bench_is_free_again(database: Database) -> None:
+    one = a_collecting_class(database)
+    wrong = one.join(7)
+    moved = move_bench(database, actor=wrong, bench_number=8, now=NOW)
+    assert moved.bench.bench_number == 8
+    assert one.join(7).bench_number == 7
+    with pytest.raises(BenchTaken, match="still at bench 8"):
+        move_bench(database, actor=moved.bench, bench_number=7, now=NOW)
+    assert bench_for_token(database, token=moved.token, now=NOW) == moved.bench
+    leave_bench(database, actor=moved.bench, now=NOW)
+    assert count(database, Bench) == 1
+
+
+def test_a_bench_that_has_sent_runs_keeps_its_number(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(7)
+    enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    with pytest.raises(BenchHasRuns):
+        move_bench(database, actor=bench, bench_number=8, now=NOW)
+    with pytest.raises(BenchHasRuns):
+        leave_bench(database, actor=bench, now=NOW)
+    assert count(database, Bench) == 1, "the number that was tried is free again"
+
+
+@pytest.mark.parametrize("number", [0, -1, 100, 10**9])
+def test_a_number_that_no_bench_has_is_refused(database: Database, number: int) -> None:
+    one = a_collecting_class(database)
+    with pytest.raises(BadBenchNumber):
+        join_bench(database, code=code_of(one), bench_number=number, now=NOW)
+
+
+@pytest.mark.parametrize("code", ["", "   ", "WRONG77", "' OR 1=1 --", "Ω" * 500])
+def test_a_wrong_code_lets_nobody_in(database: Database, code: str) -> None:
+    a_collecting_class(database)
+    with pytest.raises(WrongCode):
+        find_practical_by_code(database, code=code, address="10.0.0.1", now=NOW)
+    with pytest.raises(WrongCode):
+        join_bench(database, code=code, bench_number=1, address="10.0.0.1", now=NOW)
+    assert count(database, Bench) == 0
+
+
+def test_the_code_lets_in_only_while_collecting(database: Database) -> None:
+    one = a_collecting_class(database)
+    control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    code = code_of(one)
+    pause_practical(database, **control)
+    with pytest.raises(ClassPaused):
+        join_bench(database, code=code, bench_number=1, now=NOW)
+    resume_practical(database, **control)
+    replaced = replace_join_code(database, **control).join_code
+    assert replaced is not None
+    with pytest.raises(WrongCode):
+        join_bench(database, code=code, bench_number=1, now=NOW)
+    join_bench(database, code=replaced, bench_number=1, now=NOW)
+    finish_practical(database, **control)
+    with pytest.raises(WrongCode):
+        join_bench(database, code=replaced, bench_number=2, now=NOW)
+
+
+def test_a_flood_of_wrong_codes_is_slowed_and_the_class_behind_the_same_address_still_gets_in(
+    database: Database,
+) -> None:
+    one = a_collecting_class(database)
+    pauses = []
+    for _ in range(23):
+        with pytest.raises(WrongCode) as wrong:
+            find_practical_by_code(database, code=secrets.token_hex(3), address="10.0.0.1", now=NOW)
+        pauses.append(wrong.value.retry_after_seconds)
+    assert pauses[:20] == [0] * 20
+    assert pauses[20:] == [1, 2, 3]
+    assert find_practical_by_code(database, code=code_of(one), address="10.0.0.1", now=NOW)
+    with pytest.raises(WrongCode) as wrong:
+        find_practical_by_code(database, code="WRONG", address="10.0.0.2", now=NOW)
+    assert wrong.value.retry_after_seconds == 0
+    with pytest.raises(WrongCode) as wrong:
+        find_practical_by_code(database, code="WRONG", address="10.0.0.1", now=NOW + timedelta(hours=2))
+    assert wrong.value.retry_after_seconds == 0, "forgotten after an hour"
+
+
+def test_a_bench_tells_how_far_it_is_without_waking_the_board(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(7)
+    before = current_presence(database, one.practical_id)
+    assert before is not None
+    later = NOW + timedelta(minutes=3)
+    acknowledge_safety(database, actor=bench, now=NOW)
+    note_progress(database, actor=bench, progress="counting", counted_so_far=23, waiting_to_send=2, now=later)
+    seen = bench_details(database, actor=bench)
+    assert (seen.progress, seen.counted_so_far, seen.waiting_to_send) == ("counting", 23, 2)
+    assert seen.last_seen_at == later
+    assert seen.safety_acknowledged_at == NOW
+    after = current_presence(database, one.practical_id)
+    assert after == (before[0], before[1] + 2)
+    note_progress(database, actor=bench, progress="counting", counted_so_far=23, waiting_to_send=2, now=later)
+    assert current_presence(database, one.practical_id) == after, "nothing new: nobody reloads"
+
+
+def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(7)
+    ask_for_help(database, actor=bench, wanted=True, now=NOW)
+    assert bench_details(database, actor=bench).asked_for_help_at == NOW
+    help_given(database, actor=one.teacher, practical_id=one.practical_id, bench_number=7, now=NOW)
+    assert bench_details(database, actor=bench).asked_for_help_at is None
+
+
+@pytest.mark.parametrize("token", ["", "nonsense", "x" * 5000])
+def test_a_token_of_nobody_is_nobody(database: Database, token: str) -> None:
+    assert bench_for_token(database, token=token, now=NOW) is None

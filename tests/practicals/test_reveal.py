@@ -1,0 +1,64 @@
+"""The board shows nothing before its time, and hides again on the way back."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.practicals.permission import NotYourPractical
+from app.practicals.results import class_snapshot, current_revision
+from app.practicals.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
+from app.records.engine import Database
+from tests.practicals.a_class import NOW, a_collecting_class, a_teacher
+
+
+def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way_back(
+    database: Database,
+) -> None:
+    one = a_collecting_class(database)
+    control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    board = class_snapshot(database, one.practical_id).board
+    assert (board.step, board.values_shown, board.accepted_shown) == ("reported", False, False)
+    shown = []
+    for _ in BOARD_STEPS:
+        shown.append((board.step, board.values_shown, board.accepted_shown))
+        board = step_board(database, by=1, **control)
+    assert shown == [
+        ("reported", False, False),
+        ("spread", True, False),
+        ("line", True, False),
+        ("percent error", True, True),
+        ("separated", True, True),
+        ("ledger", True, True),
+    ]
+    assert board.step == "ledger", "beyond the last step nothing happens"
+    back = step_board(database, to="line", **control)
+    assert not back.accepted_shown
+    assert (back.previous, back.following) == ("spread", "percent error")
+
+
+def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(database: Database) -> None:
+    one = a_collecting_class(database)
+    control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    start = current_revision(database, one.practical_id)
+    assert start is not None
+    assert step_board(database, to="spread", **control).revision == start + 1
+    assert step_board(database, to="spread", **control).revision == start + 1
+    assert pause_board(database, paused=True, **control).paused
+    assert pause_board(database, paused=True, **control).revision == start + 2
+    assert show_bench_results(database, shown=True, **control).bench_results_shown
+    assert current_revision(database, one.practical_id) == start + 3
+
+
+def test_only_those_who_run_the_class_step_its_board(database: Database) -> None:
+    one = a_collecting_class(database)
+    colleague = a_teacher(database, "colleague")
+    with pytest.raises(NotYourPractical):
+        step_board(database, actor=colleague, practical_id=one.practical_id, by=1, now=NOW)
+    head = a_teacher(database, "head", is_head=True)
+    assert step_board(database, actor=head, practical_id=one.practical_id, by=1, now=NOW).step == "spread"
+
+
+def test_an_unknown_step_is_refused(database: Database) -> None:
+    one = a_collecting_class(database)
+    with pytest.raises(NoSuchStep):
+        step_board(database, actor=one.teacher, practical_id=one.practical_id, to="answer", now=NOW)

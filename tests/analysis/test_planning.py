@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from app.analysis.kit import ImpossiblePlan, Kit, Tube
 from app.analysis.planning import cost_of_change, propose
-from app.analysis.prediction import BenchPlan, predict
+from app.analysis.prediction import BenchPlan, predict, relative_variances
 from app.physics.energy import settled_depth
 
 TUBE = Tube(1.0, 0.04, 0.02)
@@ -122,6 +122,21 @@ def test_heavy_shot_goes_into_the_tubes_that_hold_most() -> None:
     kit = Kit((Tube(0.8, 0.03, 0.02),) * 4 + (Tube(1.0, 0.05, 0.02),) * 6)
     plans = propose(kit).recommended.plans
     assert max(plan.shot_mass_kg for plan in plans[:4]) <= min(plan.shot_mass_kg for plan in plans[4:])
+    either = Kit((Tube(0.8, 0.035),) * 2 + (Tube(1.0, 0.04),) * 6, least_mass_kg=0.2, most_mass_kg=0.9)
+    for one in propose(either).alternatives:
+        if one.key in {"extremes", "three"}:
+            assert {plan.shot_mass_kg for plan in one.plans[:2]} == {0.2}
+
+
+def test_four_runs_halve_what_the_readings_contribute_and_leave_the_bench() -> None:
+    """Standard error of a mean of n: u/√n (textbook)."""
+    one, four = (
+        relative_variances(KIT, np.array([3.0]), np.array([0.04]), np.array([0.9]), np.array([float(n)]))
+        for n in (1, 4)
+    )
+    assert four[0][0] == pytest.approx(one[0][0] / 4)
+    assert one[1][0] - one[0][0] == pytest.approx(0.03**2 + 0.01**2)
+    assert four[1][0] - four[0][0] == pytest.approx(0.03**2 + 0.01**2 / 4)
 
 
 def test_fewer_than_four_benches_do_the_same_and_are_told_why() -> None:

@@ -117,7 +117,8 @@ def test_the_general_form_with_a_heat_sink_agrees_with_the_uncertainties_package
     )
 
 
-def test_the_interval_with_a_heat_sink_covers_as_a_simulation_does() -> None:
+@pytest.mark.parametrize(("step", "u_sink"), [(0.5, 6.0), (0.1, 12.0)])
+def test_the_interval_with_a_heat_sink_covers_as_a_simulation_does(step: float, u_sink: float) -> None:
     """Oracle: 400,000 normal draws of the general form, fixed seed."""
     run = RunInputs(
         tube_length_m=0.95,
@@ -128,13 +129,13 @@ def test_the_interval_with_a_heat_sink_covers_as_a_simulation_does() -> None:
         shot_mass_kg=0.4,
         u_shot_mass_kg=0.001,
         heat_sink_J_per_K=20.0,
-        u_heat_sink_J_per_K=6.0,
-        thermometer_step_K=0.5,
+        u_heat_sink_J_per_K=u_sink,
+        thermometer_step_K=step,
     )
     rng = np.random.default_rng(41)
     n = 400_000
-    ratio = 9.80665 * 30 * rng.normal(0.95, 0.004, n) / rng.normal(1.5, 0.5 / math.sqrt(6), n)
-    draws = ratio - rng.normal(20.0, 6.0, n) / rng.normal(0.4, 0.001, n)
+    ratio = 9.80665 * 30 * rng.normal(0.95, 0.004, n) / rng.normal(1.5, step / math.sqrt(6), n)
+    draws = ratio - rng.normal(20.0, u_sink, n) / rng.normal(0.4, 0.001, n)
     worked = run_uncertainty(run)
     assert worked.interval_95 == pytest.approx(tuple(np.quantile(draws, [0.025, 0.975])), rel=0.03)
 

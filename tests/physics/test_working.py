@@ -79,6 +79,11 @@ def test_a_value_that_no_single_slip_explains_gets_the_steps() -> None:
     assert "step by step" in str(working.slips[0].hint)
 
 
+def test_a_round_number_far_from_the_readings_does_not_follow_because_it_is_round() -> None:
+    assert check_working(parse_heat_capacity("100"), RUN).verdict != FOLLOWS
+    assert check_working(parse_heat_capacity("200"), RUN).verdict != FOLLOWS
+
+
 def test_without_warming_nothing_can_follow() -> None:
     cold = ReadingsForWorking(0.3, 1.0, 0.055, 50, 24.0, 20.5)
     assert check_working(parse_heat_capacity("130"), cold).verdict == NO_WARMING

@@ -18,8 +18,10 @@ from app.statistics.quantiles import student
 from app.words import N_
 
 MODIFIED_Z_LIMIT = 3.5
-_MAD_TO_SD = 0.6745  # as printed by Iglewicz and Hoaglin (the quartile of the normal is 0.67449)
-_MEAN_AD_TO_SD = 1.253314  # √(π/2); their fallback where more than half of the values are tied
+MAD_TO_SD = 0.6745  # as printed by Iglewicz and Hoaglin (the quartile of the normal is 0.67449)
+TIE = 8 * float(np.finfo(np.float64).eps)
+"""A spread below this share of the largest value is the rounding of equal values."""
+MEAN_AD_TO_SD = 1.253314  # √(π/2); their fallback where more than half of the values are tied
 
 ScaleRule = Literal["mad", "mean-ad", "floor", "none"]
 
@@ -72,15 +74,15 @@ def modified_z(values: Numbers, floor: float | Numbers = 0.0) -> ModifiedZ:
     mad, mean_ad = median(absolute), float(absolute.mean())
     rule: ScaleRule = "mad"
     # A spread at the level of the rounding of the values themselves is a tie.
-    tie = 8 * float(np.finfo(np.float64).eps) * float(np.abs(x).max()) + 1e-300
+    tie = TIE * float(np.abs(x).max()) + 1e-300
     if mad > tie:
-        scale = np.maximum(mad / _MAD_TO_SD, least)
-        if bool(np.all(least > mad / _MAD_TO_SD)):
+        scale = np.maximum(mad / MAD_TO_SD, least)
+        if bool(np.all(least > mad / MAD_TO_SD)):
             rule = "floor"
     elif bool(np.all(least > tie)):
         scale, rule = least, "floor"
     elif mean_ad > tie:
-        scale, rule = np.maximum(_MEAN_AD_TO_SD * mean_ad, least), "mean-ad"
+        scale, rule = np.maximum(MEAN_AD_TO_SD * mean_ad, least), "mean-ad"
     else:
         scale, rule = np.ones(()), "none"
     scores = np.zeros_like(x) if rule == "none" else deviation / scale

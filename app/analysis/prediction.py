@@ -45,7 +45,11 @@ class BenchPlan:
 
 @dataclass(frozen=True)
 class BenchPrediction:
-    """What one bench can expect. `one_run_interval_95` is that of a single run, None if unbounded."""
+    """What one bench can expect.
+
+    `one_run_interval_95` is that of a single run, None if unbounded. `bench_half_width_J_per_kg_K` is half
+    the 95 % interval of the mean of the bench's runs from its readings alone, as its budget shows it.
+    """
 
     plan: BenchPlan
     end_allowance_m: float
@@ -56,6 +60,7 @@ class BenchPrediction:
     start_below_room_K: float
     apparent_heat_capacity_J_per_kg_K: float
     one_run_interval_95: Interval | None
+    bench_half_width_J_per_kg_K: float
     warning: Message | None = None
 
 
@@ -137,6 +142,9 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         start_below_room_K=below,
         apparent_heat_capacity_J_per_kg_K=energy / warming,
         one_run_interval_95=fieller_interval(energy, u_energy, warming, u_warming),
+        bench_half_width_J_per_kg_K=COVERAGE_95
+        * (energy / warming)
+        * hypot(u_warming / warming / sqrt(plan.runs), u_energy / energy),
         warning=_warning(plan, warming, u_warming),
     )
 

@@ -7,6 +7,7 @@ with an answer to be shown after it. What the bench typed is never changed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -24,6 +25,10 @@ FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING = "follows", "slipped", "unexplained",
 _TOLERANCE = 0.01
 _MOST_TOLERANCE = 0.05
 _SCHOOL_GRAVITIES = (9.81, 9.8, 10.0)
+_INVERSE_POWERS = re.compile(
+    r"\s*(k?J)[\s·]*(kg|g)\s*[-−⁻]\s*[1¹][\s·]*(K|°?C)\s*[-−⁻]\s*[1¹]\s*$", re.IGNORECASE
+)
+"""J kg⁻¹ K⁻¹, the SI Brochure's way to write the unit, also without raised signs."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +64,7 @@ class Working:
 
 def parse_heat_capacity(text: str) -> Reading:
     """A heat capacity as a bench types it, in J/(kg·K) where no unit is typed. Raises ReadingProblem."""
-    parsed = parse_decimal(text)
+    parsed = parse_decimal(_INVERSE_POWERS.sub(r" \1/(\2·\3)", text))
     unit = unit_named("J/(kg·K)" if parsed.unit is None else parsed.unit, HEAT_CAPACITY_UNITS)
     if unit is None:
         values = {"unit": str(parsed.unit)}

@@ -66,6 +66,8 @@ def test_the_expected_warming_counts_the_settled_shot_and_the_heat_sink() -> Non
     assert one.end_allowance_m == pytest.approx(0.02 + depth)
     energy = 9.80665 * (1 - 0.02 - depth) * 60
     assert one.expected_warming_K == pytest.approx(energy / (KIT.c + 20 / 0.5))
+    low, high = one.one_run_interval_95 or (0.0, 0.0)
+    assert one.bench_half_width_J_per_kg_K < (high - low) / 2
     assert one.start_temperature_C == pytest.approx(21 - one.expected_warming_K / 2)
 
 

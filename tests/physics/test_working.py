@@ -30,7 +30,20 @@ RUN = ReadingsForWorking(
 
 
 @pytest.mark.parametrize(
-    "typed", ["132.435", "132,4", "132", "130", "135", "0.1324 kJ/(kg K)", "0,132 J/(g·°C)", "132 J/kg/K"]
+    "typed",
+    [
+        "132.435",
+        "132,4",
+        "132",
+        "130",
+        "135",
+        "0.1324 kJ/(kg K)",
+        "0,132 J/(g·°C)",
+        "132 J/kg/K",
+        "132 J kg⁻¹ K⁻¹",
+        "0,132 J g-1 K-1",
+        "132 J·kg−1·°C−1",
+    ],
 )
 def test_a_right_calculation_follows_however_it_was_rounded_and_with_any_school_gravity(typed: str) -> None:
     working = check_working(parse_heat_capacity(typed), RUN)

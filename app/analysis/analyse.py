@@ -8,7 +8,7 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
-from app.analysis.class_value import PAULE_MANDEL, class_value, fit, pooled
+from app.analysis.class_value import class_fit, class_value, pooled
 from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
 from app.analysis.flags import flag_runs
@@ -48,7 +48,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     masses = _mass_line(table, class_)
     value, absent, estimates = class_value(table, masses, settings)
     scatter = bench_scatter(cols, table, masses is not None)
-    flags = flag_runs(cols, checks, class_, scatter)
+    flags = flag_runs(cols, checks, class_, scatter, settings)
     slips: dict[int, SuspectedSlip] = {}
     if flags and class_ is not None:
         for i in flags:
@@ -70,7 +70,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     ledger = None
     if table is not None and value is not None and len(table) > 1:
         known = masses if apart.identifiable else None
-        middle = pooled(table, fit(PAULE_MANDEL, table, masses), masses, table.u_shared)
+        middle = pooled(table, class_fit(table, masses)[1], masses, table.u_shared)
         ledger = heat_ledger(table, known, middle, settings)
     return ClassResult(
         settings=settings,

@@ -21,21 +21,13 @@ import numpy as np
 from app.analysis.bench_table import BenchTable
 from app.analysis.mass_line import MassLine
 from app.analysis.numbers import short
-from app.analysis.random_effects import (
-    Line,
-    dersimonian_laird,
-    paule_mandel,
-    restricted_likelihood,
-)
+from app.analysis.random_effects import Line, RandomEffects
 from app.analysis.results import ClassSettings, ClassValue, Interval, PooledEstimate
 from app.words import N_, Message
 
 PAULE_MANDEL = "paule-mandel"
-METHODS = {
-    PAULE_MANDEL: paule_mandel,
-    "dersimonian-laird": dersimonian_laird,
-    "reml": restricted_likelihood,
-}
+DERSIMONIAN_LAIRD = "dersimonian-laird"
+REML = "reml"
 _METHOD = "Paule-Mandel over benches on warming per energy, modified Hartung-Knapp interval"
 _METHOD_MASSES = "Paule-Mandel over benches on warming per energy with the benches' masses fitted, " + (
     "modified Hartung-Knapp interval"
@@ -82,15 +74,12 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
     return PooledSlope(slope, total, half / total if total > 0 else line.reach, relative, line.tau2 == 0.0)
 
 
-def fit(method: str, table: BenchTable, masses: MassLine | None) -> Line:
-    """The fit over the benches by one of `METHODS`."""
-    solve = METHODS[method]
-    if masses is None:
-        return solve(table.slope, table.variance, np.ones(len(table)))
-    if method == PAULE_MANDEL:
-        return masses.line
-    inverse = 1.0 / masses.expected
-    return solve(masses.response, masses.scale_variance, inverse, table.per_mass * inverse)
+def class_fit(table: BenchTable, masses: MassLine | None) -> tuple[RandomEffects, Line]:
+    """The benches as random effects and their Paule–Mandel fit (at least two benches)."""
+    if masses is not None:
+        return masses.effects, masses.line
+    effects = RandomEffects(table.slope, table.variance, np.ones(len(table)))
+    return effects, effects.paule_mandel()
 
 
 def class_value(
@@ -106,7 +95,7 @@ def class_value(
             return None, _NO_WARMING, ()
         alone = Message(N_("One bench alone cannot show how far benches differ, so there is no interval."))
         return _value(1.0 / slope, None, alone, _METHOD, table, settings), None, ()
-    line = fit(PAULE_MANDEL, table, masses)
+    effects, line = class_fit(table, masses)
     middle = pooled(table, line, masses, table.u_shared)
     if not middle.slope > 1e-12 / settings.accepted_J_per_kg_K:
         return None, _NO_WARMING, ()
@@ -124,8 +113,11 @@ def class_value(
     elif interval is None:
         reason = Message(N_("The benches scatter so much that no upper end of the interval can be given."))
     estimates = [_estimate(PAULE_MANDEL, middle, k)]
-    for method in ("dersimonian-laird", "reml"):
-        other = pooled(table, fit(method, table, masses), masses, table.u_shared)
+    for method, other_line in (
+        (DERSIMONIAN_LAIRD, effects.dersimonian_laird()),
+        (REML, effects.reml(line.tau2)),
+    ):
+        other = pooled(table, other_line, masses, table.u_shared)
         if other.slope > 0.0:
             estimates.append(_estimate(method, other, k))
     method = _METHOD if masses is None else _METHOD_MASSES

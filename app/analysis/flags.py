@@ -15,7 +15,7 @@ from scipy.special import stdtrit
 from app.analysis.columns import Columns, Flags, Floats
 from app.analysis.input_checks import FEWEST_RUNS, InputChecks
 from app.analysis.numbers import one_decimal, short
-from app.analysis.results import Flag
+from app.analysis.results import ClassSettings, Flag
 from app.analysis.spread import BenchScatter
 from app.analysis.typical import Typical
 from app.statistics.outliers import generalized_esd
@@ -30,7 +30,11 @@ LEAST_SCORE = 3.0
 
 
 def flag_runs(
-    cols: Columns, checks: InputChecks, class_: Typical | None, scatter: BenchScatter
+    cols: Columns,
+    checks: InputChecks,
+    class_: Typical | None,
+    scatter: BenchScatter,
+    settings: ClassSettings,
 ) -> dict[int, list[Flag]]:
     """All flags by the position of the run."""
     flags = {i: list(reasons) for i, reasons in checks.flags.items()}
@@ -38,6 +42,7 @@ def flag_runs(
     if cold.any():
         for i in np.flatnonzero(cold):
             flags.setdefault(int(i), []).append(_no_warming(float(cols.warming[i])))
+    _too_much_heat(cols, class_, settings, flags)
     if class_ is None or int(cols.counted.sum()) < FEWEST_RUNS:
         return flags
     score = np.where(cols.workable, class_.score, 0.0)
@@ -68,6 +73,38 @@ def _no_warming(warming: float) -> Flag:
         figure=0.0,
         threshold=0.0,
     )
+
+
+def _too_much_heat(
+    cols: Columns, class_: Typical | None, settings: ClassSettings, flags: dict[int, list[Flag]]
+) -> None:
+    """Runs whose shot alone holds clearly more heat than the falls gave: c·w > e, whatever the class reads.
+
+    Clearly: by more than 3.5 times the thermometer's uncertainty and 6 % of technique together. Not used
+    where the class as a whole reads below the accepted value: then the metal is another one.
+    """
+    accepted = settings.accepted_J_per_kg_K
+    if class_ is not None and class_.c < 0.8 * accepted:
+        return
+    most = np.where(cols.workable, cols.energy, np.inf) / accepted
+    excess = cols.warming - most
+    limit = MODIFIED_Z_LIMIT * np.sqrt(cols.u_warming**2 + (0.06 * most) ** 2)
+    for i in np.flatnonzero(cols.workable & (excess > limit)):
+        warming, possible = float(cols.warming[i]), float(most[i])
+        flags.setdefault(int(i), []).append(
+            Flag(
+                "more-heat-than-energy",
+                Message(
+                    N_(
+                        "It warmed by %(warming)s °C, but the falls as entered can warm this shot by "
+                        "%(possible)s °C at most."
+                    ),
+                    {"warming": short(warming), "possible": short(possible)},
+                ),
+                figure=warming,
+                threshold=possible + float(limit[i]),
+            )
+        )
 
 
 def _modified_z(cols: Columns, class_: Typical, score: Floats, flags: dict[int, list[Flag]]) -> None:

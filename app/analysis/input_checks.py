@@ -15,6 +15,10 @@ from app.words import N_, Message
 
 FEWEST_RUNS = 5
 """With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged."""
+LEAST_RELATIVE_SPREAD = 0.01
+SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
+WARMEST_START_C = 50.0
+"""Shot starts near or below room temperature; a start above this is no °C reading of it."""
 _ROBUST_LIMIT = 3.5 * 1.4826
 
 
@@ -45,12 +49,19 @@ class Middle:
     measure: Measure
     value: float
     limit: float
+    spread: float
 
     def distance(self, reading: float) -> float:
         """|log(reading/median)| or |reading − median|, in units of the limit."""
         if not self.measure.ratio:
             return abs(reading - self.value) / self.limit
         return abs(log(max(reading, 1e-12) / self.value)) / self.limit if self.value > 0 else 0.0
+
+    def surprise(self, reading: float) -> float:
+        """Squared distance from the median in robust standard deviations (at least 1 %), for a ratio."""
+        if self.value <= 0:
+            return 0.0
+        return (log(max(reading, 1e-12) / self.value) / self.spread) ** 2
 
     @property
     def bounds(self) -> tuple[float, float]:
@@ -64,22 +75,24 @@ class InputChecks:
     """`sane` runs passed every check; `flags` has the reasons by run; `middles` what was compared with.
 
     `allowance` is what the class usually takes off, in metres (None where it varies or is nothing).
+    `on_marks`: nearly all temperatures lie on the marks of the thermometer.
     """
 
     sane: Flags
     flags: dict[int, list[Flag]]
     middles: dict[str, Middle]
     allowance: float | None
-    usual_inversions: float | None
-    usual_length: float | None
+    on_marks: bool
 
 
 def _middle(measure: Measure, by_bench: Floats) -> Middle:
     values = np.log(np.maximum(by_bench, 1e-12)) if measure.ratio else by_bench
     centre = median(values)
-    spread = _ROBUST_LIMIT * median(np.abs(values - centre))
-    limit = min(max(spread, measure.least), measure.most)
-    return Middle(measure, exp(centre) if measure.ratio else centre, limit)
+    mad = median(np.abs(values - centre))
+    limit = min(max(_ROBUST_LIMIT * mad, measure.least), measure.most)
+    return Middle(
+        measure, exp(centre) if measure.ratio else centre, limit, max(1.4826 * mad, LEAST_RELATIVE_SPREAD)
+    )
 
 
 def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
@@ -90,7 +103,7 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     count = int(use.sum())
     middles: dict[str, Middle] = {}
     odd = impossible
-    allowance = usual_inversions = usual_length = None
+    allowance, on_marks = None, False
     if count:
         bench = np.unique(cols.bench_of[use], return_inverse=True)[1]
         benches = int(bench.max()) + 1
@@ -101,7 +114,6 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
             return median_by_bench(values[use], bench, benches)
 
         lengths, turns, taken = typical(cols.length), typical(cols.inversions), typical(cols.allowance)
-        usual_length, usual_inversions = _usual(lengths), _usual(turns)
         allowance = median(taken)
         if allowance <= 0.0 or float((taken > 0.0).mean()) < 0.7:
             allowance = None
@@ -117,15 +129,8 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
                 odd = odd | _far(middle, values, impossible, flags)
         if count >= FEWEST_RUNS:
             odd = odd | _allowance(cols, allowance, impossible, flags)
-            _off_step(cols, settings.thermometer_step_K, use, flags)
-    return InputChecks(~odd, flags, middles, allowance, usual_inversions, usual_length)
-
-
-def _usual(by_bench: Floats) -> float | None:
-    """The value that at least six benches in ten share, if there is one."""
-    middle = median(by_bench)
-    same = np.abs(by_bench - middle) <= 1e-9 * abs(middle)
-    return middle if float(same.mean()) >= 0.6 else None
+            on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
+    return InputChecks(~odd, flags, middles, allowance, on_marks)
 
 
 def _far(middle: Middle, values: Floats, impossible: Flags, flags: dict[int, list[Flag]]) -> Flags:
@@ -196,16 +201,22 @@ def _allowance(
     return odd
 
 
-def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> None:
-    """Temperatures between two marks of the thermometer, where nearly all others lie on a mark."""
+def off_marks(temperature: Floats, step: float) -> Flags:
+    """Whether a temperature lies between two marks of a thermometer with this step (> 0)."""
+    marks = temperature / step
+    off: Flags = np.abs(marks - np.rint(marks)) > 0.02
+    return off
+
+
+def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> bool:
+    """Flags temperatures between two marks where nearly all others lie on one, and says whether they do."""
     if step <= 0.0:
-        return
-    off = np.zeros(len(cols.runs), dtype=np.bool_)
-    for values in (cols.start, cols.end):
-        marks = values / step
-        off |= np.abs(marks - np.rint(marks)) > 0.02
-    if not off.any() or float(off[use].mean()) > 0.1:
-        return
+        return False
+    off = off_marks(cols.start, step) | off_marks(cols.end, step)
+    if not off.any():
+        return True
+    if float(off[use].mean()) > 0.1 + 1.0 / len(off):
+        return False
     for i in np.flatnonzero(off):
         flags.setdefault(int(i), []).append(
             Flag(
@@ -226,17 +237,19 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
                 threshold=step,
             )
         )
+    return True
 
 
 def _impossible(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
     """Runs with a reading that no tube and no class can have given."""
     mass = (cols.mass < 0.001) | (cols.mass > 50.0)
-    length = (cols.length < 0.05) | (cols.length > 10.0)
+    length = (cols.length < SHORTEST_TUBE_M) | (cols.length > LONGEST_TUBE_M)
     allowance = (cols.allowance < 0.0) | (cols.fall <= 0.0)
     turns = (
         (cols.inversions < 1.0) | (cols.inversions > 5000.0) | (cols.inversions != np.rint(cols.inversions))
     )
-    temperature = (np.minimum(cols.start, cols.end) < -60.0) | (np.maximum(cols.start, cols.end) > 150.0)
+    coldest, hottest = np.minimum(cols.start, cols.end), np.maximum(cols.start, cols.end)
+    temperature = (coldest < -40.0) | (hottest > 120.0) | (cols.start > WARMEST_START_C)
     any_of: Flags = mass | length | allowance | turns | temperature
     if any_of.any():
         for i in np.flatnonzero(any_of):

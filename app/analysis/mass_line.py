@@ -6,7 +6,7 @@ about the current (c, C), c*_i = c + C/m_i:
 
     2 − s_i c*_i = c·(1/c*_i) + C·(1/(m_i c*_i)) + technique_i + error_i,   Var = τ² + v_i c*_i²
 
-which is `random_effects.paule_mandel` with two regressors, repeated until c and C stand still.
+which is `RandomEffects.paule_mandel` with two regressors, repeated until c and C stand still.
 Averaging 1/s instead would be biased where u(w)/w is large; here the expected equation is exact in s.
 """
 
@@ -18,7 +18,7 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Floats
-from app.analysis.random_effects import Line, paule_mandel
+from app.analysis.random_effects import Line, RandomEffects
 
 LEAST_MASS_RATIO = 1.2
 """Below this ratio of heaviest to lightest bench the masses count as the same."""
@@ -30,9 +30,9 @@ class MassLine:
     """c in J/(kg·K) is `line.beta1`, C in J/K is `line.beta2`; τ is relative (bench technique)."""
 
     line: Line
+    effects: RandomEffects
     expected: Floats
     """Expected apparent heat capacity c + C/m of each bench, J/(kg·K)."""
-    response: Floats
     scale_variance: Floats
     """v_i c*_i²: the relative variance of each bench's slope that the thermometer accounts for."""
 
@@ -57,16 +57,17 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
         response = 2.0 - table.slope * expected
         variance = table.variance * expected * expected
         try:
-            line = paule_mandel(response, variance, inverse, x * inverse)
+            effects = RandomEffects(response, variance, inverse, x * inverse)
+            line = effects.paule_mandel()
         except ZeroDivisionError:
             return None
-        settled = abs(line.beta1 - c) + abs((line.beta2 - sink) * float(x.max())) < 1e-7 * float(
+        settled = abs(line.beta1 - c) + abs((line.beta2 - sink) * float(x.max())) < 1e-6 * float(
             expected.max()
         )
         c, sink = line.beta1, line.beta2
         if settled:
             expected = c + sink * x
-            return MassLine(line, expected, response, variance) if float(expected.min()) > 0 else None
+            return MassLine(line, effects, expected, variance) if float(expected.min()) > 0 else None
         if not np.isfinite(c + sink):
             return None
     return None

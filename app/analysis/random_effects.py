@@ -7,10 +7,11 @@ Q(τ²) = k − p (J. Res. NBS 87 (1982) 377; with regressors DerSimonian and Ka
 
 The interval. With τ² > 0 it is Hartung and Knapp's: t with k − p degrees of freedom. With τ² = 0
 the benches agree better than their known errors say (q < 1), and a plain Hartung–Knapp interval
-would become narrower than those errors allow. Multiplying by max(1, q) with the t quantile (Knapp
-and Hartung, Stat. Med. 22 (2003) 2693) covers 99 % instead of 95 % for six benches. Here the
-half-width is max(t·√q, 1.96)·u: never narrower than the known errors alone give, and 95 to 97.7 %
-for six benches and more (measured by `tests.benchmarks.calibration`).
+shrinks to nothing when a coarse thermometer makes all benches read alike: for six benches and a step
+of 0.5 °C it covers 60 % instead of 95 %. Multiplying by max(1, q) with the t quantile (Knapp and
+Hartung, Stat. Med. 22 (2003) 2693) covers 99 %. Here the half-width is max(t·√q, 1.645)·u: never
+narrower than the 90 % interval that the known errors alone give. For normal errors and τ = 0 that covers
+96.6 % for six benches and 95.5 % for sixteen; `tests.benchmarks.calibration` measures the rest.
 """
 
 from __future__ import annotations
@@ -23,10 +24,7 @@ from scipy.special import stdtrit
 
 from app.analysis.columns import Floats
 
-NORMAL_95 = 1.959963984540054
-
-_Fit = tuple[float, float, float, float, float, Floats]
-"""β₁, β₂, their covariance (11, 12, 22) and the residuals."""
+NORMAL_90 = 1.6448536269514722
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,134 +59,139 @@ class Line:
         return sqrt(max(0.0, d1 * d1 * self.cov11 + 2 * d1 * d2 * self.cov12 + d2 * d2 * self.cov22))
 
 
-def _weighted(
-    w: Floats, y: Floats, z1: Floats, z2: Floats | None
-) -> tuple[float, float, float, float, float, Floats]:
-    """β₁, β₂, their covariance and the residuals of a weighted fit."""
-    w1 = w * z1
-    s11 = float(w1 @ z1)
-    t1 = float(w1 @ y)
-    if z2 is None:
-        beta = t1 / s11
-        return beta, 0.0, 1.0 / s11, 0.0, 0.0, y - beta * z1
-    w2 = w * z2
-    s12, s22, t2 = float(w1 @ z2), float(w2 @ z2), float(w2 @ y)
-    det = s11 * s22 - s12 * s12
-    if det <= 1e-13 * s11 * s22:
-        raise ZeroDivisionError("the two regressors are the same")
-    beta1, beta2 = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
-    return beta1, beta2, s22 / det, -s12 / det, s11 / det, y - beta1 * z1 - beta2 * z2
-
-
 def reach_95(q: float, tau2: float, dof: int) -> float:
     """Half-width of a 95 % interval in standard uncertainties (see the top of this file)."""
     t = -float(stdtrit(dof, 0.025))
-    return t if tau2 > 0.0 else max(t * sqrt(min(q, 1.0)), NORMAL_95)
-
-
-def paule_mandel(y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> Line:
-    """The fit with Paule and Mandel's τ². Needs k > p; raises ZeroDivisionError where z₁, z₂ are "
-    "parallel."""
-    k, p = len(y), 1 if z2 is None else 2
-    dof = k - p
-    fit = _weighted(np.ones(k), y, z1, z2)
-    # Q at this τ² is at least k − p, and Q is convex and falls: Newton's steps from here never overshoot.
-    tau2 = float(fit[5] @ fit[5]) / dof - float(v.max())
-    if tau2 <= 0.0:
-        tau2 = 0.0
-    for _ in range(200):
-        w = 1.0 / (v + tau2)
-        fit = _weighted(w, y, z1, z2)
-        weighted_residuals = w * fit[5]
-        q_total = float(weighted_residuals @ fit[5])
-        excess = q_total - dof
-        if excess <= 1e-12 * dof:
-            break
-        tau2 += excess / float(weighted_residuals @ weighted_residuals)
-    q = q_total / dof
-    return Line(*fit[:5], tau2, q, k, p, reach_95(q, tau2, dof))
-
-
-def dersimonian_laird(y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> Line:
-    """The fit with DerSimonian and Laird's τ² = max(0, (Q − (k − p))/tr P), P of the fixed-effect fit."""
-    p = 1 if z2 is None else 2
-    w = 1.0 / v
-    fit = _weighted(w, y, z1, z2)
-    trace = float(w.sum()) - _trace_inverse_times(fit, w * w, z1, z2)
-    tau2 = max(0.0, (float((w * fit[5]) @ fit[5]) - (len(y) - p)) / trace)
-    return _at(tau2, y, v, z1, z2)
-
-
-def restricted_likelihood(y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> Line:
-    """The fit with REML's τ² ≥ 0, by Fisher scoring from Paule and Mandel's.
-
-    A full step can jump over the top of the likelihood and stick at τ² = 0, so that a step that does
-    not rise is halved; the top found is then compared with τ² = 0, which can be a second one.
-    """
-    tau2 = paule_mandel(y, v, z1, z2).tau2
-    w = 1.0 / (v + tau2)
-    fit = _weighted(w, y, z1, z2)
-    deviance = _deviance(w, fit, z2)
-    for _ in range(100):
-        w2 = w * w
-        weighted_residuals = w * fit[5]
-        trace_p = float(w.sum()) - _trace_inverse_times(fit, w2, z1, z2)
-        trace_pp = (
-            float(w2.sum())
-            - 2.0 * _trace_inverse_times(fit, w2 * w, z1, z2)
-            + _trace_inverse_times_squared(fit, w2, z1, z2)
-        )
-        step = (float(weighted_residuals @ weighted_residuals) - trace_p) / trace_pp
-        for _ in range(30):
-            after = max(0.0, tau2 + step)
-            w = 1.0 / (v + after)
-            fit = _weighted(w, y, z1, z2)
-            risen = _deviance(w, fit, z2)
-            if risen <= deviance + 1e-12 * abs(deviance):
-                break
-            step *= 0.5
-        settled = abs(after - tau2) <= 1e-9 * (after + float(v.min()))
-        tau2, deviance = after, risen
-        if settled:
-            break
     if tau2 > 0.0:
-        w = 1.0 / v
-        if _deviance(w, _weighted(w, y, z1, z2), z2) < deviance:
-            tau2 = 0.0
-    return _at(tau2, y, v, z1, z2)
+        return t * sqrt(max(q, 1.0))
+    return max(t * sqrt(q), NORMAL_90)
 
 
-def _deviance(w: Floats, fit: _Fit, z2: Floats | None) -> float:
-    """−2 log of the restricted likelihood, up to a constant: Σ ln(1/w) + ln det(ZᵀWZ) + Σ w r²."""
-    determinant = fit[2] if z2 is None else fit[2] * fit[4] - fit[3] * fit[3]
-    residual = fit[5]
-    return float((w * residual) @ residual) - float(np.log(w).sum()) - log(max(determinant, 1e-300))
+class RandomEffects:
+    """One set of benches, to be fitted by any of the three methods.
 
+    Everything is a function of the weighted sums Σwʲ·(products of y, z₁, z₂), w = 1/(v + τ²), j = 1, 2, 3:
+    one matrix product for each τ² tried. y is replaced by its residuals from the unweighted fit first, so
+    that the sums do not cancel.
+    """
 
-def _at(tau2: float, y: Floats, v: Floats, z1: Floats, z2: Floats | None) -> Line:
-    k, p = len(y), 1 if z2 is None else 2
-    w = 1.0 / (v + tau2)
-    fit = _weighted(w, y, z1, z2)
-    q = float((w * fit[5]) @ fit[5]) / (k - p)
-    # Here q need not be 1; the Hartung–Knapp factor √q carries it, with the same lower bound.
-    t = -float(stdtrit(k - p, 0.025))
-    floor = NORMAL_95 if tau2 == 0.0 else t
-    return Line(*fit[:5], tau2, q, k, p, max(t * sqrt(q), floor))
+    __slots__ = ("_beta0", "_products", "dof", "k", "p", "v", "v_max", "v_min")
 
+    def __init__(self, y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> None:
+        """Needs k > p values, v > 0; raises ZeroDivisionError where z₁ and z₂ are parallel."""
+        self.k, self.p = len(y), 1 if z2 is None else 2
+        self.dof = self.k - self.p
+        self.v, self.v_max, self.v_min = v, float(v.max()), float(v.min())
+        products = np.zeros((6, self.k))
+        s11 = float(z1 @ z1)
+        t1 = float(z1 @ y)
+        if z2 is None:
+            beta1, beta2 = t1 / s11, 0.0
+            residual = y - beta1 * z1
+        else:
+            s12, s22, t2 = float(z1 @ z2), float(z2 @ z2), float(z2 @ y)
+            det = s11 * s22 - s12 * s12
+            if det <= 1e-12 * s11 * s22:
+                raise ZeroDivisionError("the two regressors are parallel")
+            beta1, beta2 = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
+            residual = y - beta1 * z1 - beta2 * z2
+            products[1], products[2], products[4] = z1 * z2, z2 * z2, z2 * residual
+        products[0], products[3], products[5] = z1 * z1, z1 * residual, residual * residual
+        self._beta0 = (beta1, beta2)
+        self._products = products
 
-def _trace_inverse_times(fit: _Fit, w: Floats, z1: Floats, z2: Floats | None) -> float:
-    """tr(M⁻¹ ZᵀWZ) with M⁻¹ the covariance in `fit`."""
-    if z2 is None:
-        return fit[2] * float((w * z1) @ z1)
-    return fit[2] * float((w * z1) @ z1) + 2.0 * fit[3] * float((w * z1) @ z2) + fit[4] * float((w * z2) @ z2)
+    def _sums(self, tau2: float) -> tuple[list[list[float]], float, float]:
+        """Weighted sums (rows z₁z₁, z₁z₂, z₂z₂, z₁y, z₂y, yy; columns w, w², w³), Σw and Σw²."""
+        w = 1.0 / (self.v + tau2)
+        powers = np.empty((3, self.k))
+        powers[0] = w
+        powers[1] = w * w
+        powers[2] = powers[1] * w
+        return (self._products @ powers.T).tolist(), float(w.sum()), float(powers[1].sum())
 
+    def at(self, tau2: float) -> tuple[Line, float, tuple[float, float, float]]:
+        """The fit at a given τ², Σw²r², and (Q, tr P, tr P²) there."""
+        (a11, a12, a22, t1, t2, yy), w_sum, w2_sum = self._sums(tau2)
+        if self.p == 1:
+            d1, d2 = t1[0] / a11[0], 0.0
+            c11, c12, c22 = 1.0 / a11[0], 0.0, 0.0
+        else:
+            det = a11[0] * a22[0] - a12[0] * a12[0]
+            if det <= 1e-14 * a11[0] * a22[0]:
+                raise ZeroDivisionError("the two regressors are parallel")
+            c11, c12, c22 = a22[0] / det, -a12[0] / det, a11[0] / det
+            d1, d2 = c11 * t1[0] + c12 * t2[0], c12 * t1[0] + c22 * t2[0]
 
-def _trace_inverse_times_squared(fit: _Fit, w: Floats, z1: Floats, z2: Floats | None) -> float:
-    """tr((M⁻¹ ZᵀWZ)²)."""
-    a11 = float((w * z1) @ z1)
-    if z2 is None:
-        return (fit[2] * a11) ** 2
-    a12, a22 = float((w * z1) @ z2), float((w * z2) @ z2)
-    m11, m12 = fit[2] * a11 + fit[3] * a12, fit[2] * a12 + fit[3] * a22
-    m21, m22 = fit[3] * a11 + fit[4] * a12, fit[3] * a12 + fit[4] * a22
-    return m11 * m11 + 2.0 * m12 * m21 + m22 * m22
+        def squared_residuals(j: int) -> float:
+            return (
+                yy[j] - 2.0 * (d1 * t1[j] + d2 * t2[j])
+                + d1 * d1 * a11[j] + 2.0 * d1 * d2 * a12[j] + d2 * d2 * a22[j]
+            )  # fmt: skip
+
+        q_total = max(squared_residuals(0), 0.0)
+        m11, m12 = c11 * a11[1] + c12 * a12[1], c11 * a12[1] + c12 * a22[1]
+        m21, m22 = c12 * a11[1] + c22 * a12[1], c12 * a12[1] + c22 * a22[1]
+        trace_p = w_sum - m11 - m22
+        trace_pp = (
+            w2_sum - 2.0 * (c11 * a11[2] + 2.0 * c12 * a12[2] + c22 * a22[2])
+            + m11 * m11 + 2.0 * m12 * m21 + m22 * m22
+        )  # fmt: skip
+        q = q_total / self.dof
+        line = Line(
+            self._beta0[0] + d1, self._beta0[1] + d2, c11, c12, c22, tau2, q, self.k, self.p,
+            reach_95(q, tau2, self.dof),
+        )  # fmt: skip
+        return line, max(squared_residuals(1), 0.0), (q_total, trace_p, trace_pp)
+
+    def paule_mandel(self) -> Line:
+        """The fit with Q(τ²) = k − p, or with τ² = 0 where Q(0) is below that already."""
+        dof = self.dof
+        # Q at this τ² is at least k − p, and Q is convex and falls: Newton's steps never overshoot.
+        tau2 = max(0.0, float(self._products[5].sum()) / dof - self.v_max)
+        for _ in range(200):
+            line, w2r2, (q_total, _, _) = self.at(tau2)
+            excess = q_total - dof
+            if excess <= 1e-10 * dof or not w2r2 > 0.0:
+                break
+            tau2 += excess / w2r2
+        return line
+
+    def dersimonian_laird(self) -> Line:
+        """The fit with τ² = max(0, (Q − (k − p))/tr P), Q and P at τ² = 0."""
+        line, _, (q_total, trace_p, _) = self.at(0.0)
+        tau2 = (q_total - self.dof) / trace_p
+        return self.at(tau2)[0] if tau2 > 0.0 else line
+
+    def reml(self, start: float | None = None) -> Line:
+        """The fit with the restricted likelihood's τ² ≥ 0, by Fisher scoring from Paule and Mandel's.
+
+        A full step can jump over the top of the likelihood and stick at τ² = 0, so that a step that does
+        not rise is halved; the top found is then compared with τ² = 0, which can be a second one.
+        """
+        tau2 = self.paule_mandel().tau2 if start is None else start
+        line, w2r2, (q_total, trace_p, trace_pp) = self.at(tau2)
+        deviance = self._deviance(line, q_total)
+        for _ in range(100):
+            if not trace_pp > 0.0:
+                break
+            step = (w2r2 - trace_p) / trace_pp
+            if abs(max(0.0, tau2 + step) - tau2) <= 1e-7 * (tau2 + self.v_min):
+                break
+            for _ in range(30):
+                after = max(0.0, tau2 + step)
+                line, w2r2, (q_total, trace_p, trace_pp) = self.at(after)
+                risen = self._deviance(line, q_total)
+                if risen <= deviance + 1e-12 * abs(deviance):
+                    break
+                step *= 0.5
+            tau2, deviance = after, risen
+        if tau2 > 0.0:
+            none, _, (q_none, _, _) = self.at(0.0)
+            if self._deviance(none, q_none) < deviance:
+                return none
+        return line
+
+    def _deviance(self, line: Line, q_total: float) -> float:
+        """−2 times the restricted log likelihood, up to a constant."""
+        determinant = line.cov11 if self.p == 1 else line.cov11 * line.cov22 - line.cov12**2
+        return float(np.log(self.v + line.tau2).sum()) - log(max(determinant, 1e-300)) + q_total

@@ -14,8 +14,10 @@ from itertools import pairwise
 from math import isfinite
 from typing import Any
 
+import numpy as np
+
 from app.analysis.columns import Columns
-from app.analysis.input_checks import InputChecks
+from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_marks
 from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
 from app.analysis.typical import Typical
@@ -31,16 +33,16 @@ WARMING_AS_END = "warming-as-end-temperature"
 DIGITS_SWAPPED = "digits-swapped"
 ALLOWANCE_FORGOTTEN = "end-allowance-forgotten"
 
-FITS = 9.0
-"""Largest cost of a corrected run that is back in the class (a residual of three standard deviations)."""
+FITS = 12.25
+"""Largest cost of a corrected run that is back in the class: as a residual, it would not be flagged."""
 GAIN = 14.0
 """Least drop in cost against the readings as entered: a likelihood ratio of about 1000."""
 LEAD = 5.0
 """Least lead over the best rival slip: a likelihood ratio of about 12."""
-_FAR_COST = 16.0
-_UNUSUAL_COST = 5.0
+_FAR_COST = 20.0
+_UNUSUAL_COST = 9.0
 _IMPOSSIBLE_COST = 1e6
-_SEARCH_COST = 4.0  # digits can be swapped in many places: one of them fits by chance more easily
+_SEARCH_COST = 6.0  # digits can be swapped in many places: one of them fits by chance more easily
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,7 @@ class _Try:
     prior: float = 0.0
 
 
+_MEASURE_OF_FIELD = {"shot_mass_kg": "mass", "tube_length_m": "length", "inversions": "inversions"}
 _UNIT_OF_FIELD = {
     "shot_mass_kg": ("shot_mass_g", 1e3),
     "tube_length_m": ("tube_length_cm", 1e2),
@@ -69,6 +72,8 @@ def suspected_slip(
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
     for attempt in _attempts(run, checks, step):
+        if not _nearer(run, attempt, checks):
+            continue
         cost = _cost(attempt.corrected, cols, checks, class_, gravity) + attempt.prior
         if attempt.slip not in best or cost < best[attempt.slip][0]:
             best[attempt.slip] = (cost, attempt)
@@ -76,11 +81,23 @@ def suspected_slip(
         return None
     ranked = sorted(best.values(), key=lambda pair: pair[0])
     cost, attempt = ranked[0]
-    if cost - attempt.prior > FITS or entered - cost < GAIN:
-        return None
-    if len(ranked) > 1 and ranked[1][0] - cost < LEAD:
-        return None
+    if entered - cost < GAIN or cost - attempt.prior > FITS:
+        # A bench apart from the others may still show its slip, if everything else is far worse.
+        beyond_doubt = cost <= 2.5 * FITS and entered >= 20.0 * cost
+        if not beyond_doubt or any(rival_cost < 10.0 * cost for rival_cost, _ in ranked[1:]):
+            return None
+    for rival_cost, rival in ranked[1:]:
+        if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
+            return None
     return _named(run, attempt, gravity)
+
+
+def _same_correction(one: _Try, other: _Try) -> bool:
+    """Whether two slips come to the same corrected reading: then they are no rivals."""
+    if one.field != other.field:
+        return False
+    mine, theirs = getattr(one.corrected, one.field), getattr(other.corrected, one.field)
+    return bool(abs(mine - theirs) <= 0.005 * abs(mine))
 
 
 def _cost(run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
@@ -101,19 +118,28 @@ def _cost(run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical,
         ("start-temperature", run.start_temperature_C),
     ):
         middle = middles.get(name)
-        if middle is not None and middle.distance(reading) > 1.0:
+        if middle is None:
+            continue
+        if middle.distance(reading) > 1.0:
             cost += _FAR_COST
-    usual = checks.usual_inversions
-    if usual is not None and abs(run.inversions - usual) > 0.02 * usual:
-        cost += _UNUSUAL_COST
-    usual = checks.usual_length
-    if usual is not None and abs(run.tube_length_m - usual) > 0.02 * usual:
-        cost += _UNUSUAL_COST
-    if checks.allowance is not None and (
-        run.end_allowance_m == 0.0 or abs(run.end_allowance_m - checks.allowance) > 2.0 * checks.allowance
-    ):
+        elif middle.measure in (LENGTH, INVERSIONS):
+            cost += min(middle.surprise(reading), _UNUSUAL_COST)
+    if checks.allowance is not None and abs(run.end_allowance_m - checks.allowance) > 0.5 * checks.allowance:
         cost += _FAR_COST
     return cost
+
+
+def _nearer(run: RunReadings, attempt: _Try, checks: InputChecks) -> bool:
+    """Whether the corrected reading is at home in the class: no slip is undone by leaving it."""
+    before, after = getattr(run, attempt.field), getattr(attempt.corrected, attempt.field)
+    if attempt.field == "end_allowance_m":
+        usual = checks.allowance
+        return usual is not None and abs(after - usual) < min(abs(before - usual), 0.5 * usual)
+    middle = checks.middles.get(_MEASURE_OF_FIELD.get(attempt.field, ""))
+    if middle is not None and attempt.slip == DIGITS_SWAPPED and middle.measure is MASS:
+        # The masses differ by plan: one like the others gives no reason to doubt its digits.
+        return middle.distance(before) > 1.0 and middle.distance(after) <= 0.6
+    return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
 
 
 def _attempts(run: RunReadings, checks: InputChecks, step: float) -> Iterator[_Try]:
@@ -143,7 +169,7 @@ def _attempts(run: RunReadings, checks: InputChecks, step: float) -> Iterator[_T
     if run.end_allowance_m == 0.0 and checks.allowance is not None:
         taken = replace(run, end_allowance_m=checks.allowance)
         yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
-    yield from _swapped_digits(run, step)
+    yield from _swapped_digits(run, checks, step)
 
 
 def _fahrenheit(run: RunReadings) -> Iterator[_Try]:
@@ -155,7 +181,7 @@ def _fahrenheit(run: RunReadings) -> Iterator[_Try]:
     yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, replace(run, start_temperature_C=start), 2.0)
 
 
-def _swapped_digits(run: RunReadings, step: float) -> Iterator[_Try]:
+def _swapped_digits(run: RunReadings, checks: InputChecks, step: float) -> Iterator[_Try]:
     """Two neighbouring digits exchanged, in the way the readings are written in g, cm, turns and °C."""
     decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
     for field, factor, digits in (
@@ -171,8 +197,11 @@ def _swapped_digits(run: RunReadings, step: float) -> Iterator[_Try]:
         text = f"{round(value, 6):.{digits}f}"
         if abs(float(text) - value) > 1e-6 * max(1.0, abs(value)):
             text = f"{round(value, 6):.6f}".rstrip("0")
-        for other in _exchanged(text):
+        # A zero in front was not kept when the number was read: 05 turns are 5 turns.
+        for other in _exchanged("0" + text if value > 0.0 else text):
             corrected = float(other) / factor
+            if field.endswith("_C") and checks.on_marks and off_marks(np.array(corrected), step):
+                continue
             if corrected != getattr(run, field):
                 change: dict[str, Any] = {field: corrected}
                 yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **change), _SEARCH_COST)

@@ -1,4 +1,5 @@
-"""What the teacher has for a lesson: tubes, shot, thermometers, time; and what is assumed about the class."""
+"""What the teacher has for a lesson: tubes, shot, thermometers, time; and what is assumed about the "
+"class."""
 
 from __future__ import annotations
 
@@ -27,7 +28,8 @@ class ImpossiblePlan(ValueError):
 
 @dataclass(frozen=True)
 class Tube:
-    """One tube. `caps_m` is what the caps take off its length; without a bore the shot's depth is unknown."""
+    """One tube. `caps_m` is what the caps take off its length; without a bore the shot's depth is "
+    "unknown."""
 
     length_m: float
     bore_m: float | None = None

@@ -43,7 +43,8 @@ def mass_limits(kit: Kit) -> MassLimits:
     for number, (low, high) in enumerate(limits.each, 1):
         if low > high:
             sentence = N_(
-                "No mass fits tube %(number)s: the shot must cover the thermometer's bulb (about %(low)s g) "
+                "No mass fits tube %(number)s: the shot must cover the thermometer's bulb (about %(low)s "
+                "g) "
                 "and fill at most a quarter of the tube (about %(high)s g)."
             )
             values = {"number": str(number), "low": f"{low * 1000:.0f}", "high": f"{high * 1000:.0f}"}

@@ -173,7 +173,8 @@ def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message |
     values = {"bench": plan.bench, "warming": f"{warming_K:.2g}", "step": f"{plan.thermometer_step_K:g}"}
     if warming_K <= COVERAGE_95 * u_warming_K or warming_K < plan.thermometer_step_K:
         sentence = N_(
-            "Bench %(bench)s: a thermometer with steps of %(step)s K cannot see a warming of %(warming)s K. "
+            "Bench %(bench)s: a thermometer with steps of %(step)s K cannot see a warming of %(warming)s "
+            "K. "
             "Give it more inversions or a finer thermometer."
         )
         return Message(sentence, values)

@@ -12,7 +12,7 @@ from app.analysis.analyse import analyse_class
 from app.analysis.bench_table import bench_table
 from app.analysis.class_value import class_value
 from app.analysis.columns import columns
-from app.analysis.random_effects import paule_mandel, restricted_likelihood
+from app.analysis.random_effects import RandomEffects
 from app.statistics.consistency import consistency
 from app.statistics.influence import influence
 from app.statistics.pooling import pool
@@ -102,7 +102,8 @@ def test_restricted_likelihood_by_scoring_finds_the_highest_hump():
         k = int(rng.integers(3, 12))
         u = rng.uniform(0.2, 6.0, k)
         y = rng.standard_t(2, k) * rng.uniform(0.2, 5) + rng.normal(0, u)
-        line, whole = restricted_likelihood(y, u**2, np.ones(k)), pool(y, u, "reml")
+        effects = RandomEffects(y, u**2, np.ones(k))
+        line, whole = effects.reml(), pool(y, u, "reml")
 
         def deviance(tau2, y=y, u=u):
             w = 1 / (u**2 + tau2)
@@ -112,4 +113,4 @@ def test_restricted_likelihood_by_scoring_finds_the_highest_hump():
         assert deviance(whole.tau2) <= deviance(line.tau2) + 1e-6
         assert deviance(line.tau2) <= deviance(whole.tau2) + 1e-4
         exact = pool(y, u, "paule-mandel")
-        assert paule_mandel(y, u**2, np.ones(k)).tau2 == pytest.approx(exact.tau2, rel=1e-8, abs=1e-10)
+        assert effects.paule_mandel().tau2 == pytest.approx(exact.tau2, rel=1e-8, abs=1e-10)

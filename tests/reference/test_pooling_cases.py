@@ -5,7 +5,7 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from app.analysis.random_effects import dersimonian_laird, paule_mandel, restricted_likelihood
+from app.analysis.random_effects import RandomEffects
 from app.statistics.pooling import pool
 from tests.reference.known import close, known
 
@@ -51,10 +51,10 @@ def test_our_own_accuracy_is_far_inside_the_tolerance(case):
 def test_the_class_s_own_fit_with_a_constant_alone_meets_metafor_too(case, name):
     """The analysis fits benches with regressors; with a constant alone it must be the same pooling."""
     # Source and tolerances: as above.
-    fits = {"DL": dersimonian_laird, "PM": paule_mandel, "REML": restricted_likelihood}
     expected = case["expected"][name]
     y, v = np.array(case["inputs"]["yi"]), np.array(case["inputs"]["vi"])
-    line = fits[name](y, v, np.ones(len(y)))
+    effects = RandomEffects(y, v, np.ones(len(y)))
+    line = {"DL": effects.dersimonian_laird, "PM": effects.paule_mandel, "REML": effects.reml}[name]()
     assert line.tau2 == close(expected["tau2"], rel=1e-9 if name == "DL" else 1e-4)
     assert line.beta1 == close(expected["mu"], rel=1e-4)
     assert line.u_beta1 == close(expected["se"], rel=1e-4)

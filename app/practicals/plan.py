@@ -143,6 +143,9 @@ def practicals_of_department(database: Database, *, actor: TeacherIdentity) -> l
 def check_plan(plan: Plan) -> None:
     """Refuse what no class could carry out, naming the field."""
     _check_words(plan)
+    for name in PLAN_COLUMNS:
+        if not _is_possible_number(getattr(plan, name)):
+            raise PlanProblem(name, Message(N_("That number is far outside anything a class can use.")))
     above_zero = ("accepted_J_per_kg_K", "gravity_m_per_s2", "tube_length_m", "thermometer_step_K")
     for name in above_zero:
         if not getattr(plan, name) > 0:
@@ -170,6 +173,14 @@ def check_plan(plan: Plan) -> None:
         _check_line(line, plan, seen)
 
 
+def _is_possible_number(value: object) -> bool:
+    if not isinstance(value, Decimal):
+        return True
+    return value.is_finite() and (
+        value == 0 or (-18 <= value.adjusted() <= 9 and len(value.as_tuple().digits) <= 40)
+    )
+
+
 def _check_words(plan: Plan) -> None:
     if not plan.title.strip() or len(plan.title) > 120:
         raise PlanProblem("title", Message(N_("Give the practical a title of up to 120 characters.")))
@@ -192,18 +203,19 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
             "bench_plans", Message(N_("The plan names the same bench twice. Give each bench one line."))
         )
     seen.add(line.number)
+    if not all(_is_possible_number(value) for value in line.__dict__.values()):
+        raise _impossible_line(line)
     length = plan.tube_length_m if line.tube_length_m is None else line.tube_length_m
     allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
     mass = Decimal(1) if line.shot_mass_kg is None else line.shot_mass_kg
     inversions = 1 if line.inversions is None else line.inversions
     if mass <= 0 or not 0 <= allowance < length or not 1 <= inversions <= 10_000:
-        raise PlanProblem(
-            "bench_plans",
-            Message(
-                N_("The plan for bench %(bench)s cannot be carried out. Check its figures."),
-                {"bench": str(line.number)},
-            ),
-        )
+        raise _impossible_line(line)
+
+
+def _impossible_line(line: BenchPlanLine) -> PlanProblem:
+    sentence = N_("The plan for bench %(bench)s cannot be carried out. Check its figures.")
+    return PlanProblem("bench_plans", Message(sentence, {"bench": str(line.number)}))
 
 
 def _store_bench_plans(session: Session, practical: Practical, lines: tuple[BenchPlanLine, ...]) -> None:

@@ -110,8 +110,7 @@ class Database:
     def reading(self) -> Iterator[Session]:
         """A session that sees one moment of the records and changes nothing."""
         with _spoken_errors(), Session(self._reader, expire_on_commit=False) as session:
-            yield session
-            session.rollback()
+            yield session  # closing it gives the transaction up
 
     @contextmanager
     def writing(self) -> Iterator[Session]:

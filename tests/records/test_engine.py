@@ -111,7 +111,7 @@ def test_an_instant_without_a_zone_is_refused(database: Database) -> None:
         session.add(FailedAttempt(subject_digest="x", at=datetime(2031, 3, 6)))  # noqa: DTZ001
 
 
-@pytest.mark.parametrize("digits", ["0.3400", "1E-7", "123456789012345678901234567890.125", "-0.05"])
+@pytest.mark.parametrize("digits", ["0.3400", "1E-7", "123456789.12345678901234567890123", "-0.05"])
 def test_a_decimal_keeps_every_digit(database: Database, digits: str) -> None:
     one = a_collecting_class(database, room_temperature_C=Decimal(digits))
     plan = practical_details(database, actor=one.teacher, practical_id=one.practical_id).plan

@@ -1,0 +1,182 @@
+"""Signing in: hashed with Argon2id, ended on the server, and slow for a guesser only."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from argon2 import extract_parameters
+from argon2.low_level import Type
+
+from app.practicals import teachers, tokens
+from app.practicals.teachers import (
+    SignInRefused,
+    TeacherProblem,
+    add_teacher,
+    change_password,
+    sign_in,
+    sign_out,
+    teacher_for_token,
+)
+from app.records.engine import Database
+from app.records.models import FailedAttempt, Teacher, TeacherSession
+from tests.practicals.a_class import NOW, PASSWORD, a_teacher
+
+HERE = "198.51.100.7"
+
+
+def attempt(database: Database, password: str, *, at=NOW, address: str = HERE, earlier_token: str = ""):
+    return sign_in(
+        database,
+        login="mrs-okafor",
+        password=password,
+        address=address,
+        now=at,
+        earlier_token=earlier_token,
+    )
+
+
+def test_a_password_is_kept_only_as_an_argon2id_hash_of_the_recommended_cost(database: Database) -> None:
+    a_teacher(database)
+    with database.reading() as session:
+        stored = session.query(Teacher).one().password_hash
+    assert PASSWORD not in stored
+    cost = extract_parameters(stored)
+    # OWASP Password Storage Cheat Sheet: Argon2id with at least 19 MiB, 2 iterations, 1 lane
+    assert cost.type is Type.ID
+    assert (cost.memory_cost >= 19 * 1024, cost.time_cost >= 2, cost.parallelism >= 1) == (True, True, True)
+
+
+def test_every_sign_in_has_its_own_token_and_only_digests_are_kept(database: Database) -> None:
+    teacher = a_teacher(database)
+    first, second = attempt(database, PASSWORD), attempt(database, PASSWORD)
+    assert first.token != second.token
+    assert teacher_for_token(database, token=first.token, now=NOW) == teacher
+    with database.reading() as session:
+        kept = {row.token_digest for row in session.query(TeacherSession)}
+    assert kept == {tokens.digest(first.token), tokens.digest(second.token)}
+
+
+def test_signing_out_ends_the_session_on_the_server_and_only_that_one(database: Database) -> None:
+    a_teacher(database)
+    first, second = attempt(database, PASSWORD), attempt(database, PASSWORD)
+    sign_out(database, token=first.token, now=NOW)
+    assert teacher_for_token(database, token=first.token, now=NOW) is None
+    assert teacher_for_token(database, token=second.token, now=NOW) is not None
+
+
+def test_a_session_ends_by_itself(database: Database) -> None:
+    a_teacher(database)
+    signed = attempt(database, PASSWORD)
+    last = NOW + timedelta(hours=teachers.SESSION_HOURS) - timedelta(seconds=1)
+    assert teacher_for_token(database, token=signed.token, now=last) is not None
+    assert teacher_for_token(database, token=signed.token, now=last + timedelta(seconds=1)) is None
+
+
+@pytest.mark.parametrize("password", ["", "wrong", PASSWORD + " ", PASSWORD.upper(), "x" * 100_000])
+def test_a_wrong_password_is_refused_in_the_same_words_as_an_unknown_name(database, password) -> None:
+    a_teacher(database)
+    with pytest.raises(SignInRefused) as wrong:
+        attempt(database, password)
+    with pytest.raises(SignInRefused) as unknown:
+        sign_in(database, login="nobody", password=password, address=HERE, now=NOW)
+    assert str(wrong.value) == str(unknown.value)
+
+
+def test_failures_slow_the_guesser_down_more_and_more_and_never_for_long(database: Database) -> None:
+    a_teacher(database)
+    for _ in range(teachers.FREE_FAILURES):
+        with pytest.raises(SignInRefused, match="belong together"):
+            attempt(database, "wrong")
+    with pytest.raises(SignInRefused, match="Wait 3 s") as pause:
+        attempt(database, PASSWORD, at=NOW)
+    assert 0 < pause.value.retry_after_seconds <= teachers.LONGEST_PAUSE_SECONDS
+    later = NOW + timedelta(seconds=3)
+    with pytest.raises(SignInRefused, match="belong together"):
+        attempt(database, "wrong", at=later)
+    with pytest.raises(SignInRefused, match="Wait 5 s"):
+        attempt(database, PASSWORD, at=later)
+    assert attempt(database, PASSWORD, at=later + timedelta(seconds=teachers.LONGEST_PAUSE_SECONDS))
+    with database.reading() as session:
+        assert session.query(FailedAttempt).count() == 0, "a success wipes the slate"
+
+
+def test_others_are_not_slowed_down_by_a_guesser(database: Database) -> None:
+    a_teacher(database)
+    a_teacher(database, "mr-lind")
+    token = attempt(database, PASSWORD).token
+    for _ in range(teachers.FREE_FAILURES + 1):
+        with pytest.raises(SignInRefused):
+            attempt(database, "wrong")
+    assert sign_in(database, login="mr-lind", password=PASSWORD, address=HERE, now=NOW)
+    assert attempt(database, PASSWORD, address="203.0.113.9"), "from home"
+    assert attempt(database, PASSWORD, earlier_token=token), "in a browser that has signed in before"
+
+
+def test_no_address_is_kept_in_clear(database: Database) -> None:
+    a_teacher(database)
+    with pytest.raises(SignInRefused):
+        attempt(database, "wrong")
+    with database.reading() as session:
+        kept = session.query(FailedAttempt).one()
+    assert HERE not in kept.subject_digest
+    assert len(kept.subject_digest) == 64
+
+
+def test_a_changed_password_ends_every_session(database: Database) -> None:
+    teacher = a_teacher(database)
+    signed = attempt(database, PASSWORD)
+    with pytest.raises(TeacherProblem, match="present password"):
+        change_password(database, teacher=teacher, old="wrong", new="another three words", now=NOW)
+    change_password(database, teacher=teacher, old=PASSWORD, new="another three words", now=NOW)
+    assert teacher_for_token(database, token=signed.token, now=NOW) is None
+    assert attempt(database, "another three words")
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"login": ""},
+        {"login": "two words"},
+        {"login": "x" * 81},
+        {"name": " "},
+        {"department": ""},
+        {"password": "short"},
+        {"password": "x" * 201},
+    ],
+)
+def test_a_teacher_who_cannot_be_is_refused(sqlite_database: Database, wrong: dict[str, str]) -> None:
+    right = {"login": "new", "name": "New", "department": "Physics", "password": PASSWORD}
+    with pytest.raises(TeacherProblem):
+        add_teacher(sqlite_database, now=NOW, **(right | wrong))  # type: ignore[arg-type]
+    with sqlite_database.reading() as session:
+        assert session.query(Teacher).count() == 0
+
+
+def test_a_name_is_taken_whatever_its_case(database: Database) -> None:
+    a_teacher(database)
+    with pytest.raises(TeacherProblem, match="already a teacher"):
+        a_teacher(database, " Mrs-OKAFOR ")
+    assert sign_in(database, login=" MRS-Okafor ", password=PASSWORD, address=HERE, now=NOW)
+
+
+def test_nothing_is_hashed_inside_a_transaction(sqlite_database: Database, monkeypatch) -> None:
+    """While one thread hashes, another can write at once: the hash holds no lock."""
+    a_teacher(sqlite_database)
+    free: list[bool] = []
+
+    class Watching:
+        def verify(self, stored: str, password: str) -> bool:
+            free.append(sqlite_database._turn.acquire(blocking=False))
+            sqlite_database._turn.release()
+            with sqlite_database.writing() as session:
+                session.add(FailedAttempt(subject_digest="during", at=NOW))
+            return True
+
+        def hash(self, password: str) -> str:
+            return self.verify("", password) and "hash"  # type: ignore[return-value]
+
+    monkeypatch.setattr(teachers, "HASHER", Watching())
+    attempt(sqlite_database, PASSWORD)
+    a_teacher(sqlite_database, "another")
+    assert free == [True, True]

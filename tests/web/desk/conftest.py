@@ -1,0 +1,116 @@
+"""A signed-in teacher's browser without a browser: the real application, forms with their tokens."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from app import create_app
+from app.practicals.actors import TeacherIdentity
+from app.practicals.conduct import open_practical
+from app.practicals.enter import enter_run
+from app.practicals.plan import plan_practical
+from app.records.engine import Database
+from app.settings import Settings
+from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan, a_teacher, an_entry, new_key
+
+TOKEN = re.compile(r'name="csrf_token" value="([^"]+)"')
+
+
+@dataclass
+class Reader:
+    """Someone at a browser."""
+
+    client: FlaskClient
+
+    def get(self, address: str, **headers: str) -> TestResponse:
+        """Open a page."""
+        return self.client.get(address, headers=headers)
+
+    def text(self, address: str) -> str:
+        """A page's text, which must be there."""
+        answer = self.get(address)
+        assert answer.status_code == 200, answer.status_code
+        return html.unescape(answer.get_data(as_text=True))
+
+    def post(self, address: str, **form: str) -> TestResponse:
+        """Send a form, with the token that the sign-in page gave."""
+        page = self.client.get("/sign-in").get_data(as_text=True)
+        found = TOKEN.search(page)
+        assert found
+        return self.client.post(address, data={"csrf_token": found.group(1), **form})
+
+    def sign_in(self, login: str) -> Reader:
+        """As this teacher from now on."""
+        answer = self.post("/sign-in", login=login, password=PASSWORD)
+        assert answer.status_code == 302, answer.get_data(as_text=True)
+        return self
+
+
+@pytest.fixture
+def application(sqlite_database: Database, tmp_path: Path) -> Iterator[Flask]:
+    """The application on a fresh database, reached by phones at an address of its own."""
+    environ = {
+        "PLUMBFALL_DATA": str(tmp_path),
+        "DATABASE_URL": str(sqlite_database.url),
+        "PLUMBFALL_BASE_ADDRESS": "http://phones.school.example:8480",
+    }
+    made = create_app(Settings.from_environment(environ))
+    yield made
+    made.extensions["plumbfall_database"].close()
+
+
+@pytest.fixture
+def nobody(application: Flask) -> Reader:
+    """A browser that has not signed in."""
+    return Reader(application.test_client())
+
+
+@pytest.fixture
+def teacher(sqlite_database: Database) -> TeacherIdentity:
+    """The teacher of the tests."""
+    return a_teacher(sqlite_database)
+
+
+@pytest.fixture
+def desk(application: Flask, teacher: TeacherIdentity) -> Reader:
+    """That teacher's browser."""
+    return Reader(application.test_client()).sign_in(teacher.login)
+
+
+@pytest.fixture
+def planned(sqlite_database: Database, teacher: TeacherIdentity) -> AClass:
+    """A practical that is only planned."""
+    made = plan_practical(sqlite_database, actor=teacher, plan=a_plan(), now=NOW)
+    return AClass(sqlite_database, teacher, made)
+
+
+@pytest.fixture
+def a_class(planned: AClass) -> AClass:
+    """The same, collecting."""
+    opened = open_practical(
+        planned.database, actor=planned.teacher, practical_id=planned.practical_id, now=NOW
+    )
+    return AClass(planned.database, planned.teacher, opened)
+
+
+@pytest.fixture
+def class_with_a_slip(a_class: AClass) -> AClass:
+    """Seven benches with two runs each; bench 4 swapped start and end in its first run."""
+    for number in range(1, 8):
+        bench = a_class.join(number)
+        ends = ("21.4", "21.5") if number % 2 else ("21.5", "21.3")
+        for place, end in enumerate(ends):
+            entry = an_entry(start="19.2", end=end)
+            if number == 4 and place == 0:
+                entry = an_entry(start=end, end="19.2")
+            enter_run(a_class.database, actor=bench, key=new_key(), entry=entry, now=NOW)
+    return a_class

@@ -1,0 +1,137 @@
+"""Decisions in the open: reasons, effects on the class value, two teachers at once, and the history."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import openpyxl
+import pytest
+
+from app.analysis.analyse import analyse_class
+from app.exports.run_table import read_run_table
+from app.practicals.decide import set_aside
+from app.practicals.results import class_snapshot, settings_of
+from app.practicals.runs import RunDetails
+from app.web.desk.effects import effects_of
+from tests.practicals.a_class import NOW, AClass, a_teacher
+from tests.web.desk.conftest import Reader
+
+
+def _slipped(a_class: AClass) -> RunDetails:
+    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    return next(run for run in snapshot.runs if (run.bench_number, run.number) == (4, 1))
+
+
+def _decide(desk: Reader, a_class: AClass, run: RunDetails, **form: str) -> int:
+    address = f"/desk/{a_class.practical_id}/run/{run.run_id}/decide"
+    return desk.post(address, **{"run_revision": str(run.run_revision), **form}).status_code
+
+
+def test_a_flagged_run_stands_with_its_reason_slip_and_effect(
+    desk: Reader, class_with_a_slip: AClass
+) -> None:
+    page = desk.text(f"/desk/{class_with_a_slip.practical_id}/decisions")
+    assert "Bench 4, run 1" in page
+    assert "colder than it started" in page
+    assert "start and end temperature changed places" in page
+    assert "corrected as suspected" in page
+
+
+def test_the_effects_are_those_of_the_analysis_itself(class_with_a_slip: AClass) -> None:
+    snapshot = class_snapshot(class_with_a_slip.database, class_with_a_slip.practical_id)
+    assert snapshot.result is not None
+    effects = effects_of(snapshot, "4", "1")
+    assert effects.as_it_stands == snapshot.result.class_value
+    assert effects.the_other_way == snapshot.result.class_value_without_flagged
+    assert effects.slip_undone is not None
+    assert effects.slip_undone.runs == 14
+    assert effects.the_other_way is not None
+    assert effects.slip_undone.apparent_heat_capacity_J_per_kg_K == pytest.approx(
+        effects.the_other_way.apparent_heat_capacity_J_per_kg_K, rel=0.02
+    )
+
+
+def test_setting_aside_needs_a_reason_and_can_be_taken_back(desk: Reader, class_with_a_slip: AClass) -> None:
+    a_class = class_with_a_slip
+    run = _slipped(a_class)
+    assert _decide(desk, a_class, run, action="set-aside", reason=" ") == 422
+    assert not _slipped(a_class).set_aside
+    assert _decide(desk, a_class, run, action="set-aside", reason="thermometer slipped out") == 302
+    assert _slipped(a_class).set_aside
+    page = desk.text(f"/desk/{a_class.practical_id}/decisions")
+    assert "thermometer slipped out" in page
+    assert "With every run" in page
+    assert _decide(desk, a_class, _slipped(a_class), action="count", reason="it did not") == 302
+    assert not _slipped(a_class).set_aside
+    history = desk.text(f"/desk/{a_class.practical_id}/history")
+    assert "thermometer slipped out" in history
+    assert "it did not" in history
+
+
+def test_a_run_that_was_looked_at_and_counted_no_longer_waits(
+    desk: Reader, class_with_a_slip: AClass
+) -> None:
+    a_class = class_with_a_slip
+    assert _decide(desk, a_class, _slipped(a_class), action="count", reason="honest reading") == 302
+    page = desk.text(f"/desk/{a_class.practical_id}/decisions")
+    assert "No run waits for a decision." in page
+    assert "looked at, counted" in page
+    assert "honest reading" in page
+
+
+def test_the_second_of_two_teachers_sees_what_the_first_decided(
+    desk: Reader, class_with_a_slip: AClass
+) -> None:
+    a_class = class_with_a_slip
+    run = _slipped(a_class)
+    head = a_teacher(a_class.database, login="head", is_head=True)
+    set_aside(
+        a_class.database,
+        actor=head,
+        run_id=run.run_id,
+        reason="tube was dropped",
+        expected_revision=run.run_revision,
+        now=NOW,
+    )
+    address = f"/desk/{a_class.practical_id}/run/{run.run_id}/decide"
+    form = {"run_revision": str(run.run_revision), "action": "count", "reason": "looks fine to me"}
+    answer = desk.post(address, **form)
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 409
+    assert "tube was dropped" in page
+    assert "looks fine to me" in page, "what the second typed is kept"
+    assert _slipped(a_class).set_aside, "the first decision stands"
+
+
+def test_the_download_reads_back_to_the_same_numbers(desk: Reader, class_with_a_slip: AClass) -> None:
+    a_class = class_with_a_slip
+    assert _decide(desk, a_class, _slipped(a_class), action="set-aside", reason="=swapped") == 302
+    answer = desk.get(f"/desk/{a_class.practical_id}/runs.csv")
+    assert answer.mimetype == "text/csv"
+    assert "attachment" in answer.headers["Content-Disposition"]
+    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    read = analyse_class(read_run_table(answer.data), settings_of(snapshot.practical.plan))
+    assert snapshot.result is not None
+    assert read.class_value == snapshot.result.class_value
+    assert [run.readings for run in read.runs] == [run.readings for run in snapshot.result.runs]
+    rows = list(csv.DictReader(io.StringIO(answer.data.decode("utf-8-sig"))))
+    decided = next(row for row in rows if row["decision"])
+    assert (decided["bench"], decided["decision"], decided["set_aside"]) == ("4", "set aside", "yes")
+    assert decided["decision_reason"] == "'=swapped", "a spreadsheet must not take it for a formula"
+    assert decided["decided_by"]
+
+
+def test_the_workbook_has_numbers_as_numbers_and_no_formula(desk: Reader, class_with_a_slip: AClass) -> None:
+    a_class = class_with_a_slip
+    assert _decide(desk, a_class, _slipped(a_class), action="set-aside", reason="=1+1") == 302
+    answer = desk.get(f"/desk/{a_class.practical_id}/runs.xlsx")
+    book = openpyxl.load_workbook(io.BytesIO(answer.data))
+    sheet = book.worksheets[0]
+    header = [cell.value for cell in sheet[1]]
+    first = {name: sheet.cell(2, place).value for place, name in enumerate(header, 1)}
+    assert first["shot_mass_g"] == 340
+    assert isinstance(first["apparent_heat_capacity_J_per_kg_K"], float)
+    reasons = [sheet.cell(row, header.index("decision_reason") + 1) for row in range(2, 16)]
+    kept = next(cell for cell in reasons if cell.value)
+    assert (kept.value, kept.data_type) == ("=1+1", "s"), "a text, not a formula"

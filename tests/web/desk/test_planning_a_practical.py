@@ -1,0 +1,154 @@
+"""Planning a practical at the desk: what is understood, what is refused, and that nothing typed is lost."""
+
+from __future__ import annotations
+
+import html
+from decimal import Decimal
+
+from app.practicals.plan import practical_details, practicals_of_department
+from app.practicals.shapes import Plan, PracticalDetails
+from tests.practicals.a_class import AClass
+from tests.web.desk.conftest import Reader
+
+GOOD = {
+    "title": "11C, period 3",
+    "held_on": "2031-03-12",
+    "material": "copper",
+    "accepted_for": "copper",
+    "accepted": "384",
+    "accepted_source": "our data book",
+    "gravity_how": "standard",
+    "gravity": "",
+    "latitude": "",
+    "height": "",
+    "tube_length": "98,5 cm",
+    "bore": "45 mm",
+    "end_allowance": "0.06 m",
+    "inversions": "60",
+    "planned_benches": "9",
+    "thermometer_step": "0,5",
+    "room_temperature": "70 °F",
+}
+
+
+def _all(a_class: AClass) -> list[PracticalDetails]:
+    return practicals_of_department(a_class.database, actor=a_class.teacher)
+
+
+def _plan_made_by(desk: Reader, a_class: AClass, **form: str) -> Plan:
+    answer = desk.post("/desk/new", **{**GOOD, **form})
+    assert answer.status_code == 302, html.unescape(answer.get_data(as_text=True))
+    made = int(answer.headers["Location"].rstrip("/").split("/")[-1])
+    return practical_details(a_class.database, actor=a_class.teacher, practical_id=made).plan
+
+
+def test_what_was_typed_with_units_is_stored_exactly(desk: Reader, planned: AClass) -> None:
+    plan = _plan_made_by(desk, planned)
+    assert plan.title == "11C, period 3"
+    assert plan.tube_length_m == Decimal("0.985")
+    assert plan.end_allowance_m == Decimal("0.06")
+    assert plan.bore_m == Decimal("0.045")
+    assert plan.thermometer_step_K == Decimal("0.5")
+    assert plan.accepted_J_per_kg_K == 384
+    assert plan.planned_benches == 9
+    assert plan.room_temperature_C is not None
+    assert abs(plan.room_temperature_C - Decimal("21.1111")) < Decimal("0.001")
+
+
+BAD = [
+    ("title", "  ", "Give the practical a title"),
+    ("title", "x" * 121, "too long"),
+    ("held_on", "next Tuesday", "year-month-day"),
+    ("material", "cheese", "Choose the metal"),
+    ("accepted", "0", "An accepted value lies between"),
+    ("accepted", "-128", "An accepted value lies between"),
+    ("accepted", "1e3", "without a power of ten"),
+    ("accepted", "lead", "is not a number"),
+    ("accepted_source", "", "Say where the accepted value comes from"),
+    ("tube_length", "0", "leaves no fall"),
+    ("tube_length", "1,234.5", "Do not group the digits"),
+    ("end_allowance", "98.5 cm", "as long as the tube"),
+    ("end_allowance", "-1 cm", "cannot be negative"),
+    ("bore", "2 m", "as wide as the tube"),
+    ("inversions", "0", "With zero inversions nothing has fallen"),
+    ("inversions", "2.5", "not a whole number"),
+    ("inversions", "1000000", "more than a lesson has time for"),
+    ("planned_benches", "0", "whole number from 1 to 99"),
+    ("planned_benches", "twelve", "is not a number"),
+    ("thermometer_step", "0", "A thermometer step lies between"),
+    ("thermometer_step", "9" * 10_000, "too long"),
+]
+
+
+def test_bad_input_gets_a_sentence_and_keeps_what_was_typed(desk: Reader, planned: AClass) -> None:
+    before = _all(planned)
+    for field, typed, said in BAD:
+        answer = desk.post("/desk/new", **{**GOOD, field: typed})
+        page = html.unescape(answer.get_data(as_text=True))
+        assert answer.status_code == 422, (field, typed[:20])
+        assert said in page, (field, typed[:20])
+        assert f'href="#{field}"' in page, "the summary leads to the field"
+        lost = [name for name, text in GOOD.items() if name != field and text and text not in page]
+        assert not lost, (field, typed[:20])
+    assert _all(planned) == before, "nothing is stored"
+
+
+BAD_GRAVITY: list[tuple[str, dict[str, str], str]] = [
+    ("typed", {"gravity": "10"}, "On Earth g lies between"),
+    ("typed", {"gravity": ""}, "Nothing was typed"),
+    ("latitude", {"latitude": "91"}, "A latitude lies between"),
+    ("latitude", {"latitude": "51", "height": "90000"}, "A height above sea level"),
+    ("guessed", {}, "Choose how g is given"),
+]
+
+
+def test_g_is_checked_in_the_way_it_is_given(desk: Reader, planned: AClass) -> None:
+    for how, more, said in BAD_GRAVITY:
+        answer = desk.post("/desk/new", **{**GOOD, "gravity_how": how, **more})
+        assert answer.status_code == 422, how
+        assert said in html.unescape(answer.get_data(as_text=True)), how
+
+
+def test_g_from_latitude_is_normal_gravity(desk: Reader, planned: AClass) -> None:
+    """Normal gravity near 51.5° is 9.812 m/s² (WGS 84; the formula is checked against boule elsewhere)."""
+    plan = _plan_made_by(desk, planned, gravity_how="latitude", latitude="51.5", height="30")
+    assert abs(plan.gravity_m_per_s2 - Decimal("9.812")) < Decimal("0.001")
+    assert plan.u_gravity_m_per_s2 > 0
+
+
+def test_another_metal_brings_its_own_value_when_the_value_was_not_touched(
+    desk: Reader, planned: AClass
+) -> None:
+    untouched = {"accepted_for": "lead", "accepted": "127.4", "accepted_source": "of lead"}
+    plan = _plan_made_by(desk, planned, **untouched)
+    assert plan.accepted_J_per_kg_K == 384
+    assert "of lead" not in plan.accepted_source
+
+
+def test_a_value_of_ones_own_stays_when_the_metal_changes(desk: Reader, planned: AClass) -> None:
+    own = {"accepted_for": "lead", "accepted": "391", "accepted_source": "data sheet"}
+    plan = _plan_made_by(desk, planned, **own)
+    assert (plan.accepted_J_per_kg_K, plan.accepted_source) == (391, "data sheet")
+
+
+def test_a_plan_changed_by_a_colleague_meanwhile_is_not_overwritten_unseen(
+    desk: Reader, planned: AClass
+) -> None:
+    address = f"/desk/{planned.practical_id}/plan"
+    seen = desk.text(address).split('name="seen" value="')[1].split('"')[0]
+    assert desk.post(address, **{**GOOD, "seen": seen, "inversions": "40"}).status_code == 302
+    second = desk.post(address, **{**GOOD, "seen": seen, "inversions": "80"})
+    page = second.get_data(as_text=True)
+    assert second.status_code == 409
+    assert "changed by someone else" in page
+    assert "“40”" in page
+    assert "“80”" in page
+    latest = practical_details(planned.database, actor=planned.teacher, practical_id=planned.practical_id)
+    assert latest.plan.inversions == 40
+
+
+def test_the_same_plan_serves_another_class(desk: Reader, planned: AClass) -> None:
+    answer = desk.post(f"/desk/{planned.practical_id}/copy", title="12A", held_on="2031-04-02")
+    made = int(answer.headers["Location"].split("/")[2])
+    copied = practical_details(planned.database, actor=planned.teacher, practical_id=made).plan
+    assert (copied.title, copied.tube_length_m) == ("12A", planned.practical.plan.tube_length_m)

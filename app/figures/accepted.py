@@ -14,6 +14,7 @@ from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
+from app.physics.rounding import round_significant
 from app.words import N_, Message
 
 ERROR_AXIS = Message(N_("percent error"))
@@ -27,10 +28,10 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if pooled is None:
         return sheet.only_words(result.class_value_absent_because or NO_RUNS)
     size, accepted = sheet.size, result.settings.accepted_J_per_kg_K
+    value, interval = pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95 or ()
+    whole = not interval or interval[1] - interval[0] <= 4 * abs(value)
     view = view_of(
-        [pooled.apparent_heat_capacity_J_per_kg_K, accepted],
-        must_show=[accepted, pooled.apparent_heat_capacity_J_per_kg_K],
-        may_show=pooled.interval_95 or (),
+        [value, accepted], must_show=[accepted, value, *(interval if whole else ())], may_show=interval
     )
     span = view.high - view.low
     view = View(view.low - 0.12 * span, view.high + 0.12 * span)
@@ -57,7 +58,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         accepted,
         0.92,
         sheet.room.accepted,
-        view,
+        accepted < (view.low + view.high) / 2,
     )
     return sheet.figure
 
@@ -93,6 +94,8 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
         for end, held in zip(pooled.interval_95, (low, high), strict=True):
             if end == held:
                 axes.plot([end, end], [0.26, 0.6], color=sheet.room.band_ink, linewidth=size.line, zorder=3)
+            else:
+                _runs_off(sheet, axes, end, held)
     axes.plot(
         [value, value],
         [0.26, 0.6],
@@ -105,16 +108,32 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
         CLASS_VALUE.template,
         {"value": with_interval(value, pooled.interval_95), "error": _with_sign(pooled.percent_error)},
     )
-    _label(sheet, axes, words, value, 0.14, sheet.room.band_ink, view)
+    _label(sheet, axes, words, value, 0.14, sheet.room.band_ink, value >= pooled.accepted_J_per_kg_K)
+
+
+def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
+    """Where the interval goes on beyond the figure: an arrow and its end in words."""
+    right = end > held
+    number = sheet.say(plain(signed(round_significant(end, 2))))
+    axes.annotate(
+        f"{number} →" if right else f"← {number}",
+        (held, 0.43),
+        xytext=((-0.3 if right else 0.3) * sheet.size.text, 0),
+        textcoords="offset points",
+        ha="right" if right else "left",
+        va="center",
+        fontsize=sheet.size.small,
+        color=sheet.room.band_ink,
+        zorder=6,
+    )
 
 
 def _with_sign(error: float) -> str:
     return ("+" if error > 0 else "") + percent(error)
 
 
-def _label(sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, view: View) -> None:
-    """Words beside their line, on the side with more room."""
-    right = x < (view.low + view.high) / 2
+def _label(sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, right: bool) -> None:
+    """Words beside their line, to its right or left."""
     label = axes.annotate(
         sheet.say(message),
         (x, y),

@@ -39,6 +39,27 @@ def spread(result: ClassResult) -> Message:
     )
 
 
+def without_flagged(result: ClassResult) -> Message | None:
+    """What the class value would be without the flagged runs; None where no counted run is flagged."""
+    other, flagged = (
+        result.class_value_without_flagged,
+        sum(bool(run.flags) and not run.readings.set_aside for run in result.runs),
+    )
+    if not flagged or other is None or result.class_value is None:
+        return None
+    values = {
+        "flagged": str(flagged),
+        "value": with_interval(other.apparent_heat_capacity_J_per_kg_K, other.interval_95),
+    }
+    if other.interval_95 is None:
+        return Message(N_("Without the flagged runs (%(flagged)s) it would be %(value)s."), values)
+    low, high = ends(other.interval_95)
+    return Message(
+        N_("Without the flagged runs (%(flagged)s) it would be %(value)s, from %(low)s to %(high)s."),
+        {**values, "low": low, "high": high},
+    )
+
+
 def line(result: ClassResult) -> Message:
     """What the slope says, and whether a line free to miss the origin would do so."""
     fit = result.line
@@ -58,7 +79,7 @@ def line(result: ClassResult) -> Message:
                 " %(slope)s K, so the line gives %(capacity)s J/(kg·K);"
                 " left free, it would miss the origin by %(offset)s K."
             ),
-            {**values, "offset": with_u(fit.offset_K, fit.u_offset_K)},
+            {**values, "offset": with_u(abs(fit.offset_K), fit.u_offset_K)},
         )
     return Message(
         N_(
@@ -169,13 +190,29 @@ def ledger(result: ClassResult) -> Message:
             N_("Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for."),
             values,
         )
+    values["sink"] = signed(f"{100 * found.heat_sink:.0f}")
+    if abs(found.unaccounted) <= 2 * found.u_unaccounted:
+        return Message(
+            N_(
+                "Of the fall energy, %(shot)s %% warmed the shot and %(sink)s %% warmed tube, caps, cup and"
+                " thermometer; the rest (%(rest)s %%) is no more than its uncertainty."
+            ),
+            values,
+        )
+    if found.unaccounted < 0:
+        return Message(
+            N_(
+                "The shot took %(shot)s %% of the fall energy and tube, caps, cup and thermometer"
+                " %(sink)s %%: together more than there was, so a reading or the model is off."
+            ),
+            values,
+        )
     return Message(
         N_(
-            "Of the fall energy, %(shot)s %% warmed the shot,"
-            " %(sink)s %% warmed tube, caps, cup and thermometer,"
-            " and %(rest)s %% is not accounted for."
+            "Of the fall energy, %(shot)s %% warmed the shot, %(sink)s %% warmed tube, caps, cup and"
+            " thermometer, and %(rest)s %% is not accounted for."
         ),
-        {**values, "sink": signed(f"{100 * found.heat_sink:.0f}")},
+        values,
     )
 
 

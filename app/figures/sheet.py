@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.text import Annotation
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 from matplotlib.transforms import Affine2D
 
@@ -84,7 +85,9 @@ class Sheet:
         """Move words sideways, if they would run off the sheet."""
         box = text.get_window_extent(self._canvas.get_renderer())
         move = max(0.0, margin - box.x0) - max(0.0, box.x1 - (self.size.width - margin))
-        if move:
+        if move and isinstance(text, Annotation):
+            text.xyann = (text.xyann[0] + move, text.xyann[1])  # annotations here are placed in points
+        elif move:
             x, y = text.get_transform().transform(text.get_position())
             text.set_transform(self.points)
             text.set_position((x + move, y))

@@ -6,6 +6,7 @@ for the same figure waits for its one drawing; it is kept for as long as it may 
 
 from __future__ import annotations
 
+import sys
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
@@ -20,8 +21,9 @@ _drawing = threading.Lock()
 
 @dataclass(frozen=True)
 class Drawing:
-    """Which drawing: whose, of which revision, of what, how large, in which language, for which room."""
+    """Which drawing: whose records and practical, which revision and figure, its size, language and room."""
 
+    school: str
     practical_id: int
     revision: int
     figure: str
@@ -65,6 +67,18 @@ class Studio:
                     self._shelf.pop(wanted, None)
                 future.set_exception(error)
         return future.result()
+
+
+def warm() -> None:
+    """Bring the drawing library in beforehand, beside other work, so that the first figure is quick."""
+    if "matplotlib" in sys.modules:
+        return
+    threading.Thread(target=_load, name="figures", daemon=True).start()
+
+
+def _load() -> None:
+    with _drawing:
+        pass
 
 
 def _drawn(wanted: Drawing, result: ClassResult, say: Callable[[Message], str]) -> bytes:

@@ -111,9 +111,9 @@ def accepted(result: ClassResult) -> Table:
                 (plain(with_interval(pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95)),),
                 words=Message(N_("class value / J/(kg·K)")),
             ),
-            Line((_within(pooled.interval_95),), words=Message(N_("its 95 % interval"))),
-            Line((plain(error),), words=Message(N_("percent error / %"))),
-            Line((_within(pooled.percent_error_interval),), words=Message(N_("its 95 % interval"))),
+            Line((_within(pooled.interval_95),), words=Message(N_("its 95 %% interval"))),
+            Line((plain(error),), words=Message(N_("percent error / %%"))),
+            Line((_within(pooled.percent_error_interval),), words=Message(N_("its 95 %% interval"))),
             Line((inside,), words=Message(N_("accepted value inside the interval"))),
         ]
     return Table(
@@ -150,7 +150,7 @@ def ledger(result: ClassResult) -> Table:
                 words=Message(N_("heat sink / J/K")),
             )
         )
-        lines.append(Line((_within(found.heat_sink_interval_95),), words=Message(N_("its 95 % interval"))))
+        lines.append(Line((_within(found.heat_sink_interval_95),), words=Message(N_("its 95 %% interval"))))
     return Table(Message(N_("Heat ledger")), (Message(N_("quantity")), Message(N_("figure"))), tuple(lines))
 
 

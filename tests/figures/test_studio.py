@@ -13,7 +13,7 @@ from app.figures import gallery, studio
 from app.figures.studio import Drawing, Studio
 from tests.figures.classes import a_class, a_run, worked_out
 
-SPREAD = Drawing(1, 7, "spread", "wall", "en", "bright")
+SPREAD = Drawing("school", 1, 7, "spread", "wall", "en", "bright")
 
 
 def test_forty_pages_asking_at_once_share_one_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -47,7 +47,9 @@ def test_two_figures_are_never_drawn_at_the_same_moment(monkeypatch: pytest.Monk
     monkeypatch.setattr(gallery, "build", watched)
     result, shelf = worked_out(a_class(6)), Studio()
     wanted = [
-        Drawing(1, revision, name, "wall", "en", "dark") for revision in range(3) for name in gallery.DRAWERS
+        Drawing("school", 1, revision, name, "wall", "en", "dark")
+        for revision in range(3)
+        for name in gallery.DRAWERS
     ]
     with ThreadPoolExecutor(8) as pool:
         list(pool.map(lambda one: shelf.draw(one, result, str), wanted))
@@ -68,9 +70,9 @@ def test_a_failed_drawing_is_told_to_all_who_wait_and_tried_again_later(
 def test_the_oldest_drawings_are_let_go() -> None:
     result, shelf = worked_out([a_run(1)]), Studio(keep=2)
     for revision in (1, 2, 3):
-        shelf.draw(Drawing(1, revision, "ledger", "wall", "en", "bright"), result, str)
-    assert shelf.ready(Drawing(1, 1, "ledger", "wall", "en", "bright")) is None
-    assert shelf.ready(Drawing(1, 3, "ledger", "wall", "en", "bright")) is not None
+        shelf.draw(Drawing("school", 1, revision, "ledger", "wall", "en", "bright"), result, str)
+    assert shelf.ready(Drawing("school", 1, 1, "ledger", "wall", "en", "bright")) is None
+    assert shelf.ready(Drawing("school", 1, 3, "ledger", "wall", "en", "bright")) is not None
 
 
 @pytest.mark.parametrize("name", sorted(gallery.DRAWERS))

@@ -70,6 +70,9 @@ def test_every_figure_of_every_class_fits_its_sheet_and_reads_from_the_back(name
     assert box.x1 * 72 <= size.width + 1
     assert box.y0 * 72 >= -1
     assert box.y1 * 72 <= size.height + 1
+    for text in [*figure.texts, *(text for axes in figure.axes for text in axes.texts)]:
+        words = text.get_window_extent()
+        assert text.get_text() == "" or (words.x0 >= 0 and words.x1 <= size.width), text.get_text()
     assert min((text.get_fontsize() for text in _words(figure)), default=18) >= 18
 
 

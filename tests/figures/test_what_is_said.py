@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from app.figures.alternative import alternative
-from app.figures.findings import FINDERS, finding
+from app.figures.findings import FINDERS, finding, without_flagged
 from app.figures.tables import table
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 
@@ -75,8 +75,44 @@ def test_the_line_says_that_a_class_which_cooled_did_not_warm() -> None:
     )
 
 
-def test_the_ledgers_finding_shares_out_the_energy() -> None:
-    assert "78 % warmed the shot, 19 % warmed tube" in str(finding("ledger", worked_out(a_class(12))))
+@pytest.mark.parametrize(
+    ("rest", "words"),
+    [
+        (0.03, "the rest (3 %) is no more than its uncertainty"),
+        (0.12, "and 12 % is not accounted for"),
+        (-0.12, "together more than there was"),
+    ],
+)
+def test_the_ledgers_finding_shares_out_the_energy_and_weighs_the_rest(rest: float, words: str) -> None:
+    result = worked_out(a_class(12))
+    assert result.ledger is not None
+    said = str(finding("ledger", replace(result, ledger=replace(result.ledger, unaccounted=rest))))
+    assert words in said
+    assert "78 %" in said
+
+
+def test_flagged_runs_are_said_to_matter_by_what_the_class_value_would_be_without_them() -> None:
+    result = worked_out([*a_class(12), a_run(12, 3, warming=1.0)])
+    assert result.class_value is not None
+    other = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=150.04, interval_95=(144.1, 156.2))
+    said = str(without_flagged(replace(result, class_value_without_flagged=other)))
+    flagged = sum(bool(run.flags) for run in result.runs)
+    assert said == f"Without the flagged runs ({flagged}) it would be 150.0, from 144.1 to 156.2."
+    calm = replace(result, runs=tuple(replace(run, flags=()) for run in result.runs))
+    assert without_flagged(calm) is None
+
+
+def test_every_sentence_can_be_filled_in_by_a_translator_s_function() -> None:
+    """A per cent sign that is not doubled would break the sentence in every language but English."""
+    for runs in ([], [a_run(1)], a_class(12), [*a_class(12), a_run(13, warming=-0.3)]):
+        result = worked_out(runs)
+        for name in FINDERS:
+            numbers = table(name, result)
+            said = [finding(name, result), *alternative(name, result), numbers.caption, *numbers.columns]
+            said += [number for line in numbers.lines for number in line.numbers]
+            said += [line.words for line in numbers.lines if line.words is not None]
+            for message in said:
+                assert message.template % dict(message.values)
 
 
 @pytest.mark.parametrize("name", ["spread", "line", "separated"])

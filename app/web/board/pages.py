@@ -1,7 +1,139 @@
-"""The board's page."""
+"""The board: what the projector shows, and the teacher's controls for it."""
 
 from __future__ import annotations
 
-from flask import Blueprint
+import hashlib
+import hmac
+
+import segno
+from flask import Blueprint, Response, abort, g, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import force_locale
+
+from app.figures.look import ROOMS
+from app.figures.studio import Drawing, Studio, warm
+from app.practicals.results import class_snapshot, current_presence
+from app.practicals.reveal import pause_board, step_board
+from app.web.audience import audience, now, wants_json
+from app.web.board.picture import Picture, picture_of, result_for_figure
+from app.web.languages import LANGUAGES, language, say
+from app.web.storage import database, settings
 
 blueprint = Blueprint("board", __name__, url_prefix="/board")
+ROOM_COOKIE = "plumbfall-room"
+studio = Studio()
+
+
+@blueprint.get("/<int:practical_id>")
+@audience("teacher")
+def wall(practical_id: int) -> ResponseReturnValue:
+    """The whole page."""
+    warm()
+    return render_template("board/wall.html", **_shown(practical_id))
+
+
+@blueprint.get("/<int:practical_id>/picture")
+@audience("teacher")
+def picture(practical_id: int) -> ResponseReturnValue:
+    """The part of the page that changes; 304, before any row is loaded, as long as nothing has."""
+    tag = _tag(practical_id)
+    if tag and request.if_none_match.contains(tag):
+        response = Response(status=304)
+    else:
+        response = make_response(render_template("board/picture.html", **_shown(practical_id)))
+    if tag:
+        response.set_etag(tag)
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response
+
+
+@blueprint.get("/<int:practical_id>/figures/<int:revision>/<name>.svg")
+@audience("teacher")
+def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
+    """One figure of one revision, and never of another: 409 where that revision is gone or not revealed."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    spoken, light = request.args.get("language", ""), request.args.get("room", "")
+    if spoken not in LANGUAGES or light not in ROOMS:
+        abort(404)
+    result = result_for_figure(snapshot, _database_name(), revision, name)
+    if result is None:
+        return Response(status=409)
+    wanted = Drawing(_database_name(), practical_id, revision, name, "wall", spoken, light)
+    with force_locale(spoken):
+        drawn = studio.draw(wanted, result, say)
+    headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
+    return Response(drawn, mimetype="image/svg+xml", headers=headers)
+
+
+@blueprint.post("/<int:practical_id>/step")
+@audience("teacher")
+def step(practical_id: int) -> ResponseReturnValue:
+    """Go to a step. The step is named, so that a button pressed twice reveals no more than it says."""
+    step_board(
+        database(), actor=g.teacher, practical_id=practical_id, now=now(), to=request.form.get("to", "")
+    )
+    return _after(practical_id)
+
+
+@blueprint.post("/<int:practical_id>/pause")
+@audience("teacher")
+def pause(practical_id: int) -> ResponseReturnValue:
+    """Hold the picture still, or let it follow the class again."""
+    held = request.form.get("paused") == "yes"
+    pause_board(database(), actor=g.teacher, practical_id=practical_id, paused=held, now=now())
+    return _after(practical_id)
+
+
+@blueprint.post("/<int:practical_id>/room")
+@audience("teacher")
+def room(practical_id: int) -> ResponseReturnValue:
+    """Ink on paper for a bright room, or the other way round for a dark one; kept by this browser."""
+    chosen = request.form.get("room", "")
+    if chosen not in ROOMS:
+        abort(422)
+    response = redirect(url_for("board.wall", practical_id=practical_id), 303)
+    response.set_cookie(
+        ROOM_COOKIE, chosen, max_age=31_536_000, samesite="Lax", secure=settings().secure, httponly=True
+    )
+    return response
+
+
+def _shown(practical_id: int) -> dict[str, object]:
+    """What the templates show."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    seen: Picture = picture_of(snapshot, _database_name())
+    mine = g.teacher.is_head or snapshot.practical.teacher_id == g.teacher.teacher_id
+    address = (
+        f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
+    )
+    code = (
+        segno.make(address, error="m").svg_data_uri(scale=1, border=2, dark="#1b222b", light="#fffdf7")
+        if address
+        else ""
+    )
+    return {"picture": seen, "may_run": mine, "room": _room(), "now": now(), "address": address, "code": code}
+
+
+def _after(practical_id: int) -> ResponseReturnValue:
+    """The new picture for the page's script; the page again for a plain form."""
+    if wants_json():
+        return render_template("board/picture.html", **_shown(practical_id))
+    return redirect(url_for("board.wall", practical_id=practical_id), 303)
+
+
+def _room() -> str:
+    chosen = request.cookies.get(ROOM_COOKIE, "")
+    return chosen if chosen in ROOMS else "bright"
+
+
+def _database_name() -> str:
+    return str(database().url)
+
+
+def _tag(practical_id: int) -> str | None:
+    """Names this picture for this reader; made with the secret key, so that nobody can guess another's."""
+    revision = current_presence(database(), practical_id)
+    if revision is None:
+        return None
+    named = f"{practical_id} {revision} {g.teacher.teacher_id} {language()} {_room()}"
+    return hmac.new(settings().secret_key.encode(), named.encode(), hashlib.sha256).hexdigest()[:32]

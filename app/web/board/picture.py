@@ -1,0 +1,157 @@
+"""What the wall shows at one moment: everything in a picture belongs to one revision and one step.
+
+A picture holds nothing that its step has not revealed: before the accepted value's step neither that value
+nor anything worked out from it is in here, so it cannot be in the page, the alternative texts or the figures.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.analysis.results import ClassResult
+from app.figures.alternative import alternative
+from app.figures.findings import finding, without_flagged
+from app.figures.reasons import NO_RUNS
+from app.figures.tables import Line, Table, table
+from app.practicals.bench_watch import BenchDetails
+from app.practicals.kept import LastOnes
+from app.practicals.results import Snapshot
+from app.practicals.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
+from app.words import N_, Message
+
+FIGURE_OF_STEP = {
+    "spread": "spread",
+    "line": "line",
+    "percent error": "accepted",
+    "separated": "separated",
+    "ledger": "ledger",
+}
+STEP_OF_FIGURE = {figure: step for step, figure in FIGURE_OF_STEP.items()}
+LINES_IN_A_BLOCK = 16
+PROGRESS_WORDS = {
+    "joined": Message(N_("joined")),
+    "start read": Message(N_("start read")),
+    "counting": Message(N_("counting")),
+    "end read": Message(N_("end read")),
+    "sent": Message(N_("joined")),
+}
+NOT_JOINED = Message(N_("not joined"))
+SENT = Message(N_("runs sent: %(runs)s"))
+RUNS = Message(N_("Runs: %(runs)s."))
+REPORTED = Message(N_("Benches that have sent a run: %(sent)s of %(benches)s. Runs: %(runs)s."))
+
+# The results of the last few revisions, so that a page's figures are of the page's own revision even when
+# the next run has come in meanwhile. A server without it answers 409 and the page asks for a newer picture.
+_RECENT: LastOnes[tuple[str, int, int], ClassResult] = LastOnes(64)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One bench in the grid of who has reported."""
+
+    number: int
+    words: Message
+    sent: bool
+
+
+@dataclass(frozen=True)
+class ShownFigure:
+    """One figure with all that stands beside it."""
+
+    name: str
+    alternative: tuple[Message, ...]
+    table: Table
+    blocks: tuple[tuple[Line, ...], ...]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """The wall."""
+
+    practical_id: int
+    title: str
+    board: BoardState
+    heading: Message
+    findings: tuple[Message, ...]
+    step_number: int
+    steps: tuple[Message, ...]
+    rehearsal: bool
+    cells: tuple[Cell, ...]
+    columns: int
+    join_code: str | None
+    figure: ShownFigure | None
+    flagged: int
+    status: Message
+
+
+def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
+    """The picture of this moment at the board's step."""
+    board, result = snapshot.board, snapshot.result
+    name = FIGURE_OF_STEP.get(board.step)
+    if result is not None:
+        _RECENT.keep((database_name, snapshot.practical.practical_id, snapshot.revision), result)
+    cells = _cells(snapshot) if name is None else ()
+    reported = _reported(snapshot)
+    return Picture(
+        practical_id=snapshot.practical.practical_id,
+        title=snapshot.practical.title,
+        board=board,
+        heading=STEP_NAMES[board.step],
+        findings=(reported,) if name is None else _findings(name, result),
+        step_number=BOARD_STEPS.index(board.step) + 1,
+        steps=tuple(STEP_NAMES[step] for step in BOARD_STEPS),
+        rehearsal=snapshot.rehearsal,
+        cells=cells,
+        columns=next((c for c in (4, 6, 8, 12) if len(cells) <= c * 4), 12),
+        join_code=snapshot.practical.join_code if snapshot.practical.state == "collecting" else None,
+        figure=_shown(name, result) if name and result else None,
+        flagged=sum(bool(run.flags) for run in result.runs) if result and name else 0,
+        status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),
+    )
+
+
+def result_for_figure(snapshot: Snapshot, database_name: str, revision: int, name: str) -> ClassResult | None:
+    """The result a figure of this revision is drawn from; None where it may not be shown or is gone."""
+    if name not in STEP_OF_FIGURE or not step_reached(snapshot.board.step, STEP_OF_FIGURE[name]):
+        return None
+    if snapshot.revision == revision:
+        return snapshot.result
+    return _RECENT.get((database_name, snapshot.practical.practical_id, revision))
+
+
+def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
+    if result is None:
+        return (NO_RUNS,)
+    extra = without_flagged(result) if name in ("spread", "accepted") else None
+    return (finding(name, result), extra) if extra else (finding(name, result),)
+
+
+def _shown(name: str, result: ClassResult) -> ShownFigure:
+    numbers = table(name, result)
+    blocks = tuple(
+        numbers.lines[start : start + LINES_IN_A_BLOCK]
+        for start in range(0, len(numbers.lines), LINES_IN_A_BLOCK)
+    )
+    return ShownFigure(name, alternative(name, result), numbers, blocks)
+
+
+def _cells(snapshot: Snapshot) -> tuple[Cell, ...]:
+    joined = {bench.number: bench for bench in snapshot.benches}
+    numbers = sorted({*range(1, snapshot.practical.plan.planned_benches + 1), *joined})
+    return tuple(_cell(number, joined.get(number), len(snapshot.runs_of(number))) for number in numbers)
+
+
+def _cell(number: int, bench: BenchDetails | None, runs: int) -> Cell:
+    if runs:
+        return Cell(number, Message(SENT.template, {"runs": str(runs)}), True)
+    return Cell(number, PROGRESS_WORDS.get(bench.progress, NOT_JOINED) if bench else NOT_JOINED, False)
+
+
+def _reported(snapshot: Snapshot) -> Message:
+    benches = max(snapshot.practical.plan.planned_benches, len(snapshot.benches))
+    counts = {
+        "sent": str(len({run.bench_number for run in snapshot.runs})),
+        "benches": str(benches),
+        "runs": str(len(snapshot.runs)),
+    }
+    return Message(REPORTED.template, counts)

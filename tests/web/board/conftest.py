@@ -1,0 +1,74 @@
+"""A class on the board, its teacher's browser, and a phone's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from decimal import Decimal
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from app import create_app
+from app.practicals.conduct import open_practical
+from app.practicals.plan import plan_practical
+from app.practicals.teachers import sign_in
+from app.records.engine import Database
+from app.settings import Settings
+from tests.figures.classes import a_class
+from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan, a_teacher
+from tests.web.board.reported import send
+
+# Digits that turn up nowhere else in the class, so that finding them means that the value got out.
+ACCEPTED = "137.931"
+
+
+@dataclass
+class Wall:
+    """The application with one class in it; `teacher` is the signed-in teacher's client."""
+
+    application: Flask
+    group: AClass
+    teacher: FlaskClient
+
+    @property
+    def address(self) -> str:
+        """The board's address."""
+        return f"/board/{self.group.practical_id}"
+
+    def client(self, login: str) -> FlaskClient:
+        """The client of a teacher who signs in."""
+        signed = sign_in(
+            self.group.database, login=login, password=PASSWORD, address="", now=datetime.now(UTC)
+        )
+        client = self.application.test_client()
+        client.set_cookie("plumbfall-teacher", signed.token)
+        return client
+
+    def go(self, step: str) -> None:
+        """Take the board to a step."""
+        assert self.teacher.post(f"{self.address}/step", data={"to": step}).status_code == 303
+
+
+@pytest.fixture
+def wall(sqlite_database: Database) -> Iterator[Wall]:
+    """Six benches with two runs each."""
+    path = sqlite_database.path
+    assert path is not None
+    settings = Settings.from_environment(
+        {"PLUMBFALL_DATA": str(path.parent), "DATABASE_URL": f"sqlite:///{path}"}
+    )
+    application = create_app(settings)
+    application.config["WTF_CSRF_ENABLED"] = False
+    teacher = a_teacher(sqlite_database)
+    plan = a_plan(planned_benches=8, accepted_J_per_kg_K=Decimal(ACCEPTED))
+    planned = plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
+    opened = open_practical(sqlite_database, actor=teacher, practical_id=planned.practical_id, now=NOW)
+    group = AClass(sqlite_database, teacher, opened)
+    send(group, a_class(6))
+    shown = Wall(application, group, application.test_client())
+    shown.teacher = shown.client(teacher.login)
+    yield shown
+    application.extensions["plumbfall_database"].close()

@@ -1,0 +1,148 @@
+"""The wall's answers: one revision at a time, nothing loaded while nothing changed, nobody else's class."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import pytest
+from flask.testing import FlaskClient
+
+from app.practicals.reveal import BOARD_STEPS
+from app.web.board import pages
+from tests.figures.classes import a_run
+from tests.practicals.a_class import a_teacher
+from tests.web.board.conftest import Wall
+from tests.web.board.reported import send
+
+
+def _picture(client: FlaskClient, wall: Wall) -> str:
+    return html.unescape(client.get(f"{wall.address}/picture").get_data(as_text=True))
+
+
+def _figure(page: str) -> str:
+    found = re.search(r'src="(/board/[^"]+\.svg[^"]*)"', page)
+    assert found
+    return found[1]
+
+
+def test_as_long_as_nothing_changed_the_answer_is_304_and_no_row_is_loaded(
+    wall: Wall, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = wall.teacher.get(f"{wall.address}/picture")
+
+    def no_rows(*_: object, **__: object) -> None:
+        raise AssertionError("rows were loaded")
+
+    with monkeypatch.context() as watched:
+        watched.setattr(pages, "class_snapshot", no_rows)
+        second = wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": first.headers["ETag"]})
+    assert (second.status_code, second.data) == (304, b"")
+    send(wall.group, [a_run(7)])
+    third = wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": first.headers["ETag"]})
+    assert third.status_code == 200
+    assert "7 of 8" in html.unescape(third.get_data(as_text=True))
+
+
+def test_another_language_or_room_is_another_picture(wall: Wall) -> None:
+    tag = wall.teacher.get(f"{wall.address}/picture").headers["ETag"]
+    german = {"If-None-Match": tag, "Accept-Language": "de"}
+    assert wall.teacher.get(f"{wall.address}/picture", headers=german).status_code == 200
+    wall.teacher.post(f"{wall.address}/room", data={"room": "dark"})
+    assert wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": tag}).status_code == 200
+
+
+def test_a_figure_is_of_its_pages_revision_even_when_a_run_came_in_between(wall: Wall) -> None:
+    wall.go("spread")
+    page = _picture(wall.teacher, wall)
+    before = wall.teacher.get(_figure(page)).data
+    send(wall.group, [a_run(7, warming=2.0)])
+    assert wall.teacher.get(_figure(page)).data == before
+    newer = _picture(wall.teacher, wall)
+    assert _figure(newer) != _figure(page)
+    assert wall.teacher.get(_figure(newer)).data != before
+
+
+def test_a_server_that_does_not_have_a_revision_says_so_instead_of_drawing_another(wall: Wall) -> None:
+    wall.go("spread")
+    page = _picture(wall.teacher, wall)
+    gone = re.sub(r"/figures/\d+/", "/figures/1/", _figure(page))
+    answer = wall.teacher.get(gone)
+    assert (answer.status_code, answer.data) == (409, b"")
+
+
+def test_each_step_has_its_figure_its_table_and_its_finding(wall: Wall) -> None:
+    for step in BOARD_STEPS[1:]:
+        wall.go(step)
+        page = _picture(wall.teacher, wall)
+        assert f'data-step="{step}"' in page
+        figure = wall.teacher.get(_figure(page))
+        assert figure.status_code == 200
+        assert figure.mimetype == "image/svg+xml"
+        assert page.count("<table>") == 1
+        finding = re.search(r'id="wall-finding">([^<]+)<', page)
+        assert finding
+        assert finding[1].split(". Without")[0] in re.search(r'alt="([^"]+)"', page)[1]  # type: ignore[index]
+
+
+def test_going_to_a_named_step_twice_reveals_it_once(wall: Wall) -> None:
+    wall.go("spread")
+    wall.go("spread")
+    assert 'data-step="spread"' in _picture(wall.teacher, wall)
+
+
+def test_a_step_that_does_not_exist_is_refused_in_words(wall: Wall) -> None:
+    answer = wall.teacher.post(f"{wall.address}/step", data={"to": "everything"})
+    assert answer.status_code == 422
+    assert "no such step" in answer.get_data(as_text=True)
+
+
+def test_the_script_gets_the_new_picture_and_a_plain_form_the_page(wall: Wall) -> None:
+    headers = {"X-Plumbfall": "script"}
+    scripted = wall.teacher.post(f"{wall.address}/step", data={"to": "spread"}, headers=headers)
+    assert scripted.status_code == 200
+    assert scripted.get_data(as_text=True).lstrip().startswith("<section")
+    plain = wall.teacher.post(f"{wall.address}/pause", data={"paused": "yes"})
+    assert (plain.status_code, plain.headers["Location"]) == (303, wall.address)
+    page = wall.teacher.get(wall.address).get_data(as_text=True)
+    assert 'aria-pressed="true"' in page
+    assert "refresh" not in page
+
+
+def test_a_class_without_runs_says_so_at_every_step(wall: Wall) -> None:
+    from app.practicals.plan import copy_practical
+
+    empty = copy_practical(
+        wall.group.database,
+        actor=wall.group.teacher,
+        practical_id=wall.group.practical_id,
+        now=wall.group.practical.created_at,
+        title="Empty",
+        held_on=wall.group.practical.plan.held_on,
+    )
+    for step in BOARD_STEPS:
+        wall.teacher.post(f"/board/{empty.practical_id}/step", data={"to": step})
+        page = wall.teacher.get(f"/board/{empty.practical_id}").get_data(as_text=True)
+        assert "No bench has sent a run yet." in page or step == "reported"
+
+
+def test_another_department_finds_no_board_and_a_colleague_may_look_but_not_reveal(wall: Wall) -> None:
+    stranger = a_teacher(wall.group.database, login="stranger", department="Chemistry")
+    away = wall.client(stranger.login)
+    for address in ("", "/picture", "/figures/1/spread.svg?language=en&room=bright", "/report"):
+        assert away.get(wall.address + address).status_code == 404
+    assert away.post(f"{wall.address}/step", data={"to": "ledger"}).status_code == 404
+    colleague = wall.client(a_teacher(wall.group.database, login="colleague").login)
+    page = colleague.get(wall.address)
+    assert page.status_code == 200
+    assert "Reveal next" not in page.get_data(as_text=True)
+    assert colleague.post(f"{wall.address}/step", data={"to": "ledger"}).status_code == 403
+
+
+def test_the_board_does_not_wait_for_the_drawing_library() -> None:
+    """The pages of a phone and the board's first step load neither matplotlib nor scipy."""
+    import subprocess
+    import sys
+
+    code = "import sys, app.web.board.pages; sys.exit(bool({'matplotlib', 'scipy'} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", code]).returncode == 0

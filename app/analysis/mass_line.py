@@ -18,7 +18,7 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Floats
-from app.analysis.random_effects import Line, RandomEffects
+from app.statistics.random_effects import Line, RandomEffects
 
 LEAST_MASS_RATIO = 1.2
 """Below this ratio of heaviest to lightest bench the masses count as the same."""

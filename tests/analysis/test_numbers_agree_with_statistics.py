@@ -12,10 +12,10 @@ from app.analysis.analyse import analyse_class
 from app.analysis.bench_table import bench_table
 from app.analysis.class_value import class_value
 from app.analysis.columns import columns
-from app.analysis.random_effects import RandomEffects
 from app.statistics.consistency import consistency
 from app.statistics.influence import influence
 from app.statistics.pooling import pool
+from app.statistics.random_effects import RandomEffects
 from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line

@@ -5,8 +5,8 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from app.analysis.random_effects import RandomEffects
 from app.statistics.pooling import pool
+from app.statistics.random_effects import RandomEffects
 from tests.reference.known import close, known
 
 METHODS = {"DL": "dersimonian-laird", "PM": "paule-mandel", "REML": "reml"}

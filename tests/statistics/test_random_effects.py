@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from app.analysis.random_effects import RandomEffects
 from app.statistics.pooling import pool
+from app.statistics.random_effects import RandomEffects
 
 MEANS = np.array([121.4, 133.8, 128.2, 140.1, 125.5])
 U = np.array([6.1, 5.2, 8.4, 4.9, 7.0])

@@ -7,7 +7,7 @@ Q(τ²) = k − p (J. Res. NBS 87 (1982) 377; with regressors DerSimonian and Ka
 
 The interval. With τ² > 0 it is Hartung and Knapp's: t with k − p degrees of freedom. With τ² = 0
 the benches agree better than their known errors say (q < 1), and a plain Hartung–Knapp interval
-shrinks to nothing when a coarse thermometer makes all benches read alike: for six benches and a step
+shrinks to nothing when a coarse scale makes all benches read alike: for six benches and a thermometer step
 of 0.5 °C it covers 60 % instead of 95 %. Multiplying by max(1, q) with the t quantile (Knapp and
 Hartung, Stat. Med. 22 (2003) 2693) covers 99 %. Here the half-width is max(t·√q, 1.645)·u: never
 narrower than the 90 % interval that the known errors alone give. For normal errors and τ = 0 that covers
@@ -22,7 +22,7 @@ from math import log, sqrt
 import numpy as np
 from scipy.special import stdtrit
 
-from app.analysis.columns import Floats
+from app.statistics.domain import FloatArray as Floats
 
 NORMAL_90 = 1.6448536269514722
 

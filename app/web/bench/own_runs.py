@@ -42,15 +42,25 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
     )
 
 
-def class_result_for(own: OwnPractical) -> ClassValue | None:
-    """The class value, only once the teacher shows it to the phones."""
+@dataclass(frozen=True)
+class ClassShown:
+    """The class's result as far as the teacher has revealed it."""
+
+    value: ClassValue
+    accepted_shown: bool
+
+
+def class_result_for(own: OwnPractical) -> ClassShown | None:
+    """The class value, only once the teacher shows it to the phones and the board has reached it."""
     if not own.practical.bench_results_shown:
         return None
     # The analysis brings numpy and scipy with it; most pages of a phone never need them.
     from app.practicals.results import class_snapshot  # noqa: PLC0415
 
-    result = class_snapshot(database(), own.practical.practical_id).result
-    return result.class_value if result else None
+    snapshot = class_snapshot(database(), own.practical.practical_id)
+    if snapshot.result is None or snapshot.result.class_value is None or not snapshot.board.values_shown:
+        return None
+    return ClassShown(snapshot.result.class_value, snapshot.board.accepted_shown)
 
 
 def _readings(details: RunDetails, own: OwnPractical) -> ReadingsForWorking:

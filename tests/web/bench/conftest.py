@@ -1,0 +1,55 @@
+"""An application with a class that is collecting, and phones for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from app import create_app
+from app.practicals.conduct import open_practical
+from app.practicals.plan import plan_practical
+from app.records.engine import Database
+from app.settings import Settings
+from tests.practicals.a_class import AClass, a_plan, a_teacher
+from tests.web.bench.phone import Phone
+
+
+@pytest.fixture
+def application(sqlite_database: Database, tmp_path: Path) -> Iterator[Flask]:
+    settings = Settings.from_environment(
+        {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url)}
+    )
+    application = create_app(settings)
+    yield application
+    application.extensions["plumbfall_database"].close()
+
+
+@pytest.fixture
+def a_class(sqlite_database: Database) -> AClass:
+    now = datetime.now(UTC)
+    teacher = a_teacher(sqlite_database)
+    planned = plan_practical(sqlite_database, actor=teacher, plan=a_plan(), now=now)
+    opened = open_practical(sqlite_database, actor=teacher, practical_id=planned.practical_id, now=now)
+    return AClass(sqlite_database, teacher, opened)
+
+
+@pytest.fixture
+def code(a_class: AClass) -> str:
+    return a_class.practical.join_code or ""
+
+
+@pytest.fixture
+def new_phone(application: Flask) -> Callable[[], Phone]:
+    return lambda: Phone(application.test_client())
+
+
+@pytest.fixture
+def phone(new_phone: Callable[[], Phone], code: str) -> Phone:
+    """A phone at bench 7 that has read the safety step."""
+    joined = new_phone()
+    joined.join(code, 7)
+    return joined

@@ -42,19 +42,19 @@
     if (count % 5 === 0) tempo.textContent = hint();
     if (count % 10 === 0) bench.run.tell("counting", count);
   }
+  function cover(covered) { Array.from(document.body.children).forEach((part) => { if (part !== board) part.inert = covered; }); }
   async function stayAwake() {
     try { lock = await navigator.wakeLock.request("screen"); } catch { tempo.textContent = words.awake; }
   }
   function open() {
     const earlier = kept();
     count = earlier ? earlier.count : 0;
-    board.hidden = false; document.querySelector("main").inert = true;
-    document.body.append(board);
+    board.hidden = false; document.body.append(board); cover(true);
     taps = []; tempo.textContent = ""; draw(); keep(); stayAwake(); tap.focus();
     bench.run.tell("counting", count);
   }
   function close() {
-    board.hidden = true; document.querySelector("main").inert = false; keep();
+    board.hidden = true; cover(false); keep();
     if (lock) { lock.release(); lock = null; }
     if (count) bench.run.counted(String(count));
     document.getElementById("inversions").focus();

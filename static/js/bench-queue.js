@@ -3,10 +3,10 @@
 window.bench = (function () {
   const box = document.getElementById("queue");
   const words = JSON.parse(box.dataset.words);
-  const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", PATIENCE = 8000;
+  const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", SAVED = "plumbfall-saved", PATIENCE = 8000;
   const tab = newKey();
-  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "";
-  const listeners = [];
+  const here = Number(box.dataset.bench), practical = Number(box.dataset.practical), listeners = [];
+  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", keeps = true;
 
   /* Plain http has no crypto.randomUUID. 128 bits in hex. */
   function newKey() {
@@ -39,18 +39,18 @@ window.bench = (function () {
     }).sort((a, b) => (a.at || 0) - (b.at || 0));
   }
 
-  function keep(row) { return store.put(ROW + row.key, JSON.stringify(row)); }
+  function keep(row) { return keeps = store.put(ROW + row.key, JSON.stringify(row)); }
   function drop(row) { store.drop(row.broken ? row.name : ROW + row.key); draw(); }
 
-  /* One answer of ours, or null where it is not one: cut off, too slow, redirected, not JSON. */
+  /* One answer of ours; null where none came in time, and no data where something else answered (a sign-in page). */
   async function ask(url, options) {
     const stop = new AbortController(), clock = setTimeout(() => stop.abort(), (options && options.patience) || PATIENCE);
     try {
       const answer = await fetch(url, { redirect: "manual", cache: "no-store", signal: stop.signal, ...options,
         headers: { "X-Plumbfall": "script", "X-CSRFToken": token, Accept: "application/json" } });
-      if (!(answer.headers.get("Content-Type") || "").startsWith("application/json")) return null;
-      const data = await answer.json();
-      return data && typeof data === "object" ? { status: answer.status, data } : null;
+      const ours = (answer.headers.get("Content-Type") || "").startsWith("application/json");
+      const data = ours ? await answer.json() : null;
+      return data && typeof data === "object" ? { status: answer.status, data } : { status: 0, data: null };
     } catch { return null; } finally { clearTimeout(clock); }
   }
 
@@ -59,7 +59,7 @@ window.bench = (function () {
     const first = await ask(url, { method: "POST", body, patience });
     if (!first || first.status !== 400) return first;
     const fresh = await ask(box.dataset.tokenUrl, { patience });
-    if (!fresh || typeof fresh.data.token !== "string") return first;
+    if (!fresh || !fresh.data || typeof fresh.data.token !== "string") return first;
     token = fresh.data.token;
     return ask(url, { method: "POST", body, patience });
   }
@@ -76,12 +76,14 @@ window.bench = (function () {
     const answer = await post(box.dataset.sendUrl, bodyOf(row));
     const data = answer && answer.data, status = answer ? answer.status : 0;
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
-      drop(row); tell("saved", { row, run: data.saved.run }); return "saved";
+      saved(row.key, data.saved.run); drop(row); tell("saved", { key: row.key, run: data.saved.run }); return "saved";
     }
+    notice = answer && !data ? words.foreign : "";
     if (!data || typeof data.problem !== "string") return "offline";
-    if (status === 422) { keep({ ...row, state: "refused", sentence: data.problem }); tell("refused", { row, data }); return "refused"; }
+    if (status === 422) { keep({ ...row, state: "refused", sentence: data.problem, taken: data.taken === true }); tell("refused", { row, data }); return "refused"; }
     if (status === 401 || status === 410) { notice = data.problem; return "stopped"; }
-    if (status === 409 || status === 404) { keep({ ...row, state: "held", sentence: data.problem }); return "held"; }
+    if (status === 409) { keep({ ...row, state: "held", sentence: data.problem }); return "held"; }
+    notice = data.problem;
     return "offline";
   }
 
@@ -96,7 +98,7 @@ window.bench = (function () {
   async function flush() {
     clearTimeout(timer);
     if (sending) return;
-    const waiting = rows().filter((row) => !row.broken && row.state !== "refused");
+    const waiting = rows().filter((row) => !row.broken && row.state !== "refused" && !elsewhere(row));
     if (!waiting.length) { draw(); return; }
     if (locked()) { later(); return; }
     sending = true; notice = ""; draw();
@@ -113,7 +115,7 @@ window.bench = (function () {
 
   function later() {
     clearTimeout(timer);
-    if (!rows().some((row) => !row.broken && row.state !== "refused")) return;
+    if (!rows().some((row) => !row.broken && row.state !== "refused" && !elsewhere(row))) return;
     timer = setTimeout(flush, Math.min(45000, 1500 * 2 ** Math.min(tries, 6)) * (0.5 + Math.random()));
   }
 
@@ -122,6 +124,15 @@ window.bench = (function () {
       ...Object.entries(row.fields).filter(([name, text]) => text && words.fields[name]).map(([name, text]) =>
         words.fields[name] + ": " + text + " " + (row.fields[name + "_unit"] || ""))].join(" · ")).join("\n");
   }
+
+  function change(row) {
+    if (document.getElementById("run")) { tell("change", { row }); return; }
+    store.put("plumbfall-change", row.key); leaving(); location.href = box.dataset.runUrl;
+  }
+
+  /* Typed while this phone spoke for another bench: the people at the bench say whose it is. */
+  function adopt(row) { keep({ ...row, bench: here, number: Number(box.dataset.number), state: "waiting" }); tries = 0; flush(); }
+  const elsewhere = (row) => !row.broken && here && row.bench !== here;
 
   function element(tag, text, more) { return Object.assign(document.createElement(tag), { textContent: text }, more); }
 
@@ -133,17 +144,18 @@ window.bench = (function () {
 
   /* What the phone holds, in words. Only text is ever put on the page. */
   function draw() {
-    const held = rows(), refused = held.filter((row) => row.broken || row.state === "refused"), status = box.querySelector("[role=status]");
+    const held = rows(), refused = held.filter((row) => row.broken || row.state === "refused" || elsewhere(row)), status = box.querySelector("[role=status]");
     const waiting = held.length - refused.length, lines = [];
     if (waiting) lines.push((sending ? words.sending : words.waiting) + " " + waiting + ".");
     if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
-    if (!store.works()) lines.push(words.no_storage);
+    if (!keeps) lines.push(words.no_storage);
     if (status.textContent !== lines.join(" ")) status.textContent = lines.join(" ");
     box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
     const list = box.querySelector("ul");
     list.replaceChildren(...refused.map((row) => {
-      const item = element("li", row.broken ? words.unreadable : words.refused + " " + (row.sentence || ""));
-      if (!row.broken && box.dataset.runUrl) item.append(button(words.change, () => tell("change", { row })));
+      const item = element("li", row.broken ? words.unreadable : elsewhere(row) ? words.elsewhere + " " + row.number + "." : words.refused + " " + (row.sentence || ""));
+      if (elsewhere(row)) { if (row.practical === practical) item.append(button(words.adopt, () => adopt(row))); }
+      else if (!row.broken && box.dataset.runUrl) item.append(button(words.change, () => change(row)));
       item.append(button(words.discard, () => { if (confirm(words.discard_sure)) drop(row); }, "plain harm"));
       return item;
     }));
@@ -164,6 +176,14 @@ window.bench = (function () {
   /* The server listed these keys as stored: nothing of them needs to wait here any more. */
   function stored(keys) { rows().forEach((row) => { if (!row.broken && keys.includes(row.key)) drop(row); }); }
 
+  /* A way out that this page itself opened needs no warning: what waits goes on waiting on the next page. */
+  function leaving() { wayOut = true; setTimeout(() => { wayOut = false; }, 3000); }
+
+  /* The numbers of the last runs saved from this phone, for the other tabs. */
+  function saved(key, run) { store.put(SAVED, JSON.stringify([[key, run], ...savedList()].slice(0, 20))); }
+  function savedList() { const list = parsed(store.get(SAVED) || "[]"); return Array.isArray(list) ? list.filter(Array.isArray) : []; }
+  function savedAs(key) { const found = savedList().find((pair) => pair[0] === key); return found && Number.isInteger(found[1]) ? found[1] : 0; }
+
   function tell(what, detail) { listeners.forEach((listener) => listener(what, detail)); }
 
   box.hidden = false;
@@ -171,14 +191,19 @@ window.bench = (function () {
   box.querySelector("[data-now]").addEventListener("click", () => { tries = 0; flush(); });
   addEventListener("online", () => { tries = 0; flush(); });
   addEventListener("pageshow", () => flush());
-  addEventListener("storage", draw);
+  addEventListener("storage", (event) => { 
+    if (event.key && !event.key.startsWith(ROW)) return;
+    draw();
+    if (event.key && !event.newValue) { const key = event.key.slice(ROW.length); tell("saved", { key, run: savedAs(key) }); }
+  });
   document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
-  document.addEventListener("submit", () => { wayOut = true; });
-  document.addEventListener("click", (event) => { if (event.target.closest && event.target.closest("a[href]")) wayOut = true; });
+  document.addEventListener("submit", (event) => { if (!event.defaultPrevented) leaving(); });
+  document.addEventListener("click", (event) => { if (event.target.closest && event.target.closest("a[href]")) leaving(); });
   addEventListener("beforeunload", (event) => { if (!wayOut && rows().length) event.preventDefault(); });
   const known = document.querySelector("[data-stored-keys]");
   if (known) stored(known.dataset.storedKeys.split(" "));
+  keeps = store.works();
   draw();
   return { store, words, newKey, rows, keep, drop, flush, post, draw, parsed,
-    leaving() { wayOut = true; }, hear(listener) { listeners.push(listener); } };
+    leaving, savedAs, hear(listener) { listeners.push(listener); } };
 })();

@@ -123,7 +123,7 @@
   async function check() {
     const box = one("[data-check]"), send = one('[data-go="send"]');
     box.textContent = words.checking;
-    const seen = await look("check", 4000);
+    const seen = navigator.onLine ? await look("check", 4000) : null;
     if (step !== "check") return;
     send.hidden = false;
     if (!seen) { box.replaceChildren(unchecked()); return; }
@@ -152,7 +152,7 @@
     return both;
   }
   function send() {
-    const row = { v: 1, key: form.elements.key.value, bench: Number(form.dataset.bench), number: Number(form.dataset.number), at: Date.now(), fields: fields(), kept: kept() };
+    const row = { v: 1, key: form.elements.key.value, bench: Number(form.dataset.bench), number: Number(form.dataset.number), practical: Number(form.dataset.practical), at: Date.now(), fields: fields(), kept: kept() };
     if (!bench.keep(row)) { leaving(); plainly("send"); return; }
     store.drop(NAME); store.drop("plumbfall-count");
     sent(row.key, words.kept_title, words.kept);
@@ -171,14 +171,16 @@
     form.submit();
   }
   bench.hear((what, detail) => {
-    const mine = detail.row && form.dataset.sent === detail.row.key;
-    if (what === "saved" && mine) { leaving(); sent(detail.row.key, words.saved_title.replace("{run}", detail.run), words.saved); }
+    const key = detail.key || (detail.row && detail.row.key), mine = key && form.dataset.sent === key;
+    if (what === "saved" && mine && !detail.run) sent(key, words.gone_title, words.gone);
+    if (what === "saved" && mine && detail.run) { sent(key, words.saved_title.replace("{run}", detail.run), words.saved); }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }
   });
   /* A run that was not taken comes back into the form, with its own key. */
   function again(row, problems) {
     fill(row); form.dataset.sent = ""; bench.drop(row);
+    if (row.taken) form.elements.key.value = newKey(); /* its key names another run that is stored */
     const wrong = Object.keys(problems)[0];
     step = "check"; save();
     go(wrong && form.elements[wrong] ? (onePage ? "all" : form.elements[wrong].closest("section").dataset.step) : (onePage ? "all" : "weigh"));
@@ -237,6 +239,9 @@
     const back = STEPS.includes(draft.step) ? draft.step : "weigh";
     show(onePage ? "all" : back, false);
   }
+  const changed = bench.rows().find((row) => row.key && row.key === store.get("plumbfall-change"));
+  store.drop("plumbfall-change");
+  if (changed) again(changed, {});
   history.replaceState({ step }, "");
   readAt();
   if (step === "check") check();

@@ -41,6 +41,12 @@ def queue_words() -> dict[str, object]:
             "Something kept on this phone cannot be read as a run. Copy it as text, then throw it away."
         ),
         "no_storage": _("This phone lets the page keep nothing: a run is safe only once you see its number."),
+        "foreign": _(
+            "Something else answered in place of the class's computer. If the Wi-Fi asks for a sign-in, do "
+            "that first; the readings are kept on this phone."
+        ),
+        "elsewhere": _("Not sent: these readings were typed at bench"),
+        "adopt": _("They are ours: send them"),
         "copied": _("Copied."),
         "copy_by_hand": _("Select the text and copy it."),
         "bench": _("Bench"),
@@ -75,5 +81,6 @@ def run_words() -> dict[str, str]:
         ),
         "saved_title": _("Saved as run {run}"),
         "saved": _("It is in the class's records."),
-        "refused_title": _("Not taken"),
+        "gone_title": _("No longer on this phone"),
+        "gone": _("It was thrown away in another tab. Look at your runs."),
     }

@@ -8,7 +8,7 @@ from flask_babel import gettext as _
 from flask_wtf.csrf import generate_csrf
 
 from app.practicals.bench_watch import note_progress
-from app.practicals.enter import PracticalClosed, SavedRun, enter_run
+from app.practicals.enter import KeyUsedOtherwise, PracticalClosed, SavedRun, enter_run
 from app.practicals.own_practical import OwnPractical, own_practical
 from app.records.errors import Problem
 from app.web.audience import audience, now
@@ -83,6 +83,8 @@ def send() -> ResponseReturnValue:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
         return jsonify(problem=say(closed.message)), 409
+    except KeyUsedOtherwise as used:
+        return jsonify(problem=say(used.message), taken=True), 422
     return jsonify(saved={"key": typed.key, "run": saved.number, "version": saved.version})
 
 

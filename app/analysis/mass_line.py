@@ -46,28 +46,60 @@ def masses_differ(table: BenchTable) -> bool:
 
 
 def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
-    """The fit, from a start value (c, C); None where it does not settle on positive heat capacities."""
+    """The fit, from a start value (c, C); None where it does not settle on positive heat capacities.
+
+    c, C and τ² take their steps together: one of Gauss and Newton's for (c, C), one of Newton's for τ².
+    """
     c, sink = start
-    x = table.per_mass
+    x, slope = table.per_mass, table.slope
+    widest = float(x.max())
+    dof = len(x) - 2
+    tau2: float | None = None
     for _ in range(60):
         expected = c + sink * x
         if not float(expected.min()) > 1e-9:
             return None
-        inverse = 1.0 / expected
-        response = 2.0 - table.slope * expected
+        z1 = 1.0 / expected
+        z2 = x * z1
+        residual = 1.0 - slope * expected
         variance = table.variance * expected * expected
-        try:
-            effects = RandomEffects(response, variance, inverse, x * inverse)
-            line = effects.paule_mandel()
-        except ZeroDivisionError:
+        if tau2 is None:
+            tau2 = max(0.0, float(residual @ residual) / dof - float(variance.sum()) / len(x))
+        w = 1.0 / (variance + tau2)
+        w1, w2 = w * z1, w * z2
+        s11, s12, s22 = float(w1 @ z1), float(w1 @ z2), float(w2 @ z2)
+        t1, t2 = float(w1 @ residual), float(w2 @ residual)
+        det = s11 * s22 - s12 * s12
+        if not det > 1e-12 * s11 * s22:
             return None
-        settled = abs(line.beta1 - c) + abs((line.beta2 - sink) * float(x.max())) < 1e-6 * float(
-            expected.max()
+        step_c, step_sink = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
+        residual = residual - step_c * z1 - step_sink * z2
+        weighted = w * residual
+        curvature = float(weighted @ weighted)
+        excess = float(weighted @ residual) - dof
+        after = max(0.0, tau2 + excess / curvature) if curvature > 0.0 else tau2
+        least = tau2 + float(variance.min())
+        settled = (
+            abs(step_c) + abs(step_sink) * widest < 1e-6 * float(expected.max())
+            and abs(after - tau2) < 1e-3 * least
         )
-        c, sink = line.beta1, line.beta2
+        tau2 = after
         if settled:
-            expected = c + sink * x
-            return MassLine(line, effects, expected, variance) if float(expected.min()) > 0 else None
-        if not np.isfinite(c + sink):
+            return _last_step(table, expected, variance, z1, z2, tau2)
+        c, sink = c + step_c, sink + step_sink
+        if not np.isfinite(c + sink + tau2):
             return None
     return None
+
+
+def _last_step(
+    table: BenchTable, expected: Floats, variance: Floats, z1: Floats, z2: Floats, tau2: float
+) -> MassLine | None:
+    """The fit linearized about `expected`, with its own τ² to the last digit."""
+    try:
+        effects = RandomEffects(2.0 - table.slope * expected, variance, z1, z2)
+        line = effects.paule_mandel(tau2)
+    except ZeroDivisionError:
+        return None
+    expected = line.beta1 + line.beta2 * table.per_mass
+    return MassLine(line, effects, expected, variance) if float(expected.min()) > 0 else None

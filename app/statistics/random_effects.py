@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import log, sqrt
+from typing import NamedTuple
 
 import numpy as np
 from scipy.special import stdtrit
@@ -31,8 +32,7 @@ NORMAL_90 = 1.6448536269514722
 class Line:
     """A fit: β, its covariance for τ² as found, and the ratio q = Σ(y − ŷ)²/(v + τ²)/(k − p).
 
-    `beta2`, `cov12`, `cov22` are 0 for one regressor. `reach` is the multiple of the standard
-    uncertainty on either side of a 95 % interval.
+    `beta2`, `cov12`, `cov22` are 0 for one regressor.
     """
 
     beta1: float
@@ -44,7 +44,11 @@ class Line:
     q: float
     k: int
     p: int
-    reach: float
+
+    @property
+    def reach(self) -> float:
+        """Multiple of the standard uncertainty on either side of a 95 % interval."""
+        return reach_95(self.q, self.tau2, self.k - self.p)
 
     @property
     def u_beta1(self) -> float:
@@ -67,6 +71,20 @@ def reach_95(q: float, tau2: float, dof: int) -> float:
     return max(t * sqrt(q), NORMAL_90)
 
 
+class _Fit(NamedTuple):
+    """The fit at one τ²: β beyond the unweighted one, its covariance, Q = Σwr², Σw²r², and the sums used."""
+
+    tau2: float
+    d1: float
+    d2: float
+    c11: float
+    c12: float
+    c22: float
+    q_total: float
+    w2r2: float
+    sums: list[list[float]]
+
+
 class RandomEffects:
     """One set of benches, to be fitted by any of the three methods.
 
@@ -75,14 +93,14 @@ class RandomEffects:
     that the sums do not cancel.
     """
 
-    __slots__ = ("_beta0", "_products", "dof", "k", "p", "v", "v_max", "v_min")
+    __slots__ = ("_beta0", "_none", "_products", "dof", "k", "p", "v", "v_max", "v_min")
 
     def __init__(self, y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> None:
         """Needs k > p values, v > 0; raises ZeroDivisionError where z₁ and z₂ are parallel."""
         self.k, self.p = len(y), 1 if z2 is None else 2
         self.dof = self.k - self.p
         self.v, self.v_max, self.v_min = v, float(v.max()), float(v.min())
-        products = np.zeros((6, self.k))
+        products = np.zeros((7, self.k))
         s11 = float(z1 @ z1)
         t1 = float(z1 @ y)
         if z2 is None:
@@ -97,101 +115,114 @@ class RandomEffects:
             residual = y - beta1 * z1 - beta2 * z2
             products[1], products[2], products[4] = z1 * z2, z2 * z2, z2 * residual
         products[0], products[3], products[5] = z1 * z1, z1 * residual, residual * residual
+        products[6] = 1.0
         self._beta0 = (beta1, beta2)
         self._products = products
+        self._none: _Fit | None = None
 
-    def _sums(self, tau2: float) -> tuple[list[list[float]], float, float]:
-        """Weighted sums (rows z₁z₁, z₁z₂, z₂z₂, z₁y, z₂y, yy; columns w, w², w³), Σw and Σw²."""
-        w = 1.0 / (self.v + tau2)
+    def _at(self, tau2: float) -> _Fit:
+        """The fit at a given τ²."""
         powers = np.empty((3, self.k))
-        powers[0] = w
-        powers[1] = w * w
-        powers[2] = powers[1] * w
-        return (self._products @ powers.T).tolist(), float(w.sum()), float(powers[1].sum())
-
-    def at(self, tau2: float) -> tuple[Line, float, tuple[float, float, float]]:
-        """The fit at a given τ², Σw²r², and (Q, tr P, tr P²) there."""
-        (a11, a12, a22, t1, t2, yy), w_sum, w2_sum = self._sums(tau2)
+        w = np.divide(1.0, self.v + tau2, out=powers[0])
+        np.multiply(w, w, out=powers[1])
+        np.multiply(powers[1], w, out=powers[2])
+        # Rows z₁z₁, z₁z₂, z₂z₂, z₁y, z₂y, yy, 1; columns w, w², w³.
+        sums: list[list[float]] = (self._products @ powers.T).tolist()
+        (a11, b11, _), (a12, b12, _), (a22, b22, _), (t1, s1, _), (t2, s2, _), (yy, ss, _), _ = sums
         if self.p == 1:
-            d1, d2 = t1[0] / a11[0], 0.0
-            c11, c12, c22 = 1.0 / a11[0], 0.0, 0.0
+            c11, c12, c22 = 1.0 / a11, 0.0, 0.0
+            d1, d2 = t1 / a11, 0.0
         else:
-            det = a11[0] * a22[0] - a12[0] * a12[0]
-            if det <= 1e-14 * a11[0] * a22[0]:
+            det = a11 * a22 - a12 * a12
+            if det <= 1e-14 * a11 * a22:
                 raise ZeroDivisionError("the two regressors are parallel")
-            c11, c12, c22 = a22[0] / det, -a12[0] / det, a11[0] / det
-            d1, d2 = c11 * t1[0] + c12 * t2[0], c12 * t1[0] + c22 * t2[0]
+            c11, c12, c22 = a22 / det, -a12 / det, a11 / det
+            d1, d2 = c11 * t1 + c12 * t2, c12 * t1 + c22 * t2
+        q_total = yy - 2.0 * (d1 * t1 + d2 * t2) + d1 * d1 * a11 + 2.0 * d1 * d2 * a12 + d2 * d2 * a22
+        w2r2 = ss - 2.0 * (d1 * s1 + d2 * s2) + d1 * d1 * b11 + 2.0 * d1 * d2 * b12 + d2 * d2 * b22
+        return _Fit(tau2, d1, d2, c11, c12, c22, max(q_total, 0.0), max(w2r2, 0.0), sums)
 
-        def squared_residuals(j: int) -> float:
-            return (
-                yy[j] - 2.0 * (d1 * t1[j] + d2 * t2[j])
-                + d1 * d1 * a11[j] + 2.0 * d1 * d2 * a12[j] + d2 * d2 * a22[j]
-            )  # fmt: skip
+    def _without(self) -> _Fit:
+        """The fit at τ² = 0, worked out once."""
+        if self._none is None:
+            self._none = self._at(0.0)
+        return self._none
 
-        q_total = max(squared_residuals(0), 0.0)
-        m11, m12 = c11 * a11[1] + c12 * a12[1], c11 * a12[1] + c12 * a22[1]
-        m21, m22 = c12 * a11[1] + c22 * a12[1], c12 * a12[1] + c22 * a22[1]
-        trace_p = w_sum - m11 - m22
-        trace_pp = (
-            w2_sum - 2.0 * (c11 * a11[2] + 2.0 * c12 * a12[2] + c22 * a22[2])
-            + m11 * m11 + 2.0 * m12 * m21 + m22 * m22
+    def _line(self, fit: _Fit) -> Line:
+        return Line(
+            self._beta0[0] + fit.d1, self._beta0[1] + fit.d2, fit.c11, fit.c12, fit.c22, fit.tau2,
+            fit.q_total / self.dof, self.k, self.p,
         )  # fmt: skip
-        q = q_total / self.dof
-        line = Line(
-            self._beta0[0] + d1, self._beta0[1] + d2, c11, c12, c22, tau2, q, self.k, self.p,
-            reach_95(q, tau2, self.dof),
-        )  # fmt: skip
-        return line, max(squared_residuals(1), 0.0), (q_total, trace_p, trace_pp)
 
-    def paule_mandel(self) -> Line:
-        """The fit with Q(τ²) = k − p, or with τ² = 0 where Q(0) is below that already."""
+    def paule_mandel(self, start: float | None = None) -> Line:
+        """The fit with Q(τ²) = k − p, or with τ² = 0 where Q(0) is below that already.
+
+        `start` is a τ² known to be near. Q is convex and falls, so that Newton's steps never overshoot
+        from below the root, and from above it lead below it.
+        """
         dof = self.dof
-        # Q at this τ² is at least k − p, and Q is convex and falls: Newton's steps never overshoot.
-        tau2 = max(0.0, float(self._products[5].sum()) / dof - self.v_max)
+        # Q at this τ² is at least k − p.
+        tau2 = max(0.0, float(self._products[5].sum()) / dof - self.v_max) if start is None else start
         for _ in range(200):
-            line, w2r2, (q_total, _, _) = self.at(tau2)
-            excess = q_total - dof
-            if excess <= 1e-10 * dof or not w2r2 > 0.0:
+            fit = self._at(tau2)
+            excess = fit.q_total - dof
+            if abs(excess) <= 1e-10 * dof or (excess < 0.0 and tau2 <= 0.0) or not fit.w2r2 > 0.0:
                 break
-            tau2 += excess / w2r2
-        return line
+            after = max(0.0, tau2 + excess / fit.w2r2)
+            if after == tau2:
+                break
+            tau2 = after
+        return self._line(fit)
 
     def dersimonian_laird(self) -> Line:
         """The fit with τ² = max(0, (Q − (k − p))/tr P), Q and P at τ² = 0."""
-        line, _, (q_total, trace_p, _) = self.at(0.0)
-        tau2 = (q_total - self.dof) / trace_p
-        return self.at(tau2)[0] if tau2 > 0.0 else line
+        none = self._without()
+        trace_p, _ = _traces(none)
+        if none.q_total <= self.dof or not trace_p > 0.0:
+            return self._line(none)
+        return self._line(self._at((none.q_total - self.dof) / trace_p))
 
     def reml(self, start: float | None = None) -> Line:
         """The fit with the restricted likelihood's τ² ≥ 0, by Fisher scoring from Paule and Mandel's.
 
-        A full step can jump over the top of the likelihood and stick at τ² = 0, so that a step that does
-        not rise is halved; the top found is then compared with τ² = 0, which can be a second one.
+        A full step can jump over the top of the likelihood and stick at τ² = 0, so that a long step that
+        does not rise is halved; the top found is then compared with τ² = 0, where that is one too.
         """
-        tau2 = self.paule_mandel().tau2 if start is None else start
-        line, w2r2, (q_total, trace_p, trace_pp) = self.at(tau2)
-        deviance = self._deviance(line, q_total)
+        fit = self._at(self.paule_mandel().tau2 if start is None else start)
         for _ in range(100):
+            trace_p, trace_pp = _traces(fit)
             if not trace_pp > 0.0:
                 break
-            step = (w2r2 - trace_p) / trace_pp
+            tau2 = fit.tau2
+            step = (fit.w2r2 - trace_p) / trace_pp
             if abs(max(0.0, tau2 + step) - tau2) <= 1e-7 * (tau2 + self.v_min):
                 break
-            for _ in range(30):
-                after = max(0.0, tau2 + step)
-                line, w2r2, (q_total, trace_p, trace_pp) = self.at(after)
-                risen = self._deviance(line, q_total)
-                if risen <= deviance + 1e-12 * abs(deviance):
-                    break
-                step *= 0.5
-            tau2, deviance = after, risen
-        if tau2 > 0.0:
-            none, _, (q_none, _, _) = self.at(0.0)
-            if self._deviance(none, q_none) < deviance:
-                return none
-        return line
+            after = self._at(max(0.0, tau2 + step))
+            if abs(step) > 0.1 * (tau2 + self.v_min):
+                deviance = self._deviance(fit)
+                for _ in range(30):
+                    if self._deviance(after) <= deviance + 1e-12 * abs(deviance):
+                        break
+                    step *= 0.5
+                    after = self._at(max(0.0, tau2 + step))
+            fit = after
+        if fit.tau2 > 0.0:
+            none = self._without()
+            if none.w2r2 < _traces(none)[0] and self._deviance(none) < self._deviance(fit):
+                fit = none
+        return self._line(fit)
 
-    def _deviance(self, line: Line, q_total: float) -> float:
+    def _deviance(self, fit: _Fit) -> float:
         """−2 times the restricted log likelihood, up to a constant."""
-        determinant = line.cov11 if self.p == 1 else line.cov11 * line.cov22 - line.cov12**2
-        return float(np.log(self.v + line.tau2).sum()) - log(max(determinant, 1e-300)) + q_total
+        determinant = fit.c11 if self.p == 1 else fit.c11 * fit.c22 - fit.c12 * fit.c12
+        return float(np.log(self.v + fit.tau2).sum()) - log(max(determinant, 1e-300)) + fit.q_total
+
+
+def _traces(fit: _Fit) -> tuple[float, float]:
+    """tr P and tr P² with P = W − WZ(ZᵀWZ)⁻¹ZᵀW."""
+    (_, b11, e11), (_, b12, e12), (_, b22, e22), _, _, _, (w_sum, w2_sum, _) = fit.sums
+    c11, c12, c22 = fit.c11, fit.c12, fit.c22
+    m11, m12 = c11 * b11 + c12 * b12, c11 * b12 + c12 * b22
+    m21, m22 = c12 * b11 + c22 * b12, c12 * b12 + c22 * b22
+    third = c11 * e11 + 2.0 * c12 * e12 + c22 * e22
+    return w_sum - m11 - m22, w2_sum - 2.0 * third + m11 * m11 + 2.0 * m12 * m21 + m22 * m22

@@ -223,3 +223,13 @@ def test_masked_pairs_are_found_and_grubbs_alone_would_miss_them():
     values = [*rng.normal(130, 3, 18), 190.0, 191.0]
     assert set(generalized_esd(values, 5).outliers) == {18, 19}
     assert not grubbs([1.0, 1.1, 0.9, 9.0, 9.1]).outlier
+
+
+def test_weighted_robust_lines_are_those_of_the_scaled_points():
+    x, y, _, uy = readings(1)
+    y[3] += 2.0
+    for ours, norm in ((huber_line, HuberT(1.345)), (bisquare_line, TukeyBiweight(4.685))):
+        line = ours(x, y, weights=1 / uy**2)
+        other = sm.RLM(y / uy, x / uy, M=norm).fit(maxiter=500, tol=1e-12)
+        assert line.slope == pytest.approx(other.params[0], rel=5e-5)
+        assert line.scale == pytest.approx(other.scale, rel=1e-4)

@@ -87,4 +87,4 @@ def _drawn(wanted: Drawing, result: ClassResult, say: Callable[[Message], str]) 
         from app.figures import gallery  # noqa: PLC0415
 
         figure = gallery.build(wanted.figure, result, say, size=wanted.size, room=wanted.room)
-        return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 220)
+        return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 160)

@@ -6,7 +6,7 @@ import hashlib
 import hmac
 
 import segno
-from flask import Blueprint, Response, abort, g, make_response, redirect, render_template, request, url_for
+from flask import Response, abort, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import force_locale
 
@@ -15,11 +15,11 @@ from app.figures.studio import Drawing, Studio, warm
 from app.practicals.results import class_snapshot, current_presence
 from app.practicals.reveal import pause_board, step_board
 from app.web.audience import audience, now, wants_json
+from app.web.board.blueprint import blueprint
 from app.web.board.picture import Picture, picture_of, result_for_figure
 from app.web.languages import LANGUAGES, language, say
 from app.web.storage import database, settings
 
-blueprint = Blueprint("board", __name__, url_prefix="/board")
 ROOM_COOKIE = "plumbfall-room"
 studio = Studio()
 
@@ -55,10 +55,10 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     if spoken not in LANGUAGES or light not in ROOMS:
         abort(404)
-    result = result_for_figure(snapshot, _database_name(), revision, name)
+    result = result_for_figure(snapshot, database_name(), revision, name)
     if result is None:
         return Response(status=409)
-    wanted = Drawing(_database_name(), practical_id, revision, name, "wall", spoken, light)
+    wanted = Drawing(database_name(), practical_id, revision, name, "wall", spoken, light)
     with force_locale(spoken):
         drawn = studio.draw(wanted, result, say)
     headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
@@ -101,7 +101,7 @@ def room(practical_id: int) -> ResponseReturnValue:
 def _shown(practical_id: int) -> dict[str, object]:
     """What the templates show."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    seen: Picture = picture_of(snapshot, _database_name())
+    seen: Picture = picture_of(snapshot, database_name())
     mine = g.teacher.is_head or snapshot.practical.teacher_id == g.teacher.teacher_id
     address = (
         f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
@@ -126,7 +126,8 @@ def _room() -> str:
     return chosen if chosen in ROOMS else "bright"
 
 
-def _database_name() -> str:
+def database_name() -> str:
+    """Which records this server serves."""
     return str(database().url)
 
 

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from flask import g, render_template
+from flask import Response, g, render_template, request
 from flask.typing import ResponseReturnValue
 
-from app.practicals.results import class_snapshot
-from app.web.audience import audience
-from app.web.board.pages import blueprint
+from app.exports.report import report_pdf
+from app.figures.studio import Drawing
+from app.practicals.history import history
+from app.practicals.results import Snapshot, class_snapshot
+from app.web.audience import audience, now
+from app.web.board.blueprint import blueprint
+from app.web.board.pages import database_name, studio
+from app.web.board.report_content import report_of
+from app.web.desk.download_pages import file_name
+from app.web.languages import language, say, text_direction
 from app.web.storage import database
+from app.words import Message
 
 
 @blueprint.get("/<int:practical_id>/report")
@@ -16,4 +24,50 @@ from app.web.storage import database
 def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    return render_template("board/report.html", snapshot=snapshot)
+    story = history(database(), actor=g.teacher, practical_id=practical_id)
+    return render_template("board/report.html", snapshot=snapshot, report=report_of(snapshot, story))
+
+
+@blueprint.get("/<int:practical_id>/report.pdf")
+@audience("teacher")
+def report_file(practical_id: int) -> ResponseReturnValue:
+    """The report to print or to keep."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    story = history(database(), actor=g.teacher, practical_id=practical_id)
+    body = report_pdf(
+        report_of(snapshot, story),
+        say=say,
+        picture=lambda name: _drawn(snapshot, name, "png"),
+        language=language(),
+        right_to_left=text_direction() == "rtl",
+        now=now(),
+    )
+    headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
+    return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})
+
+
+@blueprint.get("/<int:practical_id>/report/<name>.svg")
+@audience("teacher")
+def report_figure(practical_id: int, name: str) -> ResponseReturnValue:
+    """A figure of the report; the address carries the revision, so that it belongs to its page."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    if request.args.get("revision") != str(snapshot.revision) or snapshot.result is None:
+        return Response(status=409)
+    headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
+    return Response(_drawn(snapshot, name, "svg"), mimetype="image/svg+xml", headers=headers)
+
+
+def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
+    """A figure in page size, in the reader's language."""
+    assert snapshot.result is not None
+    practical_id = snapshot.practical.practical_id
+    wanted = Drawing(
+        database_name(), practical_id, snapshot.revision, name, "page", language(), "bright", kind
+    )
+    return studio.draw(wanted, snapshot.result, say)
+
+
+@blueprint.app_template_filter("spoken")
+def spoken(words: Message | str) -> str:
+    """A message in the reader's language; typed text as it was typed."""
+    return words if isinstance(words, str) else say(words)

@@ -1,0 +1,136 @@
+"""What would improve the class's result next time, read off its own figures."""
+
+from __future__ import annotations
+
+from statistics import mean, median
+
+from app.analysis.results import ClassResult, RunResult
+from app.physics.rounding import round_significant
+from app.words import N_, Message
+
+# A warming known to one part in ten leaves the run's interval lopsided (JCGM 101 against the first order).
+ENOUGH = 10
+FEW_BENCHES = 5
+WARM_K = 0.3
+
+NOTHING = Message(N_("Nothing stands out: the same plan again, with more benches, narrows the interval."))
+FEWER_FLAGS = Message(
+    N_(
+        "Runs flagged: %(flagged)s of %(runs)s. Let a second person read every figure back"
+        " before the run is sent."
+    )
+)
+MORE_BENCHES = Message(
+    N_("Only %(benches)s benches had a value: from five on, the interval is worth having.")
+)
+REPEAT = Message(N_("Most benches made one run: a second run at each bench shows how well a run repeats."))
+WARM_MORE = Message(
+    N_(
+        "A typical run warmed by %(warming)s K, known to ± %(u)s K: about %(inversions)s inversions"
+        " instead of %(made)s would make that one part in ten."
+    )
+)
+FINER_STEP = Message(
+    N_(
+        "The thermometer's step makes %(share)s %% of a typical run's variance: a thermometer that shows"
+        " finer steps helps more than anything else."
+    )
+)
+TUBE = Message(
+    N_(
+        "The length of the fall makes %(share)s %% of a typical run's variance: measure the tube and"
+        " the settled shot again."
+    )
+)
+AGREE = Message(
+    N_(
+        "Benches differ by %(between)s J/(kg·K) where their own runs differ by %(within)s: agree on how"
+        " the tube is turned and how soon the shot is read."
+    )
+)
+START_COLDER = Message(
+    N_(
+        "The shot was on average %(above)s K warmer than the room while it fell: start it about half of"
+        " the expected warming below room temperature."
+    )
+)
+
+
+def next_time(result: ClassResult) -> tuple[Message, ...]:
+    """Advice, the weightiest first. Every figure in it is the class's own."""
+    counted = [run for run in result.runs if not run.readings.set_aside]
+    if not counted:
+        return ()
+    advice = [*_masses(result), *_run_quality(counted), *_class_quality(result, counted)]
+    return tuple(advice) or (NOTHING,)
+
+
+def _masses(result: ClassResult) -> list[Message]:
+    return [] if result.separated.identifiable else [result.separated.reason]
+
+
+def _run_quality(counted: list[RunResult]) -> list[Message]:
+    warmed = [run for run in counted if run.warming_K > 0]
+    if not warmed:
+        return []
+    advice = []
+    typical = typical_run(warmed)
+    warming, u = typical.warming_K, typical.u_warming_K
+    if u > 0 and warming / u < ENOUGH:
+        wanted = typical.readings.inversions * ENOUGH * u / warming
+        values = {
+            "warming": round_significant(warming, 2),
+            "u": round_significant(u, 2),
+            "inversions": round_significant(wanted, 2),
+            "made": f"{typical.readings.inversions:g}",
+        }
+        advice.append(Message(WARM_MORE.template, values))
+    total = sum(line.contribution_J_per_kg_K**2 for line in typical.budget)
+    shares = (
+        {line.source: line.contribution_J_per_kg_K**2 / total for line in typical.budget} if total else {}
+    )
+    for source, share in shares.items():
+        if "step" in source and share > 0.5:
+            advice.append(Message(FINER_STEP.template, {"share": f"{100 * share:.0f}"}))
+        elif "length" in source and share > 0.3:
+            advice.append(Message(TUBE.template, {"share": f"{100 * share:.0f}"}))
+    return advice + _heat_leak(warmed)
+
+
+def typical_run(runs: list[RunResult]) -> RunResult:
+    """The run whose warming is nearest the median."""
+    middle = median(run.warming_K for run in runs)
+    return min(runs, key=lambda run: abs(run.warming_K - middle))
+
+
+def _heat_leak(warmed: list[RunResult]) -> list[Message]:
+    above = [
+        (run.readings.start_temperature_C + run.readings.end_temperature_C) / 2
+        - run.readings.room_temperature_C
+        for run in warmed
+        if run.readings.room_temperature_C is not None
+    ]
+    if above and mean(above) > WARM_K:
+        return [Message(START_COLDER.template, {"above": round_significant(mean(above), 2)})]
+    return []
+
+
+def _class_quality(result: ClassResult, counted: list[RunResult]) -> list[Message]:
+    advice = []
+    benches = [bench for bench in result.benches if bench.apparent_heat_capacity_J_per_kg_K is not None]
+    if len(benches) < FEW_BENCHES:
+        advice.append(Message(MORE_BENCHES.template, {"benches": str(len(benches))}))
+    if benches and median(bench.runs for bench in benches) < 2:
+        advice.append(REPEAT)
+    spread = result.spread
+    # Different masses make benches differ by themselves; only then is it not their doing.
+    one_mass = not result.separated.identifiable
+    between, within = spread.between_bench_sd, spread.repeatability_sd
+    if one_mass and between and within and between > 2 * within:
+        values = {"between": round_significant(between, 2), "within": round_significant(within, 2)}
+        advice.append(Message(AGREE.template, values))
+    flagged = sum(bool(run.flags) for run in result.runs)
+    if flagged:
+        values = {"flagged": str(flagged), "runs": str(len(result.runs))}
+        advice.append(Message(FEWER_FLAGS.template, values))
+    return advice

@@ -1,0 +1,183 @@
+"""A lesson report: sections of words, tables and pictures, and their way onto printed pages.
+
+The same sections make the page and the PDF. A cell or paragraph is a `Message`, said in the reader's
+language, or a plain text, which is kept as it was typed.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from fpdf import FPDF
+from fpdf.enums import TableBordersLayout, XPos, YPos
+from fpdf.fonts import FontFace
+
+from app.exports.typeface import SANS, SERIF, add_typefaces
+from app.words import N_, Message
+
+Words = Message | str
+Say = Callable[[Message], str]
+MARGIN_MM = 16.0
+FIGURE_MM = 132.0
+TEXT_PT, SMALL_PT, HEADING_PT, TITLE_PT = 10.0, 8.0, 13.0, 20.0
+_LINE_MM = 0.48  # line height in mm for one point of type
+_INK = (27, 34, 43)
+_RULE = (207, 200, 182)
+_PAGE = Message(N_("Page %(page)s"))
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """One paragraph; `strong` for the sentence that matters."""
+
+    words: Words
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """A table. `wide` columns (by place) get more room; the first row is the head."""
+
+    caption: Words
+    head: tuple[Words, ...]
+    rows: tuple[tuple[Words, ...], ...]
+    widths: tuple[int, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure by its name, the sentence it stands under, and the text that stands for it."""
+
+    name: str
+    finding: Words
+    alternative: tuple[Message, ...]
+
+
+Block = Paragraph | Numbers | Figure
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading and what is under it."""
+
+    heading: Words
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
+class Report:
+    """The whole report."""
+
+    title: str
+    under: tuple[Words, ...]
+    sections: tuple[Section, ...]
+
+
+def report_pdf(
+    report: Report,
+    *,
+    say: Say,
+    picture: Callable[[str], bytes],
+    language: str,
+    right_to_left: bool,
+    now: datetime,
+) -> bytes:
+    """The report on A4. `picture` gives a figure's PNG by its name."""
+    pdf = _Pages(say, right_to_left)
+    pdf.set_title(report.title)
+    pdf.set_lang(language)
+    pdf.set_creation_date(now)
+    pdf.add_page()
+    pdf.say_line(report.title, SERIF, TITLE_PT)
+    for words in report.under:
+        pdf.say_line(words, SANS, TEXT_PT)
+    for section in report.sections:
+        _set_section(pdf, section, picture)
+    return bytes(pdf.output())
+
+
+class _Pages(FPDF):
+    """A4 pages with a page number at the foot."""
+
+    def __init__(self, say: Say, right_to_left: bool) -> None:
+        super().__init__(format="A4", unit="mm")
+        self._say = say
+        self.right_to_left = right_to_left
+        self.set_margin(MARGIN_MM)
+        self.set_auto_page_break(True, MARGIN_MM + 4)
+        add_typefaces(self, shaping=right_to_left)
+        self.set_text_color(*_INK)
+
+    def spoken(self, words: Words) -> str:
+        """Said in the reader's language, or kept as typed."""
+        return words if isinstance(words, str) else self._say(words)
+
+    @property
+    def side(self) -> str:
+        """Where lines start."""
+        return "R" if self.right_to_left else "L"
+
+    def say_line(self, words: Words, family: str, size: float, style: str = "") -> None:
+        """A paragraph across the page."""
+        self.set_font(family, "B" if family == SERIF else style, size)
+        self.multi_cell(
+            0, size * _LINE_MM, self.spoken(words), align=self.side, new_x=XPos.LMARGIN, new_y=YPos.NEXT
+        )
+        self.ln(size * 0.12)
+
+    def footer(self) -> None:
+        """The page number."""
+        self.set_y(-MARGIN_MM)
+        self.set_font(SANS, "", SMALL_PT)
+        self.cell(0, 4, self.spoken(Message(_PAGE.template, {"page": str(self.page_no())})), align="C")
+
+
+def _set_section(pdf: _Pages, section: Section, picture: Callable[[str], bytes]) -> None:
+    if pdf.will_page_break(45):
+        pdf.add_page()
+    pdf.ln(4)
+    pdf.say_line(section.heading, SERIF, HEADING_PT)
+    for block in section.blocks:
+        if isinstance(block, Paragraph):
+            pdf.say_line(block.words, SANS, TEXT_PT, "B" if block.strong else "")
+        elif isinstance(block, Numbers):
+            _set_table(pdf, block)
+        else:
+            _set_figure(pdf, block, picture(block.name))
+
+
+def _set_table(pdf: _Pages, numbers: Numbers) -> None:
+    """A table whose head comes again on every page."""
+    if not numbers.rows:
+        return
+    pdf.set_font(SANS, "", SMALL_PT)
+    order = -1 if pdf.right_to_left else 1
+    widths = numbers.widths or (1,) * len(numbers.head)
+    pdf.set_draw_color(*_RULE)
+    with pdf.table(
+        col_widths=widths[::order],
+        line_height=SMALL_PT * _LINE_MM,
+        padding=0.7,
+        text_align="RIGHT" if pdf.right_to_left else "LEFT",
+        borders_layout=TableBordersLayout.HORIZONTAL_LINES,
+        headings_style=FontFace(emphasis="BOLD"),
+    ) as table:
+        for cells in (numbers.head, *numbers.rows):
+            row = table.row()
+            for cell in cells[::order]:
+                row.cell(pdf.spoken(cell))
+    pdf.ln(3)
+
+
+def _set_figure(pdf: _Pages, figure: Figure, png: bytes) -> None:
+    """The finding and its figure, kept on one page."""
+    height = FIGURE_MM * 5 / 8
+    if pdf.will_page_break(height + 4 * TEXT_PT * _LINE_MM):
+        pdf.add_page()
+    pdf.say_line(figure.finding, SANS, TEXT_PT, "B")
+    said = " ".join(pdf.spoken(sentence) for sentence in figure.alternative)
+    pdf.image(io.BytesIO(png), x=pdf.l_margin + (pdf.epw - FIGURE_MM) / 2, w=FIGURE_MM, alt_text=said)
+    pdf.ln(2)

@@ -1,0 +1,271 @@
+"""What a lesson report says, section by section, from one snapshot and the practical's history."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from app.analysis.results import ClassResult, ClassValue, RunResult
+from app.exports.next_time import next_time, typical_run
+from app.exports.report import Block, Figure, Numbers, Paragraph, Report, Section, Words
+from app.figures.alternative import alternative
+from app.figures.findings import FINDERS, finding, without_flagged
+from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
+from app.figures.tables import WITHIN, table
+from app.physics.materials import MATERIALS
+from app.physics.readings import decimal_text
+from app.physics.rounding import round_significant
+from app.practicals import decide
+from app.practicals.history import HistoryLine
+from app.practicals.results import Snapshot
+from app.practicals.shapes import Plan, TypedNumber
+from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
+from app.web.desk.blueprint import day
+from app.web.desk.figures_text import moment_text
+from app.web.desk.lesson_view import RunRow, run_rows
+from app.web.desk.run_form import with_unit
+from app.words import Message
+
+NONE = "–"
+
+
+@dataclass(frozen=True)
+class _Runs:
+    """A class's runs with their results, and the story of what was decided about them."""
+
+    rows: tuple[RunRow, ...]
+    story: tuple[HistoryLine, ...]
+
+
+def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
+    """The report of this moment."""
+    practical, result = snapshot.practical, snapshot.result
+    told = tuple(line for line in story if line.kind in (decide.SET_ASIDE, decide.COUNTED, "run corrected"))
+    runs = _Runs(run_rows(snapshot), told)
+    under: list[Words] = [
+        f"{day(practical.plan.held_on)}, {practical.teacher_name}, {practical.department_name}"
+    ]
+    if snapshot.rehearsal:
+        under.append(SAYS["rehearsal"])
+    if practical.is_demo:
+        under.append(SAYS["made up"])
+    sections = [_set_up(practical.plan)]
+    if result is None:
+        sections.append(Section(SAYS["result"], (Paragraph(SAYS["no runs"]),)))
+        return Report(practical.title, tuple(under), tuple(sections))
+    sections += [
+        _class_result(result),
+        _figures(result),
+        _budget(result),
+        _readings(runs),
+        _second_look(runs),
+        _decisions(runs),
+        Section(SAYS["next time"], tuple(Paragraph(advice) for advice in next_time(result))),
+    ]
+    return Report(practical.title, tuple(under), tuple(section for section in sections if section.blocks))
+
+
+def _set_up(plan: Plan) -> Section:
+    metal = MATERIALS[plan.material].name if plan.material in MATERIALS else plan.material
+    at = plan.accepted_temperature_C
+    facts: list[tuple[str, Words]] = [
+        ("metal", metal),
+        ("accepted", plain(f"{plan.accepted_J_per_kg_K:f}")),
+        ("source", plan.accepted_source or NONE),
+        ("accepted at", plain(signed(f"{at:f}")) if at is not None else NONE),
+        ("g", plain(decimal_text(plan.gravity_m_per_s2))),
+        ("g how", GRAVITY_HOW.get(plan.gravity_how, plan.gravity_how)),
+        ("tube", plain(_scaled(plan.tube_length_m, 2))),
+        ("allowance", plain(_scaled(plan.end_allowance_m, 2))),
+        ("bore", plain(_scaled(plan.bore_m, 3)) if plan.bore_m is not None else NONE),
+        ("inversions", str(plan.inversions)),
+        ("step", plain(decimal_text(plan.thermometer_step_K))),
+        (
+            "room",
+            plain(signed(f"{plan.room_temperature_C:f}")) if plan.room_temperature_C is not None else NONE,
+        ),
+        ("benches", str(plan.planned_benches)),
+    ]
+    rows = tuple((FACTS[name], value) for name, value in facts)
+    return Section(
+        SAYS["set-up"], (Numbers(SAYS["set-up"], (SAYS["quantity"], SAYS["figure"]), rows, (2, 3)),)
+    )
+
+
+def _scaled(value: object, places: int) -> str:
+    """A stored decimal in a smaller unit (m to cm is 2), without trailing zeros."""
+    text = decimal_text(value.scaleb(places))  # type: ignore[attr-defined]
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _class_result(result: ClassResult) -> Section:
+    blocks: list[Block] = [
+        Paragraph(finding("spread", result), strong=True),
+        Paragraph(finding("accepted", result)),
+    ]
+    other = without_flagged(result)
+    if other:
+        blocks.append(Paragraph(other))
+    blocks.append(Paragraph(finding("separated", result)))
+    if result.separated.model_choice:
+        blocks.append(Paragraph(result.separated.model_choice))
+    rows: list[tuple[Words, ...]] = []
+    for name, value in (("counted", result.class_value), ("without", result.class_value_without_flagged)):
+        if value is not None:
+            rows.append(_value_row(SAYS[name], value))
+    head = (
+        SAYS["value of"],
+        COLUMNS["c"],
+        SAYS["interval"],
+        COLUMNS["runs"],
+        COLUMNS["benches"],
+        COLUMNS["error"],
+    )
+    blocks.append(Numbers(SAYS["result"], head, tuple(rows), (3, 2, 3, 1, 1, 2)))
+    blocks.append(_methods(result))
+    blocks.append(_spread(result))
+    blocks += [Paragraph(warning) for warning in result.warnings]
+    return Section(SAYS["result"], tuple(blocks))
+
+
+def _value_row(words: Message, value: ClassValue) -> tuple[Words, ...]:
+    middle = with_interval(value.apparent_heat_capacity_J_per_kg_K, value.interval_95)
+    return (
+        words,
+        plain(middle),
+        _within(value.interval_95),
+        str(value.runs),
+        str(value.benches),
+        plain(percent(value.percent_error)),
+    )
+
+
+def _within(interval: tuple[float, float] | None) -> Words:
+    if interval is None:
+        return NONE
+    low, high = ends(interval)
+    return Message(WITHIN.template, {"low": low, "high": high})
+
+
+def _methods(result: ClassResult) -> Block:
+    rows = tuple(
+        (
+            METHODS.get(one.method, one.method),
+            plain(with_interval(one.apparent_heat_capacity_J_per_kg_K, one.interval_95)),
+            _within(one.interval_95),
+        )
+        for one in result.estimates
+    )
+    return Numbers(SAYS["methods"], (SAYS["method"], COLUMNS["c"], SAYS["interval"]), rows, (3, 2, 3))
+
+
+def _spread(result: ClassResult) -> Block:
+    spread = result.spread
+    figures = {
+        "repeatability": spread.repeatability_sd,
+        "between": spread.between_bench_sd,
+        "reproducibility": spread.reproducibility_sd,
+    }
+    rows = tuple(
+        (SPREAD[name], plain(round_significant(figure, 2)) if figure is not None else NONE)
+        for name, figure in figures.items()
+    )
+    return Numbers(SAYS["spread"], (SAYS["spread"], COLUMNS["c"]), rows, (3, 1))
+
+
+def _figures(result: ClassResult) -> Section:
+    blocks: list[Block] = []
+    for name in FINDERS:
+        numbers = table(name, result)
+        blocks.append(Figure(name, finding(name, result), alternative(name, result)))
+        rows = tuple(
+            (line.words if line.words is not None else line.bench or NONE, *line.numbers)
+            for line in numbers.lines
+        )
+        blocks.append(Numbers(numbers.caption, numbers.columns, rows))
+    return Section(SAYS["figures"], tuple(blocks))
+
+
+def _budget(result: ClassResult) -> Section:
+    counted = [run for run in result.runs if not run.readings.set_aside and run.warming_K > 0 and run.budget]
+    if not counted:
+        return Section(SAYS["budget"], ())
+    run = typical_run(counted)
+    which = {"bench": run.readings.bench, "run": run.readings.run, "value": _value(run)}
+    rows = tuple(
+        (
+            Message(line.source),
+            plain(round_significant(line.u_input, 2)),
+            line.unit,
+            plain(round_significant(line.contribution_J_per_kg_K, 2)),
+        )
+        for line in run.budget
+    )
+    head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
+    words = Message(SAYS["typical"].template, which)
+    return Section(SAYS["budget"], (Paragraph(words), Numbers(SAYS["budget"], head, rows, (4, 2, 1, 2))))
+
+
+def _value(run: RunResult) -> str:
+    value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
+    if value is None:
+        return NONE
+    return f"{with_u(value, u)} ± {round_significant(u, 2)}" if u else with_u(value, None)
+
+
+def _readings(runs: _Runs) -> Section:
+    head = tuple(
+        COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
+    )
+    rows = tuple(_reading_row(row) for row in runs.rows)
+    readings = Numbers(SAYS["readings"], head, rows, (3, 2, 4, 4, 3, 5, 4, 4, 4, 6))
+    marked = any(row.flagged or row.run.set_aside for row in runs.rows)
+    return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
+
+
+def _reading_row(row: RunRow) -> tuple[Words, ...]:
+    entry, worked = row.run.entry, row.worked
+    mark = f"{row.run.bench_number}{' ○' if row.run.set_aside else ''}{' ◎' if row.flagged else ''}"
+    typed: Iterable[TypedNumber] = (
+        entry.shot_mass,
+        entry.tube_length,
+        entry.end_allowance,
+        entry.inversions,
+        entry.start_temperature,
+        entry.end_temperature,
+    )
+    readings = (with_unit(one.raw, one.unit) for one in typed)
+    warming = plain(signed(f"{worked.warming_K:.4g}")) if worked else NONE
+    return (mark, str(row.run.number), *readings, warming, plain(_value(worked)) if worked else NONE)
+
+
+def _second_look(runs: _Runs) -> Section:
+    rows: list[tuple[Words, ...]] = []
+    for row in runs.rows:
+        for flag in row.worked.flags if row.worked else ():
+            rows.append((str(row.run.bench_number), str(row.run.number), flag.reason))
+        slip = row.worked.suspected_slip if row.worked else None
+        if slip:
+            rows.append((str(row.run.bench_number), str(row.run.number), slip.sentence))
+    head = (COLUMNS["bench"], COLUMNS["run"], SAYS["why"])
+    if not rows:
+        return Section(SAYS["second look"], (Paragraph(SAYS["no flags"]),))
+    return Section(SAYS["second look"], (Numbers(SAYS["second look"], head, tuple(rows), (1, 1, 8)),))
+
+
+def _decisions(runs: _Runs) -> Section:
+    if not runs.story:
+        return Section(SAYS["decisions"], (Paragraph(SAYS["no decisions"]),))
+    rows = tuple(
+        (
+            moment_text(line.at),
+            str(line.bench_number),
+            str(line.run_number),
+            DECIDED[line.kind],
+            line.reason or NONE,
+            SAYS[line.actor] if line.actor in ("bench", "simulator") else line.actor,
+        )
+        for line in runs.story
+    )
+    head = (SAYS["when"], COLUMNS["bench"], COLUMNS["run"], SAYS["what"], SAYS["reason"], SAYS["who"])
+    return Section(SAYS["decisions"], (Numbers(SAYS["decisions"], head, rows, (4, 2, 1, 2, 4, 2)),))

@@ -1,0 +1,95 @@
+"""The words of the lesson report."""
+
+from __future__ import annotations
+
+from app.words import N_, Message
+
+SAYS = {
+    "rehearsal": Message(N_("Rehearsal: every run in this report was simulated.")),
+    "made up": Message(N_("Made-up class: nothing in this report was measured.")),
+    "no runs": Message(N_("No bench has sent a run yet.")),
+    "set-up": Message(N_("Set-up")),
+    "result": Message(N_("Class result")),
+    "figures": Message(N_("Figures")),
+    "budget": Message(N_("Where a run's uncertainty comes from")),
+    "readings": Message(N_("Readings as typed")),
+    "marks": Message(N_("Beside a bench's number: ◎ flagged, ○ set aside.")),
+    "second look": Message(N_("Runs that deserve a second look")),
+    "decisions": Message(N_("Decisions and corrections")),
+    "next time": Message(N_("What would improve it next time")),
+    "no flags": Message(N_("No run is flagged.")),
+    "no decisions": Message(N_("Nothing was set aside or corrected.")),
+    "quantity": Message(N_("quantity")),
+    "figure": Message(N_("figure")),
+    "interval": Message(N_("95 %% interval")),
+    "value of": Message(N_("class value of")),
+    "counted": Message(N_("all counted runs")),
+    "without": Message(N_("counted runs without a flag")),
+    "methods": Message(N_("The same runs pooled in other ways")),
+    "method": Message(N_("method")),
+    "spread": Message(N_("standard deviation")),
+    "typical": Message(
+        N_("Taken from the run with the median warming: bench %(bench)s, run %(run)s, %(value)s J/(kg·K).")
+    ),
+    "source of u": Message(N_("source")),
+    "u": Message(N_("standard uncertainty")),
+    "unit": Message(N_("unit")),
+    "share of u": Message(N_("makes / J/(kg·K)")),
+    "why": Message(N_("why")),
+    "when": Message(N_("when")),
+    "what": Message(N_("what")),
+    "reason": Message(N_("reason")),
+    "who": Message(N_("by")),
+    "bench": Message(N_("the bench")),
+    "simulator": Message(N_("the simulator")),
+}
+DECIDED = {
+    "set aside": Message(N_("set aside")),
+    "counted": Message(N_("counted again")),
+    "run corrected": Message(N_("corrected")),
+}
+COLUMNS = {
+    "bench": Message(N_("bench")),
+    "run": Message(N_("run")),
+    "runs": Message(N_("runs")),
+    "benches": Message(N_("benches")),
+    "mass": Message(N_("mass")),
+    "length": Message(N_("tube")),
+    "off": Message(N_("ends")),
+    "n": Message(N_("inversions")),
+    "from": Message(N_("start")),
+    "to": Message(N_("end")),
+    "warm": Message(N_("warming / K")),
+    "c": Message(N_("J/(kg·K)")),
+    "error": Message(N_("percent error / %%")),
+}
+FACTS = {
+    "metal": Message(N_("Metal of the shot")),
+    "accepted": Message(N_("Accepted heat capacity / J/(kg·K)")),
+    "source": Message(N_("Source of the accepted value")),
+    "accepted at": Message(N_("Temperature of the accepted value / °C")),
+    "g": Message(N_("g / m/s²")),
+    "g how": Message(N_("How g was found")),
+    "tube": Message(N_("Tube length / cm")),
+    "allowance": Message(N_("End allowance / cm")),
+    "bore": Message(N_("Bore / mm")),
+    "inversions": Message(N_("Inversions planned")),
+    "step": Message(N_("Thermometer step / K")),
+    "room": Message(N_("Room temperature / °C")),
+    "benches": Message(N_("Benches planned")),
+}
+GRAVITY_HOW = {
+    "standard": Message(N_("standard gravity")),
+    "typed": Message(N_("typed by the teacher")),
+    "latitude": Message(N_("normal gravity from latitude and height")),
+}
+METHODS = {
+    "paule-mandel": Message(N_("Paule–Mandel")),
+    "dersimonian-laird": Message(N_("DerSimonian–Laird")),
+    "reml": Message(N_("restricted likelihood (REML)")),
+}
+SPREAD = {
+    "repeatability": Message(N_("within a bench (repeatability)")),
+    "between": Message(N_("between benches")),
+    "reproducibility": Message(N_("of one run at any bench (reproducibility)")),
+}

@@ -1,0 +1,96 @@
+"""Advice for the next lesson follows from the class's own figures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from app.analysis.results import BudgetLine, ClassResult, RunResult, Spread
+from app.exports.next_time import NOTHING, next_time
+from tests.figures.classes import a_class, a_run, set_aside, worked_out
+
+
+def _said(result: ClassResult) -> str:
+    return " | ".join(map(str, next_time(result)))
+
+
+def _with_runs(result: ClassResult, **changes: object) -> ClassResult:
+    return replace(result, runs=tuple(replace(run, **changes) for run in result.runs))  # type: ignore[arg-type]
+
+
+def _calm(benches: int = 12) -> ClassResult:
+    result = worked_out(a_class(benches))
+    return _with_runs(result, flags=())
+
+
+def test_a_good_class_is_told_that_nothing_stands_out() -> None:
+    assert next_time(_calm()) == (NOTHING,)
+
+
+def test_a_class_without_runs_or_with_all_set_aside_gets_no_advice() -> None:
+    assert next_time(worked_out([])) == ()
+    assert next_time(worked_out([set_aside(run) for run in a_class(3)])) == ()
+
+
+def test_one_mass_only_is_advised_against_in_the_fits_own_words() -> None:
+    result = worked_out(a_class(12, masses=(0.5,)))
+    assert next_time(result)[0] == result.separated.reason
+
+
+def test_a_warming_known_worse_than_one_in_ten_asks_for_so_many_more_inversions() -> None:
+    """50 inversions, 2.0 K ± 0.4 K: one in five; twice the inversions make it one in ten."""
+    result = _with_runs(
+        worked_out(
+            [a_run(bench, run, warming=2.0, mass=0.1 * bench) for bench in range(1, 7) for run in (1, 2)]
+        ),
+        u_warming_K=0.4,
+        flags=(),
+    )
+    assert "warmed by 2.0 K, known to ± 0.40 K: about 100 inversions instead of 50" in _said(result)
+
+
+@pytest.mark.parametrize(
+    ("step", "length", "words"),
+    [
+        (3.0, 1.0, "thermometer's step makes 90 % of a typical run's variance"),
+        (1.0, 1.0, "length of the fall makes 50 % of a typical run's variance"),
+        (1.0, 0.5, "Nothing stands out"),
+    ],
+)
+def test_the_source_that_makes_most_of_the_variance_is_named_with_its_share(
+    step: float, length: float, words: str
+) -> None:
+    rest = BudgetLine("reading the thermometer", 0.1, "K", 0.0 if length == 1.0 else 1.0)
+    budget = (
+        BudgetLine("thermometer step, both readings", 0.04, "K", step),
+        BudgetLine("length of the fall", 0.002, "m", length),
+        rest,
+    )
+    assert words in _said(_with_runs(_calm(), budget=budget))
+
+
+def test_shot_warmer_than_the_room_while_it_falls_is_to_start_colder() -> None:
+    def in_room(run: RunResult, room: float) -> RunResult:
+        return replace(run, readings=replace(run.readings, room_temperature_C=room))
+
+    calm = _calm()
+    warm = replace(calm, runs=tuple(in_room(run, 18.0) for run in calm.runs))
+    cool = replace(calm, runs=tuple(in_room(run, 24.0) for run in calm.runs))
+    assert "warmer than the room" in _said(warm)
+    assert "warmer than the room" not in _said(cool)
+
+
+def test_few_benches_single_runs_and_flags_are_each_named() -> None:
+    result = worked_out([a_run(1), a_run(2, mass=1.0), a_run(3, mass=0.25, warming=1.0)])
+    said = _said(result)
+    assert "Only 3 benches" in said
+    assert "a second run at each bench" in said
+    assert "Runs flagged: 1 of 3" in said
+
+
+def test_benches_that_differ_more_than_their_own_runs_are_to_agree_unless_masses_explain_it() -> None:
+    spread = Spread(repeatability_sd=4.0, between_bench_sd=12.0, reproducibility_sd=12.6)
+    one_mass = replace(_with_runs(worked_out(a_class(12, masses=(0.5,))), flags=()), spread=spread)
+    assert "Benches differ by 12 J/(kg·K) where their own runs differ by 4.0" in _said(one_mass)
+    assert "Benches differ" not in _said(replace(_calm(), spread=spread))

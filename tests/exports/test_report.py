@@ -1,0 +1,100 @@
+"""The report's pages hold its sections, in the order given, in every language we speak."""
+
+from __future__ import annotations
+
+import io
+import zlib
+from datetime import UTC, datetime
+
+import pytest
+from pypdf import PdfReader
+
+from app.exports.report import Figure, Numbers, Paragraph, Report, Section, report_pdf
+from app.words import Message
+
+NOW = datetime(2031, 3, 6, 11, 0, tzinfo=UTC)
+
+
+def _png() -> bytes:
+    """A white picture of 8 by 5 dots, written by hand (PNG specification, W3C 2003, 5 and 11)."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        check = zlib.crc32(kind + data).to_bytes(4, "big")
+        return len(data).to_bytes(4, "big") + kind + data + check
+
+    head = (8).to_bytes(4, "big") + (5).to_bytes(4, "big") + bytes([8, 0, 0, 0, 0])
+    dots = zlib.compress((b"\0" + b"\xff" * 8) * 5)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", dots) + chunk(b"IEND", b"")
+
+
+def _report(rows: int = 2) -> Report:
+    numbers = Numbers(
+        "Readings", ("bench", Message("mass")), tuple((str(i), f"{i} <g> & 50 %") for i in range(rows))
+    )
+    figure = Figure("spread", Message("The class agrees."), (Message("A figure of it."),))
+    return Report(
+        "Year 9 & friends",
+        ("6 March 2031",),
+        (Section("First", (Paragraph("plain words"), numbers)), Section(Message("Second"), (figure,))),
+    )
+
+
+def _printed(report: Report, language: str = "en", say: object = str) -> PdfReader:
+    body = report_pdf(
+        report,
+        say=say,  # type: ignore[arg-type]
+        picture=lambda name: _png(),
+        language=language,
+        right_to_left=language == "ar",
+        now=NOW,
+    )
+    return PdfReader(io.BytesIO(body))
+
+
+def test_words_tables_and_figures_are_printed_in_order_and_as_typed() -> None:
+    pages = _printed(_report())
+    text = " ".join(page.extract_text() for page in pages.pages)
+    order = [
+        "Year 9 & friends",
+        "6 March 2031",
+        "First",
+        "plain words",
+        "1 <g> & 50 %",
+        "Second",
+        "The class agrees.",
+    ]
+    places = [text.index(words) for words in order]
+    assert places == sorted(places)
+    assert sum(len(page.images) for page in pages.pages) == 1
+    assert pages.metadata is not None
+    assert pages.metadata.title == "Year 9 & friends"
+    assert pages.trailer["/Root"]["/Lang"] == "en"
+
+
+def test_a_long_table_repeats_its_head_on_every_page_and_loses_no_row() -> None:
+    pages = _printed(_report(rows=200)).pages
+    text = [page.extract_text() for page in pages]
+    with_rows = [words for words in text if "<g>" in words]
+    assert len(with_rows) > 2
+    assert all("mass" in words for words in with_rows)
+    assert sum(words.count("<g>") for words in text) == 200
+
+
+def test_a_finding_stays_on_the_page_of_its_figure() -> None:
+    for rows in range(20, 48, 3):
+        for page in _printed(_report(rows)).pages:
+            assert ("The class agrees." in page.extract_text()) == bool(page.images)
+
+
+def test_an_arabic_report_is_printed_in_the_same_typeface_and_names_its_language() -> None:
+    pages = _printed(
+        _report(), "ar", lambda message: "سعة حرارية" if "agrees" in message.template else str(message)
+    )
+    fonts = {str(font["/BaseFont"]) for page in pages.pages for font in _fonts(page)}
+    assert any("DejaVu" in font for font in fonts)
+    assert pages.trailer["/Root"]["/Lang"] == "ar"
+
+
+def _fonts(page: object) -> list[dict[str, object]]:
+    resources = page["/Resources"]["/Font"]  # type: ignore[index]
+    return [font.get_object() for font in resources.values()]

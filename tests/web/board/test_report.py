@@ -1,0 +1,103 @@
+"""The lesson report holds the lesson: set-up, result, figures, readings as typed, decisions, advice."""
+
+from __future__ import annotations
+
+import html
+import io
+import re
+from datetime import UTC, datetime
+
+from pypdf import PdfReader
+
+from app.practicals.decide import set_aside
+from app.practicals.results import class_snapshot
+from tests.figures.classes import a_run
+from tests.web.board.conftest import ACCEPTED, Wall
+from tests.web.board.reported import send
+
+
+def _page(wall: Wall, language: str = "en") -> str:
+    answer = wall.teacher.get(f"{wall.address}/report", headers={"Accept-Language": language})
+    assert answer.status_code == 200
+    return html.unescape(answer.get_data(as_text=True))
+
+
+def _with_a_decision(wall: Wall) -> None:
+    send(wall.group, [a_run(7, inversions=500, warming=2.9)])
+    run = class_snapshot(wall.group.database, wall.group.practical_id).runs_of(7)[0]
+    set_aside(
+        wall.group.database,
+        actor=wall.group.teacher,
+        run_id=run.run_id,
+        reason="counted <every> knock & turn",
+        expected_revision=run.run_revision,
+        now=datetime.now(UTC),
+    )
+
+
+def test_the_page_has_set_up_result_figures_readings_decisions_and_advice(wall: Wall) -> None:
+    _with_a_decision(wall)
+    page = _page(wall)
+    headings = re.findall(r"<h2>([^<]+)</h2>", page)
+    assert headings == [
+        "Set-up",
+        "Class result",
+        "Figures",
+        "Where a run's uncertainty comes from",
+        "Readings as typed",
+        "Runs that deserve a second look",
+        "Decisions and corrections",
+        "What would improve it next time",
+    ]
+    assert ACCEPTED in page
+    assert "invented for this test" in page
+    assert "counted <every> knock & turn" in page
+    assert "<every>" not in wall.teacher.get(f"{wall.address}/report").get_data(as_text=True)
+    assert "7 ○" in page
+
+
+def test_the_figures_of_the_page_are_of_its_revision(wall: Wall) -> None:
+    figures = re.findall(r'src="(/board/[^"]+report/[^"]+\.svg[^"]*)"', _page(wall))
+    assert len(figures) == 5
+    for address in figures:
+        assert wall.teacher.get(address).mimetype == "image/svg+xml"
+    send(wall.group, [a_run(8)])
+    assert {wall.teacher.get(address).status_code for address in figures} == {409}
+
+
+def test_the_pdf_says_the_same_and_carries_the_five_figures(wall: Wall) -> None:
+    _with_a_decision(wall)
+    answer = wall.teacher.get(f"{wall.address}/report.pdf")
+    assert answer.mimetype == "application/pdf"
+    assert "2031-03-06-period-4.pdf" in answer.headers["Content-Disposition"]
+    pdf = PdfReader(io.BytesIO(answer.data))
+    text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pdf.pages))
+    assert sum(len(page.images) for page in pdf.pages) == 5
+    finding = re.search(r"<strong>(The class value is [^<]+)</strong>", _page(wall))
+    assert finding
+    assert finding[1] in text
+    assert "counted <every> knock & turn" in text
+    assert ACCEPTED in text
+
+
+def test_numbers_follow_the_readers_language_and_typed_readings_do_not(wall: Wall) -> None:
+    page = _page(wall, "de")
+    assert ACCEPTED.replace(".", ",") in page
+    typed = class_snapshot(wall.group.database, wall.group.practical_id).runs[0].entry
+    assert f"{typed.end_temperature.raw} °C" in page
+
+
+def test_a_practical_without_runs_has_a_report_that_says_so(wall: Wall) -> None:
+    from app.practicals.plan import copy_practical
+
+    own = wall.group.practical
+    empty = copy_practical(
+        wall.group.database,
+        actor=wall.group.teacher,
+        practical_id=own.practical_id,
+        title="Empty",
+        held_on=own.plan.held_on,
+        now=own.created_at,
+    )
+    assert b"No bench has sent a run yet." in wall.teacher.get(f"/board/{empty.practical_id}/report").data
+    assert wall.teacher.get(f"/board/{empty.practical_id}/report.pdf").mimetype == "application/pdf"

@@ -89,15 +89,16 @@ def class_value(
     if table is None:
         return None, Message(N_("There is no class value: no run is counted.")), ()
     k = len(table)
+    least_slope = 1e-12 / settings.accepted_J_per_kg_K
     if k == 1:
         slope = float(table.slope[0])
-        if slope <= 0.0:
+        if slope <= least_slope:
             return None, _NO_WARMING, ()
         alone = Message(N_("One bench alone cannot show how far benches differ, so there is no interval."))
         return _value(1.0 / slope, None, alone, _METHOD, table, settings), None, ()
     effects, line = class_fit(table, masses)
     middle = pooled(table, line, masses, table.u_shared)
-    if not middle.slope > 1e-12 / settings.accepted_J_per_kg_K:
+    if not middle.slope > least_slope:
         return None, _NO_WARMING, ()
     interval, reason = middle.interval(), None
     if k == 2:
@@ -118,7 +119,7 @@ def class_value(
         (REML, effects.reml(line.tau2)),
     ):
         other = pooled(table, other_line, masses, table.u_shared)
-        if other.slope > 0.0:
+        if other.slope > least_slope:
             estimates.append(_estimate(method, other, k))
     method = _METHOD if masses is None else _METHOD_MASSES
     return _value(middle.apparent, interval, reason, method, table, settings), None, tuple(estimates)

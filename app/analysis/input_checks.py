@@ -8,7 +8,7 @@ from math import exp, log
 
 import numpy as np
 
-from app.analysis.columns import Columns, Flags, Floats, median, median_by_bench
+from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats, median, median_by_bench
 from app.analysis.numbers import short, whole
 from app.analysis.results import ClassSettings, Flag
 from app.words import N_, Message
@@ -283,5 +283,6 @@ def _impossible(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
 
 
 def _cannot_be(rule: str, template: str, reading: float) -> Flag:
+    reading = min(max(reading, -LARGEST_READING), LARGEST_READING)
     text = whole(reading) if 1e3 <= abs(reading) < 1e9 else short(reading)
     return Flag(rule, Message(template, {"reading": text}), figure=reading)

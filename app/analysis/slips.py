@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from app.analysis.columns import Columns
+from app.analysis.columns import LARGEST_READING, Columns
 from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_marks
 from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
@@ -69,6 +69,8 @@ def suspected_slip(
     run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
 ) -> SuspectedSlip | None:
     """The slip that explains a flagged run and no rival does as well; None where there is no such slip."""
+    if not max(map(abs, _numbers(run))) < LARGEST_READING:
+        return None
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
     for attempt in _attempts(run, checks, step):
@@ -90,6 +92,13 @@ def suspected_slip(
         if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
             return None
     return _named(run, attempt, gravity)
+
+
+def _numbers(run: RunReadings) -> tuple[float, ...]:
+    return (
+        run.shot_mass_kg, run.tube_length_m, run.end_allowance_m, run.inversions,
+        run.start_temperature_C, run.end_temperature_C,
+    )  # fmt: skip
 
 
 def _same_correction(one: _Try, other: _Try) -> bool:

@@ -1,0 +1,105 @@
+"""Very many runs of many practicals at once: c*, u(c*) and modified-z flags per practical, as arrays.
+
+For an archive of years. The flags are those of one column, w/e within a practical (so for practicals
+whose benches used one mass); the analysis of a single class is `app.analysis.analyse`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from app.analysis.columns import Flags, Floats
+from app.analysis.flags import MODIFIED_Z_LIMIT
+from app.analysis.input_checks import FEWEST_RUNS
+from app.physics.run_arrays import apparent_heat_capacities
+
+_MAD_TO_SD = 0.6745
+
+
+@dataclass(frozen=True)
+class ArchiveFigures:
+    """One entry for each run, in the order given; NaN in `apparent` and `u_apparent` where w ≤ 0."""
+
+    apparent_J_per_kg_K: Floats
+    u_apparent_J_per_kg_K: Floats
+    modified_z: Floats
+    flagged: Flags
+
+
+def archive_figures(
+    practical: ArrayLike,
+    tube_length_m: ArrayLike,
+    end_allowance_m: ArrayLike,
+    inversions: ArrayLike,
+    start_temperature_C: ArrayLike,
+    end_temperature_C: ArrayLike,
+    *,
+    thermometer_step_K: ArrayLike = 0.1,
+    gravity_m_per_s2: ArrayLike = 9.80665,
+    length_sd_m: ArrayLike = 0.002,
+) -> ArchiveFigures:
+    """M_i = (s_i − median)/max(MAD/0.6745, u(w)/e) with s = w/e, per practical (whole numbers).
+
+    Flags |M| > 3.5 (Iglewicz and Hoaglin, 1993) in practicals with five runs and more; a scale below
+    the thermometer's own resolution is never used. Runs without a positive energy get M = 0.
+    """
+    found = apparent_heat_capacities(
+        tube_length_m,
+        end_allowance_m,
+        inversions,
+        start_temperature_C,
+        end_temperature_C,
+        gravity_m_per_s2=gravity_m_per_s2,
+        thermometer_step_K=thermometer_step_K,
+        u_length_m=length_sd_m,
+    )
+    energy, warming = found.specific_energy_J_per_kg, found.warming_K
+    group = np.asarray(practical)
+    with np.errstate(all="ignore"):
+        sound = (energy > 0.0) & np.isfinite(energy) & np.isfinite(warming)
+        slope = np.where(sound, warming / np.where(sound, energy, 1.0), 0.0)
+        floor = np.asarray(thermometer_step_K) / 6**0.5 / np.where(sound, energy, 1.0)
+        z = np.zeros(len(slope))
+        at = np.flatnonzero(sound)
+        if len(at):
+            z[at] = _scores(group[at], slope[at], floor[at])
+    return ArchiveFigures(
+        found.apparent_heat_capacity_J_per_kg_K,
+        found.u_apparent_heat_capacity_J_per_kg_K,
+        z,
+        np.abs(z) > MODIFIED_Z_LIMIT,
+    )
+
+
+def _scores(group: np.ndarray, value: Floats, floor: Floats) -> Floats:
+    """Modified z within each group; 0 in groups of fewer than five."""
+    order = np.argsort(group, kind="stable")
+    ordered = group[order]
+    first = np.flatnonzero(np.concatenate(([True], ordered[1:] != ordered[:-1])))
+    counts = np.diff(np.append(first, len(ordered)))
+    label = np.repeat(np.arange(len(first)), counts)
+    values = value[order]
+    centre = _medians(values, label, first, counts)
+    deviation = values - centre[label]
+    mad = _medians(np.abs(deviation), label, first, counts)
+    scale = np.maximum(mad[label] / _MAD_TO_SD, np.maximum(floor[order], 1e-300))
+    out = np.empty(len(values))
+    out[order] = np.where(counts[label] >= FEWEST_RUNS, deviation / scale, 0.0)
+    return out
+
+
+def _medians(values: Floats, label: np.ndarray, first: np.ndarray, counts: np.ndarray) -> Floats:
+    """Median of each group; the groups lie one after another."""
+    longest = int(counts.max())
+    if longest * len(counts) <= 4 * len(values) + 1000:
+        # Groups of similar size: one padded table, sorted row by row.
+        table = np.full((len(counts), longest), np.inf)
+        table[label, np.arange(len(values)) - np.repeat(first, counts)] = values
+        table.sort(axis=1)
+        rows = np.arange(len(counts))
+        return np.asarray(0.5 * (table[rows, (counts - 1) // 2] + table[rows, counts // 2]))
+    ordered = values[np.lexsort((values, label))]
+    return np.asarray(0.5 * (ordered[first + (counts - 1) // 2] + ordered[first + counts // 2]))

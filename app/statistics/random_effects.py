@@ -189,14 +189,21 @@ class RandomEffects:
         does not rise is halved; the top found is then compared with τ² = 0, where that is one too.
         """
         fit = self._at(self.paule_mandel().tau2 if start is None else start)
+        last: tuple[float, float] | None = None
         for _ in range(100):
             trace_p, trace_pp = _traces(fit)
             if not trace_pp > 0.0:
                 break
             tau2 = fit.tau2
-            step = (fit.w2r2 - trace_p) / trace_pp
+            step = scoring = (fit.w2r2 - trace_p) / trace_pp
             if abs(max(0.0, tau2 + step) - tau2) <= 1e-7 * (tau2 + self.v_min):
                 break
+            if last is not None and tau2 != last[0]:
+                # Near the top the scoring step is a straight line in τ²: go to its zero at once.
+                slope = (scoring - last[1]) / (tau2 - last[0])
+                if -5.0 < slope < -0.2:
+                    step = -scoring / slope
+            last = tau2, scoring
             after = self._at(max(0.0, tau2 + step))
             if abs(step) > 0.1 * (tau2 + self.v_min):
                 deviance = self._deviance(fit)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
+from app.cli_upkeep import backup, set_password
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
@@ -31,7 +32,8 @@ def commands() -> None:
     """The falling-shot practical for a whole class."""
 
 
-commands.add_command(analyse)
+for command in (analyse, backup, set_password):
+    commands.add_command(command)
 
 
 @commands.command()
@@ -41,7 +43,7 @@ commands.add_command(analyse)
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     settings = _settings(port)
-    _opened(settings)
+    _tidied(_opened(settings))
     _announce(settings)
     _run(settings)
 
@@ -121,6 +123,15 @@ def _opened(settings: Settings) -> Database:
     from app.records.migrate import open_database  # noqa: PLC0415
 
     return open_database(settings.database_url)
+
+
+def _tidied(database: Database) -> None:
+    # Brings the records' models with it, which `analyse` does not need.
+    from app.practicals.upkeep import tidy  # noqa: PLC0415
+
+    gone = tidy(database, now=datetime.now(UTC))
+    if gone.practicals:
+        click.echo(f"Practicals past their delete-after day, now deleted: {gone.practicals}.")
 
 
 def _announce(settings: Settings) -> None:

@@ -8,8 +8,10 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from alembic.util import CommandError
 from sqlalchemy import text
 from sqlalchemy.engine import Connection
+from sqlalchemy.exc import SQLAlchemyError
 
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
@@ -22,6 +24,34 @@ _ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting togeth
 
 class MigrationBrokeLinks(StorageProblem):
     """After a migration some rows pointed at rows that are not there; it was undone."""
+
+
+class MadeByAnotherVersion(StorageProblem):
+    """The tables are at a revision that this program does not know."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "These records were made by a newer version of Plumbfall, and nothing was changed."
+                    " Start that version, or use the backup from before it."
+                )
+            )
+        )
+
+
+class TablesNotAsExpected(StorageProblem):
+    """A step of the migration failed on tables that look otherwise than it expects; it was undone."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "The tables in this database are not as this version expects, and nothing was changed."
+                    " Check that the address names Plumbfall's own database."
+                )
+            )
+        )
 
 
 def _config(connection: Connection | None = None) -> Config:
@@ -41,11 +71,8 @@ def current_revision_of_tables(database: Database) -> str | None:
     try:
         with database.engine.connect() as connection:
             return MigrationContext.configure(connection).get_current_revision()
-    except Exception as error:
-        problem = explained(error)
-        if problem is None:
-            raise
-        raise problem from error
+    except SQLAlchemyError as error:
+        raise explained(error) or TablesNotAsExpected() from error
 
 
 def upgrade(database: Database, revision: str = "head") -> None:
@@ -76,13 +103,10 @@ def _migrate(database: Database, run: Callable[[Config], None]) -> None:
             else:
                 connection.execute(text("SELECT pg_advisory_xact_lock(:n)"), {"n": _ADVISORY_LOCK})
                 run(_config(connection))
-    except StorageProblem:
-        raise
-    except Exception as error:
-        problem = explained(error)
-        if problem is None:
-            raise
-        raise problem from error
+    except CommandError as error:
+        raise MadeByAnotherVersion() from error
+    except SQLAlchemyError as error:
+        raise explained(error) or TablesNotAsExpected() from error
     finally:
         engine.dispose()
 

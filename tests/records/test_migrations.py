@@ -15,7 +15,9 @@ from app.practicals.enter import bench_runs, enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import (
+    MadeByAnotherVersion,
     MigrationBrokeLinks,
+    TablesNotAsExpected,
     current_revision_of_tables,
     downgrade,
     newest_revision,
@@ -110,3 +112,22 @@ def test_a_migration_that_would_leave_a_run_without_its_bench_is_undone(tmp_path
         upgrade(database)
     assert len(bench_runs(database, actor=bench)) == 1
     database.close()
+
+
+def test_records_of_a_newer_version_are_left_alone_and_said_to_be(bare: Database) -> None:
+    upgrade(bare)
+    with bare.writing() as session:
+        session.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    with pytest.raises(MadeByAnotherVersion, match="newer version"):
+        upgrade(bare)
+    assert current_revision_of_tables(bare) == "9999"
+
+
+def test_a_database_of_something_else_is_left_alone(bare: Database) -> None:
+    if bare.path is not None:
+        bare.path.parent.mkdir()
+    with bare.engine.begin() as connection:
+        connection.execute(text("CREATE TABLE practical (something_else INTEGER)"))
+    with pytest.raises(TablesNotAsExpected, match="nothing was changed"):
+        upgrade(bare)
+    assert inspect(bare.engine).get_table_names() == ["practical"]

@@ -1,0 +1,58 @@
+"""What whoever looks after the installation does for teachers: a forgotten password, someone leaving."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from app.practicals.teachers import hashed
+from app.records.engine import Database
+from app.records.errors import NotFound
+from app.records.models import Teacher, TeacherSession
+from app.words import N_, Message
+
+
+class NoSuchTeacher(NotFound):
+    """No teacher has this sign-in name."""
+
+    def __init__(self, login: str) -> None:
+        super().__init__(
+            Message(N_("No teacher signs in as “%(login)s”. Check the name."), {"login": login[:80]})
+        )
+
+
+def set_password(database: Database, *, login: str, password: str, now: datetime) -> str:
+    """Give a teacher a new password and end their sessions; the name that colleagues see."""
+    replacement = hashed(password)
+    with database.writing() as session:
+        teacher = _by_login(session, login)
+        teacher.password_hash = replacement
+        _end_sessions(session, teacher, now)
+        return teacher.name
+
+
+def set_active(database: Database, *, login: str, active: bool, now: datetime) -> str:
+    """Let a teacher sign in, or no longer; what they did stays under their name."""
+    with database.writing() as session:
+        teacher = _by_login(session, login)
+        teacher.is_active = active
+        if not active:
+            _end_sessions(session, teacher, now)
+        return teacher.name
+
+
+def _by_login(session: Session, login: str) -> Teacher:
+    teacher = session.scalar(select(Teacher).where(Teacher.login == login.strip().casefold()))
+    if teacher is None:
+        raise NoSuchTeacher(login)
+    return teacher
+
+
+def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+    session.execute(
+        update(TeacherSession)
+        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
+        .values(ended_at=now)
+    )

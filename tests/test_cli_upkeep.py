@@ -1,0 +1,33 @@
+"""The upkeep commands, run as a person runs them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from app.records.backup import check_file
+from tests.test_cli import run
+
+ADD = ("add-teacher", "r.osei", "--name", "R. Osei", "--password", "kettle orbit marble")
+
+
+def test_a_backup_is_made_and_said_to_be_complete(tmp_path: Path) -> None:
+    assert run(tmp_path, *ADD).returncode == 0
+    done = run(tmp_path, "backup", "copies/monday.db")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "checked" in done.stdout
+    assert check_file(tmp_path / "copies" / "monday.db") == "ok"
+
+
+def test_without_records_there_is_one_line_and_no_file(tmp_path: Path) -> None:
+    done = run(tmp_path, "backup", "copy.db")
+    assert done.returncode == 2
+    assert done.stderr.strip() == "plumbfall: There are no records yet, so there is nothing to back up."
+    assert not (tmp_path / "copy.db").exists()
+
+
+def test_a_teacher_gets_a_new_password(tmp_path: Path) -> None:
+    assert run(tmp_path, *ADD).returncode == 0
+    done = run(tmp_path, "set-password", "r.osei", "--password", "another three words")
+    assert done.stdout.strip() == "R. Osei has a new password and is signed out everywhere."
+    wrong = run(tmp_path, "set-password", "nobody", "--password", "another three words")
+    assert (wrong.returncode, wrong.stderr.count("\n")) == (2, 1)

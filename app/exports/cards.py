@@ -95,7 +95,7 @@ class _Setter:
         self.align = Align.R if right_to_left else Align.L
         self.tall = box.h > 180
         self.qr_w = 42.0 if self.tall else 36.0
-        self.numbers_w = 44.0
+        self.numbers_w = 52.0 if self.tall else 44.0
         self.steps_w = box.w - self.qr_w - self.numbers_w - 2 * GUTTER_MM
 
     def set_card(self, card: BenchCard, size: float) -> None:
@@ -113,7 +113,7 @@ class _Setter:
 
     def fitting_size(self, card: BenchCard) -> float:
         """The largest type, in points, at which the whole card fits its box."""
-        size = 11.5 if self.tall else 9.0
+        size = 11.5 if self.tall else 9.5
         while size > SMALLEST_PT and self._height(card, size) > self.box.h:
             size -= 0.25
         return size
@@ -164,7 +164,8 @@ class _Setter:
         numbers = self._heading_h(size) + len(card.figures) * self._line(size)
         care = self._heading_h(size) + self._text_height(self._care_text(card), self.box.w, size * 0.9)
         table = self._heading_h(size) + (PAPER_RUNS + 1) * self._row_h
-        return self._head_h + max(steps, numbers, self.qr_w) + table + care + 5
+        columns = max(self._head_h + max(steps, numbers), self.qr_w + 4 * self._line(size))
+        return columns + table + care + 5
 
     @property
     def _row_h(self) -> float:
@@ -208,7 +209,7 @@ class _Setter:
 
     def _numbers(self, card: BenchCard, x: float, y: float, size: float) -> float:
         y = self._heading(_NUMBERS, x, y, self.numbers_w, size)
-        name_w = self.numbers_w * 0.6
+        name_w = self.numbers_w * 0.62
         for name, value in card.figures:
             self.pdf.set_font(SANS, "", size)
             self.pdf.set_xy(x + self.numbers_w - name_w if self.rtl else x, y)

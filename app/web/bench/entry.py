@@ -51,7 +51,12 @@ def choose(code: str) -> ResponseReturnValue:
     if mine is not None and mine.practical_id == found.practical_id:
         return redirect(url_for("bench.home"))
     return render_template(
-        "bench/choose.html", practical=found, code=code, typed="", taken=None, problem=None
+        "bench/choose.html",
+        practical=found,
+        code=code,
+        typed=request.args.get("bench", "")[:3],
+        taken=None,
+        problem=None,
     )
 
 

@@ -1,7 +1,34 @@
-"""The department's first page."""
+"""The department's page: every practical of the department, by school year and metal."""
 
 from __future__ import annotations
 
-from flask import Blueprint
+from flask import Blueprint, g, render_template, request
+from flask.typing import ResponseReturnValue
+
+from app.practicals import plan as plans
+from app.practicals.shapes import PracticalDetails
+from app.web.audience import audience
+from app.web.storage import database
 
 blueprint = Blueprint("department", __name__, url_prefix="/department")
+
+
+@blueprint.get("/")
+@audience("teacher")
+def archive() -> ResponseReturnValue:
+    """All practicals of the teacher's department; the words narrow the list."""
+    everything = plans.practicals_of_department(database(), actor=g.teacher)
+    words = request.args.get("words", "")[:200]
+    return render_template(
+        "department/archive.html",
+        practicals=[practical for practical in everything if _matches(practical, words)],
+        how_many=len(everything),
+        words=words,
+    )
+
+
+def _matches(practical: PracticalDetails, words: str) -> bool:
+    """Whether every word stands in the title, the teacher's name, the metal or the day."""
+    plan = practical.plan
+    text = " ".join((plan.title, practical.teacher_name, plan.material, plan.held_on.isoformat()))
+    return all(word in text.casefold() for word in words.casefold().split())

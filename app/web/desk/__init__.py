@@ -2,28 +2,36 @@
 
 from app.web.desk import (
     bench_pages,
+    card_pages,
     code_pages,
     conduct_pages,
     decision_pages,
     download_pages,
+    falls_pages,
     figures_text,
     history_pages,
     home_pages,
     lesson_pages,
     plan_pages,
+    planner_pages,
+    rehearsal_pages,
 )
 from app.web.desk.blueprint import blueprint
 
 __all__ = [
     "bench_pages",
     "blueprint",
+    "card_pages",
     "code_pages",
     "conduct_pages",
     "decision_pages",
     "download_pages",
+    "falls_pages",
     "figures_text",
     "history_pages",
     "home_pages",
     "lesson_pages",
     "plan_pages",
+    "planner_pages",
+    "rehearsal_pages",
 ]

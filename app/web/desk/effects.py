@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassValue, RunReadings, RunResult, SuspectedSlip
 from app.practicals.kept import WorkedOutOnce
 from app.practicals.results import Snapshot, readings_of, settings_of
@@ -52,6 +51,8 @@ def effects_of(snapshot: Snapshot, bench: str, run: str) -> Effects:
 
 def class_value_of(snapshot: Snapshot, readings: Iterable[RunReadings]) -> ClassValue | None:
     """The class value of other readings under this practical's settings."""
+    from app.analysis.analyse import analyse_class  # noqa: PLC0415 - brings scipy
+
     runs, settings = tuple(readings), settings_of(snapshot.practical.plan)
     return _VALUES.of((runs, settings), lambda: (analyse_class(runs, settings).class_value,))[0]
 

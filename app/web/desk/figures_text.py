@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from app.analysis.results import ClassValue, RunResult
 from app.exports.card_text import grouped_code
@@ -14,6 +17,9 @@ from app.web.desk.blueprint import blueprint, day
 from app.web.desk.run_form import with_unit
 from app.web.languages import decimal_mark, say
 from app.words import N_, Message
+
+if TYPE_CHECKING:
+    from app.analysis.prediction import BenchPlan  # brings scipy, which a first page should not wait for
 
 
 def marked(text: str) -> str:
@@ -48,6 +54,27 @@ def run_figure(worked: RunResult | None) -> str:
     if not u:
         return marked(round_significant(worked.apparent_heat_capacity_J_per_kg_K, 3))
     return marked(str(round_with_uncertainty(worked.apparent_heat_capacity_J_per_kg_K, u)))
+
+
+@blueprint.app_template_filter("two_digits")
+def two_digits(value: float | None) -> str:
+    """A figure with two significant digits, for what is only expected."""
+    return "–" if value is None else marked(round_significant(value, 2))
+
+
+@blueprint.app_template_filter("plain_float")
+def plain_float(value: float) -> str:
+    """A short figure as it is."""
+    return marked(f"{value:g}")
+
+
+@blueprint.app_template_filter("masses_in_words")
+def masses_in_words(plans: Sequence[BenchPlan]) -> str:
+    """How many benches have which mass: 7 × 1000, 2 × 490."""
+    counts = Counter(plan.shot_mass_kg for plan in plans)
+    return ", ".join(
+        f"{count} × {marked(f'{mass * 1000:g}')}" for mass, count in sorted(counts.items(), reverse=True)
+    )
 
 
 @blueprint.app_template_filter("signed_percent")

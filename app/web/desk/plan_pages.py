@@ -16,6 +16,7 @@ from app.practicals.shapes import Plan, PracticalDetails
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
+from app.web.desk.kit_form import KEPT_AS
 from app.web.desk.plan_form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.storage import database
 from app.words import N_, Message
@@ -142,7 +143,13 @@ def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
         reading_sd_K=stored.reading_sd_K,
         language=stored.language,
         delete_after=stored.delete_after,
+        typed={**_of_the_kit(stored), **typed.typed},
     )
+
+
+def _of_the_kit(plan: Plan) -> dict[str, str]:
+    """What was typed in the planner, which the plan's own form does not ask for."""
+    return {name: text for name, text in plan.typed.items() if name.startswith(KEPT_AS)}
 
 
 def _new(form: PlanForm) -> str:

@@ -1,0 +1,195 @@
+"""The kit at hand as a teacher types it, read into what the planner works with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TypeVar
+
+from app.analysis.kit import ImpossiblePlan, Kit, Tube, check_kit
+from app.physics.readings import (
+    ReadingProblem,
+    decimal_text,
+    parse_count,
+    parse_decimal,
+    parse_length,
+    parse_mass,
+    parse_temperature,
+)
+from app.practicals.shapes import Plan
+from app.web.desk.plan_fields import read_bench_count, read_thermometer_step
+from app.words import N_, Message
+
+T = TypeVar("T")
+KINDS = (1, 2, 3)
+TUBE_FIELDS = tuple(f"{name}_{kind}" for kind in KINDS for name in ("tubes", "length", "bore", "step"))
+OTHER_FIELDS = (
+    *("caps", "shot_available", "least_mass", "most_mass", "minutes", "minutes_beside"),
+    *("tips_per_minute", "most_inversions", "heat_sink", "room"),
+)
+KIT_FIELDS = (*TUBE_FIELDS, *OTHER_FIELDS)
+KEPT_AS = "kit_"
+ASSUMED_ROOM_C = 21.0
+
+
+@dataclass
+class KitForm:
+    """What was typed, what is wrong with it, and the kit if nothing is."""
+
+    typed: dict[str, str]
+    problems: dict[str, Message] = field(default_factory=dict)
+    kit: Kit | None = None
+
+
+def kit_form_of(plan: Plan) -> KitForm:
+    """The kit typed before for this practical, else what its plan says, with the tool's own guesses."""
+    bore = plan.bore_m
+    typed = dict.fromkeys(KIT_FIELDS, "")
+    typed |= {
+        "tubes_1": str(plan.planned_benches),
+        "length_1": f"{decimal_text(plan.tube_length_m * 100)} cm",
+        "bore_1": "" if bore is None else f"{decimal_text(bore * 1000)} mm",
+        "step_1": decimal_text(plan.thermometer_step_K),
+        "caps": f"{decimal_text(plan.end_allowance_m * 100)} cm" if bore is None else "2 cm",
+        "most_mass": "1 kg",
+        "minutes": "30",
+        "minutes_beside": "4",
+        "tips_per_minute": "30",
+        "most_inversions": "100",
+        "heat_sink": "20",
+        "room": "" if plan.room_temperature_C is None else decimal_text(plan.room_temperature_C),
+    }
+    typed |= {name: plan.typed[KEPT_AS + name] for name in KIT_FIELDS if KEPT_AS + name in plan.typed}
+    return read_kit_form(typed, plan)
+
+
+def read_kit_form(form: Mapping[str, str], plan: Plan) -> KitForm:
+    """Read the kit; every problem is found, not only the first."""
+    reader = _Reader({name: form.get(name, "")[:200] for name in KIT_FIELDS})
+    kit = reader.kit(plan)
+    if kit is not None:
+        try:
+            check_kit(kit)
+        except ImpossiblePlan as problem:
+            reader.problems[FIELD_OF.get(problem.field, "tubes_1")] = problem.message
+            kit = None
+    return KitForm(reader.typed, reader.problems, kit)
+
+
+FIELD_OF = {
+    "tubes": "tubes_1",
+    "thermometer_steps_K": "step_1",
+    "shot_available_kg": "shot_available",
+    "least_mass_kg": "least_mass",
+    "most_mass_kg": "most_mass",
+    "minutes": "minutes",
+    "minutes_beside_tipping": "minutes_beside",
+    "tips_per_minute": "tips_per_minute",
+    "most_inversions": "most_inversions",
+    "heat_sink_J_per_K": "heat_sink",
+    "room_temperature_C": "room",
+}
+"""Which field of the form a problem of the kit is about."""
+
+
+class _Reader:
+    def __init__(self, typed: dict[str, str]) -> None:
+        self.typed = typed
+        self.problems: dict[str, Message] = {}
+
+    def kit(self, plan: Plan) -> Kit | None:
+        """The kit; None while there are problems."""
+        caps = self._read("caps", lambda text: parse_length(text or "0", may_be_zero=True).value)
+        tubes: list[Tube] = []
+        steps: list[float] = []
+        for kind in KINDS:
+            count, tube, step = self._kind(kind, float(caps or 0))
+            tubes += [tube] * count
+            steps += [step] * count
+        available = self._optional("shot_available", lambda text: parse_shot(text))
+        least = self._optional("least_mass", lambda text: parse_mass(text).value)
+        most = self._read("most_mass", lambda text: parse_mass(text).value)
+        minutes = self._read("minutes", _minutes)
+        beside = self._read("minutes_beside", lambda text: _minutes(text or "0"))
+        tips = self._read("tips_per_minute", _tips)
+        inversions = self._read("most_inversions", lambda text: int(parse_count(text).value))
+        sink = self._read("heat_sink", _heat_sink)
+        room = self._optional("room", lambda text: parse_temperature(text).value)
+        if self.problems:
+            return None
+        return Kit(
+            tubes=tuple(tubes),
+            material=plan.material,
+            heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
+            thermometer_steps_K=tuple(steps),
+            reading_sd_K=float(plan.reading_sd_K),
+            shot_available_kg=None if available is None else float(available),
+            least_mass_kg=None if least is None else float(least),
+            most_mass_kg=float(most or 0),
+            minutes=float(minutes or 0),
+            minutes_beside_tipping=float(beside or 0),
+            tips_per_minute=float(tips or 0),
+            most_inversions=inversions or 0,
+            heat_sink_J_per_K=float(sink or 0),
+            length_sd_m=float(plan.length_sd_m),
+            gravity_m_per_s2=float(plan.gravity_m_per_s2),
+            u_gravity_m_per_s2=float(plan.u_gravity_m_per_s2),
+            room_temperature_C=ASSUMED_ROOM_C if room is None else float(room),
+        )
+
+    def _kind(self, kind: int, caps_m: float) -> tuple[int, Tube, float]:
+        """How many tubes of one kind there are, the tube, and the step of the thermometer beside it."""
+        names = [f"{name}_{kind}" for name in ("tubes", "length", "bore", "step")]
+        if kind > 1 and not any(self.typed[name].strip() for name in names):
+            return 0, Tube(1.0), 0.1
+        count = self._read(f"tubes_{kind}", read_bench_count)
+        length = self._read(f"length_{kind}", lambda text: parse_length(text).value)
+        bore = self._optional(f"bore_{kind}", lambda text: parse_length(text, "mm").value)
+        step = self._read(f"step_{kind}", read_thermometer_step)
+        tube = Tube(float(length or 1), None if bore is None else float(bore), caps_m)
+        return count or 0, tube, float(step or 0.1)
+
+    def _read(self, name: str, parse: Callable[[str], T]) -> T | None:
+        try:
+            return parse(self.typed[name])
+        except ReadingProblem as problem:
+            self.problems[name] = problem.message
+            return None
+
+    def _optional(self, name: str, parse: Callable[[str], T]) -> T | None:
+        return self._read(name, parse) if self.typed[name].strip() else None
+
+
+def parse_shot(text: str) -> Decimal:
+    """All the shot there is, in kg: may be more than one bench could tip. Raises ReadingProblem."""
+    parsed = parse_decimal(text)
+    unit = (parsed.unit or "kg").strip().casefold()
+    factor = {"kg": Decimal(1), "g": Decimal("0.001")}.get(unit)
+    value = parsed.value * (factor or 0)
+    if factor is None or not 0 < value <= 1000:
+        raise ReadingProblem(Message(N_("Give all the shot there is in kg or g, for example 9 kg.")))
+    return value
+
+
+def _minutes(text: str) -> Decimal:
+    return _plain(text, "600", Message(N_("Give minutes as a number from 0 to 600.")), "min")
+
+
+def _tips(text: str) -> Decimal:
+    problem = Message(N_("Give the tips per minute as a number up to 200; 30 is a usual pace."))
+    return _plain(text, "200", problem, "/min")
+
+
+def _heat_sink(text: str) -> Decimal:
+    problem = Message(
+        N_("Give the heat sink in J/K, from 0 to 2000; 20 is a usual guess for a plastic tube.")
+    )
+    return _plain(text, "2000", problem, "J/K")
+
+
+def _plain(text: str, most: str, problem: Message, unit: str) -> Decimal:
+    parsed = parse_decimal(text)
+    if parsed.unit not in (None, unit) or not 0 <= parsed.value <= Decimal(most):
+        raise ReadingProblem(problem)
+    return parsed.value

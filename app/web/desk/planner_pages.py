@@ -1,0 +1,122 @@
+"""The planner: from the kit at hand to a line for every bench, each number the teacher's to overrule."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from flask import flash, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext
+
+from app.analysis.kit import ImpossiblePlan
+from app.practicals.shapes import Plan, PracticalDetails
+from app.web.audience import audience
+from app.web.desk.bench_lines import (
+    BenchLines,
+    lines_of_plans,
+    plans_of_stored,
+    predicted,
+    read_lines,
+    stored_line,
+)
+from app.web.desk.blueprint import blueprint
+from app.web.desk.guard import page, practical_here
+from app.web.desk.kit_form import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
+from app.web.desk.plan_pages import store_plan
+
+if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
+    from app.analysis.planning import Proposal
+    from app.analysis.prediction import Prediction
+
+
+@blueprint.get("/<int:practical_id>/planner")
+@audience("teacher")
+def planner(practical_id: int) -> ResponseReturnValue:
+    """The stored lines with what they will give, or a proposal where there are none yet."""
+    practical = practical_here(practical_id)
+    form = kit_form_of(practical.plan)
+    proposal = _proposal(form)
+    lines = BenchLines({})
+    if proposal is not None:
+        lines = lines_of_plans(plans_of_stored(practical.plan, proposal.recommended.plans))
+    return _planner(practical, form, proposal, lines)
+
+
+@blueprint.post("/<int:practical_id>/planner")
+@audience("teacher")
+def plan_benches(practical_id: int) -> ResponseReturnValue:
+    """Propose again from the kit, show what the typed lines cost, or store them."""
+    practical = practical_here(practical_id)
+    form = read_kit_form(request.form, practical.plan)
+    proposal, action = _proposal(form), request.form.get("action", "propose")
+    if proposal is None or form.kit is None:
+        return _planner(practical, form, None, BenchLines({})), 422
+    chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)
+    if action not in ("cost", "save"):
+        return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
+    lines = read_lines(request.form, proposal.recommended.plans)
+    prediction = predicted(form.kit, lines)
+    if prediction is None:
+        return _planner(practical, form, proposal, lines), 422
+    if action == "cost":
+        return _planner(practical, form, proposal, lines)
+    store_plan(practical, lambda plan: with_lines(plan, form, prediction))
+    flash(gettext("Every bench has its plan. The cards carry it."), "good")
+    return redirect(url_for("desk.planner", practical_id=practical_id))
+
+
+@blueprint.post("/<int:practical_id>/planner/clear")
+@audience("teacher")
+def clear_bench_plans(practical_id: int) -> ResponseReturnValue:
+    """Let every bench follow the practical's own values again."""
+    store_plan(practical_here(practical_id), lambda plan: replace(plan, bench_plans=()))
+    flash(gettext("Every bench follows the practical's own values again."), "good")
+    return redirect(url_for("desk.planner", practical_id=practical_id))
+
+
+def with_lines(plan: Plan, form: KitForm, prediction: Prediction) -> Plan:
+    """The plan with a line for every bench, and the kit kept as it was typed."""
+    kit_typed = {KEPT_AS + name: text for name, text in form.typed.items() if text}
+    others = {name: text for name, text in plan.typed.items() if not name.startswith(KEPT_AS)}
+    count = len(prediction.benches)
+    return replace(
+        plan,
+        planned_benches=count,
+        bench_plans=tuple(stored_line(bench) for bench in prediction.benches),
+        typed={**others, **kit_typed, "planned_benches": str(count)},
+    )
+
+
+def _proposal(form: KitForm) -> Proposal | None:
+    from app.analysis.planning import propose  # noqa: PLC0415 - brings scipy
+
+    if form.kit is None:
+        return None
+    try:
+        return propose(form.kit)
+    except ImpossiblePlan as problem:
+        form.problems[FIELD_OF.get(problem.field, "tubes_1")] = problem.message
+        return None
+
+
+def _planner(practical: PracticalDetails, form: KitForm, proposal: Proposal | None, lines: BenchLines) -> str:
+    from app.analysis.planning import cost_of_change  # noqa: PLC0415 - brings scipy
+
+    prediction = predicted(form.kit, lines) if form.kit and lines.plans else None
+    cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
+    problems = [*form.problems.items(), *lines.problems.items()]
+    return page(
+        "desk/planner.html",
+        practical,
+        "plan",
+        form=form,
+        kinds=KINDS,
+        proposal=proposal,
+        lines=lines,
+        prediction=prediction,
+        cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
+        problems=problems,
+        stored=bool(practical.plan.bench_plans),
+    )

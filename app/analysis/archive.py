@@ -12,11 +12,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from app.analysis.columns import Flags, Floats
-from app.analysis.flags import MODIFIED_Z_LIMIT
 from app.analysis.input_checks import FEWEST_RUNS
 from app.physics.run_arrays import apparent_heat_capacities
-
-_MAD_TO_SD = 0.6745
+from app.statistics.outliers import MAD_TO_SD, MODIFIED_Z_LIMIT
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ def _scores(group: np.ndarray, value: Floats, floor: Floats) -> Floats:
     centre = _medians(values, label, first, counts)
     deviation = values - centre[label]
     mad = _medians(np.abs(deviation), label, first, counts)
-    scale = np.maximum(mad[label] / _MAD_TO_SD, np.maximum(floor[order], 1e-300))
+    scale = np.maximum(mad[label] / MAD_TO_SD, np.maximum(floor[order], 1e-300))
     out = np.empty(len(values))
     out[order] = np.where(counts[label] >= FEWEST_RUNS, deviation / scale, 0.0)
     return out

@@ -103,13 +103,6 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     )
 
 
-def median(values: Floats) -> float:
-    """Median of a non-empty array without NaN (a tenth of the cost of `np.median`)."""
-    ordered = np.sort(values)
-    half = len(ordered) // 2
-    return float(ordered[half]) if len(ordered) % 2 else 0.5 * float(ordered[half - 1] + ordered[half])
-
-
 def median_by_bench(values: Floats, bench_of: Indices, benches: int) -> Floats:
     """Median of each bench's values; every bench must have at least one."""
     order = np.lexsort((values, bench_of))

@@ -10,7 +10,6 @@ from __future__ import annotations
 from math import sqrt
 
 import numpy as np
-from scipy.special import stdtrit
 
 from app.analysis.columns import Columns, Flags, Floats
 from app.analysis.input_checks import FEWEST_RUNS, InputChecks
@@ -18,10 +17,10 @@ from app.analysis.numbers import one_decimal, short
 from app.analysis.results import ClassSettings, Flag
 from app.analysis.spread import BenchScatter
 from app.analysis.typical import Typical
-from app.statistics.outliers import generalized_esd
+from app.statistics.outliers import MODIFIED_Z_LIMIT, generalized_esd
+from app.statistics.quantiles import student_two_sided
 from app.words import N_, Message
 
-MODIFIED_Z_LIMIT = 3.5
 ESD_FEWEST = 15
 ESD_SIGNIFICANCE = 0.01
 STUDENTIZED_SIGNIFICANCE = 0.01
@@ -175,7 +174,7 @@ def _studentized(cols: Columns, score: Floats, far: Flags, flags: dict[int, list
     if dof < 3:
         return
     values = np.clip(score[counted], -1e6, 1e6)
-    limit = -float(stdtrit(dof, STUDENTIZED_SIGNIFICANCE / (2 * n)))
+    limit = student_two_sided(dof, STUDENTIZED_SIGNIFICANCE / n)
     total = float(values @ values)
     for place in np.flatnonzero(far[counted]):
         value = float(values[place])

@@ -8,9 +8,10 @@ from math import exp, log
 
 import numpy as np
 
-from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats, median, median_by_bench
+from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats, median_by_bench
 from app.analysis.numbers import short, whole
 from app.analysis.results import ClassSettings, Flag
+from app.statistics.outliers import median
 from app.words import N_, Message
 
 FEWEST_RUNS = 5

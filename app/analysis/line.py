@@ -10,8 +10,9 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Columns, median
+from app.analysis.columns import Columns
 from app.analysis.results import ClassSettings, LineFit, LinePoint
+from app.statistics.outliers import median
 
 
 def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:

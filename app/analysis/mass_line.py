@@ -98,6 +98,7 @@ def _last_step(
     """The fit linearized about `expected`, with its own τ² to the last digit."""
     try:
         effects = RandomEffects(2.0 - table.slope * expected, variance, z1, z2)
+        effects.without_scatter()  # must exist: the other methods begin there
         line = effects.paule_mandel(tau2)
     except ZeroDivisionError:
         return None

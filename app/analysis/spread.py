@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
-from scipy.special import fdtri, stdtrit
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns, Floats
 from app.analysis.results import Spread
+from app.statistics.consistency import cochran_critical, mandel_h_critical, mandel_k_critical
 from app.words import N_, Message
 
 SIGNIFICANCE = 0.01
@@ -65,8 +65,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     h = np.full(benches, np.nan)
     if sd_means > 1e-9 * abs(origin):
         h[here] = centred / sd_means
-    t = -float(stdtrit(k - 2, SIGNIFICANCE / 2)) if k > 2 else None
-    h_critical = None if t is None else (k - 1) * t / sqrt(k * (t * t + k - 2))
+    h_critical = mandel_h_critical(k, SIGNIFICANCE) if k > 2 else None
     if total == k:
         reason = Message(
             N_(
@@ -79,7 +78,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     n0 = (total - float((counts * counts).sum()) / total) / (k - 1)
     s_l2 = max(0.0, (ms_between - ms_within) / n0)
     k_statistic = np.full(benches, np.nan)
-    k_critical = cochran = cochran_critical = None
+    k_critical = cochran = c_critical = None
     several = int(repeated.sum())
     if several >= 2:
         variances = sd[repeated] ** 2
@@ -88,10 +87,8 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
             k_statistic[repeated] = sd[repeated] / sqrt(mean_variance)
             cochran = float(variances.max() / variances.sum())
         n = int(np.bincount(counts[repeated]).argmax())
-        f = float(fdtri((several - 1) * (n - 1), n - 1, SIGNIFICANCE))
-        k_critical = sqrt(several / (1.0 + (several - 1) * f))
-        f_c = float(fdtri((several - 1) * (n - 1), n - 1, SIGNIFICANCE / several))
-        cochran_critical = 1.0 / (1.0 + (several - 1) * f_c)
+        k_critical = mandel_k_critical(several, n, SIGNIFICANCE)
+        c_critical = cochran_critical(several, n, SIGNIFICANCE)
     reason_masses = (
         Message(
             N_(
@@ -109,7 +106,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
         mandel_h_critical=h_critical,
         mandel_k_critical=k_critical,
         cochran_C=cochran,
-        cochran_C_critical=cochran_critical,
+        cochran_C_critical=c_critical,
         reason=reason_masses,
     )
     return BenchScatter(sd, h, k_statistic, spread)

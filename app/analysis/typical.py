@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.columns import Columns, Flags, Floats, median, median_by_bench
+from app.analysis.columns import Columns, Flags, Floats, median_by_bench
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.statistics.outliers import median
 
 TECHNIQUE_FLOOR = 0.04
 """Careful benches still differ by about 4 % in how they turn the tube (common practice, no source). The

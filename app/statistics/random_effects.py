@@ -148,6 +148,10 @@ class RandomEffects:
             self._none = self._at(0.0)
         return self._none
 
+    def without_scatter(self) -> Line:
+        """The fit with τ² = 0 (fixed effects); ZeroDivisionError where one weight drowns all others."""
+        return self._line(self._without())
+
     def _line(self, fit: _Fit) -> Line:
         return Line(
             self._beta0[0] + fit.d1, self._beta0[1] + fit.d2, fit.c11, fit.c12, fit.c22, fit.tau2,

@@ -72,3 +72,22 @@ def test_restricted_likelihood_of_a_line_is_at_its_maximum() -> None:
 
     assert found > 0
     assert restricted(found) < min(restricted(found * 0.99), restricted(found * 1.01))
+
+
+def test_a_weight_that_drowns_all_others_is_refused_and_never_a_wrong_line() -> None:
+    z2 = np.linspace(1.0, 4.0, 6)
+    v = np.array([1e-30, 1.0, 1.0, 1.0, 1.0, 1.0])
+    effects = RandomEffects(120.0 + 45.0 * z2, v, np.ones(6), z2)
+    with pytest.raises(ZeroDivisionError):
+        effects.without_scatter()
+
+
+def test_a_start_value_does_not_change_what_paule_and_mandel_find() -> None:
+    rng = np.random.default_rng(5)
+    for _ in range(50):
+        k = int(rng.integers(3, 15))
+        effects = RandomEffects(rng.normal(0, 3, k), rng.uniform(0.2, 9, k), np.ones(k))
+        found = effects.paule_mandel()
+        for start in (0.0, 0.1, 50.0):
+            again = effects.paule_mandel(start)
+            assert again.tau2 == pytest.approx(found.tau2, rel=1e-8, abs=1e-9)

@@ -2,6 +2,7 @@
 
 from app.web.desk import (
     bench_pages,
+    board_pages,
     card_pages,
     code_pages,
     conduct_pages,
@@ -21,6 +22,7 @@ from app.web.desk.blueprint import blueprint
 __all__ = [
     "bench_pages",
     "blueprint",
+    "board_pages",
     "card_pages",
     "code_pages",
     "conduct_pages",

@@ -6,6 +6,7 @@ from flask import Response, g, make_response, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.practicals import bench_watch, results
+from app.practicals.reveal import STEP_NAMES
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
@@ -30,6 +31,8 @@ def lesson(practical_id: int) -> ResponseReturnValue:
         address=phone_address(),
         view=lesson_view(snapshot, now()),
         rehearsing=snapshot.rehearsal,
+        board=snapshot.board,
+        step_names=STEP_NAMES,
         updated_at=now(),
     )
 
@@ -49,6 +52,8 @@ def live(practical_id: int) -> ResponseReturnValue:
         practical=snapshot.practical,
         may_run=may_run(snapshot.practical),
         view=lesson_view(snapshot, now()),
+        board=snapshot.board,
+        step_names=STEP_NAMES,
         updated_at=now(),
     )
     return _tagged(make_response(part), tag)

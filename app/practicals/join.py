@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from app.practicals import attempts
 from app.practicals.actors import BenchIdentity
 from app.practicals.permission import locked_practical, raise_revision
-from app.practicals.tokens import digest, new_bench_key, new_token, tidy_code
+from app.practicals.tokens import CODE_LENGTH, digest, new_bench_key, new_token, tidy_code
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
 from app.records.models import Bench, BenchPhone, Practical, Run
@@ -170,7 +170,9 @@ def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchId
 
 def _by_code(session: Session, code: str) -> Practical | None:
     tidy = tidy_code(code)
-    return session.scalar(select(Practical).where(Practical.join_code == tidy)) if tidy else None
+    if len(tidy) != CODE_LENGTH:
+        return None
+    return session.scalar(select(Practical).where(Practical.join_code == tidy))
 
 
 def _found(session: Session, practical: Practical) -> FoundPractical:
@@ -189,9 +191,11 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
     subject = attempts.subject("class code", address)
-    with database.writing() as session:
+    with database.reading() as session:
         count, _ = attempts.failures(session, subject, now - WRONG_CODE_WINDOW)
-        attempts.note_failure(session, subject, now)
+    if count < attempts.MOST_KEPT:  # a flood of them does not keep the benches from writing
+        with database.writing() as session:
+            attempts.note_failure(session, subject, now)
     return WrongCode(0 if count < SLOW_AFTER_WRONG_CODES else min(10, count - SLOW_AFTER_WRONG_CODES + 1))
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.teachers import hashed
+from app.practicals.teachers import hashed, tidy_login
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Teacher, TeacherSession
@@ -44,7 +44,7 @@ def set_active(database: Database, *, login: str, active: bool, now: datetime) -
 
 
 def _by_login(session: Session, login: str) -> Teacher:
-    teacher = session.scalar(select(Teacher).where(Teacher.login == login.strip().casefold()))
+    teacher = session.scalar(select(Teacher).where(Teacher.login == tidy_login(login)[:80]))
     if teacher is None:
         raise NoSuchTeacher(login)
     return teacher

@@ -5,6 +5,7 @@ Passwords are hashed with Argon2id before or after the transaction, never inside
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
@@ -28,6 +29,7 @@ KNOWN_BROWSER = timedelta(days=90)
 SHORTEST_PASSWORD, LONGEST_PASSWORD = 10, 200
 FREE_FAILURES = 5
 LONGEST_PAUSE_SECONDS = 30
+_HASHING = threading.BoundedSemaphore(4)  # a flood of sign-ins leaves processors and memory for the benches
 
 
 class TeacherProblem(Unprocessable):
@@ -61,7 +63,7 @@ def add_teacher(
     is_head: bool = False,
 ) -> TeacherIdentity:
     """Add a teacher, and the department if it is new."""
-    login, name, department = _tidy_login(login), name.strip(), department.strip()
+    login, name, department = tidy_login(login), name.strip(), department.strip()
     if not login or len(login) > 80 or any(c.isspace() for c in login):
         raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")))
     if not 0 < len(name) <= 120 or not 0 < len(department) <= 120:
@@ -115,7 +117,7 @@ def sign_in(
     earlier_token: str = "",
 ) -> SignedIn:
     """Start a session. A browser known from before is counted apart, so that nobody else can slow it."""
-    login = _tidy_login(login)[:80]
+    login = tidy_login(login)[:80]
     with database.reading() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))
         known = _knows_this_browser(session, teacher, earlier_token, now)
@@ -203,15 +205,17 @@ def identity(teacher: Teacher) -> TeacherIdentity:
     return TeacherIdentity(teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.is_head)
 
 
-def _tidy_login(login: str) -> str:
-    return login.strip().casefold()
+def tidy_login(login: str) -> str:
+    """A sign-in name as it is stored: lower case, nothing around it, nothing invisible in it."""
+    return "".join(character for character in login.strip().casefold() if character.isprintable())
 
 
 def _matches(stored: str, password: str) -> bool:
     if len(password) > LONGEST_PASSWORD:
         return False
     try:
-        return HASHER.verify(stored, password)
+        with _HASHING:
+            return HASHER.verify(stored, password)
     except (VerificationError, InvalidHashError):
         return False
 

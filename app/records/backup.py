@@ -47,6 +47,7 @@ def back_up(database: Database, target: Path) -> Backup:
     half_made = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        os.close(os.open(half_made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         _copy(database.path, half_made)
         _force_to_disk(half_made)
         half_made.replace(target)

@@ -6,7 +6,7 @@ import re
 from functools import cache
 
 from sqlalchemy import UniqueConstraint
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DBAPIError, IntegrityError, StatementError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from app.records.base import Base
@@ -16,6 +16,7 @@ from app.records.errors import (
     DatabaseFull,
     DatabaseNotReady,
     DatabaseUnreachable,
+    Problem,
     StorageProblem,
 )
 from app.words import N_, Message
@@ -88,13 +89,15 @@ def constraint_name(error: IntegrityError) -> str:
     return "not null" if "NOT NULL" in text else "integrity"
 
 
-def explained(error: Exception) -> StorageProblem | ConstraintBroken | None:
+def explained(error: Exception) -> Problem | None:
     """The named problem that a database error stands for, or None if it is a fault of this program."""
     if isinstance(error, PoolTimeout):
         return DatabaseBusy()
     if isinstance(error, IntegrityError):
         name = constraint_name(error)
         return ConstraintBroken(name, sentence_for(name))
+    if isinstance(error, StatementError) and isinstance(error.orig, Problem):
+        return error.orig  # a column's own type said why
     if not isinstance(error, DBAPIError):
         return None
     return _of_sqlite(error) or _of_postgresql(error)

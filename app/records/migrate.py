@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
@@ -15,7 +17,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
-from app.records.errors import StorageProblem
+from app.records.errors import DatabaseUnreachable, StorageProblem
 from app.resources import migrations_dir
 from app.words import N_, Message
 
@@ -87,7 +89,7 @@ def downgrade(database: Database, revision: str) -> None:
 
 def _migrate(database: Database, run: Callable[[Config], None]) -> None:
     if database.path is not None:
-        database.path.parent.mkdir(parents=True, exist_ok=True)
+        _make_private_file(database.path)
     # Changing a table on SQLite drops and recreates it, so its links are checked at the end instead.
     engine = make_engine(database.url, foreign_keys=False, pooled=False)
     try:
@@ -109,6 +111,15 @@ def _migrate(database: Database, run: Callable[[Config], None]) -> None:
         raise explained(error) or TablesNotAsExpected() from error
     finally:
         engine.dispose()
+
+
+def _make_private_file(path: Path) -> None:
+    """The file, readable by its owner only: it holds password hashes. One that is there stays as it is."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as error:
+        raise DatabaseUnreachable() from error
 
 
 def open_database(address: str) -> Database:

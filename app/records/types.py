@@ -10,7 +10,14 @@ from sqlalchemy import DateTime, String
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
+from app.records.errors import Unprocessable
+from app.words import N_, Message
+
 DECIMAL_TEXT_LENGTH = 64
+
+
+class WordsNotKept(Unprocessable):
+    """A text that a column cannot hold."""
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -57,3 +64,27 @@ class ExactDecimal(TypeDecorator[Decimal]):
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> Decimal | None:
         return None if value is None else Decimal(value)
+
+
+class Words(TypeDecorator[str]):
+    """Text that both databases keep alike: no longer than its column, no NUL, no half of a character pair.
+
+    SQLite would take any length and a NUL, PostgreSQL neither; here both refuse with the same sentence.
+    """
+
+    impl = String
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        if value is None:
+            return None
+        if "\x00" in value or any("\ud800" <= character <= "\udfff" for character in value):
+            raise WordsNotKept(Message(N_("The text holds a character that cannot be kept. Type it again.")))
+        longest = self.impl_instance.length  # type: ignore[attr-defined]
+        if longest is not None and len(value) > longest:
+            raise WordsNotKept(
+                Message(
+                    N_("A text has at most %(most)s characters here. Shorten it."), {"most": str(longest)}
+                )
+            )
+        return value

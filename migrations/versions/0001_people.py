@@ -13,7 +13,7 @@ def upgrade() -> None:
     op.create_table(
         "department",
         sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("name", sa.String(length=120), nullable=False, comment="As shown on reports"),
+        sa.Column("name", sa.String(120), nullable=False, comment="As shown on reports"),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.CheckConstraint("length(name) > 0", name=op.f("ck_department_name_given")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_department")),
@@ -25,7 +25,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column(
             "subject_digest",
-            sa.String(length=64),
+            sa.String(64),
             nullable=False,
             comment="SHA-256 of what was tried and from where; no address is kept in clear",
         ),
@@ -41,13 +41,9 @@ def upgrade() -> None:
         "teacher",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("department_id", sa.Integer(), nullable=False),
-        sa.Column(
-            "login", sa.String(length=80), nullable=False, comment="Lower case, without surrounding spaces"
-        ),
-        sa.Column("name", sa.String(length=120), nullable=False, comment="As shown beside decisions"),
-        sa.Column(
-            "password_hash", sa.String(length=255), nullable=False, comment="Argon2id, never the password"
-        ),
+        sa.Column("login", sa.String(80), nullable=False, comment="Lower case, without surrounding spaces"),
+        sa.Column("name", sa.String(120), nullable=False, comment="As shown beside decisions"),
+        sa.Column("password_hash", sa.String(255), nullable=False, comment="Argon2id, never the password"),
         sa.Column(
             "is_head",
             sa.Boolean(),
@@ -68,9 +64,7 @@ def upgrade() -> None:
         "teacher_session",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("teacher_id", sa.Integer(), nullable=False),
-        sa.Column(
-            "token_digest", sa.String(length=64), nullable=False, comment="SHA-256 of the token, in hex"
-        ),
+        sa.Column("token_digest", sa.String(64), nullable=False, comment="SHA-256 of the token, in hex"),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("last_seen_at", sa.DateTime(timezone=True), nullable=False, comment="To the minute"),
         sa.Column(

@@ -16,24 +16,17 @@ def upgrade() -> None:
         sa.Column("department_id", sa.Integer(), nullable=False),
         sa.Column("teacher_id", sa.Integer(), nullable=False),
         sa.Column(
-            "title",
-            sa.String(length=120),
-            nullable=False,
-            comment="Class and occasion, in the teacher's words",
+            "title", sa.String(120), nullable=False, comment="Class and occasion, in the teacher's words"
         ),
         sa.Column("held_on", sa.Date(), nullable=False, comment="The day of the lesson, local date"),
-        sa.Column(
-            "state", sa.String(length=12), nullable=False, comment="planned, collecting, paused or finished"
-        ),
-        sa.Column("material", sa.String(length=40), nullable=False, comment="Key into the table of metals"),
+        sa.Column("state", sa.String(12), nullable=False, comment="planned, collecting, paused or finished"),
+        sa.Column("material", sa.String(40), nullable=False, comment="Key into the table of metals"),
         sa.Column("accepted_J_per_kg_K", sa.String(64), nullable=False, comment="Accepted heat capacity"),
-        sa.Column(
-            "accepted_source", sa.String(length=400), nullable=False, comment="Where that value comes from"
-        ),
+        sa.Column("accepted_source", sa.String(400), nullable=False, comment="Where that value comes from"),
         sa.Column("accepted_temperature_C", sa.String(64), nullable=True),
         sa.Column("gravity_m_per_s2", sa.String(64), nullable=False),
         sa.Column("u_gravity_m_per_s2", sa.String(64), server_default="0", nullable=False),
-        sa.Column("gravity_how", sa.String(length=12), nullable=False, comment="typed, latitude or standard"),
+        sa.Column("gravity_how", sa.String(12), nullable=False, comment="typed, latitude or standard"),
         sa.Column("latitude_deg", sa.String(64), nullable=True),
         sa.Column("height_m", sa.String(64), nullable=True, comment="Above the ellipsoid"),
         sa.Column("tube_length_m", sa.String(64), nullable=False, comment="Offered to every bench"),
@@ -45,20 +38,16 @@ def upgrade() -> None:
         sa.Column("thermometer_step_K", sa.String(64), nullable=False),
         sa.Column("reading_sd_K", sa.String(64), server_default="0", nullable=False),
         sa.Column("room_temperature_C", sa.String(64), nullable=True),
-        sa.Column(
-            "language", sa.String(length=12), nullable=True, comment="Offered to phones; they may choose"
-        ),
+        sa.Column("language", sa.String(12), nullable=True, comment="Offered to phones; they may choose"),
         sa.Column("typed", sa.JSON(), nullable=False, comment="What the teacher typed, by field name"),
-        sa.Column(
-            "join_code", sa.String(length=12), nullable=True, comment="While collecting or paused only"
-        ),
+        sa.Column("join_code", sa.String(12), nullable=True, comment="While collecting or paused only"),
         sa.Column("opened_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("finished_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column(
             "delete_after", sa.Date(), nullable=True, comment="Removed from the records after this day"
         ),
-        sa.Column("board_step", sa.String(length=16), server_default="reported", nullable=False),
+        sa.Column("board_step", sa.String(16), server_default="reported", nullable=False),
         sa.Column("board_paused", sa.Boolean(), server_default=sa.false(), nullable=False),
         sa.Column(
             "bench_results_shown",
@@ -140,12 +129,9 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("practical_id", sa.Integer(), nullable=False),
         sa.Column(
-            "kind",
-            sa.String(length=24),
-            nullable=False,
-            comment="planned, opened, paused, code replaced, and so on",
+            "kind", sa.String(24), nullable=False, comment="planned, opened, paused, code replaced, and so on"
         ),
-        sa.Column("detail", sa.Text(), nullable=False),
+        sa.Column("detail", sa.String(), nullable=False),
         sa.Column("teacher_id", sa.Integer(), nullable=True),
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),
         sa.ForeignKeyConstraint(

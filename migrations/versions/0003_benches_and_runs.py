@@ -15,9 +15,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("practical_id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False, comment="On the card on the bench"),
-        sa.Column(
-            "bench_key", sa.String(length=8), nullable=False, comment="Lets the bench's second phone in"
-        ),
+        sa.Column("bench_key", sa.String(8), nullable=False, comment="Lets the bench's second phone in"),
         sa.Column(
             "open_to_a_phone",
             sa.Boolean(),
@@ -27,7 +25,7 @@ def upgrade() -> None:
         ),
         sa.Column("joined_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("safety_acknowledged_at", sa.DateTime(timezone=True), nullable=True),
-        sa.Column("progress", sa.String(length=12), server_default="joined", nullable=False),
+        sa.Column("progress", sa.String(12), server_default="joined", nullable=False),
         sa.Column("progress_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column(
             "counted_so_far", sa.Integer(), nullable=True, comment="Inversions counted in the run under way"
@@ -65,9 +63,7 @@ def upgrade() -> None:
         "bench_phone",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("bench_id", sa.Integer(), nullable=False),
-        sa.Column(
-            "token_digest", sa.String(length=64), nullable=False, comment="SHA-256 of the token, in hex"
-        ),
+        sa.Column("token_digest", sa.String(64), nullable=False, comment="SHA-256 of the token, in hex"),
         sa.Column("joined_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("last_seen_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("waiting_to_send", sa.Integer(), server_default="0", nullable=False),
@@ -89,16 +85,10 @@ def upgrade() -> None:
         sa.Column("bench_id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False, comment="Within the bench, in order of arrival"),
         sa.Column(
-            "idempotency_key",
-            sa.String(length=64),
-            nullable=False,
-            comment="Made by the sender, once per run",
+            "idempotency_key", sa.String(64), nullable=False, comment="Made by the sender, once per run"
         ),
         sa.Column(
-            "body_digest",
-            sa.String(length=64),
-            nullable=False,
-            comment="SHA-256 of the first version as sent",
+            "body_digest", sa.String(64), nullable=False, comment="SHA-256 of the first version as sent"
         ),
         sa.Column("latest_version", sa.Integer(), server_default="1", nullable=False),
         sa.Column(

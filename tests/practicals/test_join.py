@@ -149,7 +149,7 @@ def test_a_number_that_no_bench_has_is_refused(database: Database, number: int) 
         join_bench(database, code=code_of(one), bench_number=number, now=NOW)
 
 
-@pytest.mark.parametrize("code", ["", "   ", "WRONG77", "' OR 1=1 --", "Ω" * 500])
+@pytest.mark.parametrize("code", ["", "   ", "WRONG77", "' OR 1=1 --", "Ω" * 500, "A\x00B", "\ud83d"])
 def test_a_wrong_code_lets_nobody_in(database: Database, code: str) -> None:
     a_collecting_class(database)
     with pytest.raises(WrongCode):

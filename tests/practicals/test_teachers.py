@@ -160,6 +160,13 @@ def test_a_name_is_taken_whatever_its_case(database: Database) -> None:
     assert sign_in(database, login=" MRS-Okafor ", password=PASSWORD, address=HERE, now=NOW)
 
 
+@pytest.mark.parametrize("login", ["mrs\x00okafor", "\ud83d", "x" * 10_000])
+def test_a_name_that_nobody_can_have_is_refused_like_any_other(database: Database, login: str) -> None:
+    a_teacher(database)
+    with pytest.raises(SignInRefused, match="belong together"):
+        sign_in(database, login=login, password=PASSWORD, address=HERE, now=NOW)
+
+
 def test_nothing_is_hashed_inside_a_transaction(sqlite_database: Database, monkeypatch) -> None:
     """While one thread hashes, another can write at once: the hash holds no lock."""
     a_teacher(sqlite_database)

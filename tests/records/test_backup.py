@@ -20,6 +20,7 @@ def test_a_backup_holds_every_run_and_opens_by_itself(sqlite_database: Database,
     made = back_up(sqlite_database, tmp_path / "copies" / "monday.db")
     assert check_file(made.path) == "ok"
     assert made.size_bytes == made.path.stat().st_size > 0
+    assert made.path.stat().st_mode & 0o077 == 0, "it holds password hashes: its owner's only"
     copy = Database(f"sqlite:///{made.path}")
     assert len(bench_runs(copy, actor=bench)) == 1
     copy.close()

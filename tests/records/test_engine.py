@@ -21,6 +21,7 @@ from app.records.constraints import SENTENCES
 from app.records.engine import Database, DatabaseAddressProblem, read_address
 from app.records.errors import ConstraintBroken, DatabaseNotReady, DatabaseUnreachable, StorageProblem
 from app.records.models import Decision, Department, FailedAttempt, RunVersion, StateChange
+from app.records.types import WordsNotKept
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 
 
@@ -117,6 +118,24 @@ def test_a_decimal_keeps_every_digit(database: Database, digits: str) -> None:
     plan = practical_details(database, actor=one.teacher, practical_id=one.practical_id).plan
     assert plan.room_temperature_C is not None
     assert format(plan.room_temperature_C, "f") == format(Decimal(digits), "f")
+
+
+@pytest.mark.parametrize("text_given", ["half\x00way", "half a pair \ud83d", "x" * 121])
+def test_a_text_that_one_database_would_take_and_the_other_not_is_refused_by_both(
+    database: Database, text_given: str
+) -> None:
+    with pytest.raises(WordsNotKept), database.writing() as session:
+        session.execute(insert(Department).values(name=text_given, created_at=NOW))
+    with database.reading() as session:
+        assert session.query(Department).count() == 0
+
+
+@pytest.mark.parametrize("text_given", ["فيزياء", "物理", "Ωμέγα — “x”", "🧪" * 120, "é" * 120])
+def test_any_language_is_kept_letter_by_letter(database: Database, text_given: str) -> None:
+    with database.writing() as session:
+        session.execute(insert(Department).values(name=text_given, created_at=NOW))
+    with database.reading() as session:
+        assert session.query(Department).one().name == text_given
 
 
 def test_a_broken_rule_is_named_alike_on_both_databases(database: Database) -> None:

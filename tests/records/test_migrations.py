@@ -79,6 +79,12 @@ def test_down_to_nothing_with_rows_and_up_again(bare: Database) -> None:
     assert bench_runs(bare, actor=bench) == []
 
 
+def test_a_new_sqlite_file_is_its_owners_only(tmp_path: Path) -> None:
+    path = tmp_path / "new" / "private.db"
+    open_database(f"sqlite:///{path}").close()
+    assert path.stat().st_mode & 0o077 == 0, "it holds password hashes"
+
+
 def test_servers_that_start_together_take_turns(bare: Database) -> None:
     failures: list[Exception] = []
     address = bare.url.render_as_string(hide_password=False)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, String, UniqueConstraint, false
+from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base
 from app.records.models.practical import Practical
-from app.records.types import UtcDateTime
+from app.records.types import UtcDateTime, Words
 
 
 class Bench(Base):
@@ -29,13 +29,13 @@ class Bench(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
     number: Mapped[int] = mapped_column(comment="On the card on the bench")
-    bench_key: Mapped[str] = mapped_column(String(8), comment="Lets the bench's second phone in")
+    bench_key: Mapped[str] = mapped_column(Words(8), comment="Lets the bench's second phone in")
     open_to_a_phone: Mapped[bool] = mapped_column(
         server_default=false(), comment="Released by the teacher: the next phone needs no bench key"
     )
     joined_at: Mapped[datetime] = mapped_column(UtcDateTime())
     safety_acknowledged_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
-    progress: Mapped[str] = mapped_column(String(12), server_default="joined")
+    progress: Mapped[str] = mapped_column(Words(12), server_default="joined")
     progress_at: Mapped[datetime] = mapped_column(UtcDateTime())
     counted_so_far: Mapped[int | None] = mapped_column(comment="Inversions counted in the run under way")
     waiting_to_send: Mapped[int] = mapped_column(server_default="0", comment="Runs its phones still hold")
@@ -54,7 +54,7 @@ class BenchPhone(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     bench_id: Mapped[int] = mapped_column(ForeignKey("bench.id", ondelete="CASCADE"), index=True)
-    token_digest: Mapped[str] = mapped_column(String(64), comment="SHA-256 of the token, in hex")
+    token_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the token, in hex")
     joined_at: Mapped[datetime] = mapped_column(UtcDateTime())
     last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime())
     waiting_to_send: Mapped[int] = mapped_column(server_default="0")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint, false, true
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, false, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base
-from app.records.types import UtcDateTime
+from app.records.types import UtcDateTime, Words
 
 
 class Department(Base):
@@ -22,7 +22,7 @@ class Department(Base):
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    name: Mapped[str] = mapped_column(String(120), comment="As shown on reports")
+    name: Mapped[str] = mapped_column(Words(120), comment="As shown on reports")
     created_at: Mapped[datetime] = mapped_column(UtcDateTime())
 
 
@@ -38,9 +38,9 @@ class Teacher(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
-    login: Mapped[str] = mapped_column(String(80), comment="Lower case, without surrounding spaces")
-    name: Mapped[str] = mapped_column(String(120), comment="As shown beside decisions")
-    password_hash: Mapped[str] = mapped_column(String(255), comment="Argon2id, never the password")
+    login: Mapped[str] = mapped_column(Words(80), comment="Lower case, without surrounding spaces")
+    name: Mapped[str] = mapped_column(Words(120), comment="As shown beside decisions")
+    password_hash: Mapped[str] = mapped_column(Words(255), comment="Argon2id, never the password")
     is_head: Mapped[bool] = mapped_column(
         server_default=false(), comment="May see and run every practical of the department"
     )
@@ -58,7 +58,7 @@ class TeacherSession(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id", ondelete="CASCADE"), index=True)
-    token_digest: Mapped[str] = mapped_column(String(64), comment="SHA-256 of the token, in hex")
+    token_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the token, in hex")
     created_at: Mapped[datetime] = mapped_column(UtcDateTime())
     last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="To the minute")
     expires_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="Ends then whatever happens")
@@ -78,6 +78,6 @@ class FailedAttempt(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     subject_digest: Mapped[str] = mapped_column(
-        String(64), comment="SHA-256 of what was tried and from where; no address is kept in clear"
+        Words(64), comment="SHA-256 of what was tried and from where; no address is kept in clear"
     )
     at: Mapped[datetime] = mapped_column(UtcDateTime(), index=True)

@@ -12,8 +12,6 @@ from sqlalchemy import (
     Date,
     ForeignKey,
     Index,
-    String,
-    Text,
     UniqueConstraint,
     false,
 )
@@ -21,7 +19,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base
 from app.records.models.people import Department, Teacher
-from app.records.types import ExactDecimal, UtcDateTime
+from app.records.types import ExactDecimal, UtcDateTime, Words
 
 
 class Practical(Base):
@@ -44,17 +42,17 @@ class Practical(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), index=True)
-    title: Mapped[str] = mapped_column(String(120), comment="Class and occasion, in the teacher's words")
+    title: Mapped[str] = mapped_column(Words(120), comment="Class and occasion, in the teacher's words")
     held_on: Mapped[date] = mapped_column(Date, comment="The day of the lesson, local date")
-    state: Mapped[str] = mapped_column(String(12), comment="planned, collecting, paused or finished")
+    state: Mapped[str] = mapped_column(Words(12), comment="planned, collecting, paused or finished")
 
-    material: Mapped[str] = mapped_column(String(40), comment="Key into the table of metals")
+    material: Mapped[str] = mapped_column(Words(40), comment="Key into the table of metals")
     accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Accepted heat capacity")
-    accepted_source: Mapped[str] = mapped_column(String(400), comment="Where that value comes from")
+    accepted_source: Mapped[str] = mapped_column(Words(400), comment="Where that value comes from")
     accepted_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
     gravity_m_per_s2: Mapped[Decimal] = mapped_column(ExactDecimal())
     u_gravity_m_per_s2: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
-    gravity_how: Mapped[str] = mapped_column(String(12), comment="typed, latitude or standard")
+    gravity_how: Mapped[str] = mapped_column(Words(12), comment="typed, latitude or standard")
     latitude_deg: Mapped[Decimal | None] = mapped_column(ExactDecimal())
     height_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Above the ellipsoid")
     tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
@@ -66,16 +64,16 @@ class Practical(Base):
     thermometer_step_K: Mapped[Decimal] = mapped_column(ExactDecimal())
     reading_sd_K: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
     room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
-    language: Mapped[str | None] = mapped_column(String(12), comment="Offered to phones; they may choose")
+    language: Mapped[str | None] = mapped_column(Words(12), comment="Offered to phones; they may choose")
     typed: Mapped[dict[str, Any]] = mapped_column(JSON, comment="What the teacher typed, by field name")
 
-    join_code: Mapped[str | None] = mapped_column(String(12), comment="While collecting or paused only")
+    join_code: Mapped[str | None] = mapped_column(Words(12), comment="While collecting or paused only")
     opened_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
     finished_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
     created_at: Mapped[datetime] = mapped_column(UtcDateTime())
     delete_after: Mapped[date | None] = mapped_column(Date, comment="Removed from the records after this day")
 
-    board_step: Mapped[str] = mapped_column(String(16), server_default="reported")
+    board_step: Mapped[str] = mapped_column(Words(16), server_default="reported")
     board_paused: Mapped[bool] = mapped_column(server_default=false())
     bench_results_shown: Mapped[bool] = mapped_column(
         server_default=false(), comment="Phones may show the class result"
@@ -127,7 +125,7 @@ class StateChange(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
-    kind: Mapped[str] = mapped_column(String(24), comment="planned, opened, paused, code replaced, and so on")
-    detail: Mapped[str] = mapped_column(Text)
+    kind: Mapped[str] = mapped_column(Words(24), comment="planned, opened, paused, code replaced, and so on")
+    detail: Mapped[str] = mapped_column(Words())
     teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"))
     at: Mapped[datetime] = mapped_column(UtcDateTime())

@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from decimal import Decimal
 
-from sqlalchemy import CheckConstraint, ForeignKey, String, Text, UniqueConstraint, false
+from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base
 from app.records.models.bench import Bench
-from app.records.types import ExactDecimal, UtcDateTime
+from app.records.types import ExactDecimal, UtcDateTime, Words
 
 TYPED_LENGTH = 60
 KEY_LENGTH = 64
@@ -33,9 +33,9 @@ class Run(Base):
     bench_id: Mapped[int] = mapped_column(ForeignKey("bench.id", ondelete="CASCADE"))
     number: Mapped[int] = mapped_column(comment="Within the bench, in order of arrival")
     idempotency_key: Mapped[str] = mapped_column(
-        String(KEY_LENGTH), comment="Made by the sender, once per run"
+        Words(KEY_LENGTH), comment="Made by the sender, once per run"
     )
-    body_digest: Mapped[str] = mapped_column(String(64), comment="SHA-256 of the first version as sent")
+    body_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the first version as sent")
     latest_version: Mapped[int] = mapped_column(server_default="1")
     set_aside: Mapped[bool] = mapped_column(server_default=false(), comment="As the last decision says")
     revision: Mapped[int] = mapped_column(
@@ -65,40 +65,40 @@ class RunVersion(Base):
     run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"))
     version: Mapped[int] = mapped_column(comment="1 is what was first sent")
     idempotency_key: Mapped[str | None] = mapped_column(
-        String(KEY_LENGTH), comment="Of the correction that made this version; None for the first"
+        Words(KEY_LENGTH), comment="Of the correction that made this version; None for the first"
     )
-    body_digest: Mapped[str] = mapped_column(String(64))
+    body_digest: Mapped[str] = mapped_column(Words(64))
 
-    shot_mass_text: Mapped[str] = mapped_column(String(TYPED_LENGTH))
-    shot_mass_unit: Mapped[str] = mapped_column(String(8))
+    shot_mass_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
+    shot_mass_unit: Mapped[str] = mapped_column(Words(8))
     shot_mass_kg: Mapped[Decimal] = mapped_column(ExactDecimal())
-    tube_length_text: Mapped[str] = mapped_column(String(TYPED_LENGTH))
-    tube_length_unit: Mapped[str] = mapped_column(String(8))
+    tube_length_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
+    tube_length_unit: Mapped[str] = mapped_column(Words(8))
     tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal())
-    end_allowance_text: Mapped[str] = mapped_column(String(TYPED_LENGTH))
-    end_allowance_unit: Mapped[str] = mapped_column(String(8))
+    end_allowance_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
+    end_allowance_unit: Mapped[str] = mapped_column(Words(8))
     end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal())
-    inversions_text: Mapped[str] = mapped_column(String(TYPED_LENGTH))
+    inversions_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
     inversions: Mapped[int] = mapped_column()
-    start_temperature_text: Mapped[str] = mapped_column(String(TYPED_LENGTH))
-    start_temperature_unit: Mapped[str] = mapped_column(String(8))
+    start_temperature_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
+    start_temperature_unit: Mapped[str] = mapped_column(Words(8))
     start_temperature_C: Mapped[Decimal] = mapped_column(ExactDecimal())
-    end_temperature_text: Mapped[str] = mapped_column(String(TYPED_LENGTH))
-    end_temperature_unit: Mapped[str] = mapped_column(String(8))
+    end_temperature_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
+    end_temperature_unit: Mapped[str] = mapped_column(Words(8))
     end_temperature_C: Mapped[Decimal] = mapped_column(ExactDecimal())
-    room_temperature_text: Mapped[str | None] = mapped_column(String(TYPED_LENGTH))
-    room_temperature_unit: Mapped[str | None] = mapped_column(String(8))
+    room_temperature_text: Mapped[str | None] = mapped_column(Words(TYPED_LENGTH))
+    room_temperature_unit: Mapped[str | None] = mapped_column(Words(8))
     room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
     own_heat_capacity_text: Mapped[str | None] = mapped_column(
-        String(TYPED_LENGTH), comment="What the bench worked out itself"
+        Words(TYPED_LENGTH), comment="What the bench worked out itself"
     )
-    own_heat_capacity_unit: Mapped[str | None] = mapped_column(String(16))
+    own_heat_capacity_unit: Mapped[str | None] = mapped_column(Words(16))
     own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(ExactDecimal())
 
     start_read_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     client_time: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
-    reason: Mapped[str] = mapped_column(Text, comment="Why it was corrected; empty for the first version")
-    actor_kind: Mapped[str] = mapped_column(String(12), comment="bench, teacher or simulator")
+    reason: Mapped[str] = mapped_column(Words(), comment="Why it was corrected; empty for the first version")
+    actor_kind: Mapped[str] = mapped_column(Words(12), comment="bench, teacher or simulator")
     teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"))
     at: Mapped[datetime] = mapped_column(UtcDateTime())
 
@@ -118,8 +118,8 @@ class Decision(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"))
-    action: Mapped[str] = mapped_column(String(12), comment="set aside, or counted (again)")
-    reason: Mapped[str] = mapped_column(Text)
+    action: Mapped[str] = mapped_column(Words(12), comment="set aside, or counted (again)")
+    reason: Mapped[str] = mapped_column(Words())
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"))
     at: Mapped[datetime] = mapped_column(UtcDateTime())
     run_revision: Mapped[int] = mapped_column(comment="The run's revision that this decision made")

@@ -65,9 +65,10 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
     else:
         expected = line.beta1 + line.beta2 * table.per_mass
         inverse = 1.0 / expected
-        slope = float(inverse.mean())
+        k = len(table)
+        slope = float(inverse.sum()) / k
         square = inverse * inverse
-        u = line.u_of(float(square.mean()), float((square * table.per_mass).mean()))
+        u = line.u_of(float(square.sum()) / k, float(square @ table.per_mass) / k)
         relative = sqrt(line.tau2)
     half = sqrt((line.reach * u) ** 2 + (1.96 * u_shared * slope) ** 2)
     total = sqrt(u * u + (u_shared * slope) ** 2)

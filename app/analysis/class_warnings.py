@@ -31,8 +31,8 @@ def warnings_for(
         out.append(
             Message(
                 N_(
-                    "Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value "
-                    "without them."
+                    "Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value without "
+                    "them."
                 ),
                 {"flagged": str(flagged), "counted": str(counted)},
             )
@@ -67,8 +67,7 @@ def warnings_for(
                 Message(
                     N_(
                         "The shot warms by only about %(warming)s °C, and one reading of the warming is "
-                        "uncertain "
-                        "by %(u)s °C: make more inversions or use a finer thermometer."
+                        "uncertain by %(u)s °C: make more inversions or use a finer thermometer."
                     ),
                     {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
                 )
@@ -78,8 +77,7 @@ def warnings_for(
                 Message(
                     N_(
                         "The benches used different masses, too few to allow for it: part of the spread "
-                        "between "
-                        "them comes from that."
+                        "between them comes from that."
                     )
                 )
             )
@@ -95,8 +93,8 @@ def _repeated(cols: Columns) -> list[Message]:
     return [
         Message(
             N_(
-                "Bench %(bench)s has more than one run labelled %(run)s (such labels: %(number)s). All "
-                "are used."
+                "Bench %(bench)s has more than one run labelled %(run)s (such labels: %(number)s). All are "
+                "used."
             ),
             {"bench": bench, "run": run, "number": str(len(again))},
         )

@@ -112,13 +112,12 @@ def _modified_z(cols: Columns, class_: Typical, score: Floats, flags: dict[int, 
         template = (
             N_(
                 "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s "
-                "°C. "
-                "That is %(times)s times the usual scatter."
+                "°C. That is %(times)s times the usual scatter."
             )
             if warming > 1e-6
             else N_(
-                "It should have warmed by about %(expected)s °C, like the rest of the class. "
-                "That is %(times)s times the usual scatter."
+                "It should have warmed by about %(expected)s °C, like the rest of the class. That is "
+                "%(times)s times the usual scatter."
             )
         )
         flags.setdefault(int(i), []).append(
@@ -153,8 +152,8 @@ def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Fl
                     "generalized-esd",
                     Message(
                         N_(
-                            "Taken together, %(number)s runs stand apart from the rest of the class; "
-                            "this is one."
+                            "Taken together, %(number)s runs stand apart from the rest of the class; this "
+                            "is one."
                         ),
                         {"number": str(len(found.outliers))},
                     )
@@ -186,9 +185,8 @@ def _studentized(cols: Columns, score: Floats, far: Flags, flags: dict[int, list
                     "studentized-residual",
                     Message(
                         N_(
-                            "Leave this run out, and the others agree so well that it lies %(times)s "
-                            "times their "
-                            "scatter away."
+                            "Leave this run out, and the others agree so well that it lies %(times)s times "
+                            "their scatter away."
                         ),
                         {"times": one_decimal(abs(t))},
                     ),

@@ -8,7 +8,16 @@ from math import exp, log
 
 import numpy as np
 
-from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats, median_by_bench
+from app.analysis import columns
+from app.analysis.columns import (
+    LARGEST_READING,
+    Columns,
+    Flags,
+    Floats,
+    groups_present,
+    medians_by_group,
+    row_medians,
+)
 from app.analysis.numbers import short, whole
 from app.analysis.results import ClassSettings, Flag
 from app.statistics.outliers import median
@@ -18,6 +27,7 @@ FEWEST_RUNS = 5
 """With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged."""
 LEAST_RELATIVE_SPREAD = 0.01
 SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
+COLDEST_C, WARMEST_C = -40.0, 120.0
 WARMEST_START_C = 50.0
 """Shot starts near or below room temperature; a start above this is no °C reading of it."""
 _ROBUST_LIMIT = 3.5 * 1.4826
@@ -86,69 +96,72 @@ class InputChecks:
     on_marks: bool
 
 
-def _middle(measure: Measure, by_bench: Floats) -> Middle:
-    values = np.log(np.maximum(by_bench, 1e-12)) if measure.ratio else by_bench
-    centre = median(values)
-    mad = median(np.abs(values - centre))
-    limit = min(max(_ROBUST_LIMIT * mad, measure.least), measure.most)
-    return Middle(
-        measure, exp(centre) if measure.ratio else centre, limit, max(1.4826 * mad, LEAST_RELATIVE_SPREAD)
-    )
-
-
 def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     """Checks every run; compares with the counted ones, bench by bench, where there are five or more."""
     flags: dict[int, list[Flag]] = {}
     impossible = _impossible(cols, flags)
     use = cols.counted & ~impossible
-    count = int(use.sum())
-    middles: dict[str, Middle] = {}
-    odd = impossible
-    allowance, on_marks = None, False
-    if count:
-        bench = np.unique(cols.bench_of[use], return_inverse=True)[1]
-        benches = int(bench.max()) + 1
-        if benches < 3:  # too few benches to compare benches: compare runs
-            bench, benches = np.arange(count), count
-
-        def typical(values: Floats) -> Floats:
-            return median_by_bench(values[use], bench, benches)
-
-        lengths, turns, taken = typical(cols.length), typical(cols.inversions), typical(cols.allowance)
-        allowance = median(taken)
-        if allowance <= 0.0 or float((taken > 0.0).mean()) < 0.7:
-            allowance = None
-        for measure, values, by_bench in (
-            (MASS, cols.mass, typical(cols.mass)),
-            (LENGTH, cols.length, lengths),
-            (INVERSIONS, cols.inversions, turns),
-            (START, cols.start, typical(cols.start)),
-        ):
-            middle = _middle(measure, by_bench)
-            middles[measure.name] = middle
-            if count >= FEWEST_RUNS:
-                odd = odd | _far(middle, values, impossible, flags)
-        if count >= FEWEST_RUNS:
-            odd = odd | _allowance(cols, allowance, impossible, flags)
-            on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
+    count = int(np.count_nonzero(use))
+    if not count:
+        return InputChecks(~impossible, flags, {}, None, False)
+    group, counts = groups_present(cols.bench_of[use], len(cols.benches))
+    compared = cols.table[_COMPARED]
+    by_bench = compared[:, use]
+    if len(counts) >= 3:  # with fewer benches runs are compared, not benches
+        by_bench = medians_by_group(by_bench, group, counts)
+    taken = by_bench[4]
+    allowance: float | None = median(taken)
+    if not allowance or allowance < 0.0 or np.count_nonzero(taken > 0.0) < 0.7 * len(taken):
+        allowance = None
+    middles = _middles(by_bench[:4])
+    if count < FEWEST_RUNS:
+        return InputChecks(~impossible, flags, middles, allowance, False)
+    odd = impossible | _far(list(middles.values()), compared[:4], impossible, flags)
+    odd |= _allowance(cols, allowance, impossible, flags)
+    on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
     return InputChecks(~odd, flags, middles, allowance, on_marks)
 
 
-def _far(middle: Middle, values: Floats, impossible: Flags, flags: dict[int, list[Flag]]) -> Flags:
-    low, high = middle.bounds
-    far = ((values < low) | (values > high)) & ~impossible
-    if far.any():
-        for i in np.flatnonzero(far):
-            reading = float(values[i])
-            flags.setdefault(int(i), []).append(
-                Flag(
-                    f"{middle.measure.name}-far-from-class",
-                    _FAR[middle.measure.name](reading, middle.value),
-                    figure=reading,
-                    threshold=high if reading > high else low,
-                )
+_COMPARED = [columns.MASS, columns.LENGTH, columns.INVERSIONS, columns.START, columns.ALLOWANCE]
+_MEASURES = (MASS, LENGTH, INVERSIONS, START)
+
+
+def _middles(by_bench: Floats) -> dict[str, Middle]:
+    """The class's middle of mass, length, inversions (as ratios) and start temperature."""
+    values = by_bench.copy()
+    values[:3] = np.log(np.maximum(values[:3], 1e-12))
+    centres = row_medians(values)
+    mads = row_medians(np.abs(values - centres[:, None])).tolist()
+    return {
+        measure.name: Middle(
+            measure,
+            exp(centre) if measure.ratio else centre,
+            min(max(_ROBUST_LIMIT * mad, measure.least), measure.most),
+            max(1.4826 * mad, LEAST_RELATIVE_SPREAD),
+        )
+        for measure, centre, mad in zip(_MEASURES, centres.tolist(), mads, strict=True)
+    }
+
+
+def _far(middles: list[Middle], rows: Floats, impossible: Flags, flags: dict[int, list[Flag]]) -> Flags:
+    """Flags readings outside the class's bounds; `rows` in the order of `middles`."""
+    bounds = np.array([middle.bounds for middle in middles])
+    far: Flags = ((rows < bounds[:, :1]) | (rows > bounds[:, 1:])) & ~impossible
+    if not far.any():
+        nowhere: Flags = far[0]
+        return nowhere
+    for row, i in zip(*(place.tolist() for place in np.nonzero(far)), strict=True):
+        middle, reading = middles[row], float(rows[row, i])
+        low, high = middle.bounds
+        flags.setdefault(i, []).append(
+            Flag(
+                f"{middle.measure.name}-far-from-class",
+                _FAR[middle.measure.name](reading, middle.value),
+                figure=reading,
+                threshold=high if reading > high else low,
             )
-    return far
+        )
+    return np.asarray(far.any(axis=0))
 
 
 def _far_message(template: str, factor: float, digits: int) -> Callable[[float, float], Message]:
@@ -213,7 +226,7 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
     """Flags temperatures between two marks where nearly all others lie on one, and says whether they do."""
     if step <= 0.0:
         return False
-    off = off_marks(cols.start, step) | off_marks(cols.end, step)
+    off = np.logical_or(*off_marks(cols.table[columns.START : columns.END + 1], step))
     if not off.any():
         return True
     if float(off[use].mean()) > 0.1 + 1.0 / len(off):
@@ -241,45 +254,56 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
     return True
 
 
+_POSSIBLE = np.array(
+    [
+        (0.001, 50.0),
+        (SHORTEST_TUBE_M, LONGEST_TUBE_M),
+        (0.0, np.inf),
+        (1.0, 5000.0),
+        (COLDEST_C, WARMEST_START_C),
+        (COLDEST_C, WARMEST_C),
+        (1e-9, np.inf),
+    ]
+)
+"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
+
+
 def _impossible(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
     """Runs with a reading that no tube and no class can have given."""
-    mass = (cols.mass < 0.001) | (cols.mass > 50.0)
-    length = (cols.length < SHORTEST_TUBE_M) | (cols.length > LONGEST_TUBE_M)
-    allowance = (cols.allowance < 0.0) | (cols.fall <= 0.0)
-    turns = (
-        (cols.inversions < 1.0) | (cols.inversions > 5000.0) | (cols.inversions != np.rint(cols.inversions))
-    )
-    coldest, hottest = np.minimum(cols.start, cols.end), np.maximum(cols.start, cols.end)
-    temperature = (coldest < -40.0) | (hottest > 120.0) | (cols.start > WARMEST_START_C)
-    any_of: Flags = mass | length | allowance | turns | temperature
-    if any_of.any():
-        for i in np.flatnonzero(any_of):
-            run = cols.runs[i]
-            reasons = flags.setdefault(int(i), [])
-            if mass[i]:
-                reasons.append(_cannot_be(
-                    "mass-impossible", N_("%(reading)s g of shot cannot be: check the mass and its unit."),
-                    run.shot_mass_kg * 1e3))  # fmt: skip
-            if length[i]:
-                reasons.append(_cannot_be(
-                    "length-impossible",
-                    N_("A tube of %(reading)s cm cannot be: check the length and its unit."),
-                    run.tube_length_m * 1e2))  # fmt: skip
-            if allowance[i] and not length[i]:
-                reasons.append(_cannot_be(
-                    "end-allowance-impossible",
-                    N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
-                    run.end_allowance_m * 1e2))  # fmt: skip
-            if turns[i]:
-                reasons.append(_cannot_be(
-                    "inversions-impossible",
-                    N_("%(reading)s inversions cannot be: count whole turns, at least one."),
-                    run.inversions))  # fmt: skip
-            if temperature[i]:
-                reasons.append(_cannot_be(
-                    "temperature-impossible",
-                    N_("%(reading)s °C cannot be the shot's temperature: check both readings."),
-                    max((run.start_temperature_C, run.end_temperature_C), key=abs)))  # fmt: skip
+    table = cols.table
+    out = (table < _POSSIBLE[:, :1]) | (table > _POSSIBLE[:, 1:])
+    out[columns.INVERSIONS] |= table[columns.INVERSIONS] != np.rint(table[columns.INVERSIONS])
+    any_of: Flags = np.asarray(out.any(axis=0))
+    for i in np.flatnonzero(any_of).tolist():
+        mass, length, allowance, turns, start, end, fall = out[:, i].tolist()
+        run = cols.runs[i]
+        reasons = flags.setdefault(i, [])
+        if mass:
+            reasons.append(_cannot_be(
+                "mass-impossible", N_("%(reading)s g of shot cannot be: check the mass and its unit."),
+                run.shot_mass_kg * 1e3))  # fmt: skip
+        if length:
+            reasons.append(_cannot_be(
+                "length-impossible",
+                N_("A tube of %(reading)s cm cannot be: check the length and its unit."),
+                run.tube_length_m * 1e2))  # fmt: skip
+        if (allowance or fall) and not length:
+            reasons.append(_cannot_be(
+                "end-allowance-impossible",
+                N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
+                run.end_allowance_m * 1e2))  # fmt: skip
+        if turns:
+            reasons.append(_cannot_be(
+                "inversions-impossible",
+                N_("%(reading)s inversions cannot be: count whole turns, at least one."),
+                run.inversions))  # fmt: skip
+        if start or end:
+            reasons.append(_cannot_be(
+                "temperature-impossible",
+                N_("%(reading)s °C cannot be the shot's temperature: check both readings."),
+                run.start_temperature_C if start else run.end_temperature_C))  # fmt: skip
+        if not reasons:
+            del flags[i]
     return any_of
 
 

@@ -28,20 +28,18 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
     if n == 0:
         return None
     e, w = cols.energy[at], cols.warming[at]
-    relative_u2 = (cols.u_fall / cols.fall[at]) ** 2
-    v_w, v_e = cols.u_warming**2, relative_u2 * e * e
+    relative_u = cols.u_fall / cols.fall[at]
+    v_w, v_e = cols.u_warming**2, np.square(relative_u * e)
     slope = float(e @ w) / float(e @ e)
+    weight = 1.0 / (v_w + slope * slope * v_e)
     for _ in range(50):
-        weight = 1.0 / (v_w + slope * slope * v_e)
-        residual = w - slope * e
-        adjusted = e + slope * v_e * weight * residual
-        weighted = weight * adjusted
+        weighted = weight * (e + slope * v_e * weight * (w - slope * e))
         after = float(weighted @ w) / float(weighted @ e)
-        settled = abs(after - slope) <= 1e-12 * abs(slope)
+        settled = abs(after - slope) <= 1e-11 * abs(slope)
         slope = after
+        weight = 1.0 / (v_w + slope * slope * v_e)
         if settled:
             break
-    weight = 1.0 / (v_w + slope * slope * v_e)
     see = float(weight @ (e * e))
     if not slope * float(e.max()) > 1e-9:
         return None
@@ -104,15 +102,19 @@ def _with_offset(
 def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
     """Slope through the origin by Huber's M-estimate (k = 1.345), scale median|r|/0.6745."""
     slope = median(w / e)
+    half = len(e) // 2
+    odd = len(e) % 2
     for _ in range(100):
         residual = np.abs(w - slope * e)
-        scale = median(residual) / 0.6745
-        if scale <= 1e-12:
+        ordered = np.sort(residual)
+        middle = float(ordered[half]) if odd else 0.5 * float(ordered[half - 1] + ordered[half])
+        if middle <= 1e-12:
             return slope
-        weight = np.minimum(1.0, 1.345 * scale / np.maximum(residual, 1e-300))
-        weighted = weight * e
+        limit = 1.345 / 0.6745 * middle
+        # The usual weights min(1, limit/|r|), times the limit: only their ratios matter.
+        weighted = e / np.maximum(residual, limit)
         after = float(weighted @ w) / float(weighted @ e)
-        if abs(after - slope) <= 1e-7 * abs(after):
+        if abs(after - slope) <= 1e-6 * abs(after):
             return after
         slope = after
     return slope

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.columns import Columns, Flags, Floats, median_by_bench
+from app.analysis.columns import Columns, Flags, Floats, groups_present, medians_by_group
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.statistics.outliers import median
 
@@ -46,16 +46,17 @@ def typical(cols: Columns, sane: Flags) -> Typical | None:
     use = sane & cols.counted
     if not use.any():
         return None
-    labels, bench = np.unique(cols.bench_of[use], return_inverse=True)
-    slope = median_by_bench(cols.warming[use] / cols.energy[use], bench, len(labels))
-    counts = np.bincount(bench)
-    mass = np.bincount(bench, cols.mass[use]) / counts
-    per_mass = np.bincount(bench, 1.0 / cols.mass[use]) / counts
+    group, counts = groups_present(cols.bench_of[use], len(cols.benches))
+    energy, masses = cols.energy[use], cols.mass[use]
+    slope = medians_by_group((cols.warming[use] / energy)[None, :], group, counts)[0]
+    mass = np.bincount(group, masses) / counts
+    per_mass = np.bincount(group, 1.0 / masses) / counts
     warm = slope > 0.0
-    if not warm.any():
-        return None
-    slope, mass, per_mass = slope[warm], mass[warm], per_mass[warm]
-    c, sink = _line(slope, mass, per_mass, float(cols.u_warming / median(cols.energy[use])))
+    if not warm.all():
+        if not warm.any():
+            return None
+        slope, mass, per_mass = slope[warm], mass[warm], per_mass[warm]
+    c, sink = _line(slope, mass, per_mass, cols.u_warming / median(energy))
     per_mass_all = 1.0 / np.maximum(cols.mass, 1e-9)
     if sink:
         # A mass far outside the class's own must not decide what is expected of its run.

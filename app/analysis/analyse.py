@@ -12,6 +12,7 @@ from app.analysis.class_value import class_fit, class_value, pooled
 from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
 from app.analysis.flags import flag_runs
+from app.analysis.heat_leak import HeatLeak, heat_leak
 from app.analysis.input_checks import check_inputs
 from app.analysis.ledger import heat_ledger
 from app.analysis.line import line_fit
@@ -57,16 +58,18 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
             )
             if slip is not None:
                 slips[i] = slip
-    apart = separated(table, masses, settings)
+    apart = separated(table, masses, settings, _leak(cols, settings, masses, class_))
     without, apart_without = value, apart
     if flags:
         keep = np.ones(len(cols.runs), dtype=np.bool_)
         keep[list(flags)] = False
         if bool((cols.counted & ~keep).any()):
-            rest = bench_table(cols.only(keep), settings)
+            kept = cols.only(keep)
+            rest = bench_table(kept, settings)
             rest_masses = _mass_line(rest, class_)
             without = class_value(rest, rest_masses, settings)[0]
-            apart_without = separated(rest, rest_masses, settings)
+            leak = _leak(kept, settings, rest_masses, class_)
+            apart_without = separated(rest, rest_masses, settings, leak)
     ledger = None
     if table is not None and value is not None and len(table) > 1:
         known = masses if apart.identifiable else None
@@ -86,6 +89,16 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         separated_without_flagged=apart_without,
         ledger=ledger,
         warnings=warnings_for(cols, flags, table, value, masses is not None),
+    )
+
+
+def _leak(
+    cols: Columns, settings: ClassSettings, masses: MassLine | None, class_: Typical | None
+) -> HeatLeak | None:
+    return (
+        None
+        if masses is None or class_ is None
+        else heat_leak(cols, settings, masses, (class_.c, class_.sink))
     )
 
 

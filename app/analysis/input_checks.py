@@ -237,9 +237,8 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
                 "between-thermometer-marks",
                 Message(
                     N_(
-                        "%(start)s °C and %(end)s °C: this class's thermometers read in steps of "
-                        "%(step)s °C, "
-                        "so one of these cannot have been read off."
+                        "%(start)s °C and %(end)s °C: this class's thermometers read in steps of %(step)s "
+                        "°C, so one of these cannot have been read off."
                     ),
                     {
                         "start": f"{cols.runs[i].start_temperature_C:.6g}",

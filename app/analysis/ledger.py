@@ -53,8 +53,8 @@ def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: f
     if rest < 0.0 and -rest <= 2.0 * u_rest:
         return Message(
             N_(
-                "The parts add up to a little more than the fall energy, by %(rest)s %% ± %(u)s %%: "
-                "no more than the uncertainty of the readings allows."
+                "The parts add up to a little more than the fall energy, by %(rest)s %% ± %(u)s %%: no "
+                "more than the uncertainty of the readings allows."
             ),
             values,
         )
@@ -62,9 +62,8 @@ def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: f
         return Message(
             N_(
                 "The parts add up to %(rest)s %% more than the fall energy. Heat came from elsewhere (warm "
-                "hands, a warm room) or a reading is off: turns not counted, a fall longer than "
-                "measured, or "
-                "another metal than assumed."
+                "hands, a warm room) or a reading is off: turns not counted, a fall longer than measured, "
+                "or another metal than assumed."
             ),
             values,
         )
@@ -72,9 +71,8 @@ def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: f
         return Message(
             N_(
                 "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, "
-                "caps and "
-                "thermometer and to the room; with benches of different masses the class could tell "
-                "these apart."
+                "caps and thermometer and to the room; with benches of different masses the class could "
+                "tell these apart."
             ),
             values,
         )
@@ -82,16 +80,14 @@ def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: f
         return Message(
             N_(
                 "The shot kept %(shot)s %% of the fall energy. The heat sink comes out below zero, which "
-                "only "
-                "means that it is too small for these readings to show."
+                "only means that it is too small for these readings to show."
             ),
             values,
         )
     return Message(
         N_(
             "The shot kept %(shot)s %% of the fall energy, the tube, caps and thermometer took %(sink)s "
-            "%%, "
-            "and %(rest)s %% ± %(u)s %% is unaccounted for."
+            "%%, and %(rest)s %% ± %(u)s %% is unaccounted for."
         ),
         values,
     )

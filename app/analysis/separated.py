@@ -7,23 +7,36 @@ it stands the model without a heat sink (C = 0); AICc says which the readings as
 
 from __future__ import annotations
 
-from math import log, sqrt
+from math import hypot, log, sqrt
 
 import numpy as np
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Floats
+from app.analysis.heat_leak import HeatLeak
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO, MassLine
 from app.analysis.numbers import one_decimal, short, whole
 from app.analysis.results import ClassSettings, Separated
+from app.statistics.random_effects import reach_95
 from app.words import N_, Message
 
 LARGEST_RELATIVE_U = 0.5
 """A specific heat known to worse than ± 50 % (one standard uncertainty) is not called separated."""
 
 
-def separated(table: BenchTable | None, masses: MassLine | None, settings: ClassSettings) -> Separated:
-    """The fit with its intervals, or the reason why it cannot be made and what to change."""
+def separated(
+    table: BenchTable | None,
+    masses: MassLine | None,
+    settings: ClassSettings,
+    leak: HeatLeak | None = None,
+) -> Separated:
+    """The fit with its intervals, or the reason why it cannot be made and what to change.
+
+    With a heat leak its own fit of the benches is used; λ takes a degree of freedom and widens both
+    intervals.
+    """
+    if leak is not None:
+        table, masses = leak.table, leak.masses
     if table is None:
         return Separated(False, Message(N_("No run is counted, so nothing can be separated.")))
     k = len(table)
@@ -45,7 +58,8 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
             Message(
                 N_(
                     "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and "
-                    "the heat sink's cannot be told apart: give at least three benches about half the mass."
+                    "the heat sink's cannot be told apart: give at least three benches about half the "
+                    "mass."
                 ),
                 {"low": whole(low * 1e3), "high": whole(high * 1e3)},
             ),
@@ -56,8 +70,7 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
             Message(
                 N_(
                     "The readings do not settle on a heat capacity and a heat sink: look at the flagged "
-                    "runs "
-                    "first, and give at least three benches about half the mass."
+                    "runs first, and give at least three benches about half the mass."
                 )
             ),
         )
@@ -65,21 +78,24 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
     c, sink = line.beta1, line.beta2
     u_c = sqrt(line.cov11 + (table.u_shared * c) ** 2)
     u_sink = sqrt(line.cov22 + (table.u_shared * sink) ** 2)
+    reach = line.reach
+    if leak is not None:
+        u_c = hypot(u_c, leak.c_by_leak * leak.u_per_inversion)
+        u_sink = hypot(u_sink, leak.sink_by_leak * leak.u_per_inversion)
+        reach = reach_95(line.q, line.tau2, k - 3)
     if c <= 0.0 or u_c > LARGEST_RELATIVE_U * c:
         return Separated(
             False,
             Message(
                 N_(
                     "The benches scatter too much for their range of masses (%(low)s to %(high)s g): "
-                    "spread "
-                    "the masses further, with at least three benches at half the mass or less, or make "
-                    "more "
-                    "inversions."
+                    "spread the masses further, with at least three benches at half the mass or less, or "
+                    "make more inversions."
                 ),
                 {"low": whole(low * 1e3), "high": whole(high * 1e3)},
             ),
         )
-    half_c, half_sink = line.reach * u_c, line.reach * u_sink
+    half_c, half_sink = reach * u_c, reach * u_sink
     interval = (c - half_c, c + half_c)
     accepted = settings.accepted_J_per_kg_K
     inside = interval[0] <= accepted <= interval[1]
@@ -88,8 +104,7 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
         reason=Message(
             N_(
                 "Benches with different masses (%(low)s to %(high)s g) let the class tell the shot from "
-                "the "
-                "heat sink."
+                "the heat sink."
             ),
             {"low": whole(low * 1e3), "high": whole(high * 1e3)},
         ),
@@ -99,8 +114,23 @@ def separated(table: BenchTable | None, masses: MassLine | None, settings: Class
         heat_sink_interval_95=(sink - half_sink, sink + half_sink),
         percent_error=100.0 * (c / accepted - 1.0),
         accepted_inside_interval=inside,
-        model="shot and heat sink",
-        model_choice=_model_choice(table, masses),
+        heat_leak_per_inversion=None if leak is None else leak.per_inversion,
+        model="shot and heat sink" if leak is None else "shot, heat sink and heat leak",
+        model_choice=_model_choice(table, masses) if leak is None else _leak_choice(leak),
+    )
+
+
+def _leak_choice(leak: HeatLeak) -> Message:
+    return Message(
+        N_(
+            "The readings ask for a heat leak to the room as well (AICc is %(gain)s lower with it): about "
+            "%(leak)s ± %(u)s J/kg for each inversion and °C above the room."
+        ),
+        {
+            "gain": one_decimal(leak.aicc_gain),
+            "leak": short(leak.per_inversion, 2),
+            "u": short(leak.u_per_inversion, 2),
+        },
     )
 
 
@@ -124,14 +154,13 @@ def _model_choice(table: BenchTable, masses: MassLine) -> Message:
     difference = without - with_sink
     if difference > 2.0:
         template = N_(
-            "The readings ask for the heat sink: AICc is %(difference)s lower with it than without "
-            "(a ratio of %(odds)s to 1)."
+            "The readings ask for the heat sink: AICc is %(difference)s lower with it than without (a "
+            "ratio of %(odds)s to 1)."
         )
     elif difference < -2.0:
         template = N_(
             "The readings would do without a heat sink (AICc is %(difference)s lower without it); it is "
-            "kept "
-            "in the fit, because every tube has one, and its interval shows how small it may be."
+            "kept in the fit, because every tube has one, and its interval shows how small it may be."
         )
     else:
         template = N_(

@@ -258,35 +258,35 @@ _SENTENCES = {
         "Perhaps the mass is in the wrong unit: %(corrected)s g instead of %(entered)s g would fit the class."
     ),
     LENGTH_UNIT: N_(
-        "Perhaps a length is in the wrong unit: %(corrected)s cm instead of %(entered)s cm "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps a length is in the wrong unit: %(corrected)s cm instead of %(entered)s cm would give "
+        "%(apparent)s J/(kg·K), like the class."
     ),
     INVERSIONS_HALVED: N_(
-        "Perhaps only every other turn was counted: %(corrected)s inversions instead of %(entered)s "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps only every other turn was counted: %(corrected)s inversions instead of %(entered)s would "
+        "give %(apparent)s J/(kg·K), like the class."
     ),
     INVERSIONS_DOUBLED: N_(
-        "Perhaps each turn was counted twice: %(corrected)s inversions instead of %(entered)s "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps each turn was counted twice: %(corrected)s inversions instead of %(entered)s would give "
+        "%(apparent)s J/(kg·K), like the class."
     ),
     TEMPERATURES_SWAPPED: N_(
-        "Perhaps start and end temperature changed places: %(start)s °C to %(end)s °C "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps start and end temperature changed places: %(start)s °C to %(end)s °C would give "
+        "%(apparent)s J/(kg·K), like the class."
     ),
     FAHRENHEIT: N_(
-        "Perhaps the temperatures are in °F: %(start)s °C to %(end)s °C "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps the temperatures are in °F: %(start)s °C to %(end)s °C would give %(apparent)s J/(kg·K), "
+        "like the class."
     ),
     WARMING_AS_END: N_(
-        "Perhaps the warming was written as the end temperature: an end at %(end)s °C "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps the warming was written as the end temperature: an end at %(end)s °C would give "
+        "%(apparent)s J/(kg·K), like the class."
     ),
     DIGITS_SWAPPED: N_(
-        "Perhaps two digits changed places: %(corrected)s instead of %(entered)s "
-        "would give %(apparent)s J/(kg·K), like the class."
+        "Perhaps two digits changed places: %(corrected)s instead of %(entered)s would give %(apparent)s "
+        "J/(kg·K), like the class."
     ),
     ALLOWANCE_FORGOTTEN: N_(
-        "Perhaps the end allowance was forgotten: taking off %(corrected)s cm like the class "
-        "would give %(apparent)s J/(kg·K)."
+        "Perhaps the end allowance was forgotten: taking off %(corrected)s cm like the class would give "
+        "%(apparent)s J/(kg·K)."
     ),
 }

@@ -1,0 +1,111 @@
+"""Known slips, planted one at a time: flagged, named, and never named on a clean run."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from app.analysis.analyse import analyse_class
+from app.physics.planted_slips import SLIPS
+from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
+
+START, END = "start_temperature_C", "end_temperature_C"
+
+
+@pytest.mark.parametrize("slip", SLIPS)
+def test_each_slip_is_flagged_and_named_in_a_simulated_class(slip: str) -> None:
+    named, flagged = 0, 0
+    for seed in range(20):
+        runs = simulated_runs(seed)
+        at = seed % len(runs)
+        planted = SLIPS[slip](np.random.default_rng(seed), runs[at])  # type: ignore[arg-type]
+        runs[at] = planted  # type: ignore[call-overload]
+        found = analyse_class(runs, LEAD).runs[at]
+        flagged += bool(found.flags)
+        name = None if found.suspected_slip is None else found.suspected_slip.slip
+        assert name in (None, slip)
+        named += name == slip
+    # A swap of digits can leave a reading that is at home in the class.
+    least = 14 if slip == "digits-swapped" else 19
+    assert flagged >= least
+    assert named >= least
+
+
+@pytest.mark.parametrize(
+    ("change", "slip", "field", "as_entered", "corrected"),
+    [
+        ({"shot_mass_kg": 0.00024}, "mass-unit", "shot_mass_g", 0.24, 240.0),
+        ({"tube_length_m": 10.0}, "length-unit", "tube_length_cm", 1000.0, 100.0),
+        ({"inversions": 25.0}, "inversions-halved", "inversions", 25.0, 50.0),
+        ({"inversions": 100.0}, "inversions-doubled", "inversions", 100.0, 50.0),
+        ({START: 21.4, END: 20.0}, "temperatures-swapped", END, 20.0, 21.4),
+        ({START: 68.0, END: 70.6}, "fahrenheit", END, 70.6, 21.4),
+        ({END: 1.4}, "warming-as-end-temperature", END, 1.4, 21.4),
+        ({END: 24.1}, "digits-swapped", END, 24.1, 21.4),
+        ({"end_allowance_m": 0.0}, "end-allowance-forgotten", "end_allowance_cm", 0.0, 8.0),
+    ],
+)  # fmt: skip
+def test_a_slip_says_field_entry_and_correction(
+    change: dict[str, Any], slip: str, field: str, as_entered: float, corrected: float
+) -> None:
+    runs = [replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in perfect_runs()]
+    assert (runs[0].shot_mass_kg, runs[0].end_temperature_C) == (0.24, 21.4)
+    runs[0] = replace(runs[0], **change)
+    found = analyse_class(runs, LEAD).runs[0].suspected_slip
+    assert found is not None
+    assert (found.slip, found.field) == (slip, field)
+    assert found.as_entered == pytest.approx(as_entered)
+    assert found.corrected == pytest.approx(corrected, abs=0.06)
+    assert found.apparent_heat_capacity_J_per_kg_K == pytest.approx(9.80665 * 0.92 * 50 / 1.4, rel=0.05)
+    assert "Perhaps" in str(found.sentence)
+
+
+def test_a_whole_bench_that_slipped_the_same_way_is_caught() -> None:
+    for change, slip in (
+        ({"shot_mass_kg": 0.00045}, "mass-unit"),
+        ({"inversions": 25.0}, "inversions-halved"),
+    ):
+        runs = simulated_runs(8)
+        for i in (3, 4, 5):
+            changed: dict[str, Any] = change
+            runs[i] = replace(runs[i], **changed)
+        found = analyse_class(runs, LEAD).runs
+        assert [run.suspected_slip and run.suspected_slip.slip for run in found[3:6]] == [slip] * 3
+        assert sum(bool(run.flags) for run in found) == 3
+
+
+def test_two_slips_that_explain_a_run_equally_well_are_not_named() -> None:
+    # 25 for 52 by swapped digits, or every other turn of 50 counted: with counts all over the place
+    # nothing tells the two apart.
+    runs = [
+        replace(run, inversions=50.0 + 2 * (i // 3 % 5 - 2), end_temperature_C=run.start_temperature_C + 0.04
+                * (run.end_temperature_C - run.start_temperature_C) * (25.0 + (i // 3 % 5 - 2)) / 2 * 1.0)
+        for i, run in enumerate(perfect_runs([0.5] * 10))
+    ]  # fmt: skip
+    runs[0] = replace(runs[0], inversions=25.0, end_temperature_C=20.0 + 51.0 / 50.0 * 2.075)
+    found = analyse_class(runs, LEAD).runs[0]
+    assert found.flags
+    assert found.suspected_slip is None
+
+
+def test_nothing_is_ever_corrected_by_itself() -> None:
+    runs = perfect_runs()
+    runs[5] = replace(runs[5], inversions=25.0)
+    result = analyse_class(runs, LEAD)
+    assert result.runs[5].readings == runs[5]
+    assert result.class_value is not None
+    assert result.class_value.runs == len(runs)
+
+
+def test_clean_classes_are_left_alone() -> None:
+    flagged, suspected, number = 0, 0, 0
+    for seed in range(30):
+        for run in analyse_class(simulated_runs(100 + seed, technique_sd_bench=0.06), LEAD).runs:
+            number += 1
+            flagged += bool(run.flags)
+            suspected += run.suspected_slip is not None
+    assert flagged <= 0.02 * number
+    assert suspected <= 1

@@ -43,7 +43,9 @@ def test_the_same_text_as_the_uncertainties_package_gives(thousandths: int, mill
     """Oracle: uncertainties, format `.2uf`, below 99 (it keeps whole units) and away from ties."""
     value, uncertainty = thousandths * 1.000_012_3e-3, millionths * 0.912_345_7e-6
     theirs = f"{ufloat(value, uncertainty):.2uf}".replace("+/-", " ± ")
-    assert str(round_with_uncertainty(value, uncertainty)) == theirs.replace("-0 ", "0 ")
+    if float(theirs.split()[0]) == 0:
+        theirs = theirs.removeprefix("-")  # a rounded zero carries no sign here
+    assert str(round_with_uncertainty(value, uncertainty)) == theirs
 
 
 @given(st.floats(-1e9, 1e9), st.floats(1e-9, 1e9))

@@ -6,7 +6,6 @@ import io
 import zlib
 from datetime import UTC, datetime
 
-import pytest
 from pypdf import PdfReader
 
 from app.exports.report import Figure, Numbers, Paragraph, Report, Section, report_pdf

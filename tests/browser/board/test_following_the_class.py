@@ -1,0 +1,94 @@
+"""The wall follows the phones by itself, and says so when it cannot."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import expect
+
+from app.practicals.teachers import sign_out
+from tests.browser.board.conftest import SOON, OpenWall, polls
+from tests.figures.classes import a_class, a_run
+from tests.web.board.reported import send
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_run_shows_on_the_wall_by_itself_and_takes_neither_focus_nor_place(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.locator("button[name=room]").focus()
+    send(wall.group, [a_run(5)])
+    expect(wall.picture).to_contain_text("5 of 5", timeout=SOON)
+    expect(wall.status).to_contain_text("Runs: 9.")
+    expect(wall.page.locator("button[name=room]")).to_be_focused()
+    assert wall.page.evaluate("[scrollX, scrollY]") == [0, 0]
+
+
+def test_the_figure_and_the_numbers_beside_it_are_always_of_one_revision(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.keyboard.press("PageDown")
+    wall.at_step("spread")
+    seen = set()
+    for bench in range(5, 11):
+        send(wall.group, [a_run(bench)])
+        for _ in range(12):
+            words, figure = wall.shown_revisions()
+            assert words == figure
+            seen.add(words)
+            wall.page.wait_for_timeout(60)
+    expect(wall.status).to_contain_text("Runs: 14.", timeout=SOON)
+    words, figure = wall.shown_revisions()
+    assert words == figure
+    assert len(seen | {words}) > 1
+
+
+def test_a_figure_that_cannot_be_had_keeps_the_whole_older_picture(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.keyboard.press("PageDown")
+    wall.at_step("spread")
+    before = wall.shown_revisions()
+    wall.page.route("**/figures/**", lambda route: route.fulfill(status=409))
+    with polls(wall):
+        send(wall.group, [a_run(5)])
+    assert wall.shown_revisions() == before
+    expect(wall.picture.locator("tbody tr")).to_have_count(4)
+    wall.page.unroute("**/figures/**")
+    expect(wall.picture.locator("tbody tr")).to_have_count(5, timeout=SOON)
+
+
+def test_a_silent_server_is_said_in_words_beside_the_last_good_picture(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.route("**/picture", lambda route: route.abort())
+    expect(wall.status).to_contain_text("No answer from the server", timeout=2 * SOON)
+    expect(wall.status).to_contain_text("Last updated")
+    expect(wall.picture).to_contain_text("4 of 4")
+    wall.page.unroute("**/picture")
+    expect(wall.status).not_to_contain_text("No answer", timeout=2 * SOON)
+
+
+def test_a_held_picture_waits_and_follows_again_when_let_go(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    hold = wall.page.get_by_role("button", name="Hold the picture")
+    hold.click()
+    expect(hold).to_have_attribute("aria-pressed", "true")
+    with polls(wall):
+        send(wall.group, [a_run(5)])
+    expect(wall.picture).to_contain_text("4 of 4")
+    expect(wall.status).to_contain_text("new runs are waiting")
+    hold.click()
+    expect(wall.picture).to_contain_text("5 of 5", timeout=SOON)
+
+
+def test_a_held_picture_still_follows_the_teacher_to_another_step(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.get_by_role("button", name="Hold the picture").click()
+    expect(wall.status).to_contain_text("Held")
+    wall.go("spread")
+    wall.at_step("spread")
+
+
+def test_a_board_left_open_after_signing_out_says_so_and_keeps_its_picture(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    token = next(c["value"] for c in wall.context.cookies() if c["name"] == "plumbfall-teacher")
+    sign_out(wall.served.database, token=token, now=wall.group.practical.created_at)
+    expect(wall.status).to_contain_text("Sign in again", timeout=SOON)
+    expect(wall.picture).to_contain_text("4 of 4")

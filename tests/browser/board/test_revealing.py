@@ -1,0 +1,95 @@
+"""The teacher reveals step by step with mouse, keyboard or clicker, with script and without."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from app.practicals.reveal import BOARD_STEPS
+from tests.browser.board.conftest import SOON, OpenWall
+from tests.figures.classes import a_class, a_run
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_clicker_goes_through_all_steps_and_back_hides_again(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    for step in BOARD_STEPS[1:]:
+        revealed = step in ("separated", "ledger")
+        assert "accepted" in wall.picture.inner_html() if revealed else "128" not in wall.picture.inner_html()
+        wall.page.keyboard.press("PageDown")
+        wall.at_step(step)
+    wall.page.keyboard.press("PageDown")
+    wall.page.keyboard.press("End")
+    wall.at_step("ledger")
+    for step in reversed(BOARD_STEPS[:-1]):
+        wall.page.keyboard.press("PageUp")
+        wall.at_step(step)
+    assert "accepted" not in wall.picture.inner_html().lower().replace("the accepted value", "")
+    assert "128" not in wall.picture.inner_html()
+
+
+def test_arrows_home_and_end_do_the_same_in_the_direction_of_reading(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4), language="ar")
+    wall.page.keyboard.press("ArrowLeft")
+    wall.at_step("spread")
+    wall.page.keyboard.press("ArrowRight")
+    wall.at_step("reported")
+    wall.page.keyboard.press("End")
+    wall.at_step("ledger")
+    wall.page.keyboard.press("Home")
+    wall.at_step("reported")
+
+
+def test_every_control_is_reached_and_worked_by_keyboard_alone(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    controls = ["Back", "Reveal next", "Hold the picture", "Dark room", "Report"]
+    reached = []
+    for _ in range(9):
+        wall.page.keyboard.press("Tab")
+        reached.append(wall.page.evaluate("document.activeElement.textContent.trim()"))
+        if reached[-1] == "Reveal next":
+            wall.page.keyboard.press("Enter")
+            wall.at_step("spread")
+    assert [name for name in reached if name in controls] == controls
+
+
+def test_pressing_reveal_twice_in_a_hurry_reveals_one_step(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.get_by_role("button", name="Reveal next").dblclick()
+    wall.at_step("spread")
+    wall.page.wait_for_timeout(500)
+    wall.at_step("spread")
+
+
+def test_the_board_works_without_script(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4), java_script_enabled=False)
+    for step in BOARD_STEPS[1:3]:
+        wall.page.get_by_role("button", name="Reveal next").click()
+        wall.at_step(step)
+    expect(wall.page.locator(".wall-figure img")).to_be_visible()
+    wall.page.get_by_role("button", name="Back").click()
+    wall.at_step("spread")
+    wall.page.get_by_role("button", name="Dark room").click()
+    assert "wall-dark" in (wall.page.locator("html").get_attribute("class") or "")
+    assert "room=dark" in (wall.page.locator(".wall-figure img").get_attribute("src") or "")
+
+
+def test_axe_finds_nothing_on_any_step_in_either_room_nor_on_the_report(a_wall: OpenWall) -> None:
+    wall = a_wall([*a_class(5), a_run(6, warming=1.0)])
+    for room in ("bright", "dark"):
+        for step in BOARD_STEPS:
+            wall.go(step)
+            wall.open()
+            _nothing_found(wall.page, f"{step} in a {room} room")
+        wall.page.locator("button[name=room]").click()
+        other = "wall-dark" if room == "bright" else "wall-light"
+        expect(wall.page.locator("html")).to_have_class(other, timeout=SOON)
+    wall.page.goto(f"{wall.address}/report")
+    _nothing_found(wall.page, "the report")
+
+
+def _nothing_found(page: object, where: str) -> None:
+    found = Axe().run(page)  # type: ignore[arg-type]
+    assert found.violations_count == 0, f"{where}: {found.generate_report()}"

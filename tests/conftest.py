@@ -47,7 +47,7 @@ def _postgresql_database(worker_id: str) -> Iterator[Database]:
 
 
 @pytest.fixture(scope="session")
-def _sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A migrated SQLite file, copied for each test instead of migrating again."""
     path = tmp_path_factory.mktemp("template") / "empty.db"
     open_database(f"sqlite:///{path}").close()
@@ -55,10 +55,10 @@ def _sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def sqlite_database(_sqlite_template: Path, tmp_path: Path) -> Iterator[Database]:
+def sqlite_database(sqlite_template: Path, tmp_path: Path) -> Iterator[Database]:
     """A fresh SQLite database in a file."""
     path = tmp_path / "plumbfall.db"
-    path.write_bytes(_sqlite_template.read_bytes())
+    path.write_bytes(sqlite_template.read_bytes())
     database = Database(f"sqlite:///{path}")
     yield database
     database.close()

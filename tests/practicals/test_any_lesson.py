@@ -1,0 +1,198 @@
+"""Whatever a class and its teacher do, in whatever order: nothing is lost and the numbers add up."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
+
+from app.practicals import conduct
+from app.practicals.actors import BenchIdentity
+from app.practicals.decide import DecidedMeanwhile, count_again, set_aside
+from app.practicals.enter import correct_run, enter_run
+from app.practicals.history import history
+from app.practicals.join import BenchTaken, ClassPaused, WrongCode, join_bench
+from app.practicals.plan import practical_details
+from app.practicals.refusals import PracticalClosed
+from app.practicals.results import current_revision
+from app.practicals.runs import one_run, runs_in
+from app.practicals.shapes import Typed
+from app.records.engine import Database
+from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+
+MOVES = {
+    "pause": (conduct.pause_practical, {"collecting": "paused", "paused": "paused"}),
+    "resume": (conduct.resume_practical, {"paused": "collecting", "collecting": "collecting"}),
+    "finish": (
+        conduct.finish_practical,
+        {"collecting": "finished", "paused": "finished", "finished": "finished"},
+    ),
+    "reopen": (conduct.reopen_practical, {"finished": "collecting", "collecting": "collecting"}),
+}
+
+
+class Lesson(RuleBasedStateMachine):
+    """A small model of what must be in the records, beside the records."""
+
+    template: Path
+
+    @initialize()
+    def start(self) -> None:
+        self.folder = Path(tempfile.mkdtemp(prefix="lesson"))
+        shutil.copy(self.template, self.folder / "lesson.db")
+        self.database = Database(f"sqlite:///{self.folder / 'lesson.db'}")
+        self.lesson = a_collecting_class(self.database)
+        self.state = "collecting"
+        self.benches: dict[int, BenchIdentity] = {}
+        self.sent: dict[int, list[str]] = {}  # run id → the end temperatures of its versions
+        self.aside: dict[int, bool] = {}
+        self.keys: dict[str, tuple[int, str, BenchIdentity]] = {}
+        self.revision = self.now_at()
+
+    def now_at(self) -> int:
+        found = current_revision(self.database, self.lesson.practical_id)
+        assert found is not None
+        return found
+
+    @rule(number=st.integers(1, 4))
+    def join(self, number: int) -> None:
+        details = practical_details(
+            self.database, actor=self.lesson.teacher, practical_id=self.lesson.practical_id
+        )
+        code = details.join_code or "3333333"
+        try:
+            joined = join_bench(self.database, code=code, bench_number=number, now=NOW)
+        except WrongCode:
+            assert self.state == "finished"
+        except ClassPaused:
+            assert self.state == "paused"
+        except BenchTaken:
+            assert number in self.benches
+        else:
+            assert self.state == "collecting"
+            assert number not in self.benches
+            self.benches[number] = joined.bench
+
+    @rule(number=st.integers(1, 4), tenths=st.integers(200, 260))
+    def send(self, number: int, tenths: int) -> None:
+        if (bench := self.benches.get(number)) is None:
+            return
+        key, end = new_key(), f"{Decimal(tenths) / 10:.1f}"
+        try:
+            saved = enter_run(self.database, actor=bench, key=key, entry=an_entry(end=end), now=NOW)
+        except PracticalClosed:
+            assert self.state != "collecting"
+        else:
+            assert self.state == "collecting"
+            self.sent[saved.run_id], self.aside[saved.run_id] = [end], False
+            self.keys[key] = (saved.run_id, end, bench)
+
+    @rule(data=st.data())
+    def send_again(self, data: st.DataObject) -> None:
+        if self.keys:
+            key = data.draw(st.sampled_from(sorted(self.keys)))
+            run, end, bench = self.keys[key]
+            again = enter_run(self.database, actor=bench, key=key, entry=an_entry(end=end), now=NOW)
+            assert again.repeated
+            assert again.run_id == run
+
+    @rule(data=st.data(), tenths=st.integers(200, 260))
+    def correct(self, data: st.DataObject, tenths: int) -> None:
+        if not self.sent:
+            return
+        run = data.draw(st.sampled_from(sorted(self.sent)))
+        end = Typed(f"{tenths / 10}", Decimal(tenths) / 10, "°C")
+        try:
+            correct_run(
+                self.database,
+                actor=self.lesson.teacher,
+                run_id=run,
+                key=new_key(),
+                entry=an_entry(end_temperature=end),
+                reason="the bench said so",
+                now=NOW,
+            )
+        except PracticalClosed:
+            assert self.state == "finished"
+        else:
+            self.sent[run].append(end.raw)
+
+    @rule(data=st.data(), aside=st.booleans(), seen=st.booleans())
+    def decide(self, data: st.DataObject, aside: bool, seen: bool) -> None:
+        if not self.sent:
+            return
+        run = data.draw(st.sampled_from(sorted(self.sent)))
+        latest = one_run(self.database, actor=self.lesson.teacher, run_id=run).run_revision
+        act = set_aside if aside else count_again
+        expected = latest if seen else latest - 1
+        try:
+            act(
+                self.database,
+                actor=self.lesson.teacher,
+                run_id=run,
+                reason="a reason",
+                expected_revision=expected,
+                now=NOW,
+            )
+        except DecidedMeanwhile:
+            assert not seen
+        else:
+            assert seen
+            self.aside[run] = aside
+
+    @rule(name=st.sampled_from(sorted(MOVES)))
+    def move(self, name: str) -> None:
+        act, allowed = MOVES[name]
+        try:
+            act(self.database, actor=self.lesson.teacher, practical_id=self.lesson.practical_id, now=NOW)
+        except conduct.WrongState:
+            assert self.state not in allowed
+        else:
+            self.state = allowed[self.state]
+
+    @invariant()
+    def the_records_hold_what_was_sent_and_decided(self) -> None:
+        with self.database.reading() as session:
+            runs = runs_in(session, self.lesson.practical_id)
+        assert {run.run_id: run.entry.end_temperature.raw for run in runs} == {
+            run: ends[-1] for run, ends in self.sent.items()
+        }
+        assert {run.run_id: run.set_aside for run in runs} == self.aside
+        for number in self.benches:
+            own = [run.number for run in runs if run.bench_number == number]
+            assert own == list(range(1, len(own) + 1))
+
+    @invariant()
+    def every_version_is_in_the_history(self) -> None:
+        told = history(self.database, actor=self.lesson.teacher, practical_id=self.lesson.practical_id)
+        versions = [line for line in told if line.entry is not None]
+        assert len(versions) == sum(map(len, self.sent.values()))
+
+    @invariant()
+    def the_revision_never_falls(self) -> None:
+        assert self.now_at() >= self.revision
+        self.revision = self.now_at()
+
+    def teardown(self) -> None:
+        if hasattr(self, "database"):
+            self.database.close()
+            shutil.rmtree(self.folder)
+
+
+def test_whatever_is_done_nothing_is_lost(sqlite_template: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Lesson, "template", sqlite_template, raising=False)
+    run_state_machine_as_test(
+        Lesson,
+        settings=settings(
+            max_examples=12,
+            stateful_step_count=25,
+            deadline=None,
+            suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
+        ),
+    )

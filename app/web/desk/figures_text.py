@@ -111,6 +111,8 @@ FIELD_NAMES = {
     "title": Message(N_("Title")),
     "held_on": Message(N_("Day of the lesson")),
     "planned_benches": Message(N_("Benches")),
+    "language": Message(N_("Language for phones")),
+    "delete_after": Message(N_("Delete everything after")),
     "material": Message(N_("Metal of the shot")),
     "accepted": Message(N_("Accepted heat capacity")),
     "accepted_source": Message(N_("Where that value comes from")),

@@ -26,11 +26,21 @@ from app.web.desk.plan_fields import (
     read_latitude,
     read_thermometer_step,
 )
+from app.web.languages import LANGUAGES
 from app.words import N_, Message
 
 T = TypeVar("T")
 FIELDS = (
-    *("title", "held_on", "planned_benches", "material", "accepted", "accepted_source"),
+    *(
+        "title",
+        "held_on",
+        "planned_benches",
+        "language",
+        "delete_after",
+        "material",
+        "accepted",
+        "accepted_source",
+    ),
     *("tube_length", "end_allowance", "bore", "inversions", "thermometer_step", "room_temperature"),
     *("gravity_how", "gravity", "latitude", "height", "accepted_for"),
 )
@@ -71,6 +81,8 @@ def fresh_form(today: date) -> PlanForm:
             "end_allowance": "6 cm",
             "inversions": "50",
             "planned_benches": "12",
+            "language": "",
+            "delete_after": "",
             "thermometer_step": "0.1",
             "room_temperature": "",
         }
@@ -94,6 +106,8 @@ def form_of(plan: Plan) -> PlanForm:
         "end_allowance": f"{decimal_text(plan.end_allowance_m * 100)} cm",
         "inversions": str(plan.inversions),
         "planned_benches": str(plan.planned_benches),
+        "language": plan.language or "",
+        "delete_after": "" if plan.delete_after is None else plan.delete_after.isoformat(),
         "thermometer_step": decimal_text(plan.thermometer_step_K),
         "room_temperature": _or_empty(plan.room_temperature_C),
     }
@@ -167,6 +181,7 @@ class _Reader:
         benches = self._read("planned_benches", read_bench_count)
         step = self._read("thermometer_step", read_thermometer_step)
         room = self._optional("room_temperature", lambda text: parse_temperature(text).value)
+        language, delete_after = self._language(), self._delete_after()
         if length is not None and allowance is not None and allowance >= length:
             self.problems.setdefault("end_allowance", ALLOWANCE_TOO_LONG)
         if length is not None and bore is not None and bore >= length:
@@ -194,6 +209,8 @@ class _Reader:
             planned_benches=benches,
             thermometer_step_K=step,
             room_temperature_C=room,
+            language=language,
+            delete_after=delete_after,
             typed={name: self.typed[name] for name in FIELDS if name not in ("accepted_for", "material")},
         )
 
@@ -211,6 +228,22 @@ class _Reader:
         if self.typed["material"] not in MATERIALS:
             self.problems["material"] = Message(N_("Choose the metal from the list."))
         return self.typed["material"]
+
+    def _language(self) -> str | None:
+        chosen = self.typed["language"]
+        if chosen and chosen not in LANGUAGES:
+            self.problems["language"] = Message(N_("Choose a language from the list."))
+        return chosen or None
+
+    def _delete_after(self) -> date | None:
+        text = self.typed["delete_after"].strip()
+        try:
+            return date.fromisoformat(text) if text else None
+        except ValueError:
+            self.problems["delete_after"] = Message(
+                N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty.")
+            )
+            return None
 
     def _source(self) -> str:
         source = " ".join(self.typed["accepted_source"].split())

@@ -141,8 +141,6 @@ def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
         bench_plans=stored.bench_plans,
         length_sd_m=stored.length_sd_m,
         reading_sd_K=stored.reading_sd_K,
-        language=stored.language,
-        delete_after=stored.delete_after,
         typed={**_of_the_kit(stored), **typed.typed},
     )
 

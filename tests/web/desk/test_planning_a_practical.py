@@ -26,6 +26,8 @@ GOOD = {
     "end_allowance": "0.06 m",
     "inversions": "60",
     "planned_benches": "9",
+    "language": "fr",
+    "delete_after": "2031-08-01",
     "thermometer_step": "0,5",
     "room_temperature": "70 °F",
 }
@@ -56,6 +58,9 @@ def test_what_was_typed_with_units_is_stored_exactly(desk: Reader, planned: ACla
 
 
 BAD = [
+    ("delete_after", "2031-03-01", "before the lesson"),
+    ("delete_after", "never", "or leave it empty"),
+    ("language", "xx", "Choose a language"),
     ("title", "  ", "Give the practical a title"),
     ("title", "x" * 121, "too long"),
     ("held_on", "next Tuesday", "year-month-day"),

@@ -1,0 +1,191 @@
+"""The desk in a real browser: cards in few steps, live benches, no barrier, any width, keyboard only."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+from pypdf import PdfReader
+
+from app.practicals.bench_watch import ask_for_help, note_progress
+from app.practicals.decide import set_aside
+from app.practicals.enter import enter_run
+from app.practicals.results import class_snapshot
+from app.web.audience import now
+from tests.browser.desk.conftest import SignedIn
+from tests.practicals.a_class import PASSWORD, AClass, an_entry, new_key
+from tests.serving import Served
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def busy_class(served: Served) -> AClass:
+    """Seven benches in all states; bench 4 swapped its temperatures, one run is set aside."""
+    a_class = served.a_class()
+    for number in range(1, 8):
+        bench = a_class.join(number)
+        if number == 7:
+            note_progress(a_class.database, actor=bench, progress="counting", now=now(), counted_so_far=12)
+            continue
+        for end in ("21.4", "21.6" if number % 2 else "21.5"):
+            entry = an_entry(start=end, end="19.2") if (number, end) == (4, "21.4") else an_entry(end=end)
+            enter_run(a_class.database, actor=bench, key=new_key(), entry=entry, now=now())
+    ask_for_help(a_class.database, actor=a_class.join(8), wanted=True, now=now())
+    run = class_snapshot(a_class.database, a_class.practical_id).runs_of(2)[0]
+    set_aside(
+        a_class.database,
+        actor=a_class.teacher,
+        run_id=run.run_id,
+        reason="tube was dropped",
+        expected_revision=run.run_revision,
+        now=now(),
+    )
+    return a_class
+
+
+class _Counted:
+    """Counts what a teacher does beside typing."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.steps = 0
+
+    def press(self, name: str) -> None:
+        """One press of a button or link."""
+        self.steps += 1
+        self.page.get_by_role("button", name=name).or_(self.page.get_by_role("link", name=name)).first.click()
+
+
+def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
+    served: Served, signed_in: SignedIn
+) -> None:
+    a_class = served.a_class()
+    page = signed_in(a_class).context.new_page()
+    page.context.clear_cookies()
+    counted = _Counted(page)
+    page.goto(f"{served.address}/sign-in")
+    page.get_by_label("Sign-in name").fill(a_class.teacher.login)
+    page.get_by_label("Password").fill(PASSWORD)
+    counted.press("Sign in")
+    counted.press("New practical")
+    page.get_by_label("Title").fill("11C, Thursday, period 4")
+    counted.press("Save the practical")
+    counted.press("Plan")
+    counted.press("Plan each bench from the kit")
+    counted.press("Use this plan")
+    counted.press("Bench cards")
+    counted.press("Make the code for the cards")
+    link = page.get_by_role("link", name="Cards as a PDF")
+    counted.steps += 2  # open the PDF, print it
+    answer = page.request.get(served.address + str(link.get_attribute("href")))
+    reader = PdfReader(io.BytesIO(answer.body()))
+    assert len(reader.pages) == 12
+    texts = [sheet.extract_text() for sheet in reader.pages]
+    assert all(f"Bench {number}" in texts[number - 1] for number in range(1, 13))
+    assert len(set(re.findall(r"about (\d+) g of shot", " ".join(texts)))) >= 2, "masses differ by bench"
+    assert counted.steps <= 12
+
+
+def test_the_lesson_page_follows_the_class_by_itself(served: Served, signed_in: SignedIn) -> None:
+    a_class = served.a_class(planned_benches=4)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/")
+    expect(page.get_by_text("0 of 4")).to_be_visible()
+    bench = a_class.join(3)
+    expect(page.locator("#bench-3")).to_contain_text("joined")
+    page.locator("#bench-3").focus()
+    note_progress(a_class.database, actor=bench, progress="counting", counted_so_far=31, now=now())
+    expect(page.locator("#bench-3")).to_contain_text("counting 31")
+    expect(page.locator("#bench-3")).to_be_focused()
+    enter_run(a_class.database, actor=bench, key=new_key(), entry=an_entry(), now=now())
+    expect(page.get_by_text("1 of 4")).to_be_visible()
+    ask_for_help(a_class.database, actor=bench, wanted=True, now=now())
+    expect(page.get_by_text("Asks for help.")).to_be_visible()
+    page.get_by_role("button", name="I have been there").click()
+    expect(page.get_by_text("Asks for help.")).to_have_count(0)
+
+
+def test_a_lost_server_is_said_and_the_last_picture_stays(served: Served, signed_in: SignedIn) -> None:
+    a_class = served.a_class(planned_benches=4)
+    a_class.join(2)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/")
+    page.route("**/live", lambda route: route.abort())
+    expect(page.get_by_text("not reached since then")).to_be_visible(timeout=15_000)
+    expect(page.locator("#bench-2")).to_contain_text("joined")
+    page.unroute("**/live")
+    expect(page.get_by_text("not reached since then")).to_have_count(0, timeout=20_000)
+
+
+PAGES = (
+    "/desk/",
+    "/desk/new",
+    "/desk/{id}/",
+    "/desk/{id}/decisions",
+    "/desk/{id}/plan",
+    "/desk/{id}/planner",
+    "/desk/{id}/cards?per_page=2",
+    "/desk/{id}/history",
+    "/desk/{id}/bench/4",
+    "/desk/{id}/enter",
+    "/desk/{id}/falls",
+    "/department/",
+)
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_axe_finds_nothing_and_nothing_is_wider_than_a_phone(
+    served: Served, signed_in: SignedIn, busy_class: AClass, dark: bool
+) -> None:
+    page = signed_in(busy_class, width=360 if dark else 1280, dark=dark)
+    for pattern in PAGES:
+        page.goto(served.address + pattern.format(id=busy_class.practical_id))
+        found = Axe().run(page)
+        assert found.violations_count == 0, f"{pattern}: {found.generate_report()}"
+        page.set_viewport_size({"width": 360, "height": 740})
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= 360, f"{pattern} is {wide} px wide on a phone of 360 px"
+        page.set_viewport_size({"width": 360 if dark else 1280, "height": 800})
+
+
+def test_a_run_is_set_aside_with_the_keyboard_alone(
+    served: Served, signed_in: SignedIn, busy_class: AClass
+) -> None:
+    page = signed_in(busy_class)
+    page.goto(f"{served.address}/desk/{busy_class.practical_id}/decisions")
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.name") == "reason":
+            break
+    page.keyboard.type("they swapped the two")
+    for _ in range(3):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.value") == "set-aside":
+            break
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("status")).to_contain_text("is set aside")
+    assert class_snapshot(busy_class.database, busy_class.practical_id).runs_of(4)[0].set_aside
+
+
+def test_errors_take_the_focus_and_lead_to_the_field(served: Served, signed_in: SignedIn) -> None:
+    page = signed_in(served.a_class())
+    page.goto(f"{served.address}/desk/new")
+    page.get_by_label("Accepted heat capacity").fill("0")
+    page.get_by_role("button", name="Save the practical").click()
+    expect(page.get_by_role("alert")).to_be_focused()
+    page.get_by_role("link", name=re.compile("An accepted value lies between")).click()
+    expect(page.get_by_label("Accepted heat capacity")).to_be_focused()
+    expect(page.get_by_label("Accepted heat capacity")).to_have_value("0")
+
+
+def test_another_metal_brings_its_value_into_the_form(served: Served, signed_in: SignedIn) -> None:
+    a_class = served.a_class()
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/new")
+    page.get_by_label("Metal of the shot").select_option("copper")
+    expect(page.get_by_label("Accepted heat capacity")).to_have_value("384")
+    expect(page.get_by_label("Where that value comes from")).to_have_value(re.compile("63.546"))

@@ -1,0 +1,104 @@
+"""Every sentence that a page can say, found in the code and the templates, and who reads it.
+
+`python -m app.translations` brings the catalogues up to date: new sentences come in empty, translations of
+sentences that are gone are dropped, everything else stays as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract_from_file
+from babel.messages.pofile import read_po, write_po
+
+from app.resources import templates_dir, translations_dir
+
+KEYWORDS = {"_": None, "gettext": None, "N_": None}
+LANGUAGES = ("es", "fr", "de", "ar")
+CODE = Path(__file__).resolve().parent.parent
+
+TEACHERS_ONLY = (
+    "app/cli",
+    "app/exports",
+    "app/practicals/archive",
+    "app/practicals/conduct",
+    "app/practicals/decide",
+    "app/practicals/demo",
+    "app/practicals/history",
+    "app/practicals/permission",
+    "app/practicals/plan",
+    "app/practicals/rehearsal",
+    "app/practicals/teachers",
+    "app/records/doctor",
+    "app/settings",
+    "app/web/department",
+    "app/web/desk",
+    "app/web/sign_in",
+    "templates/department",
+    "templates/desk",
+)
+"""Where sentences stand that only a signed-in teacher reads. All others are for phones and the wall."""
+
+
+@dataclass
+class Sentence:
+    """One sentence and where it stands."""
+
+    text: str
+    places: list[str] = field(default_factory=list)
+
+    @property
+    def for_the_class(self) -> bool:
+        """Whether a phone or the board can show it."""
+        return any(not place.startswith(TEACHERS_ONLY) for place in self.places)
+
+
+def sentences() -> dict[str, Sentence]:
+    """Every marked sentence, in the order of the files."""
+    found: dict[str, Sentence] = {}
+    for method, path, place in _files():
+        for _line, message, _comments, _context in extract_from_file(method, path, keywords=KEYWORDS):
+            text = message[0] if isinstance(message, tuple) else message
+            if text:
+                found.setdefault(text, Sentence(text)).places.append(place)
+    return found
+
+
+def catalogue_path(language: str) -> Path:
+    """The file of one language."""
+    return translations_dir() / language / "LC_MESSAGES" / "messages.po"
+
+
+def bring_up_to_date() -> None:
+    """Write every language's file anew, keeping the translations of what is still said."""
+    wanted = sentences()
+    for language in LANGUAGES:
+        path = catalogue_path(language)
+        known = _read(path, language)
+        fresh = Catalog(locale=language, project="Plumbfall", charset="utf-8", fuzzy=False)
+        for text in sorted(wanted, key=lambda text: (not wanted[text].for_the_class, wanted[text].places[0])):
+            earlier = known.get(text)
+            places = [(place, 0) for place in dict.fromkeys(wanted[text].places)]
+            fresh.add(text, earlier.string if earlier else "", locations=places)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("wb") as file:
+            write_po(file, fresh, width=0, include_lineno=False, omit_header=False)
+
+
+def _read(path: Path, language: str) -> Catalog:
+    if not path.exists():
+        return Catalog(locale=language)
+    with path.open("rb") as file:
+        return read_po(file, locale=language)
+
+
+def _files() -> Iterator[tuple[str, Path, str]]:
+    for path in sorted(CODE.rglob("*.py")):
+        if path.is_relative_to(translations_dir()):
+            continue
+        yield "python", path, f"app/{path.relative_to(CODE).as_posix()}"
+    for path in sorted(templates_dir().rglob("*.html")):
+        yield "jinja2.ext:babel_extract", path, f"templates/{path.relative_to(templates_dir()).as_posix()}"

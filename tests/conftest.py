@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -30,20 +31,29 @@ def postgresql_address() -> str:
     pytest.skip(reason)
 
 
-@pytest.fixture(scope="session")
-def _postgresql_database(worker_id: str) -> Iterator[Database]:
-    """A database of this session's own, one per worker process, made by the migrations and dropped after."""
+@contextmanager
+def database_of_its_own(suffix: str) -> Iterator[str]:
+    """The address of a new PostgreSQL database without a table, dropped when the block ends."""
     url = make_url(postgresql_address()).set(drivername="postgresql+psycopg")
-    name = f"{url.database}_{os.getpid()}_{worker_id}"
+    name = f"{url.database}_{os.getpid()}_{suffix}"
     server = create_engine(url, isolation_level="AUTOCOMMIT")
     with server.connect() as connection:
         connection.execute(text(f'CREATE DATABASE "{name}"'))
-    database = open_database(url.set(database=name).render_as_string(hide_password=False))
-    yield database
-    database.close()
-    with server.connect() as connection:
-        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
-    server.dispose()
+    try:
+        yield url.set(database=name).render_as_string(hide_password=False)
+    finally:
+        with server.connect() as connection:
+            connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
+        server.dispose()
+
+
+@pytest.fixture(scope="session")
+def _postgresql_database(worker_id: str) -> Iterator[Database]:
+    """One database per worker process for the whole session, made by the migrations."""
+    with database_of_its_own(worker_id) as address:
+        database = open_database(address)
+        yield database
+        database.close()
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import create_engine, inspect, make_url, text
+from sqlalchemy import inspect, text
 
 from app.practicals.enter import bench_runs, enter_run
 from app.records.base import Base
@@ -24,7 +24,7 @@ from app.records.migrate import (
     open_database,
     upgrade,
 )
-from tests.conftest import postgresql_address
+from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 
 
@@ -36,18 +36,10 @@ def bare(request: pytest.FixtureRequest, tmp_path: Path, worker_id: str) -> Iter
         yield database
         database.close()
         return
-    url = make_url(postgresql_address()).set(drivername="postgresql+psycopg")
-    name = f"{url.database}_bare_{worker_id}"
-    server = create_engine(url, isolation_level="AUTOCOMMIT")
-    with server.connect() as connection:
-        connection.execute(text(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)'))
-        connection.execute(text(f'CREATE DATABASE "{name}"'))
-    database = Database(url.set(database=name).render_as_string(hide_password=False))
-    yield database
-    database.close()
-    with server.connect() as connection:
-        connection.execute(text(f'DROP DATABASE "{name}" WITH (FORCE)'))
-    server.dispose()
+    with database_of_its_own(f"bare_{worker_id}") as address:
+        database = Database(address)
+        yield database
+        database.close()
 
 
 def test_from_nothing_to_the_newest_and_the_models_agree(bare: Database) -> None:

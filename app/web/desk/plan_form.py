@@ -31,16 +31,8 @@ from app.words import N_, Message
 
 T = TypeVar("T")
 FIELDS = (
-    *(
-        "title",
-        "held_on",
-        "planned_benches",
-        "language",
-        "delete_after",
-        "material",
-        "accepted",
-        "accepted_source",
-    ),
+    *("title", "held_on", "planned_benches", "language", "delete_after"),
+    *("material", "accepted", "accepted_source"),
     *("tube_length", "end_allowance", "bore", "inversions", "thermometer_step", "room_temperature"),
     *("gravity_how", "gravity", "latitude", "height", "accepted_for"),
 )

@@ -1,0 +1,122 @@
+"""Bench cards: what stands on them, on every paper, and that nothing is cut off."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from pypdf import PdfReader
+
+from app.exports.card_text import CardPlan, bench_card, grouped_code, warming_at_most_K
+from app.exports.cards import NO_ADDRESS, Paper, cards_pdf
+from app.physics.cautions import LOCAL_RULES_FIRST
+from app.physics.materials import MATERIALS
+from app.web.languages import catalogue
+from app.words import Message
+
+PLAN = CardPlan(
+    number=7,
+    material="lead",
+    accepted_J_per_kg_K=Decimal("127.4"),
+    gravity_m_per_s2=Decimal("9.81"),
+    tube_length_m=Decimal("1.00"),
+    end_allowance_m=Decimal("0.055"),
+    inversions=50,
+    thermometer_step_K=Decimal("0.1"),
+    shot_mass_kg=Decimal("0.340"),
+)
+POINTS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}  # ISO 216 A4; ANSI/ASME Y14.1 A (Letter)
+
+
+def _pages(
+    plans: list[CardPlan], paper: Paper = "A4", per_page: int = 1, code: str | None = "AXFC749"
+) -> PdfReader:
+    cards = [
+        bench_card(plan, heading="10B", held_on="6 March 2031", address="http://a.example", code=code)
+        for plan in plans
+    ]
+    return PdfReader(io.BytesIO(cards_pdf(cards, say=str, paper=paper, per_page=per_page)))
+
+
+def _words(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("per_page", [1, 2])
+def test_every_card_has_all_its_words_whatever_the_paper(paper: Paper, per_page: int) -> None:
+    plans = [replace(PLAN, number=number) for number in (1, 2, 3)]
+    pages = _pages(plans, paper, per_page).pages
+    assert len(pages) == (3 if per_page == 1 else 2)
+    assert float(pages[0].mediabox.width) == pytest.approx(POINTS[paper][0], abs=0.1)
+    assert float(pages[0].mediabox.height) == pytest.approx(POINTS[paper][1], abs=0.1)
+    text = _words(pages[0].extract_text())
+    card = bench_card(PLAN, heading="10B", held_on="", address=None, code=None)
+    for sentence in (*card.steps, *card.safety):
+        assert str(sentence) in text
+    assert "AXF C749" in text
+    assert "340 g" in text
+
+
+def test_no_ink_leaves_the_page_on_the_fullest_card() -> None:
+    """Lead has the most cautions; every text line of the smallest layout must lie on its half of the page."""
+    page = _pages([PLAN, replace(PLAN, number=8)], "Letter", 2).pages[0]
+    heights: list[float] = []
+    page.extract_text(
+        visitor_text=lambda text, _cm, tm, _font, _size: heights.append(tm[5]) if text.strip() else None
+    )
+    top_half = [height for height in heights if height > 396]
+    assert min(heights) > 20
+    assert top_half, "the first card is in the upper half"
+    assert min(top_half) > 396 + 15, "its last line keeps clear of the cut"
+
+
+def test_local_rules_come_first_for_every_metal() -> None:
+    for key in MATERIALS:
+        card = bench_card(replace(PLAN, material=key), heading="", held_on="", address=None, code=None)
+        assert card.safety[0] is LOCAL_RULES_FIRST
+    lead = bench_card(PLAN, heading="", held_on="", address=None, code=None)
+    assert any("poisonous" in str(sentence) for sentence in lead.safety)
+
+
+def test_the_link_names_class_and_bench_and_is_missing_without_an_address() -> None:
+    card = bench_card(PLAN, heading="", held_on="", address="https://phys.example", code="AXFC749")
+    assert card.link == "https://phys.example/j/AXFC749?bench=7"
+    without = bench_card(PLAN, heading="", held_on="", address=None, code="AXFC749")
+    assert without.link is None
+    assert str(NO_ADDRESS) in _words(
+        PdfReader(io.BytesIO(cards_pdf([without], say=str))).pages[0].extract_text()
+    )
+
+
+def test_the_start_below_room_is_half_of_the_most_it_can_warm() -> None:
+    """e / c = 9.81 · 0.945 · 50 / 127.4 = 3.64 K by hand; half of it, to one digit, is 2 °C."""
+    assert warming_at_most_K(PLAN) == pytest.approx(3.638, abs=0.001)
+    steps = " ".join(map(str, bench_card(PLAN, heading="", held_on="", address=None, code=None).steps))
+    assert "about 2 °C below room temperature" in steps
+    planned = replace(PLAN, start_temperature_C=Decimal("19.2"))
+    steps = " ".join(map(str, bench_card(planned, heading="", held_on="", address=None, code=None).steps))
+    assert "about 19.2 °C" in steps
+
+
+def test_a_code_is_read_aloud_in_two_groups() -> None:
+    assert grouped_code("AXFC749") == "AXF C749"
+    assert grouped_code(None) == ""
+
+
+def test_a_card_can_be_set_from_right_to_left() -> None:
+    def say(message: Message) -> str:
+        return catalogue("ar").gettext(message.template) % message.values
+
+    cards = [bench_card(PLAN, heading="10ب", held_on="", address="http://a.example", code="AXFC749")]
+    reader = PdfReader(io.BytesIO(cards_pdf(cards, say=say, right_to_left=True)))
+    assert len(reader.pages) == 1
+    assert "AXF" in reader.pages[0].extract_text()
+
+
+@pytest.mark.parametrize("per_page", [0, 3])
+def test_only_one_or_two_cards_go_on_a_page(per_page: int) -> None:
+    with pytest.raises(ValueError, match="one or two"):
+        _pages([PLAN], per_page=per_page)

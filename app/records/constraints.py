@@ -13,6 +13,7 @@ from app.records.base import Base
 from app.records.errors import (
     ConstraintBroken,
     DatabaseBusy,
+    DatabaseDamaged,
     DatabaseFull,
     DatabaseNotReady,
     DatabaseUnreachable,
@@ -51,6 +52,7 @@ OTHER = N_("This does not fit with what is stored (%(rule)s). Reload the page an
 
 _SQLITE_BUSY, _SQLITE_LOCKED = 5, 6
 _SQLITE_READONLY, _SQLITE_IOERR, _SQLITE_FULL, _SQLITE_CANTOPEN = 8, 10, 13, 14
+_SQLITE_CORRUPT, _SQLITE_NOTADB = 11, 26
 _BUSY_STATES = {"55P03", "40P01", "40001", "53300", "57014"}
 _FULL_STATES = {"53100", "58030", "25006"}
 _NOT_READY_STATES = {"42P01", "42703"}
@@ -112,6 +114,8 @@ def _of_sqlite(error: DBAPIError) -> StorageProblem | None:
         return DatabaseBusy()
     if primary in (_SQLITE_READONLY, _SQLITE_IOERR, _SQLITE_FULL):
         return DatabaseFull()
+    if primary in (_SQLITE_CORRUPT, _SQLITE_NOTADB):
+        return DatabaseDamaged()
     if primary == _SQLITE_CANTOPEN:
         return DatabaseUnreachable()
     text = str(error.orig)

@@ -73,6 +73,20 @@ class DatabaseFull(StorageProblem):
         )
 
 
+class DatabaseDamaged(StorageProblem):
+    """The file is not, or no longer, a whole database."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "The file of the records is damaged, and nothing was stored."
+                    " Stop the server, keep the file, and go back to the latest backup."
+                )
+            )
+        )
+
+
 class DatabaseNotReady(StorageProblem):
     """The tables are missing or of another version than this program."""
 

@@ -19,7 +19,14 @@ from app.records.append_only import rule_name
 from app.records.base import Base
 from app.records.constraints import SENTENCES
 from app.records.engine import Database, DatabaseAddressProblem, read_address
-from app.records.errors import ConstraintBroken, DatabaseNotReady, DatabaseUnreachable, StorageProblem
+from app.records.errors import (
+    ConstraintBroken,
+    DatabaseDamaged,
+    DatabaseNotReady,
+    DatabaseUnreachable,
+    StorageProblem,
+)
+from app.records.migrate import upgrade
 from app.records.models import Decision, Department, FailedAttempt, RunVersion, StateChange
 from app.records.types import WordsNotKept
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
@@ -178,6 +185,18 @@ def test_missing_tables_are_said_to_be_missing(tmp_path) -> None:
     with pytest.raises(DatabaseNotReady), empty.reading() as session:
         session.query(Department).count()
     empty.close()
+
+
+def test_a_file_that_is_no_database_is_said_to_be_damaged_and_left_alone(tmp_path) -> None:
+    path = tmp_path / "letter.db"
+    path.write_bytes(b"Dear colleagues, " * 500)
+    letter = Database(f"sqlite:///{path}")
+    with pytest.raises(DatabaseDamaged, match="backup"), letter.reading() as session:
+        session.query(Department).count()
+    with pytest.raises(DatabaseDamaged):
+        upgrade(letter)
+    assert path.read_bytes() == b"Dear colleagues, " * 500
+    letter.close()
 
 
 def test_a_server_that_is_not_there_is_said_to_be_unreachable() -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from app.analysis.results import ClassResult
+from app.analysis.results import ClassResult, LineFit
 from app.figures.numbers import ends, percent, signed, with_interval, with_u
 from app.figures.reasons import NO_LEDGER, NO_RUNS
 from app.physics.rounding import round_significant
 from app.words import N_, Message
+
+PULLED = 0.05
 
 
 def finding(name: str, result: ClassResult) -> Message:
@@ -58,6 +60,21 @@ def without_flagged(result: ClassResult) -> Message | None:
         N_("Without the flagged runs (%(flagged)s) it would be %(value)s, from %(low)s to %(high)s."),
         {**values, "low": low, "high": high},
     )
+
+
+def is_pulled(fit: LineFit) -> bool:
+    """Whether single runs pull the line: the robust slope (Huber) is more than a twentieth away from it."""
+    robust = fit.robust_slope_K_kg_per_J
+    return robust is not None and robust > 0 and abs(fit.slope_K_kg_per_J / robust - 1) > PULLED
+
+
+def pull(result: ClassResult) -> Message | None:
+    """What a line gives that single runs cannot pull; None where it is much the same."""
+    fit = result.line
+    if fit is None or not is_pulled(fit) or not fit.robust_slope_K_kg_per_J:
+        return None
+    values = {"capacity": signed(round_significant(1 / fit.robust_slope_K_kg_per_J))}
+    return Message(N_("Single runs pull it: a robust line gives %(capacity)s."), values)
 
 
 def line(result: ClassResult) -> Message:

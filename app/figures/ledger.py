@@ -26,8 +26,8 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     axes.set_xticks([])
     axes.set_yticks([])
     rows = [("all", TOTAL, 1.0, None, ""), *lines]
-    low = min(0.0, *(share - 2 * (u or 0) for _, _, share, u, _ in rows))
-    high = max(1.0, *(share + 2 * (u or 0) for _, _, share, u, _ in rows))
+    low = min(0.0, *(share - (u or 0) for _, _, share, u, _ in rows))
+    high = max(1.0, *(share + (u or 0) for _, _, share, u, _ in rows))
     low, high = max(low, -1.5), min(high, 2.5)
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows), 0)
@@ -49,7 +49,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
             axes.errorbar(
                 [held],
                 [row + 0.62],
-                xerr=[2 * u],
+                xerr=[u],
                 color=room.ink,
                 linewidth=size.line,
                 capsize=size.small / 3,

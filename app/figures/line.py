@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from app.analysis.results import ClassResult, RunResult
+from app.analysis.results import ClassResult, LineFit, RunResult
 from app.figures.callouts import draw_benches
+from app.figures.findings import is_pulled
 from app.figures.key import draw_key
 from app.figures.lanes import OFF_SCALE, draw_lane, lane_width
 from app.figures.numbers import plain
@@ -19,6 +22,7 @@ from app.words import N_, Message
 X_AXIS = Message(N_("fall energy per kilogram of shot / kJ/kg"))
 Y_AXIS = Message(N_("warming / K"))
 THE_LINE = Message(N_("fitted line"))
+ROBUST = Message(N_("robust line"))
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
@@ -41,33 +45,42 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     sheet.scale(axes.yaxis, Y_AXIS)
     if y_view.low < 0:
         axes.axhline(0, color=sheet.room.rule, linewidth=size.line / 2, zorder=1)
-    slope = result.line.slope_K_kg_per_J * 1000 if result.line else 0.0
-    reach = min(x_view.high, y_view.high / slope) if slope > 0 else x_view.high
-    if result.line is not None:
-        axes.plot(
-            [0, reach],
-            [0, slope * reach],
-            color=sheet.room.band_ink,
-            linewidth=1.4 * size.line,
-            zorder=2,
-            gid="fitted-line",
-        )
-        axes.annotate(
-            sheet.say(THE_LINE),
-            (reach * 0.25, slope * reach * 0.25),
-            xytext=(0.5 * size.mark, -0.2 * size.mark),
-            textcoords="offset points",
-            fontsize=size.text,
-            color=sheet.room.band_ink,
-            ha="left",
-            va="top",
-        )
+    along = _draw_line(sheet, axes, result.line, x_view, y_view) if result.line else []
     on_scale = [run for run in result.runs if run not in wild]
-    along = [(reach * k / 30, slope * reach * k / 30) for k in range(31)]
     draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), along)
     draw_lane(sheet, axes, wild, size.width - lane - size.mark / 3, lane, OFF_SCALE, words)
     draw_key(sheet, result.runs, size.small)
     return sheet.figure
+
+
+def _draw_line(
+    sheet: Sheet, axes: Axes, fit: LineFit, x_view: View, y_view: View
+) -> list[tuple[float, float]]:
+    """The fitted line, and the robust one where single runs pull the fitted line away; places along them."""
+    slopes: list[tuple[str, float, Any, Message]] = [
+        ("fitted-line", fit.slope_K_kg_per_J * 1000, "-", THE_LINE)
+    ]
+    if is_pulled(fit) and fit.robust_slope_K_kg_per_J:
+        slopes.append(("robust-line", fit.robust_slope_K_kg_per_J * 1000, (0, (4, 2)), ROBUST))
+    along: list[tuple[float, float]] = []
+    for name, slope, dashes, words in slopes:
+        reach = min(x_view.high, y_view.high / slope) if slope > 0 else x_view.high
+        width = sheet.size.line * (1.4 if name == "fitted-line" else 1)
+        style: Any = {"color": sheet.room.band_ink, "linewidth": width, "linestyle": dashes}
+        axes.plot([0, reach], [0, slope * reach], zorder=2, gid=name, **style)
+        above = len(along) > 0
+        axes.annotate(
+            sheet.say(words),
+            (reach * 0.25, slope * reach * 0.25),
+            xytext=((-0.3 if above else 0.5) * sheet.size.mark, (0.3 if above else -0.2) * sheet.size.mark),
+            textcoords="offset points",
+            fontsize=sheet.size.text,
+            color=sheet.room.band_ink,
+            ha="right" if above and slope > slopes[0][1] else "left",
+            va="bottom" if above else "top",
+        )
+        along += [(reach * k / 30, slope * reach * k / 30) for k in range(31)]
+    return along
 
 
 def _kJ(run: RunResult) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 from math import hypot
 
@@ -155,6 +156,16 @@ def test_the_line_goes_through_the_origin_with_the_fitted_slope_and_dots_lie_at_
         dot = dots[f"{run.readings.bench}-{run.readings.run}"]
         assert isinstance(dot, Line2D)
         assert tuple(dot.get_xydata()[0]) == (run.specific_energy_J_per_kg / 1000, run.warming_K)
+
+
+def test_the_robust_line_is_drawn_only_where_single_runs_pull_the_fitted_one() -> None:
+    result = worked_out(a_class(12))
+    assert result.line is not None
+    assert not _drawn(gallery.build("line", result, str), "robust-line")
+    pulled = replace(result, line=replace(result.line, robust_slope_K_kg_per_J=1 / 150))
+    (line,) = _drawn(gallery.build("line", pulled, str), "robust-line").values()
+    (_, x), (_, y) = line.get_data()  # type: ignore[attr-defined]
+    assert y / x == pytest.approx(1000 / 150)
 
 
 def test_a_run_that_cooled_lies_below_zero_on_the_line_and_in_a_lane_without_value_on_the_spread() -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from app.figures.alternative import alternative
-from app.figures.findings import FINDERS, finding, without_flagged
+from app.figures.findings import FINDERS, finding, pull, without_flagged
 from app.figures.tables import table
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 
@@ -65,6 +65,14 @@ def test_a_line_that_misses_the_origin_by_more_than_its_uncertainty_is_said_to()
     assert "origin" not in str(finding("line", result))
     off = replace(result.line, offset_K=0.51, u_offset_K=0.1)
     assert "miss the origin by 0.51 K" in str(finding("line", replace(result, line=off)))
+
+
+def test_a_line_that_single_runs_pull_is_said_to_be_pulled_and_drawn_beside_the_robust_one() -> None:
+    result = worked_out(a_class(12))
+    assert result.line is not None
+    assert pull(result) is None
+    pulled = replace(result, line=replace(result.line, robust_slope_K_kg_per_J=1 / 150))
+    assert str(pull(pulled)) == "Single runs pull it: a robust line gives 150."
 
 
 def test_the_line_says_that_a_class_which_cooled_did_not_warm() -> None:

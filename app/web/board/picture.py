@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import alternative
-from app.figures.findings import finding, without_flagged
+from app.figures.findings import finding, pull, without_flagged
 from app.figures.reasons import NO_RUNS
 from app.figures.tables import Line, Table, table
 from app.practicals.bench_watch import BenchDetails
@@ -122,7 +122,7 @@ def result_for_figure(snapshot: Snapshot, database_name: str, revision: int, nam
 def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
     if result is None:
         return (NO_RUNS,)
-    extra = without_flagged(result) if name in ("spread", "accepted") else None
+    extra = pull(result) if name == "line" else without_flagged(result) if name == "spread" else None
     return (finding(name, result), extra) if extra else (finding(name, result),)
 
 

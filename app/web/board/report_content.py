@@ -9,7 +9,7 @@ from app.analysis.results import ClassResult, ClassValue, RunResult
 from app.exports.next_time import next_time, typical_run
 from app.exports.report import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative
-from app.figures.findings import FINDERS, finding, without_flagged
+from app.figures.findings import FINDERS, finding, pull, without_flagged
 from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
 from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
@@ -182,6 +182,8 @@ def _figures(result: ClassResult) -> Section:
             (line.words if line.words is not None else line.bench or NONE, *line.numbers)
             for line in numbers.lines
         )
+        pulled = pull(result) if name == "line" else None
+        blocks += [Paragraph(pulled)] if pulled else []
         blocks.append(Numbers(numbers.caption, numbers.columns, rows))
     return Section(SAYS["figures"], tuple(blocks))
 

@@ -42,14 +42,15 @@ class HeatLeak:
 
 def excess_temperature(cols: Columns, settings: ClassSettings) -> Floats | None:
     """θ of each run, or None where a counted run has no room temperature."""
-    room = [
-        settings.room_temperature_C if run.room_temperature_C is None else run.room_temperature_C
-        for run in cols.runs
-    ]
-    if any(value is None and counted for value, counted in zip(room, cols.counted.tolist(), strict=True)):
+    given = [run.room_temperature_C for run in cols.runs]
+    # None becomes NaN.
+    room = np.array(given, dtype=np.float64)
+    if settings.room_temperature_C is not None:
+        room = np.where(np.isnan(room), settings.room_temperature_C, room)
+    if np.isnan(room[cols.counted]).any():
         return None
-    known = np.array([0.0 if value is None else value for value in room])
-    return np.asarray(0.5 * (cols.start + cols.end) - np.clip(known, -1e3, 1e3))
+    room = np.minimum(np.maximum(np.nan_to_num(room), -1e3), 1e3)
+    return np.asarray(0.5 * (cols.start + cols.end) - room)
 
 
 def heat_leak(
@@ -60,7 +61,9 @@ def heat_leak(
     counted = cols.counted
     if theta is None or len(masses.expected) < FEWEST_BENCHES:
         return None
-    if float(np.std(theta[counted])) < LEAST_SPREAD_K:
+    of_counted = theta[counted]
+    of_counted = of_counted - of_counted.sum() / len(of_counted)
+    if float(of_counted @ of_counted) < len(of_counted) * LEAST_SPREAD_K**2:
         return None
     taken = cols.inversions * theta
     largest = float(np.abs(taken[counted]).max())

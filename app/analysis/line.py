@@ -11,6 +11,7 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.columns import Columns
+from app.analysis.records import made
 from app.analysis.results import ClassSettings, LineFit, LinePoint
 from app.statistics.outliers import median
 
@@ -65,20 +66,26 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         slope_with_offset_K_kg_per_J=inclined,
         robust_slope_K_kg_per_J=_huber(e, w),
         points=tuple(
-            map(
+            made(
                 LinePoint,
-                [cols.runs[i].bench for i in at],
-                [cols.runs[i].run for i in at],
-                e.tolist(),
-                w.tolist(),
-                [cols.u_warming] * n,
-                residual.tolist(),
-                leverage.tolist(),
-                cook,
-                student,
+                {
+                    "bench": run.bench,
+                    "run": run.run,
+                    "specific_energy_J_per_kg": energy,
+                    "warming_K": warming,
+                    "u_warming_K": cols.u_warming,
+                    "residual_K": left_over,
+                    "leverage": lever,
+                    "cooks_distance": distance,
+                    "studentized_residual": studentized,
+                },
+            )
+            for run, energy, warming, left_over, lever, distance, studentized in zip(
+                [cols.runs[i] for i in at], e.tolist(), w.tolist(), residual.tolist(), leverage.tolist(),
+                cook, student, strict=True,
             )
         ),
-    )
+    )  # fmt: skip
 
 
 def _with_offset(

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import sqrt
-from typing import overload
+from typing import Any, overload
 
 import numpy as np
 
 from app.analysis.columns import LEAST_WARMING_K, Columns
+from app.analysis.records import made
 from app.analysis.results import BudgetLine, ClassSettings, Flag, RunResult, SuspectedSlip
 from app.words import N_, Message
 
@@ -48,11 +49,11 @@ class Budget(Sequence[BudgetLine]):
         reading = settings.reading_sd_K * sqrt(2.0)
         gravity = settings.u_gravity_m_per_s2
         return (
-            BudgetLine("thermometer step, both readings", step, "K", per_kelvin * step),
-            BudgetLine("reading the thermometer", reading, "K", per_kelvin * reading),
-            BudgetLine("length of the fall", self._u_fall, "m", apparent / self._fall * self._u_fall),
-            BudgetLine("gravity", gravity, "m/s²", apparent / settings.gravity_m_per_s2 * gravity),
-            BudgetLine("count of inversions", 0.0, "1", 0.0),
+            BudgetLine(N_("thermometer step, both readings"), step, "K", per_kelvin * step),
+            BudgetLine(N_("reading the thermometer"), reading, "K", per_kelvin * reading),
+            BudgetLine(N_("length of the fall"), self._u_fall, "m", apparent / self._fall * self._u_fall),
+            BudgetLine(N_("gravity"), gravity, "m/s²", apparent / settings.gravity_m_per_s2 * gravity),
+            BudgetLine(N_("count of inversions"), 0.0, "1", 0.0),
         )
 
     def __len__(self) -> int:
@@ -96,28 +97,37 @@ def run_results(
     bounded = u_relative < 0.5
     high = apparent / np.where(bounded, 1.0 - 1.96 * u_relative, 1.0)
     u_w, u_fall = cols.u_warming, cols.u_fall
+    nothing: dict[str, Any] = {
+        "u_warming_K": u_w,
+        "apparent_heat_capacity_J_per_kg_K": None,
+        "standard_uncertainty_J_per_kg_K": None,
+        "interval_95": None,
+        "budget": (),
+        "flags": (),
+        "suspected_slip": None,
+        "absent_because": None,
+    }
     out: list[RunResult] = []
-    for i, (run, is_warm, works, c, u_c, lo, hi, has_end, h, e, w) in enumerate(
-        zip(
-            cols.runs, warm.tolist(), cols.workable.tolist(), apparent.tolist(), u.tolist(), low.tolist(),
-            high.tolist(), bounded.tolist(), cols.fall.tolist(), cols.energy.tolist(), cols.warming.tolist(),
-            strict=True,
-        )
+    for run, is_warm, c, u_c, lo, hi, has_end, h, e, w in zip(
+        cols.runs, warm.tolist(), apparent.tolist(), u.tolist(), low.tolist(), high.tolist(),
+        bounded.tolist(), cols.fall.tolist(), cols.energy.tolist(), cols.warming.tolist(), strict=True,
     ):  # fmt: skip
-        reasons = flags.get(i)
+        fields = nothing.copy()
+        fields["readings"] = run
+        fields["fall_m"] = h
+        fields["specific_energy_J_per_kg"] = e
+        fields["warming_K"] = w
         if is_warm:
-            out.append(
-                RunResult(
-                    run, h, e, w, u_w, c, u_c, (lo, hi) if has_end else None,
-                    Budget(c, w, h, u_fall, settings),
-                    tuple(reasons) if reasons else (), slips.get(i),
-                )
-            )  # fmt: skip
+            fields["apparent_heat_capacity_J_per_kg_K"] = c
+            fields["standard_uncertainty_J_per_kg_K"] = u_c
+            fields["budget"] = Budget(c, w, h, u_fall, settings)
+            if has_end:
+                fields["interval_95"] = (lo, hi)
         else:
-            out.append(
-                RunResult(
-                    run, h, e, w, u_w, None, None, None, (), tuple(reasons) if reasons else (), slips.get(i),
-                    _NO_WARMING if works else _NO_ENERGY,
-                )
-            )  # fmt: skip
+            fields["absent_because"] = _NO_WARMING if cols.workable[len(out)] else _NO_ENERGY
+        out.append(made(RunResult, fields))
+    for i, reasons in flags.items():
+        vars(out[i])["flags"] = tuple(reasons)
+    for i, slip in slips.items():
+        vars(out[i])["suspected_slip"] = slip
     return tuple(out)

@@ -13,14 +13,16 @@ from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
 from app.analysis.flags import flag_runs
 from app.analysis.heat_leak import HeatLeak, heat_leak
-from app.analysis.input_checks import check_inputs
+from app.analysis.input_checks import InputChecks, check_inputs
 from app.analysis.ledger import heat_ledger
 from app.analysis.line import line_fit
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
+from app.analysis.quick_look import quiet_class
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
     ClassSettings,
+    Flag,
     RunReadings,
     SuspectedSlip,
 )
@@ -43,22 +45,21 @@ def analyse_class(runs: Sequence[RunReadings], settings: ClassSettings) -> Class
 
 def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:
     cols = columns(runs, settings)
-    checks = check_inputs(cols, settings)
-    class_ = typical(cols, checks.sane)
     table = bench_table(cols, settings)
-    masses = _mass_line(table, class_)
+    quiet, masses = quiet_class(cols, table, settings)
+    class_ = None
+    if not quiet:
+        checks = check_inputs(cols, settings)
+        class_ = typical(cols, checks.sane)
+        masses = _mass_line(table, class_)
     value, absent, estimates = class_value(table, masses, settings)
     scatter = bench_scatter(cols, table, masses is not None)
-    flags = flag_runs(cols, checks, class_, scatter, settings)
+    flags: dict[int, list[Flag]] = {}
     slips: dict[int, SuspectedSlip] = {}
-    if flags and class_ is not None:
-        for i in flags:
-            slip = suspected_slip(
-                runs[i], cols, checks, class_, settings.gravity_m_per_s2, settings.thermometer_step_K
-            )
-            if slip is not None:
-                slips[i] = slip
-    apart = separated(table, masses, settings, _leak(cols, settings, masses, class_))
+    if not quiet:
+        flags = flag_runs(cols, checks, class_, scatter, settings)
+        slips = _slips(cols, checks, class_, flags, settings)
+    apart = separated(table, masses, settings, _leak(cols, settings, masses))
     without, apart_without = value, apart
     if flags:
         keep = np.ones(len(cols.runs), dtype=np.bool_)
@@ -68,8 +69,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
             rest = bench_table(kept, settings)
             rest_masses = _mass_line(rest, class_)
             without = class_value(rest, rest_masses, settings)[0]
-            leak = _leak(kept, settings, rest_masses, class_)
-            apart_without = separated(rest, rest_masses, settings, leak)
+            apart_without = separated(rest, rest_masses, settings, _leak(kept, settings, rest_masses))
     ledger = None
     if table is not None and value is not None and len(table) > 1:
         known = masses if apart.identifiable else None
@@ -92,14 +92,28 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     )
 
 
-def _leak(
-    cols: Columns, settings: ClassSettings, masses: MassLine | None, class_: Typical | None
-) -> HeatLeak | None:
-    return (
-        None
-        if masses is None or class_ is None
-        else heat_leak(cols, settings, masses, (class_.c, class_.sink))
-    )
+def _slips(
+    cols: Columns,
+    checks: InputChecks,
+    class_: Typical | None,
+    flags: dict[int, list[Flag]],
+    settings: ClassSettings,
+) -> dict[int, SuspectedSlip]:
+    """The slips suspected behind the flagged runs, by the position of the run."""
+    if class_ is None:
+        return {}
+    found = {}
+    for i in flags:
+        slip = suspected_slip(
+            cols.runs[i], cols, checks, class_, settings.gravity_m_per_s2, settings.thermometer_step_K
+        )
+        if slip is not None:
+            found[i] = slip
+    return found
+
+
+def _leak(cols: Columns, settings: ClassSettings, masses: MassLine | None) -> HeatLeak | None:
+    return None if masses is None else heat_leak(cols, settings, masses)
 
 
 def _mass_line(table: BenchTable | None, class_: Typical | None) -> MassLine | None:

@@ -53,9 +53,7 @@ def excess_temperature(cols: Columns, settings: ClassSettings) -> Floats | None:
     return np.asarray(0.5 * (cols.start + cols.end) - room)
 
 
-def heat_leak(
-    cols: Columns, settings: ClassSettings, masses: MassLine, start: tuple[float, float]
-) -> HeatLeak | None:
+def heat_leak(cols: Columns, settings: ClassSettings, masses: MassLine) -> HeatLeak | None:
     """The leak, or None where the readings do not ask for one (or cannot show it)."""
     theta = excess_temperature(cols, settings)
     counted = cols.counted
@@ -66,6 +64,7 @@ def heat_leak(
     if float(of_counted @ of_counted) < len(of_counted) * LEAST_SPREAD_K**2:
         return None
     taken = cols.inversions * theta
+    start = masses.line.beta1, masses.line.beta2
     largest = float(np.abs(taken[counted]).max())
     most = 0.5 * float(cols.energy[counted].min()) / largest if largest > 0.0 else 0.0
 

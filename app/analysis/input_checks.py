@@ -253,7 +253,7 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
     return True
 
 
-_POSSIBLE = np.array(
+POSSIBLE = np.array(
     [
         (0.001, 50.0),
         (SHORTEST_TUBE_M, LONGEST_TUBE_M),
@@ -270,7 +270,7 @@ _POSSIBLE = np.array(
 def _impossible(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
     """Runs with a reading that no tube and no class can have given."""
     table = cols.table
-    out = (table < _POSSIBLE[:, :1]) | (table > _POSSIBLE[:, 1:])
+    out = (table < POSSIBLE[:, :1]) | (table > POSSIBLE[:, 1:])
     out[columns.INVERSIONS] |= table[columns.INVERSIONS] != np.rint(table[columns.INVERSIONS])
     any_of: Flags = np.asarray(out.any(axis=0))
     for i in np.flatnonzero(any_of).tolist():

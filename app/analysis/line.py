@@ -109,19 +109,25 @@ def _with_offset(
 def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
     """Slope through the origin by Huber's M-estimate (k = 1.345), scale median|r|/0.6745."""
     slope = median(w / e)
-    half = len(e) // 2
-    odd = len(e) % 2
-    for _ in range(100):
+    half, odd = len(e) // 2, len(e) % 2
+    before = 0.0
+    for turn in range(100):
         residual = np.abs(w - slope * e)
         ordered = np.sort(residual)
         middle = float(ordered[half]) if odd else 0.5 * float(ordered[half - 1] + ordered[half])
         if middle <= 1e-12:
             return slope
-        limit = 1.345 / 0.6745 * middle
-        # The usual weights min(1, limit/|r|), times the limit: only their ratios matter.
-        weighted = e / np.maximum(residual, limit)
+        # The usual weights min(1, limit/|r|), divided by the limit: only their ratios matter.
+        weighted = e / np.maximum(residual, 1.345 / 0.6745 * middle)
         after = float(weighted @ w) / float(weighted @ e)
-        if abs(after - slope) <= 1e-6 * abs(after):
+        change = after - slope
+        if abs(change) <= 3e-7 * abs(after):
             return after
         slope = after
+        # Steps shrink by nearly the same ratio: every third goes where they lead (Aitken).
+        if turn % 3 == 2 and before:
+            ratio = change / before
+            if abs(ratio) < 0.8:
+                slope += change * ratio / (1.0 - ratio)
+        before = change
     return slope

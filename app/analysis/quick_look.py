@@ -1,0 +1,89 @@
+"""Whether a class is so quiet that no run can be flagged: then the careful comparison is spared.
+
+Most classes are. Every run, set aside or not, must be possible, like the others in its inputs, between the
+bounds of every check with room to spare, and within 2.5 standard deviations (thermometer and the least
+technique together) of the fit over all benches. If anything at all is further off, the robust comparison
+of `typical`, `input_checks` and `flags` decides as if there were no quick look.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.analysis import columns
+from app.analysis.bench_table import BenchTable
+from app.analysis.columns import Columns
+from app.analysis.input_checks import POSSIBLE, off_marks
+from app.analysis.mass_line import MassLine, mass_line, masses_differ
+from app.analysis.results import ClassSettings
+from app.analysis.typical import TECHNIQUE_FLOOR
+
+QUIET_SCORE = 2.5
+_LEAST = POSSIBLE[:, 0].tolist()
+_MOST = POSSIBLE[:, 1].tolist()
+
+
+def quiet_class(
+    cols: Columns, table: BenchTable | None, settings: ClassSettings
+) -> tuple[bool, MassLine | None]:
+    """(True, the benches' line in 1/m if their masses differ), or (False, None) where a closer look is "
+    "due."""
+    if table is None or len(cols.runs) < 2 or not _inputs_alike(cols, table, settings):
+        return False, None
+    energy, slope = cols.energy, table.slope
+    accepted = settings.accepted_J_per_kg_K
+    if masses_differ(table):
+        start = _start(table)
+        line = None if start is None else mass_line(table, start)
+        if line is None or line.line.beta1 < 0.97 * accepted:
+            return False, None
+        expected = energy / (line.line.beta1 + line.line.beta2 / cols.mass)
+    else:
+        mean = float(slope.sum()) / len(slope)
+        line = None
+        if not 0.0 < mean < 1.0 / (0.97 * accepted):
+            return False, None
+        expected = energy * mean
+    scale2 = cols.u_warming**2 + (TECHNIQUE_FLOOR * expected) ** 2
+    off = cols.warming - expected
+    quiet = float((off * off / scale2).max()) <= QUIET_SCORE**2 and float(cols.warming.min()) > 1e-6
+    return (True, line) if quiet else (False, None)
+
+
+def _inputs_alike(cols: Columns, table: BenchTable, settings: ClassSettings) -> bool:
+    """Whether every reading is possible and nowhere near the bounds of the input checks."""
+    least, most = cols.table.min(axis=1).tolist(), cols.table.max(axis=1).tolist()
+    for low, high, smallest, largest in zip(least, most, _LEAST, _MOST, strict=True):
+        if low < smallest or high > largest:
+            return False
+    turns, length = columns.INVERSIONS, columns.LENGTH
+    masses = sorted(table.mass.tolist())
+    middle = 0.5 * (masses[(len(masses) - 1) // 2] + masses[len(masses) // 2])
+    alike = (
+        most[turns] < 1.5 * least[turns]
+        and most[length] < 1.3 * least[length]
+        and most[columns.START] - least[columns.START] < 8.0
+        and most[columns.ALLOWANCE] - least[columns.ALLOWANCE] < 0.05 * least[length]
+        and most[columns.MASS] < 2.5 * middle
+        and middle < 2.5 * least[columns.MASS]
+    )
+    if not alike:
+        return False
+    counts = cols.table[turns]
+    same = most[turns] == least[turns] and most[turns].is_integer()
+    if not same and not bool((counts == np.rint(counts)).all()):
+        return False
+    step = settings.thermometer_step_K
+    return step <= 0.0 or not bool(off_marks(cols.table[columns.START : columns.END + 1], step).any())
+
+
+def _start(table: BenchTable) -> tuple[float, float] | None:
+    """Least squares of the relative residuals s(c + C/m) − 1, linear in c and C."""
+    z1 = table.slope
+    z2 = z1 * table.per_mass
+    s11, s12, s22 = float(z1 @ z1), float(z1 @ z2), float(z2 @ z2)
+    det = s11 * s22 - s12 * s12
+    if not det > 1e-9 * s11 * s22:
+        return None
+    t1, t2 = float(z1.sum()), float(z2.sum())
+    return (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det

@@ -59,7 +59,7 @@ class BenchHasRuns(Conflict):
 
     def __init__(self) -> None:
         super().__init__(
-            Message(N_("This bench has sent runs already, so it keeps its number. Ask the teacher to help."))
+            Message(N_("This bench has sent runs, so it keeps its number. Ask the teacher to put it right."))
         )
 
 

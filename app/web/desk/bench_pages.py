@@ -12,12 +12,14 @@ from app.practicals import bench_watch, enter, results, runs
 from app.practicals.entry import ImpossibleReading
 from app.practicals.join import BadBenchNumber
 from app.practicals.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
+from app.practicals.renumber import renumber_bench
 from app.practicals.shapes import BenchPlanLine, PracticalDetails
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.lesson_view import lesson_view, run_rows
 from app.web.desk.run_form import RunForm, form_for_bench, form_of_entry, read_run_form
+from app.web.languages import say
 from app.web.storage import database
 
 
@@ -51,6 +53,33 @@ def release(practical_id: int, number: int) -> ResponseReturnValue:
     )
     flash(gettext("The next phone that joins as bench %(number)s needs no bench key.", number=number), "good")
     return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+
+
+@blueprint.post("/<int:practical_id>/bench/<int:number>/renumber")
+@audience("teacher")
+def renumber(practical_id: int, number: int) -> ResponseReturnValue:
+    """Put a wrong bench number right; the page then shows the bench under its right one."""
+    typed = request.form.get("right_number", "").strip()
+    right = int(typed) if typed.isascii() and typed.isdigit() and len(typed) <= 2 else 0
+    try:
+        swapped = renumber_bench(
+            database(),
+            actor=g.teacher,
+            practical_id=practical_id,
+            bench_number=number,
+            right_number=right,
+            now=now(),
+        )
+    except BadBenchNumber as problem:
+        flash(say(problem.message), "bad")
+        return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+    told = (
+        gettext("Benches %(old)s and %(new)s have changed numbers.", old=number, new=right)
+        if swapped
+        else gettext("Bench %(old)s is bench %(new)s now, with all that it has sent.", old=number, new=right)
+    )
+    flash(told, "good")
+    return redirect(url_for("desk.bench", practical_id=practical_id, number=right))
 
 
 @blueprint.get("/<int:practical_id>/enter")

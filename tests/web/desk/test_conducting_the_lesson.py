@@ -176,6 +176,20 @@ def test_a_bench_is_released_and_ending_its_phones_is_asked_about(desk: Reader, 
     assert (bench.phones, bench.open_to_a_phone) == (0, True)
 
 
+def test_a_wrong_bench_number_is_put_right_with_its_runs(desk: Reader, a_class: AClass) -> None:
+    enter_run(a_class.database, actor=a_class.join(2), key=new_key(), entry=an_entry(), now=NOW)
+    address = f"/desk/{a_class.practical_id}/bench/2"
+    assert 'name="right_number"' in desk.text(address)
+    refused = desk.post(f"{address}/renumber", right_number="two")
+    assert refused.location == address
+    assert "between 1 and 99" in desk.text(address)
+    done = desk.post(f"{address}/renumber", right_number="7")
+    assert done.location == f"/desk/{a_class.practical_id}/bench/7"
+    assert "Bench 2 is bench 7 now" in desk.text(done.location)
+    (run,) = class_snapshot(a_class.database, a_class.practical_id).runs
+    assert run.bench_number == 7
+
+
 def test_nothing_is_typed_for_a_bench_once_the_practical_is_finished(desk: Reader, a_class: AClass) -> None:
     enter_run(a_class.database, actor=a_class.join(1), key=new_key(), entry=an_entry(), now=NOW)
     finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)

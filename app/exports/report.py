@@ -1,24 +1,19 @@
-"""A lesson report: sections of words, tables and pictures, and their way onto printed pages.
-
-The same sections make the page and the PDF. A cell or paragraph is a `Message`, said in the reader's
-language, or a plain text, which is kept as it was typed.
-"""
+"""A lesson report's way onto printed pages."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 
 from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace
 
+from app.exports.report_parts import Figure, Numbers, Paragraph, Report, Section, Words
 from app.exports.typeface import SANS, SERIF, add_typefaces
 from app.words import N_, Message
 
-Words = Message | str
 Say = Callable[[Message], str]
 MARGIN_MM = 16.0
 FIGURE_MM = 132.0
@@ -27,53 +22,6 @@ _LINE_MM = 0.48  # line height in mm for one point of type
 _INK = (27, 34, 43)
 _RULE = (207, 200, 182)
 _PAGE = Message(N_("Page %(page)s"))
-
-
-@dataclass(frozen=True)
-class Paragraph:
-    """One paragraph; `strong` for the sentence that matters."""
-
-    words: Words
-    strong: bool = False
-
-
-@dataclass(frozen=True)
-class Numbers:
-    """A table. `wide` columns (by place) get more room; the first row is the head."""
-
-    caption: Words
-    head: tuple[Words, ...]
-    rows: tuple[tuple[Words, ...], ...]
-    widths: tuple[int, ...] | None = None
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A figure by its name, the sentence it stands under, and the text that stands for it."""
-
-    name: str
-    finding: Words
-    alternative: tuple[Message, ...]
-
-
-Block = Paragraph | Numbers | Figure
-
-
-@dataclass(frozen=True)
-class Section:
-    """A heading and what is under it."""
-
-    heading: Words
-    blocks: tuple[Block, ...]
-
-
-@dataclass(frozen=True)
-class Report:
-    """The whole report."""
-
-    title: str
-    under: tuple[Words, ...]
-    sections: tuple[Section, ...]
 
 
 def report_pdf(

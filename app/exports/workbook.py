@@ -6,8 +6,6 @@ import io
 from collections.abc import Callable, Sequence
 from typing import Any
 
-import xlsxwriter
-
 from app.analysis.results import ClassResult
 from app.exports.class_table import MORE_COLUMNS, TableRun, more_cells
 from app.exports.run_table import COLUMNS
@@ -23,6 +21,8 @@ def class_workbook(
     runs: Sequence[TableRun], result: ClassResult | None, set_up: Sequence[Fact], say: Say
 ) -> bytes:
     """The workbook's bytes. Text is never taken for a formula; there is no NaN and no zoned time in it."""
+    import xlsxwriter  # noqa: PLC0415 - no page but this one needs it
+
     held = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     book = xlsxwriter.Workbook(held, options)

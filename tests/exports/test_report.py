@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 
 from pypdf import PdfReader
 
-from app.exports.report import Figure, Numbers, Paragraph, Report, Section, report_pdf
+from app.exports.report import report_pdf
+from app.exports.report_parts import Figure, Numbers, Paragraph, Report, Section
 from app.words import Message
 
 NOW = datetime(2031, 3, 6, 11, 0, tzinfo=UTC)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from flask import Response, g, render_template, request
 from flask.typing import ResponseReturnValue
 
-from app.exports.report import report_pdf
 from app.figures.studio import Drawing
 from app.practicals.history import history
 from app.practicals.results import Snapshot, class_snapshot
@@ -32,6 +31,8 @@ def report(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def report_file(practical_id: int) -> ResponseReturnValue:
     """The report to print or to keep."""
+    from app.exports.report import report_pdf  # noqa: PLC0415 - the PDF library is slow to load
+
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     story = history(database(), actor=g.teacher, practical_id=practical_id)
     body = report_pdf(

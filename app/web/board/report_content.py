@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, RunResult
 from app.exports.next_time import next_time, typical_run
-from app.exports.report import Block, Figure, Numbers, Paragraph, Report, Section, Words
+from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative
 from app.figures.findings import FINDERS, finding, pull, without_flagged
 from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
+from babel import Locale
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_file
 from babel.messages.pofile import read_po, write_po
@@ -18,12 +20,19 @@ from app.resources import templates_dir, translations_dir
 
 KEYWORDS = {"_": None, "gettext": None, "N_": None}
 LANGUAGES = ("es", "fr", "de", "ar")
+UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
 TEACHERS_ONLY = (
+    "app/analysis/kit",
+    "app/analysis/mass_limits",
+    "app/analysis/planning",
+    "app/analysis/prediction",
     "app/cli",
     "app/exports",
+    "app/physics/falls",
     "app/practicals/archive",
+    "app/practicals/attempts",
     "app/practicals/conduct",
     "app/practicals/decide",
     "app/practicals/demo",
@@ -31,12 +40,21 @@ TEACHERS_ONLY = (
     "app/practicals/permission",
     "app/practicals/plan",
     "app/practicals/rehearsal",
+    "app/practicals/staff",
     "app/practicals/teachers",
+    "app/records/backup",
+    "app/records/constraints",
     "app/records/doctor",
+    "app/records/engine",
+    "app/records/migrate",
+    "app/records/types",
     "app/settings",
+    "app/statistics",
+    "app/web/board/report",
     "app/web/department",
     "app/web/desk",
     "app/web/sign_in",
+    "templates/board/report",
     "templates/department",
     "templates/desk",
 )
@@ -78,7 +96,7 @@ def bring_up_to_date() -> None:
     for language in LANGUAGES:
         path = catalogue_path(language)
         known = _read(path, language)
-        fresh = Catalog(locale=language, project="Plumbfall", charset="utf-8", fuzzy=False)
+        fresh = _empty(language)
         for text in sorted(wanted, key=lambda text: (not wanted[text].for_the_class, wanted[text].places[0])):
             earlier = known.get(text)
             places = [(place, 0) for place in dict.fromkeys(wanted[text].places)]
@@ -86,6 +104,22 @@ def bring_up_to_date() -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("wb") as file:
             write_po(file, fresh, width=0, include_lineno=False, omit_header=False)
+
+
+def _empty(language: str) -> Catalog:
+    """A catalogue whose header says nothing that changes from one run to the next."""
+    return Catalog(
+        locale=language,
+        project="Plumbfall",
+        version="1",
+        header_comment=f"# Plumbfall in {Locale.parse(language).english_name}. It wants a native reader.",
+        msgid_bugs_address="see README.md",
+        last_translator="Plumbfall",
+        language_team="Plumbfall",
+        creation_date=UNCHANGING,
+        revision_date=UNCHANGING,
+        fuzzy=False,
+    )
 
 
 def _read(path: Path, language: str) -> Catalog:

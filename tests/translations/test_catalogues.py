@@ -1,0 +1,88 @@
+"""Every sentence for phones and the wall is translated, fits its places, and is marked in the first place."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from babel.messages.catalog import Catalog
+from babel.messages.pofile import read_po
+
+from app.resources import templates_dir
+from app.translations.extraction import LANGUAGES, Sentence, catalogue_path, sentences
+from app.web import languages
+
+PLACES = re.compile(r"%\(\w+\)s|\{\w+\}|%%")
+WORDS = re.compile(r"[^\W\d_]{2,}")
+NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "QR", "lightbox"}
+
+
+@pytest.fixture(scope="module")
+def said() -> dict[str, Sentence]:
+    return sentences()
+
+
+def catalogue(language: str) -> Catalog:
+    with catalogue_path(language).open("rb") as file:
+        return read_po(file, locale=language)
+
+
+def test_the_languages_of_the_pages_have_catalogues() -> None:
+    assert set(LANGUAGES) == set(languages.LANGUAGES) - {"en"}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_sentence_for_the_class_is_left_in_english(language: str, said: dict[str, Sentence]) -> None:
+    known = catalogue(language)
+    left = [
+        f"{sentence.places[0]}: {text}"
+        for text, sentence in said.items()
+        if sentence.for_the_class and not (known.get(text) and known.get(text).string)
+    ]
+    assert left == [], "Run `python -m app.translations` and translate what is new."
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_translations_have_the_places_of_their_sentences(language: str) -> None:
+    wrong = [
+        f"{message.id!r} → {message.string!r}"
+        for message in catalogue(language)
+        if message.id
+        and message.string
+        and sorted(PLACES.findall(message.id)) != sorted(PLACES.findall(message.string))
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_catalogue_holds_what_is_said_and_nothing_else(language: str, said: dict[str, Sentence]) -> None:
+    listed = {message.id for message in catalogue(language) if message.id}
+    assert listed == set(said), "Run `python -m app.translations`."
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_pages_read_the_catalogue_as_it_is(language: str) -> None:
+    first = next(message for message in catalogue(language) if message.id and message.string)
+    assert languages.catalogue(language).gettext(first.id) == first.string
+
+
+@pytest.mark.parametrize("folder", ["bench", "shared"])
+def test_every_word_in_a_template_is_marked_for_translation(folder: str) -> None:
+    for path in sorted((templates_dir() / folder).glob("*.html")):
+        bare = WORDS.findall(words_outside_marks(path))
+        assert [word for word in bare if word not in NEVER_TRANSLATED] == [], path.name
+
+
+def words_outside_marks(path: Path) -> str:
+    """What a template says by itself: no expressions, comments, tags or attributes."""
+    text = path.read_text(encoding="utf-8")
+    text = re.sub(r"\{% block body_class %\}.*?\{% endblock %\}", " ", text)
+    text = re.sub(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", " ", text, flags=re.DOTALL)
+    return re.sub(r"<[^>]*>|&\w+;", " ", text)
+
+
+def test_the_check_for_unmarked_words_sees_one(tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    page.write_text('<p class="said">{{ _("Marked") }} unmarked</p>', encoding="utf-8")
+    assert words_outside_marks(page).split() == ["unmarked"]

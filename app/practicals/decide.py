@@ -5,16 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
 from app.practicals.actors import TeacherIdentity
 from app.practicals.enter import run_to_change
-from app.practicals.permission import raise_revision
+from app.practicals.permission import practical_to_see, raise_revision
 from app.practicals.refusals import LONGEST_REASON, ReasonMissing
+from app.practicals.runs import OWN_CALCULATION
 from app.records.engine import Database
 from app.records.errors import Conflict
-from app.records.models import Decision, Run, Teacher
+from app.records.models import Decision, Run, RunVersion, Teacher
 from app.words import N_, Message
 
 SET_ASIDE, COUNTED = "set aside", "counted"
@@ -63,6 +64,23 @@ def count_again(
 ) -> Decided:
     """Count a run: take it back into the class result, or say why a flagged one stays in it."""
     return _decide(database, actor, run_id, COUNTED, reason, expected_revision, now)
+
+
+def looked_at(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
+    """The runs about whose readings, as they stand now, somebody has decided something."""
+    corrected_since = exists().where(
+        RunVersion.run_id == Decision.run_id,
+        RunVersion.version > Decision.run_version,
+        RunVersion.reason != OWN_CALCULATION,
+    )
+    with database.reading() as session:
+        practical_to_see(session, actor, practical_id)
+        found = session.scalars(
+            select(Decision.run_id)
+            .join(Run, Run.id == Decision.run_id)
+            .where(Run.practical_id == practical_id, ~corrected_since)
+        )
+        return frozenset(found)
 
 
 def _decide(

@@ -8,13 +8,12 @@ from sqlalchemy import select
 
 from app.practicals.actors import BenchIdentity
 from app.practicals.bench_watch import BenchDetails, NoSuchBench, benches_in
-from app.practicals.runs import RunDetails, runs_in
+from app.practicals.runs import OWN_CALCULATION, RunDetails, runs_in
 from app.practicals.shapes import PracticalDetails, details_of
 from app.records.engine import Database
 from app.records.models import BenchPlan, Practical, Run, RunVersion
 
-OWN_CALCULATION = "own calculation"
-"""The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
+__all__ = ["OWN_CALCULATION", "OwnPractical", "own_practical"]
 
 
 @dataclass(frozen=True)

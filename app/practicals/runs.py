@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.actors import Actor, BenchIdentity
@@ -14,6 +14,9 @@ from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Practical, Run, RunVersion
 from app.words import N_, Message
+
+OWN_CALCULATION = "own calculation"
+"""The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
 
 
 class NoSuchRun(NotFound):
@@ -41,11 +44,12 @@ class RunDetails:
     last_changed_at: datetime
     start_read_at: datetime | None
     client_time: datetime | None
+    corrections: int
 
     @property
     def corrected(self) -> bool:
-        """Whether an earlier version is in the history."""
-        return self.version > 1
+        """Whether earlier readings are in the history; a bench's own calculation changes no reading."""
+        return self.corrections > 0
 
 
 def bench_runs(database: Database, *, actor: BenchIdentity) -> list[RunDetails]:
@@ -72,8 +76,14 @@ def one_run(database: Database, *, actor: Actor, run_id: int) -> RunDetails:
 
 def runs_in(session: Session, practical_id: int, bench_id: int | None = None) -> list[RunDetails]:
     """The runs of a practical by bench and number, each in its latest version."""
+    corrections = (
+        select(func.count(RunVersion.id))
+        .where(RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION)
+        .correlate(Run)
+        .scalar_subquery()
+    )
     wanted = (
-        select(Run, RunVersion, Bench.number)
+        select(Run, RunVersion, Bench.number, corrections)
         .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == Run.latest_version))
         .join(Bench, Bench.id == Run.bench_id)
         .where(Run.practical_id == practical_id)
@@ -97,6 +107,7 @@ def runs_in(session: Session, practical_id: int, bench_id: int | None = None) ->
             last_changed_at=version.at,
             start_read_at=version.start_read_at,
             client_time=version.client_time,
+            corrections=corrected,
         )
-        for run, version, bench_number in session.execute(wanted)
+        for run, version, bench_number, corrected in session.execute(wanted)
     ]

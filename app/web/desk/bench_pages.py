@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from dataclasses import replace
 
 from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
@@ -18,7 +19,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.lesson_view import lesson_view, run_rows
-from app.web.desk.run_form import RunForm, form_for_bench, form_of_entry, read_run_form
+from app.web.desk.run_form import RunForm, form_for_bench, form_of_entry, read_run_form, typical_run
 from app.web.languages import say
 from app.web.storage import database
 
@@ -99,11 +100,12 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
 def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical = practical_here(practical_id)
-    form, key = read_run_form(request.form), request.form.get("key", "")
-    number = request.form.get("bench_number", "").strip()
-    if not number.isascii() or not number.isdigit() or not 1 <= int(number) <= 99:
+    number, key = request.form.get("bench_number", "").strip(), request.form.get("key", "")
+    known = number.isascii() and number.isdigit() and 1 <= int(number) <= 99
+    form = read_run_form(request.form, typical_run(practical.plan, int(number) if known else 0))
+    if not known:
         form.problems["bench_number"] = BadBenchNumber().message
-    if form.entry is not None and not form.problems:
+    if form.entry is not None and not form.problems and not form.questions:
         try:
             saved = enter.enter_run(
                 database(),
@@ -122,7 +124,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
             said = gettext("Bench %(bench)s, run %(run)s is stored.", bench=number, run=saved.number)
             flash(said, "good")
             return redirect(url_for("desk.bench", practical_id=practical_id, number=int(number)))
-    return _enter_page(practical, form, key), 422
+    return _enter_page(practical, form, key), 422 if form.problems else 200
 
 
 @blueprint.get("/<int:practical_id>/run/<int:run_id>/correct")
@@ -138,15 +140,15 @@ def correct(practical_id: int, run_id: int) -> ResponseReturnValue:
 def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Append a corrected version; the earlier one stays in the history."""
     practical, run = practical_here(practical_id), _run_here(practical_id, run_id)
-    form = read_run_form(request.form)
-    if form.entry is not None:
+    form = read_run_form(request.form, typical_run(practical.plan, run.bench_number))
+    if form.entry is not None and not form.questions:
         try:
             enter.correct_run(
                 database(),
                 actor=g.teacher,
                 run_id=run_id,
                 key=request.form.get("key", ""),
-                entry=form.entry,
+                entry=replace(form.entry, own_heat_capacity=run.entry.own_heat_capacity),
                 reason=request.form.get("reason", ""),
                 expected_revision=request.form.get("run_revision", type=int),
                 now=now(),
@@ -160,7 +162,7 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
         else:
             flash(gettext("The correction is stored; the earlier readings stay in the history."), "good")
             return redirect(url_for("desk.bench", practical_id=practical_id, number=run.bench_number))
-    return _correct_page(practical, run, form), 422
+    return _correct_page(practical, run, form), 422 if form.problems else 200
 
 
 def _run_here(practical_id: int, run_id: int) -> runs.RunDetails:

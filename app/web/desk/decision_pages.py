@@ -33,16 +33,12 @@ class Case:
     effects: Effects
     strip: Strip | None
     decision: HistoryLine | None
+    looked_at: bool
 
     @property
     def open(self) -> bool:
         """Flagged, counted, and nobody has looked at it as it stands now."""
         return self.row.flagged and not self.row.run.set_aside and not self.looked_at
-
-    @property
-    def looked_at(self) -> bool:
-        """Whether a decision was made on the readings as they stand."""
-        return self.decision is not None and self.decision.version == self.row.run.version
 
 
 @blueprint.get("/<int:practical_id>/decisions")
@@ -92,12 +88,14 @@ def _decisions(
 ) -> str:
     rows, latest = run_rows(snapshot), latest_decisions(snapshot.practical.practical_id)
     value = snapshot.result.class_value if snapshot.result else None
+    looked_at = decide.looked_at(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
     cases = [
         Case(
             row=row,
             effects=effects_of(snapshot, str(row.run.bench_number), str(row.run.number)),
             strip=strip_of(rows, row, value),
             decision=latest.get(row.run.run_id),
+            looked_at=row.run.run_id in looked_at,
         )
         for row in rows
         if row.flagged or row.run.set_aside or row.run.run_id in latest

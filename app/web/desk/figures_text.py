@@ -15,7 +15,7 @@ from app.physics.rounding import round_interval, round_significant, round_with_u
 from app.practicals.shapes import TypedNumber
 from app.web.desk.blueprint import blueprint, day
 from app.web.desk.run_form import with_unit
-from app.web.languages import decimal_mark, say
+from app.web.languages import decimal_mark, say, text_direction
 from app.words import N_, Message
 
 if TYPE_CHECKING:
@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 def marked(text: str) -> str:
     """A rounded figure with a real minus sign and the language's decimal mark."""
     return text.replace("-", "−").replace(".", decimal_mark())
+
+
+def together(figure: str) -> str:
+    """A figure with signs in it, kept in its own order where the text runs from right to left."""
+    return f"\u2066{figure}\u2069" if text_direction() == "rtl" else figure
 
 
 @blueprint.app_template_filter("class_figure")
@@ -42,7 +47,7 @@ def interval_figure(interval: tuple[float, float] | None) -> str:
     """An interval's two ends."""
     if interval is None or interval[0] >= interval[1]:
         return "–"
-    return " … ".join(marked(end) for end in round_interval(*interval))
+    return together(" … ".join(marked(end) for end in round_interval(*interval)))
 
 
 @blueprint.app_template_filter("run_figure")
@@ -53,7 +58,7 @@ def run_figure(worked: RunResult | None) -> str:
     u = worked.standard_uncertainty_J_per_kg_K
     if not u:
         return marked(round_significant(worked.apparent_heat_capacity_J_per_kg_K, 3))
-    return marked(str(round_with_uncertainty(worked.apparent_heat_capacity_J_per_kg_K, u)))
+    return together(marked(str(round_with_uncertainty(worked.apparent_heat_capacity_J_per_kg_K, u))))
 
 
 @blueprint.app_template_filter("two_digits")
@@ -80,7 +85,7 @@ def masses_in_words(plans: Sequence[BenchPlan]) -> str:
 @blueprint.app_template_filter("signed_percent")
 def signed_percent(value: float | None) -> str:
     """A percent error with its sign."""
-    return "–" if value is None else marked(f"{value:+.1f}") + " %"
+    return "–" if value is None else together(marked(f"{value:+.1f}") + " %")
 
 
 @blueprint.app_template_filter("plain_decimal")

@@ -26,6 +26,7 @@ KINDS = {
     "reopened": Message(N_("Reopened")),
     "code replaced": Message(N_("Code replaced")),
     "bench released": Message(N_("Bench released for another phone")),
+    "bench renumbered": Message(N_("Bench number put right")),
     "board": Message(N_("Board")),
     "board paused": Message(N_("Board held still")),
     "board follows": Message(N_("Board follows the class again")),

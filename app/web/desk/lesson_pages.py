@@ -5,12 +5,13 @@ from __future__ import annotations
 from flask import Response, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.practicals import bench_watch, results
+from app.practicals import bench_watch, decide, results
+from app.practicals.results import Snapshot
 from app.practicals.reveal import STEP_NAMES
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
-from app.web.desk.lesson_view import lesson_view
+from app.web.desk.lesson_view import LessonView, lesson_view
 from app.web.languages import language
 from app.web.storage import database
 
@@ -29,7 +30,7 @@ def lesson(practical_id: int) -> ResponseReturnValue:
         "live",
         link=join_link(snapshot.practical),
         address=phone_address(),
-        view=lesson_view(snapshot, now()),
+        view=_view(snapshot),
         rehearsing=snapshot.rehearsal,
         board=snapshot.board,
         step_names=STEP_NAMES,
@@ -51,7 +52,7 @@ def live(practical_id: int) -> ResponseReturnValue:
         "desk/live.html",
         practical=snapshot.practical,
         may_run=may_run(snapshot.practical),
-        view=lesson_view(snapshot, now()),
+        view=_view(snapshot),
         board=snapshot.board,
         step_names=STEP_NAMES,
         updated_at=now(),
@@ -67,6 +68,12 @@ def been_there(practical_id: int, number: int) -> ResponseReturnValue:
         database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now()
     )
     return redirect(url_for("desk.lesson", practical_id=practical_id))
+
+
+def _view(snapshot: Snapshot) -> LessonView:
+    practical_id = snapshot.practical.practical_id
+    looked_at = decide.looked_at(database(), actor=g.teacher, practical_id=practical_id)
+    return lesson_view(snapshot, now(), looked_at)
 
 
 def _tagged(response: Response, tag: str) -> Response:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -57,11 +57,16 @@ class LessonView:
     rows: tuple[RunRow, ...]
     needs: tuple[Need, ...]
     result: ClassResult | None
+    looked_at: Collection[int] = ()
 
     @property
     def to_decide(self) -> tuple[RunRow, ...]:
-        """Counted runs with a flag: the ones to look at."""
-        return tuple(row for row in self.rows if row.flagged and not row.run.set_aside)
+        """Counted runs with a flag that nobody has decided about yet: the ones to look at."""
+        return tuple(
+            row
+            for row in self.rows
+            if row.flagged and not row.run.set_aside and row.run.run_id not in self.looked_at
+        )
 
     @property
     def benches_sent(self) -> int:
@@ -81,8 +86,8 @@ def run_rows(snapshot: Snapshot) -> tuple[RunRow, ...]:
     return tuple(RunRow(run, worked.get((str(run.bench_number), str(run.number)))) for run in snapshot.runs)
 
 
-def lesson_view(snapshot: Snapshot, now: datetime) -> LessonView:
-    """The lesson as it stands at `now`."""
+def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = ()) -> LessonView:
+    """The lesson as it stands at `now`; `looked_at` are the runs that were decided about."""
     practical = snapshot.practical
     rows = run_rows(snapshot)
     benches: Mapping[int, BenchDetails] = {bench.number: bench for bench in snapshot.benches}
@@ -103,4 +108,4 @@ def lesson_view(snapshot: Snapshot, now: datetime) -> LessonView:
         collecting=practical.state == "collecting",
         now=now,
     )
-    return LessonView(slots=slots, rows=rows, needs=needs, result=snapshot.result)
+    return LessonView(slots=slots, rows=rows, needs=needs, result=snapshot.result, looked_at=looked_at)

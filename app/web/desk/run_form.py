@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 
+from app.physics.materials import MATERIALS
+from app.physics.questions import Question, RunAsRead, TypicalRun, questions_about
 from app.physics.readings import (
     Reading,
     ReadingProblem,
@@ -15,7 +19,7 @@ from app.physics.readings import (
     parse_temperature,
 )
 from app.practicals.entry import RunEntry
-from app.practicals.shapes import BenchPlanLine
+from app.practicals.shapes import BenchPlanLine, Plan
 from app.words import Message
 
 PARSERS: dict[str, Callable[[str], Reading]] = {
@@ -37,6 +41,13 @@ class RunForm:
     typed: dict[str, str]
     problems: dict[str, Message] = field(default_factory=dict)
     entry: RunEntry | None = None
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def fingerprint(self) -> str:
+        """By which the page knows that exactly these texts were asked about and are to be kept."""
+        readings = "\n".join(self.typed[name] for name in PARSERS)
+        return hashlib.sha256(readings.encode()).hexdigest()[:16]
 
     def problem_list(self) -> list[tuple[str, Message]]:
         """The problems in the order of the form."""
@@ -72,8 +83,27 @@ def with_unit(raw: str, unit: str) -> str:
     return f"{text} {unit}" if bare.isdigit() and unit and unit != "inversions" else text
 
 
-def read_run_form(form: Mapping[str, str]) -> RunForm:
-    """Read the whole form; every problem is found, not only the first."""
+def typical_run(plan: Plan, bench_number: int) -> TypicalRun:
+    """What a bench's readings are held against when one looks unlikely."""
+    line = plan.for_bench(bench_number)
+    start = line.start_temperature_C if line.start_temperature_C is not None else plan.room_temperature_C
+    return TypicalRun(
+        shot_mass_kg=_float(line.shot_mass_kg),
+        tube_length_m=_float(line.tube_length_m),
+        inversions=_float(line.inversions),
+        start_temperature_C=_float(start),
+        heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
+        density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
+        bore_m=_float(plan.bore_m),
+    )
+
+
+def _float(value: Decimal | int | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:
+    """Read the whole form: every problem, and once what is merely unlikely."""
     typed = {name: form.get(name, "")[:1000] for name in (*PARSERS, "reason", "bench_number")}
     read: dict[str, Reading | None] = {}
     problems: dict[str, Message] = {}
@@ -86,4 +116,7 @@ def read_run_form(form: Mapping[str, str]) -> RunForm:
         except ReadingProblem as problem:
             problems[name] = problem.message
     entry = None if problems else RunEntry(**read)  # type: ignore[arg-type]
-    return RunForm(typed, problems, entry)
+    found = RunForm(typed, problems, entry)
+    if entry is not None and form.get("keep") != found.fingerprint:
+        found.questions = questions_about(RunAsRead(**read), typical)
+    return found

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
+from pathlib import Path
 
+import app.practicals
 from app.practicals.bench_watch import ask_for_help, note_progress
 from app.practicals.conduct import finish_practical
 from app.practicals.enter import enter_run
 from app.practicals.plan import practical_details
 from app.practicals.results import class_snapshot
+from app.practicals.shapes import Typed
 from app.web.audience import now
+from app.web.desk.history_pages import KINDS
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
 
@@ -214,3 +219,74 @@ def test_a_practical_is_deleted_only_when_its_title_was_typed(desk: Reader, plan
     assert desk.get(f"/desk/{planned.practical_id}/").status_code == 200
     assert desk.post(address, title="period 4").status_code == 302
     assert desk.get(f"/desk/{planned.practical_id}/").status_code == 404
+
+
+def test_an_unlikely_reading_of_the_teacher_is_asked_about_once_and_then_kept(
+    desk: Reader, a_class: AClass
+) -> None:
+    address = f"/desk/{a_class.practical_id}/enter"
+    run = {
+        "bench_number": "1",
+        "key": new_key(),
+        "shot_mass": "340",
+        "tube_length": "100",
+        "end_allowance": "5",
+        "inversions": "50",
+        "start_temperature": "21.4",
+        "end_temperature": "19.2",
+    }
+    asked = desk.post(address, **run).get_data(as_text=True)
+    assert "are the two swapped?" in asked
+    assert class_snapshot(a_class.database, a_class.practical_id).runs == ()
+    keep = re.findall(r'name="keep" value="([0-9a-f]+)"', asked)[0]
+    changed = desk.post(address, **{**run, "end_temperature": "18.2"}, keep=keep)
+    assert "are the two swapped?" in changed.get_data(as_text=True), "other readings are asked about again"
+    assert desk.post(address, **run, keep=keep).status_code == 302
+    assert len(class_snapshot(a_class.database, a_class.practical_id).runs) == 1
+
+
+def test_what_the_bench_worked_out_itself_survives_a_teachers_correction(
+    desk: Reader, a_class: AClass
+) -> None:
+    bench = a_class.join(1)
+    own = Typed("190", Decimal(190), "J/(kg·K)")
+    entry = an_entry(own_heat_capacity=own)
+    saved = enter_run(a_class.database, actor=bench, key=new_key(), entry=entry, now=NOW)
+    form = {
+        "key": new_key(),
+        "run_revision": "1",
+        "shot_mass": "340",
+        "tube_length": "100",
+        "end_allowance": "5",
+        "inversions": "50",
+        "start_temperature": "19.2",
+        "end_temperature": "21.5",
+        "reason": "read again",
+    }
+    desk.post(f"/desk/{a_class.practical_id}/run/{saved.run_id}/correct", **form)
+    run = class_snapshot(a_class.database, a_class.practical_id).runs[0]
+    assert (run.version, run.corrected) == (2, True)
+    assert run.entry.own_heat_capacity == own
+
+
+def test_the_wall_is_taken_forward_and_held_from_the_desk(desk: Reader, a_class: AClass) -> None:
+    address = f"/desk/{a_class.practical_id}/wall"
+    for what in ("forward", "hold", "phones-show"):
+        assert desk.post(address, what=what).status_code == 302
+    board = class_snapshot(a_class.database, a_class.practical_id).board
+    assert (board.step, board.paused, board.bench_results_shown) == ("spread", True, True)
+    for what in ("back", "follow", "phones-hide"):
+        desk.post(address, what=what)
+    board = class_snapshot(a_class.database, a_class.practical_id).board
+    assert (board.step, board.paused, board.bench_results_shown) == ("reported", False, False)
+    assert desk.post(address, what="dance").status_code == 404
+
+
+def test_the_history_has_words_for_everything_that_a_practical_records() -> None:
+    """Every kind that the use cases note stands in the page's list of words."""
+    folder = Path(app.practicals.__file__).parent
+    source = "\n".join(path.read_text(encoding="utf-8") for path in folder.glob("*.py"))
+    noted = set(re.findall(r'note_change\(\s*session,\s*practical,\s*"([a-z ]+)"', source))
+    moved = set(re.findall(r'"(opened|paused|resumed|finished|reopened)"', source))
+    assert {"planned", "plan changed", "bench released"} <= noted
+    assert noted | moved <= set(KINDS)

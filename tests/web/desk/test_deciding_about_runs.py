@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
+from decimal import Decimal
 
 import openpyxl
 import pytest
 
 from app.analysis.analyse import analyse_class
 from app.exports.run_table import read_run_table
-from app.practicals.decide import set_aside
+from app.practicals.decide import looked_at, set_aside
+from app.practicals.enter import correct_run
 from app.practicals.results import class_snapshot, settings_of
-from app.practicals.runs import RunDetails
+from app.practicals.runs import OWN_CALCULATION, RunDetails
+from app.practicals.shapes import Typed
 from app.web.desk.effects import effects_of
-from tests.practicals.a_class import NOW, AClass, a_teacher
+from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.web.desk.conftest import Reader
 
 
@@ -135,3 +139,19 @@ def test_the_workbook_has_numbers_as_numbers_and_no_formula(desk: Reader, class_
     reasons = [sheet.cell(row, header.index("decision_reason") + 1) for row in range(2, 16)]
     kept = next(cell for cell in reasons if cell.value)
     assert (kept.value, kept.data_type) == ("=1+1", "s"), "a text, not a formula"
+
+
+def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_with_a_slip: AClass) -> None:
+    a_class = class_with_a_slip
+    _decide(desk, a_class, _slipped(a_class), action="count", reason="honest reading")
+    decided = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    run = _slipped(a_class)
+    assert decided == {run.run_id}
+    own = replace(run.entry, own_heat_capacity=Typed("190", Decimal(190), "J/(kg·K)"))
+    again = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
+    correct_run(a_class.database, key=new_key(), entry=own, reason=OWN_CALCULATION, **again)
+    still = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    assert still == decided, "a bench's own calculation changes no reading"
+    entry = an_entry(start="19.2", end="21.5")
+    correct_run(a_class.database, key=new_key(), entry=entry, reason="they swapped", **again)
+    assert not looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)

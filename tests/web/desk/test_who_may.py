@@ -25,6 +25,7 @@ RUN = {
     "start_temperature": "19.2",
     "end_temperature": "21.4",
     "reason": "for the test",
+    "right_number": "5",
     "run_revision": "1",
     "sure": "yes",
 }

@@ -6,12 +6,13 @@ slope for any uncertainties; here u(e) is a fixed share of e), with an offset, a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Columns
-from app.analysis.records import made
+from app.analysis.columns import Columns, Floats, Indices
+from app.analysis.records import Deferred
 from app.analysis.results import ClassSettings, LineFit, LinePoint
 from app.statistics.outliers import median
 
@@ -65,26 +66,24 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         u_offset_K=u_offset,
         slope_with_offset_K_kg_per_J=inclined,
         robust_slope_K_kg_per_J=_huber(e, w),
-        points=tuple(
-            made(
-                LinePoint,
-                {
-                    "bench": run.bench,
-                    "run": run.run,
-                    "specific_energy_J_per_kg": energy,
-                    "warming_K": warming,
-                    "u_warming_K": cols.u_warming,
-                    "residual_K": left_over,
-                    "leverage": lever,
-                    "cooks_distance": distance,
-                    "studentized_residual": studentized,
-                },
-            )
-            for run, energy, warming, left_over, lever, distance, studentized in zip(
-                [cols.runs[i] for i in at], e.tolist(), w.tolist(), residual.tolist(), leverage.tolist(),
-                cook, student, strict=True,
-            )
-        ),
+        points=Deferred(lambda: _points(cols, at, residual, leverage, cook, student)),
+    )
+
+
+def _points(
+    cols: Columns,
+    at: Indices,
+    residual: Floats,
+    leverage: Floats,
+    cook: Sequence[float | None],
+    student: Sequence[float | None],
+) -> tuple[LinePoint, ...]:
+    return tuple(
+        LinePoint(run.bench, run.run, energy, warming, cols.u_warming, off, lever, distance, studentized)
+        for run, energy, warming, off, lever, distance, studentized in zip(
+            [cols.runs[i] for i in at], cols.energy[at].tolist(), cols.warming[at].tolist(),
+            residual.tolist(), leverage.tolist(), cook, student, strict=True,
+        )
     )  # fmt: skip
 
 

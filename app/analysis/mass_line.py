@@ -80,8 +80,8 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
         after = max(0.0, tau2 + excess / curvature) if curvature > 0.0 else tau2
         least = tau2 + float(variance.min())
         settled = (
-            abs(step_c) + abs(step_sink) * widest < 1e-6 * float(expected.max())
-            and abs(after - tau2) < 1e-3 * least
+            abs(step_c) + abs(step_sink) * widest < 1e-4 * float(expected.max())
+            and abs(after - tau2) < 1e-2 * least
         )
         tau2 = after
         if settled:

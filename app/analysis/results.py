@@ -183,7 +183,7 @@ class LineFit:
     u_offset_K: float | None
     slope_with_offset_K_kg_per_J: float | None
     robust_slope_K_kg_per_J: float | None
-    points: tuple[LinePoint, ...] = ()
+    points: Sequence[LinePoint] = ()
 
 
 @dataclass(frozen=True)

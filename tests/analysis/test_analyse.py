@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import pickle
+from dataclasses import fields, replace
 
 import pytest
 
 from app.analysis.analyse import analyse_class
+from app.physics.run_uncertainty import RunInputs, run_uncertainty
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 
 
@@ -94,3 +96,45 @@ def test_one_mass_for_all_is_not_identifiable_and_the_reason_says_what_to_change
     assert not apart.identifiable
     assert apart.heat_capacity_J_per_kg_K is None
     assert "half the mass" in str(apart.reason)
+
+
+def test_a_result_can_be_copied_and_compared() -> None:
+    result = analyse_class(simulated_runs(5), LEAD)
+    assert pickle.loads(pickle.dumps(result)) == result
+    assert analyse_class(simulated_runs(5), LEAD) == result
+    assert {field.name for field in fields(result.runs[0])} == set(vars(result.runs[0]))
+    assert result.line is not None
+    assert len(result.line.points) == len(result.runs)
+
+
+def test_the_budget_adds_up_to_the_standard_uncertainty() -> None:
+    run = analyse_class(simulated_runs(5), replace(LEAD, u_gravity_m_per_s2=0.01, reading_sd_K=0.02)).runs[0]
+    total = sum(line.contribution_J_per_kg_K**2 for line in run.budget) ** 0.5
+    assert total == pytest.approx(run.standard_uncertainty_J_per_kg_K, rel=1e-12)
+
+
+def test_a_run_agrees_with_the_uncertainty_of_one_run_in_the_physics() -> None:
+    for run in analyse_class(
+        simulated_runs(7, thermometer_step_K=0.5), replace(LEAD, thermometer_step_K=0.5)
+    ).runs:
+        at = run.readings
+        alone = run_uncertainty(
+            RunInputs(
+                at.tube_length_m,
+                at.inversions,
+                at.start_temperature_C,
+                at.end_temperature_C,
+                at.end_allowance_m,
+                thermometer_step_K=0.5,
+                u_tube_length_m=0.002,
+            )
+        )
+        assert run.apparent_heat_capacity_J_per_kg_K == pytest.approx(
+            alone.heat_capacity_J_per_kg_K, rel=1e-12
+        )
+        assert run.standard_uncertainty_J_per_kg_K == pytest.approx(
+            alone.u_heat_capacity_J_per_kg_K, rel=1e-12
+        )
+        assert alone.interval_95 is not None
+        # Fieller's set and the inverted interval of w/e differ only through the tiny u(e).
+        assert run.interval_95 == pytest.approx(alone.interval_95, rel=1e-3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -94,6 +95,6 @@ def _no_nan(value: object, where: str) -> None:
             _no_nan(getattr(value, f.name), f"{where}.{f.name}")
     elif isinstance(value, (str, bytes)):
         return
-    elif isinstance(value, (tuple, list)) or hasattr(value, "lines"):
-        for i, item in enumerate(value):  # type: ignore[arg-type]
+    elif isinstance(value, Sequence):
+        for i, item in enumerate(value):
             _no_nan(item, f"{where}[{i}]")

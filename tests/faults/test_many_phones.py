@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections import Counter
 from collections.abc import Callable
+from typing import TypeVar
 
 from sqlalchemy import func, select
 
@@ -18,6 +19,7 @@ from app.records.models import Bench, Decision, Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
 
 PHONES = 40
+Answer = TypeVar("Answer")
 
 
 def at_once(*actions: Callable[[], object]) -> list[object]:
@@ -40,8 +42,8 @@ def at_once(*actions: Callable[[], object]) -> list[object]:
     return outcomes
 
 
-def patiently(action: Callable[[], SavedRun]) -> SavedRun:
-    """As a phone does it: keep the run and send it again until the server names it."""
+def patiently(action: Callable[[], Answer]) -> Answer:
+    """As a phone does it: ask again as long as the server says that it is busy."""
     while True:
         try:
             return action()
@@ -105,7 +107,7 @@ def test_one_bench_with_many_phones_numbers_its_runs_without_a_gap(database: Dat
 def test_two_phones_choose_the_same_bench_and_one_gets_it(database: Database) -> None:
     one = a_collecting_class(database)
     code = one.practical.join_code or ""
-    join = lambda: join_bench(database, code=code, bench_number=5, now=NOW)  # noqa: E731
+    join = lambda: patiently(lambda: join_bench(database, code=code, bench_number=5, now=NOW))  # noqa: E731
     outcomes = at_once(*[join] * 8)
     assert sum(isinstance(outcome, BenchTaken) for outcome in outcomes) == 7
     assert count(database, Bench) == 1
@@ -117,8 +119,8 @@ def test_two_teachers_decide_at_once_and_one_is_told(database: Database) -> None
     run = enter_run(database, actor=one.join(1), key=new_key(), entry=an_entry(), now=NOW).run_id
 
     def decide(actor) -> Callable[[], object]:
-        return lambda: set_aside(
-            database, actor=actor, run_id=run, reason="odd", expected_revision=1, now=NOW
+        return lambda: patiently(
+            lambda: set_aside(database, actor=actor, run_id=run, reason="odd", expected_revision=1, now=NOW)
         )
 
     outcomes = at_once(decide(one.teacher), decide(head))
@@ -132,15 +134,18 @@ def test_two_phones_of_a_bench_correct_at_once_and_one_is_told(database: Databas
     run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW).run_id
 
     def correct(end: str) -> Callable[[], object]:
-        return lambda: correct_run(
-            database,
-            actor=bench,
-            run_id=run,
-            key=new_key(),
-            entry=an_entry(end=end),
-            reason="",
-            now=NOW,
-            expected_revision=1,
+        key = new_key()
+        return lambda: patiently(
+            lambda: correct_run(
+                database,
+                actor=bench,
+                run_id=run,
+                key=key,
+                entry=an_entry(end=end),
+                reason="",
+                now=NOW,
+                expected_revision=1,
+            )
         )
 
     outcomes = at_once(correct("22.0"), correct("23.0"))

@@ -36,6 +36,13 @@ class _Positive(click.ParamType[float]):
 )
 @click.option("--gravity", type=_Positive(), default=9.80665, show_default=True, help="g in m/s².")
 @click.option(
+    "--gravity-sd",
+    type=_Positive(zero=True),
+    default=0.0,
+    show_default=True,
+    help="Standard uncertainty of g, m/s².",
+)
+@click.option(
     "--thermometer-step",
     type=_Positive(zero=True),
     default=0.1,
@@ -63,6 +70,7 @@ def analyse(
     material: str,
     accepted: float | None,
     gravity: float,
+    gravity_sd: float,
     thermometer_step: float,
     reading_sd: float,
     length_sd: float,
@@ -91,6 +99,7 @@ def analyse(
             accepted_source=source,
             material=material,
             gravity_m_per_s2=gravity,
+            u_gravity_m_per_s2=gravity_sd,
             thermometer_step_K=thermometer_step,
             reading_sd_K=reading_sd,
             length_sd_m=length_sd,

@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 
 from app.exports.class_table import TableRun, class_table
 from app.exports.workbook import Fact, class_workbook
+from app.physics.readings import decimal_text
 from app.practicals import decide, results
 from app.practicals.history import HistoryLine, history
 from app.practicals.results import Snapshot, readings_of
@@ -68,6 +69,24 @@ def _table_run(row: RunRow, decision: HistoryLine | None, correction: HistoryLin
         decided_at=decision.at if decision else None,
         correction_reason=correction.reason if correction else "",
     )
+
+
+def command_line(practical: PracticalDetails) -> str:
+    """The command that gives the page's numbers again from the downloaded table."""
+    plan = practical.plan
+    options: list[tuple[str, object]] = [
+        ("--material", plan.material),
+        ("--accepted", decimal_text(plan.accepted_J_per_kg_K)),
+        ("--gravity", decimal_text(plan.gravity_m_per_s2)),
+        ("--gravity-sd", decimal_text(plan.u_gravity_m_per_s2)),
+        ("--thermometer-step", decimal_text(plan.thermometer_step_K)),
+        ("--reading-sd", decimal_text(plan.reading_sd_K)),
+        ("--length-sd", decimal_text(plan.length_sd_m)),
+    ]
+    if plan.room_temperature_C is not None:
+        options.append(("--room-temperature", decimal_text(plan.room_temperature_C)))
+    words = " ".join(f"{name} {value}" for name, value in options)
+    return f"plumbfall analyse {file_name(practical)}.csv {words}"
 
 
 def _lines(practical_id: int) -> list[HistoryLine]:

@@ -10,6 +10,7 @@ from app.practicals.results import Snapshot
 from app.practicals.reveal import STEP_NAMES
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
+from app.web.desk.download_pages import command_line
 from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
 from app.web.desk.lesson_view import LessonView, lesson_view
 from app.web.languages import language
@@ -35,6 +36,7 @@ def lesson(practical_id: int) -> ResponseReturnValue:
         board=snapshot.board,
         step_names=STEP_NAMES,
         updated_at=now(),
+        command=command_line(snapshot.practical),
     )
 
 

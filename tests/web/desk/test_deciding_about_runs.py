@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import csv
 import io
+import json
+import shlex
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
 import openpyxl
 import pytest
+from click.testing import CliRunner
 
 from app.analysis.analyse import analyse_class
+from app.analysis.json_form import as_contract
+from app.cli_analyse import analyse
 from app.exports.run_table import read_run_table
 from app.practicals.decide import looked_at, set_aside
 from app.practicals.enter import correct_run
+from app.practicals.plan import change_plan
 from app.practicals.results import class_snapshot, settings_of
 from app.practicals.runs import OWN_CALCULATION, RunDetails
 from app.practicals.shapes import Typed
@@ -124,6 +131,30 @@ def test_the_download_reads_back_to_the_same_numbers(desk: Reader, class_with_a_
     assert (decided["bench"], decided["decision"], decided["set_aside"]) == ("4", "set aside", "yes")
     assert decided["decision_reason"] == "'=swapped", "a spreadsheet must not take it for a formula"
     assert decided["decided_by"]
+
+
+def test_the_command_shown_beside_the_download_gives_the_pages_numbers(
+    desk: Reader, class_with_a_slip: AClass, tmp_path: Path
+) -> None:
+    a_class = class_with_a_slip
+    change_plan(
+        a_class.database,
+        actor=a_class.teacher,
+        practical_id=a_class.practical_id,
+        plan=replace(
+            a_class.practical.plan, u_gravity_m_per_s2=Decimal("0.017"), room_temperature_C=Decimal("20.5")
+        ),
+        now=NOW,
+    )
+    page = desk.text(f"/desk/{a_class.practical_id}/")
+    words = shlex.split(page.split('<code class="command">')[1].split("</code>")[0])
+    assert words[:2] == ["plumbfall", "analyse"]
+    (tmp_path / words[2]).write_bytes(desk.get(f"/desk/{a_class.practical_id}/runs.csv").data)
+    done = CliRunner().invoke(analyse, [str(tmp_path / words[2]), *words[3:], "--json"])
+    assert done.exit_code == 0, done.output
+    result = class_snapshot(a_class.database, a_class.practical_id).result
+    assert result is not None
+    assert json.loads(done.output) == json.loads(json.dumps(as_contract(result)))
 
 
 def test_the_workbook_has_numbers_as_numbers_and_no_formula(desk: Reader, class_with_a_slip: AClass) -> None:

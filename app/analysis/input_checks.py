@@ -10,7 +10,6 @@ import numpy as np
 
 from app.analysis import columns
 from app.analysis.columns import (
-    LARGEST_READING,
     Columns,
     Flags,
     Floats,
@@ -18,7 +17,8 @@ from app.analysis.columns import (
     medians_by_group,
     row_medians,
 )
-from app.analysis.numbers import short, whole
+from app.analysis.impossible import impossible_runs
+from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, Flag
 from app.statistics.outliers import median
 from app.words import N_, Message
@@ -26,10 +26,6 @@ from app.words import N_, Message
 FEWEST_RUNS = 5
 """With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged."""
 LEAST_RELATIVE_SPREAD = 0.01
-SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
-COLDEST_C, WARMEST_C = -40.0, 120.0
-WARMEST_START_C = 50.0
-"""Shot starts near or below room temperature; a start above this is no °C reading of it."""
 _ROBUST_LIMIT = 3.5 * 1.4826
 
 
@@ -99,7 +95,7 @@ class InputChecks:
 def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     """Checks every run; compares with the counted ones, bench by bench, where there are five or more."""
     flags: dict[int, list[Flag]] = {}
-    impossible = _impossible(cols, flags)
+    impossible = impossible_runs(cols, flags)
     use = cols.counted & ~impossible
     count = int(np.count_nonzero(use))
     if not count:
@@ -251,62 +247,3 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
             )
         )
     return True
-
-
-POSSIBLE = np.array(
-    [
-        (0.001, 50.0),
-        (SHORTEST_TUBE_M, LONGEST_TUBE_M),
-        (0.0, np.inf),
-        (1.0, 5000.0),
-        (COLDEST_C, WARMEST_START_C),
-        (COLDEST_C, WARMEST_C),
-        (1e-9, np.inf),
-    ]
-)
-"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
-
-
-def _impossible(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
-    """Runs with a reading that no tube and no class can have given."""
-    table = cols.table
-    out = (table < POSSIBLE[:, :1]) | (table > POSSIBLE[:, 1:])
-    out[columns.INVERSIONS] |= table[columns.INVERSIONS] != np.rint(table[columns.INVERSIONS])
-    any_of: Flags = np.asarray(out.any(axis=0))
-    for i in np.flatnonzero(any_of).tolist():
-        mass, length, allowance, turns, start, end, fall = out[:, i].tolist()
-        run = cols.runs[i]
-        reasons = flags.setdefault(i, [])
-        if mass:
-            reasons.append(_cannot_be(
-                "mass-impossible", N_("%(reading)s g of shot cannot be: check the mass and its unit."),
-                run.shot_mass_kg * 1e3))  # fmt: skip
-        if length:
-            reasons.append(_cannot_be(
-                "length-impossible",
-                N_("A tube of %(reading)s cm cannot be: check the length and its unit."),
-                run.tube_length_m * 1e2))  # fmt: skip
-        if (allowance or fall) and not length:
-            reasons.append(_cannot_be(
-                "end-allowance-impossible",
-                N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
-                run.end_allowance_m * 1e2))  # fmt: skip
-        if turns:
-            reasons.append(_cannot_be(
-                "inversions-impossible",
-                N_("%(reading)s inversions cannot be: count whole turns, at least one."),
-                run.inversions))  # fmt: skip
-        if start or end:
-            reasons.append(_cannot_be(
-                "temperature-impossible",
-                N_("%(reading)s °C cannot be the shot's temperature: check both readings."),
-                run.start_temperature_C if start else run.end_temperature_C))  # fmt: skip
-        if not reasons:
-            del flags[i]
-    return any_of
-
-
-def _cannot_be(rule: str, template: str, reading: float) -> Flag:
-    reading = min(max(reading, -LARGEST_READING), LARGEST_READING)
-    text = whole(reading) if 1e3 <= abs(reading) < 1e9 else short(reading)
-    return Flag(rule, Message(template, {"reading": text}), figure=reading)

@@ -37,7 +37,7 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
     for _ in range(50):
         weighted = weight * (e + slope * v_e * weight * (w - slope * e))
         after = float(weighted @ w) / float(weighted @ e)
-        settled = abs(after - slope) <= 1e-11 * abs(slope)
+        settled = abs(after - slope) <= 1e-8 * abs(slope)
         slope = after
         weight = 1.0 / (v_w + slope * slope * v_e)
         if settled:

@@ -13,7 +13,8 @@ import numpy as np
 from app.analysis import columns
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
-from app.analysis.input_checks import POSSIBLE, off_marks
+from app.analysis.impossible import POSSIBLE
+from app.analysis.input_checks import off_marks
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.results import ClassSettings
 from app.analysis.typical import TECHNIQUE_FLOOR

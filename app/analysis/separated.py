@@ -148,7 +148,7 @@ def _model_choice(table: BenchTable, masses: MassLine) -> Message:
     variance = table.variance
     mean = float((table.slope / variance).sum() / (1.0 / variance).sum())
     relative = table.slope / mean - 1.0
-    tau2 = max(0.0, float((relative * relative).mean() - (variance / mean**2).mean()))
+    tau2 = max(0.0, (float(relative @ relative) - float(variance.sum()) / mean**2) / len(table))
     alone = (variance / mean**2 + tau2) * (masses.expected * mean) ** 2
     without = aicc(relative * masses.expected * mean, alone, 2)
     difference = without - with_sink

@@ -50,7 +50,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     class_ = None
     if not quiet:
         checks = check_inputs(cols, settings)
-        class_ = typical(cols, checks.sane)
+        class_ = typical(cols, checks.sane, checks.bench_slope)
         masses = _mass_line(table, class_)
     value, absent, estimates = class_value(table, masses, settings)
     scatter = bench_scatter(cols, table, masses is not None)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt
 
 import numpy as np
-from scipy.special import chdtri
 
 from app.analysis.columns import Columns, Floats, Indices
 from app.analysis.results import ClassSettings
+from app.statistics.quantiles import chi_squared_upper
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,45 +43,54 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
     The variance of one warming is the thermometer's, u(w)², unless the runs of the benches scatter
     about their own lines by clearly more (χ² test at 5 %): then it is that scatter's.
     """
-    counted = cols.counted
-    if not counted.any():
+    taken = cols.taken
+    bench, energy, warming = taken.bench, taken.energy, taken.warming
+    n = len(energy)
+    if not n:
         return None
-    bench = cols.bench_of[counted]
-    energy, warming = cols.energy[counted], cols.warming[counted]
-    benches = len(cols.benches)
-    counts = np.bincount(bench, minlength=benches)
-    here = counts > 0
+    counts = taken.per_bench
+    benches = len(counts)
+    all_here = bool(counts.all())
     squares = energy * energy
+    mass = np.maximum(taken.mass, 1e-9)
     see = np.bincount(bench, squares, benches)
-    see_or_1 = np.where(here, see, 1.0)
-    slopes = np.bincount(bench, energy * warming, benches) / see_or_1
-    mass = np.maximum(cols.mass[counted], 1e-9)
-    masses = np.bincount(bench, mass, benches) / np.maximum(counts, 1)
-    per_mass = np.bincount(bench, squares / mass, benches) / see_or_1
-    dof = len(energy) - int(here.sum())
+    sums = (
+        np.bincount(bench, energy * warming, benches),
+        np.bincount(bench, squares / mass, benches),
+        np.bincount(bench, mass, benches),
+        np.bincount(bench, cols.u_fall / taken.fall, benches),
+    )
+    if all_here:
+        position = np.arange(benches)
+        (sew, sem, masses, own), group = sums, bench
+    else:
+        position = np.flatnonzero(counts)
+        group = (np.cumsum(counts > 0) - 1)[bench]
+        counts, see = counts[position], see[position]
+        sew, sem, masses, own = (a_sum[position] for a_sum in sums)
+    slopes = sew / see
+    dof = n - len(position)
     run_variance, within = cols.u_warming**2, None
     if dof > 0:
-        residual = warming - slopes[bench] * energy
+        residual = warming - slopes[group] * energy
         within = float(residual @ residual) / dof
-        if within * dof > run_variance * float(chdtri(dof, 0.05)):
+        if within * dof > run_variance * chi_squared_upper(dof, 0.05):
             run_variance = within
-    relative_fall = cols.u_fall / cols.fall[counted]
-    same_tube = bool(np.all(cols.fall[counted] == cols.fall[counted][0]))
+    same_tube = float(taken.fall.min()) == float(taken.fall.max())
     shared = (settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2) ** 2
-    variance = run_variance / see_or_1
+    variance = run_variance / see
     if same_tube:
-        shared += float(relative_fall[0]) ** 2
+        shared += (cols.u_fall / float(taken.fall[0])) ** 2
     else:
-        own = np.bincount(bench, relative_fall, benches) / np.maximum(counts, 1)
-        variance = variance + (own * slopes) ** 2
+        variance = variance + (own / counts * slopes) ** 2
     return BenchTable(
-        position=np.flatnonzero(here),
-        counts=counts[here],
-        mass=masses[here],
-        per_mass=per_mass[here],
-        slope=slopes[here],
-        variance=variance[here],
+        position=position,
+        counts=counts,
+        mass=masses / counts,
+        per_mass=sem / see,
+        slope=slopes,
+        variance=variance,
         run_variance=run_variance,
         within_variance=within,
-        u_shared=float(np.sqrt(shared)),
+        u_shared=sqrt(shared),
     )

@@ -63,12 +63,13 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
         slope, u = line.beta1, line.u_beta1
         relative = sqrt(line.tau2) / abs(slope) if slope else 0.0
     else:
-        expected = line.beta1 + line.beta2 * table.per_mass
-        inverse = 1.0 / expected
         k = len(table)
-        slope = float(inverse.sum()) / k
-        square = inverse * inverse
-        u = line.u_of(float(square.sum()) / k, float(square @ table.per_mass) / k)
+        per_mass = table.per_mass.tolist()
+        inverse = [1.0 / (line.beta1 + line.beta2 * x) for x in per_mass]
+        slope = sum(inverse) / k
+        d1 = sum([one * one for one in inverse])
+        d2 = sum([one * one * x for one, x in zip(inverse, per_mass, strict=True)])
+        u = line.u_of(d1 / k, d2 / k)
         relative = sqrt(line.tau2)
     half = sqrt((line.reach * u) ** 2 + (1.96 * u_shared * slope) ** 2)
     total = sqrt(u * u + (u_shared * slope) ** 2)

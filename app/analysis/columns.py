@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import chain
 from math import sqrt
+from operator import attrgetter
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,16 +30,38 @@ LEAST_U_WARMING_K = 1e-6
 
 MASS, LENGTH, ALLOWANCE, INVERSIONS, START, END, FALL = range(7)
 """Rows of `Columns.table`."""
+_READINGS = attrgetter(
+    "shot_mass_kg",
+    "tube_length_m",
+    "end_allowance_m",
+    "inversions",
+    "start_temperature_C",
+    "end_temperature_C",
+)
+"""A run's readings in the order of the rows."""
 
 
-@dataclass(frozen=True, slots=True)
+class Counted(NamedTuple):
+    """The counted runs alone: one entry for each, in the order given; `all_of_them`: no run is left out."""
+
+    all_of_them: bool
+    bench: Indices
+    energy: Floats
+    warming: Floats
+    mass: Floats
+    fall: Floats
+    per_bench: Indices
+    """How many counted runs each bench has; one entry for each of `Columns.benches`."""
+
+
+@dataclass(frozen=True)
 class Columns:
     """One entry for each run, in the order given; SI units, temperatures in °C.
 
     fall h = L − a, specific energy e = g h N, warming w = T2 − T1. `table` has a row for each of mass,
     length, allowance, inversions, start, end and fall. `bench_of` is the position of the run's bench in
     `benches` (order of first appearance). `workable` runs have a positive energy; `counted` runs are
-    workable and not set aside.
+    workable and not set aside. What several steps of the analysis ask for is worked out once, when asked.
     """
 
     runs: tuple[RunReadings, ...]
@@ -48,6 +74,29 @@ class Columns:
     counted: Flags
     u_warming: float
     u_fall: float
+
+    @cached_property
+    def taken(self) -> Counted:
+        """The counted runs."""
+        benches = len(self.benches)
+        if self.counted.all():
+            per_bench = np.bincount(self.bench_of, minlength=benches)
+            return Counted(True, self.bench_of, self.energy, self.warming, self.mass, self.fall, per_bench)
+        at = np.flatnonzero(self.counted)
+        bench = self.bench_of[at]
+        return Counted(
+            False,
+            bench,
+            self.energy[at],
+            self.warming[at],
+            self.mass[at],
+            self.fall[at],
+            np.bincount(bench, minlength=benches),
+        )
+
+    @cached_property
+    def all_workable(self) -> bool:
+        return bool(self.workable.all())
 
     @property
     def mass(self) -> Floats:
@@ -92,36 +141,25 @@ class Columns:
 def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     """The columns of `runs`. u(w) = √2·√(step²/12 + reading sd²); u(h) = length sd."""
     labels: dict[str, int] = {}
-    rows = [
-        (
-            run.shot_mass_kg,
-            run.tube_length_m,
-            run.end_allowance_m,
-            run.inversions,
-            run.start_temperature_C,
-            run.end_temperature_C,
-            0.0,
-            run.set_aside,
-            labels.setdefault(run.bench, len(labels)),
-        )
-        for run in runs
-    ]
-    all_columns = np.ascontiguousarray(np.array(rows, dtype=np.float64).reshape(len(rows), 9).T)
-    table = all_columns[:7]
-    np.minimum(table, LARGEST_READING, out=table)
-    np.maximum(table, -LARGEST_READING, out=table)
+    bench_of = [labels.setdefault(run.bench, len(labels)) for run in runs]
+    readings = np.fromiter(chain.from_iterable(map(_READINGS, runs)), np.float64, 6 * len(runs))
+    table = np.empty((7, len(runs)))
+    table[:FALL] = readings.reshape(len(runs), 6).T
+    np.minimum(table[:FALL], LARGEST_READING, out=table[:FALL])
+    np.maximum(table[:FALL], -LARGEST_READING, out=table[:FALL])
     np.subtract(table[LENGTH], table[ALLOWANCE], out=table[FALL])
     energy = settings.gravity_m_per_s2 * table[FALL] * table[INVERSIONS]
     workable = (table[FALL] > 0.0) & (energy > 1e-12)
+    aside = [run.set_aside for run in runs]
     return Columns(
         runs=tuple(runs),
         benches=tuple(labels),
-        bench_of=all_columns[8].astype(np.intp),
+        bench_of=np.array(bench_of, dtype=np.intp),
         table=table,
         energy=energy,
         warming=table[END] - table[START],
         workable=workable,
-        counted=workable & (all_columns[7] == 0.0),
+        counted=workable & ~np.array(aside, dtype=np.bool_) if any(aside) else workable,
         u_warming=max(
             sqrt(2.0 * (settings.thermometer_step_K**2 / 12.0 + settings.reading_sd_K**2)), LEAST_U_WARMING_K
         ),
@@ -129,18 +167,17 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     )
 
 
-def row_medians(rows: Floats) -> Floats:
-    """Median of each row of a table without NaN and with at least one column."""
-    ordered = np.sort(rows, axis=1)
-    half = rows.shape[1] // 2
-    return ordered[:, half] if rows.shape[1] % 2 else 0.5 * (ordered[:, half - 1] + ordered[:, half])
-
-
 def medians_by_group(rows: Floats, group: Indices, counts: Indices) -> Floats:
     """Median of each group in each row: shape (rows, groups); every group has at least one value."""
-    first = np.cumsum(counts) - counts
     order = np.argsort(group, kind="stable")
     longest = int(counts.max())
+    if longest * len(counts) == len(group):
+        # All groups have the same size, so that they stack.
+        stacked = rows[:, order].reshape(len(rows), len(counts), longest)
+        stacked.sort(axis=2)
+        middle: Floats = stacked[:, :, longest // 2]
+        return middle if longest % 2 else 0.5 * (stacked[:, :, longest // 2 - 1] + middle)
+    first = np.cumsum(counts) - counts
     low, high = (counts - 1) // 2, counts // 2
     if longest * len(counts) > 4 * len(group) + 1000:
         # Groups of very different size: a padded table would be mostly empty.

@@ -1,6 +1,8 @@
-"""Readings that no tube and no class can have given."""
+"""Readings that no tube and no class can have given: a mass, length, count or temperature that cannot be."""
 
 from __future__ import annotations
+
+from math import inf
 
 import numpy as np
 
@@ -14,28 +16,39 @@ SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
 COLDEST_C, WARMEST_C = -40.0, 120.0
 WARMEST_START_C = 50.0
 """Shot starts near or below room temperature; a start above this is no °C reading of it."""
-POSSIBLE = np.array(
-    [
-        (0.001, 50.0),
-        (SHORTEST_TUBE_M, LONGEST_TUBE_M),
-        (0.0, np.inf),
-        (1.0, 5000.0),
-        (COLDEST_C, WARMEST_START_C),
-        (COLDEST_C, WARMEST_C),
-        (1e-9, np.inf),
-    ]
+POSSIBLE = (
+    (0.001, 50.0),
+    (SHORTEST_TUBE_M, LONGEST_TUBE_M),
+    (0.0, inf),
+    (1.0, 5000.0),
+    (COLDEST_C, WARMEST_START_C),
+    (COLDEST_C, WARMEST_C),
+    (1e-9, inf),
 )
 """Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
 
 
-def impossible_runs(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
-    """Runs with a reading that no tube and no class can have given."""
+def impossible_runs(
+    cols: Columns, flags: dict[int, list[Flag]], least: list[float], greatest: list[float]
+) -> Flags | None:
+    """Runs with a reading that no tube and no class can have given; None where there is none.
+
+    `least` and `greatest` reading of each row of the table show at once that a class has none.
+    """
     table = cols.table
-    out = (table < POSSIBLE[:, :1]) | (table > POSSIBLE[:, 1:])
-    out[columns.INVERSIONS] |= table[columns.INVERSIONS] != np.rint(table[columns.INVERSIONS])
+    turns = table[columns.INVERSIONS]
+    broken_turns = turns != np.rint(turns)
+    inside = zip(POSSIBLE, least, greatest, strict=True)
+    if all(low <= lowest and highest <= high for (low, high), lowest, highest in inside) and (
+        not broken_turns.any()
+    ):
+        return None
+    possible = np.array(POSSIBLE)
+    out = (table < possible[:, :1]) | (table > possible[:, 1:])
+    out[columns.INVERSIONS] |= broken_turns
     any_of: Flags = np.asarray(out.any(axis=0))
     for i in np.flatnonzero(any_of).tolist():
-        mass, length, allowance, turns, start, end, fall = out[:, i].tolist()
+        mass, length, allowance, counts, start, end, fall = out[:, i].tolist()
         run = cols.runs[i]
         reasons = flags.setdefault(i, [])
         if mass:
@@ -52,7 +65,7 @@ def impossible_runs(cols: Columns, flags: dict[int, list[Flag]]) -> Flags:
                 "end-allowance-impossible",
                 N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
                 run.end_allowance_m * 1e2))  # fmt: skip
-        if turns:
+        if counts:
             reasons.append(_cannot_be(
                 "inversions-impossible",
                 N_("%(reading)s inversions cannot be: count whole turns, at least one."),

@@ -15,12 +15,10 @@ from app.analysis.columns import (
     Floats,
     groups_present,
     medians_by_group,
-    row_medians,
 )
 from app.analysis.impossible import impossible_runs
 from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, Flag
-from app.statistics.outliers import median
 from app.words import N_, Message
 
 FEWEST_RUNS = 5
@@ -82,7 +80,8 @@ class InputChecks:
     """`sane` runs passed every check; `flags` has the reasons by run; `middles` what was compared with.
 
     `allowance` is what the class usually takes off, in metres (None where it varies or is nothing).
-    `on_marks`: nearly all temperatures lie on the marks of the thermometer.
+    `on_marks`: nearly all temperatures lie on the marks of the thermometer. `bench_slope` is each bench's
+    median warming per energy where every run is counted and sane, worked out on the way (else None).
     """
 
     sane: Flags
@@ -90,65 +89,100 @@ class InputChecks:
     middles: dict[str, Middle]
     allowance: float | None
     on_marks: bool
+    bench_slope: Floats | None = None
 
 
 def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     """Checks every run; compares with the counted ones, bench by bench, where there are five or more."""
     flags: dict[int, list[Flag]] = {}
-    impossible = impossible_runs(cols, flags)
-    use = cols.counted & ~impossible
-    count = int(np.count_nonzero(use))
+    n = len(cols.runs)
+    if not n:
+        return InputChecks(np.zeros(0, dtype=np.bool_), flags, {}, None, False)
+    extremes = cols.table.min(axis=1).tolist(), cols.table.max(axis=1).tolist()
+    impossible = impossible_runs(cols, flags, *extremes)
+    whole_class = impossible is None and cols.taken.all_of_them
+    use = cols.counted if impossible is None else cols.counted & ~impossible
+    count = n if whole_class else int(np.count_nonzero(use))
+    sane = np.ones(n, dtype=np.bool_) if impossible is None else ~impossible
     if not count:
-        return InputChecks(~impossible, flags, {}, None, False)
-    group, counts = groups_present(cols.bench_of[use], len(cols.benches))
-    compared = cols.table[_COMPARED]
-    by_bench = compared[:, use]
+        return InputChecks(sane, flags, {}, None, False)
+    compared = np.empty((6, n))
+    compared[:5] = cols.table[_COMPARED]
+    compared[5] = cols.warming / cols.energy
+    by_bench = compared if whole_class else compared[:, use]
+    group, counts = groups_present(cols.bench_of if whole_class else cols.bench_of[use], len(cols.benches))
     if len(counts) >= 3:  # with fewer benches runs are compared, not benches
         by_bench = medians_by_group(by_bench, group, counts)
-    taken = by_bench[4]
-    allowance: float | None = median(taken)
-    if not allowance or allowance < 0.0 or np.count_nonzero(taken > 0.0) < 0.7 * len(taken):
+    *readings, taken, _ = by_bench.tolist()
+    allowance: float | None = _middle_of(sorted(taken))
+    if not allowance or allowance < 0.0 or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
         allowance = None
-    middles = _middles(by_bench[:4])
+    middles = _middles(readings)
     if count < FEWEST_RUNS:
-        return InputChecks(~impossible, flags, middles, allowance, False)
-    odd = impossible | _far(list(middles.values()), compared[:4], impossible, flags)
-    odd |= _allowance(cols, allowance, impossible, flags)
+        return InputChecks(sane, flags, middles, allowance, False)
+    far = _far(list(middles.values()), compared[:4], sane, flags, *extremes)
+    odd = _allowance(cols, allowance, sane, flags, *extremes)
     on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
-    return InputChecks(~odd, flags, middles, allowance, on_marks)
+    if far is None and odd is None:
+        bench_slope = by_bench[5] if whole_class and len(counts) >= 3 else None
+        return InputChecks(sane, flags, middles, allowance, on_marks, bench_slope)
+    for some in (far, odd):
+        if some is not None:
+            sane = sane & ~some
+    return InputChecks(sane, flags, middles, allowance, on_marks)
 
 
 _COMPARED = [columns.MASS, columns.LENGTH, columns.INVERSIONS, columns.START, columns.ALLOWANCE]
 _MEASURES = (MASS, LENGTH, INVERSIONS, START)
 
 
-def _middles(by_bench: Floats) -> dict[str, Middle]:
+def _middle_of(ordered: list[float]) -> float:
+    """Median of numbers in ascending order."""
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else 0.5 * (ordered[half - 1] + ordered[half])
+
+
+def _middles(by_bench: list[list[float]]) -> dict[str, Middle]:
     """The class's middle of mass, length, inversions (as ratios) and start temperature."""
-    values = by_bench.copy()
-    values[:3] = np.log(np.maximum(values[:3], 1e-12))
-    centres = row_medians(values)
-    mads = row_medians(np.abs(values - centres[:, None])).tolist()
-    return {
-        measure.name: Middle(
+    middles: dict[str, Middle] = {}
+    for measure, readings in zip(_MEASURES, by_bench, strict=True):
+        values = [log(max(reading, 1e-12)) for reading in readings] if measure.ratio else readings
+        centre = _middle_of(sorted(values))
+        mad = _middle_of(sorted([abs(value - centre) for value in values]))
+        middles[measure.name] = Middle(
             measure,
             exp(centre) if measure.ratio else centre,
             min(max(_ROBUST_LIMIT * mad, measure.least), measure.most),
             max(1.4826 * mad, LEAST_RELATIVE_SPREAD),
         )
-        for measure, centre, mad in zip(_MEASURES, centres.tolist(), mads, strict=True)
-    }
+    return middles
 
 
-def _far(middles: list[Middle], rows: Floats, impossible: Flags, flags: dict[int, list[Flag]]) -> Flags:
-    """Flags readings outside the class's bounds; `rows` in the order of `middles`."""
-    bounds = np.array([middle.bounds for middle in middles])
-    far: Flags = ((rows < bounds[:, :1]) | (rows > bounds[:, 1:])) & ~impossible
+def _far(
+    middles: list[Middle],
+    rows: Floats,
+    sane: Flags,
+    flags: dict[int, list[Flag]],
+    least: list[float],
+    greatest: list[float],
+) -> Flags | None:
+    """Flags readings outside the class's bounds; `rows` in the order of `middles`. None where there is none.
+
+    `least` and `greatest` reading of each row of the table show at once that a class has none.
+    """
+    bounds = [middle.bounds for middle in middles]
+    if all(
+        low <= least[row] and greatest[row] <= high
+        for row, (low, high) in zip(_COMPARED[:4], bounds, strict=True)
+    ):
+        return None
+    limits = np.array(bounds)
+    far: Flags = ((rows < limits[:, :1]) | (rows > limits[:, 1:])) & sane
     if not far.any():
-        nowhere: Flags = far[0]
-        return nowhere
+        return None
     for row, i in zip(*(place.tolist() for place in np.nonzero(far)), strict=True):
         middle, reading = middles[row], float(rows[row, i])
-        low, high = middle.bounds
+        low, high = bounds[row]
         flags.setdefault(i, []).append(
             Flag(
                 f"{middle.measure.name}-far-from-class",
@@ -186,15 +220,22 @@ _FAR: dict[str, Callable[[float, float], Message]] = {
 
 
 def _allowance(
-    cols: Columns, allowance: float | None, impossible: Flags, flags: dict[int, list[Flag]]
-) -> Flags:
+    cols: Columns,
+    allowance: float | None,
+    sane: Flags,
+    flags: dict[int, list[Flag]],
+    least: list[float],
+    greatest: list[float],
+) -> Flags | None:
     """Runs without an end allowance, or with a very different one, where the class took one off."""
-    if allowance is None:
-        return np.zeros(len(cols.runs), dtype=np.bool_)
+    if allowance is None or (
+        least[columns.ALLOWANCE] > 0.0 and greatest[columns.ALLOWANCE] <= 3.0 * allowance
+    ):
+        return None
     off = np.abs(cols.allowance - allowance)
-    odd: Flags = (
-        ((cols.allowance == 0.0) | (off > 2.0 * allowance)) & (off > 0.05 * cols.length) & ~impossible
-    )
+    odd: Flags = ((cols.allowance == 0.0) | (off > 2.0 * allowance)) & (off > 0.05 * cols.length) & sane
+    if not odd.any():
+        return None
     for i in np.flatnonzero(odd):
         reading = float(cols.allowance[i])
         flags.setdefault(int(i), []).append(

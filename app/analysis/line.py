@@ -6,13 +6,12 @@ slope for any uncertainties; here u(e) is a fixed share of e), with an offset, a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from itertools import compress, repeat
 from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats, Indices
-from app.analysis.records import Deferred
+from app.analysis.columns import Columns
 from app.analysis.results import ClassSettings, LineFit, LinePoint
 from app.statistics.outliers import median
 
@@ -25,31 +24,31 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
     distance and externally studentized residuals are those of the weighted fit with s held in the
     weights (p = 1 parameter; n − 2 degrees of freedom for the latter).
     """
-    at = np.flatnonzero(cols.counted)
-    n = len(at)
+    taken = cols.taken
+    e, w = taken.energy, taken.warming
+    n = len(e)
     if n == 0:
         return None
-    e, w = cols.energy[at], cols.warming[at]
-    relative_u = cols.u_fall / cols.fall[at]
-    v_w, v_e = cols.u_warming**2, np.square(relative_u * e)
+    v_w, v_e = cols.u_warming**2, np.square(cols.u_fall / taken.fall * e)
     slope = float(e @ w) / float(e @ e)
     weight = 1.0 / (v_w + slope * slope * v_e)
     for _ in range(50):
         weighted = weight * (e + slope * v_e * weight * (w - slope * e))
         after = float(weighted @ w) / float(weighted @ e)
-        settled = abs(after - slope) <= 1e-8 * abs(slope)
+        settled = abs(after - slope) <= 1e-11 * abs(slope)
         slope = after
         weight = 1.0 / (v_w + slope * slope * v_e)
         if settled:
             break
-    see = float(weight @ (e * e))
+    weighted = weight * e
+    see = float(weighted @ e)
     if not slope * float(e.max()) > 1e-9:
         return None
     residual = w - slope * e
     scaled2 = weight * residual * residual
     chi2 = float(scaled2.sum())
     u_slope = None if n < 2 else sqrt(max(1.0, chi2 / (n - 1)) / see)
-    leverage = weight * e * e / see
+    leverage = weighted * e / see
     left = np.maximum(1.0 - leverage, 1e-12)
     cook: list[float | None] = [None] * n
     student: list[float | None] = [None] * n
@@ -58,6 +57,7 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         without = np.maximum(chi2 - scaled2 / left, 1e-12 * chi2) / (n - 2)
         student = (np.sqrt(weight) * residual / np.sqrt(without * left)).tolist()
     offset, u_offset, inclined = _with_offset(e, w, weight)
+    runs = cols.runs if taken.all_of_them else tuple(compress(cols.runs, cols.counted.tolist()))
     return LineFit(
         slope_K_kg_per_J=slope,
         u_slope_K_kg_per_J=u_slope,
@@ -66,25 +66,21 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         u_offset_K=u_offset,
         slope_with_offset_K_kg_per_J=inclined,
         robust_slope_K_kg_per_J=_huber(e, w),
-        points=Deferred(lambda: _points(cols, at, residual, leverage, cook, student)),
+        points=tuple(
+            map(
+                LinePoint,
+                [run.bench for run in runs],
+                [run.run for run in runs],
+                e.tolist(),
+                w.tolist(),
+                repeat(cols.u_warming),
+                residual.tolist(),
+                leverage.tolist(),
+                cook,
+                student,
+            )
+        ),
     )
-
-
-def _points(
-    cols: Columns,
-    at: Indices,
-    residual: Floats,
-    leverage: Floats,
-    cook: Sequence[float | None],
-    student: Sequence[float | None],
-) -> tuple[LinePoint, ...]:
-    return tuple(
-        LinePoint(run.bench, run.run, energy, warming, cols.u_warming, off, lever, distance, studentized)
-        for run, energy, warming, off, lever, distance, studentized in zip(
-            [cols.runs[i] for i in at], cols.energy[at].tolist(), cols.warming[at].tolist(),
-            residual.tolist(), leverage.tolist(), cook, student, strict=True,
-        )
-    )  # fmt: skip
 
 
 def _with_offset(
@@ -112,7 +108,8 @@ def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
     before = 0.0
     for turn in range(100):
         residual = np.abs(w - slope * e)
-        ordered = np.sort(residual)
+        ordered = residual.copy()
+        ordered.sort()
         middle = float(ordered[half]) if odd else 0.5 * float(ordered[half - 1] + ordered[half])
         if middle <= 1e-12:
             return slope

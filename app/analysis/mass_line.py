@@ -13,6 +13,7 @@ Averaging 1/s instead would be biased where u(w)/w is large; here the expected e
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 
 import numpy as np
 
@@ -52,42 +53,42 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
     """
     c, sink = start
     x, slope = table.per_mass, table.slope
-    widest = float(x.max())
+    narrowest, widest = float(x.min()), float(x.max())
     dof = len(x) - 2
     tau2: float | None = None
+    rows = np.empty((3, len(x)))
+    z1, z2, residual = rows
     for _ in range(60):
-        expected = c + sink * x
-        if not float(expected.min()) > 1e-9:
+        # The expected values lie on a line, so that its ends are the least and the greatest.
+        ends = c + sink * narrowest, c + sink * widest
+        if not min(ends) > 1e-9:
             return None
-        z1 = 1.0 / expected
-        z2 = x * z1
-        residual = 1.0 - slope * expected
-        variance = table.variance * expected * expected
+        expected = c + sink * x
+        np.divide(1.0, expected, out=z1)
+        np.multiply(x, z1, out=z2)
+        np.subtract(1.0, slope * expected, out=residual)
+        variance = table.variance * (expected * expected)
         if tau2 is None:
             tau2 = max(0.0, float(residual @ residual) / dof - float(variance.sum()) / len(x))
         w = 1.0 / (variance + tau2)
-        w1, w2 = w * z1, w * z2
-        s11, s12, s22 = float(w1 @ z1), float(w1 @ z2), float(w2 @ z2)
-        t1, t2 = float(w1 @ residual), float(w2 @ residual)
+        (s11, s12, t1), (_, s22, t2), _ = (rows * w).dot(rows.T).tolist()
         det = s11 * s22 - s12 * s12
         if not det > 1e-12 * s11 * s22:
             return None
         step_c, step_sink = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
-        residual = residual - step_c * z1 - step_sink * z2
-        weighted = w * residual
+        left = residual - step_c * z1 - step_sink * z2
+        weighted = w * left
         curvature = float(weighted @ weighted)
-        excess = float(weighted @ residual) - dof
+        excess = float(weighted @ left) - dof
         after = max(0.0, tau2 + excess / curvature) if curvature > 0.0 else tau2
-        least = tau2 + float(variance.min())
-        settled = (
-            abs(step_c) + abs(step_sink) * widest < 1e-4 * float(expected.max())
-            and abs(after - tau2) < 1e-2 * least
+        settled = abs(step_c) + abs(step_sink) * widest < 1e-6 * max(ends) and abs(after - tau2) < 1e-3 * (
+            tau2 + float(variance.min())
         )
         tau2 = after
         if settled:
             return _last_step(table, expected, variance, z1, z2, tau2)
         c, sink = c + step_c, sink + step_sink
-        if not np.isfinite(c + sink + tau2):
+        if not isfinite(c + sink + tau2):
             return None
     return None
 

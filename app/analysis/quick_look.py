@@ -20,8 +20,6 @@ from app.analysis.results import ClassSettings
 from app.analysis.typical import TECHNIQUE_FLOOR
 
 QUIET_SCORE = 2.5
-_LEAST = POSSIBLE[:, 0].tolist()
-_MOST = POSSIBLE[:, 1].tolist()
 
 
 def quiet_class(
@@ -54,7 +52,7 @@ def quiet_class(
 def _inputs_alike(cols: Columns, table: BenchTable, settings: ClassSettings) -> bool:
     """Whether every reading is possible and nowhere near the bounds of the input checks."""
     least, most = cols.table.min(axis=1).tolist(), cols.table.max(axis=1).tolist()
-    for low, high, smallest, largest in zip(least, most, _LEAST, _MOST, strict=True):
+    for low, high, (smallest, largest) in zip(least, most, POSSIBLE, strict=True):
         if low < smallest or high > largest:
             return False
     turns, length = columns.INVERSIONS, columns.LENGTH

@@ -49,7 +49,8 @@ class ModifiedZ:
 
 def median(values: FloatArray) -> float:
     """Median of a one-dimensional array with no NaN (a tenth of the cost of `np.median`)."""
-    ordered = np.sort(values)
+    ordered = values.copy()
+    ordered.sort()
     half = len(ordered) // 2
     return float(ordered[half]) if len(ordered) % 2 else 0.5 * float(ordered[half - 1] + ordered[half])
 

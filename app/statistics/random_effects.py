@@ -21,9 +21,9 @@ from math import log, sqrt
 from typing import NamedTuple
 
 import numpy as np
-from scipy.special import stdtrit
 
 from app.statistics.domain import FloatArray as Floats
+from app.statistics.quantiles import student_two_sided
 
 NORMAL_90 = 1.6448536269514722
 
@@ -65,7 +65,7 @@ class Line:
 
 def reach_95(q: float, tau2: float, dof: int) -> float:
     """Half-width of a 95 % interval in standard uncertainties (see the top of this file)."""
-    t = -float(stdtrit(dof, 0.025))
+    t = student_two_sided(dof)
     if tau2 > 0.0:
         return t * sqrt(max(q, 1.0))
     return max(t * sqrt(q), NORMAL_90)
@@ -93,7 +93,7 @@ class RandomEffects:
     that the sums do not cancel.
     """
 
-    __slots__ = ("_beta0", "_none", "_products", "dof", "k", "p", "v", "v_max", "v_min")
+    __slots__ = ("_beta0", "_fits", "_products", "dof", "k", "p", "v", "v_max", "v_min")
 
     def __init__(self, y: Floats, v: Floats, z1: Floats, z2: Floats | None = None) -> None:
         """Needs k > p values, v > 0; raises ZeroDivisionError where z₁ and z₂ are parallel."""
@@ -118,16 +118,22 @@ class RandomEffects:
         products[6] = 1.0
         self._beta0 = (beta1, beta2)
         self._products = products
-        self._none: _Fit | None = None
+        self._fits: dict[float, _Fit] = {}
 
     def _at(self, tau2: float) -> _Fit:
-        """The fit at a given τ²."""
+        """The fit at a given τ²; the methods meet at some, so that they are kept."""
+        known = self._fits.get(tau2)
+        if known is None:
+            known = self._fits[tau2] = self._fitted(tau2)
+        return known
+
+    def _fitted(self, tau2: float) -> _Fit:
         powers = np.empty((3, self.k))
         w = np.divide(1.0, self.v + tau2, out=powers[0])
         np.multiply(w, w, out=powers[1])
         np.multiply(powers[1], w, out=powers[2])
         # Rows z₁z₁, z₁z₂, z₂z₂, z₁y, z₂y, yy, 1; columns w, w², w³.
-        sums: list[list[float]] = (self._products @ powers.T).tolist()
+        sums: list[list[float]] = self._products.dot(powers.T).tolist()
         (a11, b11, _), (a12, b12, _), (a22, b22, _), (t1, s1, _), (t2, s2, _), (yy, ss, _), _ = sums
         if self.p == 1:
             c11, c12, c22 = 1.0 / a11, 0.0, 0.0
@@ -142,15 +148,9 @@ class RandomEffects:
         w2r2 = ss - 2.0 * (d1 * s1 + d2 * s2) + d1 * d1 * b11 + 2.0 * d1 * d2 * b12 + d2 * d2 * b22
         return _Fit(tau2, d1, d2, c11, c12, c22, max(q_total, 0.0), max(w2r2, 0.0), sums)
 
-    def _without(self) -> _Fit:
-        """The fit at τ² = 0, worked out once."""
-        if self._none is None:
-            self._none = self._at(0.0)
-        return self._none
-
     def without_scatter(self) -> Line:
         """The fit with τ² = 0 (fixed effects); ZeroDivisionError where one weight drowns all others."""
-        return self._line(self._without())
+        return self._line(self._at(0.0))
 
     def _line(self, fit: _Fit) -> Line:
         return Line(
@@ -180,7 +180,7 @@ class RandomEffects:
 
     def dersimonian_laird(self) -> Line:
         """The fit with τ² = max(0, (Q − (k − p))/tr P), Q and P at τ² = 0."""
-        none = self._without()
+        none = self._at(0.0)
         trace_p, _ = _traces(none)
         if none.q_total <= self.dof or not trace_p > 0.0:
             return self._line(none)
@@ -218,7 +218,7 @@ class RandomEffects:
                     after = self._at(max(0.0, tau2 + step))
             fit = after
         if fit.tau2 > 0.0:
-            none = self._without()
+            none = self._at(0.0)
             if none.w2r2 < _traces(none)[0] and self._deviance(none) < self._deviance(fit):
                 fit = none
         return self._line(fit)

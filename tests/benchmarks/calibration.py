@@ -226,15 +226,23 @@ def _print_totals(tallies: list[Tally]) -> None:
     for key in sorted(total):
         if key.startswith("clean rule"):
             print(f"    {key[11:]:<34} {100 * total[key] / total['clean runs']:.3f} %")
-    print("planted slips that move c* by more than 40 %:      number  flagged  named  wrong")
+    print(f"{'planted slips that move c* by more than 40 %:':<62}   number  flagged  named  wrong")
+    _print_slips("all", "all", total)
+    # With fewer than five runs nothing is compared: only the impossible is flagged.
+    enough = [t.counts for t in tallies if t.setting.benches * t.setting.runs >= 5]
+    compared: Counter[str] = sum(enough, Counter())
     for kind in ("all", *SLIPS):
-        number = total[f"slips {kind}"]
-        if number:
-            print(
-                f"    {kind:<44} {number:8d}  {100 * total[f'slips {kind} flagged'] / number:6.2f} "
-                f"{100 * total[f'slips {kind} named'] / number:6.2f} "
-                f"{100 * total[f'slips {kind} named wrong'] / number:6.2f}"
-            )
+        _print_slips(kind, f"{kind}, classes of five runs and more", compared)
+
+
+def _print_slips(kind: str, name: str, counts: Counter[str]) -> None:
+    number = counts[f"slips {kind}"]
+    if number:
+        print(
+            f"    {name:<58} {number:8d}  {100 * counts[f'slips {kind} flagged'] / number:6.2f} "
+            f"{100 * counts[f'slips {kind} named'] / number:6.2f} "
+            f"{100 * counts[f'slips {kind} named wrong'] / number:6.2f}"
+        )
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
 """Every sentence that a page can say, found in the code and the templates, and who reads it.
 
-`python -m app.translations` brings the catalogues up to date: new sentences come in empty, translations of
-sentences that are gone are dropped, everything else stays as it is.
+`python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
+translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
+reads is listed once somebody has translated it.
 """
 
 from __future__ import annotations
@@ -97,8 +98,10 @@ def bring_up_to_date() -> None:
         path = catalogue_path(language)
         known = _read(path, language)
         fresh = _empty(language)
-        for text in sorted(wanted, key=lambda text: (not wanted[text].for_the_class, wanted[text].places[0])):
+        for text in sorted(wanted, key=lambda text: wanted[text].places[0]):
             earlier = known.get(text)
+            if not wanted[text].for_the_class and not (earlier and earlier.string):
+                continue
             places = [(place, 0) for place in dict.fromkeys(wanted[text].places)]
             fresh.add(text, earlier.string if earlier else "", locations=places)
         path.parent.mkdir(parents=True, exist_ok=True)

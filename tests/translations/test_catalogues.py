@@ -56,9 +56,9 @@ def test_translations_have_the_places_of_their_sentences(language: str) -> None:
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_the_catalogue_holds_what_is_said_and_nothing_else(language: str, said: dict[str, Sentence]) -> None:
+def test_the_catalogue_holds_nothing_that_is_no_longer_said(language: str, said: dict[str, Sentence]) -> None:
     listed = {message.id for message in catalogue(language) if message.id}
-    assert listed == set(said), "Run `python -m app.translations`."
+    assert listed - set(said) == set(), "Run `python -m app.translations`."
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -18,7 +18,7 @@ def keep(bench_id: int, run: TypedRun) -> None:
         "key": run.key,
         "texts": {name: text[:LONGEST_KEPT] for name, text in run.texts.items() if text},
         "units": {name: unit for name, unit in run.units.items() if unit},
-        "kept": sorted(run.kept)[:20],
+        "kept": sorted(run.kept & {run.mark(name) for name in FIELDS}),
         "start": run.start_read_at.isoformat() if run.start_read_at else "",
     }
 

@@ -1,0 +1,105 @@
+"""What the phone's script is answered: once stored always the same, and never a bare failure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from app.practicals.conduct import finish_practical
+from app.practicals.runs import RunDetails, runs_in
+from app.web.bench.fields import FIELDS
+from tests.practicals.a_class import NOW, AClass
+from tests.web.bench.phone import READINGS, Phone
+
+KEY = "0123456789abcdef" * 2
+
+
+def stored(a_class: AClass) -> list[RunDetails]:
+    with a_class.database.reading() as session:
+        return runs_in(session, a_class.practical_id)
+
+
+@pytest.fixture
+def row(phone: Phone, a_class: AClass) -> dict[str, object]:
+    """A run as the script sends it."""
+    with a_class.database.reading():
+        bench = phone.open("/bench/run/all") and phone.form()["bench"]
+    return {**READINGS, "key": KEY, "bench": bench, "client_time": "2031-03-06T10:15:00.000Z", "waiting": "2"}
+
+
+def test_a_run_is_named_and_a_repeated_send_gets_the_same_answer(
+    phone: Phone, a_class: AClass, row: dict[str, object]
+) -> None:
+    first, second = phone.ask("/bench/send", row), phone.ask("/bench/send", row)
+    assert first.status_code == second.status_code == 200
+    assert first.json == second.json == {"saved": {"key": KEY, "run": 1, "version": 1}}
+    assert len(stored(a_class)) == 1
+
+
+def test_a_repeated_send_is_answered_even_after_the_class_is_finished(
+    phone: Phone, a_class: AClass, row: dict[str, object]
+) -> None:
+    phone.ask("/bench/send", row)
+    finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    assert phone.ask("/bench/send", row).json == {"saved": {"key": KEY, "run": 1, "version": 1}}
+    late = phone.ask("/bench/send", {**row, "key": "f" * 32})
+    assert late.status_code == 409
+    assert "finished" in late.json["problem"]  # type: ignore[index]
+
+
+def test_the_same_key_with_other_readings_is_refused(
+    phone: Phone, a_class: AClass, row: dict[str, object]
+) -> None:
+    phone.ask("/bench/send", row)
+    answer = phone.ask("/bench/send", {**row, "shot_mass": "345"})
+    assert answer.status_code == 422
+    assert answer.json["taken"] is True  # type: ignore[index]
+    assert stored(a_class)[0].entry.shot_mass.raw == "340"
+
+
+def test_readings_of_another_bench_are_not_taken_for_this_one(
+    phone: Phone, a_class: AClass, row: dict[str, object]
+) -> None:
+    answer = phone.ask("/bench/send", {**row, "bench": "999"})
+    assert answer.status_code == 409
+    assert stored(a_class) == []
+
+
+@pytest.mark.parametrize("key", ["", "short", "g" * 32, "A" * 32, KEY + "0"])
+def test_a_run_without_a_good_key_is_refused(phone: Phone, row: dict[str, object], key: str) -> None:
+    assert phone.ask("/bench/send", {**row, "key": key}).status_code == 422
+
+
+def test_a_phone_of_no_bench_is_told_in_json(new_phone: Callable[[], Phone], row: dict[str, object]) -> None:
+    answer = new_phone().ask("/bench/send", row)
+    assert answer.status_code == 401
+    assert "your readings are kept" in answer.json["problem"]  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    "clock", ["1970-01-01T00:00:00Z", "9999-12-31T23:59:59-23:59", "yesterday", "2026-13-01"]
+)
+def test_a_wrong_clock_on_the_phone_stops_nothing(
+    phone: Phone, a_class: AClass, row: dict[str, object], clock: str
+) -> None:
+    assert phone.ask("/bench/send", {**row, "client_time": clock, "start_read_at": clock}).status_code == 200
+    assert stored(a_class)[0].client_time is None
+
+
+def test_a_run_number_beyond_all_numbers_is_no_run(phone: Phone) -> None:
+    assert phone.open(f"/bench/runs/{10**30}").status_code == 404
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
+@given(name=st.sampled_from(sorted(FIELDS)), text=st.text(max_size=80), unit=st.text(max_size=4))
+def test_whatever_is_typed_gets_a_look_and_never_a_failure(
+    phone: Phone, name: str, text: str, unit: str
+) -> None:
+    typed = {**READINGS, name: text, f"{name}_unit": unit, "step": "check"}
+    answer = phone.ask("/bench/look", {key: value.encode("utf-8", "replace") for key, value in typed.items()})
+    assert answer.status_code == 200
+    assert answer.json is not None
+    assert set(answer.json["problems"]) <= set(FIELDS)

@@ -43,6 +43,7 @@ for command in (analyse, backup, set_password):
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     settings = _settings(port)
+    _require_port(settings)
     _tidied(_opened(settings))
     _announce(settings)
     _run(settings)
@@ -60,7 +61,10 @@ def demo(port: int | None, load_only: bool) -> None:
     """
     from app.practicals.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
 
-    settings = _settings(port).for_demo()
+    settings = _settings(port)
+    if not load_only:
+        _require_port(settings)  # before anything is made anew: a demo that is running keeps its class
+    settings = settings.for_demo()
     loaded = load_demo(_opened(settings), now=datetime.now(UTC))
     _announce(settings)
     click.echo(f"  sign-in     {loaded.login}")
@@ -134,9 +138,12 @@ def _tidied(database: Database) -> None:
         click.echo(f"Practicals past their delete-after day, now deleted: {gone.practicals}.")
 
 
-def _announce(settings: Settings) -> None:
+def _require_port(settings: Settings) -> None:
     if (reason := why_not_listening(settings)) is not None:
         raise CommandProblem(reason)
+
+
+def _announce(settings: Settings) -> None:
     click.echo("Plumbfall is ready. Stop it with Ctrl-C.")
     click.echo(f"  teacher     http://127.0.0.1:{settings.port}/desk/")
     click.echo(f"  phones      {settings.address_for_phones()}/")

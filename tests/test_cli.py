@@ -24,7 +24,13 @@ def environment(tmp_path: Path, **extra: str) -> dict[str, str]:
     kept = {
         name: value for name, value in os.environ.items() if not name.startswith(("PLUMBFALL_", "DATABASE_"))
     }
-    return {**kept, "PYTHONPATH": str(ROOT), "PLUMBFALL_DATA": str(tmp_path / "data"), **extra}
+    return {
+        **kept,
+        "PYTHONPATH": str(ROOT),
+        "PLUMBFALL_DATA": str(tmp_path / "data"),
+        "PLUMBFALL_PORT": str(free_port()),
+        **extra,
+    }
 
 
 def run(

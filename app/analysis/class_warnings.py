@@ -85,9 +85,10 @@ def warnings_for(
 
 
 def _repeated(cols: Columns) -> list[Message]:
-    seen = Counter((run.bench, run.run) for run in cols.runs)
-    if len(seen) == len(cols.runs):
+    labels = [(run.bench, run.run) for run in cols.runs]
+    if len(set(labels)) == len(labels):
         return []
+    seen = Counter(labels)
     again = [pair for pair, number in seen.items() if number > 1]
     bench, run = again[0]
     return [

@@ -1,4 +1,5 @@
-"""Readings that no tube and no class can have given: a mass, length, count or temperature that cannot be."""
+"""Readings that no tube and no class can have given: a mass, length, count or temperature that cannot "
+"be."""
 
 from __future__ import annotations
 

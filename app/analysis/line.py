@@ -105,25 +105,18 @@ def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
     """Slope through the origin by Huber's M-estimate (k = 1.345), scale median|r|/0.6745."""
     slope = median(w / e)
     half, odd = len(e) // 2, len(e) % 2
-    before = 0.0
-    for turn in range(100):
-        residual = np.abs(w - slope * e)
-        ordered = residual.copy()
-        ordered.sort()
+    squares = e * e
+    for _ in range(100):
+        residual = w - slope * e
+        size = np.abs(residual)
+        ordered = np.sort(size)
         middle = float(ordered[half]) if odd else 0.5 * float(ordered[half - 1] + ordered[half])
         if middle <= 1e-12:
             return slope
-        # The usual weights min(1, limit/|r|), divided by the limit: only their ratios matter.
-        weighted = e / np.maximum(residual, 1.345 / 0.6745 * middle)
-        after = float(weighted @ w) / float(weighted @ e)
-        change = after - slope
-        if abs(change) <= 3e-7 * abs(after):
-            return after
-        slope = after
-        # Steps shrink by nearly the same ratio: every third goes where they lead (Aitken).
-        if turn % 3 == 2 and before:
-            ratio = change / before
-            if abs(ratio) < 0.8:
-                slope += change * ratio / (1.0 - ratio)
-        before = change
+        # Newton's step for Σ e ψ(r) = 0, ψ cut off at 1.345 times the scale.
+        limit = 1.345 / 0.6745 * middle
+        step = float(np.minimum(np.maximum(residual, -limit), limit) @ e) / float((size <= limit) @ squares)
+        slope += step
+        if abs(step) <= 1e-7 * abs(slope):
+            break
     return slope

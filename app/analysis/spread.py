@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import nan, sqrt
 
 import numpy as np
 
 from app.analysis.bench_table import BenchTable
-from app.analysis.columns import Columns, Floats
+from app.analysis.columns import Columns
 from app.analysis.results import Spread
 from app.statistics.consistency import cochran_critical, mandel_h_critical, mandel_k_critical
 from app.words import N_, Message
@@ -20,9 +21,9 @@ SIGNIFICANCE = 0.01
 class BenchScatter:
     """Per bench, by its position among all benches: sd of its runs, Mandel's h and k (NaN: unknown)."""
 
-    sd: Floats
-    h: Floats
-    k: Floats
+    sd: Sequence[float]
+    h: Sequence[float]
+    k: Sequence[float]
     spread: Spread
 
 
@@ -34,37 +35,39 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     stands in. Only counted runs with a warming above the thermometer's zero have a c*.
     """
     benches = len(cols.benches)
-    nothing = np.full(benches, np.nan)
+    nothing = [nan] * benches
     use = cols.counted & (cols.warming > 1e-6)
-    if table is None or not use.any():
+    bench, energy, warming = cols.bench_of, cols.energy, cols.warming
+    if not use.all():
+        bench, energy, warming = bench[use], energy[use], warming[use]
+    total = len(energy)
+    if table is None or not total:
         return BenchScatter(nothing, nothing, nothing, _unknown(N_("No counted run has a heat capacity.")))
-    bench = cols.bench_of[use]
-    value = cols.energy[use] / cols.warming[use]
+    value = energy / warming
+    # About the first value: large numbers close together lose no digits.
     origin = float(value[0])
     value = value - origin
-    counts = np.bincount(bench, minlength=benches)
-    here = counts > 0
-    k, total = int(here.sum()), len(value)
-    sums = np.bincount(bench, value, benches)
-    means = sums / np.maximum(counts, 1)
-    residual = value - means[bench]
-    within = np.bincount(bench, residual * residual, benches)
-    ss_within = float(within.sum())
-    sd = np.full(benches, np.nan)
-    repeated = counts > 1
-    sd[repeated] = np.sqrt(within[repeated] / (counts[repeated] - 1))
+    by_run = np.bincount(bench, minlength=benches)
+    means_by_bench = np.bincount(bench, value, benches) / np.maximum(by_run, 1)
+    residual = value - means_by_bench[bench]
+    # From here on benches are few: plain numbers are quicker than arrays.
+    counts = by_run.tolist()
+    within = np.bincount(bench, residual * residual, benches).tolist()
+    ss_within = sum(within)
+    sd = [sqrt(ss / (n - 1)) if n > 1 else nan for ss, n in zip(within, counts, strict=True)]
+    k = sum(n > 0 for n in counts)
     if k < 2:
         own = sqrt(ss_within / (total - 1)) if total > 1 else None
         one = Message(N_("One bench shows its own repeatability at most, not how benches differ."))
         return BenchScatter(sd, nothing, nothing, Spread(own, None, None, reason=one))
-    grand = float(value.mean())
-    ms_between = float((counts * (means - grand) ** 2).sum()) / (k - 1)
-    bench_means = means[here]
-    centred = bench_means - bench_means.mean()
-    sd_means = sqrt(float(centred @ centred) / (k - 1))
-    h = np.full(benches, np.nan)
+    pairs = list(zip(means_by_bench.tolist(), counts, strict=True))
+    grand = sum(mean * n for mean, n in pairs) / total
+    ms_between = sum(n * (mean - grand) ** 2 for mean, n in pairs) / (k - 1)
+    centre = sum(mean for mean, n in pairs if n) / k
+    sd_means = sqrt(sum((mean - centre) ** 2 for mean, n in pairs if n) / (k - 1))
+    h = nothing
     if sd_means > 1e-9 * abs(origin):
-        h[here] = centred / sd_means
+        h = [(mean - centre) / sd_means if n else nan for mean, n in pairs]
     h_critical = mandel_h_critical(k, SIGNIFICANCE) if k > 2 else None
     if total == k:
         reason = Message(
@@ -75,18 +78,20 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
         )
         return BenchScatter(sd, h, nothing, Spread(None, None, None, h_critical, reason=reason))
     ms_within = ss_within / (total - k)
-    n0 = (total - float((counts * counts).sum()) / total) / (k - 1)
+    n0 = (total - sum(n * n for n in counts) / total) / (k - 1)
     s_l2 = max(0.0, (ms_between - ms_within) / n0)
-    k_statistic = np.full(benches, np.nan)
+    k_statistic = nothing
     k_critical = cochran = c_critical = None
-    several = int(repeated.sum())
+    repeated = [n for n in counts if n > 1]
+    several = len(repeated)
     if several >= 2:
-        variances = sd[repeated] ** 2
-        mean_variance = float(variances.mean())
-        if sqrt(mean_variance) > 1e-9 * abs(origin):
-            k_statistic[repeated] = sd[repeated] / sqrt(mean_variance)
-            cochran = float(variances.max() / variances.sum())
-        n = int(np.bincount(counts[repeated]).argmax())
+        variances = [sd_of_one * sd_of_one for sd_of_one, n in zip(sd, counts, strict=True) if n > 1]
+        typical_sd = sqrt(sum(variances) / several)
+        if typical_sd > 1e-9 * abs(origin):
+            k_statistic = [sd_of_one / typical_sd for sd_of_one in sd]
+            cochran = max(variances) / sum(variances)
+        # Of numbers of runs that are equally common, the smallest.
+        n = max(sorted(set(repeated)), key=repeated.count)
         k_critical = mandel_k_critical(several, n, SIGNIFICANCE)
         c_critical = cochran_critical(several, n, SIGNIFICANCE)
     reason_masses = (

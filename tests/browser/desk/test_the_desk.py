@@ -74,7 +74,6 @@ def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
     counted.press("New practical")
     page.get_by_label("Title").fill("11C, Thursday, period 4")
     counted.press("Save the practical")
-    counted.press("Plan")
     counted.press("Plan each bench from the kit")
     counted.press("Use this plan")
     counted.press("Bench cards")
@@ -121,6 +120,18 @@ def test_a_lost_server_is_said_and_the_last_picture_stays(served: Served, signed
     expect(page.get_by_text("not reached since then")).to_have_count(0, timeout=20_000)
 
 
+def test_a_page_left_open_over_a_weekend_says_that_one_is_signed_out(
+    served: Served, signed_in: SignedIn
+) -> None:
+    a_class = served.a_class(planned_benches=4)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/")
+    expect(page.get_by_text("0 of 4")).to_be_visible()
+    page.context.clear_cookies()
+    expect(page.get_by_text("you are signed out")).to_be_visible(timeout=15_000)
+    expect(page.get_by_text("0 of 4")).to_be_visible()
+
+
 PAGES = (
     "/desk/",
     "/desk/new",
@@ -133,6 +144,7 @@ PAGES = (
     "/desk/{id}/bench/4",
     "/desk/{id}/enter",
     "/desk/{id}/falls",
+    "/desk/password",
     "/department/",
 )
 

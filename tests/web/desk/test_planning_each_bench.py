@@ -170,3 +170,8 @@ def test_the_class_result_goes_on_to_other_falls(desk: Reader, class_with_a_slip
 )
 def test_any_substance_falls_any_height(desk: Reader, query: str, said: str) -> None:
     assert said in desk.text(f"/desk/falls?{query}")
+
+
+def test_the_link_of_a_card_puts_the_benchs_number_in(nobody: Reader, a_class: AClass) -> None:
+    page = nobody.text(f"/j/{a_class.practical.join_code}?bench=7")
+    assert re.search(r'<input[^>]*value="7"', page)

@@ -52,7 +52,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         left=4.6 * size.small,
         bottom=5.2 * size.small,
         right=right + none_lane + wild_lane,
-        top=1.6 * size.text,
+        top=2 * size.text,
     )
     axes.set_xlim(0, x_high)
     axes.set_ylim(y_view.low, y_view.high)
@@ -132,15 +132,14 @@ def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_hi
     if found.interval_95 is not None:
         ends_text = dict(zip(("low", "high"), ends(found.interval_95), strict=True))
         words = Message(SHOT_ALONE_WITHIN.template, {**words.values, **ends_text})
-    low_half = c < (y_view.low + y_view.high) / 2
-    axes.annotate(
+    label = axes.annotate(
         sheet.say(words),
         (0, c),
         xycoords="data",
-        xytext=(0.03, 0.96 if low_half else 0.04),
+        xytext=(0.02, 1.02),
         textcoords="axes fraction",
         ha="left",
-        va="center",
+        va="bottom",
         fontsize=size.text,
         color=sheet.room.band_ink,
         fontweight="bold",
@@ -150,9 +149,10 @@ def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_hi
             "arrowstyle": "-",
             "color": sheet.room.band_ink,
             "linewidth": size.line / 2,
-            "relpos": (0, 0.5),
+            "relpos": (0, 0),
         },
     )
+    sheet.fit(label, size.width - 4.6 * size.small)
 
 
 def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunResult], str]:

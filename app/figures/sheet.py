@@ -92,6 +92,12 @@ class Sheet:
             text.set_transform(self.points)
             text.set_position((x + move, y))
 
+    def fit(self, text: Any, width: float) -> None:
+        """Make words smaller, if they are wider than this, but never smaller than the ticks' numbers."""
+        wide = text.get_window_extent(self._canvas.get_renderer()).width
+        if wide > width:
+            text.set_fontsize(max(self.size.small, text.get_fontsize() * width / wide))
+
     def width_of(self, message: Message, fontsize: float) -> float:
         """How wide words would be, in points."""
         text = self.figure.text(0, 0, self.say(message), fontsize=fontsize)

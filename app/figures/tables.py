@@ -33,11 +33,12 @@ class Line:
 
 @dataclass(frozen=True)
 class Table:
-    """What a figure plots, in numbers."""
+    """What a figure plots, in numbers. `short` heads stand where a large class leaves little room."""
 
     caption: Message
     columns: tuple[Message, ...]
     lines: tuple[Line, ...]
+    short: tuple[str, ...] = ()
 
 
 def table(name: str, result: ClassResult) -> Table:
@@ -77,7 +78,12 @@ def _mean(figures: list[float], places: int) -> Message:
 def spread(result: ClassResult) -> Table:
     """Each bench's value, from its counted runs."""
     lines = _bench_lines(result, lambda runs, summary: (plain(str(len(runs))), _value(summary)))
-    return Table(Message(N_("Value of each bench")), (BENCH, Message(N_("runs")), CAPACITY), lines)
+    return Table(
+        Message(N_("Value of each bench")),
+        (BENCH, Message(N_("runs")), CAPACITY),
+        lines,
+        ("", "n", "J/(kg·K)"),
+    )
 
 
 def line(result: ClassResult) -> Table:
@@ -89,7 +95,12 @@ def line(result: ClassResult) -> Table:
             _mean([run.warming_K for run in runs], 2),
         ),
     )
-    return Table(Message(N_("Energy and warming, mean of each bench")), (BENCH, ENERGY, WARMING), lines)
+    return Table(
+        Message(N_("Energy and warming, mean of each bench")),
+        (BENCH, ENERGY, WARMING),
+        lines,
+        ("", "kJ/kg", "K"),
+    )
 
 
 def accepted(result: ClassResult) -> Table:
@@ -136,7 +147,9 @@ def separated(result: ClassResult) -> Table:
         result,
         lambda runs, summary: (_mean([1000 * run.readings.shot_mass_kg for run in runs], 0), _value(summary)),
     )
-    return Table(Message(N_("Mass and value of each bench")), (BENCH, MASS, CAPACITY), lines)
+    return Table(
+        Message(N_("Mass and value of each bench")), (BENCH, MASS, CAPACITY), lines, ("", "g", "J/(kg·K)")
+    )
 
 
 def ledger(result: ClassResult) -> Table:

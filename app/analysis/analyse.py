@@ -142,9 +142,9 @@ def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> 
                 mass,
                 1.0 / slope if warm else None,
                 sqrt(variance) / slope**2 if warm else None,
-                _known(float(scatter.sd[at])),
-                _known(float(scatter.h[at])),
-                _known(float(scatter.k[at])),
+                _known(scatter.sd[at]),
+                _known(scatter.h[at]),
+                _known(scatter.k[at]),
             )
         )
     return tuple(out)

@@ -64,11 +64,12 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
         relative = sqrt(line.tau2) / abs(slope) if slope else 0.0
     else:
         k = len(table)
-        per_mass = table.per_mass.tolist()
-        inverse = [1.0 / (line.beta1 + line.beta2 * x) for x in per_mass]
-        slope = sum(inverse) / k
-        d1 = sum([one * one for one in inverse])
-        d2 = sum([one * one * x for one, x in zip(inverse, per_mass, strict=True)])
+        slope = d1 = d2 = 0.0
+        for x in table.per_mass.tolist():
+            inverse = 1.0 / (line.beta1 + line.beta2 * x)
+            slope += inverse / k
+            d1 += inverse * inverse
+            d2 += inverse * inverse * x
         u = line.u_of(d1 / k, d2 / k)
         relative = sqrt(line.tau2)
     half = sqrt((line.reach * u) ** 2 + (1.96 * u_shared * slope) ** 2)

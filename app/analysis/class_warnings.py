@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
+import numpy as np
+
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.input_checks import FEWEST_RUNS
@@ -25,7 +27,7 @@ def warnings_for(
         return (Message(N_("There are no runs.")),)
     if value is not None and value.interval_95 is None and value.interval_absent_because is not None:
         out.append(value.interval_absent_because)
-    counted = int(cols.counted.sum())
+    counted = len(cols.taken.energy)
     flagged = sum(1 for i in flags if cols.counted[i])
     if flagged:
         out.append(
@@ -37,8 +39,8 @@ def warnings_for(
                 {"flagged": str(flagged), "counted": str(counted)},
             )
         )
-    unworkable = int((~cols.workable).sum())
-    if unworkable:
+    if not cols.all_workable:
+        unworkable = len(cols.runs) - int(np.count_nonzero(cols.workable))
         out.append(
             Message(
                 N_("Runs without any fall energy, which no fit can use: %(number)s."),
@@ -61,7 +63,7 @@ def warnings_for(
         )
     out.extend(_repeated(cols))
     if value is not None and table is not None:
-        warming = float(cols.warming[cols.counted].mean())
+        warming = float(cols.taken.warming.sum()) / counted
         if warming > 0.0 and cols.u_warming > 0.1 * warming:
             out.append(
                 Message(

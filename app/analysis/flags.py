@@ -203,7 +203,7 @@ def _benches(
     spread = scatter.spread
     for i in np.flatnonzero(far & cols.counted):
         bench = int(cols.bench_of[i])
-        h, k = float(scatter.h[bench]), float(scatter.k[bench])
+        h, k = scatter.h[bench], scatter.k[bench]
         reasons = flags.setdefault(int(i), [])
         if spread.mandel_h_critical is not None and abs(h) > spread.mandel_h_critical:
             reasons.append(
@@ -227,7 +227,7 @@ def _benches(
                 spread.cochran_C is not None
                 and spread.cochran_C_critical is not None
                 and spread.cochran_C > spread.cochran_C_critical
-                and k >= float(np.nanmax(scatter.k))
+                and k >= max(one for one in scatter.k if one == one)
             ):
                 reasons.append(
                     Flag(

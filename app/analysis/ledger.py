@@ -26,19 +26,19 @@ def heat_ledger(
     sink = u_sink = None
     rest, u_rest = 1.0 - shot, u_shot
     if masses is not None:
-        line = masses.line
-        inverse = 1.0 / (line.beta1 + line.beta2 * table.per_mass)
-        square = inverse * inverse
-        share = table.per_mass * inverse
-        sink = line.beta2 * float(share.mean())
-        d_c = -line.beta2 * float((table.per_mass * square).mean())
-        d_sink = line.beta1 * float((table.per_mass * square).mean())
-        u_sink = line.u_of(d_c, d_sink)
-        both = (accepted + line.beta2 * table.per_mass) * square
+        line, k = masses.line, len(table)
+        c, heat_sink = line.beta1, line.beta2
+        # Means over the benches of x/(c + C x) and the like, x = 1/m: the shares and their derivatives.
+        share = square = share2 = 0.0
+        for x in table.per_mass.tolist():
+            inverse = 1.0 / (c + heat_sink * x)
+            share += x * inverse / k
+            square += inverse * inverse / k
+            share2 += x * inverse * inverse / k
+        sink = heat_sink * share
+        u_sink = line.u_of(-heat_sink * share2, c * share2)
         rest = 1.0 - shot - sink
-        u_rest = line.u_of(
-            float(both.mean()), float((table.per_mass * (line.beta1 - accepted) * square).mean())
-        )
+        u_rest = line.u_of(accepted * square + heat_sink * share2, (c - accepted) * share2)
         u_rest = sqrt(u_rest**2 + (table.u_shared * (1.0 - rest)) ** 2)
     return HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _note(shot, u_shot, sink, rest, u_rest))
 

@@ -15,5 +15,5 @@ Record = TypeVar("Record")
 def made(kind: type[Record], fields: dict[str, Any]) -> Record:
     """A `kind` (a dataclass without slots and without `__post_init__`) with these fields."""
     record = object.__new__(kind)
-    record.__dict__.update(fields)
+    object.__setattr__(record, "__dict__", fields)
     return record

@@ -7,12 +7,10 @@ it stands the model without a heat sink (C = 0); AICc says which the readings as
 
 from __future__ import annotations
 
-from math import hypot, log, sqrt
-
-import numpy as np
+from collections.abc import Sequence
+from math import exp, hypot, log, sqrt
 
 from app.analysis.bench_table import BenchTable
-from app.analysis.columns import Floats
 from app.analysis.heat_leak import HeatLeak
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO, MassLine
 from app.analysis.numbers import one_decimal, short, whole
@@ -134,23 +132,34 @@ def _leak_choice(leak: HeatLeak) -> Message:
     )
 
 
-def aicc(residual: Floats, variance: Floats, parameters: int) -> float:
+def aicc(residual: Sequence[float], variance: Sequence[float], parameters: int) -> float:
     """Akaike's criterion for small samples, −2 log L + 2p + 2p(p + 1)/(n − p − 1), normal errors."""
     n = len(residual)
-    minus_2_log_l = float(np.log(variance).sum() + (residual * residual / variance).sum())
+    minus_2_log_l = sum([log(v) + r * r / v for r, v in zip(residual, variance, strict=True)])
     return minus_2_log_l + 2.0 * parameters + 2.0 * parameters * (parameters + 1) / max(n - parameters - 1, 1)
 
 
 def _model_choice(table: BenchTable, masses: MassLine) -> Message:
     """How much better the model with a heat sink describes the benches than the one without."""
-    line = masses.line
-    with_sink = aicc(table.slope * masses.expected - 1.0, masses.scale_variance + line.tau2, 3)
-    variance = table.variance
-    mean = float((table.slope / variance).sum() / (1.0 / variance).sum())
-    relative = table.slope / mean - 1.0
-    tau2 = max(0.0, (float(relative @ relative) - float(variance.sum()) / mean**2) / len(table))
-    alone = (variance / mean**2 + tau2) * (masses.expected * mean) ** 2
-    without = aicc(relative * masses.expected * mean, alone, 2)
+    slope, variance, expected = table.slope.tolist(), table.variance.tolist(), masses.expected.tolist()
+    tau2 = masses.line.tau2
+    with_sink = aicc(
+        [s * e - 1.0 for s, e in zip(slope, expected, strict=True)],
+        [v + tau2 for v in masses.scale_variance.tolist()],
+        3,
+    )
+    weights = [1.0 / v for v in variance]
+    mean = sum([w * s for w, s in zip(weights, slope, strict=True)]) / sum(weights)
+    relative = [s / mean - 1.0 for s in slope]
+    known = sum(variance) / mean**2
+    tau2_alone = max(0.0, (sum([r * r for r in relative]) - known) / len(table))
+    # On the scale of the other fit, so that the two likelihoods are of the same numbers.
+    scale = [e * mean for e in expected]
+    without = aicc(
+        [r * one for r, one in zip(relative, scale, strict=True)],
+        [(v / mean**2 + tau2_alone) * one * one for v, one in zip(variance, scale, strict=True)],
+        2,
+    )
     difference = without - with_sink
     if difference > 2.0:
         template = N_(
@@ -170,5 +179,5 @@ def _model_choice(table: BenchTable, masses: MassLine) -> Message:
     odds = min(abs(difference) / 2.0, log(1e6))
     return Message(
         template,
-        {"difference": one_decimal(abs(difference)), "odds": short(float(np.exp(odds)), 2)},
+        {"difference": one_decimal(abs(difference)), "odds": short(exp(odds), 2)},
     )

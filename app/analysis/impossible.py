@@ -1,5 +1,4 @@
-"""Readings that no tube and no class can have given: a mass, length, count or temperature that cannot "
-"be."""
+"""Readings that no tube and no class can have given."""
 
 from __future__ import annotations
 

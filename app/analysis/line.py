@@ -12,6 +12,7 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.columns import Columns
+from app.analysis.records import made_from_columns
 from app.analysis.results import ClassSettings, LineFit, LinePoint
 from app.statistics.outliers import median
 
@@ -30,18 +31,20 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
     if n == 0:
         return None
     v_w, v_e = cols.u_warming**2, np.square(cols.u_fall / taken.fall * e)
-    slope = float(e @ w) / float(e @ e)
+    slope = float(e.dot(w)) / float(e.dot(e))
     weight = 1.0 / (v_w + slope * slope * v_e)
+    before = 0.0
     for _ in range(50):
         weighted = weight * (e + slope * v_e * weight * (w - slope * e))
-        after = float(weighted @ w) / float(weighted @ e)
-        settled = abs(after - slope) <= 1e-11 * abs(slope)
-        slope = after
+        after = float(weighted.dot(w)) / float(weighted.dot(e))
+        change, slope = after - slope, after
         weight = 1.0 / (v_w + slope * slope * v_e)
-        if settled:
+        # Steps shrink by a steady ratio, so that change²/before is the next one.
+        if change * change <= 1e-12 * abs(slope * before):
             break
+        before = change
     weighted = weight * e
-    see = float(weighted @ e)
+    see = float(weighted.dot(e))
     if not slope * float(e.max()) > 1e-9:
         return None
     residual = w - slope * e
@@ -67,7 +70,7 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         slope_with_offset_K_kg_per_J=inclined,
         robust_slope_K_kg_per_J=_huber(e, w),
         points=tuple(
-            map(
+            made_from_columns(
                 LinePoint,
                 [run.bench for run in runs],
                 [run.run for run in runs],
@@ -109,13 +112,15 @@ def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
     for _ in range(100):
         residual = w - slope * e
         size = np.abs(residual)
-        ordered = np.sort(size)
+        ordered = size.copy()
+        ordered.sort()
         middle = float(ordered[half]) if odd else 0.5 * float(ordered[half - 1] + ordered[half])
         if middle <= 1e-12:
             return slope
         # Newton's step for Σ e ψ(r) = 0, ψ cut off at 1.345 times the scale.
         limit = 1.345 / 0.6745 * middle
-        step = float(np.minimum(np.maximum(residual, -limit), limit) @ e) / float((size <= limit) @ squares)
+        cut_off = np.minimum(np.maximum(residual, -limit), limit)
+        step = float(cut_off.dot(e)) / float(squares.dot(size <= limit))
         slope += step
         if abs(step) <= 1e-7 * abs(slope):
             break

@@ -53,40 +53,47 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
     """
     c, sink = start
     x, slope = table.per_mass, table.slope
-    k = len(x)
-    widest = float(x.max())
-    dof = k - 2
+    narrowest, widest = float(x.min()), float(x.max())
+    dof = len(x) - 2
+    before = 0.0
     tau2: float | None = None
-    # Rows z₁ = 1/c*, z₂ = 1/(m c*) and r = 1 − s c*: every sum needed is a product of two of them.
-    rows = np.empty((3, k))
+    rows = np.empty((3, len(x)))
+    z1, z2, residual = rows
     for _ in range(60):
-        expected = c + sink * x
-        if not float(expected.min()) > 1e-9:
+        # The expected values lie on a line, so that its ends are the least and the greatest.
+        ends = c + sink * narrowest, c + sink * widest
+        if not min(ends) > 1e-9:
             return None
-        np.divide(1.0, expected, out=rows[0])
-        np.multiply(x, rows[0], out=rows[1])
-        np.subtract(1.0, slope * expected, out=rows[2])
-        variance = table.variance * expected * expected
+        expected = c + sink * x
+        np.divide(1.0, expected, out=z1)
+        np.multiply(x, z1, out=z2)
+        np.subtract(1.0, slope * expected, out=residual)
+        variance = table.variance * (expected * expected)
         if tau2 is None:
-            tau2 = max(0.0, float(rows[2] @ rows[2]) / dof - float(variance.sum()) / k)
-        weighted = rows / (variance + tau2)
-        (s11, s12, t1), (_, s22, t2), (_, _, rr) = (weighted @ rows.T).tolist()
-        (a11, a12, b1), (_, a22, b2), (_, _, bb) = (weighted @ weighted.T).tolist()
+            tau2 = max(0.0, float(residual @ residual) / dof - float(variance.sum()) / len(x))
+        w = 1.0 / (variance + tau2)
+        weighted = rows * w
+        (s11, s12, t1), (_, s22, t2), (_, _, rr) = weighted.dot(rows.T).tolist()
         det = s11 * s22 - s12 * s12
         if not det > 1e-12 * s11 * s22:
             return None
-        d1, d2 = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
-        excess = rr - d1 * t1 - d2 * t2 - dof
-        curvature = bb - 2.0 * (d1 * b1 + d2 * b2) + d1 * d1 * a11 + 2.0 * d1 * d2 * a12 + d2 * d2 * a22
+        step_c, step_sink = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
+        # Σwr² after the step (by the normal equations), and its fall with τ², Σw²r².
+        excess = rr - step_c * t1 - step_sink * t2 - dof
+        (b11, b12, s1), (_, b22, s2), (_, _, ss) = weighted.dot(weighted.T).tolist()
+        curvature = ss - 2.0 * (step_c * s1 + step_sink * s2)
+        curvature += step_c * step_c * b11 + 2.0 * step_c * step_sink * b12 + step_sink * step_sink * b22
         after = max(0.0, tau2 + excess / curvature) if curvature > 0.0 else tau2
-        least = tau2 + float(variance.min())
-        settled = (
-            abs(d1) + abs(d2) * widest < 1e-4 * float(expected.max()) and abs(after - tau2) < 1e-2 * least
+        step = abs(step_c) + abs(step_sink) * widest
+        # Steps shrink by a steady ratio, so that step²/before is the next one, which `_last_step` takes.
+        settled = step * step < 1e-6 * max(ends) * before and (
+            abs(after - tau2) < 1e-3 * (tau2 + float(variance.min()))
         )
+        before = step
         tau2 = after
         if settled:
-            return _last_step(table, expected, variance, rows[0], rows[1], tau2)
-        c, sink = c + d1, sink + d2
+            return _last_step(table, expected, variance, z1, z2, tau2)
+        c, sink = c + step_c, sink + step_sink
         if not isfinite(c + sink + tau2):
             return None
     return None

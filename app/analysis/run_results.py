@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import repeat
 from math import sqrt
 
 import numpy as np
 
 from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
-from app.analysis.records import made
+from app.analysis.records import made, made_from_columns
 from app.analysis.results import BudgetLine, ClassSettings, Flag, RunResult, SuspectedSlip
 from app.words import N_, Message
 
@@ -113,4 +114,4 @@ def _source(source: str, u: float, unit: str, sensitivity: Floats) -> Iterable[B
     """One source's line for each run; runs share the line of a source without uncertainty."""
     if u == 0.0:
         return [BudgetLine(source, u, unit, 0.0)] * len(sensitivity)
-    return [BudgetLine(source, u, unit, share) for share in (sensitivity * u).tolist()]
+    return made_from_columns(BudgetLine, repeat(source), repeat(u), repeat(unit), (sensitivity * u).tolist())

@@ -36,10 +36,10 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     """
     benches = len(cols.benches)
     nothing = [nan] * benches
-    use = cols.counted & (cols.warming > 1e-6)
-    bench, energy, warming = cols.bench_of, cols.energy, cols.warming
-    if not use.all():
-        bench, energy, warming = bench[use], energy[use], warming[use]
+    bench, energy, warming = cols.taken.bench, cols.taken.energy, cols.taken.warming
+    warm = warming > 1e-6
+    if not warm.all():
+        bench, energy, warming = bench[warm], energy[warm], warming[warm]
     total = len(energy)
     if table is None or not total:
         return BenchScatter(nothing, nothing, nothing, _unknown(N_("No counted run has a heat capacity.")))

@@ -99,15 +99,15 @@ class RandomEffects:
         """Needs k > p values, v > 0; raises ZeroDivisionError where z₁ and z₂ are parallel."""
         self.k, self.p = len(y), 1 if z2 is None else 2
         self.dof = self.k - self.p
-        self.v, self.v_max, self.v_min = v, float(v.max()), float(v.min())
+        known = v.tolist()
+        self.v, self.v_max, self.v_min = v, max(known), min(known)
         products = np.zeros((7, self.k))
-        s11 = float(z1 @ z1)
-        t1 = float(z1 @ y)
         if z2 is None:
-            beta1, beta2 = t1 / s11, 0.0
+            beta1, beta2 = float(z1.dot(y)) / float(z1.dot(z1)), 0.0
             residual = y - beta1 * z1
         else:
-            s12, s22, t2 = float(z1 @ z2), float(z2 @ z2), float(z2 @ y)
+            rows = np.stack((z1, z2, y))
+            (s11, s12, t1), (_, s22, t2), _ = rows.dot(rows.T).tolist()
             det = s11 * s22 - s12 * s12
             if det <= 1e-12 * s11 * s22:
                 raise ZeroDivisionError("the two regressors are parallel")

@@ -8,7 +8,7 @@
   const NAME = "plumbfall-draft-" + form.dataset.bench, onePage = form.classList.contains("page");
   const all = (selector) => Array.from(form.querySelectorAll(selector)), one = (selector) => form.querySelector(selector);
   const section = (step) => one(`section[data-step="${step}"]`), bar = one("[data-bar]");
-  let step = form.dataset.step, offline = false;
+  let step = form.dataset.step, offline = false, telling = Promise.resolve();
   if (!store.works()) return; /* Plain forms then: the server keeps what is typed. */
 
   /* ---- what is typed stays on this phone until the run is named ---- */
@@ -116,7 +116,7 @@
     if (!progress) return;
     const body = new URLSearchParams({ progress, waiting: bench.rows().length });
     if (counted !== undefined) body.set("counted", counted);
-    post(form.dataset.progressUrl, body, 4000);
+    telling = telling.then(() => post(form.dataset.progressUrl, body, 4000)); /* in order, so that the desk never steps back */
   }
 
   /* ---- the whole run looked at, then sent ---- */

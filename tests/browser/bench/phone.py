@@ -18,6 +18,7 @@ from tests.practicals.a_class import AClass
 from tests.serving import Served
 from tests.web.bench.phone import READINGS
 
+NOTHING_KEPT = "() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))"
 SMALL = {"width": 360, "height": 740}
 
 

@@ -142,7 +142,7 @@ def test_the_desk_sees_the_bench_move_along(browser: Browser, served: Served) ->
         phone.next()
         phone.next()
         phone.page.fill("#start_temperature", "19.2")
-        with phone.page.expect_response("**/bench/progress"):
+        with phone.page.expect_response(lambda answer: "start+read" in (answer.request.post_data or "")):
             phone.next()
         with served.database.reading() as session:
             (bench,) = benches_in(session, phone.a_class.practical_id)

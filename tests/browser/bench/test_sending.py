@@ -7,12 +7,11 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Browser, Route
 
-from tests.browser.bench.phone import Phone, a_phone
+from tests.browser.bench.phone import NOTHING_KEPT, Phone, a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser
 SEND = "**/bench/send"
-NOTHING_KEPT = "() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))"
 WAITING = "Not yet sent: 1."
 
 
@@ -136,7 +135,7 @@ def test_a_reload_between_the_lost_answer_and_the_next_try(phone: Phone) -> None
     phone.waits_for(WAITING)
     phone.page.unroute(SEND)
     phone.page.reload()
-    phone.page.wait_for_function("() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))")
+    phone.page.wait_for_function(NOTHING_KEPT)
     assert len(phone.stored()) == 1
     phone.go("/bench/runs")
     phone.waits_for("Run 1")
@@ -209,7 +208,7 @@ def test_a_bench_released_meanwhile_keeps_its_rows_and_says_so(phone: Phone) -> 
     phone.go(f"/j/{phone.a_class.practical.join_code}")
     phone.waits_for(WAITING)
     phone.page.click('button[value="7"]')
-    phone.page.wait_for_function("() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))")
+    phone.page.wait_for_function(NOTHING_KEPT)
     assert len(phone.stored()) == 1
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.bench.phone import a_phone
+from tests.browser.bench.phone import NOTHING_KEPT, a_phone
 from tests.serving import Served, free_port, serving
 
 pytestmark = pytest.mark.browser
@@ -126,5 +126,5 @@ def test_readings_typed_at_another_bench_wait_for_the_people_there(browser: Brow
         phone.context.unroute("**/bench/send")
         assert phone.stored() == []
         phone.page.click("text=They are ours: send them")
-        phone.page.wait_for_selector("#queue li", state="detached")
+        phone.page.wait_for_function(NOTHING_KEPT)
         assert [run.bench_number for run in phone.stored()] == [8]

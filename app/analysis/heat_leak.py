@@ -43,13 +43,14 @@ class HeatLeak:
 def excess_temperature(cols: Columns, settings: ClassSettings) -> Floats | None:
     """θ of each run, or None where a counted run has no room temperature."""
     given = [run.room_temperature_C for run in cols.runs]
-    # None becomes NaN.
+    if None in given:
+        if settings.room_temperature_C is None:
+            counted = cols.counted.tolist()
+            if any(value is None and used for value, used in zip(given, counted, strict=True)):
+                return None
+        given = [settings.room_temperature_C or 0.0 if value is None else value for value in given]
     room = np.array(given, dtype=np.float64)
-    if settings.room_temperature_C is not None:
-        room = np.where(np.isnan(room), settings.room_temperature_C, room)
-    if np.isnan(room[cols.counted]).any():
-        return None
-    room = np.minimum(np.maximum(np.nan_to_num(room), -1e3), 1e3)
+    room = np.minimum(np.maximum(room, -1e3), 1e3)
     return np.asarray(0.5 * (cols.start + cols.end) - room)
 
 
@@ -59,9 +60,9 @@ def heat_leak(cols: Columns, settings: ClassSettings, masses: MassLine) -> HeatL
     counted = cols.counted
     if theta is None or len(masses.expected) < FEWEST_BENCHES:
         return None
-    of_counted = theta[counted]
+    of_counted = theta if cols.taken.all_of_them else theta[counted]
     of_counted = of_counted - of_counted.sum() / len(of_counted)
-    if float(of_counted @ of_counted) < len(of_counted) * LEAST_SPREAD_K**2:
+    if float(of_counted.dot(of_counted)) < len(of_counted) * LEAST_SPREAD_K**2:
         return None
     taken = cols.inversions * theta
     start = masses.line.beta1, masses.line.beta2

@@ -108,20 +108,27 @@ def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
     """Slope through the origin by Huber's M-estimate (k = 1.345), scale median|r|/0.6745."""
     slope = median(w / e)
     half, odd = len(e) // 2, len(e) % 2
-    squares = e * e
+    last: tuple[float, float] | None = None
     for _ in range(100):
-        residual = w - slope * e
-        size = np.abs(residual)
-        ordered = size.copy()
+        residual = np.abs(w - slope * e)
+        ordered = residual.copy()
         ordered.sort()
         middle = float(ordered[half]) if odd else 0.5 * float(ordered[half - 1] + ordered[half])
         if middle <= 1e-12:
             return slope
-        # Newton's step for Σ e ψ(r) = 0, ψ cut off at 1.345 times the scale.
-        limit = 1.345 / 0.6745 * middle
-        cut_off = np.minimum(np.maximum(residual, -limit), limit)
-        step = float(cut_off.dot(e)) / float(squares.dot(size <= limit))
+        # The usual weights min(1, limit/|r|), divided by the limit: only their ratios matter. (Newton's step
+        # for Σ e ψ(r) = 0 is shorter, but diverges where the runs lie far from the first slope.)
+        weighted = e / np.maximum(residual, 1.345 / 0.6745 * middle)
+        after = float(weighted.dot(w)) / float(weighted.dot(e))
+        change = after - slope
+        if abs(change) <= 1e-7 * abs(after):
+            return after
+        step = change
+        if last is not None and slope != last[0]:
+            # The change is nearly a straight line in the slope: go to its zero at once.
+            ratio = (change - last[1]) / (slope - last[0])
+            if -1.8 < ratio < -0.2:
+                step = -change / ratio
+        last = slope, change
         slope += step
-        if abs(step) <= 1e-7 * abs(slope):
-            break
     return slope

@@ -55,7 +55,6 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
     x, slope = table.per_mass, table.slope
     narrowest, widest = float(x.min()), float(x.max())
     dof = len(x) - 2
-    before = 0.0
     tau2: float | None = None
     rows = np.empty((3, len(x)))
     z1, z2, residual = rows
@@ -84,12 +83,9 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
         curvature = ss - 2.0 * (step_c * s1 + step_sink * s2)
         curvature += step_c * step_c * b11 + 2.0 * step_c * step_sink * b12 + step_sink * step_sink * b22
         after = max(0.0, tau2 + excess / curvature) if curvature > 0.0 else tau2
-        step = abs(step_c) + abs(step_sink) * widest
-        # Steps shrink by a steady ratio, so that step²/before is the next one, which `_last_step` takes.
-        settled = step * step < 1e-6 * max(ends) * before and (
+        settled = abs(step_c) + abs(step_sink) * widest < 1e-6 * max(ends) and (
             abs(after - tau2) < 1e-3 * (tau2 + float(variance.min()))
         )
-        before = step
         tau2 = after
         if settled:
             return _last_step(table, expected, variance, z1, z2, tau2)

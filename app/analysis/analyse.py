@@ -88,7 +88,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         separated=apart,
         separated_without_flagged=apart_without,
         ledger=ledger,
-        warnings=warnings_for(cols, flags, table, value, masses is not None),
+        warnings=warnings_for(cols, flags, table, value, masses is not None, absent),
     )
 
 

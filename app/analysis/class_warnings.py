@@ -20,11 +20,14 @@ def warnings_for(
     table: BenchTable | None,
     value: ClassValue | None,
     masses_fitted: bool,
+    absent: Message | None = None,
 ) -> tuple[Message, ...]:
-    """The warnings, most important first."""
+    """The warnings, most important first; `absent` says why there is no class value, if there is none."""
     out: list[Message] = []
     if not cols.runs:
         return (Message(N_("There are no runs.")),)
+    if value is None and absent is not None:
+        out.append(absent)
     if value is not None and value.interval_95 is None and value.interval_absent_because is not None:
         out.append(value.interval_absent_because)
     counted = len(cols.taken.energy)

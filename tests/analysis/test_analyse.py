@@ -138,3 +138,21 @@ def test_a_run_agrees_with_the_uncertainty_of_one_run_in_the_physics() -> None:
         assert alone.interval_95 is not None
         # Fieller's set and the inverted interval of w/e differ only through the tiny u(e).
         assert run.interval_95 == pytest.approx(alone.interval_95, rel=1e-3)
+
+
+def test_a_class_without_any_warming_has_no_value_and_says_why() -> None:
+    runs = [replace(run, end_temperature_C=run.start_temperature_C) for run in perfect_runs([0.5] * 6)]
+    result = analyse_class(runs, LEAD)
+    assert result.class_value is None
+    assert result.class_value_absent_because is not None
+    assert result.class_value_absent_because in result.warnings
+    assert result.line is None
+    assert result.ledger is None
+    assert not result.separated.identifiable
+
+
+def test_nothing_at_all_is_an_answer_too() -> None:
+    result = analyse_class([], LEAD)
+    assert result.runs == ()
+    assert result.class_value is None
+    assert [str(warning) for warning in result.warnings] == ["There are no runs."]

@@ -36,6 +36,11 @@ class BenchTable:
     def __len__(self) -> int:
         return len(self.slope)
 
+    def mass_range(self) -> tuple[float, float]:
+        """The lightest and the heaviest bench's mean mass in kg."""
+        masses = self.mass.tolist()
+        return min(masses), max(masses)
+
 
 def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
     """The table, or None where no run is counted.

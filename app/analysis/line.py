@@ -92,14 +92,14 @@ def _with_offset(
     """Offset, its standard uncertainty and slope of w = a + s e; None where the energies are all alike."""
     n = len(e)
     total = float(weight.sum())
-    e_mean, w_mean = float(weight @ e) / total, float(weight @ w) / total
+    e_mean, w_mean = float(weight.dot(e)) / total, float(weight.dot(w)) / total
     de = e - e_mean
-    sxx = float(weight @ (de * de))
+    sxx = float(weight.dot(de * de))
     if n < 3 or sxx <= 1e-4 * total * e_mean * e_mean:
         return None, None, None
-    slope = float(weight @ (de * w)) / sxx
+    slope = float(weight.dot(de * w)) / sxx
     residual = w - w_mean - slope * de
-    chi2 = float(weight @ (residual * residual))
+    chi2 = float(weight.dot(residual * residual))
     scale = max(1.0, chi2 / (n - 2))
     return w_mean - slope * e_mean, sqrt(scale * (1.0 / total + e_mean * e_mean / sxx)), slope
 

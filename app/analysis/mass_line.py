@@ -42,7 +42,7 @@ def masses_differ(table: BenchTable) -> bool:
     """Whether the benches' masses differ enough, over enough benches, for a line in 1/m."""
     if len(table) < LEAST_BENCHES:
         return False
-    low, high = float(table.mass.min()), float(table.mass.max())
+    low, high = table.mass_range()
     return low > 1e-6 and high < 1e6 and high >= LEAST_MASS_RATIO * low
 
 
@@ -53,7 +53,8 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
     """
     c, sink = start
     x, slope = table.per_mass, table.slope
-    narrowest, widest = float(x.min()), float(x.max())
+    x_list = x.tolist()
+    narrowest, widest = min(x_list), max(x_list)
     dof = len(x) - 2
     tau2: float | None = None
     rows = np.empty((3, len(x)))
@@ -106,4 +107,4 @@ def _last_step(
     except ZeroDivisionError:
         return None
     expected = line.beta1 + line.beta2 * table.per_mass
-    return MassLine(line, effects, expected, variance) if float(expected.min()) > 0 else None
+    return MassLine(line, effects, expected, variance) if min(expected.tolist()) > 0 else None

@@ -38,7 +38,7 @@ def separated(
     if table is None:
         return Separated(False, Message(N_("No run is counted, so nothing can be separated.")))
     k = len(table)
-    low, high = float(table.mass.min()), float(table.mass.max())
+    low, high = table.mass_range()
     if k < LEAST_BENCHES:
         return Separated(
             False,

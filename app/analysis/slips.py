@@ -9,10 +9,9 @@ entered, and no rival slip fits as well. Nothing is ever corrected by this.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import isfinite
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -45,12 +44,22 @@ _IMPOSSIBLE_COST = 1e6
 _SEARCH_COST = 6.0  # digits can be swapped in many places: one of them fits by chance more easily
 
 
-@dataclass(frozen=True, slots=True)
-class _Try:
+class Entry(NamedTuple):
+    """The readings of a run that a slip can be in, SI units (temperatures in °C)."""
+
+    shot_mass_kg: float
+    tube_length_m: float
+    end_allowance_m: float
+    inversions: float
+    start_temperature_C: float
+    end_temperature_C: float
+
+
+class _Try(NamedTuple):
     slip: str
     field: str
     factor: float
-    corrected: RunReadings
+    corrected: Entry
     prior: float = 0.0
 
 
@@ -66,10 +75,11 @@ _UNIT_OF_FIELD = {
 
 
 def suspected_slip(
-    run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
+    readings: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
 ) -> SuspectedSlip | None:
     """The slip that explains a flagged run and no rival does as well; None where there is no such slip."""
-    if not max(map(abs, _numbers(run))) < LARGEST_READING:
+    run = Entry(*(getattr(readings, field) for field in Entry._fields))
+    if not max(map(abs, run)) < LARGEST_READING:
         return None
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
@@ -94,13 +104,6 @@ def suspected_slip(
     return _named(run, attempt, gravity)
 
 
-def _numbers(run: RunReadings) -> tuple[float, ...]:
-    return (
-        run.shot_mass_kg, run.tube_length_m, run.end_allowance_m, run.inversions,
-        run.start_temperature_C, run.end_temperature_C,
-    )  # fmt: skip
-
-
 def _same_correction(one: _Try, other: _Try) -> bool:
     """Whether two slips come to the same corrected reading: then they are no rivals."""
     if one.field != other.field:
@@ -109,7 +112,7 @@ def _same_correction(one: _Try, other: _Try) -> bool:
     return bool(abs(mine - theirs) <= 0.005 * abs(mine))
 
 
-def _cost(run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
+def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
     """Squared standardized residual plus the cost of readings unlike the class's own."""
     fall = run.tube_length_m - run.end_allowance_m
     energy = gravity * fall * run.inversions
@@ -138,7 +141,7 @@ def _cost(run: RunReadings, cols: Columns, checks: InputChecks, class_: Typical,
     return cost
 
 
-def _nearer(run: RunReadings, attempt: _Try, checks: InputChecks) -> bool:
+def _nearer(run: Entry, attempt: _Try, checks: InputChecks) -> bool:
     """Whether the corrected reading is at home in the class: no slip is undone by leaving it."""
     before, after = getattr(run, attempt.field), getattr(attempt.corrected, attempt.field)
     if attempt.field == "end_allowance_m":
@@ -151,46 +154,46 @@ def _nearer(run: RunReadings, attempt: _Try, checks: InputChecks) -> bool:
     return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
 
 
-def _attempts(run: RunReadings, checks: InputChecks, step: float) -> Iterator[_Try]:
+def _attempts(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
     """Every known slip undone, in every way it can have happened."""
     start, end = run.start_temperature_C, run.end_temperature_C
     for factor in (1e3, 1e-3):
-        yield _Try(MASS_UNIT, "shot_mass_kg", factor, replace(run, shot_mass_kg=run.shot_mass_kg * factor))
+        yield _Try(MASS_UNIT, "shot_mass_kg", factor, run._replace(shot_mass_kg=run.shot_mass_kg * factor))
     for factor in (0.1, 100.0, 2.54, 1.0 / 2.54, 0.01):
         length, allowance = run.tube_length_m * factor, run.end_allowance_m * factor
-        yield _Try(LENGTH_UNIT, "tube_length_m", factor, replace(run, tube_length_m=length))
+        yield _Try(LENGTH_UNIT, "tube_length_m", factor, run._replace(tube_length_m=length))
         if run.end_allowance_m > 0.0:
-            both = replace(run, tube_length_m=length, end_allowance_m=allowance)
+            both = run._replace(tube_length_m=length, end_allowance_m=allowance)
             yield _Try(LENGTH_UNIT, "tube_length_m", factor, both)
-            yield _Try(LENGTH_UNIT, "end_allowance_m", factor, replace(run, end_allowance_m=allowance))
-    doubled = replace(run, inversions=run.inversions * 2.0)
+            yield _Try(LENGTH_UNIT, "end_allowance_m", factor, run._replace(end_allowance_m=allowance))
+    doubled = run._replace(inversions=run.inversions * 2.0)
     yield _Try(INVERSIONS_HALVED, "inversions", 2.0, doubled)
     if run.inversions % 2.0 == 0.0:
-        halved = replace(run, inversions=run.inversions / 2.0)
+        halved = run._replace(inversions=run.inversions / 2.0)
         yield _Try(INVERSIONS_DOUBLED, "inversions", 0.5, halved)
     if start > end:
-        swapped = replace(run, start_temperature_C=end, end_temperature_C=start)
+        swapped = run._replace(start_temperature_C=end, end_temperature_C=start)
         yield _Try(TEMPERATURES_SWAPPED, "end_temperature_C", 1.0, swapped)
     if 0.0 < end < start:
-        warmed = replace(run, end_temperature_C=start + end)
+        warmed = run._replace(end_temperature_C=start + end)
         yield _Try(WARMING_AS_END, "end_temperature_C", 1.0, warmed)
     yield from _fahrenheit(run)
     if run.end_allowance_m == 0.0 and checks.allowance is not None:
-        taken = replace(run, end_allowance_m=checks.allowance)
+        taken = run._replace(end_allowance_m=checks.allowance)
         yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
     yield from _swapped_digits(run, checks, step)
 
 
-def _fahrenheit(run: RunReadings) -> Iterator[_Try]:
+def _fahrenheit(run: Entry) -> Iterator[_Try]:
     start = (run.start_temperature_C - 32.0) / 1.8
     end = (run.end_temperature_C - 32.0) / 1.8
-    both = replace(run, start_temperature_C=start, end_temperature_C=end)
+    both = run._replace(start_temperature_C=start, end_temperature_C=end)
     yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, both)
-    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, replace(run, end_temperature_C=end), 2.0)
-    yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, replace(run, start_temperature_C=start), 2.0)
+    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, run._replace(end_temperature_C=end), 2.0)
+    yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, run._replace(start_temperature_C=start), 2.0)
 
 
-def _swapped_digits(run: RunReadings, checks: InputChecks, step: float) -> Iterator[_Try]:
+def _swapped_digits(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
     """Two neighbouring digits exchanged, in the way the readings are written in g, cm, turns and °C."""
     decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
     for field, factor, digits in (
@@ -213,7 +216,7 @@ def _swapped_digits(run: RunReadings, checks: InputChecks, step: float) -> Itera
                 continue
             if corrected != getattr(run, field):
                 change: dict[str, Any] = {field: corrected}
-                yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **change), _SEARCH_COST)
+                yield _Try(DIGITS_SWAPPED, field, factor, run._replace(**change), _SEARCH_COST)
 
 
 def _exchanged(text: str) -> Iterator[str]:
@@ -226,7 +229,7 @@ def _exchanged(text: str) -> Iterator[str]:
             yield "".join(signs)
 
 
-def _named(run: RunReadings, attempt: _Try, gravity: float) -> SuspectedSlip | None:
+def _named(run: Entry, attempt: _Try, gravity: float) -> SuspectedSlip | None:
     corrected = attempt.corrected
     warming = corrected.end_temperature_C - corrected.start_temperature_C
     energy = gravity * (corrected.tube_length_m - corrected.end_allowance_m) * corrected.inversions

@@ -31,6 +31,8 @@ OTHER_FIELDS = (
 KIT_FIELDS = (*TUBE_FIELDS, *OTHER_FIELDS)
 KEPT_AS = "kit_"
 ASSUMED_ROOM_C = 21.0
+MOST_BENCHES = 99
+TOO_MANY_TUBES = Message(N_("That is more than 99 tubes in all. A class has at most 99 benches."))
 
 
 @dataclass
@@ -116,6 +118,8 @@ class _Reader:
         inversions = self._read("most_inversions", lambda text: int(parse_count(text).value))
         sink = self._read("heat_sink", _heat_sink)
         room = self._optional("room", lambda text: parse_temperature(text).value)
+        if len(tubes) > MOST_BENCHES:
+            self.problems["tubes_1"] = TOO_MANY_TUBES
         if self.problems:
             return None
         return Kit(

@@ -24,7 +24,7 @@ from app.web.desk.bench_lines import (
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.kit_form import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
-from app.web.desk.plan_pages import store_plan
+from app.web.desk.plan_pages import CHANGED_MEANWHILE, fingerprint, store_plan
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
     from app.analysis.planning import Proposal
@@ -62,6 +62,8 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
         return _planner(practical, form, proposal, lines), 422
     if action == "cost":
         return _planner(practical, form, proposal, lines)
+    if request.form.get("seen", "") != fingerprint(practical.plan):
+        return _planner(practical, form, proposal, lines, changed=True), 409
     store_plan(practical, lambda plan: with_lines(plan, form, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
     return redirect(url_for("desk.planner", practical_id=practical_id))
@@ -101,7 +103,13 @@ def _proposal(form: KitForm) -> Proposal | None:
         return None
 
 
-def _planner(practical: PracticalDetails, form: KitForm, proposal: Proposal | None, lines: BenchLines) -> str:
+def _planner(
+    practical: PracticalDetails,
+    form: KitForm,
+    proposal: Proposal | None,
+    lines: BenchLines,
+    changed: bool = False,
+) -> str:
     from app.analysis.planning import cost_of_change  # noqa: PLC0415 - brings scipy
 
     prediction = predicted(form.kit, lines) if form.kit and lines.plans else None
@@ -119,4 +127,6 @@ def _planner(practical: PracticalDetails, form: KitForm, proposal: Proposal | No
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,
         stored=bool(practical.plan.bench_plans),
+        seen=fingerprint(practical.plan),
+        changed=CHANGED_MEANWHILE if changed else None,
     )

@@ -87,6 +87,13 @@ def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
     assert all(f"Bench {number}" in texts[number - 1] for number in range(1, 13))
     assert len(set(re.findall(r"about (\d+) g of shot", " ".join(texts)))) >= 2, "masses differ by bench"
     assert counted.steps <= 12
+    for query, sheets, points in (("paper=A4", 12, (595, 842)), ("paper=Letter&per_page=2", 6, (612, 792))):
+        page.goto(page.url.split("?")[0] + f"?{query}")
+        printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+        box = printed.pages[0].mediabox
+        assert (len(printed.pages), round(box.width), round(box.height)) == (sheets, *points), query
+        assert "Bench 12" in printed.pages[-1].extract_text()
+        assert "never into a bin" in printed.pages[-1].extract_text(), "the last caution is not cut off"
 
 
 def test_the_lesson_page_follows_the_class_by_itself(served: Served, signed_in: SignedIn) -> None:

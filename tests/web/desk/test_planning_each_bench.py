@@ -35,7 +35,8 @@ def _plan(a_class: AClass) -> Plan:
 def _fields(page: str) -> dict[str, str]:
     """The planner's fields as a browser would send them."""
     found = re.findall(r'<input id="([a-z_0-9]+)" name="\1"[^>]*? value="([^"]*)"', page)
-    return {name: html.unescape(value) for name, value in found}
+    hidden = re.findall(r'<input type="hidden" name="(seen)" value="([^"]*)"', page)
+    return {name: html.unescape(value) for name, value in [*found, *hidden]}
 
 
 def test_the_planner_proposes_different_masses_at_once(desk: Reader, planned: AClass) -> None:
@@ -82,7 +83,22 @@ def test_overruling_a_number_shows_what_it_costs_before_anything_is_stored(
     assert _plan(planned).bench_plans == ()
 
 
+def test_lines_that_a_colleague_changed_meanwhile_are_not_overwritten_unseen(
+    desk: Reader, planned: AClass
+) -> None:
+    address = f"/desk/{planned.practical_id}/planner"
+    fields = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))
+    assert desk.post(address, **{**KIT, **fields, "mass_1": "250"}, action="save").status_code == 302
+    second = desk.post(address, **{**KIT, **fields, "mass_1": "777"}, action="save")
+    page = second.get_data(as_text=True)
+    assert second.status_code == 409
+    assert "changed by someone else" in page
+    assert 'value="777"' in page, "what the second typed is kept"
+    assert _plan(planned).bench_plans[0].shot_mass_kg == Decimal("0.25")
+
+
 BAD = [
+    ("tubes_2", "94", "at most 99 benches"),
     ("tubes_1", "0", "whole number from 1 to 99"),
     ("tubes_1", "", "Nothing was typed"),
     ("bore_1", "3 m", "its bore"),

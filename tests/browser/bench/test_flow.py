@@ -68,6 +68,9 @@ def test_the_phones_own_back_button_and_a_reload_lose_nothing(browser: Browser, 
         assert phone.step == "start"
         assert phone.page.input_value("#shot_mass") == "340"
         assert phone.page.input_value("#start_temperature") == "19.2"
+        phone.page.fill("#start_temperature", "19.4")
+        phone.page.reload()
+        assert phone.page.input_value("#start_temperature") == "19.4"
 
 
 def test_an_impossible_reading_is_told_at_its_step_and_stays(browser: Browser, served: Served) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from datetime import UTC, datetime
 from decimal import Decimal
 from functools import lru_cache
@@ -21,6 +22,7 @@ from app.words import Message
 
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 RIGHT_TO_LEFT = {"ar"}
+_FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
 COOKIE = "plumbfall-language"
 
 
@@ -77,19 +79,19 @@ def say(message: Message | str | None) -> str:
         return ""
     if isinstance(message, str):
         return gettext(message)
-    values = {name: _marked(value) for name, value in message.values.items()}
+    # What a person typed stays as typed; everything else is written the reader's way.
+    values = {
+        name: str(value) if name == "typed" else _marked(value) for name, value in message.values.items()
+    }
     return catalogue(language()).gettext(message.template) % values
 
 
 def _marked(value: object) -> str:
-    """A rounded figure written with the current decimal mark; any other text unchanged."""
+    """A rounded figure, with or without its unit, in the current decimal mark; other text unchanged."""
     if isinstance(value, Message):
         return say(value)
     text = str(value)
-    bare = text.replace("−", "-")
-    if "." in bare and bare.lstrip("-").replace(".", "", 1).isdigit():
-        return text.replace(".", decimal_mark())
-    return text
+    return text.replace(".", decimal_mark(), 1) if _FIGURE.fullmatch(text) else text
 
 
 def decimal_mark() -> str:

@@ -1,0 +1,37 @@
+"""Sentences in the reader's language, numbers with its decimal mark, typed text as it was typed."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask, g
+
+from app.web.languages import say
+from app.words import Message
+
+QUESTION = Message(
+    "That would be %(read)s of shot: did you mean %(meant)s?", {"read": "3.4 kg", "meant": "340 g"}
+)
+TWO = "There is more than one number in “%(typed)s”. Type one number and its unit."
+
+
+@pytest.mark.parametrize(
+    ("language", "message", "said"),
+    [
+        ("de", QUESTION, "Das wären 3,4 kg Schrot: Meint ihr 340 g?"),
+        ("en", QUESTION, "That would be 3.4 kg of shot: did you mean 340 g?"),
+        (
+            "fr",
+            Message(TWO, {"typed": "3.4 5"}),
+            "Il y a plus d'un nombre dans « 3.4 5 ». Tapez un nombre et son unité.",
+        ),
+        ("es", Message("%(number)s %(unit)s", {"number": "−2.5", "unit": "°C"}), "−2,5 °C"),
+        ("ar", Message("%(number)s %(unit)s", {"number": "19.2", "unit": "°C"}), "19.2 °C"),
+        ("de", Message("accepted %(value)s", {"value": "version 1.2.3"}), "anerkannt version 1.2.3"),
+    ],
+)
+def test_a_message_is_said_the_readers_way(
+    application: Flask, language: str, message: Message, said: str
+) -> None:
+    with application.test_request_context():
+        g.language = language
+        assert say(message) == said

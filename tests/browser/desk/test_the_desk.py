@@ -93,7 +93,7 @@ def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
         box = printed.pages[0].mediabox
         assert (len(printed.pages), round(box.width), round(box.height)) == (sheets, *points), query
         assert "Bench 12" in printed.pages[-1].extract_text()
-        assert "never into a bin" in printed.pages[-1].extract_text(), "the last caution is not cut off"
+        assert "labelled container" in printed.pages[-1].extract_text(), "the last caution is not cut off"
 
 
 def test_the_lesson_page_follows_the_class_by_itself(served: Served, signed_in: SignedIn) -> None:

@@ -31,8 +31,21 @@ class RunReadings:
 
 
 @dataclass(frozen=True)
+class PlannedReadings:
+    """What the teacher's plan gave one bench, in SI units; None where the plan leaves it open."""
+
+    bench: str
+    shot_mass_kg: float | None = None
+    tube_length_m: float | None = None
+    inversions: float | None = None
+
+
+@dataclass(frozen=True)
 class ClassSettings:
-    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher."""
+    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
+
+    `planned` has a line for each bench that was given numbers of its own.
+    """
 
     accepted_J_per_kg_K: float
     accepted_source: str = ""
@@ -44,6 +57,7 @@ class ClassSettings:
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
     heat_leak_per_inversion: float | None = None
+    planned: tuple[PlannedReadings, ...] = ()
 
 
 @dataclass(frozen=True)

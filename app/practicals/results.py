@@ -11,14 +11,14 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 
-from app.analysis.results import ClassResult, ClassSettings, RunReadings
+from app.analysis.results import ClassResult, ClassSettings, PlannedReadings, RunReadings
 from app.practicals.actors import Actor, BenchIdentity
 from app.practicals.bench_watch import BenchDetails, benches_in
 from app.practicals.kept import LastOnes, WorkedOutOnce
 from app.practicals.permission import NoSuchPractical
 from app.practicals.reveal import BoardState
 from app.practicals.runs import RunDetails, runs_in
-from app.practicals.shapes import Plan, PracticalDetails, details_of
+from app.practicals.shapes import BenchPlanLine, Plan, PracticalDetails, details_of
 from app.records.engine import Database
 from app.records.models import BenchPlan, Practical
 
@@ -134,6 +134,17 @@ def settings_of(plan: Plan) -> ClassSettings:
         reading_sd_K=float(plan.reading_sd_K),
         length_sd_m=float(plan.length_sd_m),
         room_temperature_C=None if room is None else float(room),
+        planned=tuple(_planned(line) for line in plan.bench_plans),
+    )
+
+
+def _planned(line: BenchPlanLine) -> PlannedReadings:
+    mass, length = line.shot_mass_kg, line.tube_length_m
+    return PlannedReadings(
+        bench=str(line.number),
+        shot_mass_kg=None if mass is None else float(mass),
+        tube_length_m=None if length is None else float(length),
+        inversions=line.inversions,
     )
 
 

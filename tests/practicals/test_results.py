@@ -17,7 +17,7 @@ from app.practicals.permission import NoSuchPractical
 from app.practicals.plan import change_plan
 from app.practicals.results import class_snapshot, current_presence, current_revision
 from app.practicals.reveal import step_board
-from app.practicals.shapes import Typed
+from app.practicals.shapes import BenchPlanLine, Typed
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 
@@ -188,3 +188,15 @@ def test_a_room_temperature_goes_into_the_analysis(database: Database) -> None:
     result = class_snapshot(database, one.practical_id).result
     assert result is not None
     assert (result.runs[0].readings.room_temperature_C, result.settings.room_temperature_C) == (22.0, 20.5)
+
+
+def test_a_bench_with_the_light_shot_of_its_plan_needs_no_second_look(database: Database) -> None:
+    """The planner gives a few benches a fifth of the others' shot; that alone flags nobody."""
+    masses = ("1000", "1000", "1000", "200", "200")
+    lines = tuple(BenchPlanLine(i, shot_mass_kg=Decimal(mass) / 1000) for i, mass in enumerate(masses, 1))
+    one = a_collecting_class(database, bench_plans=lines, planned_benches=5)
+    for bench, mass in enumerate(masses, 1):
+        send(one, bench, end="22.4" if mass == "1000" else "21.2", mass=mass)
+    result = class_snapshot(database, one.practical_id).result
+    assert result is not None
+    assert [flag.rule for run in result.runs for flag in run.flags] == []

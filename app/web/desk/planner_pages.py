@@ -40,7 +40,8 @@ def planner(practical_id: int) -> ResponseReturnValue:
     proposal = _proposal(form)
     lines = BenchLines({})
     if proposal is not None:
-        lines = lines_of_plans(plans_of_stored(practical.plan, proposal.recommended.plans))
+        proposed, stored = proposal.recommended.plans, practical.plan.bench_plans
+        lines = lines_of_plans(plans_of_stored(practical.plan, proposed) if stored else proposed)
     return _planner(practical, form, proposal, lines)
 
 

@@ -46,6 +46,15 @@ def test_the_planner_proposes_different_masses_at_once(desk: Reader, planned: AC
     assert len({fields[f"mass_{bench}"] for bench in range(1, 13)}) >= 2
 
 
+def test_the_first_look_at_the_planner_is_the_proposal_itself(desk: Reader, planned: AClass) -> None:
+    """Not the proposal's masses and starts with the practical's own count of inversions."""
+    address = f"/desk/{planned.practical_id}/planner"
+    first = _fields(desk.text(address))
+    proposed = _fields(desk.post(address, **first, action="propose").get_data(as_text=True))
+    assert first["inversions_1"] != str(_plan(planned).inversions), "else nothing is told apart here"
+    assert first == proposed
+
+
 def test_a_plan_is_stored_for_every_bench_and_stands_on_its_card(desk: Reader, planned: AClass) -> None:
     address = f"/desk/{planned.practical_id}/planner"
     proposed = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -128,3 +129,29 @@ def test_readings_typed_at_another_bench_wait_for_the_people_there(browser: Brow
         phone.page.click("text=They are ours: send them")
         phone.page.wait_for_function(NOTHING_KEPT)
         assert [run.bench_number for run in phone.stored()] == [8]
+
+
+def test_on_plain_http_as_on_school_wifi_everything_works(browser: Browser, served: Served) -> None:
+    plain = replace(served, address=served.address.replace("127.0.0.1", "school.test"))
+    with a_phone(browser, plain) as phone:
+        phone.stand_at_the_check()
+        assert phone.page.evaluate("() => window.isSecureContext") is False
+        assert phone.page.evaluate("() => crypto.randomUUID === undefined") is True
+        phone.context.set_offline(True)
+        phone.send()
+        phone.waits_for("Not yet sent: 1.")
+        phone.page.click("[data-next-run]")
+        phone.page.fill("#start_temperature", "19.6")
+        phone.next()
+        phone.page.click("[data-count]")
+        phone.waits_for("The screen may go dark here")
+        phone.page.tap(".tap")
+        phone.page.click("[data-done]")
+        phone.next()
+        phone.page.fill("#end_temperature", "21.7")
+        phone.next()
+        phone.send()
+        phone.waits_for("Not yet sent: 2.")
+        phone.context.set_offline(False)
+        phone.waits_for("Saved as run 2")
+        assert [run.entry.inversions.raw for run in phone.stored()] == ["50", "1"]

@@ -179,5 +179,8 @@ def _model_choice(table: BenchTable, masses: MassLine) -> Message:
     odds = min(abs(difference) / 2.0, log(1e6))
     return Message(
         template,
-        {"difference": one_decimal(abs(difference)), "odds": short(exp(odds), 2)},
+        {
+            "difference": one_decimal(abs(difference)),
+            "odds": "≥ 1000000" if odds >= log(1e6) else short(exp(odds), 2),
+        },
     )

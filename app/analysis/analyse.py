@@ -18,6 +18,7 @@ from app.analysis.ledger import heat_ledger
 from app.analysis.line import line_fit
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.quick_look import quiet_class
+from app.analysis.records import made
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
@@ -135,18 +136,17 @@ def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> 
         strict=True,
     ):
         warm = slope > 1e-12
-        out.append(
-            BenchSummary(
-                cols.benches[at],
-                count,
-                mass,
-                1.0 / slope if warm else None,
-                sqrt(variance) / slope**2 if warm else None,
-                _known(scatter.sd[at]),
-                _known(scatter.h[at]),
-                _known(scatter.k[at]),
-            )
-        )
+        fields = {
+            "bench": cols.benches[at],
+            "runs": count,
+            "mean_mass_kg": mass,
+            "apparent_heat_capacity_J_per_kg_K": 1.0 / slope if warm else None,
+            "standard_uncertainty_J_per_kg_K": sqrt(variance) / slope**2 if warm else None,
+            "repeatability_sd_J_per_kg_K": _known(scatter.sd[at]),
+            "mandel_h": _known(scatter.h[at]),
+            "mandel_k": _known(scatter.k[at]),
+        }
+        out.append(made(BenchSummary, fields))
     return tuple(out)
 
 

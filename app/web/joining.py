@@ -7,6 +7,7 @@ from flask import Flask
 from app.resources import templates_dir
 from app.settings import Settings
 from app.web import (
+    addresses,
     assets,
     audience,
     bench,
@@ -29,7 +30,7 @@ def join(settings: Settings | None = None) -> Flask:
     app = Flask("app", template_folder=str(templates_dir()), static_folder=None)
     app.secret_key = settings.secret_key
     app.extensions["plumbfall_settings"] = settings
-    for part in (storage, compression, security, languages, assets, audience, problems):
+    for part in (addresses, storage, compression, security, languages, assets, audience, problems):
         part.wire(app, settings)
     for pages in (sign_in, language_switch, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)

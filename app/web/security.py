@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlsplit
+
 from flask import Flask, Response
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
@@ -44,6 +46,9 @@ def wire(app: Flask, settings: Settings) -> None:
 
 
 def _add_headers(response: Response) -> Response:
+    if "Location" in response.headers:  # no page leads elsewhere, whatever host the request named
+        path = urlsplit(response.headers["Location"])._replace(scheme="", netloc="")
+        response.headers["Location"] = path.geturl()
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
     # Pages carry readings and form tokens: no shared cache keeps them. Files and drawings say otherwise.

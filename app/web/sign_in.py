@@ -56,12 +56,12 @@ def sign_out() -> ResponseReturnValue:
 
 
 def local_address(target: str | None) -> str:
-    """The address to go on to, if it is one of ours."""
-    if (
-        not target
-        or not target.startswith("/")
-        or target.startswith(("//", "/\\"))
-        or urlsplit(target).netloc
-    ):
+    """The address to go on to, if it is one of ours.
+
+    Browsers drop tabs and line ends and take a backslash for a slash (WHATWG URL, "basic URL parser"), so an
+    address with any of them is not gone to at all.
+    """
+    if not target or not target.startswith("/") or target.startswith("//") or urlsplit(target).netloc:
         return ""
-    return target
+    odd = any(character == "\\" or not character.isprintable() for character in target)
+    return "" if odd else target

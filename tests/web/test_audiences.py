@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from werkzeug.routing import IntegerConverter
 
 from app import create_app
 from app.records.migrate import open_database
@@ -66,7 +67,7 @@ def test_nobody_gets_past_the_doors(application: Flask) -> None:
 
 def _sample(rule: object, name: str) -> object:
     converter = rule._converters[name]  # type: ignore[attr-defined]
-    return 1 if converter.__class__.__name__ == "IntegerConverter" else "x"
+    return 1 if isinstance(converter, IntegerConverter) else "x"
 
 
 def test_a_form_without_its_token_is_refused_in_words(application: Flask) -> None:

@@ -35,7 +35,7 @@ def runs() -> ResponseReturnValue:
     return _runs_page({})
 
 
-@blueprint.get("/bench/runs/<int(max=2147483647):run_id>")
+@blueprint.get("/bench/runs/<int:run_id>")
 @audience("bench")
 def correct(run_id: int) -> ResponseReturnValue:
     """One of the bench's runs, to be corrected."""
@@ -44,7 +44,7 @@ def correct(run_id: int) -> ResponseReturnValue:
     return _correct_page(details, typed, {})
 
 
-@blueprint.post("/bench/runs/<int(max=2147483647):run_id>")
+@blueprint.post("/bench/runs/<int:run_id>")
 @audience("bench")
 def store_correction(run_id: int) -> ResponseReturnValue:
     """Store the corrected run beside the earlier one, which is kept."""
@@ -78,7 +78,7 @@ def store_correction(run_id: int) -> ResponseReturnValue:
     return redirect(url_for("bench.runs"))
 
 
-@blueprint.post("/bench/runs/<int(max=2147483647):run_id>/own")
+@blueprint.post("/bench/runs/<int:run_id>/own")
 @audience("bench")
 def own_calculation(run_id: int) -> ResponseReturnValue:
     """The heat capacity that the bench worked out itself, held against its readings."""

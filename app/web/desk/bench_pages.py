@@ -101,7 +101,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical = practical_here(practical_id)
     number, key = request.form.get("bench_number", "").strip(), request.form.get("key", "")
-    known = number.isascii() and number.isdigit() and 1 <= int(number) <= 99
+    known = number.isascii() and number.isdigit() and len(number) <= 4 and 1 <= int(number) <= 99
     form = read_run_form(request.form, typical_run(practical.plan, int(number) if known else 0))
     if not known:
         form.problems["bench_number"] = BadBenchNumber().message

@@ -35,11 +35,15 @@ def together(figure: str) -> str:
 @blueprint.app_template_filter("class_figure")
 def class_figure(value: ClassValue) -> str:
     """The class value alone, rounded as its interval asks."""
-    middle = value.apparent_heat_capacity_J_per_kg_K
-    if value.interval_95 is None or value.interval_95[0] >= value.interval_95[1]:
-        return marked(round_significant(middle, 3))
-    low, high = value.interval_95
-    return marked(round_with_uncertainty(middle, (high - low) / 2).value)
+    return figure_in(value.apparent_heat_capacity_J_per_kg_K, value.interval_95)
+
+
+@blueprint.app_template_filter("figure_in")
+def figure_in(value: float, interval: tuple[float, float] | None) -> str:
+    """A value rounded to the place of its interval's ends; three digits where it has none."""
+    if interval is None or interval[0] >= interval[1]:
+        return marked(round_significant(value, 3))
+    return marked(round_with_uncertainty(value, (interval[1] - interval[0]) / 2).value)
 
 
 @blueprint.app_template_filter("interval_figure")

@@ -126,10 +126,10 @@ def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
 
 def _refused(problem: Problem, typed: str) -> ResponseReturnValue:
     """The first page again with what was typed; after many wrong codes it asks for a pause."""
-    headers = {}
+    headers, status = {}, 404 if isinstance(problem, join.WrongCode) else 409
     if isinstance(problem, join.WrongCode) and problem.retry_after_seconds:
         headers["Retry-After"] = str(problem.retry_after_seconds)
-    status = 404 if isinstance(problem, join.WrongCode) else 409
+        status = 429
     return _entry_page(problem, typed), status, headers
 
 

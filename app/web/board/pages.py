@@ -37,12 +37,12 @@ def wall(practical_id: int) -> ResponseReturnValue:
 def picture(practical_id: int) -> ResponseReturnValue:
     """The part of the page that changes; 304, before any row is loaded, as long as nothing has."""
     tag = _tag(practical_id)
-    if tag and request.if_none_match.contains(tag):
+    if tag and request.if_none_match.contains_weak(tag):
         response = Response(status=304)
     else:
         response = make_response(render_template("board/picture.html", **_shown(practical_id)))
     if tag:
-        response.set_etag(tag)
+        response.set_etag(tag, weak=True)  # the same picture, however it is packed
     response.headers["Cache-Control"] = "private, no-cache"
     return response
 

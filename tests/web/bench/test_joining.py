@@ -115,3 +115,14 @@ def test_the_language_is_switched_and_stays(new_phone: NewPhone) -> None:
     phone.send("/language", {"language": "xx", "then": "//elsewhere.example/"}, follow=False)
     assert phone.page is not None
     assert phone.page.headers["Location"] == "/"
+
+
+def test_many_wrong_codes_are_asked_to_slow_down_and_the_right_one_still_opens(
+    new_phone: NewPhone, code: str
+) -> None:
+    phone = new_phone()
+    answers = [phone.open(f"/j/WRONG{number:02}") for number in range(22)]
+    assert answers[0].status_code == 404
+    assert answers[-1].status_code == 429
+    assert int(answers[-1].headers["Retry-After"]) >= 1
+    assert phone.open(f"/j/{code}").status_code == 200

@@ -26,17 +26,19 @@ def _figure(page: str) -> str:
     return found[1]
 
 
+@pytest.mark.parametrize("packed", ["identity", "gzip, deflate, br"])
 def test_as_long_as_nothing_changed_the_answer_is_304_and_no_row_is_loaded(
-    wall: Wall, monkeypatch: pytest.MonkeyPatch
+    wall: Wall, monkeypatch: pytest.MonkeyPatch, packed: str
 ) -> None:
-    first = wall.teacher.get(f"{wall.address}/picture")
+    first = wall.teacher.get(f"{wall.address}/picture", headers={"Accept-Encoding": packed})
+    asking = {"If-None-Match": first.headers["ETag"], "Accept-Encoding": packed}
 
     def no_rows(*_: object, **__: object) -> None:
         raise AssertionError("rows were loaded")
 
     with monkeypatch.context() as watched:
         watched.setattr(pages, "class_snapshot", no_rows)
-        second = wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": first.headers["ETag"]})
+        second = wall.teacher.get(f"{wall.address}/picture", headers=asking)
     assert (second.status_code, second.data) == (304, b"")
     send(wall.group, [a_run(7)])
     third = wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": first.headers["ETag"]})

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from datetime import datetime
+from unicodedata import bidirectional
 
 from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, XPos, YPos
@@ -21,6 +22,7 @@ TEXT_PT, SMALL_PT, HEADING_PT, TITLE_PT = 10.0, 8.0, 13.0, 20.0
 _LINE_MM = 0.48  # line height in mm for one point of type
 _INK = (27, 34, 43)
 _RULE = (207, 200, 182)
+_LEFT_TO_RIGHT = "\u200e"
 _PAGE = Message(N_("Page %(page)s"))
 
 
@@ -57,11 +59,18 @@ class _Pages(FPDF):
         self.set_margin(MARGIN_MM)
         self.set_auto_page_break(True, MARGIN_MM + 4)
         add_typefaces(self, shaping=right_to_left)
+        if right_to_left:
+            # A sentence that begins with a figure is still read from the right.
+            self.set_text_shaping(True, direction="rtl")
         self.set_text_color(*_INK)
 
     def spoken(self, words: Words) -> str:
         """Said in the reader's language, or kept as typed."""
-        return words if isinstance(words, str) else self._say(words)
+        text = words if isinstance(words, str) else self._say(words)
+        if self.right_to_left and not any(bidirectional(sign) in ("R", "AL") for sign in text):
+            # "860 g" stays as it is read on the balance, also between right-to-left words.
+            return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
+        return text
 
     @property
     def side(self) -> str:
@@ -70,7 +79,9 @@ class _Pages(FPDF):
 
     def say_line(self, words: Words, family: str, size: float, style: str = "") -> None:
         """A paragraph across the page."""
-        self.set_font(family, "B" if family == SERIF else style, size)
+        # The serif face has no Arabic letters.
+        face = SANS if self.right_to_left else family
+        self.set_font(face, "B" if family == SERIF else style, size)
         self.multi_cell(
             0, size * _LINE_MM, self.spoken(words), align=self.side, new_x=XPos.LMARGIN, new_y=YPos.NEXT
         )

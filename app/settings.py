@@ -14,6 +14,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
+SHORTEST_KEY = 32
+"""128 bits in hex."""
+
 
 class SettingProblem(ValueError):
     """A setting cannot be used; the text is the sentence for the person who set it."""
@@ -93,7 +96,7 @@ class Settings:
         return Settings(
             data_folder=folder,
             database_url=env.get("DATABASE_URL") or f"sqlite:///{folder / 'plumbfall.db'}",
-            secret_key=env.get("PLUMBFALL_SECRET_KEY") or _kept_secret(folder),
+            secret_key=_long_enough(env.get("PLUMBFALL_SECRET_KEY") or _kept_secret(folder), folder),
             host=env.get("PLUMBFALL_HOST", "0.0.0.0"),  # noqa: S104 - phones on the network must reach it
             port=port or _whole(env, "PLUMBFALL_PORT", 8480, 1, 65535),
             base_address=_checked_base(base),
@@ -120,20 +123,41 @@ def _checked_base(base: str | None) -> str | None:
     return base.rstrip("/")
 
 
+def _long_enough(key: str, folder: Path) -> str:
+    """The key, unless it could be guessed: with it, form tokens could be made by anyone."""
+    if len(key) < SHORTEST_KEY:
+        raise SettingProblem(
+            f"The signing key has fewer than {SHORTEST_KEY} characters: set PLUMBFALL_SECRET_KEY to a long "
+            f"random one, or unset it and delete {folder / 'secret-key'} so that one is made."
+        )
+    return key
+
+
 def _kept_secret(folder: Path) -> str:
     """The signing key kept beside the data, made on first use and readable by its owner only."""
     path = folder / "secret-key"
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if not path.exists():
-            descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            with os.fdopen(descriptor, "w", encoding="ascii") as file:
-                file.write(secrets.token_hex(32))
-        return path.read_text(encoding="ascii").strip()
-    except FileExistsError:
+            _make_secret(path)
         return path.read_text(encoding="ascii").strip()
     except OSError as error:
         raise SettingProblem(
             f"The data folder {folder} cannot be written ({error.strerror}): "
             "set PLUMBFALL_DATA to one that can."
         ) from error
+
+
+def _make_secret(path: Path) -> None:
+    """A new key, complete before the file has its name; of two that start together the first one's stays."""
+    made = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
+    with os.fdopen(os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:
+        file.write(secrets.token_hex(32))
+    try:
+        os.link(made, path)
+    except FileExistsError:
+        pass
+    except OSError:  # a file system without links
+        made.replace(path)
+    finally:
+        made.unlink(missing_ok=True)

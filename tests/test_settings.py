@@ -52,3 +52,14 @@ def test_a_data_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(SettingProblem, match="PLUMBFALL_DATA"):
         Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "file" / "below")})
+
+
+def test_a_signing_key_that_could_be_guessed_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(SettingProblem, match="PLUMBFALL_SECRET_KEY"):
+        Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path), "PLUMBFALL_SECRET_KEY": "physics"})
+
+
+def test_a_key_file_that_was_cut_off_is_named_and_not_used(tmp_path: Path) -> None:
+    (tmp_path / "secret-key").write_text("", encoding="ascii")
+    with pytest.raises(SettingProblem, match="secret-key"):
+        Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path)})

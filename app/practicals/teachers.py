@@ -116,7 +116,8 @@ def sign_in(
     now: datetime,
     earlier_token: str = "",
 ) -> SignedIn:
-    """Start a session. A browser known from before is counted apart, so that nobody else can slow it."""
+    """Start a session and end the one that this browser had. A browser known from before is counted apart,
+    so that nobody else can slow it."""
     login = tidy_login(login)[:80]
     with database.reading() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))
@@ -137,6 +138,7 @@ def sign_in(
         else:
             refused = None
             attempts.forget(session, subject)
+            _end_session(session, earlier_token, now)
             token = new_token()
             session.add(
                 TeacherSession(
@@ -155,11 +157,15 @@ def sign_in(
 def sign_out(database: Database, *, token: str, now: datetime) -> None:
     """End the session on the server; the token is worth nothing from then on."""
     with database.writing() as session:
-        session.execute(
-            update(TeacherSession)
-            .where(TeacherSession.token_digest == digest(token), TeacherSession.ended_at.is_(None))
-            .values(ended_at=now)
-        )
+        _end_session(session, token, now)
+
+
+def _end_session(session: Session, token: str, now: datetime) -> None:
+    session.execute(
+        update(TeacherSession)
+        .where(TeacherSession.token_digest == digest(token), TeacherSession.ended_at.is_(None))
+        .values(ended_at=now)
+    )
 
 
 def teacher_for_token(database: Database, *, token: str, now: datetime) -> TeacherIdentity | None:

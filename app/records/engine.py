@@ -66,6 +66,7 @@ def make_engine(url: URL, *, foreign_keys: bool = True, pooled: bool = True) -> 
         if pooled
         else {"poolclass": NullPool}
     )
+    options["hide_parameters"] = True  # a failure that is logged names the statement, never what was in it
     if url.get_backend_name() == "postgresql":
         limits = f"-c lock_timeout={sqlite_settings.BUSY_TIMEOUT_MS} -c TimeZone=UTC"
         connect = {"options": limits, "connect_timeout": 5}

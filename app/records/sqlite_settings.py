@@ -39,6 +39,7 @@ def prepare(connection: sqlite3.Connection, *, foreign_keys: bool = True) -> Non
         if current != wanted:
             cursor.execute(f"PRAGMA journal_mode = {wanted}").fetchone()
         cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA secure_delete = ON").fetchone()  # what is deleted is overwritten too
         cursor.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
     finally:
         cursor.close()

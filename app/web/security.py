@@ -40,6 +40,8 @@ def wire(app: Flask, settings: Settings) -> None:
     )
     CSRFProtect(app)
     app.after_request(_add_headers)
+    if settings.secure:
+        app.after_request(_insist_on_https)
     if settings.proxy_hops:
         hops = settings.proxy_hops
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops)  # type: ignore[method-assign]
@@ -51,8 +53,12 @@ def _add_headers(response: Response) -> Response:
         response.headers["Location"] = path.geturl()
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
-    # Pages carry readings and form tokens: no shared cache keeps them. Files and drawings say otherwise.
-    response.headers.setdefault(
-        "Cache-Control", "no-store" if response.mimetype == "text/html" else "no-cache"
-    )
+    # Answers carry readings, codes and form tokens: nothing keeps them. Files and figures say otherwise.
+    response.headers.setdefault("Cache-Control", "no-store")
+    return response
+
+
+def _insist_on_https(response: Response) -> Response:
+    """A browser that was here once by https never tries without (RFC 6797)."""
+    response.headers["Strict-Transport-Security"] = "max-age=31536000"
     return response

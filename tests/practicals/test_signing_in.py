@@ -20,3 +20,20 @@ def test_a_wrong_password_is_refused(database: Database) -> None:
     teacher = a_teacher(database)
     with pytest.raises(SignInRefused):
         sign_in(database, login=teacher.login, password=PASSWORD + "s", address="10.0.0.7", now=NOW)
+
+
+def test_signing_in_again_ends_the_session_that_this_browser_had(database: Database) -> None:
+    a_teacher(database)
+    before = sign_in(database, login="mrs-okafor", password=PASSWORD, address="10.0.0.7", now=NOW)
+    elsewhere = sign_in(database, login="mrs-okafor", password=PASSWORD, address="10.0.0.7", now=NOW)
+    after = sign_in(
+        database,
+        login="mrs-okafor",
+        password=PASSWORD,
+        address="10.0.0.7",
+        now=NOW,
+        earlier_token=before.token,
+    )
+    assert teacher_for_token(database, token=before.token, now=NOW) is None
+    assert teacher_for_token(database, token=after.token, now=NOW) is not None
+    assert teacher_for_token(database, token=elsewhere.token, now=NOW) is not None

@@ -5,13 +5,17 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import func, select
 
+from app.practicals.decide import set_aside
+from app.practicals.enter import correct_run, enter_run
 from app.practicals.plan import practicals_of_department
 from app.practicals.staff import NoSuchTeacher, set_active, set_password
 from app.practicals.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.practicals.upkeep import Tidied, tidy
+from app.records.base import Base
 from app.records.engine import Database
-from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher
+from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
 
 HERE = "198.51.100.7"
 NEW = "another three words"
@@ -53,3 +57,27 @@ def test_who_has_left_cannot_sign_in_and_may_come_back(database: Database) -> No
 def test_a_name_that_nobody_has_is_said_to_be(database: Database) -> None:
     with pytest.raises(NoSuchTeacher, match="nobody"):
         set_password(database, login="nobody", password=NEW, now=NOW)
+
+
+def test_nothing_of_a_practical_is_left_after_its_day(database: Database) -> None:
+    one = a_collecting_class(database, delete_after=date(2031, 3, 20), title="A class that goes")
+    bench = one.join(3)
+    run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(mass_g="340.125"), now=NOW)
+    changed = an_entry(mass_g="340.250")
+    correct_run(
+        database, actor=bench, run_id=run.run_id, key=new_key(), entry=changed, reason="misread", now=NOW
+    )
+    set_aside(
+        database, actor=one.teacher, run_id=run.run_id, reason="spilt its shot", expected_revision=2, now=NOW
+    )
+    assert tidy(database, now=NOW + timedelta(days=15)).practicals == 1
+    about_people = {"alembic_version", "department", "teacher", "teacher_session", "failed_attempt"}
+    with database.reading() as session:
+        for name, table in Base.metadata.tables.items():
+            if name not in about_people:
+                assert session.scalar(select(func.count()).select_from(table)) == 0, name
+    if database.path is not None:  # SQLite: not in the file either, as text that a tool could find
+        database.close()
+        left = database.path.read_bytes()
+        for typed in (b"A class that goes", b"340.125", b"340.250", b"misread", b"spilt its shot"):
+            assert typed not in left

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 from sqlalchemy import insert, text, update
-from sqlalchemy.exc import StatementError
+from sqlalchemy.exc import SQLAlchemyError, StatementError
 from sqlalchemy.orm import Session
 
 from app.practicals.decide import set_aside
@@ -225,3 +225,11 @@ def test_an_address_that_cannot_keep_records_is_refused(address: str) -> None:
 @pytest.mark.parametrize("scheme", ["postgres", "postgresql", "postgresql+psycopg"])
 def test_postgresql_is_reached_through_psycopg(scheme: str) -> None:
     assert read_address(f"{scheme}://u@h/d").drivername == "postgresql+psycopg"
+
+
+def test_a_failure_that_is_logged_does_not_say_what_was_being_stored(database: Database) -> None:
+    with pytest.raises(SQLAlchemyError) as failure, database.engine.connect() as connection:
+        connection.execute(
+            text("SELECT no_such_column FROM teacher WHERE login = :name"), {"name": "a-secret"}
+        )
+    assert "a-secret" not in str(failure.value)

@@ -80,5 +80,5 @@ def _view(snapshot: Snapshot) -> LessonView:
 
 def _tagged(response: Response, tag: str) -> Response:
     response.set_etag(tag, weak=True)
-    response.headers["Cache-Control"] = "no-cache"
+    response.headers["Cache-Control"] = "private, no-cache"
     return response

@@ -11,22 +11,18 @@ from math import log
 import numpy as np
 
 from app.analysis.columns import Columns, Flags, Floats
-from app.analysis.results import ClassSettings
 
 NEAR_THE_PLAN = log(1.5)
 """A reading within a factor 1.5 of its bench's plan is as planned (our own choice: no known slip is less)."""
 
 
-def as_planned(cols: Columns, settings: ClassSettings, rows: Floats) -> Flags:
-    """Which mass, length and count (the first three of `rows`) are what the plan gave their bench."""
-    planned = {one.bench: one for one in settings.planned}
+def as_planned(cols: Columns, rows: Floats) -> Flags:
+    """Which mass, length and count (the first three of `rows`, in SI units) are what the plan asked for."""
     given: Flags = np.zeros(rows.shape, dtype=np.bool_)
-    for i, bench in enumerate(cols.bench_of.tolist()):
-        plan = planned.get(cols.benches[bench])
-        if plan is None:
-            continue
-        for row, wanted in enumerate((plan.shot_mass_kg, plan.tube_length_m, plan.inversions)):
+    for i, run in enumerate(cols.runs):
+        plan = (run.planned_shot_mass_kg, run.planned_tube_length_m, run.planned_inversions)
+        for row, wanted in enumerate(plan):
             reading = float(rows[row, i])
-            if wanted and wanted > 0.0 and reading > 0.0:
+            if wanted is not None and wanted > 0.0 and reading > 0.0:
                 given[row, i] = abs(log(reading / wanted)) <= NEAR_THE_PLAN
     return given

@@ -121,7 +121,7 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     middles = _middles(readings)
     if count < FEWEST_RUNS:
         return InputChecks(sane, flags, middles, allowance, False)
-    far = _far(cols, settings, list(middles.values()), compared[:4], sane, flags, *extremes)
+    far = _far(cols, list(middles.values()), compared[:4], sane, flags, *extremes)
     odd = _allowance(cols, allowance, sane, flags, *extremes)
     on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
     if far is None and odd is None:
@@ -161,7 +161,6 @@ def _middles(by_bench: list[list[float]]) -> dict[str, Middle]:
 
 def _far(
     cols: Columns,
-    settings: ClassSettings,
     middles: list[Middle],
     rows: Floats,
     sane: Flags,
@@ -181,8 +180,8 @@ def _far(
         return None
     limits = np.array(bounds)
     far: Flags = ((rows < limits[:, :1]) | (rows > limits[:, 1:])) & sane
-    if settings.planned and far.any():
-        far &= ~as_planned(cols, settings, rows)
+    if far.any():
+        far &= ~as_planned(cols, rows)
     if not far.any():
         return None
     for row, i in zip(*(place.tolist() for place in np.nonzero(far)), strict=True):

@@ -16,7 +16,10 @@ Interval = tuple[float, float]
 
 @dataclass(frozen=True)
 class RunReadings:
-    """One run as read at the bench, in SI units (temperatures in °C)."""
+    """One run as read at the bench, in SI units (temperatures in °C).
+
+    The last three are what the teacher's plan gave this bench; None where it was given no numbers of its own.
+    """
 
     bench: str
     run: str
@@ -28,24 +31,14 @@ class RunReadings:
     end_temperature_C: float
     room_temperature_C: float | None = None
     set_aside: bool = False
-
-
-@dataclass(frozen=True)
-class PlannedReadings:
-    """What the teacher's plan gave one bench, in SI units; None where the plan leaves it open."""
-
-    bench: str
-    shot_mass_kg: float | None = None
-    tube_length_m: float | None = None
-    inversions: float | None = None
+    planned_shot_mass_kg: float | None = None
+    planned_tube_length_m: float | None = None
+    planned_inversions: float | None = None
 
 
 @dataclass(frozen=True)
 class ClassSettings:
-    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
-
-    `planned` has a line for each bench that was given numbers of its own.
-    """
+    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher."""
 
     accepted_J_per_kg_K: float
     accepted_source: str = ""
@@ -57,7 +50,6 @@ class ClassSettings:
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
     heat_leak_per_inversion: float | None = None
-    planned: tuple[PlannedReadings, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -18,14 +18,7 @@ from pathlib import Path
 from app.analysis.results import RunReadings
 from app.words import N_, Message
 
-NEEDED = (
-    "bench",
-    "shot_mass_g",
-    "tube_length_cm",
-    "inversions",
-    "start_temperature_C",
-    "end_temperature_C",
-)
+NEEDED = ("bench", "shot_mass_g", "tube_length_cm", "inversions", "start_temperature_C", "end_temperature_C")
 COLUMNS = (
     "bench",
     "run",
@@ -37,6 +30,9 @@ COLUMNS = (
     "end_temperature_C",
     "room_temperature_C",
     "set_aside",
+    "planned_shot_mass_g",
+    "planned_tube_length_cm",
+    "planned_inversions",
 )
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
@@ -99,10 +95,11 @@ def write_run_table(runs: Iterable[RunReadings], header: Sequence[str] = COLUMNS
             "inversions": _shifted_text(run.inversions, 0),
             "start_temperature_C": _shifted_text(run.start_temperature_C, 0),
             "end_temperature_C": _shifted_text(run.end_temperature_C, 0),
-            "room_temperature_C": ""
-            if run.room_temperature_C is None
-            else _shifted_text(run.room_temperature_C, 0),
+            "room_temperature_C": _shifted_text(run.room_temperature_C, 0),
             "set_aside": "yes" if run.set_aside else "",
+            "planned_shot_mass_g": _shifted_text(run.planned_shot_mass_kg, 3),
+            "planned_tube_length_cm": _shifted_text(run.planned_tube_length_m, 2),
+            "planned_inversions": _shifted_text(run.planned_inversions, 0),
         }
         writer.writerow([cells[name] for name in header])
     return out.getvalue()
@@ -214,6 +211,9 @@ def _run(
     def number(column: str, shift: int, absent: float | None = None) -> float:
         return _number(text(column), column, row, comma, shift, absent)
 
+    def optional(column: str, shift: int) -> float | None:
+        return number(column, shift) if text(column) else None
+
     bench = _plain_text(text("bench"))
     if not bench:
         raise _cell_problem(N_("Row %(row)s, column %(column)s: the bench's label is missing."), row, "bench")
@@ -232,8 +232,11 @@ def _run(
         inversions=number("inversions", 0),
         start_temperature_C=number("start_temperature_C", 0),
         end_temperature_C=number("end_temperature_C", 0),
-        room_temperature_C=number("room_temperature_C", 0) if text("room_temperature_C") else None,
+        room_temperature_C=optional("room_temperature_C", 0),
         set_aside=aside in _YES,
+        planned_shot_mass_kg=optional("planned_shot_mass_g", -3),
+        planned_tube_length_m=optional("planned_tube_length_cm", -2),
+        planned_inversions=optional("planned_inversions", 0),
     )
 
 
@@ -273,8 +276,10 @@ def _cell_problem(template: str, row: int, column: str, text: str | None = None)
     return RunTableProblem(Message(template, values), row=row, column=column)
 
 
-def _shifted_text(value: float, shift: int) -> str:
-    """A float times 10^shift, as the shortest exact decimal text."""
+def _shifted_text(value: float | None, shift: int) -> str:
+    """A float times 10^shift, as the shortest exact decimal text; nothing for None."""
+    if value is None:
+        return ""
     shifted = Decimal(repr(float(value))).scaleb(shift)
     text = f"{shifted:f}"
     if "." in text:

@@ -58,7 +58,14 @@ def _reading_cells(run: TableRun) -> dict[str, str | float | None]:
         "end_temperature_C": one.end_temperature_C,
         "room_temperature_C": one.room_temperature_C,
         "set_aside": "yes" if one.set_aside else "",
+        "planned_shot_mass_g": _times(one.planned_shot_mass_kg, 1e3),
+        "planned_tube_length_cm": _times(one.planned_tube_length_m, 1e2),
+        "planned_inversions": one.planned_inversions,
     }
+
+
+def _times(value: float | None, factor: float) -> float | None:
+    return None if value is None else round(value * factor, 9)
 
 
 def _result_facts(result: ClassResult | None) -> list[Fact]:

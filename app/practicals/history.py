@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from app.practicals.actors import TeacherIdentity
 from app.practicals.entry import RunEntry, entry_of
 from app.practicals.permission import practical_to_see
+from app.practicals.runs import OWN_CALCULATION
 from app.records.engine import Database
 from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Teacher
 
@@ -19,9 +20,9 @@ from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Te
 class HistoryLine:
     """One thing that happened.
 
-    `kind` is "run entered", "run corrected", "set aside", "counted", or what was done with the practical
-    ("planned", "opened", "paused", "resumed", "finished", "reopened", "code replaced", "plan changed",
-    "bench released", "board", …). `actor` is a teacher's name, "bench" or "simulator".
+    `kind` is "run entered", "run corrected", "own calculation", "set aside", "counted", or
+    what was done with the practical ("planned", "opened", "paused", "resumed", "finished", "reopened",
+    "code replaced", "plan changed", "bench released", "board", …). `actor` is a teacher's name, "bench" or "simulator".
     """
 
     at: datetime
@@ -79,7 +80,7 @@ def _versions(session: Session, practical_id: int, names: dict[int, str]) -> lis
             (1, version.id),
             HistoryLine(
                 at=version.at,
-                kind="run entered" if version.version == 1 else "run corrected",
+                kind=_kind_of(version),
                 actor=names.get(version.teacher_id or 0, version.actor_kind),
                 bench_number=bench_number,
                 run_number=run_number,
@@ -91,6 +92,13 @@ def _versions(session: Session, practical_id: int, names: dict[int, str]) -> lis
         )
         for version, run_number, bench_number in rows
     ]
+
+
+def _kind_of(version: RunVersion) -> str:
+    """A bench's own calculation is kept as a version of its run, and changes no reading."""
+    if version.version == 1:
+        return "run entered"
+    return OWN_CALCULATION if version.reason == OWN_CALCULATION else "run corrected"
 
 
 def _decisions(session: Session, practical_id: int) -> list[_Placed]:

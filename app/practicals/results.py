@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 
-from app.analysis.results import ClassResult, ClassSettings, PlannedReadings, RunReadings
+from app.analysis.results import ClassResult, ClassSettings, RunReadings
 from app.practicals.actors import Actor, BenchIdentity
 from app.practicals.bench_watch import BenchDetails, benches_in
 from app.practicals.kept import LastOnes, WorkedOutOnce
@@ -23,6 +23,8 @@ from app.records.engine import Database
 from app.records.models import BenchPlan, Practical
 
 KEPT_CLASSES = 64
+
+_NO_LINE = BenchPlanLine(0)
 
 _Question = tuple[tuple[RunReadings, ...], ClassSettings]
 
@@ -96,7 +98,7 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None
         rehearsal=bool(shown) and not real,
     )
     if shown:
-        readings = tuple(readings_of(run) for run in shown)
+        readings = tuple(readings_of(run, details.plan) for run in shown)
         settings = settings_of(details.plan)
         result = _RESULTS.of((readings, settings), lambda: _work_out(readings, settings))
         snapshot = replace(snapshot, result=result)
@@ -104,9 +106,11 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None
     return snapshot
 
 
-def readings_of(run: RunDetails) -> RunReadings:
-    """A stored run as the analysis takes it."""
+def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
+    """A stored run as the analysis takes it, with the numbers that the plan gave its bench."""
     entry = run.entry
+    line = next((one for one in plan.bench_plans if one.number == run.bench_number), _NO_LINE)
+    mass, length = line.shot_mass_kg, line.tube_length_m
     return RunReadings(
         bench=str(run.bench_number),
         run=str(run.number),
@@ -118,6 +122,9 @@ def readings_of(run: RunDetails) -> RunReadings:
         end_temperature_C=float(entry.end_temperature.value),
         room_temperature_C=None if entry.room_temperature is None else float(entry.room_temperature.value),
         set_aside=run.set_aside,
+        planned_shot_mass_kg=None if mass is None else float(mass),
+        planned_tube_length_m=None if length is None else float(length),
+        planned_inversions=line.inversions,
     )
 
 
@@ -134,17 +141,6 @@ def settings_of(plan: Plan) -> ClassSettings:
         reading_sd_K=float(plan.reading_sd_K),
         length_sd_m=float(plan.length_sd_m),
         room_temperature_C=None if room is None else float(room),
-        planned=tuple(_planned(line) for line in plan.bench_plans),
-    )
-
-
-def _planned(line: BenchPlanLine) -> PlannedReadings:
-    mass, length = line.shot_mass_kg, line.tube_length_m
-    return PlannedReadings(
-        bench=str(line.number),
-        shot_mass_kg=None if mass is None else float(mass),
-        tube_length_m=None if length is None else float(length),
-        inversions=line.inversions,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassResult, PlannedReadings, RunReadings
+from app.analysis.results import ClassResult, RunReadings
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
 COARSE = replace(LEAD, thermometer_step_K=0.5)
@@ -52,13 +52,12 @@ def test_planned_masses_are_no_reason_for_a_flag() -> None:
 
 def test_a_bench_that_did_what_its_plan_says_is_like_its_class_however_far_from_it() -> None:
     masses = (1.0, 1.0, 1.0, 0.2, 0.2)  # what the planner proposes for five tubes
-    plan = tuple(PlannedReadings(str(i), mass, 1.0, 50) for i, mass in enumerate(masses, 1))
-    planned = replace(LEAD, planned=plan)
-    unplanned = flagged(analyse_class(perfect_runs(masses, runs=2), LEAD))
-    assert unplanned.keys() == {6, 7, 8, 9}
-    assert flagged(analyse_class(perfect_runs(masses, runs=2), planned)) == {}
-    strayed = [replace(run, shot_mass_kg=0.1) if run.bench == "5" else run for run in perfect_runs(masses)]
-    assert "mass-far-from-class" in flagged(analyse_class(strayed, planned))[12]
+    unplanned = perfect_runs(masses, runs=2)
+    planned = [replace(run, planned_shot_mass_kg=run.shot_mass_kg) for run in unplanned]
+    assert flagged(analyse_class(unplanned, LEAD)).keys() == {6, 7, 8, 9}
+    assert flagged(analyse_class(planned, LEAD)) == {}
+    strayed = [*planned[:9], replace(planned[9], shot_mass_kg=0.1)]
+    assert "mass-far-from-class" in flagged(analyse_class(strayed, LEAD))[9]
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from app.physics.readings import decimal_text
 from app.practicals import decide, results
 from app.practicals.history import HistoryLine, history
 from app.practicals.results import Snapshot, readings_of
-from app.practicals.shapes import PracticalDetails
+from app.practicals.shapes import Plan, PracticalDetails
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.figures_text import FIELD_NAMES
@@ -50,14 +50,18 @@ def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     decisions = {line.run_id: line for line in lines if line.kind in (decide.SET_ASIDE, decide.COUNTED)}
     corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
     return [
-        _table_run(row, decisions.get(row.run.run_id), corrections.get(row.run.run_id))
+        _table_run(
+            row, snapshot.practical.plan, decisions.get(row.run.run_id), corrections.get(row.run.run_id)
+        )
         for row in run_rows(snapshot)
     ]
 
 
-def _table_run(row: RunRow, decision: HistoryLine | None, correction: HistoryLine | None) -> TableRun:
+def _table_run(
+    row: RunRow, plan: Plan, decision: HistoryLine | None, correction: HistoryLine | None
+) -> TableRun:
     return TableRun(
-        readings=readings_of(row.run),
+        readings=readings_of(row.run, plan),
         worked=row.worked,
         versions=row.run.version,
         entered_by=row.run.entered_by,

@@ -34,7 +34,7 @@ class Effects:
 
 def effects_of(snapshot: Snapshot, bench: str, run: str) -> Effects:
     """The effects of deciding about one run."""
-    readings = tuple(readings_of(one) for one in snapshot.runs)
+    readings = tuple(readings_of(one, snapshot.practical.plan) for one in snapshot.runs)
     place = next(n for n, one in enumerate(readings) if (one.bench, one.run) == (bench, run))
     this = readings[place]
     worked = snapshot.result.runs[place] if snapshot.result else None
@@ -59,7 +59,10 @@ def class_value_of(snapshot: Snapshot, readings: Iterable[RunReadings]) -> Class
 
 def with_every_run(snapshot: Snapshot) -> ClassValue | None:
     """The class value with nothing set aside."""
-    return class_value_of(snapshot, (replace(readings_of(run), set_aside=False) for run in snapshot.runs))
+    plan = snapshot.practical.plan
+    return class_value_of(
+        snapshot, (replace(readings_of(run, plan), set_aside=False) for run in snapshot.runs)
+    )
 
 
 def _with(readings: tuple[RunReadings, ...], place: int, run: RunReadings) -> tuple[RunReadings, ...]:

@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from app.practicals import history as histories
 from app.practicals.history import HistoryLine
 from app.practicals.reveal import STEP_NAMES
+from app.practicals.runs import OWN_CALCULATION
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.figures_text import field_name
@@ -34,6 +35,7 @@ KINDS = {
     "phones hide results": Message(N_("Phones no longer show the class result")),
     "run entered": Message(N_("Run entered")),
     "run corrected": Message(N_("Run corrected")),
+    OWN_CALCULATION: Message(N_("The bench's own calculation")),
     "set aside": Message(N_("Set aside")),
     "counted": Message(N_("Counted")),
 }

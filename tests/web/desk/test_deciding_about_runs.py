@@ -23,7 +23,7 @@ from app.practicals.enter import correct_run
 from app.practicals.plan import change_plan
 from app.practicals.results import class_snapshot, settings_of
 from app.practicals.runs import OWN_CALCULATION, RunDetails
-from app.practicals.shapes import Typed
+from app.practicals.shapes import BenchPlanLine, Typed
 from app.web.desk.effects import effects_of
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.web.desk.conftest import Reader
@@ -117,6 +117,14 @@ def test_the_second_of_two_teachers_sees_what_the_first_decided(
 
 def test_the_download_reads_back_to_the_same_numbers(desk: Reader, class_with_a_slip: AClass) -> None:
     a_class = class_with_a_slip
+    line = BenchPlanLine(2, Decimal("0.34"), Decimal("1.001"), None, 50)
+    change_plan(
+        a_class.database,
+        actor=a_class.teacher,
+        practical_id=a_class.practical_id,
+        plan=replace(a_class.practical.plan, bench_plans=(line,)),
+        now=NOW,
+    )
     assert _decide(desk, a_class, _slipped(a_class), action="set-aside", reason="=swapped") == 302
     answer = desk.get(f"/desk/{a_class.practical_id}/runs.csv")
     assert answer.mimetype == "text/csv"
@@ -126,6 +134,7 @@ def test_the_download_reads_back_to_the_same_numbers(desk: Reader, class_with_a_
     assert snapshot.result is not None
     assert read.class_value == snapshot.result.class_value
     assert [run.readings for run in read.runs] == [run.readings for run in snapshot.result.runs]
+    assert {run.readings.planned_shot_mass_kg for run in read.runs} == {None, 0.34}, "the plan travels too"
     rows = list(csv.DictReader(io.StringIO(answer.data.decode("utf-8-sig"))))
     decided = next(row for row in rows if row["decision"])
     assert (decided["bench"], decided["decision"], decided["set_aside"]) == ("4", "set aside", "yes")
@@ -186,3 +195,20 @@ def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_w
     entry = an_entry(start="19.2", end="21.5")
     correct_run(a_class.database, key=new_key(), entry=entry, reason="they swapped", **again)
     assert not looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+
+
+def test_a_benchs_own_calculation_is_not_told_as_a_correction(
+    desk: Reader, class_with_a_slip: AClass
+) -> None:
+    a_class = class_with_a_slip
+    run = _slipped(a_class)
+    own = replace(run.entry, own_heat_capacity=Typed("231", Decimal(231), "J/(kg·K)"))
+    again = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
+    correct_run(a_class.database, key=new_key(), entry=own, reason=OWN_CALCULATION, **again)
+    page = desk.text(f"/desk/{a_class.practical_id}/history")
+    assert "own calculation" in page
+    assert "231 J/(kg·K)" in page.replace("\u00a0", " ")
+    assert "Run corrected" not in page
+    assert "Nothing was set aside or corrected." in desk.text(f"/board/{a_class.practical_id}/report")
+    table = desk.get(f"/desk/{a_class.practical_id}/runs.csv").get_data(as_text=True)
+    assert OWN_CALCULATION not in table

@@ -22,7 +22,8 @@ class HistoryLine:
 
     `kind` is "run entered", "run corrected", "own calculation", "set aside", "counted", or
     what was done with the practical ("planned", "opened", "paused", "resumed", "finished", "reopened",
-    "code replaced", "plan changed", "bench released", "board", …). `actor` is a teacher's name, "bench" or "simulator".
+    "code replaced", "plan changed", "bench released", "board", …).
+    `actor` is a teacher's name, "bench" or "simulator".
     """
 
     at: datetime

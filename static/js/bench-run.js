@@ -228,7 +228,7 @@
     });
   });
   one("[data-next-run]").addEventListener("click", nextRun);
-  addEventListener("popstate", (event) => { const back = event.state && event.state.step; if (back && step !== "sent") { save(); show(back, true); if (back === "check") check(); } });
+  addEventListener("popstate", (event) => { const back = event.state && event.state.step; if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); } });
   bench.run = { tell, save, counted(text) { form.elements.inversions.value = text; save(); }, target: Number(one("[data-target]").dataset.target) };
 
   /* ---- what was typed before a reload comes back ---- */

@@ -220,7 +220,7 @@ def _readings(runs: _Runs) -> Section:
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
     )
     rows = tuple(_reading_row(row) for row in runs.rows)
-    readings = Numbers(SAYS["readings"], head, rows, (3, 4, 4, 4, 3, 5, 4, 4, 5, 6))
+    readings = Numbers(SAYS["readings"], head, rows, (4, 4, 4, 4, 4, 5, 4, 4, 5, 6))
     marked = any(row.flagged or row.run.set_aside for row in runs.rows)
     return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
 

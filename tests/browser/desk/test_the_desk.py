@@ -160,12 +160,14 @@ PAGES = (
 def test_axe_finds_nothing_and_nothing_is_wider_than_a_phone(
     served: Served, signed_in: SignedIn, busy_class: AClass, dark: bool
 ) -> None:
+    """Light on a laptop; dark on a phone, where the pages are that have colours of their own."""
     page = signed_in(busy_class, width=360 if dark else 1280, dark=dark)
-    for pattern in PAGES:
+    for pattern in PAGES[2:8] if dark else PAGES:
         page.goto(served.address + pattern.format(id=busy_class.practical_id))
         found = Axe().run(page)
         assert found.violations_count == 0, f"{pattern}: {found.generate_report()}"
-        page.set_viewport_size({"width": 360, "height": 740})
+        if not dark:
+            page.set_viewport_size({"width": 360, "height": 740})
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= 360, f"{pattern} is {wide} px wide on a phone of 360 px"
         page.set_viewport_size({"width": 360 if dark else 1280, "height": 800})

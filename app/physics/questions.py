@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from app.physics.energy import mass_the_tube_holds, specific_fall_energy
 from app.physics.readings import Reading, decimal_text
@@ -218,7 +218,7 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
             "(about %(most)s K). Are both readings and the count right?"
         )
-        return Question("end_temperature", Message(sentence, {**read, "most": f"{most:.1f}"}))
+        return Question("end_temperature", Message(sentence, {**read, "most": _rounded_up(most)}))
     return _unlikely_temperature("end_temperature", end)
 
 
@@ -261,6 +261,12 @@ def _most_warming_K(run: RunAsRead, typical: TypicalRun) -> float | None:
     if run.tube_length is None or run.inversions is None or c is None or not c > 0:
         return None
     return specific_fall_energy(float(run.tube_length.value), float(run.inversions.value)) / c
+
+
+def _rounded_up(warming_K: float) -> str:
+    """Up to one significant digit: a limit to judge by, from which no heat capacity can be worked back."""
+    number = Decimal(f"{warming_K:.6g}")
+    return f"{number.quantize(Decimal((0, (1,), number.adjusted())), ROUND_CEILING):f}"
 
 
 def _mass_text(kilograms: Decimal) -> str:

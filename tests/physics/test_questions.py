@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.questions import RunAsRead, TypicalRun, questions_about
+from app.physics.questions import RunAsRead, TypicalRun, questions_about, unlikely_end
 from app.physics.readings import parse_count, parse_length, parse_mass, parse_temperature
 
 CLASS = TypicalRun(
@@ -110,3 +110,17 @@ def test_any_possible_run_is_asked_about_at_most_once_a_field_and_never_changed(
         for question in asked:
             assert str(question.sentence)[-1] in ".?"
     assert run == run_as_read(str(mass), str(length), str(count), f"{start:f}", f"{end:f}")
+
+
+@pytest.mark.parametrize(("count", "said"), [("50", "4"), ("60", "5"), ("300", "30")])
+def test_the_limit_that_is_named_tells_no_heat_capacity(count: str, said: str) -> None:
+    """9.80665 × 1 × 50 / 128 = 3.83 K and so on; one digit upwards leaves c open by a tenth and more."""
+    run = RunAsRead(
+        tube_length=parse_length("100", "cm"),
+        inversions=parse_count(count),
+        start_temperature=parse_temperature("19"),
+        end_temperature=parse_temperature("70"),
+    )
+    question = unlikely_end(run, TypicalRun(heat_capacity_J_per_kg_K=128.0))
+    assert question is not None
+    assert question.sentence.values["most"] == said

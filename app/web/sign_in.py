@@ -8,7 +8,7 @@ from flask import Blueprint, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.practicals import teachers, upkeep
-from app.web.audience import audience, cookie_name, drop_token, now, set_token
+from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
 from app.web.storage import database
 
 blueprint = Blueprint("sign_in", __name__)
@@ -33,7 +33,7 @@ def sign_in() -> ResponseReturnValue:
             database(),
             login=login,
             password=request.form.get("password", "")[:1000],
-            address=request.remote_addr or "",
+            address=place(),
             now=now(),
             earlier_token=request.cookies.get(cookie_name("teacher"), ""),
         )

@@ -10,7 +10,7 @@ from app.practicals.bench_watch import acknowledge_safety
 from app.practicals.own_practical import own_practical
 from app.practicals.tokens import tidy_code
 from app.records.errors import Problem
-from app.web.audience import audience, cookie_name, now, set_token
+from app.web.audience import audience, cookie_name, now, place, set_token
 from app.web.bench.blueprint import blueprint
 from app.web.bench.looking import material_of
 from app.web.storage import database
@@ -31,7 +31,7 @@ def enter_code() -> ResponseReturnValue:
     """A typed code leads to the same page as the link on the wall."""
     typed = request.form.get("code", "")
     try:
-        join.find_practical_by_code(database(), code=typed, address=request.remote_addr or "", now=now())
+        join.find_practical_by_code(database(), code=typed, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, typed)
     return redirect(url_for("bench.choose", code=tidy_code(typed)))
@@ -42,9 +42,7 @@ def enter_code() -> ResponseReturnValue:
 def choose(code: str) -> ResponseReturnValue:
     """The link on the wall: which bench is this?"""
     try:
-        found = join.find_practical_by_code(
-            database(), code=code, address=request.remote_addr or "", now=now()
-        )
+        found = join.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
     mine = join.bench_for_token(database(), token=_own_token(), now=now())
@@ -66,9 +64,7 @@ def join_bench(code: str) -> ResponseReturnValue:
     """Speak for a bench."""
     typed, key = request.form.get("number", ""), request.form.get("key", "")
     try:
-        found = join.find_practical_by_code(
-            database(), code=code, address=request.remote_addr or "", now=now()
-        )
+        found = join.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
     try:
@@ -77,7 +73,7 @@ def join_bench(code: str) -> ResponseReturnValue:
             code=code,
             bench_number=bench_number(typed),
             bench_key=key[:40],
-            address=request.remote_addr or "",
+            address=place(),
             earlier_token=_own_token(),
             now=now(),
         )

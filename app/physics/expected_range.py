@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 KEPT_SHARE = (0.45, 1.0)
 """Share of the fall energy that the shot keeps. One bench's apparent heat capacity is usually 1.3 to 2 times
@@ -14,9 +14,10 @@ def expected_warming_range(
     heat_capacity_range_J_per_kg_K: tuple[float, float],
     thermometer_step_K: float,
 ) -> tuple[float, float]:
-    """(low, high) in kelvin: share·e/c over the shares and the metal's range, outwards to whole steps.
+    """(low, high) in kelvin: share·e/c over the shares and the metal's range, outwards to one digit.
 
-    One more step on each side stands for the two readings.
+    One more step of the thermometer on each side stands for the two readings. With more digits a bench
+    could divide its fall energy by the high end and have the accepted value before the wall shows it.
     Domain: e > 0, c > 0, step > 0; ValueError otherwise.
     """
     low_c, high_c = heat_capacity_range_J_per_kg_K
@@ -24,5 +25,9 @@ def expected_warming_range(
         raise ValueError("energy, heat capacity and thermometer step must be positive")
     low = KEPT_SHARE[0] * specific_energy_J_per_kg / high_c - thermometer_step_K
     high = KEPT_SHARE[1] * specific_energy_J_per_kg / low_c + thermometer_step_K
-    steps_low, steps_high = math.floor(low / thermometer_step_K), math.ceil(high / thermometer_step_K)
-    return max(0.0, steps_low * thermometer_step_K), steps_high * thermometer_step_K
+    return max(0.0, _one_digit(low, ROUND_FLOOR)), _one_digit(high, ROUND_CEILING)
+
+
+def _one_digit(value: float, rounding: str) -> float:
+    exact = Decimal(repr(value))
+    return float(exact.quantize(Decimal((0, (1,), exact.adjusted())), rounding=rounding))

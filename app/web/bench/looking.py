@@ -105,7 +105,7 @@ def _expected(entry: RunEntry, own: OwnPractical) -> Message:
         "For this length and count a warming between %(low)s and %(high)s K would be usual. "
         "If yours is outside, read the thermometer again while the shot is still in the cup."
     )
-    return Message(sentence, {"low": round_significant(low, 2), "high": round_significant(high, 2)})
+    return Message(sentence, {"low": round_significant(low, 1), "high": round_significant(high, 1)})
 
 
 def _float(value: Decimal | int | None) -> float | None:

@@ -250,12 +250,14 @@ class _Setter:
     def _table(self, y: float, size: float) -> float:
         y = self._heading(_TABLE, self.box.x, y, self.box.w, size)
         width, row_h = self.box.w / len(PAPER_COLUMNS), self._row_h
+        names = [self.say(name) + (f" / {unit}" if unit else "") for name, unit in PAPER_COLUMNS]
+        self.pdf.set_font(SANS, "", size * 0.8)
+        widest = max(self.pdf.get_string_width(name) for name in names)
+        heading_size = size * 0.8 * min(1.0, (width - 3) / widest)
         for row in range(PAPER_RUNS + 1):
-            for place, (name, unit) in enumerate(PAPER_COLUMNS):
-                text = str(row) if row and not place else ""
-                if row == 0:
-                    self.pdf.set_font(SANS, "", size * 0.8)
-                    text = self._cut(self.say(name) + (f" / {unit}" if unit else ""), width - 1)
+            self.pdf.set_font(SANS, "", size * 0.8 if row else heading_size)
+            for place, name in enumerate(names):
+                text = name if row == 0 else str(row) if place == 0 else ""
                 self.pdf.set_xy(self._across(place * width, width), y + row * row_h)
                 self.pdf.cell(width, row_h, text, border=1, align=Align.C)
         return y + (PAPER_RUNS + 1) * row_h

@@ -68,18 +68,20 @@ def note_progress(
     database: Database,
     *,
     actor: BenchIdentity,
-    progress: str,
+    progress: str | None,
     now: datetime,
     counted_so_far: int | None = None,
     waiting_to_send: int = 0,
 ) -> None:
-    """How far the bench's phone is. Nothing measured is kept here."""
-    if progress not in PROGRESS:
+    """How far the bench's phone is; None leaves that as it was. Nothing measured is kept here."""
+    if progress is not None and progress not in PROGRESS:
         raise Unprocessable(Message(N_("The phone sent a step that is not known here. Reload the page.")))
     waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
     counted = None if counted_so_far is None else max(0, min(int(counted_so_far), 100_000))
     with database.writing() as session:
         bench = _own_bench(session, actor)
+        if progress is None:
+            progress, counted = bench.progress, bench.counted_so_far
         phone = session.get_one(BenchPhone, actor.phone_id)
         phone.waiting_to_send, phone.last_seen_at = waiting, now
         session.flush()

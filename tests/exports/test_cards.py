@@ -58,6 +58,7 @@ def test_every_card_has_all_its_words_whatever_the_paper(paper: Paper, per_page:
         assert str(sentence) in text
     assert "AXF C749" in text
     assert "340 g" in text
+    assert "Tube length / cm" in text, "no heading of the table is cut short"
 
 
 def test_no_ink_leaves_the_page_on_the_fullest_card() -> None:

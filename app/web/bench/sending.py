@@ -82,10 +82,16 @@ def send() -> ResponseReturnValue:
     try:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
+        _note_waiting(1 + request.form.get("waiting", 0, type=int))
         return jsonify(problem=say(closed.message)), 409
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
     return jsonify(saved={"key": typed.key, "run": saved.number, "version": saved.version})
+
+
+def _note_waiting(count: int) -> None:
+    """The teacher should see that a phone holds runs which the practical did not take in."""
+    note_progress(database(), actor=g.bench, progress=None, waiting_to_send=count, now=now())
 
 
 def send_plainly(typed: TypedRun, seen: Look, own: OwnPractical) -> ResponseReturnValue:

@@ -16,6 +16,7 @@ from app.physics.materials import MATERIALS
 from app.physics.readings import decimal_text
 from app.physics.rounding import round_significant
 from app.practicals import decide
+from app.practicals.entry import RunEntry
 from app.practicals.history import HistoryLine
 from app.practicals.results import Snapshot
 from app.practicals.shapes import Plan, TypedNumber
@@ -237,8 +238,14 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
         entry.end_temperature,
     )
     readings = (with_unit(one.raw, one.unit) for one in typed)
-    warming = plain(signed(f"{worked.warming_K:.4g}")) if worked else NONE
+    warming = plain(signed(f"{worked.warming_K:.{_places(entry)}f}")) if worked else NONE
     return (mark, str(row.run.number), *readings, warming, plain(_value(worked)) if worked else NONE)
+
+
+def _places(entry: RunEntry) -> int:
+    """Decimals of a warming: as many as its readings have, two at most (a °F reading has no end in °C)."""
+    both = (entry.start_temperature.value, entry.end_temperature.value)
+    return min(2, max(0, *(-int(one.as_tuple().exponent) for one in both)))
 
 
 def _second_look(runs: _Runs) -> Section:

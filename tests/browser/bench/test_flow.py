@@ -62,7 +62,10 @@ def test_the_phones_own_back_button_and_a_reload_lose_nothing(browser: Browser, 
         phone.page.go_back()
         assert phone.step == "tube"
         assert phone.page.input_value("#tube_length") == "98"
-        phone.next()
+        phone.page.go_forward()
+        assert phone.step == "start"
+        phone.page.reload()
+        assert phone.step == "start", "a reload stays where Forward went"
         assert phone.page.input_value("#start_temperature") == "19.2"
         phone.page.reload()
         assert phone.step == "start"

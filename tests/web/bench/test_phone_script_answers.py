@@ -8,7 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.practicals.conduct import finish_practical
+from app.practicals.conduct import finish_practical, pause_practical, resume_practical
+from app.practicals.results import class_snapshot
 from app.practicals.runs import RunDetails, runs_in
 from app.web.bench.fields import FIELDS
 from tests.practicals.a_class import NOW, AClass
@@ -48,6 +49,19 @@ def test_a_repeated_send_is_answered_even_after_the_class_is_finished(
     late = phone.ask("/bench/send", {**row, "key": "f" * 32})
     assert late.status_code == 409
     assert "finished" in late.json["problem"]  # type: ignore[index]
+
+
+def test_the_teacher_sees_the_runs_that_a_paused_class_did_not_take_in(
+    phone: Phone, a_class: AClass, row: dict[str, object]
+) -> None:
+    pause_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    assert phone.ask("/bench/send", row).status_code == 409
+    waiting = [one.waiting_to_send for one in class_snapshot(a_class.database, a_class.practical_id).benches]
+    assert waiting == [3], "this one, and the two behind it"
+    resume_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    assert phone.ask("/bench/send", {**row, "waiting": "0"}).status_code == 200
+    waiting = [one.waiting_to_send for one in class_snapshot(a_class.database, a_class.practical_id).benches]
+    assert waiting == [0]
 
 
 def test_the_same_key_with_other_readings_is_refused(

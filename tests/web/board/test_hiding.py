@@ -69,6 +69,8 @@ def test_who_has_reported_shows_no_measured_value(wall: Wall) -> None:
     assert "J/(kg" not in page
     assert page.count("runs sent: 2") == 6
     assert page.count("not joined") == 2
+    code = wall.group.practical.join_code or ""
+    assert f">{code[:3]} {code[3:]}<" in page, "in two groups, as on the cards and at the desk"
 
 
 def test_no_page_that_a_phone_may_open_tells_it_the_accepted_value(wall: Wall) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import io
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from pypdf import PdfReader
@@ -54,6 +55,14 @@ def test_the_page_has_set_up_result_figures_readings_decisions_and_advice(wall: 
     assert "counted <every> knock & turn" in page
     assert "<every>" not in wall.teacher.get(f"{wall.address}/report").get_data(as_text=True)
     assert "7 ○" in page
+
+
+def test_a_warming_has_as_many_decimals_as_its_readings(wall: Wall) -> None:
+    run = replace(a_run(7), start_temperature_C=19.5, end_temperature_C=21.5)
+    send(wall.group, [run])
+    rows = re.findall(r"<tr[^>]*>(.*?)</tr>", _page(wall).split("Readings as typed", 1)[1], re.DOTALL)
+    warmings = {re.sub(r"<[^>]+>", " ", row).split()[-4] for row in rows[1:] if " ± " in row}
+    assert "2.0" in warmings
 
 
 def test_the_figures_of_the_page_are_of_its_revision(wall: Wall) -> None:

@@ -290,12 +290,3 @@ def test_the_history_has_words_for_everything_that_a_practical_records() -> None
     moved = set(re.findall(r'"(opened|paused|resumed|finished|reopened)"', source))
     assert {"planned", "plan changed", "bench released"} <= noted
     assert noted | moved <= set(KINDS)
-
-
-def test_the_english_desk_is_not_turned_round_for_a_reader_of_arabic(desk: Reader, a_class: AClass) -> None:
-    """Right to left, "13 of 14" reads "of 14 13" and an interval from its upper end."""
-    address = f"/desk/{a_class.practical_id}/"
-    desk.client.set_cookie("plumbfall-language", "ar")
-    assert 'dir="ltr"' in desk.text(address).split(">")[1]
-    assert 'dir="rtl"' in desk.text(f"{address}cards").split(">")[1], "cards are in the class's language"
-    assert 'dir="rtl"' in desk.text(f"/board/{a_class.practical_id}/report").split(">")[1]

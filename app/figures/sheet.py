@@ -81,7 +81,7 @@ class Sheet:
             words = textwrap.fill(words, max(8, int(width / (0.56 * options["fontsize"]))))
         return self.figure.text(x, y, words, transform=self.points, **options)
 
-    def keep_inside(self, text: Any, margin: float = 4) -> None:
+    def keep_inside(self, text: Any, margin: float = 10) -> None:
         """Move words sideways, if they would run off the sheet."""
         box = text.get_window_extent(self._canvas.get_renderer())
         move = max(0.0, margin - box.x0) - max(0.0, box.x1 - (self.size.width - margin))

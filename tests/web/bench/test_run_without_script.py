@@ -169,6 +169,12 @@ def test_units_are_taken_as_chosen_and_a_typed_unit_wins(
     assert str(stored(a_class)[0].entry.shot_mass.value.normalize()) == kilograms.rstrip("0")
 
 
+def test_a_reading_in_fahrenheit_is_shown_in_celsius_before_it_is_sent(phone: Phone) -> None:
+    all_at_once(phone, start_temperature="67.1 °F", end_temperature="70,9 °F")
+    assert "67.1 °F = 19.50 °C" in phone.text
+    assert "70.9 °F = 21.61 °C" in phone.text
+
+
 def test_a_repeated_send_stores_one_run(phone: Phone, a_class: AClass) -> None:
     all_at_once(phone)
     form = {**phone.form(), "go": "send"}

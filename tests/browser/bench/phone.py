@@ -98,6 +98,15 @@ class Phone:
         """What the phone says it holds."""
         return self.page.inner_text("#queue [role=status]")
 
+    def lets_go_of_everything(self) -> None:
+        """Until the phone keeps no run any more; another tab may still be waiting for its own answer."""
+        self.page.wait_for_function(
+            "() => !Object.keys(localStorage).some(name => name.startsWith('plumbfall-run-'))", timeout=15_000
+        )
+        self.page.wait_for_function(
+            "() => document.querySelector('#queue [role=status]').innerText === ''", timeout=15_000
+        )
+
     def rows_kept(self) -> int:
         """How many runs the phone still keeps."""
         return int(

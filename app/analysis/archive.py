@@ -14,7 +14,9 @@ from numpy.typing import ArrayLike
 from app.analysis.columns import Flags, Floats
 from app.analysis.input_checks import FEWEST_RUNS
 from app.physics.run_arrays import apparent_heat_capacities
-from app.statistics.outliers import MAD_TO_SD, MODIFIED_Z_LIMIT
+from app.statistics.domain import LARGEST
+from app.statistics.grouped import modified_z_by_group
+from app.statistics.outliers import MODIFIED_Z_LIMIT
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,7 @@ def archive_figures(
     group = np.asarray(practical)
     with np.errstate(all="ignore"):
         sound = (energy > 0.0) & np.isfinite(energy) & np.isfinite(warming)
+        sound &= np.abs(warming) <= LARGEST * np.minimum(energy, 1.0)
         slope = np.where(sound, warming / np.where(sound, energy, 1.0), 0.0)
         floor = np.asarray(thermometer_step_K) / 6**0.5 / np.where(sound, energy, 1.0)
         z = np.zeros(len(slope))
@@ -74,30 +77,6 @@ def archive_figures(
 
 def _scores(group: np.ndarray, value: Floats, floor: Floats) -> Floats:
     """Modified z within each group; 0 in groups of fewer than five."""
-    order = np.argsort(group, kind="stable")
-    ordered = group[order]
-    first = np.flatnonzero(np.concatenate(([True], ordered[1:] != ordered[:-1])))
-    counts = np.diff(np.append(first, len(ordered)))
-    label = np.repeat(np.arange(len(first)), counts)
-    values = value[order]
-    centre = _medians(values, label, first, counts)
-    deviation = values - centre[label]
-    mad = _medians(np.abs(deviation), label, first, counts)
-    scale = np.maximum(mad[label] / MAD_TO_SD, np.maximum(floor[order], 1e-300))
-    out = np.empty(len(values))
-    out[order] = np.where(counts[label] >= FEWEST_RUNS, deviation / scale, 0.0)
-    return out
-
-
-def _medians(values: Floats, label: np.ndarray, first: np.ndarray, counts: np.ndarray) -> Floats:
-    """Median of each group; the groups lie one after another."""
-    longest = int(counts.max())
-    if longest * len(counts) <= 4 * len(values) + 1000:
-        # Groups of similar size: one padded table, sorted row by row.
-        table = np.full((len(counts), longest), np.inf)
-        table[label, np.arange(len(values)) - np.repeat(first, counts)] = values
-        table.sort(axis=1)
-        rows = np.arange(len(counts))
-        return np.asarray(0.5 * (table[rows, (counts - 1) // 2] + table[rows, counts // 2]))
-    ordered = values[np.lexsort((values, label))]
-    return np.asarray(0.5 * (ordered[first + (counts - 1) // 2] + ordered[first + counts // 2]))
+    _, label = np.unique(group, return_inverse=True)
+    counts = np.bincount(label)
+    return np.where(counts[label] >= FEWEST_RUNS, modified_z_by_group(value, label, floor), 0.0)

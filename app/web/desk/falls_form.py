@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import TypeVar
 
 from app.physics.falls import SUBSTANCES, FallWarming, Substance, own_substance, warming_over_fall
 from app.physics.readings import ReadingProblem, parse_count, parse_decimal
 from app.web.desk.plan_fields import read_heat_capacity, read_thermometer_step
+from app.web.desk.typed_form import TypedForm
 from app.words import N_, Message
 
-T = TypeVar("T")
 FALL_FIELDS = ("substance", "own", "height", "falls", "step")
 LENGTHS = {"m": "1", "cm": "0.01", "mm": "0.001", "km": "1000", "ft": "0.3048"}
 """Heights of falls are typed in more units than tubes; a foot is exactly 0.3048 m (ISO 80000-3)."""
 
 
 @dataclass
-class FallForm:
+class FallForm(TypedForm):
     """What was typed, what is wrong with it, and what the fall does if nothing is."""
 
-    typed: dict[str, str]
-    problems: dict[str, Message] = field(default_factory=dict)
     warming: FallWarming | None = None
 
 
@@ -34,9 +31,9 @@ def read_fall(
     defaults = {"substance": "water", "own": "", "height": "100 m", "falls": "1", "step": step}
     found = FallForm({name: form.get(name, defaults[name])[:200] for name in FALL_FIELDS})
     substance = _substance(found, own)
-    height = _read(found, "height", read_fall_height)
-    falls = _read(found, "falls", lambda text: int(parse_count(text).value))
-    thermometer = _read(found, "step", read_thermometer_step)
+    height = found.read("height", read_fall_height)
+    falls = found.read("falls", lambda text: int(parse_count(text).value))
+    thermometer = found.read("step", read_thermometer_step)
     if substance and height and falls and thermometer and not found.problems:
         found.warming = warming_over_fall(
             substance,
@@ -65,17 +62,9 @@ def _substance(form: FallForm, own: Substance | None) -> Substance | None:
     if chosen == "class" and own is not None:
         return own
     if chosen == "own":
-        value = _read(form, "own", read_heat_capacity)
+        value = form.read("own", read_heat_capacity)
         return own_substance(float(value), "") if value else None
     if chosen not in SUBSTANCES:
         form.problems["substance"] = Message(N_("Choose a substance from the list."))
         return None
     return SUBSTANCES[chosen]
-
-
-def _read(form: FallForm, name: str, parse: Callable[[str], T]) -> T | None:
-    try:
-        return parse(form.typed[name])
-    except ReadingProblem as problem:
-        form.problems[name] = problem.message
-        return None

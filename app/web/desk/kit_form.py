@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import TypeVar
 
 from app.analysis.kit import ImpossiblePlan, Kit, Tube, check_kit
 from app.physics.readings import (
@@ -19,9 +18,9 @@ from app.physics.readings import (
 )
 from app.practicals.shapes import Plan
 from app.web.desk.plan_fields import read_bench_count, read_thermometer_step
+from app.web.desk.typed_form import TypedForm
 from app.words import N_, Message
 
-T = TypeVar("T")
 KINDS = (1, 2, 3)
 TUBE_FIELDS = tuple(f"{name}_{kind}" for kind in KINDS for name in ("tubes", "length", "bore", "step"))
 OTHER_FIELDS = (
@@ -95,29 +94,27 @@ FIELD_OF = {
 """Which field of the form a problem of the kit is about."""
 
 
-class _Reader:
-    def __init__(self, typed: dict[str, str]) -> None:
-        self.typed = typed
-        self.problems: dict[str, Message] = {}
+class _Reader(TypedForm):
+    """Reads one field after another and collects what is wrong."""
 
     def kit(self, plan: Plan) -> Kit | None:
         """The kit; None while there are problems."""
-        caps = self._read("caps", lambda text: parse_length(text or "0", may_be_zero=True).value)
+        caps = self.read("caps", lambda text: parse_length(text or "0", may_be_zero=True).value)
         tubes: list[Tube] = []
         steps: list[float] = []
         for kind in KINDS:
             count, tube, step = self._kind(kind, float(caps or 0))
             tubes += [tube] * count
             steps += [step] * count
-        available = self._optional("shot_available", lambda text: parse_shot(text))
-        least = self._optional("least_mass", lambda text: parse_mass(text).value)
-        most = self._read("most_mass", lambda text: parse_mass(text).value)
-        minutes = self._read("minutes", _minutes)
-        beside = self._read("minutes_beside", lambda text: _minutes(text or "0"))
-        tips = self._read("tips_per_minute", _tips)
-        inversions = self._read("most_inversions", lambda text: int(parse_count(text).value))
-        sink = self._read("heat_sink", _heat_sink)
-        room = self._optional("room", lambda text: parse_temperature(text).value)
+        available = self.read_optional("shot_available", lambda text: parse_shot(text))
+        least = self.read_optional("least_mass", lambda text: parse_mass(text).value)
+        most = self.read("most_mass", lambda text: parse_mass(text).value)
+        minutes = self.read("minutes", _minutes)
+        beside = self.read("minutes_beside", lambda text: _minutes(text or "0"))
+        tips = self.read("tips_per_minute", _tips)
+        inversions = self.read("most_inversions", lambda text: int(parse_count(text).value))
+        sink = self.read("heat_sink", _heat_sink)
+        room = self.read_optional("room", lambda text: parse_temperature(text).value)
         if len(tubes) > MOST_BENCHES:
             self.problems["tubes_1"] = TOO_MANY_TUBES
         if self.problems:
@@ -147,22 +144,12 @@ class _Reader:
         names = [f"{name}_{kind}" for name in ("tubes", "length", "bore", "step")]
         if kind > 1 and not any(self.typed[name].strip() for name in names):
             return 0, Tube(1.0), 0.1
-        count = self._read(f"tubes_{kind}", read_bench_count)
-        length = self._read(f"length_{kind}", lambda text: parse_length(text).value)
-        bore = self._optional(f"bore_{kind}", lambda text: parse_length(text, "mm").value)
-        step = self._read(f"step_{kind}", read_thermometer_step)
+        count = self.read(f"tubes_{kind}", read_bench_count)
+        length = self.read(f"length_{kind}", lambda text: parse_length(text).value)
+        bore = self.read_optional(f"bore_{kind}", lambda text: parse_length(text, "mm").value)
+        step = self.read(f"step_{kind}", read_thermometer_step)
         tube = Tube(float(length or 1), None if bore is None else float(bore), caps_m)
         return count or 0, tube, float(step or 0.1)
-
-    def _read(self, name: str, parse: Callable[[str], T]) -> T | None:
-        try:
-            return parse(self.typed[name])
-        except ReadingProblem as problem:
-            self.problems[name] = problem.message
-            return None
-
-    def _optional(self, name: str, parse: Callable[[str], T]) -> T | None:
-        return self._read(name, parse) if self.typed[name].strip() else None
 
 
 def parse_shot(text: str) -> Decimal:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import TypeVar
 
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
 from app.physics.readings import (
-    ReadingProblem,
     decimal_text,
     parse_count,
     parse_length,
@@ -26,10 +24,10 @@ from app.web.desk.plan_fields import (
     read_latitude,
     read_thermometer_step,
 )
+from app.web.desk.typed_form import TypedForm
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
 
-T = TypeVar("T")
 FIELDS = (
     *("title", "held_on", "planned_benches", "language", "delete_after"),
     *("material", "accepted", "accepted_source"),
@@ -150,29 +148,23 @@ def title_and_day(typed: Mapping[str, str]) -> tuple[str, date | None, dict[str,
     return title, held_on, problems
 
 
-class _Reader:
+class _Reader(TypedForm):
     """Reads one field after another and collects what is wrong."""
-
-    def __init__(self, typed: dict[str, str]) -> None:
-        self.typed = typed
-        self.problems: dict[str, Message] = {}
 
     def plan(self) -> Plan | None:
         """The plan; meaningless while there are problems."""
         title, held_on, problems = title_and_day(self.typed)
         self.problems.update(problems)
         material = self._material()
-        accepted, source = self._read("accepted", read_heat_capacity), self._source()
+        accepted, source = self.read("accepted", read_heat_capacity), self._source()
         gravity, u_gravity, latitude, height = self._gravity()
-        length = self._read("tube_length", lambda text: parse_length(text).value)
-        allowance = self._read(
-            "end_allowance", lambda text: parse_length(text or "0", may_be_zero=True).value
-        )
-        bore = self._optional("bore", lambda text: parse_length(text, "mm").value)
-        inversions = self._read("inversions", lambda text: int(parse_count(text).value))
-        benches = self._read("planned_benches", read_bench_count)
-        step = self._read("thermometer_step", read_thermometer_step)
-        room = self._optional("room_temperature", lambda text: parse_temperature(text).value)
+        length = self.read("tube_length", lambda text: parse_length(text).value)
+        allowance = self.read("end_allowance", lambda text: parse_length(text or "0", may_be_zero=True).value)
+        bore = self.read_optional("bore", lambda text: parse_length(text, "mm").value)
+        inversions = self.read("inversions", lambda text: int(parse_count(text).value))
+        benches = self.read("planned_benches", read_bench_count)
+        step = self.read("thermometer_step", read_thermometer_step)
+        room = self.read_optional("room_temperature", lambda text: parse_temperature(text).value)
         language, delete_after = self._language(), self._delete_after()
         if length is not None and allowance is not None and allowance >= length:
             self.problems.setdefault("end_allowance", ALLOWANCE_TOO_LONG)
@@ -205,16 +197,6 @@ class _Reader:
             delete_after=delete_after,
             typed={name: self.typed[name] for name in FIELDS if name not in ("accepted_for", "material")},
         )
-
-    def _read(self, name: str, parse: Callable[[str], T]) -> T | None:
-        try:
-            return parse(self.typed[name])
-        except ReadingProblem as problem:
-            self.problems[name] = problem.message
-            return None
-
-    def _optional(self, name: str, parse: Callable[[str], T]) -> T | None:
-        return self._read(name, parse) if self.typed[name].strip() else None
 
     def _material(self) -> str:
         if self.typed["material"] not in MATERIALS:
@@ -253,10 +235,10 @@ class _Reader:
         """g, its standard uncertainty (u), latitude and height."""
         how = self.typed["gravity_how"]
         if how == "typed":
-            return self._read("gravity", read_gravity), Decimal(0), None, None
+            return self.read("gravity", read_gravity), Decimal(0), None, None
         if how == "latitude":
-            latitude = self._read("latitude", read_latitude)
-            height = self._read("height", lambda text: read_height(text or "0"))
+            latitude = self.read("latitude", read_latitude)
+            height = self.read("height", lambda text: read_height(text or "0"))
             if latitude is None or height is None:
                 return None, Decimal(0), None, None
             value = normal_gravity(float(latitude), float(height))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
 
 from app.web.languages import LANGUAGES
+from tests.browser.barriers import barriers_in_both_themes
 from tests.browser.bench.phone import Phone, a_phone
 from tests.serving import Served
 
@@ -21,16 +21,10 @@ WIDER = "() => document.documentElement.scrollWidth - document.documentElement.c
 
 
 def no_findings(phone: Phone, where: str) -> None:
-    """axe-core's verdict, and nothing wider than the screen. Colours do not differ by language: the dark
-    theme is looked at in one language of each direction."""
-    themes = ("light", "dark") if phone.page.get_attribute("html", "lang") in ("en", "ar") else ("light",)
-    for theme in themes:
-        phone.page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
-        results = Axe().run(phone.page, options=RULES)
-        assert results.violations_count == 0, f"{where}, {theme}:\n{results.generate_report()}"
-    wide = phone.page.evaluate(
-        "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
-    )
+    """axe-core's verdict in the light and the dark theme, and nothing wider than the screen."""
+    found = barriers_in_both_themes(phone.page, RULES)
+    assert not found, f"{where}, {found}"
+    wide = phone.page.evaluate(WIDER)
     assert wide <= 0, f"{where} is {wide} px too wide"
 
 

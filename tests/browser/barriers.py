@@ -1,0 +1,38 @@
+"""axe-core's verdict on a page as it stands.
+
+The script is brought into a document once, however often the page is looked at, and only what it found comes
+back: the full list of what passed is three quarters of the time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from axe_playwright_python.base import AXE_SCRIPT
+from playwright.sync_api import Page
+
+LOOK = """async (options) => {
+  if (!("axe" in window)) return null;
+  const { violations } = await axe.run({ ...options, resultTypes: ["violations"] });
+  return violations.map(({ id, help, nodes }) => `${id}: ${help}\\n` + nodes.map(
+    (node) => `  ${node.html.slice(0, 99)}\\n    ${node.failureSummary.replaceAll("\\n", " ")}`).join("\\n"));
+}"""
+
+
+def barriers(page: Page, options: Mapping[str, object] | None = None) -> str:
+    """What axe-core finds wrong, as text; empty for nothing. `options` are those of `axe.run`."""
+    found = page.evaluate(LOOK, dict(options or {}))
+    if found is None:
+        page.evaluate(AXE_SCRIPT)
+        found = page.evaluate(LOOK, dict(options or {}))
+    return "\n".join(found)
+
+
+def barriers_in_both_themes(page: Page, options: Mapping[str, object] | None = None) -> str:
+    """The same in the light theme, then in the dark one, on the same document."""
+    found = []
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
+        if seen := barriers(page, options):
+            found.append(f"{theme}:\n{seen}")
+    return "\n".join(found)

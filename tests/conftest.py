@@ -80,9 +80,10 @@ def postgresql_database(request: pytest.FixtureRequest) -> Iterator[Database]:
     postgresql_address()
     database: Database = request.getfixturevalue("_postgresql_database")
     yield database
-    tables = ", ".join(f'"{name}"' for name in Base.metadata.tables)
+    # A few rows are deleted far faster than TRUNCATE, which makes new files for every table and index.
     with database.engine.begin() as connection:
-        connection.execute(text(f"TRUNCATE {tables} CASCADE"))
+        for table in reversed(Base.metadata.sorted_tables):
+            connection.execute(table.delete())
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -10,8 +10,8 @@ from playwright.sync_api import Browser, sync_playwright
 from tests.serving import Served, chromium_path, serving
 
 # Of several such lists Chromium heeds only the last, so this one repeats what Playwright turns off. The last
-# two keep the browser from loading the suggestions below its own address bar as pages beside every page of ours;
-# nobody sees them here, and they took three times the processor time of a new page itself.
+# two keep the browser from loading the suggestions below its own address bar as pages beside every page of
+# ours; nobody sees them here, and they took three times the processor time of a new page itself.
 WITHOUT = [
     "AvoidUnnecessaryBeforeUnloadCheckSync",
     "DestroyProfileOnBrowserClose",

@@ -8,7 +8,7 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
-from app.analysis.class_value import class_fit, class_value, pooled
+from app.analysis.class_value import class_value
 from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
 from app.analysis.flags import flag_runs
@@ -18,7 +18,6 @@ from app.analysis.ledger import heat_ledger
 from app.analysis.line import line_fit
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.quick_look import quiet_class
-from app.analysis.records import made
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
@@ -53,7 +52,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         checks = check_inputs(cols, settings)
         class_ = typical(cols, checks.sane, checks.bench_slope)
         masses = _mass_line(table, class_)
-    value, absent, estimates = class_value(table, masses, settings)
+    value, absent, estimates, middle = class_value(table, masses, settings)
     scatter = bench_scatter(cols, table, masses is not None)
     flags: dict[int, list[Flag]] = {}
     slips: dict[int, SuspectedSlip] = {}
@@ -69,13 +68,11 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
             kept = cols.only(keep)
             rest = bench_table(kept, settings)
             rest_masses = _mass_line(rest, class_)
-            without = class_value(rest, rest_masses, settings)[0]
+            without = class_value(rest, rest_masses, settings).value
             apart_without = separated(rest, rest_masses, settings, _leak(kept, settings, rest_masses))
     ledger = None
-    if table is not None and value is not None and len(table) > 1:
-        known = masses if apart.identifiable else None
-        middle = pooled(table, class_fit(table, masses)[1], masses, table.u_shared)
-        ledger = heat_ledger(table, known, middle, settings)
+    if table is not None and middle is not None:
+        ledger = heat_ledger(table, masses if apart.identifiable else None, middle, settings)
     return ClassResult(
         settings=settings,
         runs=run_results(cols, settings, flags, slips),
@@ -136,17 +133,18 @@ def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> 
         strict=True,
     ):
         warm = slope > 1e-12
-        fields = {
-            "bench": cols.benches[at],
-            "runs": count,
-            "mean_mass_kg": mass,
-            "apparent_heat_capacity_J_per_kg_K": 1.0 / slope if warm else None,
-            "standard_uncertainty_J_per_kg_K": sqrt(variance) / slope**2 if warm else None,
-            "repeatability_sd_J_per_kg_K": _known(scatter.sd[at]),
-            "mandel_h": _known(scatter.h[at]),
-            "mandel_k": _known(scatter.k[at]),
-        }
-        out.append(made(BenchSummary, fields))
+        out.append(
+            BenchSummary(
+                bench=cols.benches[at],
+                runs=count,
+                mean_mass_kg=mass,
+                apparent_heat_capacity_J_per_kg_K=1.0 / slope if warm else None,
+                standard_uncertainty_J_per_kg_K=sqrt(variance) / slope**2 if warm else None,
+                repeatability_sd_J_per_kg_K=_known(scatter.sd[at]),
+                mandel_h=_known(scatter.h[at]),
+                mandel_k=_known(scatter.k[at]),
+            )
+        )
     return tuple(out)
 
 

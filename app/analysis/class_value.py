@@ -15,6 +15,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import sqrt
+from operator import mul
+from typing import NamedTuple
 
 import numpy as np
 
@@ -54,6 +56,16 @@ class PooledSlope:
         return (1.0 / high, 1.0 / low) if low > 1e-9 * self.slope else None
 
 
+class Pooled(NamedTuple):
+    """The class value or the reason why there is none, the three methods, and the pooled slope behind it."""
+
+    value: ClassValue | None
+    absent_because: Message | None
+    estimates: tuple[PooledEstimate, ...] = ()
+    slope: PooledSlope | None = None
+    """Paule and Mandel's; None for fewer than two benches or where there is no value."""
+
+
 def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: float) -> PooledSlope:
     """The mean slope from a fit over the benches, with what the benches share added.
 
@@ -63,14 +75,12 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
         slope, u = line.beta1, line.u_beta1
         relative = sqrt(line.tau2) / abs(slope) if slope else 0.0
     else:
-        k = len(table)
-        slope = d1 = d2 = 0.0
-        for x in table.per_mass.tolist():
-            inverse = 1.0 / (line.beta1 + line.beta2 * x)
-            slope += inverse / k
-            d1 += inverse * inverse
-            d2 += inverse * inverse * x
-        u = line.u_of(d1 / k, d2 / k)
+        k, per_mass = len(table), table.per_mass.tolist()
+        c, sink = line.beta1, line.beta2
+        inverses = [1.0 / (c + sink * x) for x in per_mass]
+        squares = [inverse * inverse for inverse in inverses]
+        slope = sum(inverses) / k
+        u = line.u_of(sum(squares) / k, sum(map(mul, squares, per_mass)) / k)
         relative = sqrt(line.tau2)
     half = sqrt((line.reach * u) ** 2 + (1.96 * u_shared * slope) ** 2)
     total = sqrt(u * u + (u_shared * slope) ** 2)
@@ -85,24 +95,22 @@ def class_fit(table: BenchTable, masses: MassLine | None) -> tuple[RandomEffects
     return effects, effects.paule_mandel()
 
 
-def class_value(
-    table: BenchTable | None, masses: MassLine | None, settings: ClassSettings
-) -> tuple[ClassValue | None, Message | None, tuple[PooledEstimate, ...]]:
+def class_value(table: BenchTable | None, masses: MassLine | None, settings: ClassSettings) -> Pooled:
     """The class value, or the reason why there is none, and the three methods side by side."""
     if table is None:
-        return None, Message(N_("There is no class value: no run is counted.")), ()
+        return Pooled(None, Message(N_("There is no class value: no run is counted.")))
     k = len(table)
     least_slope = 1e-12 / settings.accepted_J_per_kg_K
     if k == 1:
         slope = float(table.slope[0])
         if slope <= least_slope:
-            return None, _NO_WARMING, ()
+            return Pooled(None, _NO_WARMING)
         alone = Message(N_("One bench alone cannot show how far benches differ, so there is no interval."))
-        return _value(1.0 / slope, None, alone, _METHOD, table, settings), None, ()
+        return Pooled(_value(1.0 / slope, None, alone, _METHOD, table, settings), None)
     effects, line = class_fit(table, masses)
     middle = pooled(table, line, masses, table.u_shared)
     if not middle.slope > least_slope:
-        return None, _NO_WARMING, ()
+        return Pooled(None, _NO_WARMING)
     interval, reason = middle.interval(), None
     if k == 2:
         interval = None
@@ -125,7 +133,8 @@ def class_value(
         if other.slope > least_slope:
             estimates.append(_estimate(method, other, k))
     method = _METHOD if masses is None else _METHOD_MASSES
-    return _value(middle.apparent, interval, reason, method, table, settings), None, tuple(estimates)
+    value = _value(middle.apparent, interval, reason, method, table, settings)
+    return Pooled(value, None, tuple(estimates), middle)
 
 
 _NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import sqrt
+from operator import mul
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.class_value import PooledSlope
@@ -29,12 +30,11 @@ def heat_ledger(
         line, k = masses.line, len(table)
         c, heat_sink = line.beta1, line.beta2
         # Means over the benches of x/(c + C x) and the like, x = 1/m: the shares and their derivatives.
-        share = square = share2 = 0.0
-        for x in table.per_mass.tolist():
-            inverse = 1.0 / (c + heat_sink * x)
-            share += x * inverse / k
-            square += inverse * inverse / k
-            share2 += x * inverse * inverse / k
+        per_mass = table.per_mass.tolist()
+        inverses = [1.0 / (c + heat_sink * x) for x in per_mass]
+        squares = [inverse * inverse for inverse in inverses]
+        share, square = sum(map(mul, inverses, per_mass)) / k, sum(squares) / k
+        share2 = sum(map(mul, squares, per_mass)) / k
         sink = heat_sink * share
         u_sink = line.u_of(-heat_sink * share2, c * share2)
         rest = 1.0 - shot - sink

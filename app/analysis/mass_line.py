@@ -84,22 +84,25 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
         curvature = ss - 2.0 * (step_c * s1 + step_sink * s2)
         curvature += step_c * step_c * b11 + 2.0 * step_c * step_sink * b12 + step_sink * step_sink * b22
         after = max(0.0, tau2 + excess / curvature) if curvature > 0.0 else tau2
-        settled = abs(step_c) + abs(step_sink) * widest < 1e-6 * max(ends) and (
-            abs(after - tau2) < 1e-3 * (tau2 + float(variance.min()))
+        # Every step is a small share of the one before: after this one and the last no digit that counts is
+        # left.
+        settled = abs(step_c) + abs(step_sink) * widest < 2e-4 * max(ends) and (
+            abs(after - tau2) < 1e-2 * (tau2 + float(variance.min()))
         )
         tau2 = after
-        if settled:
-            return _last_step(table, expected, variance, z1, z2, tau2)
         c, sink = c + step_c, sink + step_sink
         if not isfinite(c + sink + tau2):
             return None
+        if settled:
+            return _last_step(table, c + sink * x, tau2)
     return None
 
 
-def _last_step(
-    table: BenchTable, expected: Floats, variance: Floats, z1: Floats, z2: Floats, tau2: float
-) -> MassLine | None:
+def _last_step(table: BenchTable, expected: Floats, tau2: float) -> MassLine | None:
     """The fit linearized about `expected`, with its own τ² to the last digit."""
+    z1 = 1.0 / expected
+    z2 = table.per_mass * z1
+    variance = table.variance * (expected * expected)
     try:
         effects = RandomEffects(2.0 - table.slope * expected, variance, z1, z2)
         effects.without_scatter()  # must exist: the other methods begin there

@@ -9,15 +9,14 @@ w/e is not above zero there is no upper end and the interval is None.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from itertools import repeat
 from math import sqrt
 
 import numpy as np
 
 from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
-from app.analysis.records import made, made_from_columns
-from app.analysis.results import BudgetLine, ClassSettings, Flag, RunResult, SuspectedSlip
+from app.analysis.records import made_from_columns
+from app.analysis.results import BudgetLine, ClassSettings, Flag, Interval, RunResult, SuspectedSlip
 from app.words import N_, Message
 
 _NO_ENERGY = Message(
@@ -29,9 +28,6 @@ _NO_ENERGY = Message(
 _NO_WARMING = Message(
     N_("No heat capacity: the shot did not warm up, and energy divided by no warming is no number.")
 )
-_ABSENT = dict.fromkeys(
-    ("apparent_heat_capacity_J_per_kg_K", "standard_uncertainty_J_per_kg_K", "interval_95")
-) | {"budget": ()}
 
 
 def run_results(
@@ -43,8 +39,7 @@ def run_results(
     """One result for each run, in the order given."""
     warm = cols.workable & (cols.warming > LEAST_WARMING_K)
     warming, fall = cols.warming, cols.fall
-    warm_list = warm.tolist()
-    if not all(warm_list):
+    if not warm.all():
         warming, fall = np.where(warm, warming, 1.0), np.where(warm, fall, 1.0)
     apparent = cols.energy / warming
     u_relative = np.sqrt(
@@ -54,42 +49,37 @@ def run_results(
     )
     reach = 1.96 * u_relative
     bounded = u_relative < 0.5
-    columns_of_results = zip(
-        cols.runs,
-        cols.fall.tolist(),
-        cols.energy.tolist(),
-        cols.warming.tolist(),
-        apparent.tolist(),
-        (apparent * u_relative).tolist(),
-        (apparent / (1.0 + reach)).tolist(),
-        (apparent / np.where(bounded, 1.0 - reach, 1.0)).tolist(),
-        bounded.tolist(),
-        _budgets(apparent, warming, fall, cols.u_fall, settings),
-        warm_list,
-        cols.workable.tolist(),
-        strict=True,
+    lows, highs = apparent / (1.0 + reach), apparent / np.where(bounded, 1.0 - reach, 1.0)
+    intervals: list[Interval | None] = [*zip(lows.tolist(), highs.tolist(), strict=True)]
+    for i in np.flatnonzero(~bounded).tolist():
+        intervals[i] = None
+    out = list(
+        made_from_columns(
+            RunResult,
+            cols.runs,
+            cols.fall.tolist(),
+            cols.energy.tolist(),
+            cols.warming.tolist(),
+            repeat(cols.u_warming),
+            apparent.tolist(),
+            (apparent * u_relative).tolist(),
+            intervals,
+            _budgets(apparent, warming, fall, cols.u_fall, settings),
+            repeat(()),
+            repeat(None),
+            repeat(None),
+        )
     )
-    out = []
-    for run, h, e, w, c, u, low, high, has_end, budget, is_warm, works in columns_of_results:
-        fields = {
-            "readings": run,
-            "fall_m": h,
-            "specific_energy_J_per_kg": e,
-            "warming_K": w,
-            "u_warming_K": cols.u_warming,
-            "apparent_heat_capacity_J_per_kg_K": c,
-            "standard_uncertainty_J_per_kg_K": u,
-            "interval_95": (low, high) if has_end else None,
-            "budget": budget,
-            "flags": (),
-            "suspected_slip": None,
-            "absent_because": None,
-        }
-        if not is_warm:
-            fields |= _ABSENT | {"absent_because": _NO_WARMING if works else _NO_ENERGY}
-        out.append(made(RunResult, fields))
+    for i in np.flatnonzero(~warm).tolist():
+        out[i] = out[i]._replace(
+            apparent_heat_capacity_J_per_kg_K=None,
+            standard_uncertainty_J_per_kg_K=None,
+            interval_95=None,
+            budget=(),
+            absent_because=_NO_WARMING if cols.workable[i] else _NO_ENERGY,
+        )
     for i, reasons in flags.items():
-        out[i] = replace(out[i], flags=tuple(reasons), suspected_slip=slips.get(i))
+        out[i] = out[i]._replace(flags=tuple(reasons), suspected_slip=slips.get(i))
     return tuple(out)
 
 

@@ -86,7 +86,7 @@ def test_critical_values_of_a_class_with_equal_numbers_of_runs():
 def test_pooling_over_benches_of_one_mass(seed):
     runs = simulated_runs(seed, benches=9, masses_kg=(0.5,), thermometer_step_K=0.1, technique_sd_bench=0.05)
     table = bench_table(columns(runs, LEAD), LEAD)
-    value, _, estimates = class_value(table, None, LEAD)
+    value, _, estimates, _ = class_value(table, None, LEAD)
     for estimate in estimates:
         pooled = pool(table.slope, np.sqrt(table.variance), estimate.method)
         assert estimate.apparent_heat_capacity_J_per_kg_K == pytest.approx(1 / pooled.mean, rel=1e-6)

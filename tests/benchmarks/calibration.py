@@ -1,9 +1,13 @@
 """Do the intervals, flags and named slips keep their promises? Simulated classes whose truth is known.
 
-    python -m tests.benchmarks.calibration [--classes 1000] [--processes 2] [--quick] [--seed 1]
+    python -m tests.benchmarks.calibration [--classes 1000] [--processes 2] [--quick] [--seed 1] [--one-tube]
 
 Settings cross benches {4, 6, 8, 12, 16}, runs {1, 3}, thermometer step {0.1, 0.5} K, bench technique sd
-{0.02, 0.06} and heat sink {0, 45} J/K. Every class is made twice: with one mass for all (true apparent
+{0.02, 0.06} and heat sink {0, 45} J/K. Each class has tubes and a count of its own, as classes have: 0.8 to
+1.2 m and 40 to 60 inversions, alike for its benches. (With one tube and one count for all classes of a
+setting, `--one-tube`, all of them warm by the same few thermometer steps, and a coarse thermometer's rounding
+is then the same accident a thousand times over: no average over classes but one point of it.) Every class is
+made twice: with one mass for all (true apparent
 value c + C/m) and with four masses in turn, 0.24 to 0.88 kg (true apparent value of the class with its own
 masses, benches counted alike: k/Σ 1/(c + C/m); true specific heat c). In a third copy of the class with
 four masses one run carries a planted slip. The simulator steps from fall to fall and shares no formula
@@ -16,7 +20,7 @@ import argparse
 import os
 import sys
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 from multiprocessing import get_context
 
@@ -43,9 +47,9 @@ class Setting:
     technique: float
     sink_J_per_K: float
 
-    def practical(self, masses: tuple[float, ...]) -> SimulatedPractical:
+    def practical(self, masses: tuple[float, ...], bench: SimulatedBench) -> SimulatedPractical:
         return SimulatedPractical(
-            benches=even_class(self.benches, self.runs, masses, BENCH),
+            benches=even_class(self.benches, self.runs, masses, bench),
             heat_capacity_J_per_kg_K=C_TRUE,
             heat_sink_J_per_K=self.sink_J_per_K,
             technique_sd_bench=self.technique,
@@ -74,19 +78,20 @@ class Tally:
         return self.counts[part] / self.counts[whole] if self.counts[whole] else None
 
 
-def run_setting(task: tuple[Setting, int, int]) -> Tally:
+def run_setting(task: tuple[Setting, int, int, bool]) -> Tally:
     """Simulate and analyse `classes` classes of one setting."""
-    setting, classes, seed = task
+    setting, classes, seed, one_tube = task
     tally = Tally(setting)
     rng = np.random.default_rng([seed, GRID.index(setting)])
     settings = setting.settings()
     kinds = tuple(SLIPS)
     for number in range(classes):
-        one = _runs(simulate_class(rng, setting.practical((ONE_MASS_KG,))))
+        bench = BENCH if one_tube else _some_bench(rng)
+        one = _runs(simulate_class(rng, setting.practical((ONE_MASS_KG,), bench)))
         result = analyse_class(one, settings)
         _count_value(tally, "one", result, C_TRUE + setting.sink_J_per_K / ONE_MASS_KG)
         _count_clean(tally, result)
-        four = _runs(simulate_class(rng, setting.practical(MASSES_KG)))
+        four = _runs(simulate_class(rng, setting.practical(MASSES_KG, bench)))
         result = analyse_class(four, settings)
         masses = [run.shot_mass_kg for run in four]
         _count_value(
@@ -99,6 +104,11 @@ def run_setting(task: tuple[Setting, int, int]) -> Tally:
         _count_clean(tally, result)
         _count_slip(tally, rng, setting, four, kinds[number % len(kinds)])
     return tally
+
+
+def _some_bench(rng: np.random.Generator) -> SimulatedBench:
+    """The tube and the count that all benches of one class have."""
+    return replace(BENCH, tube_length_m=round(rng.uniform(0.8, 1.2), 3), inversions=int(rng.integers(40, 61)))
 
 
 def _runs(simulated: list) -> list[RunReadings]:  # type: ignore[type-arg]
@@ -168,10 +178,11 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="60 classes per setting")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--benches", type=int, nargs="*", help="only these numbers of benches")
+    parser.add_argument("--one-tube", action="store_true", help="the same tube and count in every class")
     options = parser.parse_args()
     classes = 60 if options.quick else options.classes
     grid = [cell for cell in GRID if not options.benches or cell.benches in options.benches]
-    tasks = [(cell, classes, options.seed) for cell in grid]
+    tasks = [(cell, classes, options.seed, options.one_tube) for cell in grid]
     print(f"{classes} classes per setting, {len(grid)} settings; all figures but the counts in percent")
     print("k  n step  sd   C |  one   four  separ | med.err half-w | flagged slips | sl.flag named wrong")
     tallies = []

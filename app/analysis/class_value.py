@@ -13,7 +13,6 @@ pooling, because pooling does not reduce it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 from operator import mul
 from typing import NamedTuple
@@ -36,8 +35,7 @@ _METHOD_MASSES = "Paule-Mandel over benches on warming per energy with the bench
 )
 
 
-@dataclass(frozen=True, slots=True)
-class PooledSlope:
+class PooledSlope(NamedTuple):
     """The class's mean slope in K·kg/J, its standard uncertainty, reach and relative bench scatter."""
 
     slope: float

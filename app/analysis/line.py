@@ -40,7 +40,7 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         change, slope = after - slope, after
         weight = 1.0 / (v_w + slope * slope * v_e)
         # Steps shrink by a steady ratio, so that change²/before is the next one.
-        if change * change <= 1e-12 * abs(slope * before):
+        if change * change <= 1e-9 * abs(slope * before):
             break
         before = change
     weighted = weight * e
@@ -131,4 +131,6 @@ def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
                 step = -change / ratio
         last = slope, change
         slope += step
+        if step is not change and abs(change) <= 1e-5 * abs(after):
+            return slope
     return slope

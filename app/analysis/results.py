@@ -127,8 +127,7 @@ class ClassValue:
     interval_absent_because: Message | None = None
 
 
-@dataclass(frozen=True)
-class PooledEstimate:
+class PooledEstimate(NamedTuple):
     """One method's pooled value beside the others (paule-mandel, dersimonian-laird, reml)."""
 
     method: str

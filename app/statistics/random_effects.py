@@ -16,7 +16,6 @@ narrower than the 90 % interval that the known errors alone give. For normal err
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import log, sqrt
 from typing import NamedTuple
 
@@ -28,8 +27,7 @@ from app.statistics.quantiles import student_two_sided
 NORMAL_90 = 1.6448536269514722
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A fit: β, its covariance for τ² as found, and the ratio q = Σ(y − ŷ)²/(v + τ²)/(k − p).
 
     `beta2`, `cov12`, `cov22` are 0 for one regressor.
@@ -71,6 +69,10 @@ def reach_95(q: float, tau2: float, dof: int) -> float:
     return max(t * sqrt(q), NORMAL_90)
 
 
+# Rows of z₁, z₂, y − ŷ that are multiplied with each other: z₁z₁, z₁z₂, z₂z₂, z₁y, z₂y, yy.
+_FIRST, _SECOND = np.array((0, 0, 1, 0, 1, 2)), np.array((0, 1, 1, 2, 2, 2))
+
+
 class _Fit(NamedTuple):
     """The fit at one τ²: β beyond the unweighted one, its covariance, Q = Σwr², Σw²r², and the sums used."""
 
@@ -101,21 +103,21 @@ class RandomEffects:
         self.dof = self.k - self.p
         known = v.tolist()
         self.v, self.v_max, self.v_min = v, max(known), min(known)
-        products = np.zeros((7, self.k))
+        rows = np.zeros((3, self.k))
+        rows[0], rows[2] = z1, y
         if z2 is None:
             beta1, beta2 = float(z1.dot(y)) / float(z1.dot(z1)), 0.0
-            residual = y - beta1 * z1
+            rows[2] -= beta1 * z1
         else:
-            rows = np.stack((z1, z2, y))
+            rows[1] = z2
             (s11, s12, t1), (_, s22, t2), _ = rows.dot(rows.T).tolist()
             det = s11 * s22 - s12 * s12
             if det <= 1e-12 * s11 * s22:
                 raise ZeroDivisionError("the two regressors are parallel")
             beta1, beta2 = (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det
-            residual = y - beta1 * z1 - beta2 * z2
-            products[1], products[2], products[4] = z1 * z2, z2 * z2, z2 * residual
-        products[0], products[3], products[5] = z1 * z1, z1 * residual, residual * residual
-        products[6] = 1.0
+            rows[2] -= beta1 * z1 + beta2 * z2
+        products = np.ones((7, self.k))
+        np.multiply(rows.take(_FIRST, 0), rows.take(_SECOND, 0), out=products[:6])
         self._beta0 = (beta1, beta2)
         self._products = products
         self._fits: dict[float, _Fit] = {}
@@ -161,8 +163,9 @@ class RandomEffects:
     def paule_mandel(self, start: float | None = None) -> Line:
         """The fit with Q(τ²) = k − p, or with τ² = 0 where Q(0) is below that already.
 
-        `start` is a τ² known to be near. Q is convex and falls, so that Newton's steps never overshoot
-        from below the root, and from above it lead below it.
+        `start` is a τ² known to be near. Newton's steps are for 1/Q(τ²) = 1/(k − p): Q is a sum of
+        aᵢ/(λᵢ + τ²) with aᵢ, λᵢ ≥ 0, so that 1/Q is concave and nearly straight; steps never overshoot from
+        below the root, and from above it lead below it.
         """
         dof = self.dof
         # Q at this τ² is at least k − p.
@@ -172,7 +175,7 @@ class RandomEffects:
             excess = fit.q_total - dof
             if abs(excess) <= 1e-10 * dof or (excess < 0.0 and tau2 <= 0.0) or not fit.w2r2 > 0.0:
                 break
-            after = max(0.0, tau2 + excess / fit.w2r2)
+            after = max(0.0, tau2 + excess / fit.w2r2 * (fit.q_total / dof))
             if after == tau2:
                 break
             tau2 = after
@@ -180,11 +183,14 @@ class RandomEffects:
 
     def dersimonian_laird(self) -> Line:
         """The fit with τ² = max(0, (Q − (k − p))/tr P), Q and P at τ² = 0."""
+        return self._line(self._dersimonian_laird())
+
+    def _dersimonian_laird(self) -> _Fit:
         none = self._at(0.0)
         trace_p, _ = _traces(none)
         if none.q_total <= self.dof or not trace_p > 0.0:
-            return self._line(none)
-        return self._line(self._at((none.q_total - self.dof) / trace_p))
+            return none
+        return self._at((none.q_total - self.dof) / trace_p)
 
     def reml(self, start: float | None = None) -> Line:
         """The fit with the restricted likelihood's τ² ≥ 0, by Fisher scoring from Paule and Mandel's.
@@ -194,13 +200,17 @@ class RandomEffects:
         """
         fit = self._at(self.paule_mandel().tau2 if start is None else start)
         last: tuple[float, float] | None = None
+        beside = self._dersimonian_laird()
+        trace_p, trace_pp = _traces(beside)
+        if trace_pp > 0.0 and beside.tau2 > 0.0:
+            last = beside.tau2, (beside.w2r2 - trace_p) / trace_pp
         for _ in range(100):
             trace_p, trace_pp = _traces(fit)
             if not trace_pp > 0.0:
                 break
             tau2 = fit.tau2
             step = scoring = (fit.w2r2 - trace_p) / trace_pp
-            if abs(max(0.0, tau2 + step) - tau2) <= 1e-7 * (tau2 + self.v_min):
+            if abs(max(0.0, tau2 + step) - tau2) <= 1e-8 * (tau2 + self.v_min):
                 break
             if last is not None and tau2 != last[0]:
                 # Near the top the scoring step is a straight line in τ²: go to its zero at once.

@@ -1,7 +1,7 @@
 """Readings that are possible but unlikely: asked about once, in words, and then kept.
 
-Each question names the likely slip and what the reading would be without it. Odd readings are data, so
-nothing here refuses or changes anything.
+Each question names the likely slip and what the reading would be without it (`app.physics.proposals` says it
+as text). Odd readings are data, so nothing here refuses or changes anything.
 """
 
 from __future__ import annotations
@@ -11,20 +11,23 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from app.physics.energy import mass_the_tube_holds, specific_fall_energy
+from app.physics.proposals import NO, YES, Proposal, as_meant, end_from_warming, exchanged, in_fahrenheit
 from app.physics.readings import Reading, decimal_text
 from app.words import N_, Message
 
+SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
 _FAR = 2.5
 """How many times more or less than the class's typical value is asked about (our own choice)."""
 
 
 @dataclass(frozen=True)
 class Question:
-    """One sentence about one field, and what the reading would be without the slip (SI, or None)."""
+    """One sentence about one field; without the slip, what the reading would be (SI) and how to type it."""
 
     field: str
     sentence: Message
     suggested: Decimal | None = None
+    proposal: Proposal | None = None
 
 
 @dataclass(frozen=True)
@@ -90,6 +93,7 @@ def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
                     {"read": _mass_text(mass.value), "meant": _mass_text(meant)},
                 ),
                 meant,
+                as_meant("shot_mass", mass, _mass_text(meant), YES),
             )
     if too_full:
         return Question(
@@ -123,6 +127,7 @@ def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
                     {"read": _length_text(length.value), "meant": _length_text(meant)},
                 ),
                 meant,
+                as_meant("tube_length", length, _length_text(meant), YES),
             )
     return Question(
         "tube_length",
@@ -136,13 +141,15 @@ def unlikely_allowance(run: RunAsRead) -> Question | None:
     if allowance is None or length is None or 2 * allowance.value < length.value:
         return None
     tenth = allowance.value / 10
+    meant = tenth if 2 * tenth < length.value else None
     return Question(
         "end_allowance",
         Message(
             N_("An end allowance of %(read)s leaves little or no fall in a tube of %(tube)s. Is it right?"),
             {"read": _length_text(allowance.value), "tube": _length_text(length.value)},
         ),
-        tenth if 2 * tenth < length.value else None,
+        meant,
+        None if meant is None else as_meant("end_allowance", allowance, _length_text(meant), NO),
     )
 
 
@@ -168,6 +175,7 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
                 },
             ),
             Decimal(str(int(usual))),
+            as_meant("inversions", count, str(int(usual)), NO),
         )
     if _plausible(5, 400, usual)(value):
         return None
@@ -205,21 +213,25 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     read = {"start": decimal_text(start.value), "end": decimal_text(end.value)}
     most = _most_warming_K(run, typical)
     if end.value < start.value:
-        if most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6))):
-            return Question("end_temperature", _warming_typed(end), start.value + end.value)
-        sentence = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
-        return Question("end_temperature", Message(sentence, read), start.value)
+        summed = start.value + end.value
+        if most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6))) and summed <= 45:
+            meant = end_from_warming(start, end)
+            return Question("end_temperature", _warming_typed(end), summed, meant)
+        return Question("end_temperature", Message(SWAPPED, read), start.value, exchanged(start, end))
     if end.value == start.value:
         sentence = N_("Start and end are both %(end)s °C. Did you read the thermometer again after tipping?")
         return Question("end_temperature", Message(sentence, read))
     rise = float(end.value - start.value)
+    hot = _unlikely_temperature("end_temperature", end)
+    if hot and hot.suggested is not None and hot.suggested >= start.value:
+        return hot
     if most is not None and rise > 1.5 * most + 1.0:
         sentence = N_(
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
             "(about %(most)s K). Are both readings and the count right?"
         )
         return Question("end_temperature", Message(sentence, {**read, "most": _rounded_up(most)}))
-    return _unlikely_temperature("end_temperature", end)
+    return hot
 
 
 def _warming_typed(end: Reading) -> Message:
@@ -237,7 +249,7 @@ def _unlikely_temperature(field: str, reading: Reading | None) -> Question | Non
         sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
         meant = Decimal(f"{celsius:.1f}")
         values = {"read": decimal_text(reading.value), "meant": str(meant)}
-        return Question(field, Message(sentence, values), celsius)
+        return Question(field, Message(sentence, values), celsius, in_fahrenheit(field, reading))
     sentence = N_("%(read)s °C is unusual for a room. Is it right?")
     return Question(field, Message(sentence, {"read": f"{float(reading.value):.4g}"}))
 

@@ -4,7 +4,7 @@
   const board = document.querySelector(".counting"), opener = document.querySelector("[data-count]");
   if (!board || !opener || !window.bench || !bench.run) return;
   const words = JSON.parse(board.dataset.words), { store } = bench, NAME = "plumbfall-count";
-  const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]");
+  const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]"), todo = board.querySelector("[data-do]");
   const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
   const target = bench.run.target;
   let count = 0, taps = [], lock = null, audio = null;
@@ -21,6 +21,8 @@
     shown.textContent = count;
     bar.value = Math.min(count, target);
     left.textContent = count < target ? filled(words.left, { left: target - count }) : count === target ? words.reached : filled(words.over, { over: count - target });
+    todo.textContent = count < target ? words.tap : words.stop;
+    if (count >= target) tempo.textContent = words.more; else if (tempo.textContent === words.more) tempo.textContent = "";
     tap.classList.toggle("reached", count >= target);
   }
   /* From the last few taps; a shot needs about half a second to fall a metre and come to rest. */
@@ -37,15 +39,19 @@
   }
   function add() {
     count += 1; taps = taps.concat(performance.now()).slice(-6);
+    keep(); draw();
     if (navigator.vibrate && (count % 10 === 0 || count === target)) navigator.vibrate(count === target ? [200, 100, 200] : 120);
-    tick(); keep(); draw();
-    if (count % 5 === 0) tempo.textContent = hint();
+    tick();
+    if (count % 5 === 0 && count < target) tempo.textContent = hint();
     if (count % 10 === 0) bench.run.tell("counting", count);
   }
   function cover(covered) { Array.from(document.body.children).forEach((part) => { if (part !== board) part.inert = covered; }); }
   async function stayAwake() {
+    if (lock && !lock.released) return;
     try { lock = await navigator.wakeLock.request("screen"); } catch { tempo.textContent = words.awake; }
+    if (board.hidden) mayGoDark(); /* Done was pressed before the lock came */
   }
+  function mayGoDark() { if (lock) lock.release(); lock = null; }
   function open() {
     const earlier = kept();
     count = earlier ? earlier.count : 0;
@@ -55,9 +61,9 @@
   }
   function close() {
     board.hidden = true; cover(false); keep();
-    if (lock) { lock.release(); lock = null; }
-    if (count) bench.run.counted(String(count));
-    document.getElementById("inversions").focus();
+    mayGoDark();
+    if (count) bench.run.counted(String(count), count >= target);
+    if (count < target) document.getElementById("inversions").focus();
   }
 
   opener.hidden = false;

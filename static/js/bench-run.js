@@ -8,7 +8,7 @@
   const NAME = "plumbfall-draft-" + form.dataset.bench, onePage = form.classList.contains("page");
   const all = (selector) => Array.from(form.querySelectorAll(selector)), one = (selector) => form.querySelector(selector);
   const section = (step) => one(`section[data-step="${step}"]`), bar = one("[data-bar]");
-  let step = form.dataset.step, offline = false, telling = Promise.resolve();
+  let step = form.dataset.step, offline = false, telling = Promise.resolve(), askedAbout = "";
   if (!store.works()) return; /* Plain forms then: the server keeps what is typed. */
 
   /* ---- what is typed stays on this phone until the run is named ---- */
@@ -98,8 +98,12 @@
     }
     if (step !== asked) return;
     if (seen && !answered(seen)) return;
+    if (!seen && asked === "end") {
+      one("[data-asked]").replaceChildren(swapped() || "");
+      if (ask(one("[data-asked]"))) return;
+    }
     const following = STEPS[STEPS.indexOf(step) + 1];
-    tell(PROGRESS[following]);
+    tell(PROGRESS[following], following === "end" ? form.elements.inversions.value : undefined);
     go(following);
   }
   /* Put problems by their fields and questions above; true when there is neither. */
@@ -108,9 +112,7 @@
     names.forEach((name) => problem(name, seen.problems[name]));
     one("[data-asked]").innerHTML = step === "check" ? "" : seen.asked;
     if (names.length) { form.elements[names[0]].focus(); return false; }
-    const ask = one("[data-asked] button");
-    if (ask) ask.focus();
-    return !ask;
+    return !ask(one("[data-asked]"));
   }
   function tell(progress, counted) {
     if (!progress) return;
@@ -126,7 +128,11 @@
     const seen = navigator.onLine ? await look("check", 4000) : null;
     if (step !== "check") return;
     send.hidden = false;
-    if (!seen) { box.replaceChildren(unchecked()); return; }
+    if (!seen) {
+      box.replaceChildren(swapped() || "", unchecked());
+      send.hidden = ask(box);
+      return;
+    }
     const wrong = Object.keys(seen.problems)[0];
     if (wrong) {
       go(onePage ? "all" : form.elements[wrong].closest("section").dataset.step);
@@ -134,8 +140,7 @@
       return;
     }
     box.innerHTML = seen.check; send.hidden = !seen.ready;
-    const ask = box.querySelector("[data-keep]");
-    if (ask) ask.focus();
+    ask(box);
   }
   function unchecked() {
     const list = Object.assign(document.createElement("dl"), { className: "readings" });
@@ -195,12 +200,43 @@
     go(onePage ? "all" : "start");
   }
 
+  /* ---- an unlikely reading, asked about ---- */
+  const typed = () => JSON.stringify(fields());
+  function ask(part) {
+    const group = part && part.querySelector(".asked");
+    if (!group) return false;
+    askedAbout = typed();
+    group.focus();
+    return true;
+  }
+  /* What the button proposes, in place of what was typed, unless that was changed meanwhile: then it is asked anew. */
+  function take(proposed) {
+    if (typed() === askedAbout) Object.entries(JSON.parse(proposed)).forEach(([name, [text, unit]]) => {
+      form.elements[name].value = text;
+      if (unit) form.elements[name + "_unit"].value = unit;
+    });
+    goOn();
+  }
+  function goOn() { save(); if (step === "check") check(); else next(); }
+  /* Without the network the phone itself asks about the commonest slip, where both are plain numbers in °C. */
+  function swapped() {
+    const [start, end] = ["start_temperature", "end_temperature"].map((name) => ({ text: form.elements[name].value, unit: form.elements[name + "_unit"].value }));
+    const degrees = ({ text, unit }) => (unit === "°C" && /^[-−]?\d+([.,]\d+)?( *°?C)?$/.test(text.trim()) ? parseFloat(text.trim().replace("−", "-").replace(",", ".")) : NaN);
+    const fell = degrees(start) - degrees(end);
+    if (!(fell > 0 && fell < 10) || kept().includes(markOf("end_temperature"))) return null; /* more was hardly an exchange */
+    const part = one("template").content.cloneNode(true), said = part.querySelector("p");
+    said.textContent = said.textContent.replace("{start}", degrees(start)).replace("{end}", degrees(end));
+    part.querySelector("[data-take]").value = JSON.stringify({ start_temperature: [end.text, ""], end_temperature: [start.text, ""] });
+    return part;
+  }
+
   /* ---- wiring ---- */
   form.addEventListener("submit", (event) => {
     const button = event.submitter || {}, act = button.dataset || {};
     if ("leave" in act) { save(); return; }
     event.preventDefault();
-    if (act.keep) { setKept(kept().concat(markOf(act.keep))); if (step === "check") { save(); check(); } else { next(); } return; }
+    if (act.keep) { setKept(kept().concat(markOf(act.keep))); goOn(); return; }
+    if ("take" in act) { take(button.value); return; }
     if (act.change) { const name = act.change; go(onePage ? "all" : form.elements[name].closest("section").dataset.step); form.elements[name].focus(); return; }
     if (act.go === "back") { if (step === "check" && onePage) go("all"); else go(STEPS[Math.max(0, STEPS.indexOf(step) - 1)]); return; }
     if (act.go === "weigh") { go("weigh"); return; }
@@ -228,8 +264,13 @@
     });
   });
   one("[data-next-run]").addEventListener("click", nextRun);
+  /* The shot cools while nobody reads it: with the target reached the end temperature is asked for at once. */
+  function counted(text, reached) {
+    form.elements.inversions.value = text; save();
+    if (reached && step === "count") next(); else if (reached) form.elements.end_temperature.focus();
+  }
   addEventListener("popstate", (event) => { const back = event.state && event.state.step; if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); } });
-  bench.run = { tell, save, counted(text) { form.elements.inversions.value = text; save(); }, target: Number(one("[data-target]").dataset.target) };
+  bench.run = { tell, save, counted, target: Number(one("[data-target]").dataset.target) };
 
   /* ---- what was typed before a reload comes back ---- */
   const draft = bench.parsed(store.get(NAME) || "null");
@@ -243,6 +284,7 @@
   store.drop("plumbfall-change");
   if (changed) again(changed, {});
   history.replaceState({ step }, "");
+  askedAbout = typed(); /* a question may stand on the page as it came */
   readAt();
   if (step === "check") check();
   const first = section(step) && section(step).querySelector("input:not([type=hidden])");

@@ -66,6 +66,7 @@ def test_nothing_is_asked_before_anything_is_read() -> None:
         ({"end": "19.5"}, "end_temperature", "both 19.5", None),
         ({"end": "39.5"}, "end_temperature", "more than the whole fall energy", None),
         ({"start": "68", "end": "72"}, "start_temperature", "did you mean 68 °F (20.0 °C)", "20"),
+        ({"start": "20", "end": "72"}, "end_temperature", "did you mean 72 °F (22.2 °C)", None),
         ({"start": "-12", "end": "20"}, "start_temperature", "unusual for a room", None),
         ({"start": "40", "end": "42"}, "start_temperature", "far from the rest", None),
         ({"allowance": "60"}, "end_allowance", "little or no fall", "0.06"),
@@ -118,8 +119,8 @@ def test_the_limit_that_is_named_tells_no_heat_capacity(count: str, said: str) -
     run = RunAsRead(
         tube_length=parse_length("100", "cm"),
         inversions=parse_count(count),
-        start_temperature=parse_temperature("19"),
-        end_temperature=parse_temperature("70"),
+        start_temperature=parse_temperature("5"),
+        end_temperature=parse_temperature("45"),
     )
     question = unlikely_end(run, TypicalRun(heat_capacity_J_per_kg_K=128.0))
     assert question is not None

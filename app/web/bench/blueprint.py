@@ -9,8 +9,10 @@ from flask_babel import gettext as _
 
 from app.practicals.shapes import TypedNumber
 from app.web.bench.fields import FIELDS
+from app.web.bench.typed_run import as_button_value
 
 blueprint = Blueprint("bench", __name__)
+blueprint.add_app_template_filter(as_button_value)
 
 
 @blueprint.app_template_filter()
@@ -59,7 +61,10 @@ def counting_words() -> dict[str, str]:
     """What the counting page says."""
     return {
         "left": _("to go: {left}"),
+        "tap": _("Tap for each fall"),
         "reached": _("Target reached"),
+        "stop": _("Stop tipping. Press Done and read the END temperature at once."),
+        "more": _("One fall more after all? Tap."),
         "over": _("beyond the target: {over}"),
         "fast": _("Slow down: let the shot fall the whole way."),
         "slow": _("A little faster, so that less heat leaks away."),

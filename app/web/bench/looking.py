@@ -9,14 +9,22 @@ from decimal import Decimal
 from app.physics.energy import fall, specific_fall_energy
 from app.physics.expected_range import expected_warming_range
 from app.physics.materials import MATERIALS, Material
-from app.physics.questions import Question, TypicalRun
+from app.physics.proposals import EXCHANGE, Proposal
+from app.physics.questions import SWAPPED, Question, TypicalRun
 from app.physics.readings import Reading
 from app.physics.rounding import round_significant
 from app.practicals.entry import ImpossibleReading, RunEntry, check_entry
 from app.practicals.own_practical import OwnPractical
 from app.web.bench.fields import FIELDS
-from app.web.bench.typed_run import TypedRun, understand
+from app.web.bench.typed_run import TypedRun, as_button_value, understand
 from app.words import N_, Message
+
+SWAPPED_ON_THE_PHONE = Question(
+    "end_temperature",
+    Message(SWAPPED, {"start": "{start}", "end": "{end}"}),
+    proposal=Proposal(Message(EXCHANGE), {}),
+)
+"""The commonest slip, for the phone's script to ask about where no network is; it fills the places in."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +97,17 @@ def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
         return Look(seen.readings, problems, questions)
     warming = entry.end_temperature.value - entry.start_temperature.value
     return Look(seen.readings, problems, questions, warming, _expected(entry, own), entry)
+
+
+def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
+    """The run with what the pressed button proposed, if that is what is proposed for it as it now stands.
+
+    Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
+    """
+    for question in understand(run, FIELDS, typical_for(own)).questions.values():
+        if question.proposal and as_button_value(question.proposal) == pressed:
+            return run.take(question.proposal)
+    return run
 
 
 def _expected(entry: RunEntry, own: OwnPractical) -> Message:

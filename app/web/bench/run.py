@@ -15,7 +15,7 @@ from app.web.audience import audience, now
 from app.web.bench import draft, sending
 from app.web.bench.blueprint import blueprint
 from app.web.bench.fields import CARRIED, FIELDS, STEPS, fields_of, step_after, step_before
-from app.web.bench.looking import Look, look_at, plan_shown
+from app.web.bench.looking import SWAPPED_ON_THE_PHONE, Look, look_at, plan_shown, take_up
 from app.web.bench.typed_run import TypedRun, from_form
 from app.web.storage import database
 
@@ -60,11 +60,9 @@ def take_step(step: str) -> ResponseReturnValue:
     """What was typed is kept; then on, back, or to be looked at again."""
     if step not in (*STEPS, "all"):
         abort(404)
-    own, go = own_practical(database(), actor=g.bench), request.form.get("go", "next")
-    typed = _with_start_time(from_form(request.form), step)
-    if asked := request.form.get("keep", ""):
-        typed = typed.keep(asked) if asked in FIELDS else typed
-        go = "check" if step == "check" else "next"
+    own = own_practical(database(), actor=g.bench)
+    typed, settled = settle(_with_start_time(from_form(request.form), step), own)
+    go = "next" if settled else request.form.get("go", "next")
     if go in ("back", "all", "steps") or go.startswith("to-"):
         draft.keep(g.bench.bench_id, typed)
         return redirect(url_for("bench.run", step=_target(go, step, own)))
@@ -79,6 +77,15 @@ def take_step(step: str) -> ResponseReturnValue:
     following = "check" if step in ("all", "check") else step_after(step)
     _note(following)
     return redirect(url_for("bench.run", step=following))
+
+
+def settle(typed: TypedRun, own: OwnPractical) -> tuple[TypedRun, bool]:
+    """What the bench answered to a question: its reading stands, or the proposed one takes its place."""
+    if asked := request.form.get("keep", ""):
+        return (typed.keep(asked) if asked in FIELDS else typed), True
+    if pressed := request.form.get("take", ""):
+        return take_up(typed, pressed, own), True
+    return typed, False
 
 
 def page(
@@ -96,6 +103,7 @@ def page(
         carried_words=carried_words(typed) if own.runs else "",
         plain=request.method == "POST",
         titles=titles(),
+        swapped=SWAPPED_ON_THE_PHONE,
         FIELDS=FIELDS,
         STEPS=STEPS,
     )

@@ -21,7 +21,7 @@ from app.web.bench.blueprint import blueprint
 from app.web.bench.fields import FIELDS
 from app.web.bench.looking import look_at
 from app.web.bench.own_runs import class_result_for, shown
-from app.web.bench.run import typed_from
+from app.web.bench.run import settle, typed_from
 from app.web.bench.typed_run import TypedRun, from_form, new_key
 from app.web.languages import say
 from app.web.storage import database
@@ -49,11 +49,10 @@ def correct(run_id: int) -> ResponseReturnValue:
 def store_correction(run_id: int) -> ResponseReturnValue:
     """Store the corrected run beside the earlier one, which is kept."""
     details = one_run(database(), actor=g.bench, run_id=run_id)
-    typed, reason = from_form(request.form), request.form.get("reason", "")
-    if asked := request.form.get("keep", ""):
-        typed = typed.keep(asked) if asked in FIELDS else typed
-    seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
-    if seen.entry is None or not seen.ready:
+    own, reason = own_practical(database(), actor=g.bench), request.form.get("reason", "")
+    typed, _settled = settle(from_form(request.form), own)
+    seen = look_at(typed, FIELDS, own)
+    if seen.entry is None or not seen.ready or "take" in request.form:
         return _correct_page(
             details, typed, seen.problems, seen.questions, reason
         ), 422 if seen.problems else 200

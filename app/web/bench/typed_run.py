@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import secrets
 from collections.abc import Iterable, Mapping
@@ -10,6 +11,7 @@ from datetime import UTC, datetime
 
 from werkzeug.datastructures import MultiDict
 
+from app.physics.proposals import Proposal
 from app.physics.questions import Question, RunAsRead, TypicalRun, questions_about
 from app.physics.readings import Reading, ReadingProblem
 from app.web.bench.fields import FIELDS
@@ -50,6 +52,12 @@ class TypedRun:
         """The same run, with the bench's word that this reading stands."""
         return replace(self, kept=self.kept | {self.mark(name)})
 
+    def take(self, proposal: Proposal) -> TypedRun:
+        """The same run, with the proposed texts in their fields."""
+        texts = {name: text for name, (text, _) in proposal.typed.items()}
+        units = {name: unit for name, (_, unit) in proposal.typed.items() if unit}
+        return replace(self, texts={**self.texts, **texts}, units={**self.units, **units})
+
     def with_everything_kept(self) -> TypedRun:
         """The same run, each of its readings already stood by: it was stored."""
         return replace(self, kept=frozenset(self.mark(name) for name in self.texts))
@@ -86,6 +94,11 @@ def from_form(form: MultiDict[str, str]) -> TypedRun:
 def has_own_key(form: MultiDict[str, str]) -> bool:
     """Whether the form carries a key of the form that this tool makes."""
     return bool(_KEY.fullmatch(form.get("key", "")))
+
+
+def as_button_value(proposal: Proposal) -> str:
+    """What the button of a proposal sends: the texts themselves, so that it can put nothing else there."""
+    return json.dumps(dict(proposal.typed), ensure_ascii=False)
 
 
 def moment(text: str) -> datetime | None:

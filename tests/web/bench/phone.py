@@ -27,9 +27,10 @@ class Phone:
 
     @property
     def text(self) -> str:
-        """The page as text, entities resolved."""
+        """The page as text, entities resolved, without what is there for a script only."""
         assert self.page is not None
-        return unescape(self.page.get_data(as_text=True))
+        page = self.page.get_data(as_text=True)
+        return unescape(re.sub(r"<template>.*?</template>", "", page, flags=re.DOTALL))
 
     @property
     def path(self) -> str:
@@ -65,6 +66,14 @@ class Phone:
     def step(self, go: str = "next", **typed: str) -> TestResponse:
         """Fill in the run's form where it stands and press a button."""
         return self.send(self.path, {**self.form(), "go": go, **typed})
+
+    def take(self, label: str, **typed: str) -> TestResponse:
+        """Press the button that offers another reading in place of the one asked about."""
+        assert self.page is not None
+        page = self.page.get_data(as_text=True)
+        offers = re.findall(r'<button name="take" value="([^"]*)"[^>]*>([^<]*)</button>', page)
+        (value,) = [unescape(value) for value, said in offers if said == label and value != "{}"]
+        return self.send(self.path, {**self.form(), "take": value, **typed})
 
     def ask(self, path: str, fields: dict[str, object]) -> TestResponse:
         """Post as the page's script does."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import sqrt
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from app.analysis.ledger import heat_ledger
 from app.analysis.line import line_fit
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.quick_look import quiet_class
+from app.analysis.records import made_from_columns
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
@@ -123,29 +123,20 @@ def _mass_line(table: BenchTable | None, class_: Typical | None) -> MassLine | N
 def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> tuple[BenchSummary, ...]:
     if table is None:
         return ()
-    out = []
-    for at, count, mass, slope, variance in zip(
-        table.position.tolist(),
-        table.counts.tolist(),
-        table.mass.tolist(),
-        table.slope.tolist(),
-        table.variance.tolist(),
-        strict=True,
-    ):
-        warm = slope > 1e-12
-        out.append(
-            BenchSummary(
-                bench=cols.benches[at],
-                runs=count,
-                mean_mass_kg=mass,
-                apparent_heat_capacity_J_per_kg_K=1.0 / slope if warm else None,
-                standard_uncertainty_J_per_kg_K=sqrt(variance) / slope**2 if warm else None,
-                repeatability_sd_J_per_kg_K=_known(scatter.sd[at]),
-                mandel_h=_known(scatter.h[at]),
-                mandel_k=_known(scatter.k[at]),
-            )
+    position, slopes = table.position.tolist(), table.slope.tolist()
+    warm = [slope > 1e-12 for slope in slopes]
+    u_slopes = np.sqrt(table.variance).tolist()
+    return tuple(
+        made_from_columns(
+            BenchSummary,
+            [cols.benches[at] for at in position],
+            table.counts.tolist(),
+            table.mass.tolist(),
+            [1.0 / slope if w else None for slope, w in zip(slopes, warm, strict=True)],
+            [u / slope**2 if w else None for slope, u, w in zip(slopes, u_slopes, warm, strict=True)],
+            *([_known(of_bench[at]) for at in position] for of_bench in (scatter.sd, scatter.h, scatter.k)),
         )
-    return tuple(out)
+    )
 
 
 def _known(value: float) -> float | None:

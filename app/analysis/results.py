@@ -78,17 +78,19 @@ class SuspectedSlip:
     sentence: Message
 
 
-class BudgetLine(NamedTuple):
-    """One source's share of a standard uncertainty, |∂c/∂x|·u(x), in J/(kg·K).
+class Budget(NamedTuple):
+    """A run's uncertainty by source: |∂c*/∂x|·u(x) in J/(kg·K); the squares add up to u(c*)².
 
-    A class has hundreds of these, and dozens of the other named tuples here: one is made in a third of the
-    time of a frozen dataclass.
+    A class has dozens of these and of the other named tuples here: one is made in a third of the time of a
+    frozen dataclass.
     """
 
-    source: str
-    u_input: float
-    unit: str
-    contribution_J_per_kg_K: float
+    thermometer_step: float
+    reading: float
+    fall_length: float
+    gravity: float
+    inversions: float
+    """Turns are counted: zero."""
 
 
 class RunResult(NamedTuple):
@@ -102,7 +104,7 @@ class RunResult(NamedTuple):
     apparent_heat_capacity_J_per_kg_K: float | None
     standard_uncertainty_J_per_kg_K: float | None
     interval_95: Interval | None
-    budget: tuple[BudgetLine, ...] = ()
+    budget: Budget | None = None
     flags: tuple[Flag, ...] = ()
     suspected_slip: SuspectedSlip | None = None
     absent_because: Message | None = None

@@ -11,13 +11,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import repeat
 from math import sqrt
+from typing import NamedTuple
 
 import numpy as np
 
 from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
 from app.analysis.records import made_from_columns
-from app.analysis.results import BudgetLine, ClassSettings, Flag, Interval, RunResult, SuspectedSlip
+from app.analysis.results import Budget, ClassSettings, Flag, Interval, RunResult, SuspectedSlip
 from app.words import N_, Message
+
+
+class BudgetLine(NamedTuple):
+    """One source's line of a budget: u(x) of the input in `unit`, and its share in J/(kg·K)."""
+
+    source: Message
+    u_input: float
+    unit: str
+    contribution_J_per_kg_K: float
+
 
 _NO_ENERGY = Message(
     N_(
@@ -75,7 +86,7 @@ def run_results(
             apparent_heat_capacity_J_per_kg_K=None,
             standard_uncertainty_J_per_kg_K=None,
             interval_95=None,
-            budget=(),
+            budget=None,
             absent_because=_NO_WARMING if cols.workable[i] else _NO_ENERGY,
         )
     for i, reasons in flags.items():
@@ -85,23 +96,40 @@ def run_results(
 
 def _budgets(
     apparent: Floats, warming: Floats, fall: Floats, u_fall: float, settings: ClassSettings
-) -> Iterable[tuple[BudgetLine, ...]]:
-    """The lines of each run: each source with |∂c*/∂x|·u(x); their squares add up to u(c*)²."""
+) -> Iterable[Budget]:
     per_kelvin, per_gravity = apparent / warming, apparent / settings.gravity_m_per_s2
-    return zip(
-        _source(
-            N_("thermometer step, both readings"), settings.thermometer_step_K / sqrt(6.0), "K", per_kelvin
-        ),
-        _source(N_("reading the thermometer"), settings.reading_sd_K * sqrt(2.0), "K", per_kelvin),
-        _source(N_("length of the fall"), u_fall, "m", apparent / fall),
-        _source(N_("gravity"), settings.u_gravity_m_per_s2, "m/s²", per_gravity),
-        _source(N_("count of inversions"), 0.0, "1", apparent),
-        strict=True,
+    return made_from_columns(
+        Budget,
+        _shares(_u_step(settings), per_kelvin),
+        _shares(_u_reading(settings), per_kelvin),
+        _shares(u_fall, apparent / fall),
+        _shares(settings.u_gravity_m_per_s2, per_gravity),
+        repeat(0.0),
     )
 
 
-def _source(source: str, u: float, unit: str, sensitivity: Floats) -> Iterable[BudgetLine]:
-    """One source's line for each run; runs share the line of a source without uncertainty."""
-    if u == 0.0:
-        return [BudgetLine(source, u, unit, 0.0)] * len(sensitivity)
-    return made_from_columns(BudgetLine, repeat(source), repeat(u), repeat(unit), (sensitivity * u).tolist())
+def _shares(u: float, sensitivity: Floats) -> Iterable[float]:
+    return (sensitivity * u).tolist() if u else repeat(0.0, len(sensitivity))
+
+
+def _u_step(settings: ClassSettings) -> float:
+    return settings.thermometer_step_K / sqrt(6.0)
+
+
+def _u_reading(settings: ClassSettings) -> float:
+    return settings.reading_sd_K * sqrt(2.0)
+
+
+def budget_lines(budget: Budget, settings: ClassSettings) -> tuple[BudgetLine, ...]:
+    """A run's budget with the name, the standard uncertainty and the unit of each source."""
+    sources = (
+        (N_("thermometer step, both readings"), _u_step(settings), "K"),
+        (N_("reading the thermometer"), _u_reading(settings), "K"),
+        (N_("length of the fall"), settings.length_sd_m, "m"),
+        (N_("gravity"), settings.u_gravity_m_per_s2, "m/s²"),
+        (N_("count of inversions"), 0.0, "1"),
+    )
+    return tuple(
+        BudgetLine(Message(source), u, unit, share)
+        for (source, u, unit), share in zip(sources, budget, strict=True)
+    )

@@ -85,15 +85,14 @@ def _run_quality(counted: list[RunResult]) -> list[Message]:
             "made": f"{typical.readings.inversions:g}",
         }
         advice.append(Message(WARM_MORE.template, values))
-    total = sum(line.contribution_J_per_kg_K**2 for line in typical.budget)
-    shares = (
-        {line.source: line.contribution_J_per_kg_K**2 / total for line in typical.budget} if total else {}
-    )
-    for source, share in shares.items():
-        if "step" in source and share > 0.5:
-            advice.append(Message(FINER_STEP.template, {"share": f"{100 * share:.0f}"}))
-        elif "length" in source and share > 0.3:
-            advice.append(Message(TUBE.template, {"share": f"{100 * share:.0f}"}))
+    budget = typical.budget
+    total = 0.0 if budget is None else sum(share * share for share in budget)
+    if budget is not None and total > 0:
+        step, length = budget.thermometer_step**2 / total, budget.fall_length**2 / total
+        if step > 0.5:
+            advice.append(Message(FINER_STEP.template, {"share": f"{100 * step:.0f}"}))
+        if length > 0.3:
+            advice.append(Message(TUBE.template, {"share": f"{100 * length:.0f}"}))
     return advice + _heat_leak(warmed)
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
+from app.analysis.run_results import budget_lines
 from app.physics.run_uncertainty import RunInputs, run_uncertainty
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 
@@ -109,8 +110,12 @@ def test_a_result_can_be_copied_and_compared() -> None:
 
 
 def test_the_budget_adds_up_to_the_standard_uncertainty() -> None:
-    run = analyse_class(simulated_runs(5), replace(LEAD, u_gravity_m_per_s2=0.01, reading_sd_K=0.02)).runs[0]
-    total = sum(line.contribution_J_per_kg_K**2 for line in run.budget) ** 0.5
+    settings = replace(LEAD, u_gravity_m_per_s2=0.01, reading_sd_K=0.02)
+    run = analyse_class(simulated_runs(5), settings).runs[0]
+    lines = budget_lines(run.budget, settings)
+    assert [line.unit for line in lines] == ["K", "K", "m", "m/s²", "1"]
+    assert all(line.contribution_J_per_kg_K > 0 for line in lines[:4])
+    total = sum(line.contribution_J_per_kg_K**2 for line in lines) ** 0.5
     assert total == pytest.approx(run.standard_uncertainty_J_per_kg_K, rel=1e-12)
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.analysis.results import BudgetLine, ClassResult, RunResult, Spread
+from app.analysis.results import Budget, ClassResult, RunResult, Spread
 from app.exports.next_time import NOTHING, next_time
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
@@ -61,12 +61,8 @@ def test_a_warming_known_worse_than_one_in_ten_asks_for_so_many_more_inversions(
 def test_the_source_that_makes_most_of_the_variance_is_named_with_its_share(
     step: float, length: float, words: str
 ) -> None:
-    rest = BudgetLine("reading the thermometer", 0.1, "K", 0.0 if length == 1.0 else 1.0)
-    budget = (
-        BudgetLine("thermometer step, both readings", 0.04, "K", step),
-        BudgetLine("length of the fall", 0.002, "m", length),
-        rest,
-    )
+    reading = 0.0 if length == 1.0 else 1.0
+    budget = Budget(step, reading, length, 0.0, 0.0)
     assert words in _said(_with_runs(_calm(), budget=budget))
 
 

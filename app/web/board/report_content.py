@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, RunResult
+from app.analysis.run_results import budget_lines
 from app.exports.next_time import next_time, typical_run
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative
@@ -194,15 +195,16 @@ def _budget(result: ClassResult) -> Section:
     if not counted:
         return Section(SAYS["budget"], ())
     run = typical_run(counted)
+    assert run.budget is not None
     which = {"bench": run.readings.bench, "run": run.readings.run, "value": _value(run)}
     rows = tuple(
         (
-            Message(line.source),
+            line.source,
             plain(round_significant(line.u_input, 2)),
             line.unit,
             plain(round_significant(line.contribution_J_per_kg_K, 2)),
         )
-        for line in run.budget
+        for line in budget_lines(run.budget, result.settings)
     )
     head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
     words = Message(SAYS["typical"].template, which)

@@ -28,18 +28,27 @@ from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 
 
+@pytest.fixture(scope="module")
+def _bare_postgresql(worker_id: str) -> Iterator[str]:
+    with database_of_its_own(f"bare_{worker_id}") as address:
+        yield address
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
-def bare(request: pytest.FixtureRequest, tmp_path: Path, worker_id: str) -> Iterator[Database]:
+def bare(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
     """A database of its own without a table."""
     if request.param == "sqlite":
         database = Database(f"sqlite:///{tmp_path / 'new folder' / 'bare.db'}")
         yield database
         database.close()
         return
-    with database_of_its_own(f"bare_{worker_id}") as address:
-        database = Database(address)
-        yield database
-        database.close()
+    database = Database(request.getfixturevalue("_bare_postgresql"))
+    yield database
+    # Dropping all that is in it waits for no checkpoint, as dropping the database does.
+    with database.engine.begin() as connection:
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
+    database.close()
 
 
 def test_from_nothing_to_the_newest_and_the_models_agree(bare: Database) -> None:

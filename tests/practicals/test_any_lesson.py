@@ -44,7 +44,7 @@ class Lesson(RuleBasedStateMachine):
 
     @initialize()
     def start(self) -> None:
-        self.folder = Path(tempfile.mkdtemp(prefix="lesson"))
+        self.folder = Path(tempfile.mkdtemp(prefix="lesson", dir=self.template.parent))
         shutil.copy(self.template, self.folder / "lesson.db")
         self.database = Database(f"sqlite:///{self.folder / 'lesson.db'}")
         self.lesson = a_collecting_class(self.database)

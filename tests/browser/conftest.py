@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from tests.serving import Served, chromium_path, serving
 
@@ -40,6 +40,9 @@ ARGUMENTS = [
     "--host-resolver-rules=MAP school.test 127.0.0.1",
     f"--disable-features={','.join(WITHOUT)}",
 ]
+
+# Pages that follow a class ask every few seconds; Playwright's 5 s are too near to that on a busy machine.
+expect.set_options(timeout=20_000)
 
 
 @pytest.fixture(scope="session")

@@ -20,6 +20,12 @@ from tests.web.board.reported import send
 
 # Two polls and a drawing on a busy machine; the wall itself asks every two seconds.
 SOON = 20_000
+# The revision of the picture's words and the address of its figure.
+SHOWN = """() => {
+    const picture = document.getElementById('picture');
+    const figure = picture.querySelector('.wall-figure img');
+    return [picture.dataset.revision, figure ? figure.getAttribute('src') : ''];
+}"""
 
 
 @dataclass
@@ -67,15 +73,27 @@ class WallPage:
 
     def shown_revisions(self) -> tuple[str, str]:
         """The revision of the picture's words and that of its figure, read in one go."""
-        words, source = self.page.evaluate(
-            """() => {
-                const picture = document.getElementById('picture');
-                const figure = picture.querySelector('.wall-figure img');
-                return [picture.dataset.revision, figure ? figure.getAttribute('src') : ''];
-            }"""
+        return _revisions(self.page.evaluate(f"() => ({SHOWN})()"))
+
+    def note_every_revision(self) -> None:
+        """From now on the page notes both whenever anything in it changes."""
+        self.page.evaluate(
+            f"""() => {{
+                window.noted = [({SHOWN})()];
+                new MutationObserver(() => window.noted.push(({SHOWN})())).observe(
+                    document.body, {{ childList: true, subtree: true, attributes: true }});
+            }}"""
         )
-        found = re.search(r"/figures/(\d+)/", source)
-        return words, found[1] if found else ""
+
+    def noted_revisions(self) -> list[tuple[str, str]]:
+        """What was noted so far."""
+        return [_revisions(shown) for shown in self.page.evaluate("() => window.noted")]
+
+
+def _revisions(shown: list[str]) -> tuple[str, str]:
+    words, source = shown
+    found = re.search(r"/figures/(\d+)/", source)
+    return words, found[1] if found else ""
 
 
 OpenWall = Callable[..., WallPage]

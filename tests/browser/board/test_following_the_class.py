@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Response, expect
 
 from app.practicals.teachers import sign_out
 from tests.browser.board.conftest import SOON, OpenWall, polls
@@ -27,18 +27,22 @@ def test_the_figure_and_the_numbers_beside_it_are_always_of_one_revision(a_wall:
     wall = a_wall(a_class(4))
     wall.page.keyboard.press("PageDown")
     wall.at_step("spread")
-    seen = set()
-    for bench in range(5, 11):
-        send(wall.group, [a_run(bench)])
-        for _ in range(12):
-            words, figure = wall.shown_revisions()
-            assert words == figure
-            seen.add(words)
-            wall.page.wait_for_timeout(60)
+    wall.note_every_revision()
+    for bench in (5, 8):
+        with wall.page.expect_response(_newer_picture, timeout=SOON):
+            send(wall.group, [a_run(bench)])
+        # These come when the words are on their way to the wall and their figure has not been asked for.
+        send(wall.group, [a_run(bench + 1), a_run(bench + 2)])
     expect(wall.status).to_contain_text("Runs: 14.", timeout=SOON)
+    seen = wall.noted_revisions()
+    assert [words for words, _ in seen] == [figure for _, figure in seen]
+    assert len({words for words, _ in seen}) > 2
     words, figure = wall.shown_revisions()
     assert words == figure
-    assert len(seen | {words}) > 1
+
+
+def _newer_picture(answer: Response) -> bool:
+    return answer.url.endswith("/picture") and answer.status == 200
 
 
 def test_a_figure_that_cannot_be_had_keeps_the_whole_older_picture(a_wall: OpenWall) -> None:
@@ -47,8 +51,10 @@ def test_a_figure_that_cannot_be_had_keeps_the_whole_older_picture(a_wall: OpenW
     wall.at_step("spread")
     before = wall.shown_revisions()
     wall.page.route("**/figures/**", lambda route: route.fulfill(status=409))
-    with polls(wall):
+    with wall.page.expect_response("**/figures/**", timeout=SOON):
         send(wall.group, [a_run(5)])
+    with wall.page.expect_request("**/picture", timeout=SOON):
+        pass  # it asks again, so it is done with the picture whose figure was refused
     assert wall.shown_revisions() == before
     expect(wall.picture.locator("tbody tr")).to_have_count(4)
     wall.page.unroute("**/figures/**")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
+from app.practicals.results import class_snapshot
 from app.practicals.reveal import BOARD_STEPS
 from tests.browser.barriers import barriers
-from tests.browser.board.conftest import SOON, OpenWall
+from tests.browser.board.conftest import SOON, OpenWall, polls
 from tests.figures.classes import a_class, a_run
 
 pytestmark = pytest.mark.browser
@@ -57,10 +58,12 @@ def test_every_control_is_reached_and_worked_by_keyboard_alone(a_wall: OpenWall)
 
 def test_pressing_reveal_twice_in_a_hurry_reveals_one_step(a_wall: OpenWall) -> None:
     wall = a_wall(a_class(4))
-    wall.page.get_by_role("button", name="Reveal next").dblclick()
+    # It asks for its picture once the server has answered, and again two seconds later.
+    with polls(wall):
+        wall.page.get_by_role("button", name="Reveal next").dblclick()
+        wall.at_step("spread")
     wall.at_step("spread")
-    wall.page.wait_for_timeout(500)
-    wall.at_step("spread")
+    assert class_snapshot(wall.served.database, wall.group.practical_id).board.step == "spread"
 
 
 def test_the_board_works_without_script(a_wall: OpenWall) -> None:

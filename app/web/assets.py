@@ -14,7 +14,9 @@ from app.web.audience import audience
 
 A_YEAR_SECONDS = 31_536_000
 # Scripts that a page loads as one, so that a phone's first visit brings all that its later steps need.
-JOINED = {"js/bench.js": ("js/bench-queue.js", "js/bench-run.js", "js/bench-count.js")}
+JOINED = {
+    "js/bench.js": ("js/bench-queue.js", "js/bench-tap.js", "js/bench-run.js", "js/bench-count.js"),
+}
 
 
 def wire(app: Flask, settings: Settings) -> None:

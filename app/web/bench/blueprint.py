@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 from flask import Blueprint
@@ -10,9 +11,20 @@ from flask_babel import gettext as _
 from app.practicals.shapes import TypedNumber
 from app.web.bench.fields import FIELDS
 from app.web.bench.typed_run import as_button_value
+from app.web.languages import text_direction
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
+
+_FIGURE = re.compile(r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|K|J/\(kg·K\))(?!\w)")
+
+
+@blueprint.app_template_filter()
+def figures_whole(sentence: str) -> str:
+    """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
+    if text_direction() == "ltr":
+        return sentence
+    return _FIGURE.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
 
 
 @blueprint.app_template_filter()

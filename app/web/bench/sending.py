@@ -13,7 +13,7 @@ from app.practicals.own_practical import OwnPractical, own_practical
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.bench import draft
-from app.web.bench.blueprint import blueprint
+from app.web.bench.blueprint import blueprint, figures_whole
 from app.web.bench.fields import FIELDS, STEPS, fields_of
 from app.web.bench.looking import Look, look_at
 from app.web.bench.typed_run import TypedRun, from_form, has_own_key
@@ -38,7 +38,7 @@ def look() -> ResponseReturnValue:
     names = [field.name for field in fields_of(step)] if step in STEPS and step != "check" else list(FIELDS)
     seen = look_at(from_form(request.form), names, own_practical(database(), actor=g.bench))
     return jsonify(
-        problems={name: say(sentence) for name, sentence in seen.problems.items()},
+        problems={name: figures_whole(say(sentence)) for name, sentence in seen.problems.items()},
         asked=render_template("bench/_asked.html", look=seen, FIELDS=FIELDS),
         check=render_template("bench/_check.html", look=seen, FIELDS=FIELDS)
         if len(names) == len(FIELDS)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from flask import Flask, g
 
+from app.web.bench.blueprint import figures_whole
 from app.web.languages import say
 from app.words import Message
 
@@ -35,3 +36,21 @@ def test_a_message_is_said_the_readers_way(
     with application.test_request_context():
         g.language = language
         assert say(message) == said
+
+
+@pytest.mark.parametrize(
+    ("language", "sentence", "whole"),
+    [
+        ("ar", "البداية (21.4 °C) أعلى", "البداية (\u206621.4\u00a0°C\u2069) أعلى"),
+        ("ar", "هل تقصدون 340 g؟", "هل تقصدون \u2066340\u00a0g\u2069؟"),
+        ("ar", "البداية ({start} °C)", "البداية (\u2066{start}\u00a0°C\u2069)"),
+        ("ar", "المحاولة 3 من 4", "المحاولة 3 من 4"),
+        ("de", "Meint ihr 340 g?", "Meint ihr 340 g?"),
+    ],
+)
+def test_a_figure_and_its_unit_stay_in_order_from_right_to_left(
+    application: Flask, language: str, sentence: str, whole: str
+) -> None:
+    with application.test_request_context():
+        g.language = language
+        assert figures_whole(sentence) == whole

@@ -19,22 +19,28 @@ from tests.web.bench.phone import Phone
 
 
 @pytest.fixture
-def application(sqlite_database: Database, tmp_path: Path) -> Iterator[Flask]:
-    settings = Settings.from_environment(
-        {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url)}
-    )
+def database(request: pytest.FixtureRequest) -> Database:
+    """SQLite; where a test is marked with `on_both_databases`, PostgreSQL in its turn."""
+    chosen: Database = request.getfixturevalue(f"{getattr(request, 'param', 'sqlite')}_database")
+    return chosen
+
+
+@pytest.fixture
+def application(database: Database, tmp_path: Path) -> Iterator[Flask]:
+    address = database.url.render_as_string(hide_password=False)
+    settings = Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": address})
     application = create_app(settings)
     yield application
     application.extensions["plumbfall_database"].close()
 
 
 @pytest.fixture
-def a_class(sqlite_database: Database) -> AClass:
+def a_class(database: Database) -> AClass:
     now = datetime.now(UTC)
-    teacher = a_teacher(sqlite_database)
-    planned = plan_practical(sqlite_database, actor=teacher, plan=a_plan(), now=now)
-    opened = open_practical(sqlite_database, actor=teacher, practical_id=planned.practical_id, now=now)
-    return AClass(sqlite_database, teacher, opened)
+    teacher = a_teacher(database)
+    planned = plan_practical(database, actor=teacher, plan=a_plan(), now=now)
+    opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=now)
+    return AClass(database, teacher, opened)
 
 
 @pytest.fixture

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from html import unescape
 
+import pytest
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+on_both_databases = pytest.mark.parametrize("database", ["sqlite", "postgresql"], indirect=True)
 READINGS = {
     "shot_mass": "340",
     "tube_length": "100",

@@ -13,7 +13,7 @@ from app.practicals.results import class_snapshot
 from app.practicals.runs import RunDetails, runs_in
 from app.web.bench.fields import FIELDS
 from tests.practicals.a_class import NOW, AClass
-from tests.web.bench.phone import READINGS, Phone
+from tests.web.bench.phone import READINGS, Phone, on_both_databases
 
 KEY = "0123456789abcdef" * 2
 
@@ -31,6 +31,7 @@ def row(phone: Phone, a_class: AClass) -> dict[str, object]:
     return {**READINGS, "key": KEY, "bench": bench, "client_time": "2031-03-06T10:15:00.000Z", "waiting": "2"}
 
 
+@on_both_databases
 def test_a_run_is_named_and_a_repeated_send_gets_the_same_answer(
     phone: Phone, a_class: AClass, row: dict[str, object]
 ) -> None:
@@ -40,6 +41,7 @@ def test_a_run_is_named_and_a_repeated_send_gets_the_same_answer(
     assert len(stored(a_class)) == 1
 
 
+@on_both_databases
 def test_a_repeated_send_is_answered_even_after_the_class_is_finished(
     phone: Phone, a_class: AClass, row: dict[str, object]
 ) -> None:
@@ -51,6 +53,7 @@ def test_a_repeated_send_is_answered_even_after_the_class_is_finished(
     assert "finished" in late.json["problem"]  # type: ignore[index]
 
 
+@on_both_databases
 def test_the_teacher_sees_the_runs_that_a_paused_class_did_not_take_in(
     phone: Phone, a_class: AClass, row: dict[str, object]
 ) -> None:
@@ -64,6 +67,7 @@ def test_the_teacher_sees_the_runs_that_a_paused_class_did_not_take_in(
     assert waiting == [0]
 
 
+@on_both_databases
 def test_the_same_key_with_other_readings_is_refused(
     phone: Phone, a_class: AClass, row: dict[str, object]
 ) -> None:
@@ -74,6 +78,7 @@ def test_the_same_key_with_other_readings_is_refused(
     assert stored(a_class)[0].entry.shot_mass.raw == "340"
 
 
+@on_both_databases
 def test_readings_of_another_bench_are_not_taken_for_this_one(
     phone: Phone, a_class: AClass, row: dict[str, object]
 ) -> None:

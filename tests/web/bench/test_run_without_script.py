@@ -11,7 +11,7 @@ from app.practicals.reveal import show_bench_results, step_board
 from app.practicals.runs import RunDetails, runs_in
 from app.web.bench.fields import FIELDS
 from tests.practicals.a_class import NOW, AClass
-from tests.web.bench.phone import READINGS, Phone
+from tests.web.bench.phone import READINGS, Phone, on_both_databases
 
 
 def stored(a_class: AClass) -> list[RunDetails]:
@@ -25,6 +25,7 @@ def all_at_once(phone: Phone, **changes: str) -> None:
     phone.step(**{**READINGS, **changes})
 
 
+@on_both_databases
 def test_step_by_step_in_the_order_of_the_work(phone: Phone, a_class: AClass) -> None:
     phone.open("/bench/")
     seen = [phone.path]
@@ -84,6 +85,7 @@ def test_steps_and_one_page_hand_over_what_was_typed(phone: Phone) -> None:
     assert phone.form()["end_temperature"] == "21.4"
 
 
+@on_both_databases
 def test_the_next_run_carries_over_what_does_not_change(phone: Phone) -> None:
     all_at_once(phone)
     phone.step("send")
@@ -129,6 +131,7 @@ def test_an_impossible_reading_gets_a_sentence_by_its_field_and_stays_as_typed(
     assert stored(a_class) == []
 
 
+@on_both_databases
 def test_start_above_end_is_asked_about_once_then_kept_and_stored(phone: Phone, a_class: AClass) -> None:
     all_at_once(phone, start_temperature="21.4", end_temperature="19.2")
     assert "are the two swapped?" in phone.text
@@ -175,6 +178,7 @@ def test_a_reading_in_fahrenheit_is_shown_in_celsius_before_it_is_sent(phone: Ph
     assert "70.9 °F = 21.61 °C" in phone.text
 
 
+@on_both_databases
 def test_a_repeated_send_stores_one_run(phone: Phone, a_class: AClass) -> None:
     all_at_once(phone)
     form = {**phone.form(), "go": "send"}
@@ -184,6 +188,7 @@ def test_a_repeated_send_stores_one_run(phone: Phone, a_class: AClass) -> None:
     assert len(stored(a_class)) == 1
 
 
+@on_both_databases
 def test_a_paused_and_a_finished_class_keep_the_readings_in_the_form(phone: Phone, a_class: AClass) -> None:
     all_at_once(phone)
     pause_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
@@ -197,6 +202,7 @@ def test_a_paused_and_a_finished_class_keep_the_readings_in_the_form(phone: Phon
     assert stored(a_class) == []
 
 
+@on_both_databases
 def test_a_run_is_corrected_and_the_earlier_readings_stay(phone: Phone, a_class: AClass) -> None:
     all_at_once(phone)
     phone.step("send")
@@ -211,6 +217,7 @@ def test_a_run_is_corrected_and_the_earlier_readings_stay(phone: Phone, a_class:
     assert 'class="tag"' in phone.text
 
 
+@on_both_databases
 def test_another_benchs_run_cannot_be_opened_or_corrected(
     phone: Phone, new_phone: Callable[[], Phone], a_class: AClass, code: str
 ) -> None:
@@ -225,6 +232,7 @@ def test_another_benchs_run_cannot_be_opened_or_corrected(
     assert stored(a_class)[0].version == 1
 
 
+@on_both_databases
 def test_the_benchs_own_calculation_gets_a_hint_before_the_answer(phone: Phone, a_class: AClass) -> None:
     all_at_once(phone)
     phone.step("send")
@@ -243,6 +251,7 @@ def test_the_benchs_own_calculation_gets_a_hint_before_the_answer(phone: Phone, 
     assert "is not a number" in phone.text
 
 
+@on_both_databases
 def test_the_class_result_is_on_the_phone_only_as_far_as_the_teacher_reveals_it(
     phone: Phone, a_class: AClass
 ) -> None:

@@ -69,7 +69,7 @@ def test_a_summary_is_printed_without_json() -> None:
     done = analyse("-", stdin=write_run_table(perfect_runs()).encode())
     text = done.stdout.decode()
     assert done.returncode == 0
-    assert "Class value over 12 benches, 36 runs" in text
+    assert "Class value (benches: 12, runs: 36)" in text
     assert "specific heat of the shot 127.4" in text
 
 
@@ -90,7 +90,10 @@ def test_semicolons_with_decimal_commas_are_read() -> None:
         ((HEADER + ROW.replace("500", "1e400")).encode(), "Row 2, column shot_mass_g"),
         ((HEADER + ROW + ROW.replace("1,", ",", 1)).encode(), "Row 3, column bench"),
         ((HEADER + ROW).encode() + b"B\xe9n,500,100,50,20,22\n", "Row 3 is not UTF-8 text (byte 0xE9)"),
-        ((HEADER + ROW.replace("22.1", "22,1")).encode(), "Row 2 has 7 fields and the header 6"),
+        (
+            (HEADER + ROW.replace("22.1", "22,1")).encode(),
+            "(fields: 7, header: 6)",
+        ),
         (b"\x00\x01\x02\xff" * 100, "not UTF-8"),
     ],
 )

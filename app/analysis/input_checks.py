@@ -215,7 +215,7 @@ _FAR: dict[str, Callable[[float, float], Message]] = {
         N_("The tube's length, %(reading)s cm, is far from the class's tubes (about %(usual)s cm)."), 1e2, 3
     ),
     "inversions": _far_message(
-        N_("%(reading)s inversions is far from what this class did (about %(usual)s)."), 1.0, 4
+        N_("A count of %(reading)s is far from what this class did (about %(usual)s inversions)."), 1.0, 4
     ),
     "start-temperature": _far_message(
         N_("The start temperature, %(reading)s °C, is far from the class's own (about %(usual)s °C)."), 1.0, 3

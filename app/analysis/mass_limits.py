@@ -52,7 +52,7 @@ def mass_limits(kit: Kit) -> MassLimits:
     needed = sum(low for low, _ in limits.each)
     if kit.shot_available_kg is not None and kit.shot_available_kg < needed:
         sentence = N_(
-            "%(have)s kg of shot is not enough for %(benches)s benches: each needs about %(each)s g. "
+            "%(have)s kg of shot is not enough: each bench needs about %(each)s g (benches: %(benches)s). "
             "Plan fewer benches or find more shot."
         )
         values = {

@@ -44,8 +44,8 @@ def separated(
             False,
             Message(
                 N_(
-                    "%(benches)s benches are too few to separate the shot from the heat sink: use at least "
-                    "four, and give at least two of them about half the mass."
+                    "To separate the shot from the heat sink, at least four benches are needed (so far: "
+                    "%(benches)s), at least two of them with about half the mass."
                 ),
                 {"benches": str(k)},
             ),

@@ -20,9 +20,7 @@ FEWER_FLAGS = Message(
         " before the run is sent."
     )
 )
-MORE_BENCHES = Message(
-    N_("Only %(benches)s benches had a value: from five on, the interval is worth having.")
-)
+MORE_BENCHES = Message(N_("Benches with a value: %(benches)s. From five on, the interval is worth having."))
 REPEAT = Message(N_("Most benches made one run: a second run at each bench shows how well a run repeats."))
 WARM_MORE = Message(
     N_(

@@ -196,7 +196,7 @@ def _run(
         raise RunTableProblem(
             Message(
                 N_(
-                    "Row %(row)s has %(found)s fields and the header %(width)s. "
+                    "Row %(row)s is not as wide as the header (fields: %(found)s, header: %(width)s). "
                     "With a decimal comma, part the fields with ; or a tab."
                 ),
                 {"row": str(row), "found": str(len(cells)), "width": str(width)},

@@ -51,7 +51,7 @@ def _class(result: ClassResult) -> list[str]:
     if value is None:
         return ["Class value", f"  {result.class_value_absent_because}"]
     lines = [
-        f"Class value over {value.benches} benches, {value.runs} runs",
+        f"Class value (benches: {value.benches}, runs: {value.runs})",
         f"  {_with_interval(value)}",
         f"  accepted value {round_significant(value.accepted_J_per_kg_K, 4)} J/(kg·K)"
         f" ({result.settings.accepted_source or result.settings.material}); percent error {_percent(value)}",

@@ -182,7 +182,7 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
     return Question(
         "inversions",
         Message(
-            N_("%(read)s inversions is unusual here. Is the count right?"),
+            N_("A count of %(read)s is unusual here. Is it right?"),
             {"read": decimal_text(count.value)},
         ),
     )

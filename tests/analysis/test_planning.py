@@ -161,7 +161,7 @@ def test_fewer_than_four_benches_do_the_same_and_are_told_why() -> None:
         (replace(KIT, minutes=4.0), "minutes", "no time for a single run"),
         (replace(KIT, tips_per_minute=float("nan")), "tips_per_minute", "above zero"),
         (replace(KIT, most_inversions=10**6), "most_inversions", "1000000|1e.06"),
-        (replace(KIT, shot_available_kg=1.0), "shot_available_kg", "not enough for 12"),
+        (replace(KIT, shot_available_kg=1.0), "shot_available_kg", "(benches: 12)"),
         (replace(KIT, shot_available_kg=0.0), "shot_available_kg", "no shot"),
         (replace(KIT, heat_capacity_J_per_kg_K=0.0), "heat_capacity_J_per_kg_K", "more than zero"),
         (replace(KIT, technique_sd_bench=-0.1), "technique_sd_bench", "cannot be negative"),

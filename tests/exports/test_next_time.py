@@ -80,7 +80,7 @@ def test_shot_warmer_than_the_room_while_it_falls_is_to_start_colder() -> None:
 def test_few_benches_single_runs_and_flags_are_each_named() -> None:
     result = worked_out([a_run(1), a_run(2, mass=1.0), a_run(3, mass=0.25, warming=1.0)])
     said = _said(result)
-    assert "Only 3 benches" in said
+    assert "Benches with a value: 3." in said
     assert "a second run at each bench" in said
     assert "Runs flagged: 1 of 3" in said
 

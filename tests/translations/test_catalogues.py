@@ -17,6 +17,25 @@ PLACES = re.compile(r"%\(\w+\)s|\{\w+\}|%%")
 WORDS = re.compile(r"[^\W\d_]{2,}")
 NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "QR", "lightbox"}
 
+COUNTED = re.compile(r"%\(\w+\)s (?:more )?(?:runs|benches|inversions|phones|practicals|fields)\b")
+NEVER_ONE = (
+    "Flagged and still counted:",  # of all runs, and nothing is flagged in a class of one
+    "With fewer than",  # a fixed number
+    "With %(benches)s benches the interval",  # three or four
+    "Taken together,",  # two or more; one has a sentence of its own
+    "%(more)s more runs",  # likewise
+    "Holds %(count)s runs",  # likewise
+    "%(reading)s inversions cannot be",  # none, a part of one, or thousands
+    "%(count)s inversions cannot be done",  # likewise
+    "%(typed)s inversions are more",  # thousands
+    "This table has more than",  # a fixed number
+    "Perhaps only every other turn",  # compared with a whole class's count
+    "Perhaps each turn",  # likewise
+    "A count of %(reading)s is far",  # likewise
+    "A typical run warmed by",  # more than was made
+    "%(read)s is exactly %(share)s",  # half or double of it was counted
+)
+
 
 @pytest.fixture(scope="module")
 def said() -> dict[str, Sentence]:
@@ -86,3 +105,9 @@ def test_the_check_for_unmarked_words_sees_one(tmp_path: Path) -> None:
     page = tmp_path / "page.html"
     page.write_text('<p class="said">{{ _("Marked") }} unmarked</p>', encoding="utf-8")
     assert words_outside_marks(page).split() == ["unmarked"]
+
+
+def test_no_sentence_can_say_1_benches(said: dict[str, Sentence]) -> None:
+    """Languages have two to six forms of a plural: a count stands behind a colon, or can never be one."""
+    wrong = [text for text in said if COUNTED.search(text) and not text.startswith(NEVER_ONE)]
+    assert wrong == []

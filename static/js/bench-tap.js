@@ -1,11 +1,11 @@
-/* The second tap of a double tap was meant for the screen that has just gone: it presses nothing of the next one. */
+/* The second tap of a double tap on Send was meant for Send: it presses nothing that came up in its place. */
 "use strict";
 (function () {
   const form = document.getElementById("run");
   if (!form) return;
-  const screen = () => form.querySelector("section.step:not([hidden])");
-  let before = null;
+  const step = () => form.querySelector("section.step:not([hidden])").dataset.step;
+  let before = "";
   document.addEventListener("click", (event) => {
-    if (event.detail > 1 && before !== screen()) { event.preventDefault(); event.stopPropagation(); } else { before = screen(); }
+    if (event.detail > 1 && before === "check" && step() === "sent") { event.preventDefault(); event.stopPropagation(); } else { before = step(); }
   }, true);
 })();

@@ -126,3 +126,10 @@ def test_many_wrong_codes_are_asked_to_slow_down_and_the_right_one_still_opens(
     assert answers[-1].status_code == 429
     assert int(answers[-1].headers["Retry-After"]) >= 1
     assert phone.open(f"/j/{code}").status_code == 200
+
+
+def test_a_wrong_bench_key_stays_in_its_field(phone: Phone, new_phone: NewPhone, code: str) -> None:
+    second = new_phone()
+    assert second.send(f"/j/{code}", {"number": "7", "key": "00000"}).status_code == 422
+    assert second.form()["key"] == "00000"
+    assert 'aria-invalid="true"' in second.text

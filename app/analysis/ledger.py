@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from dataclasses import replace
+from math import isfinite, sqrt
 from operator import mul
 
 from app.analysis.bench_table import BenchTable
@@ -12,15 +13,17 @@ from app.analysis.numbers import whole
 from app.analysis.results import ClassSettings, HeatLedger
 from app.words import N_, Message
 
+_UNSAID = Message("")
+
 
 def heat_ledger(
     table: BenchTable, masses: MassLine | None, middle: PooledSlope, settings: ClassSettings
-) -> HeatLedger:
+) -> HeatLedger | None:
     """Shares of the fall energy, averaged over the benches with their own masses.
 
     Shot: accepted c · mean(s). Heat sink: C · mean(s/m), where c and C are separated. The rest is
     unaccounted: leaks to the room, turns without a full fall, readings. A share above 1, or below 0, is
-    shown as it is and the note says why it can happen.
+    shown as it is and the note says why it can happen. None where the figures are beyond any number.
     """
     accepted = settings.accepted_J_per_kg_K
     shot, u_shot = accepted * middle.slope, accepted * middle.u_slope
@@ -40,14 +43,19 @@ def heat_ledger(
         rest = 1.0 - shot - sink
         u_rest = line.u_of(accepted * square + heat_sink * share2, (c - accepted) * share2)
         u_rest = sqrt(u_rest**2 + (table.u_shared * (1.0 - rest)) ** 2)
-    return HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _note(shot, u_shot, sink, rest, u_rest))
+    if not isfinite(100.0 * (abs(shot) + abs(sink or 0.0))):
+        return None
+    ledger = HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _UNSAID)
+    return replace(ledger, note=_note(ledger))
 
 
-def _note(shot: float, u_shot: float, sink: float | None, rest: float, u_rest: float) -> Message:
+def _note(ledger: HeatLedger) -> Message:
+    u_shot, sink, rest, u_rest = ledger.u_shot, ledger.heat_sink, ledger.unaccounted, ledger.u_unaccounted
+    whole_shot, whole_sink, whole_rest = ledger.percents
     values = {
-        "shot": whole(100 * shot),
-        "sink": whole(100 * (sink or 0.0)),
-        "rest": whole(100 * abs(rest)),
+        "shot": str(whole_shot),
+        "sink": str(whole_sink),
+        "rest": str(abs(whole_rest)),
         "u": whole(max(1.0, 100 * (u_shot if sink is None else u_rest))),
     }
     if rest < 0.0 and -rest <= 2.0 * u_rest:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from app.physics.rounding import whole_percents
 from app.words import Message
 
 Interval = tuple[float, float]
@@ -221,6 +222,12 @@ class HeatLedger:
     unaccounted: float
     u_unaccounted: float
     note: Message
+
+    @property
+    def percents(self) -> tuple[int, int, int]:
+        """Shot, heat sink (0 where it is not told apart) and unaccounted in whole percents adding to 100."""
+        shot, sink, rest = whole_percents((self.shot, self.heat_sink or 0.0, self.unaccounted))
+        return shot, sink, rest
 
 
 @dataclass(frozen=True)

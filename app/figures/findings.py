@@ -201,13 +201,35 @@ def ledger(result: ClassResult) -> Message:
     found = result.ledger
     if found is None:
         return result.separated.reason if result.runs and not result.separated.identifiable else NO_LEDGER
-    values = {"shot": signed(f"{100 * found.shot:.0f}"), "rest": signed(f"{100 * found.unaccounted:.0f}")}
+    shot, sink, rest = (signed(str(percent)) for percent in found.percents)
+    values = {"shot": shot, "sink": sink, "rest": rest}
+    if found.heat_sink is None and found.unaccounted < 0:
+        return Message(
+            N_(
+                "The shot took %(shot)s %% of the fall energy, a little more than there was: no more than the"
+                " uncertainty of the readings allows."
+            )
+            if -found.unaccounted <= 2 * found.u_unaccounted
+            else N_(
+                "The shot alone would have taken %(shot)s %% of the fall energy, more than there was:"
+                " a reading is off, heat came from elsewhere, or the shot is another metal."
+            ),
+            values,
+        )
     if found.heat_sink is None:
         return Message(
             N_("Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for."),
             values,
         )
-    values["sink"] = signed(f"{100 * found.heat_sink:.0f}")
+    if found.heat_sink < 0:
+        return Message(
+            N_(
+                "Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for; for"
+                " tube, caps, cup and thermometer %(sink)s %% comes out, below zero, because their share is"
+                " too small for these readings to show."
+            ),
+            values,
+        )
     if abs(found.unaccounted) <= 2 * found.u_unaccounted:
         return Message(
             N_(

@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult
 from app.figures.reasons import NO_LEDGER
-from app.figures.shares import entries, share_text
+from app.figures.shares import Entry, entries, share_text
 from app.figures.sheet import Sheet
 from app.words import N_, Message
 
@@ -25,14 +25,14 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         axes.spines[side].set_visible(False)
     axes.set_xticks([])
     axes.set_yticks([])
-    rows = [("all", TOTAL, 1.0, None, ""), *lines]
-    low = min(0.0, *(share - (u or 0) for _, _, share, u, _ in rows))
-    high = max(1.0, *(share + (u or 0) for _, _, share, u, _ in rows))
+    rows = [Entry("all", TOTAL, 1.0, None, 100, ""), *lines]
+    low = min(0.0, *(one.share - (one.u or 0) for one in rows))
+    high = max(1.0, *(one.share + (one.u or 0) for one in rows))
     low, high = max(low, -1.5), min(high, 2.5)
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows), 0)
     inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.band_ink, "unaccounted": room.flag}
-    for row, (name, words, share, u, hatch) in enumerate(rows):
+    for row, (name, words, share, u, percent, hatch) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(
             row + 0.62,
@@ -61,7 +61,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         axes.text(
             high,
             row + 0.36,
-            sheet.say(share_text(share, u)),
+            sheet.say(share_text(percent, u)),
             fontsize=1.1 * size.text,
             color=inks[name],
             ha="right",

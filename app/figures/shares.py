@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from app.analysis.results import ClassResult
 from app.figures.numbers import signed
 from app.words import N_, Message
@@ -11,23 +13,36 @@ SINK = Message(N_("warmed tube, caps, cup and thermometer"))
 REST = Message(N_("not accounted for"))
 
 
-def entries(result: ClassResult) -> list[tuple[str, Message, float, float | None, str]]:
-    """The ledger's lines: key, words, share of the fall energy, its standard uncertainty, hatching."""
+class Entry(NamedTuple):
+    """One line: its share of the fall energy (1 = all), its standard uncertainty, its hatching.
+
+    `percent` is the share as it is written: all lines together make 100.
+    """
+
+    name: str
+    words: Message
+    share: float
+    u: float | None
+    percent: int
+    hatch: str
+
+
+def entries(result: ClassResult) -> list[Entry]:
+    """The ledger's lines; none without a ledger."""
     ledger = result.ledger
     if ledger is None:
         return []
-    lines: list[tuple[str, Message, float, float | None, str]] = [
-        ("shot", SHOT, ledger.shot, ledger.u_shot, "")
-    ]
+    shot, sink, rest = ledger.percents
+    lines = [Entry("shot", SHOT, ledger.shot, ledger.u_shot, shot, "")]
     if ledger.heat_sink is not None:
-        lines.append(("heat-sink", SINK, ledger.heat_sink, ledger.u_heat_sink, "//"))
-    lines.append(("unaccounted", REST, ledger.unaccounted, ledger.u_unaccounted, ".."))
+        lines.append(Entry("heat-sink", SINK, ledger.heat_sink, ledger.u_heat_sink, sink, "//"))
+    lines.append(Entry("unaccounted", REST, ledger.unaccounted, ledger.u_unaccounted, rest, ".."))
     return lines
 
 
-def share_text(share: float, u: float | None) -> Message:
-    """A share of the energy in percent, with its standard uncertainty where there is one."""
-    value = signed(f"{100 * share:.0f}")
+def share_text(percent: int, u: float | None) -> Message:
+    """A share of the energy in percent, with its standard uncertainty `u` (1 = all) where there is one."""
+    value = signed(str(percent))
     if u is None or 100 * u < 0.5:
         return Message(N_("%(share)s %%"), {"share": value})
     return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": f"{100 * u:.0f}"})

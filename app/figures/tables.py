@@ -154,7 +154,7 @@ def separated(result: ClassResult) -> Table:
 
 def ledger(result: ClassResult) -> Table:
     """The shares of the fall energy, and the heat sink itself."""
-    lines = [Line((share_text(share, u),), words=words) for _, words, share, u, _ in entries(result)]
+    lines = [Line((share_text(one.percent, one.u),), words=one.words) for one in entries(result)]
     found = result.separated
     if found.identifiable and found.heat_sink_J_per_K is not None:
         lines.append(

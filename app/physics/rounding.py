@@ -8,6 +8,7 @@ decimal that names the float. The text has a decimal point and an ASCII minus; p
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 
@@ -51,6 +52,23 @@ def round_interval(low: float, high: float, digits: int = 2) -> tuple[str, str]:
         raise ValueError("both ends must be finite")
     place = _place(high / 2 - low / 2, digits)
     return _at_place(low, place), _at_place(high, place)
+
+
+def whole_percents(shares: Sequence[float]) -> tuple[int, ...]:
+    """Shares of one whole (1 = all) as whole percents that add up to what the shares add up to.
+
+    Each is rounded down, and the ones still missing go to the largest remainders (largest-remainder method,
+    also Hamilton's; from memory), the earlier share first among equals. Each is within 1 of its share, also
+    below 0 and above 100. Domain: finite; ValueError otherwise.
+    """
+    exact = [100.0 * share for share in shares]
+    if not all(map(math.isfinite, exact)):
+        raise ValueError("every share must be finite")
+    whole = [math.floor(part) for part in exact]
+    missing = round(math.fsum(exact)) - sum(whole)
+    for i in sorted(range(len(exact)), key=lambda i: whole[i] - exact[i])[:missing]:
+        whole[i] += 1
+    return tuple(whole)
 
 
 def _place(uncertainty: float, digits: int) -> int:

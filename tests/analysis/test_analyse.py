@@ -162,3 +162,15 @@ def test_nothing_at_all_is_an_answer_too() -> None:
     assert result.runs == ()
     assert result.class_value is None
     assert [str(warning) for warning in result.warnings] == ["There are no runs."]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_ledgers_sentence_shares_out_the_whole_of_the_energy(seed: int) -> None:
+    ledger = analyse_class(simulated_runs(seed, heat_sink_J_per_K=30.0), LEAD).ledger
+    assert ledger is not None
+    assert sum(ledger.percents) == 100
+    values = ledger.note.values
+    for name, share in zip(("shot", "sink"), (ledger.shot, ledger.heat_sink or 0.0), strict=True):
+        assert name not in values or abs(int(values[name]) - 100 * share) <= 1
+    rest = int(values["rest"]) * (1 if ledger.unaccounted >= 0 else -1)
+    assert int(values["shot"]) + int(values["sink"]) + rest == 100

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from app.figures import gallery
 from app.figures.alternative import alternative
 from app.figures.findings import FINDERS, finding, pull, without_flagged
 from app.figures.tables import table
@@ -97,6 +98,42 @@ def test_the_ledgers_finding_shares_out_the_energy_and_weighs_the_rest(rest: flo
     said = str(finding("ledger", replace(result, ledger=replace(result.ledger, unaccounted=rest))))
     assert words in said
     assert "78 %" in said
+
+
+@pytest.mark.parametrize(
+    ("shot", "sink"), [(0.7849, 0.1949), (0.784, 0.191), (1.0349, -0.0049), (0.455, None), (1.084, None)]
+)
+def test_the_shares_as_written_add_to_a_hundred_wherever_they_stand(shot: float, sink: float | None) -> None:
+    result = worked_out(a_class(12))
+    assert result.ledger is not None
+    rest = 1 - shot - (sink or 0)
+    parts = replace(result.ledger, shot=shot, heat_sink=sink, unaccounted=rest, u_unaccounted=0.0)
+    result = replace(result, ledger=parts)
+    lines = [str(line.numbers[0]) for line in table("ledger", result).lines[: 2 if sink is None else 3]]
+    written = [int(line.split(" %")[0].replace("−", "-")) for line in lines]
+    assert sum(written) == 100
+    drawn = gallery.build("ledger", result, str).axes[0].texts
+    assert [text.get_text() for text in drawn if (text.get_gid() or "").startswith("share-")][1:] == lines
+    said = str(finding("ledger", result))
+    assert f"{written[0]} %" in said.replace("−", "-")
+
+
+@pytest.mark.parametrize(
+    ("shot", "sink", "u", "why"),
+    [
+        (1.12, None, 0.02, "more than there was: a reading is off"),
+        (1.02, None, 0.02, "no more than the uncertainty of the readings allows"),
+        (0.9, -0.03, 0.02, "because their share is too small"),
+    ],
+)
+def test_a_share_below_nothing_or_above_everything_is_said_with_its_reason(
+    shot: float, sink: float | None, u: float, why: str
+) -> None:
+    result = worked_out(a_class(12))
+    assert result.ledger is not None
+    rest = 1 - shot - (sink or 0)
+    parts = replace(result.ledger, shot=shot, heat_sink=sink, unaccounted=rest, u_unaccounted=u)
+    assert why in str(finding("ledger", replace(result, ledger=parts)))
 
 
 def test_flagged_runs_are_said_to_matter_by_what_the_class_value_would_be_without_them() -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from uncertainties import ufloat
 
-from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+from app.physics.rounding import round_interval, round_significant, round_with_uncertainty, whole_percents
 
 
 @pytest.mark.parametrize(
@@ -83,3 +85,26 @@ def test_an_interval_is_rounded_by_its_half_width() -> None:
 def test_what_cannot_be_rounded_is_an_error(value: float, u: float) -> None:
     with pytest.raises(ValueError):
         round_with_uncertainty(value, u)
+
+
+def test_percents_go_to_the_largest_remainders() -> None:
+    """Votes shared by the largest-remainder method, the worked example of its textbook account
+    (47000, 16000, 15900, 12000, 6000, 3100 votes of 100000 for 10 seats: 5, 2, 1, 1, 1, 0; from memory)."""
+    seats = [vote / 10_000_000 for vote in (47_000, 16_000, 15_900, 12_000, 6_000, 3_100)]
+    assert whole_percents([10 * seat for seat in seats]) == (5, 2, 1, 1, 1, 0)
+    assert whole_percents([1 / 3, 1 / 3, 1 / 3]) == (34, 33, 33)
+    assert whole_percents([1.084, -0.084]) == (108, -8)
+
+
+@given(st.lists(st.floats(-3, 3), min_size=1, max_size=5))
+def test_whole_percents_add_to_a_hundred_and_none_is_a_whole_one_off(parts: list[float]) -> None:
+    shares = [*parts, 1 - sum(parts)]
+    whole = whole_percents(shares)
+    assert sum(whole) == 100
+    assert all(abs(one - 100 * share) < 1 + 1e-9 for one, share in zip(whole, shares, strict=True))
+
+
+@pytest.mark.parametrize("share", [math.nan, math.inf])
+def test_a_share_that_is_no_number_has_no_percents(share: float) -> None:
+    with pytest.raises(ValueError, match="finite"):
+        whole_percents([share, 0.5])

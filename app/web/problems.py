@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, current_app, jsonify, make_response, render_template
+from flask import Flask, Response, current_app, jsonify, make_response, redirect, render_template
 from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
@@ -19,6 +19,7 @@ from app.records.errors import (
 from app.settings import Settings
 from app.web.audience import wants_json
 from app.web.languages import say
+from app.web.way_back import way_back
 
 # The first class that fits gives the status.
 STATUS_OF = (
@@ -63,6 +64,8 @@ def answer(status: int, sentence: str) -> Response:
 def _http(error: HTTPException) -> Response:
     if error.code is not None and error.code < 400:
         return make_response(error.get_response())
+    if not wants_json() and (elsewhere := way_back(error)):
+        return make_response(redirect(elsewhere, 303))
     return answer(error.code or 500, sentence_for(error.code or 500))
 
 

@@ -1,0 +1,29 @@
+"""Where a page leads that only takes a form: reloading, going back or a bookmark asks for it all the same."""
+
+from __future__ import annotations
+
+from flask import current_app, request, url_for
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
+from werkzeug.routing import RequestRedirect
+
+OVERVIEWS = {"desk": "desk.lesson", "board": "board.wall"}
+
+
+def way_back(error: HTTPException) -> str | None:
+    """The practical's lesson page or board for a form's address that was opened by hand; None elsewhere.
+
+    The page that it leads to asks by itself who may see it.
+    """
+    if not isinstance(error, MethodNotAllowed) or request.method not in ("GET", "HEAD"):
+        return None
+    adapter = current_app.create_url_adapter(request)
+    if adapter is None:
+        return None
+    try:
+        endpoint, values = adapter.match(method="POST")
+    except (HTTPException, RequestRedirect):
+        return None
+    overview = OVERVIEWS.get(endpoint.partition(".")[0])
+    if overview is None or "practical_id" not in values:
+        return None
+    return url_for(overview, practical_id=values["practical_id"])

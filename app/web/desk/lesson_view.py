@@ -39,8 +39,15 @@ class BenchSlot:
     rows: tuple[RunRow, ...]
 
     @property
+    def runs_are_in(self) -> bool:
+        """Whether runs are in though its phone, if it has one, began none: they were typed at the desk."""
+        return bool(self.rows) and (self.bench is None or self.bench.progress == STEPS[0])
+
+    @property
     def step(self) -> int:
         """How far its run is, from 0 (joined) to 4 (sent); −1 where nobody joined."""
+        if self.runs_are_in:
+            return len(STEPS) - 1
         return STEPS.index(self.bench.progress) if self.bench else -1
 
     @property

@@ -114,6 +114,7 @@ def correct_run(
     now: datetime,
     expected_revision: int | None = None,
     client_time: datetime | None = None,
+    in_a_pause: bool = False,
 ) -> SavedRun:
     """Append a corrected version. A bench corrects its own while collecting; a teacher gives a reason."""
     check_key(key)
@@ -129,7 +130,7 @@ def correct_run(
             if earlier.run_id != run.id or earlier.body_digest != columns["body_digest"]:
                 raise KeyUsedOtherwise()
             return SavedRun(run.id, bench.number, run.number, earlier.version, True, practical.revision)
-        _require_open(practical, actor)
+        _require_open(practical, actor, in_a_pause)
         if expected_revision is not None and run.revision != expected_revision:
             raise RunChangedMeanwhile()
         start_read_at = session.scalar(
@@ -201,9 +202,9 @@ def _stored_before(
     return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision)
 
 
-def _require_open(practical: Practical, actor: Actor) -> None:
-    open_states = ("collecting", "paused") if isinstance(actor, TeacherIdentity) else ("collecting",)
-    if practical.state not in open_states:
+def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) -> None:
+    in_a_pause = in_a_pause or isinstance(actor, TeacherIdentity)
+    if practical.state != "collecting" and not (in_a_pause and practical.state == "paused"):
         raise PracticalClosed(practical.state)
 
 

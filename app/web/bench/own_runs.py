@@ -7,7 +7,8 @@ from decimal import Decimal
 
 from app.analysis.results import ClassValue
 from app.physics.energy import apparent_heat_capacity, fall, specific_fall_energy
-from app.physics.working import ReadingsForWorking, Working, check_working, parse_heat_capacity
+from app.physics.working import Working
+from app.practicals.own_calculation import readings_for_working, working_of
 from app.practicals.own_practical import OwnPractical
 from app.practicals.runs import RunDetails
 from app.practicals.shapes import TypedNumber
@@ -27,7 +28,7 @@ class OwnRun:
 
 def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
     """Work one run out, and check the bench's own calculation of it."""
-    readings = _readings(details, own)
+    readings = readings_for_working(details, own.practical.plan)
     energy = specific_fall_energy(
         fall(readings.tube_length_m, readings.end_allowance_m), readings.inversions, readings.gravity_m_per_s2
     )
@@ -38,7 +39,7 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
         warming,
         apparent_heat_capacity(energy, float(warming)),
         _as_typed(mine),
-        check_working(parse_heat_capacity(mine.raw), readings) if mine else None,
+        working_of(details, own.practical.plan),
     )
 
 
@@ -61,19 +62,6 @@ def class_result_for(own: OwnPractical) -> ClassShown | None:
     if snapshot.result is None or snapshot.result.class_value is None or not snapshot.board.values_shown:
         return None
     return ClassShown(snapshot.result.class_value, snapshot.board.accepted_shown)
-
-
-def _readings(details: RunDetails, own: OwnPractical) -> ReadingsForWorking:
-    entry = details.entry
-    return ReadingsForWorking(
-        shot_mass_kg=float(entry.shot_mass.value),
-        tube_length_m=float(entry.tube_length.value),
-        end_allowance_m=float(entry.end_allowance.value),
-        inversions=float(entry.inversions.value),
-        start_temperature_C=float(entry.start_temperature.value),
-        end_temperature_C=float(entry.end_temperature.value),
-        gravity_m_per_s2=float(own.practical.plan.gravity_m_per_s2),
-    )
 
 
 def _as_typed(typed: TypedNumber | None) -> str:

@@ -12,8 +12,9 @@ from flask_babel import gettext as _
 from app.analysis.own_bench import own_result
 from app.physics.readings import ReadingProblem
 from app.physics.working import parse_heat_capacity
-from app.practicals.enter import correct_run
-from app.practicals.own_practical import OWN_CALCULATION, own_practical
+from app.practicals.enter import PracticalClosed, correct_run
+from app.practicals.own_calculation import note_own_calculation
+from app.practicals.own_practical import own_practical
 from app.practicals.runs import RunDetails, one_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
@@ -81,24 +82,20 @@ def store_correction(run_id: int) -> ResponseReturnValue:
 @audience("bench")
 def own_calculation(run_id: int) -> ResponseReturnValue:
     """The heat capacity that the bench worked out itself, held against its readings."""
-    details = one_run(database(), actor=g.bench, run_id=run_id)
-    text = request.form.get("own_heat_capacity", "")
+    text, key = request.form.get("own_heat_capacity", ""), request.form.get("key", "")
     try:
         typed = parse_heat_capacity(text)
-        correct_run(
-            database(),
-            actor=g.bench,
-            run_id=run_id,
-            key=request.form.get("key", ""),
-            entry=replace(details.entry, own_heat_capacity=typed),
-            reason=OWN_CALCULATION,
-            now=now(),
+        saved = note_own_calculation(
+            database(), actor=g.bench, run_id=run_id, key=key, typed=typed, now=now()
         )
     except ReadingProblem as problem:
         return _runs_page({run_id: (text, problem.message)}), 422
+    except PracticalClosed as closed:
+        flash(say(closed.message), "bad")
+        return redirect(url_for("bench.runs"))
     except Problem as problem:
         return _runs_page({run_id: (text, problem.message)}), 409
-    return redirect(url_for("bench.runs", _anchor=f"run-{details.number}"))
+    return redirect(url_for("bench.runs", _anchor=f"run-{saved.number}"))
 
 
 def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:

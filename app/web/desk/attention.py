@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -18,11 +18,12 @@ NOT_JOINED_AFTER = timedelta(minutes=6)
 
 @dataclass(frozen=True)
 class Need:
-    """One bench and why it needs the teacher. `hand_up` when it asked itself."""
+    """One bench and why it needs the teacher. `steps` are what may have gone wrong."""
 
     bench: int
     why: Message
     hand_up: bool = False
+    steps: tuple[Message, ...] = ()
 
 
 def needs_of_benches(
@@ -37,6 +38,11 @@ def needs_of_benches(
     needs = [need for bench in benches for need in _needs_of(bench, collecting, now)]
     if collecting and open_since is not None and now - open_since > NOT_JOINED_AFTER:
         needs += _missing({bench.number for bench in benches}, planned)
+    return hands_first(needs)
+
+
+def hands_first(needs: Iterable[Need]) -> tuple[Need, ...]:
+    """In the order in which a teacher walks: hands up, then by bench number."""
     return tuple(sorted(needs, key=lambda need: (not need.hand_up, need.bench)))
 
 

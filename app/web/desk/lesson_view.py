@@ -11,7 +11,8 @@ from app.practicals.bench_watch import BenchDetails
 from app.practicals.results import Snapshot
 from app.practicals.runs import RunDetails
 from app.practicals.shapes import BenchPlanLine
-from app.web.desk.attention import Need, needs_of_benches
+from app.web.desk.attention import Need, hands_first, needs_of_benches
+from app.web.desk.own_working import needs_of_calculations
 
 STEPS = ("joined", "start read", "counting", "end read", "sent")
 
@@ -115,4 +116,6 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         collecting=practical.state == "collecting",
         now=now,
     )
+    if practical.state != "finished":
+        needs = hands_first((*needs, *needs_of_calculations(snapshot.runs, practical.plan)))
     return LessonView(slots=slots, rows=rows, needs=needs, result=snapshot.result, looked_at=looked_at)

@@ -233,25 +233,6 @@ def test_another_benchs_run_cannot_be_opened_or_corrected(
 
 
 @on_both_databases
-def test_the_benchs_own_calculation_gets_a_hint_before_the_answer(phone: Phone, a_class: AClass) -> None:
-    all_at_once(phone)
-    phone.step("send")
-    run_id = stored(a_class)[0].run_id
-    # g·h·N/w = 9.80665 × 0.95 × 50 / 2.2 = 211.7; one fall only gives 4.23.
-    phone.send(f"/bench/runs/{run_id}/own", {"own_heat_capacity": "4.23", "key": "cd" * 16})
-    assert "How many times did the shot fall?" in phone.text
-    assert phone.text.index("How many times") < phone.text.index("<details><summary>Show how it goes")
-    phone.send(f"/bench/runs/{run_id}/own", {"own_heat_capacity": "212", "key": "ef" * 16})
-    assert "follows from your readings" in phone.text
-    assert 'class="tag"' not in phone.text, "a calculation added is no correction of the readings"
-    assert (
-        phone.send(f"/bench/runs/{run_id}/own", {"own_heat_capacity": "lots", "key": "0a" * 16}).status_code
-        == 422
-    )
-    assert "is not a number" in phone.text
-
-
-@on_both_databases
 def test_the_class_result_is_on_the_phone_only_as_far_as_the_teacher_reveals_it(
     phone: Phone, a_class: AClass
 ) -> None:

@@ -1,0 +1,68 @@
+"""The teacher sees whose own calculation does not follow from the bench's readings, and in which step."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.physics.working import parse_heat_capacity
+from app.practicals.conduct import finish_practical, pause_practical
+from app.practicals.enter import enter_run
+from app.practicals.own_calculation import note_own_calculation
+from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from tests.web.desk.conftest import Reader
+
+# g·h·N/w = 9.80665 × 0.95 × 50 / 2.2 = 211.7 with the readings of `an_entry`.
+SLIPS = {
+    "4.23": "the energy of one fall instead of all",
+    "211700": "grams for kilograms",
+    "0.2117": "as for one gram",
+    "24.3": "the start temperature used as the warming",
+    "222.9": "the tube's length without the end allowance",
+    "0.00472": "the ratio upside down",
+}
+
+
+def _worked_out(a_class: AClass, *typed: str) -> None:
+    bench = a_class.join(7)
+    run = enter_run(a_class.database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    for text in typed:
+        note_own_calculation(
+            a_class.database,
+            actor=bench,
+            run_id=run.run_id,
+            key=new_key(),
+            typed=parse_heat_capacity(text),
+            now=NOW,
+        )
+
+
+@pytest.mark.parametrize("typed", SLIPS)
+def test_each_slip_is_named_on_the_lesson_and_at_the_bench(desk: Reader, a_class: AClass, typed: str) -> None:
+    _worked_out(a_class, typed)
+    for page in ("", "live", "bench/7"):
+        said = desk.text(f"/desk/{a_class.practical_id}/{page}")
+        assert f"Own heat capacity of run 1 ({typed}) does not follow" in said
+        assert SLIPS[typed] in said
+
+
+def test_a_value_that_no_single_slip_explains_asks_for_the_teacher_as_well(
+    desk: Reader, a_class: AClass
+) -> None:
+    _worked_out(a_class, "77")
+    assert "(77) does not follow from its readings. No single slip explains it." in desk.text(
+        f"/desk/{a_class.practical_id}/"
+    )
+
+
+def test_a_value_that_follows_needs_nobody_even_after_a_slip(desk: Reader, a_class: AClass) -> None:
+    _worked_out(a_class, "4.23", "212")
+    assert "Own heat capacity" not in desk.text(f"/desk/{a_class.practical_id}/")
+
+
+def test_it_is_seen_in_a_pause_and_not_after_the_class(desk: Reader, a_class: AClass) -> None:
+    _worked_out(a_class, "4.23")
+    who = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
+    pause_practical(a_class.database, **who)  # type: ignore[arg-type]
+    assert "Own heat capacity" in desk.text(f"/desk/{a_class.practical_id}/")
+    finish_practical(a_class.database, **who)  # type: ignore[arg-type]
+    assert "Own heat capacity" not in desk.text(f"/desk/{a_class.practical_id}/")

@@ -90,10 +90,9 @@ def warnings_for(
 
 
 def _repeated(cols: Columns) -> list[Message]:
-    labels = [(run.bench, run.run) for run in cols.runs]
-    if len(set(labels)) == len(labels):
+    if len({(run.bench, run.run) for run in cols.runs}) == len(cols.runs):
         return []
-    seen = Counter(labels)
+    seen = Counter((run.bench, run.run) for run in cols.runs)
     again = [pair for pair, number in seen.items() if number > 1]
     bench, run = again[0]
     return [

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import isfinite, sqrt
 from operator import mul
 
@@ -46,7 +45,7 @@ def heat_ledger(
     if not isfinite(100.0 * (abs(shot) + abs(sink or 0.0))):
         return None
     ledger = HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _UNSAID)
-    return replace(ledger, note=_note(ledger))
+    return ledger._replace(note=_note(ledger))
 
 
 def _note(ledger: HeatLedger) -> Message:

@@ -56,6 +56,7 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
     x, slope = table.per_mass, table.slope
     x_list = x.tolist()
     narrowest, widest = min(x_list), max(x_list)
+    least_variance = min(table.variance.tolist())
     dof = len(x) - 2
     tau2: float | None = None
     rows = np.empty((3, len(x)))
@@ -87,7 +88,7 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
         after = max(0.0, tau2 + (q - dof) / fall * (q / dof)) if fall > 0.0 else tau2
         # A step is about a fiftieth of the one before: this one and the last leave less than a millionth.
         settled = abs(step_c) + abs(step_sink) * widest < 1e-3 * max(ends) and (
-            abs(after - tau2) < 5e-2 * (tau2 + float(variance.min()))
+            abs(after - tau2) < 5e-2 * (tau2 + least_variance * min(ends) ** 2)
         )
         tau2 = after
         c, sink = c + step_c, sink + step_sink

@@ -211,8 +211,7 @@ class Separated:
     model_choice: Message | None = None
 
 
-@dataclass(frozen=True)
-class HeatLedger:
+class HeatLedger(NamedTuple):
     """Where the class's fall energy went, as shares of it (1 = all), with standard uncertainties."""
 
     shot: float

@@ -95,7 +95,7 @@ def test_the_line_says_that_a_class_which_cooled_did_not_warm() -> None:
 def test_the_ledgers_finding_shares_out_the_energy_and_weighs_the_rest(rest: float, words: str) -> None:
     result = worked_out(a_class(12))
     assert result.ledger is not None
-    said = str(finding("ledger", replace(result, ledger=replace(result.ledger, unaccounted=rest))))
+    said = str(finding("ledger", replace(result, ledger=result.ledger._replace(unaccounted=rest))))
     assert words in said
     assert "78 %" in said
 
@@ -107,7 +107,7 @@ def test_the_shares_as_written_add_to_a_hundred_wherever_they_stand(shot: float,
     result = worked_out(a_class(12))
     assert result.ledger is not None
     rest = 1 - shot - (sink or 0)
-    parts = replace(result.ledger, shot=shot, heat_sink=sink, unaccounted=rest, u_unaccounted=0.0)
+    parts = result.ledger._replace(shot=shot, heat_sink=sink, unaccounted=rest, u_unaccounted=0.0)
     result = replace(result, ledger=parts)
     lines = [str(line.numbers[0]) for line in table("ledger", result).lines[: 2 if sink is None else 3]]
     written = [int(line.split(" %")[0].replace("−", "-")) for line in lines]
@@ -132,7 +132,7 @@ def test_a_share_below_nothing_or_above_everything_is_said_with_its_reason(
     result = worked_out(a_class(12))
     assert result.ledger is not None
     rest = 1 - shot - (sink or 0)
-    parts = replace(result.ledger, shot=shot, heat_sink=sink, unaccounted=rest, u_unaccounted=u)
+    parts = result.ledger._replace(shot=shot, heat_sink=sink, unaccounted=rest, u_unaccounted=u)
     assert why in str(finding("ledger", replace(result, ledger=parts)))
 
 

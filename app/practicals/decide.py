@@ -12,13 +12,11 @@ from app.practicals.actors import TeacherIdentity
 from app.practicals.enter import run_to_change
 from app.practicals.permission import practical_to_see, raise_revision
 from app.practicals.refusals import LONGEST_REASON, ReasonMissing
-from app.practicals.runs import OWN_CALCULATION
+from app.practicals.runs import COUNTED, OWN_CALCULATION, SET_ASIDE
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import Decision, Run, RunVersion, Teacher
 from app.words import N_, Message
-
-SET_ASIDE, COUNTED = "set aside", "counted"
 
 
 @dataclass(frozen=True)

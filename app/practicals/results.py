@@ -83,6 +83,15 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None
         details = details_of(practical, list(plans))
         benches = tuple(benches_in(session, practical_id))
         runs = tuple(runs_in(session, practical_id))
+    snapshot = put_together(details, benches, runs)
+    _SNAPSHOTS.keep((str(database.url), practical_id), snapshot)
+    return snapshot
+
+
+def put_together(
+    details: PracticalDetails, benches: tuple[BenchDetails, ...], runs: tuple[RunDetails, ...]
+) -> Snapshot:
+    """The moment that these rows make, analysed."""
     real = tuple(run for run in runs if not run.simulated)
     shown = real or runs
     snapshot = Snapshot(
@@ -102,7 +111,6 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None
         settings = settings_of(details.plan)
         result = _RESULTS.of((readings, settings), lambda: _work_out(readings, settings))
         snapshot = replace(snapshot, result=result)
-    _SNAPSHOTS.keep((str(database.url), practical_id), snapshot)
     return snapshot
 
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.practicals.actors import TeacherIdentity
+from app.practicals.holding import hold, let_go
 from app.practicals.permission import note_change, practical_to_run, raise_revision
 from app.records.engine import Database
 from app.records.errors import Unprocessable
@@ -95,6 +96,8 @@ def step_board(
         wanted = to or BOARD_STEPS[max(0, min(place, len(BOARD_STEPS) - 1))]
         if practical.board_step != wanted:
             practical.board_step = wanted
+            if practical.board_paused:
+                hold(session, practical)
             note_change(session, practical, "board", actor.teacher_id, now, wanted)
             raise_revision(practical)
         return _state(practical)
@@ -108,6 +111,7 @@ def pause_board(
         practical = practical_to_run(session, actor, practical_id)
         if practical.board_paused != paused:
             practical.board_paused = paused
+            (hold if paused else let_go)(session, practical)
             note_change(
                 session, practical, "board paused" if paused else "board follows", actor.teacher_id, now
             )

@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, func, select
+from sqlalchemy.orm import Session, aliased
 
 from app.practicals.actors import Actor, BenchIdentity
 from app.practicals.entry import RunEntry, entry_of
 from app.records.engine import Database
 from app.records.errors import NotFound
-from app.records.models import Bench, Practical, Run, RunVersion
+from app.records.models import Bench, Decision, Practical, Run, RunVersion
 from app.words import N_, Message
+
+SET_ASIDE, COUNTED = "set aside", "counted"
+"""What a decision does with a run."""
 
 OWN_CALCULATION = "own calculation"
 """The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
@@ -74,17 +77,30 @@ def one_run(database: Database, *, actor: Actor, run_id: int) -> RunDetails:
         return next(one for one in runs_in(session, run.practical_id, run.bench_id) if one.run_id == run_id)
 
 
-def runs_in(session: Session, practical_id: int, bench_id: int | None = None) -> list[RunDetails]:
-    """The runs of a practical by bench and number, each in its latest version."""
-    corrections = (
-        select(func.count(RunVersion.id))
-        .where(RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION)
-        .correlate(Run)
-        .scalar_subquery()
+@dataclass(frozen=True)
+class RunsUntil:
+    """A moment of the past: the last version of a run and the last decision that belong to it."""
+
+    version_id: int
+    decision_id: int
+
+
+def runs_in(
+    session: Session, practical_id: int, bench_id: int | None = None, until: RunsUntil | None = None
+) -> list[RunDetails]:
+    """The runs of a practical by bench and number, each in its latest version, or as they stood then."""
+    corrections = select(func.count(RunVersion.id)).where(
+        RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION
     )
+    version: ColumnElement[int] = Run.latest_version.expression
+    set_aside: ColumnElement[bool] = Run.set_aside.expression
+    if until is not None:
+        corrections = corrections.where(RunVersion.id <= until.version_id)
+        version, set_aside = _version_then(until), _set_aside_then(until)
     wanted = (
-        select(Run, RunVersion, Bench.number, corrections)
-        .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == Run.latest_version))
+        select(Run, RunVersion, Bench.number, corrections.correlate(Run).scalar_subquery(), set_aside)
+        .select_from(Run)
+        .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == version))
         .join(Bench, Bench.id == Run.bench_id)
         .where(Run.practical_id == practical_id)
         .order_by(Bench.number, Run.number)
@@ -100,7 +116,7 @@ def runs_in(session: Session, practical_id: int, bench_id: int | None = None) ->
             version=version.version,
             run_revision=run.revision,
             entry=entry_of(version),
-            set_aside=run.set_aside,
+            set_aside=aside,
             simulated=run.simulated,
             entered_by=version.actor_kind,
             first_sent_at=run.created_at,
@@ -109,5 +125,25 @@ def runs_in(session: Session, practical_id: int, bench_id: int | None = None) ->
             client_time=version.client_time,
             corrections=corrected,
         )
-        for run, version, bench_number, corrected in session.execute(wanted)
+        for run, version, bench_number, corrected, aside in session.execute(wanted)
     ]
+
+
+def _version_then(until: RunsUntil) -> ColumnElement[int]:
+    """The number of the run's last version then; NULL, so that the run is left out, where it had none."""
+    then = aliased(RunVersion)
+    last = select(func.max(then.version)).where(then.run_id == Run.id, then.id <= until.version_id)
+    return last.correlate(Run).scalar_subquery()
+
+
+def _set_aside_then(until: RunsUntil) -> ColumnElement[bool]:
+    """Whether the run's last decision then had set it aside; without a decision a run counts."""
+    last = (
+        select(Decision.action)
+        .where(Decision.run_id == Run.id, Decision.id <= until.decision_id)
+        .order_by(Decision.id.desc())
+        .limit(1)
+        .correlate(Run)
+        .scalar_subquery()
+    )
+    return func.coalesce(last, COUNTED) == SET_ASIDE

@@ -12,7 +12,8 @@ from flask_babel import force_locale
 
 from app.figures.look import ROOMS
 from app.figures.studio import Drawing, Studio, warm
-from app.practicals.results import class_snapshot, current_presence
+from app.practicals.held import board_snapshot
+from app.practicals.results import current_presence
 from app.practicals.reveal import pause_board, step_board
 from app.web.audience import audience, now, wants_json
 from app.web.board.blueprint import blueprint
@@ -51,7 +52,7 @@ def picture(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     """One figure of one revision, and never of another: 409 where that revision is gone or not revealed."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     if spoken not in LANGUAGES or light not in ROOMS:
         abort(404)
@@ -100,7 +101,7 @@ def room(practical_id: int) -> ResponseReturnValue:
 
 def _shown(practical_id: int) -> dict[str, object]:
     """What the templates show."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
     seen: Picture = picture_of(snapshot, database_name())
     mine = g.teacher.is_head or snapshot.practical.teacher_id == g.teacher.teacher_id
     address = (

@@ -84,6 +84,22 @@ def test_a_held_picture_waits_and_follows_again_when_let_go(a_wall: OpenWall) ->
     expect(wall.picture).to_contain_text("5 of 5", timeout=SOON)
 
 
+def test_a_held_picture_is_still_the_held_one_after_a_reload(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.keyboard.press("PageDown")
+    wall.at_step("spread")
+    hold = wall.page.get_by_role("button", name="Hold the picture")
+    hold.click()
+    expect(hold).to_have_attribute("aria-pressed", "true")
+    send(wall.group, [a_run(5)])
+    with polls(wall):
+        wall.page.reload()
+    expect(wall.picture.locator("tbody tr")).to_have_count(4)
+    expect(wall.status).to_contain_text("Held")
+    hold.click()
+    expect(wall.picture.locator("tbody tr")).to_have_count(5, timeout=SOON)
+
+
 def test_a_held_picture_still_follows_the_teacher_to_another_step(a_wall: OpenWall) -> None:
     wall = a_wall(a_class(4))
     wall.page.get_by_role("button", name="Hold the picture").click()

@@ -12,7 +12,7 @@ from app.practicals.reveal import BOARD_STEPS
 from app.web.board import pages
 from tests.figures.classes import a_run
 from tests.practicals.a_class import a_teacher
-from tests.web.board.conftest import Wall
+from tests.web.board.conftest import ACCEPTED, Wall
 from tests.web.board.reported import send
 
 
@@ -37,7 +37,7 @@ def test_as_long_as_nothing_changed_the_answer_is_304_and_no_row_is_loaded(
         raise AssertionError("rows were loaded")
 
     with monkeypatch.context() as watched:
-        watched.setattr(pages, "class_snapshot", no_rows)
+        watched.setattr(pages, "board_snapshot", no_rows)
         second = wall.teacher.get(f"{wall.address}/picture", headers=asking)
     assert (second.status_code, second.data) == (304, b"")
     send(wall.group, [a_run(7)])
@@ -109,6 +109,26 @@ def test_the_script_gets_the_new_picture_and_a_plain_form_the_page(wall: Wall) -
     page = wall.teacher.get(wall.address).get_data(as_text=True)
     assert 'aria-pressed="true"' in page
     assert "refresh" not in page
+
+
+def test_a_held_board_shows_after_a_reload_what_it_held(wall: Wall) -> None:
+    wall.go("spread")
+    wall.teacher.post(f"{wall.address}/pause", data={"paused": "yes"})
+    held = _picture(wall.teacher, wall)
+    drawn = wall.teacher.get(_figure(held)).data
+    send(wall.group, [a_run(7, warming=2.0)])
+    again = html.unescape(wall.teacher.get(wall.address).get_data(as_text=True))
+    assert _numbers(again) == _numbers(held)
+    assert "Runs: 12." in again
+    assert wall.teacher.get(_figure(again)).data == drawn
+    assert ACCEPTED not in again
+    assert wall.teacher.get(_figure(again).replace("spread.svg", "accepted.svg")).status_code == 409
+    wall.teacher.post(f"{wall.address}/pause", data={"paused": "no"})
+    assert "Runs: 13." in wall.teacher.get(wall.address).get_data(as_text=True)
+
+
+def _numbers(page: str) -> str:
+    return page.split("<table>")[1].split("</table>")[0]
 
 
 def test_a_class_without_runs_says_so_at_every_step(wall: Wall) -> None:

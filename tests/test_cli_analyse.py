@@ -148,3 +148,15 @@ def test_an_odd_class_gets_an_honest_result_with_warnings(rows: str) -> None:
     assert len(found["runs"]) == rows.count("\n")
     assert found["warnings"] or found["class_value"]["interval_95"]
     assert analyse("-", stdin=(HEADER + rows).encode()).returncode == 0
+
+
+def test_a_run_whose_interval_has_no_upper_end_says_so_in_words_and_in_json(tmp_path: Path) -> None:
+    table = tmp_path / "coarse.csv"
+    table.write_text(HEADER + "1,500,100,50,20.0,20.1\n2,500,100,50,20.0,22.1\n", encoding="utf-8")
+    coarse = ("--thermometer-step", "1")
+    text = analyse(str(table), *coarse).stdout.decode().split("bench 2")[0]
+    assert "The warming is too small for this thermometer" in text
+    first, second = json.loads(analyse(str(table), *coarse, "--json").stdout)["runs"]
+    assert first["interval_95"] is None
+    assert "no upper end" in first["interval_absent_because"]
+    assert second["interval_absent_because"] is None

@@ -75,6 +75,7 @@ def _run(run: RunResult) -> dict[str, Any]:
         "apparent_heat_capacity_J_per_kg_K": finite(run.apparent_heat_capacity_J_per_kg_K),
         "standard_uncertainty_J_per_kg_K": finite(run.standard_uncertainty_J_per_kg_K),
         "interval_95": _interval(run.interval_95),
+        "interval_absent_because": _text(run.interval_absent_because),
         "absent_because": _text(run.absent_because),
         "flags": [
             {

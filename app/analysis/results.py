@@ -95,7 +95,11 @@ class Budget(NamedTuple):
 
 
 class RunResult(NamedTuple):
-    """One run worked out."""
+    """One run worked out.
+
+    Without a heat capacity `absent_because` says why; with one but without an interval,
+    `interval_absent_because` does.
+    """
 
     readings: RunReadings
     fall_m: float
@@ -109,6 +113,7 @@ class RunResult(NamedTuple):
     flags: tuple[Flag, ...] = ()
     suspected_slip: SuspectedSlip | None = None
     absent_because: Message | None = None
+    interval_absent_because: Message | None = None
 
 
 @dataclass(frozen=True)

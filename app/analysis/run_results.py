@@ -18,6 +18,7 @@ import numpy as np
 from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
 from app.analysis.records import made_from_columns
 from app.analysis.results import Budget, ClassSettings, Flag, Interval, RunResult, SuspectedSlip
+from app.physics.run_uncertainty import NO_UPPER_END
 from app.words import N_, Message
 
 
@@ -38,6 +39,13 @@ _NO_ENERGY = Message(
 )
 _NO_WARMING = Message(
     N_("No heat capacity: the shot did not warm up, and energy divided by no warming is no number.")
+)
+
+_VAGUE_FALL = Message(
+    N_(
+        "The length of the fall is not known well enough: the fall could be almost nothing, "
+        "so there is no upper end to the heat capacity."
+    )
 )
 
 
@@ -79,8 +87,12 @@ def run_results(
             repeat(()),
             repeat(None),
             repeat(None),
+            repeat(None),
         )
     )
+    for i in np.flatnonzero(warm & ~bounded).tolist():
+        too_vague = cols.u_warming / warming[i] < cols.u_fall / fall[i]
+        out[i] = out[i]._replace(interval_absent_because=_VAGUE_FALL if too_vague else NO_UPPER_END)
     for i in np.flatnonzero(~warm).tolist():
         out[i] = out[i]._replace(
             apparent_heat_capacity_J_per_kg_K=None,

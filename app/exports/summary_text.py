@@ -29,6 +29,8 @@ def _runs(result: ClassResult) -> list[str]:
     for run in result.runs:
         aside = "  (set aside)" if run.readings.set_aside else ""
         lines.append(f"  {_label(run):<{width}}  {_apparent(run)}{aside}")
+        if run.interval_absent_because is not None:
+            lines.append(f"  {'':<{width}}    {run.interval_absent_because}")
         lines.extend(f"  {'':<{width}}    {flag.reason}" for flag in run.flags)
         if run.suspected_slip is not None:
             lines.append(f"  {'':<{width}}    {run.suspected_slip.sentence}")

@@ -19,6 +19,14 @@ from app.words import N_, Message
 COVERAGE_95 = 1.959963984540054
 """Two-sided 95 % quantile of the normal distribution."""
 
+NO_UPPER_END = Message(
+    N_(
+        "The warming is too small for this thermometer: it could be zero, "
+        "so there is no upper end to the heat capacity."
+    )
+)
+"""Why a run has no 95 % interval."""
+
 SOURCES: Mapping[str, Message] = MappingProxyType(
     {
         "thermometer-step": Message(N_("Thermometer step (both readings)")),
@@ -137,7 +145,7 @@ def run_uncertainty(run: RunInputs) -> RunUncertainty:
         u_value,
         None if ratio is None else _with_sink(ratio, energy / warming_K, sink, u_sink),
         tuple(sorted(budget, key=lambda share: -share.contribution_J_per_kg_K)),
-        interval_absent_because=_unbounded() if ratio is None else None,
+        interval_absent_because=NO_UPPER_END if ratio is None else None,
     )
 
 
@@ -217,12 +225,3 @@ def _no_warming(warming_K: float) -> Message:
 
 def _no_number() -> Message:
     return Message(N_("These readings give no heat capacity that can be written down."))
-
-
-def _unbounded() -> Message:
-    return Message(
-        N_(
-            "The warming is too small for this thermometer: it could be zero, "
-            "so there is no upper end to the heat capacity."
-        )
-    )

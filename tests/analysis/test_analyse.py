@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
+from app.analysis.results import ClassSettings
 from app.analysis.run_results import budget_lines
 from app.physics.run_uncertainty import RunInputs, run_uncertainty
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
@@ -174,3 +175,27 @@ def test_the_ledgers_sentence_shares_out_the_whole_of_the_energy(seed: int) -> N
         assert name not in values or abs(int(values[name]) - 100 * share) <= 1
     rest = int(values["rest"]) * (1 if ledger.unaccounted >= 0 else -1)
     assert int(values["shot"]) + int(values["sink"]) + rest == 100
+
+
+@pytest.mark.parametrize(
+    ("settings", "why"),
+    [
+        (replace(LEAD, thermometer_step_K=5.0), "the warming is too small for this thermometer"),
+        (replace(LEAD, length_sd_m=0.6), "the length of the fall is not known well enough"),
+    ],
+)
+def test_a_run_without_an_upper_end_says_why(settings: ClassSettings, why: str) -> None:
+    for run in analyse_class(perfect_runs([0.5] * 6), settings).runs:
+        assert run.interval_95 is None
+        assert run.apparent_heat_capacity_J_per_kg_K is not None
+        assert str(run.interval_absent_because).lower().startswith(why)
+    sharp = analyse_class(perfect_runs([0.5] * 6), LEAD).runs
+    assert all(run.interval_95 and run.interval_absent_because is None for run in sharp)
+
+
+def test_a_run_without_warming_has_one_reason_only() -> None:
+    runs = perfect_runs([0.5] * 6)
+    runs[0] = replace(runs[0], end_temperature_C=runs[0].start_temperature_C)
+    cold = analyse_class(runs, replace(LEAD, thermometer_step_K=5.0)).runs[0]
+    assert cold.absent_because is not None
+    assert cold.interval_absent_because is None

@@ -255,6 +255,9 @@ def _second_look(runs: _Runs) -> Section:
     for row in runs.rows:
         for flag in row.worked.flags if row.worked else ():
             rows.append((str(row.run.bench_number), str(row.run.number), flag.reason))
+        if row.worked and row.worked.interval_absent_because:
+            why = row.worked.interval_absent_because
+            rows.append((str(row.run.bench_number), str(row.run.number), why))
         slip = row.worked.suspected_slip if row.worked else None
         if slip:
             rows.append((str(row.run.bench_number), str(row.run.number), slip.sentence))

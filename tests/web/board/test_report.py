@@ -110,3 +110,9 @@ def test_a_practical_without_runs_has_a_report_that_says_so(wall: Wall) -> None:
     )
     assert b"No bench has sent a run yet." in wall.teacher.get(f"/board/{empty.practical_id}/report").data
     assert wall.teacher.get(f"/board/{empty.practical_id}/report.pdf").mimetype == "application/pdf"
+
+
+def test_a_run_whose_interval_has_no_upper_end_deserves_a_second_look(wall: Wall) -> None:
+    assert "no upper end" not in _page(wall)
+    send(wall.group, [a_run(7, warming=0.05, step=0.05)])
+    assert "too small for this thermometer: it could be zero, so there is no upper end" in _page(wall)

@@ -19,7 +19,7 @@ from app.analysis.json_form import as_contract
 from app.cli_analyse import analyse
 from app.exports.run_table import read_run_table
 from app.practicals.decide import looked_at, set_aside
-from app.practicals.enter import correct_run
+from app.practicals.enter import correct_run, enter_run
 from app.practicals.plan import change_plan
 from app.practicals.results import class_snapshot, settings_of
 from app.practicals.runs import OWN_CALCULATION, RunDetails
@@ -212,3 +212,12 @@ def test_a_benchs_own_calculation_is_not_told_as_a_correction(
     assert "Nothing was set aside or corrected." in desk.text(f"/board/{a_class.practical_id}/report")
     table = desk.get(f"/desk/{a_class.practical_id}/runs.csv").get_data(as_text=True)
     assert OWN_CALCULATION not in table
+
+
+def test_a_run_whose_interval_has_no_upper_end_says_why(desk: Reader, class_with_a_slip: AClass) -> None:
+    one = class_with_a_slip
+    assert "no upper end" not in desk.text(f"/desk/{one.practical_id}/")
+    entry = an_entry(start="19.20", end="19.25")
+    enter_run(one.database, actor=one.join(8), key=new_key(), entry=entry, now=NOW)
+    for page in ("", "decisions"):
+        assert "so there is no upper end" in desk.text(f"/desk/{one.practical_id}/{page}"), page

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.proposals import Proposal
-from app.physics.questions import Question, RunAsRead, questions_about
+from app.physics.questions import questions_about
 from app.physics.readings import parse_count, parse_length, parse_mass, parse_temperature
+from app.physics.run_as_read import Question, RunAsRead
 from tests.physics.test_questions import CLASS, run_as_read
 
 READERS = {

@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.questions import RunAsRead, TypicalRun, questions_about, unlikely_end
+from app.physics.questions import questions_about
 from app.physics.readings import parse_count, parse_length, parse_mass, parse_temperature
+from app.physics.run_as_read import RunAsRead, TypicalRun
+from app.physics.unlikely_temperatures import unlikely_end
 
 CLASS = TypicalRun(
     shot_mass_kg=0.4,

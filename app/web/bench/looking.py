@@ -10,9 +10,10 @@ from app.physics.energy import fall, specific_fall_energy
 from app.physics.expected_range import expected_warming_range
 from app.physics.materials import MATERIALS, Material
 from app.physics.proposals import EXCHANGE, Proposal
-from app.physics.questions import SWAPPED, Question, TypicalRun
 from app.physics.readings import Reading
 from app.physics.rounding import round_significant
+from app.physics.run_as_read import Question, TypicalRun
+from app.physics.unlikely_temperatures import SWAPPED
 from app.practicals.entry import ImpossibleReading, RunEntry, check_entry
 from app.practicals.own_practical import OwnPractical
 from app.web.bench.fields import FIELDS

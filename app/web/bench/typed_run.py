@@ -12,8 +12,9 @@ from datetime import UTC, datetime
 from werkzeug.datastructures import MultiDict
 
 from app.physics.proposals import Proposal
-from app.physics.questions import Question, RunAsRead, TypicalRun, questions_about
+from app.physics.questions import questions_about
 from app.physics.readings import Reading, ReadingProblem
+from app.physics.run_as_read import Question, RunAsRead, TypicalRun
 from app.web.bench.fields import FIELDS
 from app.words import Message
 

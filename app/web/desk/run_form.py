@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from app.physics.materials import MATERIALS
-from app.physics.questions import Question, RunAsRead, TypicalRun, questions_about
+from app.physics.questions import questions_about
 from app.physics.readings import (
     Reading,
     ReadingProblem,
@@ -18,6 +18,7 @@ from app.physics.readings import (
     parse_mass,
     parse_temperature,
 )
+from app.physics.run_as_read import Question, RunAsRead, TypicalRun
 from app.practicals.entry import RunEntry
 from app.practicals.shapes import BenchPlanLine, Plan
 from app.words import Message

@@ -15,7 +15,9 @@ from app.web.audience import audience
 A_YEAR_SECONDS = 31_536_000
 # Scripts that a page loads as one, so that a phone's first visit brings all that its later steps need.
 JOINED = {
-    "js/bench.js": ("js/bench-queue.js", "js/bench-tap.js", "js/bench-run.js", "js/bench-count.js"),
+    "js/bench.js": tuple(
+        f"js/bench-{part}.js" for part in ("queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+    ),
 }
 
 

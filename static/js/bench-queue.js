@@ -6,7 +6,7 @@ window.bench = (function () {
   const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", SAVED = "plumbfall-saved", PATIENCE = 8000;
   const tab = newKey();
   const here = Number(box.dataset.bench), practical = Number(box.dataset.practical), listeners = [];
-  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", keeps = true;
+  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", keeps = true, unanswered = false, stay = "";
 
   /* Plain http has no crypto.randomUUID. 128 bits in hex. */
   function newKey() {
@@ -50,8 +50,10 @@ window.bench = (function () {
         headers: { "X-Plumbfall": "script", "X-CSRFToken": token, Accept: "application/json" } });
       const ours = (answer.headers.get("Content-Type") || "").startsWith("application/json");
       const data = ours ? await answer.json() : null;
+      unanswered = false;
+      if (stay) { stay = ""; draw(); }
       return data && typeof data === "object" ? { status: answer.status, data } : { status: 0, data: null };
-    } catch { return null; } finally { clearTimeout(clock); }
+    } catch { unanswered = true; return null; } finally { clearTimeout(clock); }
   }
 
   /* Like `ask`, with a new form token where this page's own has gone stale. */
@@ -149,6 +151,7 @@ window.bench = (function () {
     if (waiting) lines.push((sending ? words.sending : words.waiting) + " " + waiting + ".");
     if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
     if (!keeps) lines.push(words.no_storage);
+    if (stay) lines.push(stay);
     if (status.textContent !== lines.join(" ")) status.textContent = lines.join(" ");
     box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
     const list = box.querySelector("ul");
@@ -179,6 +182,11 @@ window.bench = (function () {
   /* A way out that this page itself opened needs no warning: what waits goes on waiting on the next page. */
   function leaving() { wayOut = true; setTimeout(() => { wayOut = false; }, 3000); }
 
+  /* Whether this page should not be left untried, whether the class's computer answers, and that it did not. */
+  const cutOff = () => !navigator.onLine || unanswered;
+  async function reached() { return Boolean(await ask(box.dataset.tokenUrl, { patience: 4000 })); }
+  function notLeft() { stay = words.stay; draw(); }
+
   /* The numbers of the last runs saved from this phone, for the other tabs. */
   function saved(key, run) { store.put(SAVED, JSON.stringify([[key, run], ...savedList()].slice(0, 20))); }
   function savedList() { const list = parsed(store.get(SAVED) || "[]"); return Array.isArray(list) ? list.filter(Array.isArray) : []; }
@@ -199,11 +207,11 @@ window.bench = (function () {
   document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
   document.addEventListener("submit", (event) => { if (!event.defaultPrevented) leaving(); });
   document.addEventListener("click", (event) => { if (event.target.closest && event.target.closest("a[href]")) leaving(); });
-  addEventListener("beforeunload", (event) => { if (!wayOut && rows().length) event.preventDefault(); });
+  addEventListener("beforeunload", (event) => { if (!wayOut && (rows().length || (cutOff() && document.getElementById("run")))) event.preventDefault(); });
   const known = document.querySelector("[data-stored-keys]");
   if (known) stored(known.dataset.storedKeys.split(" "));
   keeps = store.works();
   draw();
   return { store, words, newKey, rows, keep, drop, flush, post, draw, parsed,
-    leaving, savedAs, hear(listener) { listeners.push(listener); } };
+    leaving, cutOff, reached, notLeft, savedAs, hear(listener) { listeners.push(listener); } };
 })();

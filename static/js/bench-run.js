@@ -3,39 +3,16 @@
 (function () {
   const form = document.getElementById("run");
   if (!form || !window.bench) return;
-  const { store, newKey, post, leaving } = bench, words = JSON.parse(form.dataset.words);
+  const { store, newKey, post, leaving } = bench, { fields, kept, setKept, markOf, fill } = bench.draft, { ask, swapped } = bench.asked;
+  const words = JSON.parse(form.dataset.words);
   const STEPS = ["weigh", "tube", "start", "count", "end", "check"], PROGRESS = { start: "joined", count: "start read", end: "counting", check: "end read" };
-  const NAME = "plumbfall-draft-" + form.dataset.bench, onePage = form.classList.contains("page");
+  const onePage = form.classList.contains("page");
   const all = (selector) => Array.from(form.querySelectorAll(selector)), one = (selector) => form.querySelector(selector);
   const section = (step) => one(`section[data-step="${step}"]`), bar = one("[data-bar]");
-  let step = form.dataset.step, offline = false, telling = Promise.resolve(), askedAbout = "";
+  let step = form.dataset.step, offline = false, telling = Promise.resolve();
   if (!store.works()) return; /* Plain forms then: the server keeps what is typed. */
 
-  /* ---- what is typed stays on this phone until the run is named ---- */
-  function fields() {
-    const read = {};
-    new FormData(form).forEach((text, name) => { if (!["csrf_token", "key", "bench", "kept", "go"].includes(name)) read[name] = String(text); });
-    return read;
-  }
-  const kept = () => all("input[name=kept]").map((input) => input.value);
-  function save() { store.put(NAME, JSON.stringify({ v: 1, key: form.elements.key.value, step, fields: fields(), kept: kept() })); }
-  function fill(draft) {
-    Object.entries(draft.fields).forEach(([name, text]) => {
-      const input = form.elements[name];
-      if (input && "value" in input && typeof text === "string") input.value = text;
-    });
-    form.elements.key.value = draft.key;
-    setKept(draft.kept || []);
-  }
-  function setKept(marks) {
-    all("input[name=kept]").forEach((input) => input.remove());
-    marks.forEach((mark) => form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "kept", value: mark })));
-  }
-  function markOf(name) {
-    const unit = form.elements[name + "_unit"], text = form.elements[name].value;
-    const shown = name === "end_temperature" ? form.elements.start_temperature.value + "→" + text : text;
-    return (name + "=" + shown + " " + (unit ? unit.value : "")).trim();
-  }
+  const save = () => bench.draft.save(step);
 
   /* ---- going from step to step ---- */
   function show(wanted, focus) {
@@ -159,7 +136,7 @@
   function send() {
     const row = { v: 1, key: form.elements.key.value, bench: Number(form.dataset.bench), number: Number(form.dataset.number), practical: Number(form.dataset.practical), at: Date.now(), fields: fields(), kept: kept() };
     if (!bench.keep(row)) { leaving(); plainly("send"); return; }
-    store.drop(NAME); store.drop("plumbfall-count");
+    bench.draft.drop(); store.drop("plumbfall-count");
     sent(row.key, words.kept_title, words.kept);
     bench.flush();
   }
@@ -200,35 +177,7 @@
     go(onePage ? "all" : "start");
   }
 
-  /* ---- an unlikely reading, asked about ---- */
-  const typed = () => JSON.stringify(fields());
-  function ask(part) {
-    const group = part && part.querySelector(".asked");
-    if (!group) return false;
-    askedAbout = typed();
-    group.focus();
-    return true;
-  }
-  /* What the button proposes, in place of what was typed, unless that was changed meanwhile: then it is asked anew. */
-  function take(proposed) {
-    if (typed() === askedAbout) Object.entries(JSON.parse(proposed)).forEach(([name, [text, unit]]) => {
-      form.elements[name].value = text;
-      if (unit) form.elements[name + "_unit"].value = unit;
-    });
-    goOn();
-  }
   function goOn() { save(); if (step === "check") check(); else next(); }
-  /* Without the network the phone itself asks about the commonest slip, where both are plain numbers in °C. */
-  function swapped() {
-    const [start, end] = ["start_temperature", "end_temperature"].map((name) => ({ text: form.elements[name].value, unit: form.elements[name + "_unit"].value }));
-    const degrees = ({ text, unit }) => (unit === "°C" && /^[-−]?\d+([.,]\d+)?( *°?C)?$/.test(text.trim()) ? parseFloat(text.trim().replace("−", "-").replace(",", ".")) : NaN);
-    const fell = degrees(start) - degrees(end);
-    if (!(fell > 0 && fell < 10) || kept().includes(markOf("end_temperature"))) return null; /* more was hardly an exchange */
-    const part = one("template").content.cloneNode(true), said = part.querySelector("p");
-    said.textContent = said.textContent.replace("{start}", degrees(start)).replace("{end}", degrees(end));
-    part.querySelector("[data-take]").value = JSON.stringify({ start_temperature: [end.text, ""], end_temperature: [start.text, ""] });
-    return part;
-  }
 
   /* ---- wiring ---- */
   form.addEventListener("submit", (event) => {
@@ -236,7 +185,7 @@
     if ("leave" in act) { save(); return; }
     event.preventDefault();
     if (act.keep) { setKept(kept().concat(markOf(act.keep))); goOn(); return; }
-    if ("take" in act) { take(button.value); return; }
+    if ("take" in act) { bench.asked.take(button.value); goOn(); return; }
     if (act.change) { const name = act.change; go(onePage ? "all" : form.elements[name].closest("section").dataset.step); form.elements[name].focus(); return; }
     if (act.go === "back") { if (step === "check" && onePage) go("all"); else go(STEPS[Math.max(0, STEPS.indexOf(step) - 1)]); return; }
     if (act.go === "weigh") { go("weigh"); return; }
@@ -255,14 +204,6 @@
     const at = new Date(form.elements.start_read_at.value || NaN), said = one("[data-read-at]");
     said.textContent = isNaN(at) ? "" : said.dataset.words.replace("{time}", String(at.getHours()).padStart(2, "0") + ":" + String(at.getMinutes()).padStart(2, "0"));
   }
-  all("[data-sign]").forEach((button) => {
-    button.hidden = false;
-    button.addEventListener("click", () => {
-      const input = form.elements[button.dataset.sign], text = input.value.trim();
-      input.value = /^[-−]/.test(text) ? text.slice(1) : "−" + text;
-      input.dispatchEvent(new Event("input", { bubbles: true })); input.focus();
-    });
-  });
   one("[data-next-run]").addEventListener("click", nextRun);
   /* The shot cools while nobody reads it: with the target reached the end temperature is asked for at once. */
   function counted(text, reached) {
@@ -273,9 +214,8 @@
   bench.run = { tell, save, counted, target: Number(one("[data-target]").dataset.target) };
 
   /* ---- what was typed before a reload comes back ---- */
-  const draft = bench.parsed(store.get(NAME) || "null");
-  const known = draft && draft.v === 1 && draft.fields && typeof draft.fields === "object" && /^[0-9a-f]{32}$/.test(draft.key);
-  if (known && !form.dataset.plain && !bench.rows().some((row) => row.key === draft.key)) {
+  const draft = bench.draft.earlier();
+  if (draft && !form.dataset.plain && !bench.rows().some((row) => row.key === draft.key)) {
     fill(draft);
     const back = STEPS.includes(draft.step) ? draft.step : "weigh";
     show(onePage ? "all" : back, false);
@@ -284,7 +224,6 @@
   store.drop("plumbfall-change");
   if (changed) again(changed, {});
   history.replaceState({ step }, "");
-  askedAbout = typed(); /* a question may stand on the page as it came */
   readAt();
   if (step === "check") check();
   const first = section(step) && section(step).querySelector("input:not([type=hidden])");

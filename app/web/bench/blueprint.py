@@ -55,6 +55,10 @@ def queue_words() -> dict[str, object]:
             "Something kept on this phone cannot be read as a run. Copy it as text, then throw it away."
         ),
         "no_storage": _("This phone lets the page keep nothing: a run is safe only once you see its number."),
+        "stay": _(
+            "No connection just now, so that page cannot be opened. Stay on this one and try again in a "
+            "moment."
+        ),
         "foreign": _(
             "Something else answered in place of the class's computer. If the Wi-Fi asks for a sign-in, do "
             "that first; the readings are kept on this phone."

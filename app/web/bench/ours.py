@@ -10,6 +10,7 @@ from app.practicals import join
 from app.practicals.bench_watch import ask_for_help, bench_details
 from app.records.errors import Problem
 from app.web.audience import audience, now, set_token
+from app.web.bench import draft
 from app.web.bench.blueprint import blueprint
 from app.web.bench.entry import JOINED_DAYS, bench_number
 from app.web.storage import database
@@ -38,6 +39,7 @@ def move() -> ResponseReturnValue:
         )
     except Problem as problem:
         return _page(problem.message, typed[:20]), 422
+    draft.follow(g.bench.bench_id, joined.bench.bench_id)
     flash(_("This phone now speaks for bench %(bench)s.", bench=joined.bench.bench_number), "good")
     return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
 

@@ -1,0 +1,52 @@
+/* What is typed for one run stays on this phone until the records name the run. */
+"use strict";
+(function () {
+  const form = document.getElementById("run");
+  if (!form || !window.bench) return;
+  const { store } = bench, PREFIX = "plumbfall-draft-", MOVING = "plumbfall-moving", NAME = PREFIX + form.dataset.bench;
+  const marks = () => Array.from(form.querySelectorAll("input[name=kept]"));
+
+  function fields() {
+    const read = {};
+    new FormData(form).forEach((text, name) => { if (!["csrf_token", "key", "bench", "kept", "go"].includes(name)) read[name] = String(text); });
+    return read;
+  }
+
+  /* The readings that the bench said to keep, each with the text it said that of. */
+  const kept = () => marks().map((input) => input.value);
+  function setKept(wanted) {
+    marks().forEach((input) => input.remove());
+    wanted.forEach((mark) => form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "kept", value: mark })));
+  }
+  function markOf(name) {
+    const unit = form.elements[name + "_unit"], text = form.elements[name].value;
+    const shown = name === "end_temperature" ? form.elements.start_temperature.value + "→" + text : text;
+    return (name + "=" + shown + " " + (unit ? unit.value : "")).trim();
+  }
+
+  function save(step) { store.put(NAME, JSON.stringify({ v: 1, key: form.elements.key.value, step, fields: fields(), kept: kept() })); }
+  function fill(draft) {
+    Object.entries(draft.fields).forEach(([name, text]) => {
+      const input = form.elements[name];
+      if (input && "value" in input && typeof text === "string") input.value = text;
+    });
+    form.elements.key.value = draft.key;
+    setKept(draft.kept || []);
+  }
+  function read(name) {
+    const draft = bench.parsed(store.get(name) || "null");
+    return draft && draft.v === 1 && draft.fields && typeof draft.fields === "object" && /^[0-9a-f]{32}$/.test(draft.key) ? draft : null;
+  }
+
+  /* What was typed before a reload, or under the wrong bench number that this phone has just put right. */
+  function earlier() {
+    const from = store.get(MOVING);
+    store.drop(MOVING);
+    if (from && from !== form.dataset.bench && !store.get(NAME) && store.get(PREFIX + from)) {
+      store.put(NAME, store.get(PREFIX + from)); store.drop(PREFIX + from);
+    }
+    return read(NAME);
+  }
+
+  bench.draft = { fields, kept, setKept, markOf, fill, save, earlier, drop() { store.drop(NAME); } };
+})();

@@ -29,7 +29,7 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
     with database.writing() as session:
         teacher = _by_login(session, login)
         teacher.password_hash = replacement
-        _end_sessions(session, teacher, now)
+        end_sessions(session, teacher, now)
         return teacher.name
 
 
@@ -39,7 +39,7 @@ def set_active(database: Database, *, login: str, active: bool, now: datetime) -
         teacher = _by_login(session, login)
         teacher.is_active = active
         if not active:
-            _end_sessions(session, teacher, now)
+            end_sessions(session, teacher, now)
         return teacher.name
 
 
@@ -50,7 +50,8 @@ def _by_login(session: Session, login: str) -> Teacher:
     return teacher
 
 
-def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+def end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+    """End every sign-in of a teacher."""
     session.execute(
         update(TeacherSession)
         .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))

@@ -33,7 +33,11 @@ _HASHING = threading.BoundedSemaphore(4)  # a flood of sign-ins leaves processor
 
 
 class TeacherProblem(Unprocessable):
-    """A teacher cannot be added or changed as asked."""
+    """A teacher cannot be added or changed as asked; `field` is what was typed wrong."""
+
+    def __init__(self, message: Message, field: str = "password") -> None:
+        super().__init__(message)
+        self.field = field
 
 
 class SignInRefused(Problem):
@@ -65,16 +69,16 @@ def add_teacher(
     """Add a teacher, and the department if it is new."""
     login, name, department = tidy_login(login), name.strip(), department.strip()
     if not login or len(login) > 80 or any(c.isspace() for c in login):
-        raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")))
+        raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
     if not 0 < len(name) <= 120 or not 0 < len(department) <= 120:
         raise TeacherProblem(
-            Message(N_("Give the teacher's name and the department, each up to 120 characters."))
+            Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
         )
     password_hash = hashed(password)
     with database.writing() as session:
         if session.scalar(select(Teacher.id).where(Teacher.login == login)) is not None:
             raise TeacherProblem(
-                Message(N_("There is already a teacher with that sign-in name. Choose another one."))
+                Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
             )
         owner = session.scalar(select(Department).where(Department.name == department))
         if owner is None:

@@ -10,9 +10,9 @@ OVERVIEWS = {"desk": "desk.lesson", "board": "board.wall"}
 
 
 def way_back(error: HTTPException) -> str | None:
-    """The practical's lesson page or board for a form's address that was opened by hand; None elsewhere.
+    """Where a form's address that was opened by hand leads: the lesson page, the board or the teachers' page.
 
-    The page that it leads to asks by itself who may see it.
+    None for any other failure. The page that it leads to asks by itself who may see it.
     """
     if not isinstance(error, MethodNotAllowed) or request.method not in ("GET", "HEAD"):
         return None
@@ -23,7 +23,9 @@ def way_back(error: HTTPException) -> str | None:
         endpoint, values = adapter.match(method="POST")
     except (HTTPException, RequestRedirect):
         return None
-    overview = OVERVIEWS.get(endpoint.partition(".")[0])
-    if overview is None or "practical_id" not in values:
+    area = endpoint.partition(".")[0]
+    if area == "department":
+        return url_for("department.teachers")
+    if area not in OVERVIEWS or "practical_id" not in values:
         return None
-    return url_for(overview, practical_id=values["practical_id"])
+    return url_for(OVERVIEWS[area], practical_id=values["practical_id"])

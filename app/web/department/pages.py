@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, g, render_template, request
+from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.practicals import plan as plans
 from app.practicals.shapes import PracticalDetails
 from app.web.audience import audience
+from app.web.department.blueprint import blueprint
 from app.web.storage import database
-
-blueprint = Blueprint("department", __name__, url_prefix="/department")
 
 
 @blueprint.get("/")

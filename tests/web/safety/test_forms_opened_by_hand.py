@@ -40,6 +40,8 @@ def test_a_forms_address_shows_nobody_more_than_the_page_that_it_leads_to(
     address = f"/desk/{a_class.practical_id}/conduct/finish"
     led = nobody.client.get(address, follow_redirects=True)
     assert led.request.path == "/sign-in"
+    assert desk.get("/department/teachers/1/switch").headers["Location"] == "/department/teachers"
+    assert desk.get("/department/teachers").status_code == 403, "only for the head"
     assert desk.client.get("/desk/999/conduct/finish", follow_redirects=True).status_code == 404
 
 

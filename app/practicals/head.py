@@ -1,0 +1,157 @@
+"""What the head of department does for the department's teachers: adding one, switching one off, a password.
+
+What a teacher did stays under that teacher's name whatever happens here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.practicals.actors import TeacherIdentity
+from app.practicals.staff import end_sessions
+from app.practicals.teachers import add_teacher, hashed
+from app.records.engine import Database
+from app.records.errors import Conflict, NotAllowed, NotFound
+from app.records.models import Department, Teacher
+from app.words import N_, Message
+
+
+class HeadsOnly(NotAllowed):
+    """A teacher who is not head of the department asked."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("Only the head of department looks after its teachers. Ask the head to do it."))
+        )
+
+
+class NoSuchColleague(NotFound):
+    """No such teacher, or another department's."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
+
+
+class LastHead(Conflict):
+    """The department would be left without a head who can sign in."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This is the only head of the department who can sign in, so nobody could switch anyone"
+                    " on again. Nothing was changed. Have a second head added first."
+                )
+            )
+        )
+
+
+class OwnPassword(Conflict):
+    """The head's own password is changed with the present one."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("Your own password is changed under “Change your password”. Nothing was changed."))
+        )
+
+
+@dataclass(frozen=True)
+class Colleague:
+    """One teacher of the department."""
+
+    teacher_id: int
+    login: str
+    name: str
+    is_head: bool
+    is_active: bool
+
+
+def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]:
+    """The department's teachers by name, those who are switched off last."""
+    with database.reading() as session:
+        _require_head(session, actor)
+        rows = session.scalars(
+            select(Teacher)
+            .where(Teacher.department_id == actor.department_id)
+            .order_by(Teacher.is_active.desc(), Teacher.name, Teacher.id)
+        )
+        return [_colleague(row) for row in rows]
+
+
+def colleague(database: Database, *, actor: TeacherIdentity, teacher_id: int) -> Colleague:
+    """One of them, for a page about that teacher."""
+    with database.reading() as session:
+        _require_head(session, actor)
+        return _colleague(_of_department(session, actor, teacher_id))
+
+
+def add_colleague(
+    database: Database, *, actor: TeacherIdentity, login: str, name: str, password: str, now: datetime
+) -> TeacherIdentity:
+    """Add a teacher to the head's own department."""
+    with database.reading() as session:
+        _require_head(session, actor)
+        department = session.get_one(Department, actor.department_id).name
+    return add_teacher(database, login=login, name=name, department=department, password=password, now=now)
+
+
+def switch_colleague(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, active: bool, now: datetime
+) -> Colleague:
+    """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
+    with database.writing() as session:
+        # Two heads who switch each other off take turns here, so that one of them stays.
+        session.scalar(select(Department).where(Department.id == actor.department_id).with_for_update())
+        _require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        if not active and teacher.is_active and teacher.is_head and _active_heads(session, actor) == 1:
+            raise LastHead()
+        teacher.is_active = active
+        if not active:
+            end_sessions(session, teacher, now)
+        return _colleague(teacher)
+
+
+def give_password(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, password: str, now: datetime
+) -> Colleague:
+    """Give a teacher a new password; every sign-in of that teacher ends with it."""
+    if teacher_id == actor.teacher_id:
+        raise OwnPassword()
+    colleague(database, actor=actor, teacher_id=teacher_id)  # hashing is only for those who may
+    replacement = hashed(password)
+    with database.writing() as session:
+        _require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        teacher.password_hash = replacement
+        end_sessions(session, teacher, now)
+        return _colleague(teacher)
+
+
+def _require_head(session: Session, actor: TeacherIdentity) -> None:
+    """As the records say now, whatever the page knew."""
+    row = session.get(Teacher, actor.teacher_id, populate_existing=True)
+    if row is None or not (row.is_head and row.is_active and row.department_id == actor.department_id):
+        raise HeadsOnly()
+
+
+def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
+    teacher = session.get(Teacher, teacher_id, populate_existing=True)
+    if teacher is None or teacher.department_id != actor.department_id:
+        raise NoSuchColleague()
+    return teacher
+
+
+def _active_heads(session: Session, actor: TeacherIdentity) -> int:
+    heads = select(func.count()).where(
+        Teacher.department_id == actor.department_id, Teacher.is_head, Teacher.is_active
+    )
+    return session.scalar(heads) or 0
+
+
+def _colleague(row: Teacher) -> Colleague:
+    return Colleague(row.id, row.login, row.name, row.is_head, row.is_active)

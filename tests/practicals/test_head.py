@@ -1,0 +1,137 @@
+"""The head of department adds teachers, switches them off and on, and gives passwords."""
+
+from __future__ import annotations
+
+import threading
+from contextlib import suppress
+
+import pytest
+
+from app.practicals import head as head_of_department
+from app.practicals.head import (
+    HeadsOnly,
+    LastHead,
+    NoSuchColleague,
+    OwnPassword,
+    add_colleague,
+    colleague,
+    colleagues,
+    give_password,
+    switch_colleague,
+)
+from app.practicals.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.records.engine import Database
+from tests.practicals.a_class import NOW, PASSWORD, a_teacher
+
+NEW = "lantern gravel otter"
+
+
+def _token(database: Database, login: str, password: str = PASSWORD) -> str:
+    return sign_in(database, login=login, password=password, address="here", now=NOW).token
+
+
+def test_an_added_teacher_signs_in_to_the_heads_own_department(database: Database) -> None:
+    head = a_teacher(database, "head", is_head=True)
+    added = add_colleague(database, actor=head, login=" New ", name="New", password=NEW, now=NOW)
+    assert (added.login, added.department_id, added.is_head) == ("new", head.department_id, False)
+    assert teacher_for_token(database, token=_token(database, "new", NEW), now=NOW) == added
+    assert [one.login for one in colleagues(database, actor=head)] == ["head", "new"]
+    with pytest.raises(TeacherProblem, match="already a teacher") as refused:
+        add_colleague(database, actor=head, login="new", name="Other", password=NEW, now=NOW)
+    assert refused.value.field == "login"
+
+
+def test_switching_off_ends_every_sign_in_at_once_and_switching_on_revives_none(database: Database) -> None:
+    head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
+    first, second = _token(database, teacher.login), _token(database, teacher.login)
+    switch = {"actor": head, "teacher_id": teacher.teacher_id, "now": NOW}
+    assert not switch_colleague(database, active=False, **switch).is_active
+    for token in (first, second):
+        assert teacher_for_token(database, token=token, now=NOW) is None
+    with pytest.raises(SignInRefused):
+        _token(database, teacher.login)
+    assert switch_colleague(database, active=True, **switch).is_active
+    assert teacher_for_token(database, token=first, now=NOW) is None, "an old sign-in stays ended"
+    assert teacher_for_token(database, token=_token(database, teacher.login), now=NOW) == teacher
+
+
+def test_a_new_password_ends_every_sign_in_and_only_it_opens_the_desk(database: Database) -> None:
+    head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
+    token = _token(database, teacher.login)
+    give_password(database, actor=head, teacher_id=teacher.teacher_id, password=NEW, now=NOW)
+    assert teacher_for_token(database, token=token, now=NOW) is None
+    with pytest.raises(SignInRefused):
+        _token(database, teacher.login)
+    assert _token(database, teacher.login, NEW)
+    with pytest.raises(TeacherProblem, match="three unrelated words"):
+        give_password(database, actor=head, teacher_id=teacher.teacher_id, password="short", now=NOW)
+    with pytest.raises(OwnPassword):
+        give_password(database, actor=head, teacher_id=head.teacher_id, password=NEW, now=NOW)
+
+
+def test_the_last_head_who_can_sign_in_stays(database: Database) -> None:
+    head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other", is_head=True)
+    a_teacher(database, "elsewhere", department="Chemistry", is_head=True)
+    switch_colleague(database, actor=head, teacher_id=other.teacher_id, active=False, now=NOW)
+    with pytest.raises(LastHead):
+        switch_colleague(database, actor=head, teacher_id=head.teacher_id, active=False, now=NOW)
+    assert colleague(database, actor=head, teacher_id=head.teacher_id).is_active
+
+
+def test_two_heads_who_switch_each_other_off_at_once_leave_one(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    heads = [a_teacher(database, login, is_head=True) for login in ("one", "two")]
+    together, refused = threading.Barrier(2), []
+    inside, found = threading.Barrier(2), head_of_department._of_department
+
+    def after_both_were_let_in(*asked):
+        with suppress(threading.BrokenBarrierError):
+            inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
+        return found(*asked)
+
+    monkeypatch.setattr(head_of_department, "_of_department", after_both_were_let_in)
+
+    def switch_off_the_other(place: int) -> None:
+        together.wait()
+        try:
+            switch_colleague(
+                database,
+                actor=heads[place],
+                teacher_id=heads[1 - place].teacher_id,
+                active=False,
+                now=NOW,
+            )
+        except HeadsOnly as problem:
+            refused.append(problem)
+
+    threads = [threading.Thread(target=switch_off_the_other, args=(place,)) for place in (0, 1)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    signed = []
+    for head in heads:
+        try:
+            signed.append(_token(database, head.login))
+        except SignInRefused:
+            continue
+    assert (len(signed), len(refused)) == (1, 1)
+
+
+def test_nobody_but_the_departments_own_head_does_any_of_it(database: Database) -> None:
+    head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
+    stranger = a_teacher(database, "stranger", department="Chemistry", is_head=True)
+    about = {"teacher_id": head.teacher_id, "now": NOW}
+    for actor, error in ((teacher, HeadsOnly), (stranger, NoSuchColleague)):
+        with pytest.raises(error):
+            switch_colleague(database, actor=actor, active=False, **about)
+        with pytest.raises(error):
+            give_password(database, actor=actor, password=NEW, **about)
+        with pytest.raises(error):
+            colleague(database, actor=actor, teacher_id=head.teacher_id)
+    with pytest.raises(HeadsOnly):
+        add_colleague(database, actor=teacher, login="x", name="X", password=NEW, now=NOW)
+    with pytest.raises(HeadsOnly):
+        colleagues(database, actor=teacher)
+    assert _token(database, "head")

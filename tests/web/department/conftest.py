@@ -1,0 +1,23 @@
+"""The desk's browsers, and the head's."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask
+
+from app.practicals.actors import TeacherIdentity
+from app.records.engine import Database
+from tests.practicals.a_class import a_teacher
+from tests.web.desk.conftest import Reader, application, desk, nobody, teacher  # noqa: F401 - fixtures
+
+
+@pytest.fixture
+def the_head(sqlite_database: Database) -> TeacherIdentity:
+    """The head of the teacher's department."""
+    return a_teacher(sqlite_database, "mr-ito", is_head=True)
+
+
+@pytest.fixture
+def heads_desk(application: Flask, the_head: TeacherIdentity) -> Reader:  # noqa: F811 - the fixture
+    """The head's browser."""
+    return Reader(application.test_client()).sign_in(the_head.login)

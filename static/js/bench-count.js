@@ -55,12 +55,12 @@
   function open() {
     const earlier = kept();
     count = earlier ? earlier.count : 0;
-    board.hidden = false; document.body.append(board); cover(true);
+    board.hidden = false; bench.run.counting = true; document.body.append(board); cover(true);
     taps = []; tempo.textContent = ""; draw(); keep(); stayAwake(); tap.focus();
     bench.run.tell("counting", count);
   }
   function close() {
-    board.hidden = true; cover(false); keep();
+    board.hidden = true; bench.run.counting = false; cover(false); keep();
     mayGoDark();
     if (count) bench.run.counted(String(count), count >= target);
     if (count < target) document.getElementById("inversions").focus();

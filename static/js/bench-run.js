@@ -210,8 +210,12 @@
     form.elements.inversions.value = text; save();
     if (reached && step === "count") next(); else if (reached) form.elements.end_temperature.focus();
   }
-  addEventListener("popstate", (event) => { const back = event.state && event.state.step; if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); } });
-  bench.run = { tell, save, counted, target: Number(one("[data-target]").dataset.target) };
+  addEventListener("popstate", (event) => {
+    if (bench.run.counting) { history.pushState({ step }, ""); return; } /* a thumb slipped: the count goes on */
+    const back = event.state && event.state.step;
+    if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); }
+  });
+  bench.run = { counting: false, tell, save, counted, target: Number(one("[data-target]").dataset.target) };
 
   /* ---- what was typed before a reload comes back ---- */
   const draft = bench.draft.earlier();

@@ -146,3 +146,23 @@ def test_at_the_target_the_words_say_what_to_do_now(browser: Browser, served: Se
         assert phone.page.input_value("#inversions") == "7"
         phone.page.click("[data-go=back]")
         assert phone.step == "count", "the count can still be changed"
+
+
+def test_a_thumb_that_slips_onto_back_leaves_the_count_and_its_step_as_they_are(
+    browser: Browser, served: Served
+) -> None:
+    with a_phone(browser, served) as phone:
+        stand_at_the_count(phone)
+        tap(phone, 3)
+        phone.page.go_back()
+        tap(phone, 2)
+        phone.page.reload()
+        phone.page.wait_for_selector(".counting:not([hidden])")
+        phone.page.go_back()
+        assert phone.page.inner_text(".tap b") == "5"
+        tap(phone, 45)
+        phone.page.click("[data-done]")
+        phone.page.wait_for_selector('section[data-step="end"]:not([hidden])')
+        assert phone.page.input_value("#inversions") == "50"
+        phone.page.go_back()
+        phone.page.wait_for_selector('section[data-step="count"]:not([hidden])')

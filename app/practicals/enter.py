@@ -22,7 +22,7 @@ from app.practicals.refusals import (
     RunChangedMeanwhile,
     TooManyRuns,
 )
-from app.practicals.runs import NoSuchRun, RunDetails, bench_runs, one_run
+from app.practicals.runs import OWN_CALCULATION, NoSuchRun, RunDetails, bench_runs, one_run
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
 
@@ -114,12 +114,15 @@ def correct_run(
     now: datetime,
     expected_revision: int | None = None,
     client_time: datetime | None = None,
-    in_a_pause: bool = False,
+    own_calculation: bool = False,
 ) -> SavedRun:
-    """Append a corrected version. A bench corrects its own while collecting; a teacher gives a reason."""
+    """Append a corrected version. A bench corrects its own while collecting; a teacher gives a reason.
+
+    A bench's own calculation changes no reading: it is no correction, and may come in a pause as well.
+    """
     check_key(key)
     check_entry(entry)
-    reason = reason.strip()
+    reason = _own_words(reason, own_calculation)
     if len(reason) > LONGEST_REASON or (not reason and isinstance(actor, TeacherIdentity)):
         raise ReasonMissing()
     columns = columns_of(entry)
@@ -130,7 +133,7 @@ def correct_run(
             if earlier.run_id != run.id or earlier.body_digest != columns["body_digest"]:
                 raise KeyUsedOtherwise()
             return SavedRun(run.id, bench.number, run.number, earlier.version, True, practical.revision)
-        _require_open(practical, actor, in_a_pause)
+        _require_open(practical, actor, own_calculation)
         if expected_revision is not None and run.revision != expected_revision:
             raise RunChangedMeanwhile()
         start_read_at = session.scalar(
@@ -200,6 +203,13 @@ def _stored_before(
     if bench is None or run.bench_id != bench.id or run.body_digest != digest:
         raise KeyUsedOtherwise()
     return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision)
+
+
+def _own_words(reason: str, own_calculation: bool) -> str:
+    """The reason as typed; in quotes where it reads as the mark of an own calculation."""
+    if own_calculation:
+        return OWN_CALCULATION
+    return f"“{reason.strip()}”" if reason.strip() == OWN_CALCULATION else reason.strip()
 
 
 def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) -> None:

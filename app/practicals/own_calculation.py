@@ -8,7 +8,7 @@ from datetime import datetime
 from app.physics.working import ReadingsForWorking, Working, check_working, parse_heat_capacity
 from app.practicals.actors import BenchIdentity
 from app.practicals.enter import SavedRun, correct_run
-from app.practicals.runs import OWN_CALCULATION, RunDetails, one_run
+from app.practicals.runs import RunDetails, one_run
 from app.practicals.shapes import Plan, TypedNumber
 from app.records.engine import Database
 
@@ -25,10 +25,10 @@ def note_own_calculation(
         run_id=run_id,
         key=key,
         entry=replace(run.entry, own_heat_capacity=typed),
-        reason=OWN_CALCULATION,
+        reason="",
         now=now,
         expected_revision=run.run_revision,
-        in_a_pause=True,
+        own_calculation=True,
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from app.practicals.decide import count_again, looked_at
 from app.practicals.enter import correct_run, enter_run
-from app.practicals.runs import OWN_CALCULATION
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 
@@ -23,7 +22,7 @@ def test_a_decision_counts_until_the_readings_change_and_a_flagged_run_may_be_co
     assert (decided.set_aside, decided.run_revision) == (False, 2)
     assert looked_at(database, **mine) == {saved.run_id}
     again = {"actor": bench, "run_id": saved.run_id, "now": NOW}
-    correct_run(database, key=new_key(), entry=an_entry(), reason=OWN_CALCULATION, **again)
+    correct_run(database, key=new_key(), entry=an_entry(), reason="", own_calculation=True, **again)
     assert looked_at(database, **mine) == {saved.run_id}
     correct_run(database, key=new_key(), entry=an_entry(end="21.9"), reason="typed wrongly", **again)
     assert looked_at(database, **mine) == frozenset()

@@ -8,10 +8,11 @@ from decimal import Decimal
 from flask import Blueprint
 from flask_babel import gettext as _
 
+from app.physics.readings import parse_decimal
 from app.practicals.shapes import TypedNumber
 from app.web.bench.fields import FIELDS
 from app.web.bench.typed_run import as_button_value
-from app.web.languages import text_direction
+from app.web.languages import number, text_direction
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
@@ -28,10 +29,10 @@ def figures_whole(sentence: str) -> str:
 
 
 @blueprint.app_template_filter()
-def as_typed(typed: TypedNumber) -> str:
-    """A stored reading as it was typed; its unit behind it where none was typed."""
-    has_unit = any(character.isalpha() or character in '°″"”' for character in typed.raw)
-    return typed.raw.strip() if has_unit or not typed.unit else f"{typed.raw.strip()} {typed.unit}"
+def as_read(typed: TypedNumber) -> str:
+    """A stored reading with the digits and the unit that were typed, in the reader's decimal mark."""
+    read = parse_decimal(typed.raw)
+    return f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip()
 
 
 @blueprint.app_template_global()

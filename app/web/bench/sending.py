@@ -78,7 +78,7 @@ def send() -> ResponseReturnValue:
     seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
     if seen.entry is None:
         problems = {name: say(sentence) for name, sentence in seen.problems.items()}
-        return jsonify(problem=" ".join(problems.values()), problems=problems), 422
+        return jsonify(problem=_by_field(problems), problems=problems), 422
     try:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
@@ -87,6 +87,14 @@ def send() -> ResponseReturnValue:
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
     return jsonify(saved={"key": typed.key, "run": saved.number, "version": saved.version})
+
+
+def _by_field(problems: dict[str, str]) -> str:
+    """All of them in one text, each with its field's name: on another page no field shows which it is."""
+    named = [
+        f"{say(FIELDS[name].label)}: {text}" if name in FIELDS else text for name, text in problems.items()
+    ]
+    return " ".join(named)
 
 
 def _note_waiting(count: int) -> None:

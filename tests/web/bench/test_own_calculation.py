@@ -100,3 +100,15 @@ def test_another_phones_correction_is_not_undone_by_a_calculation(
     assert _own(phone, run_id, "212") == 409
     assert 'value="212"' in phone.text, "what was typed stays in its field"
     assert stored(a_class)[0].entry.end_temperature.raw == "21.6"
+
+
+def test_a_correction_whose_reason_reads_own_calculation_is_still_told_as_one(
+    phone: Phone, a_class: AClass
+) -> None:
+    run_id = _sent(phone, a_class)
+    phone.open(f"/bench/runs/{run_id}")
+    phone.send(
+        f"/bench/runs/{run_id}", {**phone.form(), "end_temperature": "21.5", "reason": "own calculation"}
+    )
+    assert 'class="tag">corrected' in phone.text
+    assert stored(a_class)[0].corrected

@@ -124,3 +124,11 @@ def test_whatever_is_typed_gets_a_look_and_never_a_failure(
     assert answer.status_code == 200
     assert answer.json is not None
     assert set(answer.json["problems"]) <= set(FIELDS)
+
+
+def test_a_run_that_is_not_taken_says_which_readings_are_meant(phone: Phone, row: dict[str, object]) -> None:
+    answer = phone.ask("/bench/send", {**row, "start_temperature": "warm", "end_temperature": ""})
+    assert answer.status_code == 422
+    said = answer.get_json()["problem"]
+    assert "START temperature: “warm” is not a number." in said
+    assert "END temperature: Nothing was typed." in said

@@ -252,3 +252,17 @@ def test_the_class_result_is_on_the_phone_only_as_far_as_the_teacher_reveals_it(
     assert "Accepted value" not in shown()
     step_board(a_class.database, to="percent error", **who)  # type: ignore[arg-type]
     assert "Accepted value: 128" in shown()
+
+
+@pytest.mark.parametrize(
+    ("language", "start", "warming"), [("de", "19,20 °C", "2,20 K"), ("en", "19.20 °C", "2.20 K")]
+)
+def test_sent_runs_show_one_decimal_mark_however_they_were_typed(
+    phone: Phone, language: str, start: str, warming: str
+) -> None:
+    all_at_once(phone, start_temperature="１９,20°C", end_temperature="21.4", inversions="５０")
+    phone.step("send")
+    phone.open("/bench/runs", headers={"Accept-Language": language})
+    assert f"{start} → " in phone.text
+    assert f": {50}<br>" in phone.text
+    assert warming in phone.text

@@ -189,7 +189,9 @@ def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_w
     assert decided == {run.run_id}
     own = replace(run.entry, own_heat_capacity=Typed("190", Decimal(190), "J/(kg·K)"))
     again = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
-    correct_run(a_class.database, key=new_key(), entry=own, reason=OWN_CALCULATION, **again)
+    correct_run(
+        a_class.database, key=new_key(), entry=own, reason="told aloud", own_calculation=True, **again
+    )
     still = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     assert still == decided, "a bench's own calculation changes no reading"
     entry = an_entry(start="19.2", end="21.5")
@@ -204,7 +206,9 @@ def test_a_benchs_own_calculation_is_not_told_as_a_correction(
     run = _slipped(a_class)
     own = replace(run.entry, own_heat_capacity=Typed("231", Decimal(231), "J/(kg·K)"))
     again = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
-    correct_run(a_class.database, key=new_key(), entry=own, reason=OWN_CALCULATION, **again)
+    correct_run(
+        a_class.database, key=new_key(), entry=own, reason="told aloud", own_calculation=True, **again
+    )
     page = desk.text(f"/desk/{a_class.practical_id}/history")
     assert "own calculation" in page
     assert "231 J/(kg·K)" in page.replace("\u00a0", " ")

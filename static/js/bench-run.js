@@ -37,7 +37,7 @@
     scrollTo(0, 0);
     const part = section(step), first = part && part.querySelector("input:not([type=hidden])");
     const empty = first && !first.value && step !== "count";
-    (empty ? first : part && part.querySelector("[tabindex]")).focus();
+    (empty ? first : (part || form).querySelector("h1[tabindex], h2[tabindex]")).focus();
   }
   const carriedWords = () => one("[data-carried] bdi").textContent;
   function go(wanted) { one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
@@ -45,9 +45,11 @@
     const input = form.elements[name], said = document.getElementById(name + "-problem");
     said.textContent = sentence || ""; said.hidden = !sentence;
     said.closest(".field").classList.toggle("has-problem", Boolean(sentence));
+    if (sentence && input.closest("details")) input.closest("details").open = true;
     if (sentence) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
   }
   const namesIn = (part) => Array.from(part.querySelectorAll("[data-field]"), (box) => box.dataset.field);
+  const inOrder = (problems) => namesIn(form).filter((name) => problems[name]);
   const shownNames = () => onePage && step === "all" ? STEPS.slice(0, 5).flatMap((name) => namesIn(section(name))) : namesIn(section(step));
 
   async function look(what, patience) {
@@ -85,7 +87,7 @@
   }
   /* Put problems by their fields and questions above; true when there is neither. */
   function answered(seen) {
-    const names = Object.keys(seen.problems).filter((name) => form.elements[name]);
+    const names = inOrder(seen.problems);
     names.forEach((name) => problem(name, seen.problems[name]));
     one("[data-asked]").innerHTML = step === "check" ? "" : seen.asked;
     if (names.length) { form.elements[names[0]].focus(); return false; }
@@ -110,7 +112,7 @@
       send.hidden = ask(box);
       return;
     }
-    const wrong = Object.keys(seen.problems)[0];
+    const wrong = inOrder(seen.problems)[0];
     if (wrong) {
       go(onePage ? "all" : form.elements[wrong].closest("section").dataset.step);
       answered(seen);
@@ -163,7 +165,7 @@
   function again(row, problems) {
     fill(row); form.dataset.sent = ""; bench.drop(row);
     if (row.taken) form.elements.key.value = newKey(); /* its key names another run that is stored */
-    const wrong = Object.keys(problems)[0];
+    const wrong = inOrder(problems)[0];
     step = "check"; save();
     go(wrong && form.elements[wrong] ? (onePage ? "all" : form.elements[wrong].closest("section").dataset.step) : (onePage ? "all" : "weigh"));
     answered({ problems, asked: "" });

@@ -16,6 +16,7 @@ from app.web.languages import number, text_direction
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
+MOST_PLACES = 6
 
 _FIGURE = re.compile(r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|K|J/\(kg·K\))(?!\w)")
 
@@ -37,8 +38,9 @@ def as_read(typed: TypedNumber) -> str:
 
 @blueprint.app_template_global()
 def places_of(value: Decimal) -> int:
-    """How many decimals a difference of readings has: as many as the readings."""
-    return max(0, -int(value.as_tuple().exponent))
+    """How many decimals a difference of readings has: as many as they; two where °F gave no end of them."""
+    places = max(0, -int(value.as_tuple().exponent))
+    return places if places <= MOST_PLACES else 2
 
 
 @blueprint.app_template_global()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from flask import Flask, g
 
-from app.web.bench.blueprint import figures_whole
+from app.web.bench.blueprint import figures_whole, places_of
 from app.web.languages import say
 from app.words import Message
 
@@ -54,3 +56,13 @@ def test_a_figure_and_its_unit_stay_in_order_from_right_to_left(
     with application.test_request_context():
         g.language = language
         assert figures_whole(sentence) == whole
+
+
+@pytest.mark.parametrize(
+    ("difference", "places"),
+    [("2.2", 1), ("2.20", 2), ("2", 0), ("2E+1", 0), ("0.005", 3), ("2.2222222222222222", 2)],
+)
+def test_a_warming_has_the_decimals_of_its_readings_and_no_endless_ones_from_fahrenheit(
+    difference: str, places: int
+) -> None:
+    assert places_of(Decimal(difference)) == places

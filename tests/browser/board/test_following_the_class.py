@@ -79,7 +79,7 @@ def test_a_held_picture_waits_and_follows_again_when_let_go(a_wall: OpenWall) ->
     with polls(wall):
         send(wall.group, [a_run(5)])
     expect(wall.picture).to_contain_text("4 of 4")
-    expect(wall.status).to_contain_text("new runs are waiting")
+    expect(wall.status).to_contain_text("new runs wait")
     hold.click()
     expect(wall.picture).to_contain_text("5 of 5", timeout=SOON)
 

@@ -119,10 +119,13 @@ def _expected(entry: RunEntry, own: OwnPractical) -> Message:
         float(plan.gravity_m_per_s2),
     )
     low, high = expected_warming_range(
-        energy, MATERIALS[plan.material].accepted_range_J_per_kg_K, float(plan.thermometer_step_K)
+        energy,
+        float(entry.shot_mass.value),
+        MATERIALS[plan.material].accepted_range_J_per_kg_K,
+        float(plan.thermometer_step_K),
     )
     sentence = N_(
-        "For this length and count a warming between %(low)s and %(high)s K would be usual. "
+        "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "
         "If yours is outside, read the thermometer again while the shot is still in the cup."
     )
     return Message(sentence, {"low": round_significant(low, 1), "high": round_significant(high, 1)})

@@ -78,14 +78,15 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
     run_variance, within = cols.u_warming**2, None
     if dof > 0:
         residual = warming - slopes[group] * energy
-        within = float(residual @ residual) / dof
+        within = float(residual.dot(residual)) / dof
         if within * dof > run_variance * chi_squared_upper(dof, 0.05):
             run_variance = within
-    same_tube = float(taken.fall.min()) == float(taken.fall.max())
+    falls = taken.fall.tolist()
+    same_tube = falls.count(falls[0]) == n
     shared = (settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2) ** 2
     variance = run_variance / see
     if same_tube:
-        shared += (cols.u_fall / float(taken.fall[0])) ** 2
+        shared += (cols.u_fall / falls[0]) ** 2
     else:
         variance = variance + (own / counts * slopes) ** 2
     return BenchTable(

@@ -45,11 +45,12 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         before = change
     weighted = weight * e
     see = float(weighted.dot(e))
-    if not slope * float(e.max()) > 1e-9:
+    energies = e.tolist()
+    if not slope * max(energies) > 1e-9:
         return None
     residual = w - slope * e
-    scaled2 = weight * residual * residual
-    chi2 = float(scaled2.sum())
+    squared = residual * residual
+    scaled2, chi2 = weight * squared, float(weight.dot(squared))
     u_slope = None if n < 2 else sqrt(max(1.0, chi2 / (n - 1)) / see)
     leverage = weighted * e / see
     left = np.maximum(1.0 - leverage, 1e-12)
@@ -74,7 +75,7 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
                 LinePoint,
                 [run.bench for run in runs],
                 [run.run for run in runs],
-                e.tolist(),
+                energies,
                 w.tolist(),
                 repeat(cols.u_warming),
                 residual.tolist(),

@@ -78,11 +78,11 @@ def _inputs_alike(cols: Columns, table: BenchTable, settings: ClassSettings) -> 
 
 def _start(table: BenchTable) -> tuple[float, float] | None:
     """Least squares of the relative residuals s(c + C/m) − 1, linear in c and C."""
-    z1 = table.slope
-    z2 = z1 * table.per_mass
-    s11, s12, s22 = float(z1 @ z1), float(z1 @ z2), float(z2 @ z2)
+    rows = np.ones((3, len(table)))
+    rows[0] = table.slope
+    np.multiply(table.slope, table.per_mass, out=rows[1])
+    (s11, s12, t1), (_, s22, t2), _ = rows.dot(rows.T).tolist()
     det = s11 * s22 - s12 * s12
     if not det > 1e-9 * s11 * s22:
         return None
-    t1, t2 = float(z1.sum()), float(z2.sum())
     return (s22 * t1 - s12 * t2) / det, (s11 * t2 - s12 * t1) / det

@@ -17,7 +17,7 @@ import numpy as np
 
 from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
 from app.analysis.records import made_from_columns
-from app.analysis.results import Budget, ClassSettings, Flag, Interval, RunResult, SuspectedSlip
+from app.analysis.results import Budget, ClassSettings, Flag, RunResult, SuspectedSlip
 from app.physics.run_uncertainty import NO_UPPER_END
 from app.words import N_, Message
 
@@ -58,7 +58,8 @@ def run_results(
     """One result for each run, in the order given."""
     warm = cols.workable & (cols.warming > LEAST_WARMING_K)
     warming, fall = cols.warming, cols.fall
-    if not warm.all():
+    all_warm = bool(warm.all())
+    if not all_warm:
         warming, fall = np.where(warm, warming, 1.0), np.where(warm, fall, 1.0)
     apparent = cols.energy / warming
     u_relative = np.sqrt(
@@ -68,10 +69,6 @@ def run_results(
     )
     reach = 1.96 * u_relative
     bounded = u_relative < 0.5
-    lows, highs = apparent / (1.0 + reach), apparent / np.where(bounded, 1.0 - reach, 1.0)
-    intervals: list[Interval | None] = [*zip(lows.tolist(), highs.tolist(), strict=True)]
-    for i in np.flatnonzero(~bounded).tolist():
-        intervals[i] = None
     out = list(
         made_from_columns(
             RunResult,
@@ -82,7 +79,7 @@ def run_results(
             repeat(cols.u_warming),
             apparent.tolist(),
             (apparent * u_relative).tolist(),
-            intervals,
+            zip((apparent / (1.0 + reach)).tolist(), (apparent / (1.0 - reach)).tolist(), strict=True),
             _budgets(apparent, warming, fall, cols.u_fall, settings),
             repeat(()),
             repeat(None),
@@ -90,14 +87,18 @@ def run_results(
             repeat(None),
         )
     )
-    for i in np.flatnonzero(warm & ~bounded).tolist():
-        too_vague = cols.u_warming / warming[i] < cols.u_fall / fall[i]
-        out[i] = out[i]._replace(interval_absent_because=_VAGUE_FALL if too_vague else NO_UPPER_END)
-    for i in np.flatnonzero(~warm).tolist():
+    if not bounded.all():
+        for i in np.flatnonzero(~bounded).tolist():
+            too_vague = cols.u_warming / warming[i] < cols.u_fall / fall[i]
+            out[i] = out[i]._replace(
+                interval_95=None, interval_absent_because=_VAGUE_FALL if too_vague else NO_UPPER_END
+            )
+    for i in () if all_warm else np.flatnonzero(~warm).tolist():
         out[i] = out[i]._replace(
             apparent_heat_capacity_J_per_kg_K=None,
             standard_uncertainty_J_per_kg_K=None,
             interval_95=None,
+            interval_absent_because=None,
             budget=None,
             absent_because=_NO_WARMING if cols.workable[i] else _NO_ENERGY,
         )

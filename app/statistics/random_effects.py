@@ -212,14 +212,17 @@ class RandomEffects:
             step = scoring = (fit.w2r2 - trace_p) / trace_pp
             if abs(max(0.0, tau2 + step) - tau2) <= 1e-8 * (tau2 + self.v_min):
                 break
+            between = False
             if last is not None and tau2 != last[0]:
-                # Near the top the scoring step is a straight line in τ²: go to its zero at once.
+                # Near the top the scoring step is a straight line in τ²: go to its zero at once. With a rise
+                # on one side and a fall on the other the top is between the two, and so is that zero.
                 slope = (scoring - last[1]) / (tau2 - last[0])
                 if -5.0 < slope < -0.2:
                     step = -scoring / slope
+                    between = scoring * last[1] < 0.0
             last = tau2, scoring
             after = self._at(max(0.0, tau2 + step))
-            if abs(step) > 0.1 * (tau2 + self.v_min):
+            if not between and abs(step) > 0.1 * (tau2 + self.v_min):
                 deviance = self._deviance(fit)
                 for _ in range(30):
                     if self._deviance(after) <= deviance + 1e-12 * abs(deviance):

@@ -93,15 +93,16 @@ def run_results(
             out[i] = out[i]._replace(
                 interval_95=None, interval_absent_because=_VAGUE_FALL if too_vague else NO_UPPER_END
             )
-    for i in () if all_warm else np.flatnonzero(~warm).tolist():
-        out[i] = out[i]._replace(
-            apparent_heat_capacity_J_per_kg_K=None,
-            standard_uncertainty_J_per_kg_K=None,
-            interval_95=None,
-            interval_absent_because=None,
-            budget=None,
-            absent_because=_NO_WARMING if cols.workable[i] else _NO_ENERGY,
-        )
+    if not all_warm:
+        for i in np.flatnonzero(~warm).tolist():
+            out[i] = out[i]._replace(
+                apparent_heat_capacity_J_per_kg_K=None,
+                standard_uncertainty_J_per_kg_K=None,
+                interval_95=None,
+                interval_absent_because=None,
+                budget=None,
+                absent_because=_NO_WARMING if cols.workable[i] else _NO_ENERGY,
+            )
     for i, reasons in flags.items():
         out[i] = out[i]._replace(flags=tuple(reasons), suspected_slip=slips.get(i))
     return tuple(out)

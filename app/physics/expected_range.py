@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR
+
+from app.physics.rounding import one_digit
 
 LARGEST_HEAT_SINK_J_PER_K = 60.0
 """Tube, caps, cup and thermometer of a school's kit together (common practice, no source)."""
@@ -30,9 +32,4 @@ def expected_warming_range(
     most_around = LARGEST_HEAT_SINK_J_PER_K / shot_mass_kg
     low = LEAST_SHARE * specific_energy_J_per_kg / (high_c + most_around) - thermometer_step_K
     high = specific_energy_J_per_kg / low_c + thermometer_step_K
-    return max(0.0, _one_digit(low, ROUND_FLOOR)), _one_digit(high, ROUND_CEILING)
-
-
-def _one_digit(value: float, rounding: str) -> float:
-    exact = Decimal(repr(value))
-    return float(exact.quantize(Decimal((0, (1,), exact.adjusted())), rounding=rounding))
+    return max(0.0, float(one_digit(low, ROUND_FLOOR))), float(one_digit(high, ROUND_CEILING))

@@ -54,6 +54,18 @@ def round_interval(low: float, high: float, digits: int = 2) -> tuple[str, str]:
     return _at_place(low, place), _at_place(high, place)
 
 
+def one_digit(value: float, rounding: str) -> Decimal:
+    """The value with one significant digit, rounded as `decimal` names it, whatever follows its sixth digit.
+
+    For limits to judge a reading by, from which nothing closer can be worked back. Domain: finite;
+    ValueError otherwise.
+    """
+    if not math.isfinite(value):
+        raise ValueError("the value must be finite")
+    number = Decimal(f"{value:.6g}")
+    return number.quantize(Decimal((0, (1,), number.adjusted())), rounding=rounding)
+
+
 def whole_percents(shares: Sequence[float]) -> tuple[int, ...]:
     """Shares of one whole (1 = all) as whole percents that add up to what the shares add up to.
 

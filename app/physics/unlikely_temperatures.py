@@ -7,6 +7,7 @@ from decimal import ROUND_CEILING, Decimal
 from app.physics.energy import specific_fall_energy
 from app.physics.proposals import end_from_warming, exchanged, in_fahrenheit
 from app.physics.readings import Reading, decimal_text
+from app.physics.rounding import one_digit
 from app.physics.run_as_read import Question, RunAsRead, TypicalRun
 from app.words import N_, Message
 
@@ -55,7 +56,8 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
             "(about %(most)s K). Are both readings and the count right?"
         )
-        return Question("end_temperature", Message(sentence, {**read, "most": _rounded_up(most)}))
+        at_most = f"{one_digit(most, ROUND_CEILING):f}"
+        return Question("end_temperature", Message(sentence, {**read, "most": at_most}))
     return hot
 
 
@@ -86,9 +88,3 @@ def _most_warming_K(run: RunAsRead, typical: TypicalRun) -> float | None:
     if run.tube_length is None or run.inversions is None or c is None or not c > 0:
         return None
     return specific_fall_energy(float(run.tube_length.value), float(run.inversions.value)) / c
-
-
-def _rounded_up(warming_K: float) -> str:
-    """Up to one significant digit: a limit to judge by, from which no heat capacity can be worked back."""
-    number = Decimal(f"{warming_K:.6g}")
-    return f"{number.quantize(Decimal((0, (1,), number.adjusted())), ROUND_CEILING):f}"

@@ -12,7 +12,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.actors import TeacherIdentity
-from app.practicals.staff import end_sessions
+from app.practicals.staff import replace_password, switch
 from app.practicals.teachers import add_teacher, hashed
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
@@ -110,9 +110,7 @@ def switch_colleague(
         teacher = _of_department(session, actor, teacher_id)
         if not active and teacher.is_active and teacher.is_head and _active_heads(session, actor) == 1:
             raise LastHead()
-        teacher.is_active = active
-        if not active:
-            end_sessions(session, teacher, now)
+        switch(session, teacher, active, now)
         return _colleague(teacher)
 
 
@@ -127,8 +125,7 @@ def give_password(
     with database.writing() as session:
         _require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        teacher.password_hash = replacement
-        end_sessions(session, teacher, now)
+        replace_password(session, teacher, replacement, now)
         return _colleague(teacher)
 
 

@@ -28,8 +28,7 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
     replacement = hashed(password)
     with database.writing() as session:
         teacher = _by_login(session, login)
-        teacher.password_hash = replacement
-        end_sessions(session, teacher, now)
+        replace_password(session, teacher, replacement, now)
         return teacher.name
 
 
@@ -37,9 +36,7 @@ def set_active(database: Database, *, login: str, active: bool, now: datetime) -
     """Let a teacher sign in, or no longer; what they did stays under their name."""
     with database.writing() as session:
         teacher = _by_login(session, login)
-        teacher.is_active = active
-        if not active:
-            end_sessions(session, teacher, now)
+        switch(session, teacher, active, now)
         return teacher.name
 
 
@@ -50,8 +47,20 @@ def _by_login(session: Session, login: str) -> Teacher:
     return teacher
 
 
-def end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
-    """End every sign-in of a teacher."""
+def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
+    """Another password's hash; every sign-in with the old one ends."""
+    teacher.password_hash = replacement
+    _end_sessions(session, teacher, now)
+
+
+def switch(session: Session, teacher: Teacher, active: bool, now: datetime) -> None:
+    """Let a teacher sign in, or no longer: then every sign-in ends at once."""
+    teacher.is_active = active
+    if not active:
+        _end_sessions(session, teacher, now)
+
+
+def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
     session.execute(
         update(TeacherSession)
         .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))

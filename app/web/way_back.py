@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from flask import current_app, request, url_for
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
-from werkzeug.routing import RequestRedirect
 
 OVERVIEWS = {"desk": "desk.lesson", "board": "board.wall"}
 
@@ -21,7 +20,7 @@ def way_back(error: HTTPException) -> str | None:
         return None
     try:
         endpoint, values = adapter.match(method="POST")
-    except (HTTPException, RequestRedirect):
+    except HTTPException:
         return None
     area = endpoint.partition(".")[0]
     if area == "department":

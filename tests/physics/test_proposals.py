@@ -5,14 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from app.physics.proposals import Proposal
 from app.physics.questions import questions_about
 from app.physics.readings import parse_count, parse_length, parse_mass, parse_temperature
 from app.physics.run_as_read import Question, RunAsRead
-from tests.physics.test_questions import CLASS, run_as_read
+from tests.physics.test_questions import CLASS, for_any_possible_run, run_as_read
 
 READERS = {
     "shot_mass": parse_mass,
@@ -83,13 +81,7 @@ def test_a_warming_in_other_degrees_than_the_start_is_not_added_to_it() -> None:
     assert asked_of(run_as_read(start="67.1 °F", end="2.5"), "end_temperature").proposal is None
 
 
-@given(
-    st.decimals("0.001", "20000", places=3),
-    st.decimals("0.01", "900", places=2),
-    st.integers(1, 10_000),
-    st.decimals("-40", "150", places=1),
-    st.decimals("-40", "150", places=1),
-)
+@for_any_possible_run
 def test_taking_up_what_is_proposed_gives_exactly_the_reading_that_was_suggested(
     mass: Decimal, length: Decimal, count: int, start: Decimal, end: Decimal
 ) -> None:

@@ -24,6 +24,16 @@ CLASS = TypicalRun(
 )
 
 
+for_any_possible_run = given(
+    st.decimals("0.001", "20000", places=3),
+    st.decimals("0.01", "900", places=2),
+    st.integers(1, 10_000),
+    st.decimals("-40", "150", places=1),
+    st.decimals("-40", "150", places=1),
+)
+"""Mass, length, count, start and end as a bench could type them."""
+
+
 def run_as_read(
     mass: str = "340 g",
     length: str = "98 cm",
@@ -96,13 +106,7 @@ def test_a_class_of_big_benches_is_not_asked_what_a_small_one_would_be() -> None
     assert questions_about(RunAsRead(shot_mass=parse_mass("3.4 kg")), TypicalRun()) != ()
 
 
-@given(
-    st.decimals("0.001", "20000", places=3),
-    st.decimals("0.01", "900", places=2),
-    st.integers(1, 10_000),
-    st.decimals("-40", "150", places=1),
-    st.decimals("-40", "150", places=1),
-)
+@for_any_possible_run
 def test_any_possible_run_is_asked_about_at_most_once_a_field_and_never_changed(
     mass: Decimal, length: Decimal, count: int, start: Decimal, end: Decimal
 ) -> None:

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import math
+from decimal import Decimal
 
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from uncertainties import ufloat
 
-from app.physics.rounding import round_interval, round_significant, round_with_uncertainty, whole_percents
+from app.physics.rounding import (
+    one_digit,
+    round_interval,
+    round_significant,
+    round_with_uncertainty,
+    whole_percents,
+)
 
 
 @pytest.mark.parametrize(
@@ -108,3 +115,23 @@ def test_whole_percents_add_to_a_hundred_and_none_is_a_whole_one_off(parts: list
 def test_a_share_that_is_no_number_has_no_percents(share: float) -> None:
     with pytest.raises(ValueError, match="finite"):
         whole_percents([share, 0.5])
+
+
+@pytest.mark.parametrize(
+    ("value", "rounding", "digit"),
+    [
+        (3.64, "ROUND_CEILING", "4"),
+        (3.64, "ROUND_FLOOR", "3"),
+        (0.0231, "ROUND_CEILING", "0.03"),
+        (3.0000000001, "ROUND_CEILING", "3"),
+        (-1.2, "ROUND_FLOOR", "-2"),
+        (0.0, "ROUND_FLOOR", "0"),
+    ],
+)
+def test_a_limit_to_judge_by_has_one_digit(value: float, rounding: str, digit: str) -> None:
+    assert one_digit(value, rounding) == Decimal(digit)
+
+
+def test_a_limit_must_be_a_number() -> None:
+    with pytest.raises(ValueError, match="finite"):
+        one_digit(float("inf"), "ROUND_CEILING")

@@ -35,7 +35,8 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     )
     span = view.high - view.low
     view = View(view.low - 0.12 * span, view.high + 0.12 * span)
-    axes = sheet.axes(left=size.mark, bottom=3.4 * size.text, right=size.mark, top=4.4 * size.text)
+    beside = max(size.mark, _half_an_error(sheet, accepted, view))
+    axes = sheet.axes(left=beside, bottom=3.4 * size.text, right=beside, top=4.4 * size.text)
     axes.spines["left"].set_visible(False)
     axes.set_yticks([])
     axes.set_xlim(view.low, view.high)
@@ -76,12 +77,23 @@ def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None
     )
     above.tick_params(colors=sheet.room.ink, labelsize=sheet.size.small, length=sheet.size.small / 3)
     above.spines["top"].set_color(sheet.room.soft)
-    above.xaxis.set_major_locator(MaxNLocator(nbins=7, steps=[1, 2, 2.5, 5, 10]))
+    above.xaxis.set_major_locator(_error_ticks())
+    above.xaxis.set_major_formatter(FuncFormatter(lambda value, _: _error_text(sheet, value)))
 
-    def signs(value: float, _: int) -> str:
-        return ("+" if value > 1e-9 else "") + sheet.say(plain(f"{value:.10g}")) + " %"
 
-    above.xaxis.set_major_formatter(FuncFormatter(signs))
+def _error_ticks() -> MaxNLocator:
+    return MaxNLocator(nbins=7, steps=[1, 2, 2.5, 5, 10])
+
+
+def _error_text(sheet: Sheet, value: float) -> str:
+    return ("+" if value > 1e-9 else "") + sheet.say(plain(f"{value:.10g}")) + " %"
+
+
+def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:
+    """How far an error written at the very end of the scale reaches beyond it."""
+    low, high = ((end / accepted - 1) * 100 for end in (view.low, view.high))
+    texts = [_error_text(sheet, value) for value in _error_ticks().tick_values(low, high)]
+    return 0.55 * max(sheet.width_of(plain(text), sheet.size.small) for text in texts)
 
 
 def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:

@@ -218,6 +218,26 @@ def test_the_ledger_draws_each_share_to_scale() -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("middle", "interval"), [(223.4, (195.2, 261.1)), (150.0, (140.0, 160.0)), (310.0, (290.0, 330.0))]
+)
+def test_no_percent_error_runs_over_the_figures_edge(middle: float, interval: tuple[float, float]) -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=middle, interval_95=interval)
+    figure = gallery.build("accepted", replace(result, class_value=value), str)
+    figure.canvas.draw()
+    above = figure.axes[0].child_axes[0]
+    low, most = above.get_xlim()
+    labelled = zip(above.get_xticks(), above.get_xticklabels(), strict=True)
+    errors = [text for place, text in labelled if low <= place <= most]
+    assert len(errors) >= 2
+    for text in errors:
+        box = text.get_window_extent()
+        assert figure.bbox.x0 <= box.x0, text.get_text()
+        assert box.x1 <= figure.bbox.x1, text.get_text()
+
+
 @pytest.mark.parametrize("name", ["spread", "line"])
 def test_figures_before_the_reveal_hold_no_trace_of_the_accepted_value(name: str) -> None:
     result = worked_out(a_class(12))

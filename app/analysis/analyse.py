@@ -12,6 +12,7 @@ from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
 from app.analysis.flags import flag_runs
 from app.analysis.heat_leak import HeatLeak, heat_leak
+from app.analysis.impossible import impossible_masses
 from app.analysis.input_checks import InputChecks, check_inputs
 from app.analysis.ledger import heat_ledger
 from app.analysis.line import line_fit
@@ -48,10 +49,12 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     table = bench_table(cols, settings)
     quiet, masses = quiet_class(cols, table, settings)
     class_ = None
+    wrong_masses = 0
     if not quiet:
         checks = check_inputs(cols, settings)
         class_ = typical(cols, checks.sane, checks.bench_slope)
-        masses = _mass_line(table, class_)
+        wrong_masses = impossible_masses(cols)
+        masses = None if wrong_masses else _mass_line(table, class_)
     value, absent, estimates, middle = class_value(table, masses, settings)
     scatter = bench_scatter(cols, table, masses is not None)
     flags: dict[int, list[Flag]] = {}
@@ -59,7 +62,8 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     if not quiet:
         flags = flag_runs(cols, checks, class_, scatter, settings)
         slips = _slips(cols, checks, class_, flags, settings)
-    apart = separated(table, masses, settings, _leak(cols, settings, masses))
+    leak = _leak(cols, settings, masses)
+    apart = separated(table, masses, settings, leak, wrong_masses)
     without, apart_without = value, apart
     if flags:
         keep = np.ones(len(cols.runs), dtype=np.bool_)
@@ -72,7 +76,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
             apart_without = separated(rest, rest_masses, settings, _leak(kept, settings, rest_masses))
     ledger = None
     if table is not None and middle is not None:
-        ledger = heat_ledger(table, masses if apart.identifiable else None, middle, settings)
+        ledger = heat_ledger(table, masses if apart.identifiable else None, middle, settings, leak)
     return ClassResult(
         settings=settings,
         runs=run_results(cols, settings, flags, slips),
@@ -86,7 +90,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         separated=apart,
         separated_without_flagged=apart_without,
         ledger=ledger,
-        warnings=warnings_for(cols, flags, table, value, masses is not None, absent),
+        warnings=warnings_for(cols, flags, table, value, without, masses is not None, absent, wrong_masses),
     )
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.input_checks import FEWEST_RUNS
+from app.analysis.mass_line import LEAST_BENCHES
 from app.analysis.numbers import short
 from app.analysis.results import ClassValue, Flag
 from app.words import N_, Message
@@ -19,10 +20,15 @@ def warnings_for(
     flags: dict[int, list[Flag]],
     table: BenchTable | None,
     value: ClassValue | None,
+    without_flagged: ClassValue | None,
     masses_fitted: bool,
     absent: Message | None = None,
+    impossible_masses: int = 0,
 ) -> tuple[Message, ...]:
-    """The warnings, most important first; `absent` says why there is no class value, if there is none."""
+    """The warnings, most important first; `absent` says why there is no class value, if there is none.
+
+    `impossible_masses` counts the counted runs with a mass that cannot be, for which no masses were fitted.
+    """
     out: list[Message] = []
     if not cols.runs:
         return (Message(N_("There are no runs.")),)
@@ -33,15 +39,14 @@ def warnings_for(
     counted = len(cols.taken.energy)
     flagged = sum(1 for i in flags if cols.counted[i])
     if flagged:
-        out.append(
-            Message(
-                N_(
-                    "Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value without "
-                    "them."
-                ),
-                {"flagged": str(flagged), "counted": str(counted)},
+        template = (
+            N_("Flagged and still counted: %(flagged)s of %(counted)s runs. Without them there is no value.")
+            if without_flagged is None
+            else N_(
+                "Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value without them."
             )
         )
+        out.append(Message(template, {"flagged": str(flagged), "counted": str(counted)}))
     if not cols.all_workable:
         unworkable = len(cols.runs) - int(np.count_nonzero(cols.workable))
         out.append(
@@ -78,15 +83,32 @@ def warnings_for(
                 )
             )
         if not masses_fitted and len(table) > 1 and float(table.mass.max()) > 1.2 * float(table.mass.min()):
-            out.append(
-                Message(
-                    N_(
-                        "The benches used different masses, too few to allow for it: part of the spread "
-                        "between them comes from that."
-                    )
-                )
-            )
+            out.append(_masses_not_fitted(len(table), impossible_masses))
     return tuple(out)
+
+
+def _masses_not_fitted(benches: int, impossible_masses: int) -> Message:
+    """Why the benches' different masses were not allowed for."""
+    if benches < LEAST_BENCHES:
+        return Message(
+            N_(
+                "The benches used different masses, and they are too few to allow for that: part of the "
+                "spread between them comes from it."
+            )
+        )
+    if impossible_masses:
+        return Message(
+            N_(
+                "A counted run has a mass that cannot be, so the benches' masses are not allowed for: put it "
+                "right or set the run aside."
+            )
+        )
+    return Message(
+        N_(
+            "The benches used different masses, and their readings do not show a heat sink that could be "
+            "allowed for: part of the spread between them may come from the masses."
+        )
+    )
 
 
 def _repeated(cols: Columns) -> list[Message]:

@@ -14,18 +14,25 @@ from app.words import N_, Message
 
 SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
 COLDEST_C, WARMEST_C = -40.0, 120.0
+MOST_INVERSIONS = 5000.0
 WARMEST_START_C = 50.0
 """Shot starts near or below room temperature; a start above this is no °C reading of it."""
 POSSIBLE = (
     (0.001, 50.0),
     (SHORTEST_TUBE_M, LONGEST_TUBE_M),
     (0.0, inf),
-    (1.0, 5000.0),
+    (1.0, MOST_INVERSIONS),
     (COLDEST_C, WARMEST_START_C),
     (COLDEST_C, WARMEST_C),
     (1e-9, inf),
 )
 """Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
+
+
+def impossible_masses(cols: Columns) -> int:
+    """How many counted runs have a mass that no tube can hold: it says nothing of C/m."""
+    (least, most), mass = POSSIBLE[columns.MASS], cols.taken.mass
+    return int(np.count_nonzero((mass < least) | (mass > most)))
 
 
 def impossible_runs(
@@ -63,12 +70,16 @@ def impossible_runs(
         if (allowance or fall) and not length:
             reasons.append(_cannot_be(
                 "end-allowance-impossible",
-                N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
+                N_("An end allowance of %(reading)s cm cannot be: it is a length taken off, or 0.")
+                if allowance
+                else N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
                 run.end_allowance_m * 1e2))  # fmt: skip
         if counts:
             reasons.append(_cannot_be(
                 "inversions-impossible",
-                N_("%(reading)s inversions cannot be: count whole turns, at least one."),
+                N_("%(reading)s inversions cannot be done in a lesson: check the count.")
+                if run.inversions > MOST_INVERSIONS
+                else N_("%(reading)s inversions cannot be: count whole turns, at least one."),
                 run.inversions))  # fmt: skip
         if start or end:
             reasons.append(_cannot_be(

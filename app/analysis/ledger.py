@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from math import isfinite, sqrt
+from math import hypot, isfinite, sqrt
 from operator import mul
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.class_value import PooledSlope
-from app.analysis.mass_line import MassLine
+from app.analysis.heat_leak import HeatLeak
+from app.analysis.mass_line import LEAST_MASS_RATIO, MassLine
 from app.analysis.numbers import whole
 from app.analysis.results import ClassSettings, HeatLedger
 from app.words import N_, Message
@@ -16,19 +17,32 @@ _UNSAID = Message("")
 
 
 def heat_ledger(
-    table: BenchTable, masses: MassLine | None, middle: PooledSlope, settings: ClassSettings
+    table: BenchTable,
+    masses: MassLine | None,
+    middle: PooledSlope,
+    settings: ClassSettings,
+    leak: HeatLeak | None = None,
 ) -> HeatLedger | None:
     """Shares of the fall energy, averaged over the benches with their own masses.
 
     Shot: accepted c · mean(s). Heat sink: C · mean(s/m), where c and C are separated. The rest is
     unaccounted: leaks to the room, turns without a full fall, readings. A share above 1, or below 0, is
     shown as it is and the note says why it can happen. None where the figures are beyond any number.
+
+    With a heat leak C is that of its own fit, as in `separated`; the benches' mean warming per energy and
+    mean(s/m) stay as read, and their uncertainties are taken for independent of C's.
     """
     accepted = settings.accepted_J_per_kg_K
     shot, u_shot = accepted * middle.slope, accepted * middle.u_slope
     sink = u_sink = None
     rest, u_rest = 1.0 - shot, u_shot
-    if masses is not None:
+    if masses is not None and leak is not None:
+        line, c, sink_here = leak.masses.line, masses.line.beta1, masses.line.beta2
+        share = sum([x / (c + sink_here * x) for x in table.per_mass.tolist()]) / len(table)
+        sink = line.beta2 * share
+        u_sink = share * hypot(sqrt(line.cov22), leak.sink_by_leak * leak.u_per_inversion)
+        rest, u_rest = 1.0 - shot - sink, hypot(u_shot, u_sink)
+    elif masses is not None:
         line, k = masses.line, len(table)
         c, heat_sink = line.beta1, line.beta2
         # Means over the benches of x/(c + C x) and the like, x = 1/m: the shares and their derivatives.
@@ -45,10 +59,11 @@ def heat_ledger(
     if not isfinite(100.0 * (abs(shot) + abs(sink or 0.0))):
         return None
     ledger = HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _UNSAID)
-    return ledger._replace(note=_note(ledger))
+    low, high = table.mass_range()
+    return ledger._replace(note=_note(ledger, high >= LEAST_MASS_RATIO * low))
 
 
-def _note(ledger: HeatLedger) -> Message:
+def _note(ledger: HeatLedger, masses_differ: bool) -> Message:
     u_shot, sink, rest, u_rest = ledger.u_shot, ledger.heat_sink, ledger.unaccounted, ledger.u_unaccounted
     whole_shot, whole_sink, whole_rest = ledger.percents
     values = {
@@ -57,20 +72,29 @@ def _note(ledger: HeatLedger) -> Message:
         "rest": str(abs(whole_rest)),
         "u": whole(max(1.0, 100 * (u_shot if sink is None else u_rest))),
     }
-    if rest < 0.0 and -rest <= 2.0 * u_rest:
+    if whole_rest < 0 and -rest <= 2.0 * u_rest:
         return Message(
             N_(
-                "The parts add up to a little more than the fall energy, by %(rest)s %% ± %(u)s %%: no "
-                "more than the uncertainty of the readings allows."
+                "The parts add up to more than the fall energy, by %(rest)s %% ± %(u)s %%: no more than the "
+                "uncertainty of the readings allows."
             ),
             values,
         )
-    if rest < 0.0:
+    if whole_rest < 0:
         return Message(
             N_(
                 "The parts add up to %(rest)s %% more than the fall energy. Heat came from elsewhere (warm "
                 "hands, a warm room) or a reading is off: turns not counted, a fall longer than measured, "
                 "or another metal than assumed."
+            ),
+            values,
+        )
+    if sink is None and masses_differ:
+        return Message(
+            N_(
+                "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, "
+                "caps and thermometer and to the room; these readings do not tell the two apart, though the "
+                "benches' masses differ."
             ),
             values,
         )

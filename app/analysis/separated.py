@@ -27,11 +27,13 @@ def separated(
     masses: MassLine | None,
     settings: ClassSettings,
     leak: HeatLeak | None = None,
+    impossible_masses: int = 0,
 ) -> Separated:
     """The fit with its intervals, or the reason why it cannot be made and what to change.
 
     With a heat leak its own fit of the benches is used; λ takes a degree of freedom and widens both
-    intervals.
+    intervals. `impossible_masses` is how many counted runs have a mass that cannot be: 1/m of a single one
+    would outweigh the whole class, so that nothing is fitted until it is put right.
     """
     if leak is not None:
         table, masses = leak.table, leak.masses
@@ -50,16 +52,26 @@ def separated(
                 {"benches": str(k)},
             ),
         )
+    if impossible_masses:
+        return Separated(
+            False,
+            Message(
+                N_(
+                    "Counted runs with a mass that cannot be: %(number)s. Until the mass is put right or "
+                    "the run set aside, the shot's heat and the heat sink's cannot be told apart."
+                ),
+                {"number": str(impossible_masses)},
+            ),
+        )
     if high < LEAST_MASS_RATIO * low:
         return Separated(
             False,
             Message(
                 N_(
-                    "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and "
-                    "the heat sink's cannot be told apart: give at least three benches about half the "
-                    "mass."
+                    "All benches used about the same mass (%(mass)s g), so the shot's heat and the heat "
+                    "sink's cannot be told apart: give at least three benches about half the mass."
                 ),
-                {"low": whole(low * 1e3), "high": whole(high * 1e3)},
+                {"mass": _span(whole(low * 1e3), whole(high * 1e3))},
             ),
         )
     if masses is None:
@@ -94,6 +106,18 @@ def separated(
             ),
         )
     half_c, half_sink = reach * u_c, reach * u_sink
+    if sink + 2.0 * half_sink < 0.0:
+        return Separated(
+            False,
+            Message(
+                N_(
+                    "For the same energy the light benches (%(low)s g) warmed more than the heavy ones "
+                    "(%(high)s g). A heat sink does the opposite, so nothing can be separated: check the "
+                    "masses and temperatures first. Were masses exchanged?"
+                ),
+                {"low": whole(low * 1e3), "high": whole(high * 1e3)},
+            ),
+        )
     interval = (c - half_c, c + half_c)
     accepted = settings.accepted_J_per_kg_K
     inside = interval[0] <= accepted <= interval[1]
@@ -116,6 +140,10 @@ def separated(
         model="shot and heat sink" if leak is None else "shot, heat sink and heat leak",
         model_choice=_model_choice(table, masses) if leak is None else _leak_choice(leak),
     )
+
+
+def _span(low: str, high: str) -> str:
+    return low if low == high else f"{low}–{high}"
 
 
 def _leak_choice(leak: HeatLeak) -> Message:

@@ -206,7 +206,7 @@ def ledger(result: ClassResult) -> Message:
     if found.heat_sink is None and found.unaccounted < 0:
         return Message(
             N_(
-                "The shot took %(shot)s %% of the fall energy, a little more than there was: no more than the"
+                "The shot took %(shot)s %% of the fall energy, more than there was, though no more than the"
                 " uncertainty of the readings allows."
             )
             if -found.unaccounted <= 2 * found.u_unaccounted

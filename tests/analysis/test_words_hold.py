@@ -1,0 +1,132 @@
+"""What the analysis says of a class must be true of that class."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from app.analysis.analyse import analyse_class
+from app.analysis.results import ClassResult, RunReadings
+from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
+
+
+def warned(result: ClassResult) -> str:
+    return " ".join(map(str, result.warnings))
+
+
+def test_a_mass_that_cannot_be_does_not_pass_for_a_class_with_different_masses() -> None:
+    runs = simulated_runs(4, benches=8, masses_kg=(0.4,))
+    runs[0] = replace(runs[0], shot_mass_kg=0.0004)
+    result = analyse_class(runs, LEAD)
+    # 1/m of that run outweighs the class: c came out as c + C/m, with a narrow interval.
+    assert not result.separated.identifiable
+    assert "mass that cannot be: 1." in str(result.separated.reason)
+    assert result.class_value is not None
+    assert "masses fitted" not in result.class_value.method
+    assert result.spread.reason is None
+    assert "A counted run has a mass that cannot be" in warned(result)
+    assert result.separated_without_flagged is not None
+    assert "about the same mass (400 g)" in str(result.separated_without_flagged.reason)
+
+
+def test_a_mass_that_cannot_be_is_waited_for_in_a_class_with_planned_masses_too() -> None:
+    runs = perfect_runs()
+    runs[5] = replace(runs[5], shot_mass_kg=runs[5].shot_mass_kg * 1000)
+    result = analyse_class(runs, LEAD)
+    assert not result.separated.identifiable
+    assert result.separated_without_flagged is not None
+    assert result.separated_without_flagged.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=1e-6)
+    aside = analyse_class([replace(run, set_aside=run.shot_mass_kg > 10) for run in runs], LEAD)
+    assert aside.separated.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=1e-6)
+
+
+def test_where_every_run_is_flagged_nothing_is_left_to_compare_with() -> None:
+    cold = [replace(run, end_temperature_C=run.start_temperature_C) for run in perfect_runs()]
+    assert "Compare" not in warned(analyse_class(cold, LEAD))
+    assert "Without them there is no value." in warned(analyse_class(cold, LEAD))
+    one = analyse_class([*perfect_runs()[1:], cold[0]], LEAD)
+    assert "Compare the value without them." in warned(one)
+
+
+def test_only_too_few_benches_are_called_too_few_for_their_masses() -> None:
+    assert "too few to allow" in warned(analyse_class(perfect_runs([0.3, 0.8]), LEAD))
+    unsettled = [
+        replace(run, end_temperature_C=20.0 if run.shot_mass_kg < 0.5 else 21.0)
+        for run in perfect_runs([0.3, 0.9] * 4)
+    ]
+    result = analyse_class(unsettled, LEAD)
+    assert not result.separated.identifiable
+    assert "different masses" in warned(result)
+    assert "too few" not in warned(result)
+
+
+def test_a_heat_sink_clearly_below_zero_is_no_separation() -> None:
+    backwards = [
+        replace(run, end_temperature_C=20 + 6.0 - 5 * run.shot_mass_kg)
+        for run in perfect_runs([0.3, 0.9] * 4)
+    ]
+    apart = analyse_class(backwards, LEAD).separated
+    assert not apart.identifiable
+    assert "light benches (300 g) warmed more than the heavy ones (900 g)" in str(apart.reason)
+
+
+def test_a_class_with_different_masses_is_not_told_to_use_different_masses() -> None:
+    note = analyse_class(perfect_runs([0.3, 0.8]), LEAD).ledger
+    assert note is not None
+    assert "could tell" not in str(note.note)
+    assert "masses differ" in str(note.note)
+    same = analyse_class(perfect_runs([0.5, 0.5]), LEAD).ledger
+    assert same is not None
+    assert "could tell these apart" in str(same.note)
+
+
+def test_a_ledger_far_above_all_of_the_energy_is_not_called_a_little_above() -> None:
+    runs = perfect_runs([0.5] * 6, runs=1)
+    runs[0] = replace(runs[0], end_temperature_C=210.0)
+    ledger = analyse_class(runs, LEAD).ledger
+    assert ledger is not None
+    assert ledger.unaccounted < -1
+    assert "little" not in str(ledger.note)
+
+
+def test_parts_that_make_up_the_energy_to_a_percent_are_not_said_to_exceed_it() -> None:
+    for seed in range(60):
+        ledger = analyse_class(simulated_runs(seed), LEAD).ledger
+        assert ledger is not None
+        assert "by 0 %" not in str(ledger.note)
+
+
+def test_the_ledger_has_the_heat_sink_of_the_fit_with_a_leak() -> None:
+    runs = []
+    for bench in range(12):
+        mass, start, turns = (0.24, 0.45, 0.67, 0.88)[bench % 4], 21.0 + 3.0 * (bench % 5 - 2), 50.0
+        # m e = (m c + C) w + m λ N θ with λ = 0.25 and θ = start + w/2 − 21.
+        energy = 9.80665 * 0.92 * turns
+        leak = mass * 0.25 * turns
+        warming = (mass * energy - leak * (start - 21.0)) / (mass * 127.4 + 45.0 + 0.5 * leak)
+        runs += [
+            RunReadings(str(bench), str(run), mass, 1.0, 0.08, turns, start, start + warming, 21.0)
+            for run in (1, 2)
+        ]
+    result = analyse_class(runs, replace(LEAD, thermometer_step_K=0.01))
+    assert result.separated.heat_leak_per_inversion == pytest.approx(0.25, rel=0.05)
+    assert result.ledger is not None
+    taken = [(45.0 / run.shot_mass_kg) * (run.end_temperature_C - run.start_temperature_C) for run in runs]
+    share = sum(taken) / len(taken) / (9.80665 * 0.92 * 50.0)
+    assert result.ledger.heat_sink == pytest.approx(share, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"end_allowance_m": -0.03}, "An end allowance of -3 cm cannot be: it is a length taken off, or 0."),
+        ({"end_allowance_m": 1.0}, "An end allowance of 100 cm leaves no fall in this tube."),
+        ({"inversions": 6000.0}, "6000 inversions cannot be done in a lesson: check the count."),
+        ({"inversions": 50.5}, "50.5 inversions cannot be: count whole turns, at least one."),
+    ],
+)
+def test_an_impossible_reading_is_refused_for_its_own_reason(change: dict[str, float], words: str) -> None:
+    runs = perfect_runs()
+    runs[0] = replace(runs[0], **change)  # type: ignore[arg-type]
+    assert words in [str(flag.reason) for flag in analyse_class(runs, LEAD).runs[0].flags]

@@ -59,11 +59,10 @@ def heat_ledger(
     if not isfinite(100.0 * (abs(shot) + abs(sink or 0.0))):
         return None
     ledger = HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _UNSAID)
-    low, high = table.mass_range()
-    return ledger._replace(note=_note(ledger, high >= LEAST_MASS_RATIO * low))
+    return ledger._replace(note=_note(ledger, table))
 
 
-def _note(ledger: HeatLedger, masses_differ: bool) -> Message:
+def _note(ledger: HeatLedger, table: BenchTable) -> Message:
     u_shot, sink, rest, u_rest = ledger.u_shot, ledger.heat_sink, ledger.unaccounted, ledger.u_unaccounted
     whole_shot, whole_sink, whole_rest = ledger.percents
     values = {
@@ -89,7 +88,7 @@ def _note(ledger: HeatLedger, masses_differ: bool) -> Message:
             ),
             values,
         )
-    if sink is None and masses_differ:
+    if sink is None and _differ(*table.mass_range()):
         return Message(
             N_(
                 "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, "
@@ -122,3 +121,7 @@ def _note(ledger: HeatLedger, masses_differ: bool) -> Message:
         ),
         values,
     )
+
+
+def _differ(lightest_kg: float, heaviest_kg: float) -> bool:
+    return heaviest_kg >= LEAST_MASS_RATIO * lightest_kg

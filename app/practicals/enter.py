@@ -55,6 +55,7 @@ class SavedRun:
     version: int
     repeated: bool
     revision: int
+    left_to_ask: bool = False
 
 
 def enter_run(
@@ -69,8 +70,12 @@ def enter_run(
     client_time: datetime | None = None,
     start_read_at: datetime | None = None,
     waiting_to_send: int | None = None,
+    left_to_ask: bool = False,
 ) -> SavedRun:
-    """Store one run once. A bench enters its own; a teacher names the practical and the bench number."""
+    """Store one run once. A bench enters its own; a teacher names the practical and the bench number.
+
+    `left_to_ask`: a reading is unlikely, and the phone could not ask about it (`stand_by.py`).
+    """
     check_key(key)
     check_entry(entry)
     columns = columns_of(entry)
@@ -91,6 +96,7 @@ def enter_run(
             body_digest=columns["body_digest"],
             latest_version=1,
             set_aside=False,
+            left_to_ask=left_to_ask,
             revision=1,
             simulated=False,
             created_at=now,
@@ -100,7 +106,7 @@ def enter_run(
         _add_version(session, run, 1, actor, now, columns, "", None, client_time, start_read_at)
         _note_sent(session, bench, actor, now, waiting_to_send)
         revision = raise_revision(practical)
-        return SavedRun(run.id, bench.number, number, 1, False, revision)
+        return SavedRun(run.id, bench.number, number, 1, False, revision, left_to_ask)
 
 
 def correct_run(
@@ -143,6 +149,7 @@ def correct_run(
         )
         run.latest_version += 1
         run.revision += 1
+        run.left_to_ask = run.left_to_ask and own_calculation
         _add_version(
             session, run, run.latest_version, actor, now, columns, reason, key, client_time, start_read_at
         )
@@ -202,7 +209,7 @@ def _stored_before(
         return None
     if bench is None or run.bench_id != bench.id or run.body_digest != digest:
         raise KeyUsedOtherwise()
-    return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision)
+    return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision, run.left_to_ask)
 
 
 def _own_words(reason: str, own_calculation: bool) -> str:

@@ -48,6 +48,12 @@ class RunDetails:
     start_read_at: datetime | None
     client_time: datetime | None
     corrections: int
+    left_to_ask: bool = False
+
+    @property
+    def waits_for_an_answer(self) -> bool:
+        """Whether the bench has still to say that an unlikely reading stands; none once it is set aside."""
+        return self.left_to_ask and not self.set_aside
 
     @property
     def corrected(self) -> bool:
@@ -124,6 +130,7 @@ def runs_in(
             start_read_at=version.start_read_at,
             client_time=version.client_time,
             corrections=corrected,
+            left_to_ask=run.left_to_ask,
         )
         for run, version, bench_number, corrected, aside in session.execute(wanted)
     ]

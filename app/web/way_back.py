@@ -9,7 +9,7 @@ OVERVIEWS = {"desk": "desk.lesson", "board": "board.wall"}
 
 
 def way_back(error: HTTPException) -> str | None:
-    """Where a form's address that was opened by hand leads: the lesson page, the board or the teachers' page.
+    """Where a form's address that was opened by hand leads: to the page that shows the form.
 
     None for any other failure. The page that it leads to asks by itself who may see it.
     """
@@ -25,6 +25,8 @@ def way_back(error: HTTPException) -> str | None:
     area = endpoint.partition(".")[0]
     if area == "department":
         return url_for("department.teachers")
+    if area == "bench" and "run_id" in values:
+        return url_for("bench.runs")
     if area not in OVERVIEWS or "practical_id" not in values:
         return None
     return url_for(OVERVIEWS[area], practical_id=values["practical_id"])

@@ -6,7 +6,7 @@ window.bench = (function () {
   const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", SAVED = "plumbfall-saved", PATIENCE = 8000;
   const tab = newKey();
   const here = Number(box.dataset.bench), practical = Number(box.dataset.practical), listeners = [];
-  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", keeps = true, unanswered = false, stay = "";
+  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", toAsk = (box.dataset.ask || "").split(" ").filter(Boolean).map(Number), keeps = true, unanswered = false, stay = "";
 
   /* Plain http has no crypto.randomUUID. 128 bits in hex. */
   function newKey() {
@@ -78,7 +78,9 @@ window.bench = (function () {
     const answer = await post(box.dataset.sendUrl, bodyOf(row));
     const data = answer && answer.data, status = answer ? answer.status : 0;
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
-      saved(row.key, data.saved.run); drop(row); tell("saved", { key: row.key, run: data.saved.run }); return "saved";
+      saved(row.key, data.saved.run); drop(row);
+      if (data.saved.ask === true && !toAsk.includes(data.saved.run)) { toAsk.push(data.saved.run); draw(); }
+      tell("saved", { key: row.key, run: data.saved.run }); return "saved";
     }
     notice = answer && !data ? words.foreign : "";
     if (!data || typeof data.problem !== "string") return "offline";
@@ -152,6 +154,7 @@ window.bench = (function () {
     if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
     if (!keeps) lines.push(words.no_storage);
     if (stay) lines.push(stay);
+    toAsk.forEach((run) => lines.push(words.ask.replace("{run}", run)));
     if (status.textContent !== lines.join(" ")) status.textContent = lines.join(" ");
     box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
     const list = box.querySelector("ul");
@@ -162,6 +165,11 @@ window.bench = (function () {
       item.append(button(words.discard, () => { if (confirm(words.discard_sure)) drop(row); }, "plain harm"));
       return item;
     }));
+    toAsk.forEach((run) => {
+      const item = element("li", "");
+      item.append(element("a", words.look.replace("{run}", run), { className: "button", href: box.dataset.runsUrl + "#run-" + run }));
+      list.append(item);
+    });
     const more = box.querySelector("details");
     more.hidden = !held.length;
     const text = asText(), area = more.querySelector("textarea");

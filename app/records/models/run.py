@@ -38,6 +38,9 @@ class Run(Base):
     body_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the first version as sent")
     latest_version: Mapped[int] = mapped_column(server_default="1")
     set_aside: Mapped[bool] = mapped_column(server_default=false(), comment="As the last decision says")
+    left_to_ask: Mapped[bool] = mapped_column(
+        server_default=false(), comment="Sent unasked with an unlikely reading, and not answered since"
+    )
     revision: Mapped[int] = mapped_column(
         server_default="1", comment="Raised by every correction and decision on this run"
     )

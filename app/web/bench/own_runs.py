@@ -7,11 +7,15 @@ from decimal import Decimal
 
 from app.analysis.results import ClassValue
 from app.physics.energy import apparent_heat_capacity, fall, specific_fall_energy
+from app.physics.run_as_read import Question
 from app.physics.working import Working
 from app.practicals.own_calculation import readings_for_working, working_of
 from app.practicals.own_practical import OwnPractical
 from app.practicals.runs import RunDetails
 from app.practicals.shapes import TypedNumber
+from app.web.bench.fields import FIELDS
+from app.web.bench.looking import look_at
+from app.web.bench.run import typed_from
 from app.web.storage import database
 
 
@@ -24,6 +28,8 @@ class OwnRun:
     apparent_J_per_kg_K: float | None
     own_text: str
     working: Working | None
+    questions: tuple[Question, ...] = ()
+    """What its phone could not ask about before it was sent."""
 
 
 def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
@@ -40,6 +46,7 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
         apparent_heat_capacity(energy, float(warming)),
         _as_typed(mine),
         working_of(details, own.practical.plan),
+        look_at(typed_from(details), FIELDS, own).questions if details.waits_for_an_answer else (),
     )
 
 

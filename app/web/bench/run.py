@@ -98,6 +98,7 @@ def page(
         run=typed,
         look=look,
         plan=plan_shown(own),
+        own=own,
         problems=dict(found.problems) if found else {},
         questions=found.questions if found else (),
         carried_words=carried_words(typed) if own.runs else "",
@@ -126,13 +127,14 @@ def typed_from(details: RunDetails) -> TypedRun:
     """A stored run as its bench typed it."""
     entry = details.entry
     read = {name: getattr(entry, name) for name in FIELDS}
-    return TypedRun(
+    typed = TypedRun(
         key="",
         texts={name: reading.raw for name, reading in read.items() if reading is not None},
         units={name: reading.unit for name, reading in read.items() if reading is not None},
         kept=frozenset(),
         start_read_at=details.start_read_at,
-    ).with_everything_kept()
+    )
+    return typed if details.left_to_ask else typed.with_everything_kept()
 
 
 def planned(own: OwnPractical) -> TypedRun:

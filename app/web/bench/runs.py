@@ -14,13 +14,14 @@ from app.physics.readings import ReadingProblem
 from app.physics.working import parse_heat_capacity
 from app.practicals.enter import PracticalClosed, correct_run
 from app.practicals.own_calculation import note_own_calculation
-from app.practicals.own_practical import own_practical
+from app.practicals.own_practical import OwnPractical, own_practical
 from app.practicals.runs import RunDetails, one_run
+from app.practicals.stand_by import stand_by
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.bench.blueprint import blueprint
 from app.web.bench.fields import FIELDS
-from app.web.bench.looking import look_at
+from app.web.bench.looking import look_at, take_up
 from app.web.bench.own_runs import class_result_for, shown
 from app.web.bench.run import settle, typed_from
 from app.web.bench.typed_run import TypedRun, from_form, new_key
@@ -52,8 +53,15 @@ def store_correction(run_id: int) -> ResponseReturnValue:
     details = one_run(database(), actor=g.bench, run_id=run_id)
     own, reason = own_practical(database(), actor=g.bench), request.form.get("reason", "")
     typed, _settled = settle(from_form(request.form), own)
+    return _store(details, typed, own, reason, seen_by_bench="take" not in request.form)
+
+
+def _store(
+    details: RunDetails, typed: TypedRun, own: OwnPractical, reason: str = "", seen_by_bench: bool = True
+) -> ResponseReturnValue:
+    """Store a correction that nothing is left to ask about; else the page that asks."""
     seen = look_at(typed, FIELDS, own)
-    if seen.entry is None or not seen.ready or "take" in request.form:
+    if seen.entry is None or not seen.ready or not seen_by_bench:
         return _correct_page(
             details, typed, seen.problems, seen.questions, reason
         ), 422 if seen.problems else 200
@@ -61,7 +69,7 @@ def store_correction(run_id: int) -> ResponseReturnValue:
         correct_run(
             database(),
             actor=g.bench,
-            run_id=run_id,
+            run_id=details.run_id,
             key=typed.key,
             entry=replace(seen.entry, own_heat_capacity=details.entry.own_heat_capacity),
             reason=reason.replace("\x00", "")[:500],
@@ -75,6 +83,24 @@ def store_correction(run_id: int) -> ResponseReturnValue:
         _("Run %(number)s is corrected. The earlier readings stay in its history.", number=details.number),
         "good",
     )
+    return redirect(url_for("bench.runs"))
+
+
+@blueprint.post("/bench/runs/<int:run_id>/answer")
+@audience("bench")
+def answer(run_id: int) -> ResponseReturnValue:
+    """What was asked after the run came in: its readings stand, or what a question proposes is put right."""
+    if pressed := request.form.get("take", ""):
+        own = own_practical(database(), actor=g.bench)
+        details = one_run(database(), actor=g.bench, run_id=run_id)
+        asked = replace(typed_from(details), key=from_form(request.form).key)
+        return _store(details, take_up(asked, pressed, own), own)
+    try:
+        number = stand_by(database(), actor=g.bench, run_id=run_id)
+    except PracticalClosed as closed:
+        flash(say(closed.message), "bad")
+    else:
+        flash(_("Run %(number)s stays as you read it.", number=number), "good")
     return redirect(url_for("bench.runs"))
 
 

@@ -66,7 +66,8 @@ def progress() -> ResponseReturnValue:
 @blueprint.post("/bench/send")
 @audience("bench")
 def send() -> ResponseReturnValue:
-    """Store one run once, and name it. An unlikely reading is not asked about again here: it is data."""
+    """Store one run once, and name it. An unlikely reading is data: it is stored, and asked about afterwards
+    where the phone could not ask."""
     if not has_own_key(request.form):
         return jsonify(
             problem=_("The page sent this run without its key. Reload the page and send it again.")
@@ -86,7 +87,9 @@ def send() -> ResponseReturnValue:
         return jsonify(problem=say(closed.message)), 409
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
-    return jsonify(saved={"key": typed.key, "run": saved.number, "version": saved.version})
+    return jsonify(
+        saved={"key": typed.key, "run": saved.number, "version": saved.version, "ask": saved.left_to_ask}
+    )
 
 
 def _by_field(problems: dict[str, str]) -> str:
@@ -125,4 +128,5 @@ def _enter(typed: TypedRun, seen: Look) -> SavedRun:
         client_time=typed.client_time,
         start_read_at=typed.start_read_at,
         waiting_to_send=request.form.get("waiting", type=int),
+        left_to_ask=bool(seen.questions),
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.practicals.bench_watch import BenchDetails
+from app.practicals.runs import RunDetails
 from app.words import N_, Message
 
 # Our own choices; a run of fifty inversions takes about two minutes (common practice, no source).
@@ -39,6 +40,19 @@ def needs_of_benches(
     if collecting and open_since is not None and now - open_since > NOT_JOINED_AFTER:
         needs += _missing({bench.number for bench in benches}, planned)
     return hands_first(needs)
+
+
+def needs_of_unanswered(runs: Iterable[RunDetails]) -> tuple[Need, ...]:
+    """Runs with an unlikely reading that the phone, without network, could not ask about."""
+    sentence = N_(
+        "Run %(run)s was sent before its phone could ask about an unlikely reading."
+        " The question now stands on the phone, under “Our runs”."
+    )
+    return tuple(
+        Need(run.bench_number, Message(sentence, {"run": str(run.number)}))
+        for run in runs
+        if run.waits_for_an_answer
+    )
 
 
 def hands_first(needs: Iterable[Need]) -> tuple[Need, ...]:

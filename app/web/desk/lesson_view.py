@@ -11,7 +11,7 @@ from app.practicals.bench_watch import BenchDetails
 from app.practicals.results import Snapshot
 from app.practicals.runs import RunDetails
 from app.practicals.shapes import BenchPlanLine
-from app.web.desk.attention import Need, hands_first, needs_of_benches
+from app.web.desk.attention import Need, hands_first, needs_of_benches, needs_of_unanswered
 from app.web.desk.own_working import needs_of_calculations
 
 STEPS = ("joined", "start read", "counting", "end read", "sent")
@@ -117,5 +117,6 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         now=now,
     )
     if practical.state != "finished":
-        needs = hands_first((*needs, *needs_of_calculations(snapshot.runs, practical.plan)))
+        unanswered = needs_of_unanswered(snapshot.runs)
+        needs = hands_first((*needs, *unanswered, *needs_of_calculations(snapshot.runs, practical.plan)))
     return LessonView(slots=slots, rows=rows, needs=needs, result=snapshot.result, looked_at=looked_at)

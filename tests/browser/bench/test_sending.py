@@ -64,6 +64,32 @@ def test_cut_from_the_first_step_on(browser: Browser, served: Served) -> None:
         assert phone.rows_kept() == 0
 
 
+def test_an_unlikely_reading_that_nobody_could_ask_about_is_asked_about_once_it_is_in(
+    browser: Browser, served: Served
+) -> None:
+    with a_phone(browser, served) as phone:
+        phone.join()
+        phone.context.set_offline(True)
+        phone.type_run(mass="3400")
+        phone.waits_for("this will be checked when it is sent")
+        phone.send()
+        phone.waits_for(WAITING)
+        phone.context.set_offline(False)
+        phone.waits_for("Run 1 is saved, but a reading looks unlikely.")
+        phone.page.click("[data-next-run]")
+        phone.go("/bench/run/start")
+        phone.waits_for("Run 1 is saved, but a reading looks unlikely.")
+        phone.page.click("text=Look at run 1")
+        phone.waits_for("did you mean 340 g?")
+        phone.page.click("text=Yes, 340 g")
+        phone.waits_for("Run 1 is corrected.")
+        phone.go("/bench/run/start")
+        phone.page.wait_for_selector("#run")
+        assert phone.said == ""
+        (run,) = phone.stored()
+        assert (run.version, run.entry.shot_mass.raw) == (2, "340")
+
+
 def answer_lost(route: Route) -> None:
     """The server gets the run, the phone never hears of it."""
     route.fetch()

@@ -15,7 +15,7 @@ from app.practicals.plan import plan_practical
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import AClass, a_plan, a_teacher
-from tests.web.bench.phone import Phone
+from tests.web.bench.phone import KEY, READINGS, Phone
 
 
 @pytest.fixture
@@ -59,3 +59,11 @@ def phone(new_phone: Callable[[], Phone], code: str) -> Phone:
     joined = new_phone()
     joined.join(code, 7)
     return joined
+
+
+@pytest.fixture
+def row(phone: Phone) -> dict[str, object]:
+    """A run as the phone's script sends it."""
+    phone.open("/bench/run/all")
+    bench = phone.form()["bench"]
+    return {**READINGS, "key": KEY, "bench": bench, "client_time": "2031-03-06T10:15:00.000Z", "waiting": "2"}

@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 on_both_databases = pytest.mark.parametrize("database", ["sqlite", "postgresql"], indirect=True)
+KEY = "0123456789abcdef" * 2
 READINGS = {
     "shot_mass": "340",
     "tube_length": "100",
@@ -69,13 +70,13 @@ class Phone:
         """Fill in the run's form where it stands and press a button."""
         return self.send(self.path, {**self.form(), "go": go, **typed})
 
-    def take(self, label: str, **typed: str) -> TestResponse:
+    def take(self, label: str, at: str = "", **typed: str) -> TestResponse:
         """Press the button that offers another reading in place of the one asked about."""
         assert self.page is not None
         page = self.page.get_data(as_text=True)
         offers = re.findall(r'<button name="take" value="([^"]*)"[^>]*>([^<]*)</button>', page)
         (value,) = [unescape(value) for value, said in offers if said == label and value != "{}"]
-        return self.send(self.path, {**self.form(), "take": value, **typed})
+        return self.send(at or self.path, {**self.form(), "take": value, **typed})
 
     def ask(self, path: str, fields: dict[str, object]) -> TestResponse:
         """Post as the page's script does."""

@@ -6,8 +6,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 from app.practicals.bench_watch import BenchDetails
+from app.practicals.conduct import finish_practical
+from app.practicals.enter import enter_run
+from app.practicals.stand_by import stand_by
 from app.web.desk.attention import Need, needs_of_benches
-from tests.practicals.a_class import NOW
+from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from tests.web.desk.conftest import Reader
 
 BENCH = BenchDetails(
     bench_id=1,
@@ -88,3 +92,32 @@ def test_a_paused_class_only_has_raised_hands() -> None:
 
 def test_simulated_benches_need_nobody() -> None:
     assert _needs(replace(BENCH, simulated=True, progress="counting"), minutes=60) == []
+
+
+def test_a_run_that_came_in_unasked_is_said_until_its_bench_has_answered(
+    desk: Reader, a_class: AClass
+) -> None:
+    bench, said = a_class.join(7), "Run 1 was sent before its phone could ask about an unlikely reading."
+    sent = enter_run(
+        a_class.database, actor=bench, key=new_key(), entry=an_entry("3400"), now=NOW, left_to_ask=True
+    )
+    enter_run(a_class.database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    pages = [f"/desk/{a_class.practical_id}/{page}" for page in ("", "live", "bench/7")]
+    for page in pages:
+        assert desk.text(page).count(said) == 1, page
+    stand_by(a_class.database, actor=bench, run_id=sent.run_id)
+    for page in pages:
+        assert said not in desk.text(page), page
+
+
+def test_after_the_class_an_unasked_run_needs_nobody(desk: Reader, a_class: AClass) -> None:
+    enter_run(
+        a_class.database,
+        actor=a_class.join(7),
+        key=new_key(),
+        entry=an_entry("3400"),
+        now=NOW,
+        left_to_ask=True,
+    )
+    finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    assert "unlikely reading" not in desk.text(f"/desk/{a_class.practical_id}/live")

@@ -61,6 +61,13 @@ def test_json_has_every_key_of_the_contract(tmp_path: Path) -> None:
         "heat_sink_interval_95", "percent_error",
     }  # fmt: skip
     assert set(found["spread"]) >= {"repeatability_sd", "between_bench_sd", "reproducibility_sd"}
+    shares = found["runs"][0]["budget_J_per_kg_K"]
+    u = found["runs"][0]["standard_uncertainty_J_per_kg_K"]
+    assert sum(share**2 for share in shares.values()) == pytest.approx(u**2)
+    assert set(found["line"]) >= {"slope_K_kg_per_J", "offset_K", "robust_slope_K_kg_per_J", "points"}
+    assert set(found["line"]["points"][0]) >= {
+        "residual_K", "leverage", "cooks_distance", "studentized_residual",
+    }  # fmt: skip
     # The table gives back the same numbers as the runs it was written from, to the last digit.
     assert found == json.loads(json.dumps(as_contract(analyse_class(runs, LEAD))))
 

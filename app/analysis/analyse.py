@@ -106,9 +106,7 @@ def _slips(
         return {}
     found = {}
     for i in flags:
-        slip = suspected_slip(
-            cols.runs[i], cols, checks, class_, settings.gravity_m_per_s2, settings.thermometer_step_K
-        )
+        slip = suspected_slip(i, cols, checks, class_, settings.gravity_m_per_s2, settings.thermometer_step_K)
         if slip is not None:
             found[i] = slip
     return found

@@ -17,10 +17,10 @@ class BenchTable:
     """One entry for each bench with counted runs, in order of first appearance.
 
     `slope` s = Σew/Σe² in K·kg/J (the line through the origin of the bench's own runs), about 1/c*.
-    `variance` is the known part of Var(s): u(w)²/Σe², and (u(h)/h)² s² where each bench measured its
-    own tube. `per_mass` is Σ(e²/m)/Σe² in 1/kg, so that 1/s ≈ c + C·per_mass. `u_shared` is the
-    relative standard uncertainty of the energy that all benches share (g; the tube where all lengths
-    are the same): pooling does not reduce it.
+    `variance` is the known part of Var(s): Var(w)/Σe² with Var(w) as in `bench_table`, and (u(h)/h)² s²
+    where each bench measured its own tube. `per_mass` is Σ(e²/m)/Σe² in 1/kg, so that
+    1/s ≈ c + C·per_mass. `u_shared` is the relative standard uncertainty of the energy that all benches
+    share (g; the tube where all lengths are the same): pooling does not reduce it.
     """
 
     position: Indices
@@ -29,8 +29,6 @@ class BenchTable:
     per_mass: Floats
     slope: Floats
     variance: Floats
-    run_variance: float
-    within_variance: float | None
     u_shared: float
 
     def __len__(self) -> int:
@@ -75,7 +73,7 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
         sew, sem, masses, own = (a_sum[position] for a_sum in sums)
     slopes = sew / see
     dof = n - len(position)
-    run_variance, within = cols.u_warming**2, None
+    run_variance = cols.u_warming**2
     if dof > 0:
         residual = warming - slopes[group] * energy
         within = float(residual.dot(residual)) / dof
@@ -96,7 +94,5 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
         per_mass=sem / see,
         slope=slopes,
         variance=variance,
-        run_variance=run_variance,
-        within_variance=within,
         u_shared=sqrt(shared),
     )

@@ -30,19 +30,22 @@ PAULE_MANDEL = "paule-mandel"
 DERSIMONIAN_LAIRD = "dersimonian-laird"
 REML = "reml"
 _METHOD = "Paule-Mandel over benches on warming per energy, modified Hartung-Knapp interval"
+_METHOD_ALONE = "one bench's line through the origin, warming on energy"
 _METHOD_MASSES = "Paule-Mandel over benches on warming per energy with the benches' masses fitted, " + (
     "modified Hartung-Knapp interval"
 )
 
 
 class PooledSlope(NamedTuple):
-    """The class's mean slope in K·kg/J, its standard uncertainty, reach and relative bench scatter."""
+    """The class's mean slope in K·kg/J, its standard uncertainty, reach and relative bench scatter.
+
+    `reach` is half the 95 % interval in units of `u_slope`.
+    """
 
     slope: float
     u_slope: float
     reach: float
     tau_relative: float
-    tau2_is_zero: bool
 
     @property
     def apparent(self) -> float:
@@ -82,7 +85,7 @@ def pooled(table: BenchTable, line: Line, masses: MassLine | None, u_shared: flo
         relative = sqrt(line.tau2)
     half = sqrt((line.reach * u) ** 2 + (1.96 * u_shared * slope) ** 2)
     total = sqrt(u * u + (u_shared * slope) ** 2)
-    return PooledSlope(slope, total, half / total if total > 0 else line.reach, relative, line.tau2 == 0.0)
+    return PooledSlope(slope, total, half / total if total > 0 else line.reach, relative)
 
 
 def class_fit(table: BenchTable, masses: MassLine | None) -> tuple[RandomEffects, Line]:
@@ -104,7 +107,7 @@ def class_value(table: BenchTable | None, masses: MassLine | None, settings: Cla
         if slope <= least_slope:
             return Pooled(None, _NO_WARMING)
         alone = Message(N_("One bench alone cannot show how far benches differ, so there is no interval."))
-        return Pooled(_value(1.0 / slope, None, alone, _METHOD, table, settings), None)
+        return Pooled(_value(1.0 / slope, None, alone, _METHOD_ALONE, table, settings), None)
     effects, line = class_fit(table, masses)
     middle = pooled(table, line, masses, table.u_shared)
     if not middle.slope > least_slope:

@@ -7,22 +7,24 @@ and the class's own scatter together (`typical`).
 
 from __future__ import annotations
 
-from math import sqrt
-
 import numpy as np
 
 from app.analysis.columns import Columns, Flags, Floats
+from app.analysis.flagged_benches import flag_benches
+from app.analysis.impossible import possible_masses
 from app.analysis.input_checks import FEWEST_RUNS, InputChecks
 from app.analysis.numbers import one_decimal, short
 from app.analysis.results import ClassSettings, Flag
 from app.analysis.spread import BenchScatter
 from app.analysis.typical import Typical
+from app.statistics.domain import OutsideDomain
+from app.statistics.influence import influence
 from app.statistics.outliers import MODIFIED_Z_LIMIT, generalized_esd
-from app.statistics.quantiles import student_two_sided
 from app.words import N_, Message
 
 ESD_FEWEST = 15
 ESD_SIGNIFICANCE = 0.01
+STUDENTIZED_FEWEST = 6
 STUDENTIZED_SIGNIFICANCE = 0.01
 LEAST_SCORE = 3.0
 """No comparison flags a run nearer to the class than this many standard deviations, resolution included."""
@@ -45,13 +47,16 @@ def flag_runs(
     if class_ is None or int(cols.counted.sum()) < FEWEST_RUNS:
         return flags
     score = np.where(cols.workable, class_.score, 0.0)
+    if class_.sink:
+        # What such a run should have warmed by depends on its mass: nothing to compare with.
+        score = np.where(possible_masses(cols.mass), score, 0.0)
     size = np.abs(score)
     if float(size.max()) > LEAST_SCORE:
         _modified_z(cols, class_, score, flags)
         far = size > LEAST_SCORE
         _together(cols, score, far, flags)
-        _studentized(cols, score, far, flags)
-        _benches(cols, score, far, scatter, flags)
+        _influential(cols, class_, far, flags)
+        flag_benches(cols, class_, far, scatter, flags)
     return flags
 
 
@@ -112,12 +117,12 @@ def _modified_z(cols: Columns, class_: Typical, score: Floats, flags: dict[int, 
         template = (
             N_(
                 "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s "
-                "°C. That is %(times)s times the usual scatter."
+                "°C. The difference is %(times)s times the usual scatter."
             )
             if warming > 1e-6
             else N_(
-                "It should have warmed by about %(expected)s °C, like the rest of the class. That is "
-                "%(times)s times the usual scatter."
+                "It should have warmed by about %(expected)s °C, like the rest of the class. The difference "
+                "is %(times)s times the usual scatter."
             )
         )
         flags.setdefault(int(i), []).append(
@@ -144,6 +149,7 @@ def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Fl
         return
     values = np.clip(score[counted], -1e6, 1e6)
     found = generalized_esd(values, max(1, min(len(values) // 4, 10)), ESD_SIGNIFICANCE)
+    number = int(np.count_nonzero(far[counted[list(found.outliers)]]))
     for place, position in enumerate(found.outliers):
         i = int(counted[position])
         if far[i]:
@@ -155,9 +161,9 @@ def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Fl
                             "Taken together, %(number)s runs stand apart from the rest of the class; this "
                             "is one."
                         ),
-                        {"number": str(len(found.outliers))},
+                        {"number": str(number)},
                     )
-                    if len(found.outliers) > 1
+                    if number > 1
                     else Message(N_("It stands apart from all other runs of the class.")),
                     figure=found.r[place],
                     threshold=found.critical[place],
@@ -165,22 +171,26 @@ def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Fl
             )
 
 
-def _studentized(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Flag]]) -> None:
-    """Externally studentized residuals against Bonferroni's limit: each run against a fit without it."""
+def _influential(cols: Columns, class_: Typical, far: Flags, flags: dict[int, list[Flag]]) -> None:
+    """Externally studentized residuals and Cook's distances of warming against expected warming.
+
+    The line through the origin over the counted runs, each in units of its own scale, which is the least sd
+    that the residuals are judged by. Bonferroni's limit for the former; Cook's distance above 4/n is a
+    further reason for a run already flagged, never one by itself.
+    """
     counted = np.flatnonzero(cols.counted)
-    n = len(counted)
-    dof = n - 3
-    if dof < 3:
+    if len(counted) < STUDENTIZED_FEWEST:
         return
-    values = np.clip(score[counted], -1e6, 1e6)
-    limit = student_two_sided(dof, STUDENTIZED_SIGNIFICANCE / n)
-    total = float(values @ values)
-    for place in np.flatnonzero(far[counted]):
-        value = float(values[place])
-        rest = max((total - value * value) / dof, 1.0)
-        t = value / sqrt(rest)
-        if abs(t) > limit:
-            flags.setdefault(int(counted[place]), []).append(
+    scale = class_.scale[counted]
+    try:
+        found = influence(class_.warming[counted] / scale, cols.warming[counted] / scale, floor_sd=1.0)
+    except OutsideDomain:
+        return
+    limit = found.bonferroni_limit(STUDENTIZED_SIGNIFICANCE)
+    for place in np.flatnonzero(far[counted]).tolist():
+        i, t, distance = int(counted[place]), found.studentized[place], found.cooks_distance[place]
+        if t is not None and limit is not None and abs(t) > limit:
+            flags.setdefault(i, []).append(
                 Flag(
                     "studentized-residual",
                     Message(
@@ -194,50 +204,18 @@ def _studentized(cols: Columns, score: Floats, far: Flags, flags: dict[int, list
                     threshold=limit,
                 )
             )
-
-
-def _benches(
-    cols: Columns, score: Floats, far: Flags, scatter: BenchScatter, flags: dict[int, list[Flag]]
-) -> None:
-    """Mandel's h (a bench apart from the others), Mandel's k and Cochran's C (a bench that scatters)."""
-    spread = scatter.spread
-    for i in np.flatnonzero(far & cols.counted):
-        bench = int(cols.bench_of[i])
-        h, k = scatter.h[bench], scatter.k[bench]
-        reasons = flags.setdefault(int(i), [])
-        if spread.mandel_h_critical is not None and abs(h) > spread.mandel_h_critical:
-            reasons.append(
+        if distance is not None and distance > found.cook_limit and i in flags:
+            flags[i].append(
                 Flag(
-                    "mandel-h",
-                    Message(N_("This bench as a whole lies apart from the other benches.")),
-                    figure=h,
-                    threshold=spread.mandel_h_critical,
-                )
-            )
-        if spread.mandel_k_critical is not None and k > spread.mandel_k_critical:
-            reasons.append(
-                Flag(
-                    "mandel-k",
-                    Message(N_("The runs of this bench differ more among themselves than at other benches.")),
-                    figure=k,
-                    threshold=spread.mandel_k_critical,
-                )
-            )
-            if (
-                spread.cochran_C is not None
-                and spread.cochran_C_critical is not None
-                and spread.cochran_C > spread.cochran_C_critical
-                and k >= max(one for one in scatter.k if one == one)
-            ):
-                reasons.append(
-                    Flag(
-                        "cochran",
-                        Message(
-                            N_("Most of the scatter between repeated runs in this class is at this bench.")
+                    "cooks-distance",
+                    Message(
+                        N_(
+                            "This one run pulls the class's line towards itself: Cook's distance is "
+                            "%(distance)s, and up to %(limit)s is usual."
                         ),
-                        figure=spread.cochran_C,
-                        threshold=spread.cochran_C_critical,
-                    )
+                        {"distance": short(distance, 2), "limit": short(found.cook_limit, 2)},
+                    ),
+                    figure=distance,
+                    threshold=found.cook_limit,
                 )
-        if not reasons:
-            del flags[int(i)]
+            )

@@ -7,7 +7,7 @@ from math import inf
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import LARGEST_READING, Columns, Flags
+from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats
 from app.analysis.numbers import short, whole
 from app.analysis.results import Flag
 from app.words import N_, Message
@@ -31,8 +31,13 @@ POSSIBLE = (
 
 def impossible_masses(cols: Columns) -> int:
     """How many counted runs have a mass that no tube can hold: it says nothing of C/m."""
-    (least, most), mass = POSSIBLE[columns.MASS], cols.taken.mass
-    return int(np.count_nonzero((mass < least) | (mass > most)))
+    return int(np.count_nonzero(~possible_masses(cols.taken.mass)))
+
+
+def possible_masses(mass: Floats) -> Flags:
+    """Which masses, in kg, a tube can hold."""
+    least, most = POSSIBLE[columns.MASS]
+    return np.asarray((mass >= least) & (mass <= most))
 
 
 def impossible_runs(

@@ -9,7 +9,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from app.analysis.numbers import finite
-from app.analysis.results import ClassResult, ClassValue, Interval, RunResult, Separated, SuspectedSlip
+from app.analysis.results import (
+    ClassResult,
+    ClassValue,
+    Interval,
+    LineFit,
+    RunResult,
+    Separated,
+    SuspectedSlip,
+)
 
 FORMAT = "plumbfall-analysis/1"
 
@@ -60,6 +68,7 @@ def as_contract(result: ClassResult) -> dict[str, Any]:
         if result.separated_without_flagged is None
         else _separated(result.separated_without_flagged),
         "heat_ledger": _ledger(result),
+        "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
     }
 
@@ -77,6 +86,9 @@ def _run(run: RunResult) -> dict[str, Any]:
         "interval_95": _interval(run.interval_95),
         "interval_absent_because": _text(run.interval_absent_because),
         "absent_because": _text(run.absent_because),
+        "budget_J_per_kg_K": None
+        if run.budget is None
+        else {source: finite(share) for source, share in run.budget._asdict().items()},
         "flags": [
             {
                 "rule": flag.rule,
@@ -133,6 +145,31 @@ def _separated(apart: Separated) -> dict[str, Any]:
         "heat_leak_per_inversion": finite(apart.heat_leak_per_inversion),
         "model": apart.model,
         "model_choice": _text(apart.model_choice),
+    }
+
+
+def _line(line: LineFit | None) -> dict[str, Any] | None:
+    if line is None:
+        return None
+    return {
+        "slope_K_kg_per_J": finite(line.slope_K_kg_per_J),
+        "u_slope_K_kg_per_J": finite(line.u_slope_K_kg_per_J),
+        "apparent_heat_capacity_J_per_kg_K": finite(line.apparent_heat_capacity_J_per_kg_K),
+        "offset_K": finite(line.offset_K),
+        "u_offset_K": finite(line.u_offset_K),
+        "slope_with_offset_K_kg_per_J": finite(line.slope_with_offset_K_kg_per_J),
+        "robust_slope_K_kg_per_J": finite(line.robust_slope_K_kg_per_J),
+        "points": [
+            {
+                "bench": point.bench,
+                "run": point.run,
+                "residual_K": finite(point.residual_K),
+                "leverage": finite(point.leverage),
+                "cooks_distance": finite(point.cooks_distance),
+                "studentized_residual": finite(point.studentized_residual),
+            }
+            for point in line.points
+        ],
     }
 
 

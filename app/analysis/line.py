@@ -1,7 +1,7 @@
 """The straight-line view: warming against fall energy, run by run.
 
-Through the origin w = s·e with errors in both variables (App. statistics.through_origin gives the same
-slope for any uncertainties; here u(e) is a fixed share of e), with an offset, and robust.
+Through the origin w = s·e with errors in both variables (`app.statistics.through_origin` gives the same
+slope for any uncertainties; here only the fall's u(h)/h enters u(e)), with an offset, and robust.
 """
 
 from __future__ import annotations

@@ -25,8 +25,7 @@ QUIET_SCORE = 2.5
 def quiet_class(
     cols: Columns, table: BenchTable | None, settings: ClassSettings
 ) -> tuple[bool, MassLine | None]:
-    """(True, the benches' line in 1/m if their masses differ), or (False, None) where a closer look is "
-    "due."""
+    """(True, the benches' line in 1/m if their masses differ), or (False, None): a closer look is due."""
     if table is None or len(cols.runs) < 2 or not _inputs_alike(cols, table, settings):
         return False, None
     energy, slope = cols.energy, table.slope

@@ -18,7 +18,7 @@ import numpy as np
 from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
 from app.analysis.records import made_from_columns
 from app.analysis.results import Budget, ClassSettings, Flag, RunResult, SuspectedSlip
-from app.physics.run_uncertainty import NO_UPPER_END
+from app.physics.run_uncertainty import ENDS_COLDER, NO_UPPER_END
 from app.words import N_, Message
 
 
@@ -101,11 +101,17 @@ def run_results(
                 interval_95=None,
                 interval_absent_because=None,
                 budget=None,
-                absent_because=_NO_WARMING if cols.workable[i] else _NO_ENERGY,
+                absent_because=_absent_because(bool(cols.workable[i]), float(cols.warming[i])),
             )
     for i, reasons in flags.items():
         out[i] = out[i]._replace(flags=tuple(reasons), suspected_slip=slips.get(i))
     return tuple(out)
+
+
+def _absent_because(workable: bool, warming_K: float) -> Message:
+    if not workable:
+        return _NO_ENERGY
+    return ENDS_COLDER if warming_K < -LEAST_WARMING_K else _NO_WARMING
 
 
 def _budgets(

@@ -19,18 +19,20 @@ from app.analysis.columns import LARGEST_READING, Columns
 from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_marks
 from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
+from app.analysis.slip_words import (
+    ALLOWANCE_FORGOTTEN,
+    DIGITS_SWAPPED,
+    FAHRENHEIT,
+    INVERSIONS_DOUBLED,
+    INVERSIONS_HALVED,
+    LENGTH_UNIT,
+    MASS_UNIT,
+    SENTENCES,
+    TEMPERATURES_SWAPPED,
+    WARMING_AS_END,
+)
 from app.analysis.typical import Typical
-from app.words import N_, Message
-
-MASS_UNIT = "mass-unit"
-LENGTH_UNIT = "length-unit"
-INVERSIONS_HALVED = "inversions-halved"
-INVERSIONS_DOUBLED = "inversions-doubled"
-TEMPERATURES_SWAPPED = "temperatures-swapped"
-FAHRENHEIT = "fahrenheit"
-WARMING_AS_END = "warming-as-end-temperature"
-DIGITS_SWAPPED = "digits-swapped"
-ALLOWANCE_FORGOTTEN = "end-allowance-forgotten"
+from app.words import Message
 
 FITS = 12.25
 """Largest cost of a corrected run that is back in the class: as a residual, it would not be flagged."""
@@ -75,16 +77,20 @@ _UNIT_OF_FIELD = {
 
 
 def suspected_slip(
-    readings: RunReadings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
+    at: int, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
 ) -> SuspectedSlip | None:
-    """The slip that explains a flagged run and no rival does as well; None where there is no such slip."""
+    """The slip that explains the flagged run at this position and no rival does as well; None without one."""
+    readings: RunReadings = cols.runs[at]
     run = Entry(*(getattr(readings, field) for field in Entry._fields))
     if not max(map(abs, run)) < LARGEST_READING:
         return None
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
+    confirmed = _repeated_at_its_bench(at, cols, class_)
     for attempt in _attempts(run, checks, step):
         if not _nearer(run, attempt, checks):
+            continue
+        if confirmed and attempt.slip == DIGITS_SWAPPED and attempt.field.endswith("_C"):
             continue
         cost = _cost(attempt.corrected, cols, checks, class_, gravity) + attempt.prior
         if attempt.slip not in best or cost < best[attempt.slip][0]:
@@ -101,7 +107,21 @@ def suspected_slip(
     for rival_cost, rival in ranked[1:]:
         if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
             return None
-    return _named(run, attempt, gravity)
+    return _named(run, attempt, class_, gravity)
+
+
+def _repeated_at_its_bench(at: int, cols: Columns, class_: Typical) -> bool:
+    """Whether another run of the bench is as far from the class and agrees: then the pen did not do it.
+
+    Digits of a temperature change places in one run, not in the same way in the next. Agreement: within
+    3.5 standard deviations of the difference of two readings of the warming.
+    """
+    expected = np.maximum(class_.warming, 1e-9)
+    off = cols.warming - cols.warming[at] * expected / expected[at]
+    agree = (np.abs(off) <= 3.5 * 2**0.5 * cols.u_warming) & (np.abs(class_.score) > 3.0)
+    agree &= (cols.bench_of == cols.bench_of[at]) & cols.workable
+    agree[at] = False
+    return bool(agree.any())
 
 
 def _same_correction(one: _Try, other: _Try) -> bool:
@@ -229,7 +249,7 @@ def _exchanged(text: str) -> Iterator[str]:
             yield "".join(signs)
 
 
-def _named(run: Entry, attempt: _Try, gravity: float) -> SuspectedSlip | None:
+def _named(run: Entry, attempt: _Try, class_: Typical, gravity: float) -> SuspectedSlip | None:
     corrected = attempt.corrected
     warming = corrected.end_temperature_C - corrected.start_temperature_C
     energy = gravity * (corrected.tube_length_m - corrected.end_allowance_m) * corrected.inversions
@@ -241,10 +261,12 @@ def _named(run: Entry, attempt: _Try, gravity: float) -> SuspectedSlip | None:
     apparent = energy / warming
     values = {
         "entered": f"{as_entered:.6g}",
-        "corrected": f"{becomes:.6g}",
+        # A length from inches is no better known than it was typed.
+        "corrected": f"{becomes:.4g}" if attempt.slip == LENGTH_UNIT else f"{becomes:.6g}",
         "start": f"{corrected.start_temperature_C:.4g}",
         "end": f"{corrected.end_temperature_C:.4g}",
         "apparent": short(apparent),
+        "usual": short(energy / class_.expected_warming(energy, corrected.shot_mass_kg)),
     }
     return SuspectedSlip(
         slip=attempt.slip,
@@ -252,44 +274,5 @@ def _named(run: Entry, attempt: _Try, gravity: float) -> SuspectedSlip | None:
         as_entered=as_entered,
         corrected=becomes,
         apparent_heat_capacity_J_per_kg_K=apparent,
-        sentence=Message(_SENTENCES[attempt.slip], values),
+        sentence=Message(SENTENCES[attempt.slip], values),
     )
-
-
-_SENTENCES = {
-    MASS_UNIT: N_(
-        "Perhaps the mass is in the wrong unit: %(corrected)s g instead of %(entered)s g would fit the class."
-    ),
-    LENGTH_UNIT: N_(
-        "Perhaps a length is in the wrong unit: %(corrected)s cm instead of %(entered)s cm would give "
-        "%(apparent)s J/(kg·K), like the class."
-    ),
-    INVERSIONS_HALVED: N_(
-        "Perhaps only every other turn was counted: %(corrected)s inversions instead of %(entered)s would "
-        "give %(apparent)s J/(kg·K), like the class."
-    ),
-    INVERSIONS_DOUBLED: N_(
-        "Perhaps each turn was counted twice: %(corrected)s inversions instead of %(entered)s would give "
-        "%(apparent)s J/(kg·K), like the class."
-    ),
-    TEMPERATURES_SWAPPED: N_(
-        "Perhaps start and end temperature changed places: %(start)s °C to %(end)s °C would give "
-        "%(apparent)s J/(kg·K), like the class."
-    ),
-    FAHRENHEIT: N_(
-        "Perhaps the temperatures are in °F: %(start)s °C to %(end)s °C would give %(apparent)s J/(kg·K), "
-        "like the class."
-    ),
-    WARMING_AS_END: N_(
-        "Perhaps the warming was written as the end temperature: an end at %(end)s °C would give "
-        "%(apparent)s J/(kg·K), like the class."
-    ),
-    DIGITS_SWAPPED: N_(
-        "Perhaps two digits changed places: %(corrected)s instead of %(entered)s would give %(apparent)s "
-        "J/(kg·K), like the class."
-    ),
-    ALLOWANCE_FORGOTTEN: N_(
-        "Perhaps the end allowance was forgotten: taking off %(corrected)s cm like the class would give "
-        "%(apparent)s J/(kg·K)."
-    ),
-}

@@ -27,6 +27,9 @@ NO_UPPER_END = Message(
 )
 """Why a run has no 95 % interval."""
 
+ENDS_COLDER = Message(N_("The shot ends colder than it began, so no heat capacity follows from this run."))
+"""Why a run whose end temperature is below its start has no heat capacity."""
+
 SOURCES: Mapping[str, Message] = MappingProxyType(
     {
         "thermometer-step": Message(N_("Thermometer step (both readings)")),
@@ -220,7 +223,7 @@ def _check(run: RunInputs) -> None:
 def _no_warming(warming_K: float) -> Message:
     if warming_K == 0:
         return Message(N_("The shot shows no warming, so no heat capacity follows from this run."))
-    return Message(N_("The shot ends colder than it began, so no heat capacity follows from this run."))
+    return ENDS_COLDER
 
 
 def _no_number() -> Message:

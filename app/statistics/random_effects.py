@@ -155,8 +155,10 @@ class RandomEffects:
         return self._line(self._at(0.0))
 
     def _line(self, fit: _Fit) -> Line:
+        # Where Q(0) is k − p but for rounding, τ² is nothing but rounding.
+        tau2 = fit.tau2 if fit.tau2 > 1e-9 * self.v_min else 0.0
         return Line(
-            self._beta0[0] + fit.d1, self._beta0[1] + fit.d2, fit.c11, fit.c12, fit.c22, fit.tau2,
+            self._beta0[0] + fit.d1, self._beta0[1] + fit.d2, fit.c11, fit.c12, fit.c22, tau2,
             fit.q_total / self.dof, self.k, self.p,
         )  # fmt: skip
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassSettings
+from app.analysis.results import ClassSettings, RunReadings
 from app.analysis.run_results import budget_lines
 from app.physics.run_uncertainty import RunInputs, run_uncertainty
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
@@ -80,6 +80,20 @@ def test_a_run_set_aside_is_worked_out_and_not_counted() -> None:
     assert result.class_value.runs == 17
     assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(217.4, rel=1e-9)
     assert result.runs[3].apparent_heat_capacity_J_per_kg_K is not None
+
+
+def test_one_bench_alone_is_not_said_to_be_pooled() -> None:
+    value = analyse_class(perfect_runs([0.5]), LEAD).class_value
+    assert value is not None
+    assert "Paule" not in value.method
+
+
+def test_benches_that_scatter_just_as_they_must_have_no_scatter_of_their_own() -> None:
+    # Σ(w − w̄)² = 0.5²·5/6 is exactly five times u(w)² = 0.5²/6: Q(0) = k − 1 but for rounding.
+    warmings = (2.5, 2.5, 2.5, 2.5, 3.0, 2.5)
+    runs = [RunReadings(str(b), "1", 0.4, 1.0, 0.08, 50, 19.0, 19.0 + w) for b, w in enumerate(warmings)]
+    estimates = analyse_class(runs, replace(LEAD, thermometer_step_K=0.5)).estimates
+    assert [estimate.between_bench_sd_J_per_kg_K for estimate in estimates] == [0.0, 0.0, 0.0]
 
 
 def test_one_bench_has_no_interval_and_two_show_both_values() -> None:

@@ -109,3 +109,29 @@ def test_clean_classes_are_left_alone() -> None:
             suspected += run.suspected_slip is not None
     assert flagged <= 0.02 * number
     assert suspected <= 1
+
+
+def test_a_whole_bench_off_in_the_same_way_is_no_swap_of_digits() -> None:
+    # A bench that turns badly reads low each time; 18.7 for 17.8 would fit the class, but not three times.
+    named = []
+    for seed in range(12):
+        runs = [
+            replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in simulated_runs(seed)
+        ]
+        for i in (9, 10, 11):
+            low = 0.55 * (runs[i].end_temperature_C - runs[i].start_temperature_C)
+            runs[i] = replace(runs[i], end_temperature_C=round(runs[i].start_temperature_C + low, 1))
+        found = analyse_class(runs, LEAD).runs[9:12]
+        assert all(run.flags for run in found)
+        named += [run.suspected_slip.slip for run in found if run.suspected_slip]
+    assert named == []
+
+
+def test_the_sentence_of_a_slip_has_the_class_beside_it_and_no_more_digits_than_were_typed() -> None:
+    runs = perfect_runs()
+    runs[0] = replace(runs[0], tube_length_m=0.394)
+    slip = analyse_class(runs, LEAD).runs[0].suspected_slip
+    assert slip is not None
+    # 127.4 + 45/0.24 = 314.9 J/(kg·K) is what this bench's mass gives in this class.
+    assert "100.1 cm instead of 39.4 cm" in str(slip.sentence)
+    assert "against about 315 in this class" in str(slip.sentence)

@@ -207,6 +207,8 @@
     said.textContent = isNaN(at) ? "" : said.dataset.words.replace("{time}", String(at.getHours()).padStart(2, "0") + ":" + String(at.getMinutes()).padStart(2, "0"));
   }
   one("[data-next-run]").addEventListener("click", nextRun);
+  /* The keyboard takes half the screen: what is being typed stays in sight. */
+  addEventListener("resize", () => { if (form.contains(document.activeElement)) document.activeElement.scrollIntoView({ block: "nearest" }); });
   /* The shot cools while nobody reads it: with the target reached the end temperature is asked for at once. */
   function counted(text, reached) {
     form.elements.inversions.value = text; save();

@@ -6,7 +6,7 @@ window.bench = (function () {
   const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", SAVED = "plumbfall-saved", PATIENCE = 8000;
   const tab = newKey();
   const here = Number(box.dataset.bench), practical = Number(box.dataset.practical), listeners = [];
-  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", toAsk = (box.dataset.ask || "").split(" ").filter(Boolean).map(Number), keeps = true, unanswered = false, stay = "";
+  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", toAsk = (box.dataset.ask || "").split(" ").filter(Boolean).map(Number), arrived = "", keeps = true, unanswered = false, stay = "";
 
   /* Plain http has no crypto.randomUUID. 128 bits in hex. */
   function newKey() {
@@ -80,9 +80,10 @@ window.bench = (function () {
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
       saved(row.key, data.saved.run); drop(row);
       if (data.saved.ask === true && !toAsk.includes(data.saved.run)) { toAsk.push(data.saved.run); draw(); }
-      tell("saved", { key: row.key, run: data.saved.run }); return "saved";
+      if (!tell("saved", { key: row.key, run: data.saved.run })) arrived = words.arrived.replace("{run}", data.saved.run);
+      return "saved";
     }
-    notice = answer && !data ? words.foreign : "";
+    notice = !answer ? words.kept_here : !data ? words.foreign : ""; /* what held it before may hold no longer */
     if (!data || typeof data.problem !== "string") return "offline";
     if (status === 422) { keep({ ...row, state: "refused", sentence: data.problem, taken: data.taken === true }); tell("refused", { row, data }); return "refused"; }
     if (status === 401 || status === 410) { notice = data.problem; return "stopped"; }
@@ -115,6 +116,7 @@ window.bench = (function () {
     tries = last === "saved" ? 0 : tries + 1;
     tell("tried", { last });
     draw(); later();
+    if (known && arrived && untouched()) { leaving(); location.reload(); } /* its list of runs is older than that */
   }
 
   function later() {
@@ -152,6 +154,7 @@ window.bench = (function () {
     const waiting = held.length - refused.length, lines = [];
     if (waiting) lines.push((sending ? words.sending : words.waiting) + " " + waiting + ".");
     if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
+    if (arrived) lines.push(arrived);
     if (!keeps) lines.push(words.no_storage);
     if (stay) lines.push(stay);
     toAsk.forEach((run) => lines.push(words.ask.replace("{run}", run)));
@@ -173,7 +176,7 @@ window.bench = (function () {
     const more = box.querySelector("details");
     more.hidden = !held.length;
     const text = asText(), area = more.querySelector("textarea");
-    if (area.value !== text) area.value = text;
+    if (area.value !== text) { area.value = text; box.querySelector("[data-copied]").textContent = ""; }
     tell("drawn", { waiting, refused: refused.length });
   }
 
@@ -194,13 +197,16 @@ window.bench = (function () {
   const cutOff = () => !navigator.onLine || unanswered;
   async function reached() { return Boolean(await ask(box.dataset.tokenUrl, { patience: 4000 })); }
   function notLeft() { stay = words.stay; draw(); }
+  function moveOn() { if (arrived) { arrived = ""; draw(); } }
+  const untouched = () => Array.from(document.querySelectorAll("main input")).every((input) => input.value === input.defaultValue);
 
   /* The numbers of the last runs saved from this phone, for the other tabs. */
   function saved(key, run) { store.put(SAVED, JSON.stringify([[key, run], ...savedList()].slice(0, 20))); }
   function savedList() { const list = parsed(store.get(SAVED) || "[]"); return Array.isArray(list) ? list.filter(Array.isArray) : []; }
   function savedAs(key) { const found = savedList().find((pair) => pair[0] === key); return found && Number.isInteger(found[1]) ? found[1] : 0; }
 
-  function tell(what, detail) { listeners.forEach((listener) => listener(what, detail)); }
+  /* Whether a listener says it on the page itself. */
+  function tell(what, detail) { return listeners.map((listener) => listener(what, detail)).some(Boolean); }
 
   box.hidden = false;
   box.querySelector("[data-copy]").addEventListener("click", copy);
@@ -221,5 +227,5 @@ window.bench = (function () {
   keeps = store.works();
   draw();
   return { store, words, newKey, rows, keep, drop, flush, post, draw, parsed,
-    leaving, cutOff, reached, notLeft, savedAs, hear(listener) { listeners.push(listener); } };
+    leaving, cutOff, reached, notLeft, moveOn, savedAs, hear(listener) { listeners.push(listener); } };
 })();

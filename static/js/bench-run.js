@@ -9,7 +9,7 @@
   const onePage = form.classList.contains("page");
   const all = (selector) => Array.from(form.querySelectorAll(selector)), one = (selector) => form.querySelector(selector);
   const section = (step) => one(`section[data-step="${step}"]`), bar = one("[data-bar]");
-  let step = form.dataset.step, offline = false, telling = Promise.resolve();
+  let step = form.dataset.step, offline = false, told = "", telling = Promise.resolve();
   if (!store.works()) return; /* Plain forms then: the server keeps what is typed. */
 
   const save = () => bench.draft.save(step);
@@ -40,7 +40,7 @@
     (empty ? first : (part || form).querySelector("h1[tabindex], h2[tabindex]")).focus();
   }
   const carriedWords = () => one("[data-carried] bdi").textContent;
-  function go(wanted) { one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
+  function go(wanted) { bench.moveOn(); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
   function problem(name, sentence) {
     const input = form.elements[name], said = document.getElementById(name + "-problem");
     said.textContent = sentence || ""; said.hidden = !sentence;
@@ -58,15 +58,19 @@
     body.set("step", what);
     const answer = await post(form.dataset.lookUrl, body, patience);
     offline = !answer || answer.status !== 200;
+    told = offline && answer && answer.data && answer.data.problem; /* not the network: the phone is no longer joined */
     return offline ? null : answer.data;
   }
 
   async function next() {
     const names = shownNames();
     names.forEach((name) => problem(name, ""));
+    const wordy = names.filter((name) => /\S/.test(form.elements[name].value) && !/\p{Nd}/u.test(form.elements[name].value));
+    wordy.forEach((name) => problem(name, words.wordy.replace("{typed}", () => form.elements[name].value.trim())));
     const empty = names.filter((name) => name !== "room_temperature" && !form.elements[name].value.trim());
     empty.forEach((name) => problem(name, words.empty));
-    if (empty.length) { form.elements[empty[0]].focus(); return; }
+    const amiss = names.find((name) => empty.includes(name) || wordy.includes(name));
+    if (amiss) { form.elements[amiss].focus(); return; }
     if (step === "all") { go("check"); return; }
     const button = one('[data-go="next"]'), label = button.textContent, asked = step;
     let seen = null;
@@ -104,6 +108,7 @@
   async function check() {
     const box = one("[data-check]"), send = one('[data-go="send"]');
     box.textContent = words.checking;
+    told = "";
     const seen = navigator.onLine ? await look("check", 4000) : null;
     if (step !== "check") return;
     send.hidden = false;
@@ -123,7 +128,7 @@
   }
   function unchecked() {
     const list = Object.assign(document.createElement("dl"), { className: "readings" });
-    const said = Object.assign(document.createElement("p"), { className: "notice ask", textContent: words.unchecked });
+    const said = Object.assign(document.createElement("p"), { className: "notice ask", textContent: told || words.unchecked });
     all("[data-field]").forEach(({ dataset: { field: name } }) => {
       const row = document.createElement("div"), unit = form.elements[name + "_unit"], text = form.elements[name].value;
       if (!text) return;
@@ -160,6 +165,7 @@
     if (what === "saved" && mine && detail.run) { sent(key, words.saved_title.replace("{run}", detail.run), words.saved); }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }
+    return what === "saved" && mine;
   });
   /* A run that was not taken comes back into the form, with its own key. */
   function again(row, problems) {

@@ -50,6 +50,7 @@ def queue_words() -> dict[str, object]:
         "waiting": _("Not yet sent:"),
         "sending": _("Sending:"),
         "kept_here": _("Kept on this phone; it goes by itself when the network is back."),
+        "arrived": _("Saved as run %(number)s.", number="{run}"),
         "refused": _("Not taken:"),
         "change": _("Change it"),
         "discard": _("Throw away"),
@@ -100,12 +101,15 @@ def counting_words() -> dict[str, str]:
 def run_words() -> dict[str, str]:
     """What the steps say by themselves."""
     return {
+        "wordy": _(
+            "“%(typed)s” is not a number. Type the reading in digits, for example 23.5.", typed="{typed}"
+        ),
         "empty": _("Nothing was typed. Type the reading, for example 23.5."),
         "checking": _("Checking…"),
         "unchecked": _("No connection just now: this will be checked when it is sent."),
         "kept_title": _("Kept on this phone"),
         "kept": _(
-            "Not yet sent. It goes by itself when the network is back; you can do the next run meanwhile."
+            "These readings stay on this phone until they are sent; you can do the next run meanwhile."
         ),
         "saved_title": _("Saved as run {run}"),
         "saved": _("It is in the class's records."),

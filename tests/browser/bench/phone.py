@@ -105,7 +105,9 @@ class Phone:
             "() => !Object.keys(localStorage).some(name => name.startsWith('plumbfall-run-'))", timeout=15_000
         )
         self.page.wait_for_function(
-            "() => document.querySelector('#queue [role=status]').innerText === ''", timeout=15_000
+            "() => ['', 'Saved as'].includes("
+            "document.querySelector('#queue [role=status]').innerText.split(' run')[0])",
+            timeout=15_000,
         )
 
     def rows_kept(self) -> int:

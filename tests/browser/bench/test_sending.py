@@ -241,13 +241,13 @@ def test_a_run_refused_late_comes_back_into_the_form(browser: Browser, served: S
     with a_phone(browser, served) as phone:
         phone.join()
         phone.context.set_offline(True)
-        phone.type_run(mass="heavy")
+        phone.type_run(mass="3.4.0")
         phone.send()
         phone.waits_for(WAITING)
         phone.context.set_offline(False)
         phone.page.wait_for_selector('section[data-step="weigh"]:not([hidden])')
-        phone.waits_for("is not a number")
-        assert phone.page.input_value("#shot_mass") == "heavy"
+        phone.waits_for("more than one decimal mark")
+        assert phone.page.input_value("#shot_mass") == "3.4.0"
         assert phone.page.input_value("#end_temperature") == "21.4"
         phone.page.fill("#shot_mass", "340")
         for _ in range(5):

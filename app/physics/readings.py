@@ -100,7 +100,7 @@ def parse_temperature(text: str, default_unit: str = "°C") -> Reading:
     reading = _parse(text, default_unit, TEMPERATURE_UNITS, "°C, °F")
     if not -40 <= reading.value <= 150:
         raise _problem(
-            N_("%(typed)s cannot be the temperature of shot in a room. Read the thermometer again."),
+            N_("%(typed)s cannot be right here. Check the decimal mark, and read the thermometer again."),
             typed=reading,
         )
     return reading

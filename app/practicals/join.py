@@ -20,6 +20,7 @@ from app.words import N_, Message
 SLOW_AFTER_WRONG_CODES = 20
 WRONG_CODE_WINDOW = timedelta(minutes=10)
 MOST_WRONG_KEYS = 12
+NO_KEY = N_("Nothing was typed. Type the bench key that the first phone shows.")
 
 
 class WrongCode(NotFound):
@@ -120,15 +121,7 @@ def join_bench(
                 return outcome
     if practical is None:
         raise _counted_wrong_code(database, address, now)
-    raise BenchTaken(
-        Message(
-            N_(
-                "Another phone speaks for bench %(bench)s. Type the bench key that it shows,"
-                " check the number on your bench, or ask the teacher."
-            ),
-            {"bench": str(bench_number)},
-        )
-    )
+    raise BenchTaken(_wrong_key(bench_number) if bench_key.strip() else Message(NO_KEY))
 
 
 def move_bench(
@@ -143,6 +136,8 @@ def move_bench(
         if outcome is not None:
             _leave(session, actor, now)
             return outcome
+    if bench_key.strip():
+        raise BenchTaken(_wrong_key(bench_number))
     raise BenchTaken(
         Message(
             N_("Another phone speaks for bench %(bench)s. You are still at bench %(own)s."),
@@ -259,6 +254,16 @@ def _may_join(session: Session, bench: Bench, key: str, earlier_token: str, now:
         return True
     attempts.note_failure(session, subject, now)
     return False
+
+
+def _wrong_key(bench_number: int) -> Message:
+    return Message(
+        N_(
+            "That is not the key of bench %(bench)s, or too many were tried. Read it again on the first "
+            "phone, or ask the teacher to let you in."
+        ),
+        {"bench": str(bench_number)},
+    )
 
 
 def key_subject(bench_id: int) -> str:

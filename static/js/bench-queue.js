@@ -154,7 +154,7 @@ window.bench = (function () {
     const waiting = held.length - refused.length, lines = [];
     if (waiting) lines.push((sending ? words.sending : words.waiting) + " " + waiting + ".");
     if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
-    if (arrived) lines.push(arrived);
+    if (arrived && !toAsk.length) lines.push(arrived);
     if (!keeps) lines.push(words.no_storage);
     if (stay) lines.push(stay);
     toAsk.forEach((run) => lines.push(words.ask.replace("{run}", run)));

@@ -65,13 +65,10 @@
   async function next() {
     const names = shownNames();
     names.forEach((name) => problem(name, ""));
-    const wordy = names.filter((name) => /\S/.test(form.elements[name].value) && !/\p{Nd}/u.test(form.elements[name].value));
-    wordy.forEach((name) => problem(name, words.wordy.replace("{typed}", () => form.elements[name].value.trim())));
     const empty = names.filter((name) => name !== "room_temperature" && !form.elements[name].value.trim());
     empty.forEach((name) => problem(name, words.empty));
-    const amiss = names.find((name) => empty.includes(name) || wordy.includes(name));
-    if (amiss) { form.elements[amiss].focus(); return; }
-    if (step === "all") { go("check"); return; }
+    if (empty.length) { form.elements[empty[0]].focus(); return; }
+    if (step === "all") { if (navigator.onLine && !offline || numbersIn(names)) go("check"); return; }
     const button = one('[data-go="next"]'), label = button.textContent, asked = step;
     let seen = null;
     if (!offline && navigator.onLine) {
@@ -80,7 +77,7 @@
       button.disabled = false; button.textContent = label;
     }
     if (step !== asked) return;
-    if (seen && !answered(seen)) return;
+    if (seen ? !answered(seen) : !numbersIn(names)) return;
     if (!seen && asked === "end") {
       one("[data-asked]").replaceChildren(swapped() || "");
       if (ask(one("[data-asked]"))) return;
@@ -88,6 +85,14 @@
     const following = STEPS[STEPS.indexOf(step) + 1];
     tell(PROGRESS[following], following === "end" ? form.elements.inversions.value : undefined);
     go(following);
+  }
+  /* Where nothing answers: whether each text has a digit at all, told by its field where not. */
+  function numbersIn(names) {
+    const typed = (name) => form.elements[name].value.trim();
+    const wordy = names.filter((name) => typed(name) && !/\p{Nd}/u.test(typed(name)));
+    wordy.forEach((name) => problem(name, words.wordy.replace("{typed}", () => typed(name))));
+    if (wordy.length) form.elements[wordy[0]].focus();
+    return !wordy.length;
   }
   /* Put problems by their fields and questions above; true when there is neither. */
   function answered(seen) {

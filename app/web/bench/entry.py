@@ -78,7 +78,7 @@ def join_bench(code: str) -> ResponseReturnValue:
             now=now(),
         )
     except join.BenchTaken as problem:
-        shown = problem.message if key else None
+        shown = problem.message if "key" in request.form else None  # before, its field was not on the page
         return _choose_again(found, code, typed, int(typed), shown)
     except Problem as problem:
         return _choose_again(found, code, typed, None, problem.message)

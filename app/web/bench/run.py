@@ -95,6 +95,7 @@ def page(
     return render_template(
         "bench/run.html",
         step=step,
+        state=own.practical.state,
         run=typed,
         look=look,
         plan=plan_shown(own),

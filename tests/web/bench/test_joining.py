@@ -133,3 +133,25 @@ def test_a_wrong_bench_key_stays_in_its_field(phone: Phone, new_phone: NewPhone,
     assert second.send(f"/j/{code}", {"number": "7", "key": "00000"}).status_code == 422
     assert second.form()["key"] == "00000"
     assert 'aria-invalid="true"' in second.text
+    assert "That is not the key of bench 7" in second.text
+
+
+def test_a_bench_key_is_asked_for_at_first_and_missed_only_once_its_field_was_there(
+    phone: Phone, new_phone: NewPhone, code: str
+) -> None:
+    second = new_phone()
+    assert second.send(f"/j/{code}", {"number": "7"}).status_code == 200
+    assert "Bench key" in second.text
+    assert "Nothing was typed" not in second.text
+    assert second.send(f"/j/{code}", {"number": "7", "key": " "}).status_code == 422
+    assert "Nothing was typed. Type the bench key" in second.text
+
+
+def test_a_wrong_key_is_called_so_where_a_bench_number_is_put_right(
+    phone: Phone, new_phone: NewPhone, code: str
+) -> None:
+    new_phone().join(code, 8)
+    phone.send("/bench/move", {"number": "8"})
+    assert "Another phone speaks for bench 8" in phone.text
+    phone.send("/bench/move", {"number": "8", "key": "00000"})
+    assert "That is not the key of bench 8" in phone.text

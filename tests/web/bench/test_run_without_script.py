@@ -111,6 +111,7 @@ TEXTS = {
     "nul": ("tube_length", "\x00", "is not a number"),
     "wrong unit": ("tube_length", "100 g", "does not fit here"),
     "no fall": ("end_allowance", "100", "less than the tube length"),
+    "decimal mark forgotten": ("room_temperature", "204", "Check the decimal mark"),
     "hot": ("end_temperature", "1e3", "Write the number out"),
 }
 
@@ -215,6 +216,34 @@ def test_a_run_is_corrected_and_the_earlier_readings_stay(phone: Phone, a_class:
     (run,) = stored(a_class)
     assert (run.entry.shot_mass.raw, run.version) == ("345", 2)
     assert 'class="tag"' in phone.text
+
+
+def test_a_correction_that_came_too_late_shows_what_the_records_hold_now(
+    phone: Phone, a_class: AClass
+) -> None:
+    all_at_once(phone)
+    phone.step("send")
+    path = f"/bench/runs/{stored(a_class)[0].run_id}"
+    phone.open(path)
+    opened = phone.form()
+    assert "In the records now" not in phone.text
+    phone.send(path, {**opened, "shot_mass": "0.345", "shot_mass_unit": "kg"})
+    assert phone.send(path, {**opened, "key": "ab" * 16, "end_temperature": "21.6"}).status_code == 409
+    assert "changed by someone else" in phone.text
+    assert "In the records now: 0.345 kg" in phone.text
+    assert "In the records now: 21.4 °C" in phone.text
+    assert phone.text.count("In the records now") == 2
+    assert 'href="#run"' not in phone.text
+
+
+def test_a_run_begun_in_a_class_that_takes_none_is_told_so_at_once(phone: Phone, a_class: AClass) -> None:
+    who = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
+    pause_practical(a_class.database, **who)  # type: ignore[arg-type]
+    phone.open("/bench/run/weigh")
+    assert "The teacher has paused the class." in phone.text
+    finish_practical(a_class.database, **who)  # type: ignore[arg-type]
+    phone.open("/bench/run/all")
+    assert "no more runs are taken" in phone.text
 
 
 @on_both_databases

@@ -84,6 +84,7 @@ def analyse(
     from app.analysis.results import ClassSettings  # noqa: PLC0415
     from app.exports.run_table import LARGEST_BYTES, RunTableProblem, read_run_table  # noqa: PLC0415
     from app.exports.summary_text import summary_text  # noqa: PLC0415
+    from app.physics.materials import u_accepted_J_per_kg_K  # noqa: PLC0415
 
     if room_temperature is not None and not math.isfinite(room_temperature):
         raise click.UsageError("--room-temperature must be a number.")
@@ -104,6 +105,7 @@ def analyse(
             reading_sd_K=reading_sd,
             length_sd_m=length_sd,
             room_temperature_C=room_temperature,
+            u_accepted_J_per_kg_K=u_accepted_J_per_kg_K(material, accepted_value),
         ),
     )
     if as_json:

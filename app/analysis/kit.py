@@ -6,7 +6,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, mass_the_tube_holds, settled_depth
+from app.physics.energy import (
+    STANDARD_GRAVITY_M_PER_S2,
+    mass_the_tube_holds,
+    offered_end_allowance,
+    settled_depth,
+)
 from app.physics.materials import MATERIALS
 from app.words import N_, Message
 
@@ -85,7 +90,7 @@ class Kit:
         """Caps and settled shot (caps alone where the bore is not known)."""
         if tube.bore_m is None:
             return tube.caps_m
-        return tube.caps_m + settled_depth(mass_kg, tube.bore_m, self.density_kg_per_m3)
+        return offered_end_allowance(tube.caps_m, mass_kg, tube.bore_m, self.density_kg_per_m3)
 
     def brimful_kg(self, tube: Tube) -> float | None:
         """Shot that fills the tube; None where the bore is not known."""

@@ -25,15 +25,17 @@ def heat_ledger(
 ) -> HeatLedger | None:
     """Shares of the fall energy, averaged over the benches with their own masses.
 
-    Shot: accepted c · mean(s). Heat sink: C · mean(s/m), where c and C are separated. The rest is
-    unaccounted: leaks to the room, turns without a full fall, readings. A share above 1, or below 0, is
-    shown as it is and the note says why it can happen. None where the figures are beyond any number.
+    Shot: accepted c · mean(s); its uncertainty is that of both. Heat sink: C · mean(s/m), where c and C are
+    separated. The rest is unaccounted: leaks to the room, turns without a full fall, readings. A share above
+    1, or below 0, is shown as it is and the note says why it can happen. None where the figures are beyond
+    any number.
 
     With a heat leak C is that of its own fit, as in `separated`; the benches' mean warming per energy and
     mean(s/m) stay as read, and their uncertainties are taken for independent of C's.
     """
     accepted = settings.accepted_J_per_kg_K
-    shot, u_shot = accepted * middle.slope, accepted * middle.u_slope
+    shot, u_accepted = accepted * middle.slope, settings.u_accepted_J_per_kg_K * middle.slope
+    u_shot = hypot(accepted * middle.u_slope, u_accepted)
     sink = u_sink = None
     rest, u_rest = 1.0 - shot, u_shot
     if masses is not None and leak is not None:
@@ -55,7 +57,7 @@ def heat_ledger(
         u_sink = line.u_of(-heat_sink * share2, c * share2)
         rest = 1.0 - shot - sink
         u_rest = line.u_of(accepted * square + heat_sink * share2, (c - accepted) * share2)
-        u_rest = sqrt(u_rest**2 + (table.u_shared * (1.0 - rest)) ** 2)
+        u_rest = hypot(u_rest, table.u_shared * (1.0 - rest), u_accepted)
     if not isfinite(100.0 * (abs(shot) + abs(sink or 0.0))):
         return None
     ledger = HeatLedger(shot, u_shot, sink, u_sink, rest, u_rest, _UNSAID)

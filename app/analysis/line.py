@@ -22,8 +22,8 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
 
     The slope minimizes Σ(w − s e)²/(u(w)² + s² u(e)²). Its standard uncertainty is unscaled, or
     widened by √(χ²/(n − 1)) where the runs scatter more than their uncertainties say. Leverage, Cook's
-    distance and externally studentized residuals are those of the weighted fit with s held in the
-    weights (p = 1 parameter; n − 2 degrees of freedom for the latter).
+    distance and externally studentized residuals are the weighted least-squares formulas with s held in
+    the weights, about the slope found (p = 1 parameter; n − 2 degrees of freedom for the latter).
     """
     taken = cols.taken
     e, w = taken.energy, taken.warming

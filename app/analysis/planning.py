@@ -15,9 +15,8 @@ import numpy as np
 
 from app.analysis.kit import Kit, check_kit
 from app.analysis.mass_limits import MassLimits, enough_shot, mass_limits, to_step
+from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.prediction import (
-    LEAST_BENCHES_TO_SEPARATE,
-    LEAST_MASS_RATIO,
     BenchPlan,
     Floats,
     Prediction,
@@ -135,7 +134,7 @@ def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tu
 def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> dict[str, list[float]]:
     """The best masses with two and with three different ones, in tube order."""
     best: dict[str, tuple[float, list[float]]] = {}
-    if kit.benches < LEAST_BENCHES_TO_SEPARATE:
+    if kit.benches < LEAST_BENCHES:
         return {}
     for key, masses in _candidates(kit, limits):
         if not (limits.fit(masses) and enough_shot(kit, masses)):
@@ -180,7 +179,7 @@ def _in_tube_order(order: Sequence[int], dealt: Sequence[float]) -> list[float]:
 def _even_masses(kit: Kit, limits: MassLimits) -> list[float] | None:
     """Four even steps from the lightest to the heaviest, dealt in turn; None where the shot is too "
     "little."""
-    if kit.benches < LEAST_BENCHES_TO_SEPARATE:
+    if kit.benches < LEAST_BENCHES:
         return None
     steps = np.linspace(limits.low, limits.high, 4).tolist()
     masses = limits.held([to_step(steps[i % 4]) for i in range(kit.benches)])
@@ -225,7 +224,7 @@ def _choose(
     same: Alternative, two: Alternative | None, three: Alternative | None, costs: float | None, kit: Kit
 ) -> tuple[Alternative, Message]:
     if two is None:
-        if kit.benches < LEAST_BENCHES_TO_SEPARATE:
+        if kit.benches < LEAST_BENCHES:
             return same, Message(N_("Fewer than four benches cannot separate shot and heat sink."))
         return same, Message(
             N_("The kit does not allow masses that differ enough to separate shot and heat sink.")

@@ -19,14 +19,13 @@ from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
 from app.analysis.kit import MOST_INVERSIONS, ImpossiblePlan, Kit, Tube, check_kit, too_many_inversions
+from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.run_uncertainty import COVERAGE_95, fieller_interval, warming_uncertainty
 from app.words import N_, Message
 
 Floats = NDArray[np.float64]
-LEAST_BENCHES_TO_SEPARATE = 4
-LEAST_MASS_RATIO = 1.2
 _STEPS_TO_SEE = 10.0
 
 
@@ -188,7 +187,7 @@ def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message |
 
 
 def _cannot_separate(mass_kg: Floats) -> Message | None:
-    if len(mass_kg) < LEAST_BENCHES_TO_SEPARATE:
+    if len(mass_kg) < LEAST_BENCHES:
         return Message(N_("At least four benches are needed to tell the shot from the heat sink."))
     if mass_kg.max() < LEAST_MASS_RATIO * mass_kg.min():
         return Message(

@@ -39,7 +39,10 @@ class RunReadings:
 
 @dataclass(frozen=True)
 class ClassSettings:
-    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher."""
+    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
+
+    `u_accepted_J_per_kg_K` is its standard uncertainty (tables differ, alloys are ranges); 0: taken as exact.
+    """
 
     accepted_J_per_kg_K: float
     accepted_source: str = ""
@@ -50,7 +53,7 @@ class ClassSettings:
     reading_sd_K: float = 0.0
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
-    heat_leak_per_inversion: float | None = None
+    u_accepted_J_per_kg_K: float = 0.0
 
 
 @dataclass(frozen=True)

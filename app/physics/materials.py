@@ -129,3 +129,14 @@ _ALL = (
 )
 
 MATERIALS: Mapping[str, Material] = MappingProxyType({material.key: material for material in _ALL})
+
+
+def u_accepted_J_per_kg_K(material: str, accepted_J_per_kg_K: float) -> float:
+    """Standard uncertainty of an accepted value: the table's where it is the table's, else 0.
+
+    A value typed by hand is taken as it is. Metals that are not in the table have 0 too.
+    """
+    known = MATERIALS.get(material.lower())
+    if known is None or abs(known.accepted_J_per_kg_K - accepted_J_per_kg_K) > 1e-6:
+        return 0.0
+    return known.u_accepted_J_per_kg_K

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy import select
 
 from app.analysis.results import ClassResult, ClassSettings, RunReadings
+from app.physics.materials import u_accepted_J_per_kg_K
 from app.practicals.actors import Actor, BenchIdentity
 from app.practicals.bench_watch import BenchDetails, benches_in
 from app.practicals.kept import LastOnes, WorkedOutOnce
@@ -149,6 +150,7 @@ def settings_of(plan: Plan) -> ClassSettings:
         reading_sd_K=float(plan.reading_sd_K),
         length_sd_m=float(plan.length_sd_m),
         room_temperature_C=None if room is None else float(room),
+        u_accepted_J_per_kg_K=u_accepted_J_per_kg_K(plan.material, float(plan.accepted_J_per_kg_K)),
     )
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassResult, RunReadings
+from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
 
@@ -115,6 +116,31 @@ def test_the_ledger_has_the_heat_sink_of_the_fit_with_a_leak() -> None:
     taken = [(45.0 / run.shot_mass_kg) * (run.end_temperature_C - run.start_temperature_C) for run in runs]
     share = sum(taken) / len(taken) / (9.80665 * 0.92 * 50.0)
     assert result.ledger.heat_sink == pytest.approx(share, abs=0.01)
+
+
+def test_an_alloys_range_is_part_of_the_uncertainty_of_the_shots_share() -> None:
+    # Steel: 450 to 500 J/(kg·K) as a rectangular distribution is ± 50/√12 = 14.4, 3 % of its middle.
+    exact = replace(LEAD, accepted_J_per_kg_K=475.0)
+    u = u_accepted_J_per_kg_K("steel", 475.0)
+    assert u == pytest.approx(50 / 12**0.5)
+    for runs in (
+        perfect_runs(heat_capacity=475.0, inversions=100.0),
+        perfect_runs([0.5] * 8, inversions=100.0),
+    ):
+        sharp = analyse_class(runs, exact).ledger
+        wide = analyse_class(runs, replace(exact, u_accepted_J_per_kg_K=u)).ledger
+        assert sharp is not None
+        assert wide is not None
+        for name in ("u_shot", "u_unaccounted"):
+            more = getattr(wide, name) ** 2 - getattr(sharp, name) ** 2
+            assert more == pytest.approx((u / 475.0 * sharp.shot) ** 2, rel=1e-6)
+        assert wide.u_heat_sink == sharp.u_heat_sink
+
+
+def test_a_value_typed_by_hand_is_taken_as_it_is() -> None:
+    assert u_accepted_J_per_kg_K("lead", 127.4) == pytest.approx((129.5 - 127.4) / 12**0.5)
+    assert u_accepted_J_per_kg_K("lead", 128.0) == 0.0
+    assert u_accepted_J_per_kg_K("cheese", 127.4) == 0.0
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,10 @@ def flag_benches(
     if not suspects:
         return
     apart = _apart(cols, class_) if class_.sink else scatter.h
-    resolved = _scattering(cols, scatter)
+    k_critical = spread.mandel_k_critical
+    scattering: Sequence[bool] = ()
+    if k_critical is not None and any(scatter.k[cols.bench_of[i]] > k_critical for i in suspects):
+        scattering = _scattering(cols, scatter)
     largest_k = max((one for one in scatter.k if one == one), default=0.0)
     for i in suspects:
         bench = int(cols.bench_of[i])
@@ -45,13 +48,13 @@ def flag_benches(
                     threshold=spread.mandel_h_critical,
                 )
             )
-        if spread.mandel_k_critical is not None and k > spread.mandel_k_critical and resolved[bench]:
+        if k_critical is not None and k > k_critical and scattering[bench]:
             reasons.append(
                 Flag(
                     "mandel-k",
                     Message(N_("The runs of this bench differ more among themselves than at other benches.")),
                     figure=k,
-                    threshold=spread.mandel_k_critical,
+                    threshold=k_critical,
                 )
             )
             c, critical = spread.cochran_C, spread.cochran_C_critical

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import exp, log
+from math import exp, log, remainder
 
 import numpy as np
 
@@ -25,6 +25,7 @@ from app.words import N_, Message
 FEWEST_RUNS = 5
 """With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged."""
 LEAST_RELATIVE_SPREAD = 0.01
+_OFF_MARK = 0.02
 _ROBUST_LIMIT = 3.5 * 1.4826
 
 
@@ -257,10 +258,15 @@ def _allowance(
 
 
 def off_marks(temperature: Floats, step: float) -> Flags:
-    """Whether a temperature lies between two marks of a thermometer with this step (> 0)."""
+    """Which temperatures lie between two marks of a thermometer with this step (> 0)."""
     marks = temperature / step
-    off: Flags = np.abs(marks - np.rint(marks)) > 0.02
+    off: Flags = np.abs(marks - np.rint(marks)) > _OFF_MARK
     return off
+
+
+def off_mark(temperature: float, step: float) -> bool:
+    """Whether one temperature does: as `off_marks`, quicker for a single number."""
+    return abs(remainder(temperature, step)) > _OFF_MARK * step
 
 
 def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> bool:

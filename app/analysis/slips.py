@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from app.analysis.columns import LARGEST_READING, Columns
-from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_marks
+from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_mark
 from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
 from app.analysis.slip_words import (
@@ -88,9 +88,9 @@ def suspected_slip(
     best: dict[str, tuple[float, _Try]] = {}
     confirmed = _repeated_at_its_bench(at, cols, class_)
     for attempt in _attempts(run, checks, step):
-        if not _nearer(run, attempt, checks):
-            continue
         if confirmed and attempt.slip == DIGITS_SWAPPED and attempt.field.endswith("_C"):
+            continue
+        if not _nearer(run, attempt, checks):
             continue
         cost = _cost(attempt.corrected, cols, checks, class_, gravity) + attempt.prior
         if attempt.slip not in best or cost < best[attempt.slip][0]:
@@ -232,7 +232,7 @@ def _swapped_digits(run: Entry, checks: InputChecks, step: float) -> Iterator[_T
         # A zero in front was not kept when the number was read: 05 turns are 5 turns.
         for other in _exchanged("0" + text if value > 0.0 else text):
             corrected = float(other) / factor
-            if field.endswith("_C") and checks.on_marks and off_marks(np.array(corrected), step):
+            if field.endswith("_C") and checks.on_marks and off_mark(corrected, step):
                 continue
             if corrected != getattr(run, field):
                 change: dict[str, Any] = {field: corrected}

@@ -30,6 +30,8 @@ class BenchTable:
     slope: Floats
     variance: Floats
     u_shared: float
+    thermometer_alone: bool
+    """Whether Var(w) is the thermometer's; else it is the larger one of the runs about their benches."""
 
     def __len__(self) -> int:
         return len(self.slope)
@@ -73,12 +75,12 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
         sew, sem, masses, own = (a_sum[position] for a_sum in sums)
     slopes = sew / see
     dof = n - len(position)
-    run_variance = cols.u_warming**2
+    run_variance, thermometer_alone = cols.u_warming**2, True
     if dof > 0:
         residual = warming - slopes[group] * energy
         within = float(residual.dot(residual)) / dof
         if within * dof > run_variance * chi_squared_upper(dof, 0.05):
-            run_variance = within
+            run_variance, thermometer_alone = within, False
     falls = taken.fall.tolist()
     same_tube = falls.count(falls[0]) == n
     shared = (settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2) ** 2
@@ -95,4 +97,5 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
         slope=slopes,
         variance=variance,
         u_shared=sqrt(shared),
+        thermometer_alone=thermometer_alone,
     )

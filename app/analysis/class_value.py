@@ -23,6 +23,7 @@ from app.analysis.bench_table import BenchTable
 from app.analysis.mass_line import MassLine
 from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, ClassValue, Interval, PooledEstimate
+from app.physics.run_uncertainty import NO_UPPER_END
 from app.statistics.random_effects import Line, RandomEffects
 from app.words import N_, Message
 
@@ -123,6 +124,8 @@ def class_value(table: BenchTable | None, masses: MassLine | None, settings: Cla
             )
         else:
             reason = Message(N_("Too few benches for an interval, and one of the two shows no warming."))
+    elif interval is None and middle.tau_relative == 0.0 and table.thermometer_alone:
+        reason = NO_UPPER_END
     elif interval is None:
         reason = Message(N_("The benches scatter so much that no upper end of the interval can be given."))
     estimates = [_estimate(PAULE_MANDEL, middle, k)]

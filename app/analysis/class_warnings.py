@@ -40,10 +40,10 @@ def warnings_for(
     flagged = sum(1 for i in flags if cols.counted[i])
     if flagged:
         template = (
-            N_("Flagged and still counted: %(flagged)s of %(counted)s runs. Without them there is no value.")
+            N_("Runs flagged and still counted: %(flagged)s of %(counted)s. Without them there is no value.")
             if without_flagged is None
             else N_(
-                "Flagged and still counted: %(flagged)s of %(counted)s runs. Compare the value without them."
+                "Runs flagged and still counted: %(flagged)s of %(counted)s. Compare the value without them."
             )
         )
         out.append(Message(template, {"flagged": str(flagged), "counted": str(counted)}))

@@ -50,6 +50,25 @@ def test_where_every_run_is_flagged_nothing_is_left_to_compare_with() -> None:
     assert "Compare the value without them." in warned(one)
 
 
+def test_benches_that_agree_are_not_blamed_for_an_interval_without_an_upper_end() -> None:
+    def why(warmings: tuple[float, ...], step: float) -> str:
+        runs = [
+            RunReadings(str(b), "1", 0.4, 1.0, 0.08, 50.0, 20.0, 20.0 + w) for b, w in enumerate(warmings)
+        ]
+        value = analyse_class(runs, replace(LEAD, thermometer_step_K=step)).class_value
+        assert value is not None
+        assert value.interval_95 is None
+        return str(value.interval_absent_because)
+
+    assert "too small for this thermometer" in why((1.0, 1.0, 1.0), 4.0)
+    assert "benches scatter so much" in why((1.0, 4.0, 9.0), 0.1)
+
+
+def test_one_run_is_not_called_runs() -> None:
+    alone = replace(perfect_runs([0.5])[0], inversions=50.5)
+    assert "Runs flagged and still counted: 1 of 1." in warned(analyse_class([alone], LEAD))
+
+
 def test_only_too_few_benches_are_called_too_few_for_their_masses() -> None:
     assert "too few to allow" in warned(analyse_class(perfect_runs([0.3, 0.8]), LEAD))
     unsettled = [

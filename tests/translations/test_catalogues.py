@@ -19,7 +19,6 @@ NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "QR", "lightbox"}
 
 COUNTED = re.compile(r"%\(\w+\)s (?:more )?(?:runs|benches|inversions|phones|practicals|fields)\b")
 NEVER_ONE = (
-    "Flagged and still counted:",  # of all runs, and nothing is flagged in a class of one
     "With fewer than",  # a fixed number
     "With %(benches)s benches the interval",  # three or four
     "Taken together,",  # two or more; one has a sentence of its own

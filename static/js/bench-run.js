@@ -228,6 +228,7 @@
   addEventListener("popstate", (event) => {
     if (bench.run.counting) { history.pushState({ step }, ""); return; } /* a thumb slipped: the count goes on */
     const back = event.state && event.state.step;
+    if (back === "check" && all("[data-field]").some(({ dataset: { field } }) => field !== "room_temperature" && !form.elements[field].value.trim())) return; /* of the run before: this one is not so far */
     if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); }
   });
   bench.run = { counting: false, tell, save, counted, target: Number(one("[data-target]").dataset.target) };

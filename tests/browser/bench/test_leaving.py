@@ -94,3 +94,25 @@ def test_a_corrected_temperature_may_go_below_zero_on_a_keypad_without_a_minus(
         phone.page.fill("#start_temperature", "2")
         phone.page.click("[data-sign=start_temperature]")
         assert phone.page.input_value("#start_temperature") == "−2"
+
+
+def test_back_past_the_beginning_of_the_next_run_scolds_nobody(browser: Browser, served: Served) -> None:
+    with a_phone(browser, served) as phone:
+        phone.join()
+        phone.type_run()
+        phone.send()
+        phone.waits_for("Saved as run 1")
+        phone.page.click("[data-next-run]")
+        phone.page.evaluate("history.back()")
+        phone.page.wait_for_function("() => history.state.step === 'check'")
+        assert phone.step == "start"
+        assert not phone.page.is_visible("#start_temperature-problem")
+        phone.page.evaluate("history.back()")
+        phone.page.wait_for_selector('section[data-step="end"]:not([hidden])')
+        phone.page.fill("#end_temperature", "21.7")
+        for step in ("count", "start"):
+            phone.page.click("[data-go=back]")
+            phone.page.wait_for_selector(f'section[data-step="{step}"]:not([hidden])')
+        phone.type_run(start="19.6", end="21.7")
+        phone.send()
+        phone.waits_for("Saved as run 2")

@@ -9,13 +9,15 @@ from app.practicals import join
 from app.practicals.bench_watch import acknowledge_safety
 from app.practicals.own_practical import own_practical
 from app.practicals.tokens import tidy_code
-from app.records.errors import Problem
+from app.records.errors import Problem, Unprocessable
 from app.web.audience import audience, cookie_name, now, place, set_token
 from app.web.bench.blueprint import blueprint
 from app.web.bench.looking import material_of
 from app.web.storage import database
+from app.words import N_, Message
 
 JOINED_DAYS = 30
+NO_CODE = N_("Nothing was typed. Type the class code from the wall or from your bench's card.")
 
 
 @blueprint.get("/")
@@ -30,6 +32,8 @@ def entry() -> ResponseReturnValue:
 def enter_code() -> ResponseReturnValue:
     """A typed code leads to the same page as the link on the wall."""
     typed = request.form.get("code", "")
+    if not typed.strip():
+        return _entry_page(Unprocessable(Message(NO_CODE))), 422
     try:
         join.find_practical_by_code(database(), code=typed, address=place(), now=now())
     except Problem as problem:

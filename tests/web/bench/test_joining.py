@@ -22,9 +22,7 @@ def test_a_typed_code_and_the_link_lead_to_the_same_page(new_phone: NewPhone, co
     assert "Which bench are you?" in phone.text
 
 
-@pytest.mark.parametrize(
-    "typed", ["", "WRONG77", "x" * 10_000, "<script>alert(1)</script>", "\x00", "🙂" * 50]
-)
+@pytest.mark.parametrize("typed", ["WRONG77", "x" * 10_000, "<script>alert(1)</script>", "\x00", "🙂" * 50])
 def test_a_wrong_code_gets_a_sentence_and_is_kept_in_the_field(
     new_phone: NewPhone, code: str, typed: str
 ) -> None:
@@ -35,6 +33,14 @@ def test_a_wrong_code_gets_a_sentence_and_is_kept_in_the_field(
     assert "<script>alert" not in answer.get_data(as_text=True)
     if typed == "WRONG77":
         assert 'value="WRONG77"' in phone.text
+
+
+def test_a_code_that_was_not_typed_is_asked_for_and_is_no_guess(new_phone: NewPhone, code: str) -> None:
+    phone = new_phone()
+    for _ in range(25):
+        assert phone.send("/code", {"code": "  "}).status_code == 422
+    assert "Nothing was typed. Type the class code" in phone.text
+    assert phone.send("/code", {"code": "WRONG77"}).status_code == 404
 
 
 def test_a_finished_class_lets_nobody_in(new_phone: NewPhone, a_class: AClass, code: str) -> None:

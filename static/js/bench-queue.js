@@ -162,7 +162,7 @@ window.bench = (function () {
     box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
     const list = box.querySelector("ul");
     list.replaceChildren(...refused.map((row) => {
-      const item = element("li", row.broken ? words.unreadable : elsewhere(row) ? words.elsewhere + " " + row.number + "." : words.refused + " " + (row.sentence || ""));
+      const item = element("li", row.broken ? words.unreadable : elsewhere(row) ? (row.practical === practical ? words.elsewhere + " " + row.number + "." : words.other_class) : words.refused + " " + (row.sentence || ""));
       if (elsewhere(row)) { if (row.practical === practical) item.append(button(words.adopt, () => adopt(row))); }
       else if (!row.broken && box.dataset.runUrl) item.append(button(words.change, () => change(row)));
       item.append(button(words.discard, () => { if (confirm(words.discard_sure)) drop(row); }, "plain harm"));

@@ -72,6 +72,10 @@ def queue_words() -> dict[str, object]:
             "that first; the readings are kept on this phone."
         ),
         "elsewhere": _("Not sent: these readings were typed at bench"),
+        "other_class": _(
+            "Not sent: these readings are from another class. Show them to your teacher as text, or throw "
+            "them away."
+        ),
         "adopt": _("They are ours: send them"),
         "copied": _("Copied."),
         "copy_by_hand": _("Select the text and copy it."),

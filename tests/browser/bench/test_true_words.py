@@ -116,3 +116,26 @@ def test_words_for_a_number_are_told_without_the_network_too(
         assert phone.step == "start"
         phone.page.fill("#start_temperature", "١٩٫٢")
         phone.next()
+
+
+def test_readings_of_another_class_are_told_as_such_though_the_bench_has_the_same_number(
+    browser: Browser, served: Served
+) -> None:
+    with a_phone(browser, served) as phone:
+        phone.stand_at_the_check()
+        phone.context.set_offline(True)
+        phone.send()
+        phone.waits_for("Not yet sent: 1.")
+        phone.page.evaluate(
+            """() => {
+              const name = Object.keys(localStorage).find((name) => name.startsWith("plumbfall-run-"));
+              const row = { ...JSON.parse(localStorage.getItem(name)), bench: 987654, practical: 987654 };
+              localStorage.setItem(name, JSON.stringify(row));
+            }"""
+        )
+        phone.context.set_offline(False)
+        phone.go("/bench/ours")
+        phone.waits_for("these readings are from another class")
+        assert "typed at bench 7" not in phone.page.inner_text("#queue")
+        assert phone.page.locator("#queue li button").count() == 1
+        assert phone.stored() == []

@@ -9,7 +9,7 @@
   const onePage = form.classList.contains("page");
   const all = (selector) => Array.from(form.querySelectorAll(selector)), one = (selector) => form.querySelector(selector);
   const section = (step) => one(`section[data-step="${step}"]`), bar = one("[data-bar]");
-  let step = form.dataset.step, offline = false, told = "", telling = Promise.resolve();
+  let step = form.dataset.step, offline = false, told = "", high = innerHeight, telling = Promise.resolve();
   if (!store.works()) return; /* Plain forms then: the server keeps what is typed. */
 
   const save = () => bench.draft.save(step);
@@ -219,7 +219,11 @@
   }
   one("[data-next-run]").addEventListener("click", nextRun);
   /* The keyboard takes half the screen: what is being typed stays in sight. */
-  addEventListener("resize", () => { if (form.contains(document.activeElement)) document.activeElement.scrollIntoView({ block: "nearest" }); });
+  addEventListener("resize", () => {
+    const lost = high - innerHeight, typing = document.activeElement;
+    high = innerHeight;
+    if (lost > 120 && typing.matches("#run input")) typing.scrollIntoView({ block: "nearest" }); /* less is the browser's own bar */
+  });
   /* The shot cools while nobody reads it: with the target reached the end temperature is asked for at once. */
   function counted(text, reached) {
     form.elements.inversions.value = text; save();

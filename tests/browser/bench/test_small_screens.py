@@ -77,3 +77,19 @@ def test_above_the_keyboard_stand_the_field_and_the_way_on(browser: Browser, ser
         phone.page.wait_for_function(SEEN, arg=["#end_temperature", "[data-go=next]"])
         viewport = phone.page.get_attribute("meta[name=viewport]", "content") or ""
         assert "interactive-widget=resizes-content" in viewport  # else the browser lays the keyboard over it
+
+
+def test_the_browsers_own_bar_coming_back_moves_nothing(browser: Browser, served: Served) -> None:
+    with a_phone(browser, served) as phone:
+        phone.stand_at_the_check()
+        phone.go("/bench/run/all")
+        phone.page.focus("#shot_mass")
+        phone.page.evaluate(
+            """() => {
+              scrollTo(0, 600);
+              window.seen = new Promise((done) => addEventListener("resize", done));
+            }"""
+        )
+        phone.page.set_viewport_size({"width": 360, "height": 684})
+        phone.page.evaluate("() => window.seen.then(() => new Promise(requestAnimationFrame))")
+        assert phone.page.evaluate("() => scrollY") == 600

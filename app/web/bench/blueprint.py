@@ -63,9 +63,7 @@ def queue_words() -> dict[str, object]:
             "No connection just now, so that page cannot be opened. Stay on this one and try again in a "
             "moment."
         ),
-        "ask": _(
-            "Run {run} is saved, but a reading looks unlikely. Look at it while the shot is in the cup."
-        ),
+        "ask": _("Run {run} is saved, but a reading looks unlikely. Look at it now, before the next run."),
         "look": _("Look at run {run}"),
         "foreign": _(
             "Something else answered in place of the class's computer. If the Wi-Fi asks for a sign-in, do "

@@ -136,10 +136,9 @@ def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> 
             table.mass.tolist(),
             [1.0 / slope if w else None for slope, w in zip(slopes, warm, strict=True)],
             [u / slope**2 if w else None for slope, u, w in zip(slopes, u_slopes, warm, strict=True)],
-            *([_known(of_bench[at]) for at in position] for of_bench in (scatter.sd, scatter.h, scatter.k)),
+            *(
+                [None if (known := of_bench[at]) != known else known for at in position]  # NaN: unknown
+                for of_bench in (scatter.sd, scatter.h, scatter.k)
+            ),
         )
     )
-
-
-def _known(value: float) -> float | None:
-    return None if value != value else value

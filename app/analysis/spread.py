@@ -55,16 +55,16 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     within = np.bincount(bench, residual * residual, benches).tolist()
     ss_within = sum(within)
     sd = [sqrt(ss / (n - 1)) if n > 1 else nan for ss, n in zip(within, counts, strict=True)]
-    k = sum(n > 0 for n in counts)
+    k = benches - counts.count(0)
     if k < 2:
         own = sqrt(ss_within / (total - 1)) if total > 1 else None
         one = Message(N_("One bench shows its own repeatability at most, not how benches differ."))
         return BenchScatter(sd, nothing, nothing, Spread(own, None, None, reason=one))
     pairs = list(zip(means_by_bench.tolist(), counts, strict=True))
-    grand = sum(mean * n for mean, n in pairs) / total
-    ms_between = sum(n * (mean - grand) ** 2 for mean, n in pairs) / (k - 1)
-    centre = sum(mean for mean, n in pairs if n) / k
-    sd_means = sqrt(sum((mean - centre) ** 2 for mean, n in pairs if n) / (k - 1))
+    grand = sum([mean * n for mean, n in pairs]) / total
+    ms_between = sum([n * (mean - grand) ** 2 for mean, n in pairs]) / (k - 1)
+    centre = sum([mean for mean, n in pairs if n]) / k
+    sd_means = sqrt(sum([(mean - centre) ** 2 for mean, n in pairs if n]) / (k - 1))
     h = nothing
     if sd_means > 1e-9 * abs(origin):
         h = [(mean - centre) / sd_means if n else nan for mean, n in pairs]
@@ -78,7 +78,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
         )
         return BenchScatter(sd, h, nothing, Spread(None, None, None, h_critical, reason=reason))
     ms_within = ss_within / (total - k)
-    n0 = (total - sum(n * n for n in counts) / total) / (k - 1)
+    n0 = (total - sum([n * n for n in counts]) / total) / (k - 1)
     s_l2 = max(0.0, (ms_between - ms_within) / n0)
     k_statistic = nothing
     k_critical = cochran = c_critical = None

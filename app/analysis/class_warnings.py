@@ -9,7 +9,7 @@ import numpy as np
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.input_checks import FEWEST_RUNS
-from app.analysis.mass_line import LEAST_BENCHES
+from app.analysis.mass_line import LEAST_BENCHES, masses_apart
 from app.analysis.numbers import short
 from app.analysis.results import ClassValue, Flag
 from app.words import N_, Message
@@ -82,7 +82,7 @@ def warnings_for(
                     {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
                 )
             )
-        if not masses_fitted and len(table) > 1 and float(table.mass.max()) > 1.2 * float(table.mass.min()):
+        if not masses_fitted and len(table) > 1 and masses_apart(table):
             out.append(_masses_not_fitted(len(table), impossible_masses))
     return tuple(out)
 

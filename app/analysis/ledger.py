@@ -8,7 +8,7 @@ from operator import mul
 from app.analysis.bench_table import BenchTable
 from app.analysis.class_value import PooledSlope
 from app.analysis.heat_leak import HeatLeak
-from app.analysis.mass_line import LEAST_MASS_RATIO, MassLine
+from app.analysis.mass_line import MassLine, masses_apart
 from app.analysis.numbers import whole
 from app.analysis.results import ClassSettings, HeatLedger
 from app.words import N_, Message
@@ -90,7 +90,7 @@ def _note(ledger: HeatLedger, table: BenchTable) -> Message:
             ),
             values,
         )
-    if sink is None and _differ(*table.mass_range()):
+    if sink is None and masses_apart(table):
         return Message(
             N_(
                 "The shot kept %(shot)s %% of the fall energy. The other %(rest)s %% went into the tube, "
@@ -123,7 +123,3 @@ def _note(ledger: HeatLedger, table: BenchTable) -> Message:
         ),
         values,
     )
-
-
-def _differ(lightest_kg: float, heaviest_kg: float) -> bool:
-    return heaviest_kg >= LEAST_MASS_RATIO * lightest_kg

@@ -43,7 +43,13 @@ def masses_differ(table: BenchTable) -> bool:
     if len(table) < LEAST_BENCHES:
         return False
     low, high = table.mass_range()
-    return low > 1e-6 and high < 1e6 and high >= LEAST_MASS_RATIO * low
+    return low > 1e-6 and high < 1e6 and masses_apart(table)
+
+
+def masses_apart(table: BenchTable) -> bool:
+    """Whether the benches' masses are not the same, however few the benches."""
+    low, high = table.mass_range()
+    return high >= LEAST_MASS_RATIO * low
 
 
 def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:

@@ -12,7 +12,7 @@ from math import exp, hypot, log, sqrt
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.heat_leak import HeatLeak
-from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO, MassLine
+from app.analysis.mass_line import LEAST_BENCHES, MassLine, masses_apart
 from app.analysis.numbers import one_decimal, short, whole
 from app.analysis.results import ClassSettings, Separated
 from app.statistics.random_effects import reach_95
@@ -63,7 +63,7 @@ def separated(
                 {"number": str(impossible_masses)},
             ),
         )
-    if high < LEAST_MASS_RATIO * low:
+    if not masses_apart(table):
         return Separated(
             False,
             Message(

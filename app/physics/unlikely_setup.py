@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from app.physics.energy import mass_the_tube_holds
 from app.physics.proposals import NO, YES, as_meant
-from app.physics.readings import decimal_text
+from app.physics.readings import Reading, decimal_text
 from app.physics.run_as_read import Question, RunAsRead, TypicalRun
 from app.words import N_, Message
 
@@ -30,15 +30,8 @@ def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
     for factor in factors:
         meant = mass.value * factor
         if fits(float(meant)) and (brimful is None or float(meant) <= brimful):
-            return Question(
-                "shot_mass",
-                Message(
-                    N_("That would be %(read)s of shot: did you mean %(meant)s?"),
-                    {"read": _mass_text(mass.value), "meant": _mass_text(meant)},
-                ),
-                meant,
-                as_meant("shot_mass", mass, _mass_text(meant), YES),
-            )
+            sentence = N_("That would be %(read)s of shot: did you mean %(meant)s?")
+            return _did_you_mean("shot_mass", sentence, mass, meant, _mass_text)
     if too_full:
         return Question(
             "shot_mass",
@@ -64,15 +57,8 @@ def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
     for factor in (Decimal("0.01"), Decimal(100), Decimal("0.1"), Decimal(10), Decimal("2.54")):
         meant = length.value * factor
         if fits(float(meant)):
-            return Question(
-                "tube_length",
-                Message(
-                    N_("That would be a tube of %(read)s: did you mean %(meant)s?"),
-                    {"read": _length_text(length.value), "meant": _length_text(meant)},
-                ),
-                meant,
-                as_meant("tube_length", length, _length_text(meant), YES),
-            )
+            sentence = N_("That would be a tube of %(read)s: did you mean %(meant)s?")
+            return _did_you_mean("tube_length", sentence, length, meant, _length_text)
     return Question(
         "tube_length",
         Message(N_("A tube of %(read)s is unusual here. Is it right?"), {"read": _length_text(length.value)}),
@@ -130,6 +116,13 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
             {"read": decimal_text(count.value)},
         ),
     )
+
+
+def _did_you_mean(
+    field: str, sentence: str, read: Reading, meant: Decimal, as_text: Callable[[Decimal], str]
+) -> Question:
+    values = {"read": as_text(read.value), "meant": as_text(meant)}
+    return Question(field, Message(sentence, values), meant, as_meant(field, read, values["meant"], YES))
 
 
 def _plausible(low: float, high: float, usual: float | None) -> Callable[[float], bool]:

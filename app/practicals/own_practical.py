@@ -27,6 +27,13 @@ class OwnPractical:
     corrected: frozenset[int]
 
     @property
+    def unanswered(self) -> tuple[RunDetails, ...]:
+        """Runs whose unlikely readings the phone could not ask about; a finished practical asks nothing."""
+        if self.practical.state == "finished":
+            return ()
+        return tuple(run for run in self.runs if run.waits_for_an_answer)
+
+    @property
     def last_run(self) -> RunDetails | None:
         """The bench's latest run, whose tube and shot the next one will have."""
         return self.runs[-1] if self.runs else None

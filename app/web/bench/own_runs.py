@@ -46,7 +46,7 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
         apparent_heat_capacity(energy, float(warming)),
         _as_typed(mine),
         working_of(details, own.practical.plan),
-        look_at(typed_from(details), FIELDS, own).questions if details.waits_for_an_answer else (),
+        look_at(typed_from(details), FIELDS, own).questions if details in own.unanswered else (),
     )
 
 

@@ -95,7 +95,6 @@ def page(
     return render_template(
         "bench/run.html",
         step=step,
-        state=own.practical.state,
         run=typed,
         look=look,
         plan=plan_shown(own),

@@ -90,6 +90,12 @@ class Phone:
         """Press Send on the check screen."""
         self.page.click("[data-go=send]")
 
+    def send_another(self) -> None:
+        """The next run, typed and sent."""
+        self.page.click("[data-next-run]")
+        self.type_run(start="19.6", end="21.7")
+        self.send()
+
     def waits_for(self, words: str) -> None:
         """Until these words are on the page."""
         self.page.get_by_text(words).first.wait_for(timeout=15_000)
@@ -101,9 +107,7 @@ class Phone:
 
     def lets_go_of_everything(self) -> None:
         """Until the phone keeps no run any more; another tab may still be waiting for its own answer."""
-        self.page.wait_for_function(
-            "() => !Object.keys(localStorage).some(name => name.startsWith('plumbfall-run-'))", timeout=15_000
-        )
+        self.page.wait_for_function(NOTHING_KEPT, timeout=15_000)
         self.page.wait_for_function(
             "() => ['', 'Saved as'].includes("
             "document.querySelector('#queue [role=status]').innerText.split(' run')[0])",

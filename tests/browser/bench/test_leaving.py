@@ -57,8 +57,8 @@ def test_a_reload_without_the_network_is_asked_about(browser: Browser, served: S
         phone.context.set_offline(True)
         asked: list[str] = []
         phone.page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
-        phone.page.evaluate("setTimeout(() => location.reload(), 0)")
-        phone.page.wait_for_timeout(500)
+        with phone.page.expect_event("dialog"):
+            phone.page.evaluate("setTimeout(() => location.reload(), 0)")
         assert asked == ["beforeunload"]
         assert phone.page.input_value("#shot_mass") == "340"
 

@@ -15,14 +15,6 @@ SEND = "**/bench/send"
 WAITING = "Not yet sent: 1."
 
 
-@pytest.fixture
-def phone(browser: Browser, served: Served) -> Phone:  # type: ignore[misc]
-    """A phone at the check screen of its first run."""
-    with a_phone(browser, served) as at_check:
-        at_check.stand_at_the_check()
-        yield at_check
-
-
 def sent_once(phone: Phone) -> None:
     """One run in the records, none on the phone, and the phone says which run it is."""
     phone.waits_for("Saved as run 1")
@@ -53,9 +45,7 @@ def test_cut_from_the_first_step_on(browser: Browser, served: Served) -> None:
         phone.waits_for("this will be checked when it is sent")
         phone.send()
         phone.waits_for(WAITING)
-        phone.page.click("[data-next-run]")
-        phone.type_run(start="19.6", end="21.7")
-        phone.send()
+        phone.send_another()
         phone.waits_for("Not yet sent: 2.")
         assert phone.stored() == []
         phone.context.set_offline(False)

@@ -16,14 +16,6 @@ pytestmark = pytest.mark.browser
 PAUSED = "The teacher has paused the class."
 
 
-@pytest.fixture
-def phone(browser: Browser, served: Served) -> Phone:  # type: ignore[misc]
-    """A phone at the check screen of its first run."""
-    with a_phone(browser, served) as at_check:
-        at_check.stand_at_the_check()
-        yield at_check
-
-
 def who(phone: Phone) -> dict[str, object]:
     """The teacher of the phone's class."""
     return {
@@ -90,9 +82,7 @@ def test_copied_is_said_of_the_text_that_was_copied_only(phone: Phone) -> None:
     phone.page.click("#queue summary")
     phone.page.click("[data-copy]")
     assert phone.page.inner_text("[data-copied]") != ""
-    phone.page.click("[data-next-run]")
-    phone.type_run(start="19.6", end="21.7")
-    phone.send()
+    phone.send_another()
     phone.waits_for("Not yet sent: 2.")
     assert phone.page.inner_text("[data-copied]") == ""
 

@@ -143,6 +143,8 @@ def test_in_a_pause_it_can_be_kept_and_after_the_class_nothing_is_asked(
     finish_practical(a_class.database, **who)  # type: ignore[arg-type]
     phone.open("/bench/runs")
     assert ASKED not in phone.text
+    phone.open("/bench/run/all")
+    assert 'data-ask=""' in phone.text, "nothing leads to a question that is not asked"
     phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), "keep": "all"})
     assert "This practical is finished" in phone.text
     assert stored(a_class)[0].left_to_ask

@@ -13,6 +13,7 @@ from app.web.audience import audience, now, set_token
 from app.web.bench import draft
 from app.web.bench.blueprint import blueprint
 from app.web.bench.entry import JOINED_DAYS, bench_number
+from app.web.sent import ON_OFF, pressed
 from app.web.storage import database
 from app.words import Message
 
@@ -48,7 +49,7 @@ def move() -> ResponseReturnValue:
 @audience("bench")
 def call_for_help() -> ResponseReturnValue:
     """Put the bench's hand up, or down."""
-    ask_for_help(database(), actor=g.bench, wanted=request.form.get("wanted") == "yes", now=now())
+    ask_for_help(database(), actor=g.bench, wanted=pressed("wanted", ON_OFF), now=now())
     return redirect(url_for("bench.ours"))
 
 

@@ -26,6 +26,7 @@ from app.web.bench.own_runs import class_result_for, shown
 from app.web.bench.run import settle, typed_from
 from app.web.bench.typed_run import TypedRun, from_form, new_key
 from app.web.languages import say
+from app.web.sent import seen_revision
 from app.web.storage import database
 from app.words import Message
 
@@ -74,7 +75,7 @@ def _store(
             entry=replace(seen.entry, own_heat_capacity=details.entry.own_heat_capacity),
             reason=reason.replace("\x00", "")[:500],
             now=now(),
-            expected_revision=request.form.get("revision", type=int),
+            expected_revision=seen_revision("revision"),
             client_time=typed.client_time,
         )
     except Problem as problem:

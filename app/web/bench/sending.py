@@ -55,7 +55,7 @@ def progress() -> ResponseReturnValue:
     note_progress(
         database(),
         actor=g.bench,
-        progress=form.get("progress", "joined"),
+        progress=form.get("progress", ""),
         counted_so_far=form.get("counted", type=int),
         waiting_to_send=form.get("waiting", 0, type=int),
         now=now(),

@@ -10,6 +10,7 @@ from app.practicals import head
 from app.practicals.teachers import TeacherProblem
 from app.web.audience import audience, now
 from app.web.department.blueprint import blueprint
+from app.web.sent import ON_OFF, pressed
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -47,7 +48,7 @@ def add_teacher() -> ResponseReturnValue:
 @audience("head")
 def switch_teacher(teacher_id: int) -> ResponseReturnValue:
     """Let a teacher sign in again, or no longer, as the button says."""
-    active = request.form.get("active") == "yes"
+    active = pressed("active", ON_OFF)
     who = head.switch_colleague(database(), actor=g.teacher, teacher_id=teacher_id, active=active, now=now())
     if active:
         flash(gettext("%(name)s can sign in again.", name=who.name), "good")

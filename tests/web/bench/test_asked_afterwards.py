@@ -32,7 +32,10 @@ def press(phone: Phone, run: RunDetails, name: str, label: str) -> None:
     page = phone.open("/bench/runs").get_data(as_text=True)
     offered = re.findall(rf'<button name="{name}" value="([^"]*)">([^<]*)</button>', page)
     (value,) = [unescape(value) for value, said in offered if said == label]
-    phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), name: value})
+    (revision,) = re.findall(r'name="revision" value="(\d+)"', page.split(f"/runs/{run.run_id}/answer")[1])[
+        :1
+    ]
+    phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), "revision": revision, name: value})
 
 
 @on_both_databases

@@ -11,8 +11,10 @@ import secrets
 import socket
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 SHORTEST_KEY = 32
 """128 bits in hex."""
@@ -62,6 +64,15 @@ class Settings:
     base_address: str | None
     proxy_hops: int
     threads: int
+    time_zone: ZoneInfo | None = None
+
+    def local(self, moment: datetime) -> datetime:
+        """This moment on the school's clock; where no zone is set, on the server's."""
+        return moment.astimezone(self.time_zone)
+
+    def local_day(self, moment: datetime) -> date:
+        """The day that it is at the school at this moment."""
+        return self.local(moment).date()
 
     @property
     def secure(self) -> bool:
@@ -102,6 +113,7 @@ class Settings:
             base_address=_checked_base(base),
             proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),
             threads=_whole(env, "PLUMBFALL_THREADS", 24, 2, 200),
+            time_zone=_zone(env.get("PLUMBFALL_TIME_ZONE") or None),
         )
 
 
@@ -110,6 +122,17 @@ def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int)
     if not text.isascii() or not text.isdigit() or not low <= int(text) <= high:
         raise SettingProblem(f"{name} is “{text[:40]}”: write a whole number from {low} to {high}.")
     return int(text)
+
+
+def _zone(name: str | None) -> ZoneInfo | None:
+    if name is None:
+        return None
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise SettingProblem(
+            f"PLUMBFALL_TIME_ZONE is “{name[:40]}”: write a zone of the IANA database, as in America/Chicago."
+        ) from None
 
 
 def _checked_base(base: str | None) -> str | None:

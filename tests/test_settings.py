@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import stat
+import time
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -63,3 +65,29 @@ def test_a_key_file_that_was_cut_off_is_named_and_not_used(tmp_path: Path) -> No
     (tmp_path / "secret-key").write_text("", encoding="ascii")
     with pytest.raises(SettingProblem, match="secret-key"):
         Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path)})
+
+
+# Both cities' offsets on that day are those of the IANA time zone database.
+@pytest.mark.parametrize(
+    ("zone", "day"), [("America/Los_Angeles", "2031-03-05"), ("Pacific/Auckland", "2031-03-06")]
+)
+def test_the_schools_day_is_its_zones_own(tmp_path: Path, zone: str, day: str) -> None:
+    moment = datetime(2031, 3, 6, 7, 30, tzinfo=UTC)
+    assert read(tmp_path, PLUMBFALL_TIME_ZONE=zone).local_day(moment).isoformat() == day
+
+
+def test_without_a_zone_it_is_the_servers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    moment = datetime(2031, 3, 6, 7, 30, tzinfo=UTC)
+    monkeypatch.setenv("TZ", "America/Los_Angeles")
+    time.tzset()
+    try:
+        assert read(tmp_path).local(moment).isoformat() == "2031-03-05T23:30:00-08:00"
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+
+
+@pytest.mark.parametrize("text", ["Mars/Olympus", "../etc/passwd", "/etc/localtime", "UTC+1", "\x00"])
+def test_a_zone_that_nobody_knows_is_named(tmp_path: Path, text: str) -> None:
+    with pytest.raises(SettingProblem, match="PLUMBFALL_TIME_ZONE"):
+        read(tmp_path, PLUMBFALL_TIME_ZONE=text)

@@ -38,7 +38,12 @@ LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
 _LONGEST_SHOWN = 40
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,4})?")
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+# What a spreadsheet takes for a formula where a cell begins with it (OWASP, "CSV Injection"), also behind
+# spaces and quotes. A cell begins at the text's own beginning and, where the table is parted at semicolons or
+# tabs instead of commas, behind each of these; quotes around the whole text do not keep it together then.
+_BEGINS = r"(?=[\s\"']*[=+\-@＝＋－＠\t\r\n])"
+_UNGUARDED = re.compile(rf"(\A|[;\t\r\n]){_BEGINS}")
+_GUARDED = re.compile(rf"(\A|[;\t\r\n])'{_BEGINS}")
 _YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
 
 
@@ -214,7 +219,7 @@ def _run(
     def optional(column: str, shift: int) -> float | None:
         return number(column, shift) if text(column) else None
 
-    bench = _plain_text(text("bench"))
+    bench = plain_text(text("bench"))
     if not bench:
         raise _cell_problem(N_("Row %(row)s, column %(column)s: the bench's label is missing."), row, "bench")
     numbered[bench] = numbered.get(bench, 0) + 1
@@ -225,7 +230,7 @@ def _run(
         )
     return RunReadings(
         bench=bench,
-        run=_plain_text(text("run")) or str(numbered[bench]),
+        run=plain_text(text("run")) or str(numbered[bench]),
         shot_mass_kg=number("shot_mass_g", -3),
         tube_length_m=number("tube_length_cm", -2),
         end_allowance_m=number("end_allowance_cm", -2, 0.0),
@@ -276,22 +281,30 @@ def _cell_problem(template: str, row: int, column: str, text: str | None = None)
     return RunTableProblem(Message(template, values), row=row, column=column)
 
 
+def shifted(value: float, shift: int) -> Decimal:
+    """A reading times 10^shift, exactly: the decimal that was typed, not the binary number nearest to it."""
+    return Decimal(repr(float(value))).scaleb(shift)
+
+
 def _shifted_text(value: float | None, shift: int) -> str:
     """A float times 10^shift, as the shortest exact decimal text; nothing for None."""
     if value is None:
         return ""
-    shifted = Decimal(repr(float(value))).scaleb(shift)
-    text = f"{shifted:f}"
+    text = f"{shifted(value, shift):f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
 def safe_text(text: str) -> str:
-    """Text that a spreadsheet will not take for a formula (numbers stay as they are)."""
-    return "'" + text if text.startswith(_FORMULA_STARTS) and not _NUMBER.fullmatch(text) else text
+    """Text that no spreadsheet takes for a formula, whether it parts the table at commas, semicolons or tabs.
+
+    An apostrophe goes in wherever a formula could begin; `plain_text` takes it out again. A number stays as
+    it is.
+    """
+    return text if _NUMBER.fullmatch(text) else _UNGUARDED.sub(r"\1'", text)
 
 
-def _plain_text(text: str) -> str:
-    """The label as it was before `safe_text`."""
-    return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA_STARTS) else text
+def plain_text(text: str) -> str:
+    """The text as it was before `safe_text`."""
+    return _GUARDED.sub(r"\1", text)

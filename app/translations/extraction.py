@@ -62,6 +62,9 @@ TEACHERS_ONLY = (
 )
 """Where sentences stand that only a signed-in teacher reads. All others are for phones and the wall."""
 
+WHOLE = ("app/exports/workbook", "app/web/desk/download_pages")
+"""Of those, what is in every language all the same: a file that goes on to others is not in two."""
+
 
 @dataclass
 class Sentence:
@@ -72,8 +75,8 @@ class Sentence:
 
     @property
     def for_the_class(self) -> bool:
-        """Whether a phone or the board can show it."""
-        return any(not place.startswith(TEACHERS_ONLY) for place in self.places)
+        """Whether a phone, the board or a file for others can show it."""
+        return any(place.startswith(WHOLE) or not place.startswith(TEACHERS_ONLY) for place in self.places)
 
 
 def sentences() -> dict[str, Sentence]:

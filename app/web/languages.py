@@ -18,6 +18,7 @@ from flask_babel import format_datetime as format_moment
 
 from app.resources import translations_dir
 from app.settings import Settings
+from app.web.storage import settings
 from app.words import Message
 
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
@@ -112,8 +113,8 @@ def number(value: float | Decimal | None, places: int | None = None) -> str:
 
 
 def clock_time(moment: datetime | None) -> str:
-    """Hours and minutes where the server is, as on the classroom's clock."""
+    """Hours and minutes on the school's clock."""
     if moment is None:
         return "–"
     aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
-    return format_moment(aware.astimezone().replace(tzinfo=None), "HH:mm", rebase=False)
+    return format_moment(settings().local(aware).replace(tzinfo=None), "HH:mm", rebase=False)

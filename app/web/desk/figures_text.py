@@ -16,6 +16,7 @@ from app.practicals.shapes import TypedNumber
 from app.web.desk.blueprint import blueprint, day
 from app.web.desk.run_form import with_unit
 from app.web.languages import decimal_mark, say, text_direction
+from app.web.storage import settings
 from app.words import N_, Message
 
 if TYPE_CHECKING:
@@ -158,11 +159,11 @@ def as_typed(reading: TypedNumber) -> str:
 
 @blueprint.app_template_filter("clock_seconds")
 def clock_seconds(moment: datetime) -> str:
-    """Hours, minutes and seconds where the server is."""
-    return moment.astimezone().strftime("%H:%M:%S")
+    """Hours, minutes and seconds on the school's clock."""
+    return settings().local(moment).strftime("%H:%M:%S")
 
 
 @blueprint.app_template_filter("moment")
 def moment_text(moment: datetime) -> str:
     """A day and a time, for a history."""
-    return f"{day(moment.astimezone().date())}, {clock_seconds(moment)}"
+    return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"

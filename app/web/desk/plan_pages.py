@@ -18,7 +18,7 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.kit_form import KEPT_AS
 from app.web.desk.plan_form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
-from app.web.storage import database
+from app.web.storage import database, settings
 from app.words import N_, Message
 
 PLAN_FIELDS = {
@@ -60,7 +60,7 @@ def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
 @audience("teacher")
 def new_practical() -> ResponseReturnValue:
     """The form for a new practical."""
-    return _new(fresh_form(now().astimezone().date()))
+    return _new(fresh_form(settings().local_day(now())))
 
 
 @blueprint.post("/new")
@@ -172,7 +172,7 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
 def copy(practical_id: int) -> ResponseReturnValue:
     """The same plan for the next class; nothing measured is copied."""
     practical = practical_here(practical_id)
-    typed = {"title": practical.title, "held_on": now().astimezone().date().isoformat()}
+    typed = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
     if request.method == "GET":
         return page("desk/copy.html", practical, "history", typed=typed, problems={})
     typed = {name: request.form.get(name, "")[:1000] for name in typed}

@@ -44,7 +44,7 @@ def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     settings = _settings(port)
     _require_port(settings)
-    _tidied(_opened(settings))
+    _tidied(_opened(settings), settings)
     _announce(settings)
     _run(settings)
 
@@ -129,11 +129,12 @@ def _opened(settings: Settings) -> Database:
     return open_database(settings.database_url)
 
 
-def _tidied(database: Database) -> None:
+def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
     from app.practicals.upkeep import tidy  # noqa: PLC0415
 
-    gone = tidy(database, now=datetime.now(UTC))
+    now = datetime.now(UTC)
+    gone = tidy(database, now=now, today=settings.local_day(now))
     if gone.practicals:
         click.echo(f"Practicals past their delete-after day, now deleted: {gone.practicals}.")
 

@@ -11,10 +11,13 @@ import logging
 import signal
 import sys
 import threading
+from datetime import UTC, datetime
 from typing import Any, NoReturn
 
 from flask import Flask
 
+from app.practicals import upkeep
+from app.regularly import Regularly
 from app.settings import Settings
 
 CONNECTIONS = 1000
@@ -48,7 +51,13 @@ def serve(app: Flask, settings: Settings) -> None:
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
-    server.run()
+    with Regularly(lambda: _upkeep(app, settings)):
+        server.run()
+
+
+def _upkeep(app: Flask, settings: Settings) -> None:
+    now = datetime.now(UTC)
+    upkeep.tidy(app.extensions["plumbfall_database"], now=now, today=settings.local_day(now))
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:

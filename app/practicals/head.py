@@ -73,7 +73,7 @@ class Colleague:
 def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]:
     """The department's teachers by name, those who are switched off last."""
     with database.reading() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         rows = session.scalars(
             select(Teacher)
             .where(Teacher.department_id == actor.department_id)
@@ -85,7 +85,7 @@ def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]
 def colleague(database: Database, *, actor: TeacherIdentity, teacher_id: int) -> Colleague:
     """One of them, for a page about that teacher."""
     with database.reading() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         return _colleague(_of_department(session, actor, teacher_id))
 
 
@@ -94,7 +94,7 @@ def add_colleague(
 ) -> TeacherIdentity:
     """Add a teacher to the head's own department."""
     with database.reading() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         department = session.get_one(Department, actor.department_id).name
     return add_teacher(database, login=login, name=name, department=department, password=password, now=now)
 
@@ -106,7 +106,7 @@ def switch_colleague(
     with database.writing() as session:
         # Two heads who switch each other off take turns here, so that one of them stays.
         session.scalar(select(Department).where(Department.id == actor.department_id).with_for_update())
-        _require_head(session, actor)
+        require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         if not active and teacher.is_active and teacher.is_head and _active_heads(session, actor) == 1:
             raise LastHead()
@@ -123,13 +123,13 @@ def give_password(
     colleague(database, actor=actor, teacher_id=teacher_id)  # hashing is only for those who may
     replacement = hashed(password)
     with database.writing() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         replace_password(session, teacher, replacement, now)
         return _colleague(teacher)
 
 
-def _require_head(session: Session, actor: TeacherIdentity) -> None:
+def require_head(session: Session, actor: TeacherIdentity) -> None:
     """As the records say now, whatever the page knew."""
     row = session.get(Teacher, actor.teacher_id, populate_existing=True)
     if row is None or not (row.is_head and row.is_active and row.department_id == actor.department_id):

@@ -1,4 +1,4 @@
-"""Planning a practical: making it, changing it, copying it for the next class, deleting it."""
+"""Planning a practical: making it, changing it, copying it for the next class."""
 
 from __future__ import annotations
 
@@ -105,22 +105,6 @@ def copy_practical(
         plan = _details(session, practical_to_see(session, actor, practical_id)).plan
     copied = replace(plan, title=title, held_on=held_on, delete_after=None)
     return plan_practical(database, actor=actor, plan=copied, now=now)
-
-
-def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id: int) -> None:
-    """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
-    with database.writing() as session:
-        practical = practical_to_run(session, actor, practical_id)
-        session.execute(delete(Practical).where(Practical.id == practical.id))
-
-
-def purge_expired(database: Database, *, today: date) -> int:
-    """Delete every practical whose delete-after day has passed; how many there were."""
-    with database.writing() as session:
-        removed = session.execute(
-            delete(Practical).where(Practical.delete_after < today).returning(Practical.id)
-        )
-        return len(removed.all())
 
 
 def practical_details(database: Database, *, actor: TeacherIdentity, practical_id: int) -> PracticalDetails:

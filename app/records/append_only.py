@@ -50,7 +50,7 @@ def permit_updates(connection: Connection, tables: Iterable[str]) -> None:
 
 
 _POSTGRESQL_FUNCTION = f"""
-CREATE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $$
+CREATE OR REPLACE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     RAISE EXCEPTION 'CHECK constraint failed: %', TG_ARGV[0]
         USING ERRCODE = 'check_violation', CONSTRAINT = TG_ARGV[0], TABLE = TG_TABLE_NAME;

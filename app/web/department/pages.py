@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 
+from app.practicals import deletions
 from app.practicals import plan as plans
 from app.practicals.shapes import PracticalDetails
 from app.web.audience import audience
@@ -23,6 +24,15 @@ def archive() -> ResponseReturnValue:
         practicals=[practical for practical in everything if _matches(practical, words)],
         how_many=len(everything),
         words=words,
+    )
+
+
+@blueprint.get("/deleted")
+@audience("head")
+def deleted() -> ResponseReturnValue:
+    """What was deleted in the department, by whom or by which rule."""
+    return render_template(
+        "department/deleted.html", deleted=deletions.deletions(database(), actor=g.teacher)
     )
 
 

@@ -9,8 +9,7 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals import conduct
-from app.practicals import plan as plans
+from app.practicals import conduct, deletions
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
@@ -65,7 +64,7 @@ def delete(practical_id: int) -> ResponseReturnValue:
     typed = request.form.get("title", "")
     right = " ".join(typed.split()).casefold() == " ".join(practical.title.split()).casefold()
     if request.method == "POST" and right:
-        plans.delete_practical(database(), actor=g.teacher, practical_id=practical_id)
+        deletions.delete_practical(database(), actor=g.teacher, practical_id=practical_id, now=now())
         flash(gettext("“%(title)s” is deleted.", title=practical.title), "good")
         return redirect(url_for("desk.home"))
     wrong = request.method == "POST"

@@ -104,10 +104,13 @@ def add_teacher(login: str, name: str, department: str, head: bool, password: st
 @commands.command()
 def doctor() -> None:
     """Say what this installation stands on, and what is wrong with it."""
-    from app.records.doctor import examine  # noqa: PLC0415 - opens the database driver
+    # They bring the database driver with them.
+    from app.practicals.access import findings_about_access  # noqa: PLC0415
+    from app.records.doctor import examine  # noqa: PLC0415
 
     settings = _settings()
     findings = examine(settings.database_url, settings.data_folder)
+    findings += findings_about_access(settings.database_url, settings.last_known)
     for finding in findings:
         click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
     click.echo(f"ok   {'address for phones':<22} {settings.address_for_phones()}")
@@ -126,14 +129,17 @@ def _opened(settings: Settings) -> Database:
     # The database driver is not needed by `analyse`.
     from app.records.migrate import open_database  # noqa: PLC0415
 
-    return open_database(settings.database_url)
+    return open_database(settings.database_url, settings.last_known)
 
 
 def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
+    from app.practicals.access import end_sign_ins_of_older_records  # noqa: PLC0415
     from app.practicals.upkeep import tidy  # noqa: PLC0415
 
     now = datetime.now(UTC)
+    if (back := end_sign_ins_of_older_records(database, now=now, starting=True)) is not None:
+        click.echo(back.sentence)
     gone = tidy(database, now=now, today=settings.local_day(now))
     if gone.practicals:
         click.echo(f"Practicals past their delete-after day, now deleted: {gone.practicals}.")

@@ -18,7 +18,7 @@ def backup(file: Path) -> None:
     from app.records.backup import back_up  # noqa: PLC0415
     from app.records.engine import Database  # noqa: PLC0415
 
-    made = back_up(Database(_database_url()), file)
+    made = back_up(Database(_settings().database_url), file)
     click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
 
 
@@ -30,13 +30,14 @@ def set_password(login: str, password: str) -> None:
     from app.practicals import staff  # noqa: PLC0415 - password hashing is only needed here
     from app.records.migrate import open_database  # noqa: PLC0415
 
-    database = open_database(_database_url())
+    settings = _settings()
+    database = open_database(settings.database_url, settings.last_known)
     name = staff.set_password(database, login=login, password=password, now=datetime.now(UTC))
     click.echo(f"{name} has a new password and is signed out everywhere.")
 
 
-def _database_url() -> str:
+def _settings() -> Settings:
     try:
-        return Settings.from_environment().database_url
+        return Settings.from_environment()
     except SettingProblem as problem:
         raise click.ClickException(str(problem)) from problem

@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 from flask import Flask
 
 from app.practicals import upkeep
+from app.practicals.access import end_sign_ins_of_older_records
 from app.regularly import Regularly
 from app.settings import Settings
 
@@ -57,7 +58,10 @@ def serve(app: Flask, settings: Settings) -> None:
 
 def _upkeep(app: Flask, settings: Settings) -> None:
     now = datetime.now(UTC)
-    upkeep.tidy(app.extensions["plumbfall_database"], now=now, today=settings.local_day(now))
+    database = app.extensions["plumbfall_database"]
+    if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
+        logging.getLogger("plumbfall").warning("%s", back.sentence)
+    upkeep.tidy(database, now=now, today=settings.local_day(now))
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:

@@ -6,6 +6,7 @@ used stops the start with one sentence that names it.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import secrets
 import socket
@@ -65,6 +66,16 @@ class Settings:
     proxy_hops: int
     threads: int
     time_zone: ZoneInfo | None = None
+    made_anew: bool = False  # the records of a demo, which are older than nothing
+
+    @property
+    def last_known(self) -> Path | None:
+        """The file beside the records that says how old they are at least, one for each database."""
+        if self.made_anew:
+            return None
+        where = urlsplit(self.database_url)
+        named = f"{where.hostname or ''}:{where.port or ''}{where.path}"  # the same whatever the password
+        return self.data_folder / f"last-known-{hashlib.sha256(named.encode()).hexdigest()[:12]}"
 
     def local(self, moment: datetime) -> datetime:
         """This moment on the school's clock; where no zone is set, on the server's."""
@@ -96,7 +107,7 @@ class Settings:
             file.with_name("demo.db-shm"),
         ):
             leftover.unlink(missing_ok=True)
-        return replace(self, database_url=f"sqlite:///{file}")
+        return replace(self, database_url=f"sqlite:///{file}", made_anew=True)
 
     @staticmethod
     def from_environment(environ: Mapping[str, str] | None = None, port: int | None = None) -> Settings:

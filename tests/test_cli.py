@@ -118,7 +118,7 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
         text=True,
     )
     try:
-        page = _first_page(port, server)
+        page = first_page(port, server)
         refused = run(tmp_path, "serve", "--port", str(port), PLUMBFALL_HOST="127.0.0.1")
     finally:
         server.terminate()
@@ -132,7 +132,7 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     assert (tmp_path / "data" / "demo.db").exists()
 
 
-def _first_page(port: int, server: subprocess.Popen[str]) -> str:
+def first_page(port: int, server: subprocess.Popen[str]) -> str:
     deadline = time.monotonic() + 45
     while time.monotonic() < deadline and server.poll() is None:
         try:

@@ -4,12 +4,61 @@ from __future__ import annotations
 
 import re
 import socket
+import sqlite3
+import subprocess
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 
-from app.records.backup import check_file
-from tests.test_cli import free_port, run
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
+from app import create_app
+from app.records.backup import check_file
+from app.settings import Settings
+from tests.test_cli import COMMAND, environment, first_page, free_port, run
+
+TOKEN = re.compile(r'name="csrf_token" value="([^"]+)"')
 ADD = ("add-teacher", "r.osei", "--name", "R. Osei", "--password", "kettle orbit marble")
+
+
+def served(tmp_path: Path) -> str:
+    """What a server says that is started and stopped again."""
+    port = free_port()
+    server = subprocess.Popen(
+        [*COMMAND, "serve", "--port", str(port)],
+        cwd=tmp_path,
+        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        first_page(port, server)
+    finally:
+        server.terminate()
+        printed, _ = server.communicate(timeout=20)
+    return printed
+
+
+@contextmanager
+def application(tmp_path: Path) -> Iterator[FlaskClient]:
+    """The pages of the same records, in this process."""
+    made = create_app(Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "data")}))
+    yield made.test_client()
+    made.extensions["plumbfall_database"].close()
+
+
+def post(client: FlaskClient, address: str, **form: str) -> TestResponse:
+    """Send a form with its token."""
+    found = TOKEN.search(client.get("/sign-in").get_data(as_text=True))
+    assert found
+    return client.post(address, data={"csrf_token": found[1], **form})
+
+
+def sign_in(client: FlaskClient) -> TestResponse:
+    """As the teacher who was added."""
+    return post(client, "/sign-in", login="r.osei", password="kettle orbit marble")
 
 
 def test_a_backup_is_made_and_said_to_be_complete(tmp_path: Path) -> None:
@@ -48,3 +97,26 @@ def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path
     assert (refused.returncode, refused.stderr.count("\n")) == (2, 1)
     assert file.read_bytes() == kept
     assert run(tmp_path, "demo", "--load-only").returncode == 0
+
+
+def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(tmp_path: Path) -> None:
+    assert run(tmp_path, *ADD).returncode == 0
+    file, kept = tmp_path / "data" / "plumbfall.db", tmp_path / "kept.db"
+    assert "Every sign-in was ended" not in served(tmp_path)
+    with application(tmp_path) as client:
+        assert sign_in(client).status_code == 302
+        with closing(sqlite3.connect(file)) as original, closing(sqlite3.connect(kept)) as copy:
+            original.backup(copy)  # as it is, unlike `plumbfall backup`, which ends the sign-ins in its copy
+        assert client.get("/desk/").status_code == 200
+        assert post(client, "/sign-out").status_code == 302
+        assert client.get("/desk/").status_code == 302
+    assert run(tmp_path, "doctor").returncode == 0
+    for leftover in ("-wal", "-shm", "-journal"):
+        file.with_name(file.name + leftover).unlink(missing_ok=True)
+    file.write_bytes(kept.read_bytes())
+    examined = run(tmp_path, "doctor")
+    assert examined.returncode == 2
+    assert "older than this server knew" in examined.stdout
+    assert "Every sign-in was ended (1)" in served(tmp_path)
+    assert run(tmp_path, "doctor").returncode == 0
+    assert "Every sign-in was ended" not in served(tmp_path)

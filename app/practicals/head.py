@@ -11,6 +11,7 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.practicals.access import access_changing
 from app.practicals.actors import TeacherIdentity
 from app.practicals.staff import replace_password, switch
 from app.practicals.teachers import add_teacher, hashed
@@ -103,7 +104,7 @@ def switch_colleague(
     database: Database, *, actor: TeacherIdentity, teacher_id: int, active: bool, now: datetime
 ) -> Colleague:
     """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
-    with database.writing() as session:
+    with access_changing(database) as session:
         # Two heads who switch each other off take turns here, so that one of them stays.
         session.scalar(select(Department).where(Department.id == actor.department_id).with_for_update())
         require_head(session, actor)
@@ -122,7 +123,7 @@ def give_password(
         raise OwnPassword()
     colleague(database, actor=actor, teacher_id=teacher_id)  # hashing is only for those who may
     replacement = hashed(password)
-    with database.writing() as session:
+    with access_changing(database) as session:
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         replace_password(session, teacher, replacement, now)

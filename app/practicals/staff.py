@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.practicals.access import access_changing
 from app.practicals.teachers import hashed, tidy_login
 from app.records.engine import Database
 from app.records.errors import NotFound
@@ -26,7 +27,7 @@ class NoSuchTeacher(NotFound):
 def set_password(database: Database, *, login: str, password: str, now: datetime) -> str:
     """Give a teacher a new password and end their sessions; the name that colleagues see."""
     replacement = hashed(password)
-    with database.writing() as session:
+    with access_changing(database) as session:
         teacher = _by_login(session, login)
         replace_password(session, teacher, replacement, now)
         return teacher.name
@@ -34,7 +35,7 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
 
 def set_active(database: Database, *, login: str, active: bool, now: datetime) -> str:
     """Let a teacher sign in, or no longer; what they did stays under their name."""
-    with database.writing() as session:
+    with access_changing(database) as session:
         teacher = _by_login(session, login)
         switch(session, teacher, active, now)
         return teacher.name

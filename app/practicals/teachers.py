@@ -16,6 +16,7 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals import attempts
+from app.practicals.access import access_changing
 from app.practicals.actors import TeacherIdentity
 from app.practicals.tokens import digest, new_token
 from app.records.engine import Database
@@ -133,34 +134,31 @@ def sign_in(
         person = identity(teacher) if teacher else None
     _refuse_while_pausing(failed, last, now)
     matches = _matches(stored or _nobodys_hash(), password)
-    with database.writing() as session:
-        if person is None or not matches:
+    if person is None or not matches:
+        with database.writing() as session:
             attempts.note_failure(session, subject, now)
-            refused: SignInRefused | None = SignInRefused(
-                Message(N_("That name and password do not belong together. Check both and try again."))
+        raise SignInRefused(
+            Message(N_("That name and password do not belong together. Check both and try again."))
+        )
+    token = new_token()
+    with access_changing(database) as session:
+        attempts.forget(session, subject)
+        _end_session(session, earlier_token, now)
+        session.add(
+            TeacherSession(
+                teacher_id=person.teacher_id,
+                token_digest=digest(token),
+                created_at=now,
+                last_seen_at=now,
+                expires_at=now + timedelta(hours=SESSION_HOURS),
             )
-        else:
-            refused = None
-            attempts.forget(session, subject)
-            _end_session(session, earlier_token, now)
-            token = new_token()
-            session.add(
-                TeacherSession(
-                    teacher_id=person.teacher_id,
-                    token_digest=digest(token),
-                    created_at=now,
-                    last_seen_at=now,
-                    expires_at=now + timedelta(hours=SESSION_HOURS),
-                )
-            )
-    if refused is not None or person is None:
-        raise refused or AssertionError
+        )
     return SignedIn(token, person)
 
 
 def sign_out(database: Database, *, token: str, now: datetime) -> None:
     """End the session on the server; the token is worth nothing from then on."""
-    with database.writing() as session:
+    with access_changing(database) as session:
         _end_session(session, token, now)
 
 
@@ -199,7 +197,7 @@ def change_password(
     if stored is None or not _matches(stored, old):
         raise TeacherProblem(Message(N_("The present password is not right. Nothing was changed.")))
     replacement = hashed(new)
-    with database.writing() as session:
+    with access_changing(database) as session:
         session.execute(
             update(Teacher).where(Teacher.id == teacher.teacher_id).values(password_hash=replacement)
         )

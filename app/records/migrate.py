@@ -122,8 +122,8 @@ def _make_private_file(path: Path) -> None:
         raise DatabaseUnreachable() from error
 
 
-def open_database(address: str) -> Database:
+def open_database(address: str, last_known: Path | None = None) -> Database:
     """The database at this address with its tables up to date."""
-    database = Database(address)
+    database = Database(address, last_known)
     upgrade(database)
     return database

@@ -14,7 +14,8 @@ from datetime import datetime
 from decimal import Decimal
 
 from app.analysis.results import RunReadings, RunResult
-from app.exports.run_table import COLUMNS, safe_text, shifted, write_run_table
+from app.exports.run_table import COLUMNS, shifted, write_run_table
+from app.exports.safe_text import safe_text
 
 Cell = str | int | Decimal | datetime | None
 """What stands in one cell. Decimals are written digit for digit; moments know their zone."""

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
 
 from app.analysis.results import RunReadings
+from app.exports.safe_text import NUMBER, plain_text, safe_text
 from app.words import N_, Message
 
 NEEDED = ("bench", "shot_mass_g", "tube_length_cm", "inversions", "start_temperature_C", "end_temperature_C")
@@ -37,13 +37,6 @@ COLUMNS = (
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
 _LONGEST_SHOWN = 40
-_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,4})?")
-# What a spreadsheet takes for a formula where a cell begins with it (OWASP, "CSV Injection"), also behind
-# spaces and quotes. A cell begins at the text's own beginning and, where the table is parted at semicolons or
-# tabs instead of commas, behind each of these; quotes around the whole text do not keep it together then.
-_BEGINS = r"(?=[\s\"']*[=+\-@＝＋－＠\t\r\n])"
-_UNGUARDED = re.compile(rf"(\A|[;\t\r\n]){_BEGINS}")
-_GUARDED = re.compile(rf"(\A|[;\t\r\n])'{_BEGINS}")
 _YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
 
 
@@ -252,7 +245,7 @@ def _number(text: str, column: str, row: int, comma: bool, shift: int, absent: f
             return absent
         raise _cell_problem(N_("Row %(row)s, column %(column)s: a number is missing."), row, column)
     plain = text.replace("\u2212", "-")
-    if _NUMBER.fullmatch(plain) is None or len(plain) > 400:
+    if NUMBER.fullmatch(plain) is None or len(plain) > 400:
         raise _cell_problem(
             N_("Row %(row)s, column %(column)s: “%(text)s” is not a number."), row, column, text
         )
@@ -294,17 +287,3 @@ def _shifted_text(value: float | None, shift: int) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def safe_text(text: str) -> str:
-    """Text that no spreadsheet takes for a formula, whether it parts the table at commas, semicolons or tabs.
-
-    An apostrophe goes in wherever a formula could begin; `plain_text` takes it out again. A number stays as
-    it is.
-    """
-    return text if _NUMBER.fullmatch(text) else _UNGUARDED.sub(r"\1'", text)
-
-
-def plain_text(text: str) -> str:
-    """The text as it was before `safe_text`."""
-    return _GUARDED.sub(r"\1", text)

@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 
 from app.analysis.results import ClassResult
 from app.exports.class_table import MORE_COLUMNS, Cell, TableRun, calculated, more_cells
-from app.exports.run_table import COLUMNS, safe_text, shifted
+from app.exports.run_table import COLUMNS, shifted
+from app.exports.safe_text import safe_text
 from app.words import N_, Message
 
 Say = Callable[[Message], str]

@@ -77,4 +77,4 @@ def test_an_open_class_past_its_day_is_said_to_be_on_the_teachers_list(
     plan = a_plan(held_on=date(2020, 1, 1), delete_after=date(2020, 1, 2))
     made = plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
     open_practical(sqlite_database, actor=teacher, practical_id=made.practical_id, now=NOW)
-    assert "goes once it is finished" in desk.text("/desk/")
+    assert "it goes once it is finished" in desk.text("/desk/")

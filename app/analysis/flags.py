@@ -85,7 +85,8 @@ def _too_much_heat(
     """Runs whose shot alone holds clearly more heat than the falls gave: c·w > e, whatever the class reads.
 
     Clearly: by more than 3.5 times the thermometer's uncertainty and 6 % of technique together. Not used
-    where the class as a whole reads below the accepted value: then the metal is another one.
+    where the class as a whole reads below the accepted value: then the metal is another one. The sentence
+    names a tube warmer than the shot first: a published student's report of chilled shot has two such runs.
     """
     accepted = settings.accepted_J_per_kg_K
     if class_ is not None and class_.c < 0.8 * accepted:
@@ -101,7 +102,8 @@ def _too_much_heat(
                 Message(
                     N_(
                         "It warmed by %(warming)s °C, but the falls as entered can warm this shot by "
-                        "%(possible)s °C at most."
+                        "%(possible)s °C at most. A tube warmer than the shot does this, and so does a wrong "
+                        "reading or count."
                     ),
                     {"warming": short(warming), "possible": short(possible)},
                 ),

@@ -18,6 +18,7 @@ from app.physics.units import INVERSIONS, LENGTH_UNITS, MASS_UNITS, TEMPERATURE_
 from app.words import N_, Message
 
 LONGEST_TEXT = 60
+"""Characters of one reading that are read: any number with its unit is shorter (our own choice)."""
 
 _NUMBER = re.compile(r"(?P<sign>[+-]?) ?(?P<number>[0-9]*(?:[.,][0-9]+)?)(?P<rest>.*)", re.DOTALL)
 

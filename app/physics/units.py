@@ -12,8 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Context, Decimal
 
-_EXACT = Context(prec=300)
-_TWENTY_DECIMALS = Decimal("1e-20")
+_EXACT = Context(prec=300)  # more digits than any reading or unit has (our own choice)
+_TWENTY_DECIMALS = Decimal("1e-20")  # far below any reading (our own choice)
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def _names(unit: Unit, names: str) -> dict[str, Unit]:
     return dict.fromkeys(names.split(), unit)
 
 
-_G = Unit("g", Decimal("0.001"))
+_G = Unit("g", Decimal("0.001"))  # SI Brochure, 9th ed. (2019)
 _KG = Unit("kg")
 MASS_UNITS: Mapping[str, Unit] = {
     **_names(_G, "g gr gram grams gramme grammes gramm gramo gramos غ غم جم غرام"),
@@ -51,9 +51,9 @@ MASS_UNITS: Mapping[str, Unit] = {
 }
 
 _M = Unit("m")
-_CM = Unit("cm", Decimal("0.01"))
-_MM = Unit("mm", Decimal("0.001"))
-_IN = Unit("in", Decimal("0.0254"))
+_CM = Unit("cm", Decimal("0.01"))  # SI Brochure, 9th ed. (2019)
+_MM = Unit("mm", Decimal("0.001"))  # SI Brochure, 9th ed. (2019)
+_IN = Unit("in", Decimal("0.0254"))  # exact: agreement of 1959; ISO 80000-3
 LENGTH_UNITS: Mapping[str, Unit] = {
     **_names(_M, "m metre metres meter meters mètre mètres metro metros م متر"),
     **_names(
@@ -64,8 +64,8 @@ LENGTH_UNITS: Mapping[str, Unit] = {
 }
 
 _CELSIUS = Unit("°C")
-_FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))
-_KELVIN = Unit("K", zero=Decimal("273.15"))
+_FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))  # NIST SP 811 (2008), B.8
+_KELVIN = Unit("K", zero=Decimal("273.15"))  # SI Brochure, 9th ed. (2019)
 TEMPERATURE_UNITS: Mapping[str, Unit] = {
     **_names(_CELSIUS, "°c c ° deg degc degree degrees degreesc celsius degcelsius degreescelsius °celsius"),
     **_names(_CELSIUS, "grad grados degrés °م م م°"),
@@ -76,8 +76,8 @@ TEMPERATURE_UNITS: Mapping[str, Unit] = {
 }
 
 _J_PER_KG_K = Unit("J/(kg·K)")
-_J_PER_G_K = Unit("J/(g·K)", Decimal(1000))
-_KJ_PER_KG_K = Unit("kJ/(kg·K)", Decimal(1000))
+_J_PER_G_K = Unit("J/(g·K)", Decimal(1000))  # SI Brochure, 9th ed. (2019)
+_KJ_PER_KG_K = Unit("kJ/(kg·K)", Decimal(1000))  # SI Brochure, 9th ed. (2019)
 
 
 def _per_mass_and_kelvin(unit: Unit, energy: str, mass: str) -> dict[str, Unit]:

@@ -23,8 +23,11 @@ FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING = "follows", "slipped", "unexplained",
 """The verdicts."""
 
 _TOLERANCE = 0.01
+"""Three significant digits, roundings on the way included (our own choice)."""
 _MOST_TOLERANCE = 0.05
+"""A value of one digit is not taken for more than it says (our own choice)."""
 _SCHOOL_GRAVITIES = (9.81, 9.8, 10.0)
+"""What textbooks and examiners let pupils use: 10 N/kg in Cambridge International 5054/22 (2022)."""
 _INVERSE_POWERS = re.compile(
     r"\s*(k?J)[\s·]*(kg|g)\s*[-−⁻]\s*[1¹][\s·]*(K|°?C)\s*[-−⁻]\s*[1¹]\s*$", re.IGNORECASE
 )

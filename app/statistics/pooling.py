@@ -21,7 +21,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import normal, student_two_sided
+from app.statistics.quantiles import CONFIDENCE, normal, student_two_sided
 from app.words import N_, Message
 
 Interval = tuple[float, float]
@@ -64,7 +64,7 @@ class Pooled:
         return self.u_fixed_tau * sqrt(max(1.0, q) if kind == "modified-hartung-knapp" else q)
 
     def interval(
-        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = 0.95
+        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = CONFIDENCE
     ) -> Interval | None:
         """Confidence interval of the mean; None for one bench (nothing shows the spread)."""
         factor = self._factor(kind, confidence)
@@ -74,7 +74,7 @@ class Pooled:
         return self.mean - half, self.mean + half
 
     def prediction_interval(
-        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = 0.95
+        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = CONFIDENCE
     ) -> Interval | None:
         """Where the true value of a further bench would lie: μ ± t_{k−1} √(τ² + u²)."""
         factor = self._factor(kind, confidence)

@@ -25,6 +25,7 @@ from app.statistics.domain import FloatArray as Floats
 from app.statistics.quantiles import student_two_sided
 
 NORMAL_90 = 1.6448536269514722
+"""Two-sided 90 % quantile of the normal distribution: scipy.special.ndtri(0.95)."""
 
 
 class Line(NamedTuple):

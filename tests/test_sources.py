@@ -1,4 +1,4 @@
-"""Every number that the physics and the statistics declare says where it is from."""
+"""Every number that the pure rooms and the made-up classes declare says where it is from."""
 
 from __future__ import annotations
 
@@ -12,7 +12,9 @@ from app.statistics.random_effects import NORMAL_90
 from tests.sources_of import declared_numbers
 
 ROOT = Path(__file__).resolve().parents[1] / "app"
-MODULES = sorted(path for room in ("physics", "statistics") for path in (ROOT / room).glob("**/*.py"))
+ROOMS = ("physics", "statistics", "analysis")
+MODULES = sorted(path for room in ROOMS for path in (ROOT / room).glob("**/*.py"))
+MODULES += [ROOT / "practicals" / name for name in ("demo.py", "rehearsal.py")]
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda path: f"{path.parent.name}/{path.name}")

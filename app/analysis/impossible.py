@@ -13,10 +13,13 @@ from app.analysis.results import Flag
 from app.words import N_, Message
 
 SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
+"""No tube that is turned by hand in a room is shorter or longer (common practice, no source)."""
 COLDEST_C, WARMEST_C = -40.0, 120.0
+"""What a laboratory thermometer is graduated for at most (common practice, no source)."""
 MOST_INVERSIONS = 5000.0
+"""Nearly three hours at 30 a minute: no lesson (our own choice)."""
 WARMEST_START_C = 50.0
-"""Shot starts near or below room temperature; a start above this is no °C reading of it."""
+"""Shot starts near or below room temperature; a start above this is no °C reading of it (our own choice)."""
 POSSIBLE = (
     (0.001, 50.0),
     (SHORTEST_TUBE_M, LONGEST_TUBE_M),
@@ -26,7 +29,8 @@ POSSIBLE = (
     (COLDEST_C, WARMEST_C),
     (1e-9, inf),
 )
-"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
+"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table; 1 g and 50
+kg are far outside what a tube holds and a class lifts (our own choice)."""
 
 
 def impossible_masses(cols: Columns) -> int:

@@ -10,23 +10,20 @@ import numpy as np
 
 from app.analysis import columns
 from app.analysis.as_planned import as_planned
-from app.analysis.columns import (
-    Columns,
-    Flags,
-    Floats,
-    groups_present,
-    medians_by_group,
-)
+from app.analysis.columns import Columns, Flags, Floats, groups_present, medians_by_group
 from app.analysis.impossible import impossible_runs
 from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, Flag
+from app.analysis.typical import MAD_TO_SD
+from app.statistics.outliers import MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 FEWEST_RUNS = 5
-"""With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged."""
-LEAST_RELATIVE_SPREAD = 0.01
-_OFF_MARK = 0.02
-_ROBUST_LIMIT = 3.5 * 1.4826
+"""With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged (our own
+choice)."""
+LEAST_RELATIVE_SPREAD = 0.01  # what counts and masses are read to (our own choice)
+_OFF_MARK = 0.02  # of a step: a typed decimal against a float (our own choice)
+_ROBUST_LIMIT = MODIFIED_Z_LIMIT * MAD_TO_SD  # Iglewicz and Hoaglin (1993)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +40,10 @@ class Measure:
     most: float
 
 
-MASS = Measure("mass", True, log(3.0), log(6.0))
-LENGTH = Measure("length", True, log(1.5), log(2.0))
-INVERSIONS = Measure("inversions", True, log(1.8), log(3.0))
-START = Measure("start-temperature", False, 10.0, 20.0)
+MASS = Measure("mass", True, log(3.0), log(6.0))  # planned masses differ about fourfold (our own choice)
+LENGTH = Measure("length", True, log(1.5), log(2.0))  # below the factor of an inch (our own choice)
+INVERSIONS = Measure("inversions", True, log(1.8), log(3.0))  # below a doubled count (our own choice)
+START = Measure("start-temperature", False, 10.0, 20.0)  # no room differs by more (our own choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +152,7 @@ def _middles(by_bench: list[list[float]]) -> dict[str, Middle]:
             measure,
             exp(centre) if measure.ratio else centre,
             min(max(_ROBUST_LIMIT * mad, measure.least), measure.most),
-            max(1.4826 * mad, LEAST_RELATIVE_SPREAD),
+            max(MAD_TO_SD * mad, LEAST_RELATIVE_SPREAD),
         )
     return middles
 
@@ -209,16 +206,16 @@ def _far_message(template: str, factor: float, digits: int) -> Callable[[float, 
 
 
 _FAR: dict[str, Callable[[float, float], Message]] = {
-    "mass": _far_message(
+    "mass": _far_message(  # kg in g, SI Brochure
         N_("The shot's mass, %(reading)s g, is far from what this class used (about %(usual)s g)."), 1e3, 3
     ),
-    "length": _far_message(
+    "length": _far_message(  # m in cm, SI Brochure
         N_("The tube's length, %(reading)s cm, is far from the class's tubes (about %(usual)s cm)."), 1e2, 3
     ),
-    "inversions": _far_message(
+    "inversions": _far_message(  # digits: our own choice
         N_("A count of %(reading)s is far from what this class did (about %(usual)s inversions)."), 1.0, 4
     ),
-    "start-temperature": _far_message(
+    "start-temperature": _far_message(  # digits: our own choice
         N_("The start temperature, %(reading)s °C, is far from the class's own (about %(usual)s °C)."), 1.0, 3
     ),
 }

@@ -16,6 +16,7 @@ from app.physics.materials import MATERIALS
 from app.words import N_, Message
 
 MOST_INVERSIONS = 10_000
+"""More than five hours at 30 a minute: no lesson (our own choice)."""
 COVERED_BULB_M = 0.03
 """Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
 FILLED_AT_MOST = 0.25
@@ -49,6 +50,13 @@ class Kit:
     shot there is (None: enough). `minutes` is the time for all runs of a bench, `minutes_beside_tipping`
     what a run takes beside the tipping itself. The technique sds are relative (energy that reaches the
     shot), per bench and per run; they and the heat sink are guesses until a class has been analysed.
+
+    Defaults: `thermometer_steps_K`, `most_mass_kg`, `minutes`, `most_inversions`, `tips_per_minute`,
+    `heat_sink_J_per_K` and `room_temperature_C` are those of a usual lesson and kit (common practice, no
+    source; published demonstrations take 50 to 100 inversions).
+
+    `minutes_beside_tipping`, `technique_sd_bench` and `technique_sd_run` are invented. `length_sd_m` is what
+    a metre rule is good for beside a tube (common practice, no source).
     """
 
     tubes: tuple[Tube, ...]

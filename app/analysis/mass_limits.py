@@ -10,6 +10,7 @@ from app.analysis.kit import ImpossiblePlan, Kit
 from app.words import N_, Message
 
 _MASS_STEP_KG = 0.01
+"""Masses are proposed in whole tens of grams, which a class weighs out quickly (our own choice)."""
 
 
 @dataclass(frozen=True)

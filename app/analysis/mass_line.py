@@ -22,8 +22,9 @@ from app.analysis.columns import Floats
 from app.statistics.random_effects import Line, RandomEffects
 
 LEAST_MASS_RATIO = 1.2
-"""Below this ratio of heaviest to lightest bench the masses count as the same."""
+"""Below this ratio of heaviest to lightest bench the masses count as the same (our own choice)."""
 LEAST_BENCHES = 4
+"""Two coefficients are fitted: two degrees of freedom are left for the scatter (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)

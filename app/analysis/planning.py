@@ -30,6 +30,7 @@ from app.words import N_, Message
 THIRD_MASS_MAY_COST = 0.15
 """The third mass is recommended while it widens the interval by at most this much (our own choice)."""
 _MOST_RUNS = 4
+"""Of one bench in a lesson of the usual length (common practice, no source)."""
 _NEAR_THE_BEST = 0.1
 """Tipping is saved as long as the variance of a bench stays within 10 % of the best (our own choice)."""
 _LEAST_BENCHES_A_MASS = 2

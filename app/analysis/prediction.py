@@ -27,6 +27,7 @@ from app.words import N_, Message
 
 Floats = NDArray[np.float64]
 _STEPS_TO_SEE = 10.0
+"""With fewer steps of the thermometer u(w)/w is above 4 %, as in `physics.falls` (our own choice)."""
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from app.analysis.results import ClassSettings
 from app.analysis.typical import TECHNIQUE_FLOOR
 
 QUIET_SCORE = 2.5
+"""Below the least score of a flag, 3.0, with room to spare (our own choice)."""
 
 
 def quiet_class(

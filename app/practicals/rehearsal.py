@@ -24,10 +24,10 @@ from app.practicals.shapes import Plan
 from app.records.engine import Database
 from app.records.models import Run, RunVersion
 
-RUNS = 3
-USUAL_MASS_KG = 0.4
-HEAT_SINK_J_PER_K = 35.0
-ROOM_C = 21.0
+RUNS = 3  # of a bench in a lesson (common practice, no source)
+USUAL_MASS_KG = 0.4  # where the plan names none (common practice, no source)
+HEAT_SINK_J_PER_K = 35.0  # of tube, caps, cup and thermometer: invented
+ROOM_C = 21.0  # where the plan names none (common practice, no source)
 PLANTED = ("inversions-halved", "temperatures-swapped")
 
 

@@ -1,7 +1,8 @@
 """Finds the numbers that a module declares and the words beside each that may say where it is from.
 
-Declared are: module-level constants, entries of module-level tables, fields of classes with a default, and
-defaults of parameters. 0, 1 and 2 say nothing that could need a source, nor does −1.
+Declared are: module-level constants, entries of module-level tables, fields of classes with a default,
+defaults of parameters, and the numbers of comparisons in functions. 0, 1 and 2 say nothing that could need a
+source, nor does −1; in a comparison neither does a guard against rounding, below 10⁻⁶ or above 10⁶.
 """
 
 from __future__ import annotations
@@ -68,6 +69,7 @@ class _Module:
                 yield from self._assigned(node.body, ast.get_docstring(node) or "")
             elif isinstance(node, ast.FunctionDef):
                 yield from self._defaults(node)
+                yield from self._compared(node)
 
     def _assigned(self, body: list[ast.stmt], of_class: str) -> Iterator[Declared]:
         for node, after in zip(body, [*body[1:], None], strict=True):
@@ -97,6 +99,14 @@ class _Module:
             if default is not None and _has_number(default):
                 name = f"{node.name}({argument.arg})"
                 yield Declared(name, default.lineno, f"{words} {self._beside(default)}")
+
+    def _compared(self, node: ast.FunctionDef) -> Iterator[Declared]:
+        words = ast.get_docstring(node) or ""
+        for statement in node.body:
+            for one in ast.walk(statement):
+                if isinstance(one, ast.Compare) and any(map(_is_threshold, ast.walk(one))):
+                    name = f"{node.name}: {ast.unparse(one)[:40]}"
+                    yield Declared(name, one.lineno, f"{words} {self._beside(one)}")
 
     def _beside(self, node: ast.stmt | ast.expr) -> str:
         """Comments on the lines of the node, and those that stand alone directly above it."""
@@ -135,6 +145,14 @@ def _is_number(node: ast.AST) -> bool:
     if not isinstance(node, ast.Constant) or isinstance(node.value, bool):
         return False
     return isinstance(node.value, int | float) and node.value not in _PLAIN
+
+
+def _is_threshold(node: ast.AST) -> bool:
+    return _is_number(node) and not (
+        isinstance(node, ast.Constant)
+        and isinstance(node.value, int | float)
+        and not 1e-6 < abs(node.value) < 1e6
+    )
 
 
 def _strings(node: ast.AST) -> list[str]:

@@ -42,6 +42,10 @@ def test_every_declared_number_has_a_source(module: Path) -> None:
         ('class A:\n """A.\n\n `b`: our own choice.\n """\n b: int = 3\n c: int = 3\n', ["c"]),
         ('def f(a, b=0.05, *, c=3):\n """No more."""\n', ["f(b)", "f(c)"]),
         ('def f(a, b=0.05, *, c=0):\n """b: common practice, no source."""\n', []),
+        ("def f(a):\n return a > 3.5\n", ["f: a > 3.5"]),
+        ("def f(a):\n return a > 3.5  # our own choice\n", []),
+        ('def f(a):\n """Iglewicz and Hoaglin (1993)."""\n return a > 3.5\n', []),
+        ("def f(a):\n return a > 1e-12 or len(a) > 2\n", []),
         ("NOTHING, ALL = 0, 1\nLIGHT = True\nNAME = 'CRC'\n", []),
     ],
 )

@@ -181,7 +181,7 @@ def medians_by_group(rows: Floats, group: Indices, counts: Indices) -> Floats:
         return middle if longest % 2 else 0.5 * (stacked[:, :, longest // 2 - 1] + middle)
     first = np.cumsum(counts) - counts
     low, high = (counts - 1) // 2, counts // 2
-    if longest * len(counts) > 4 * len(group) + 1000:
+    if longest * len(counts) > 4 * len(group) + 1000:  # for speed alone: our own choice
         # Groups of very different size: a padded table would be mostly empty.
         out = np.empty((len(rows), len(counts)))
         for medians, values in zip(out, rows, strict=True):

@@ -102,5 +102,6 @@ def impossible_runs(
 
 def _cannot_be(rule: str, template: str, reading: float) -> Flag:
     reading = min(max(reading, -LARGEST_READING), LARGEST_READING)
+    # How it is written: our own choice.
     text = whole(reading) if 1e3 <= abs(reading) < 1e9 else short(reading)
     return Flag(rule, Message(template, {"reading": text}), figure=reading)

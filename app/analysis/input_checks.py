@@ -110,10 +110,11 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     compared[5] = cols.warming / cols.energy
     by_bench = compared if whole_class else compared[:, use]
     group, counts = groups_present(cols.bench_of if whole_class else cols.bench_of[use], len(cols.benches))
-    if len(counts) >= 3:  # with fewer benches runs are compared, not benches
+    if len(counts) >= 3:  # with fewer, runs are compared: our own choice
         by_bench = medians_by_group(by_bench, group, counts)
     *readings, taken, _ = by_bench.tolist()
     allowance: float | None = _middle_of(sorted(taken))
+    # Most benches take one: our own choice.
     if not allowance or allowance < 0.0 or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
         allowance = None
     middles = _middles(readings)
@@ -123,7 +124,7 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     odd = _allowance(cols, allowance, sane, flags, *extremes)
     on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
     if far is None and odd is None:
-        bench_slope = by_bench[5] if whole_class and len(counts) >= 3 else None
+        bench_slope = by_bench[5] if whole_class and len(counts) >= 3 else None  # as above: our own choice
         return InputChecks(sane, flags, middles, allowance, on_marks, bench_slope)
     for some in (far, odd):
         if some is not None:
@@ -231,10 +232,11 @@ def _allowance(
 ) -> Flags | None:
     """Runs without an end allowance, or with a very different one, where the class took one off."""
     if allowance is None or (
-        least[columns.ALLOWANCE] > 0.0 and greatest[columns.ALLOWANCE] <= 3.0 * allowance
+        least[columns.ALLOWANCE] > 0.0 and greatest[columns.ALLOWANCE] <= 3.0 * allowance  # our own choice
     ):
         return None
     off = np.abs(cols.allowance - allowance)
+    # Thrice, and 5 % of the length: our own choice.
     odd: Flags = ((cols.allowance == 0.0) | (off > 2.0 * allowance)) & (off > 0.05 * cols.length) & sane
     if not odd.any():
         return None
@@ -273,7 +275,7 @@ def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag
     off = np.logical_or(*off_marks(cols.table[columns.START : columns.END + 1], step))
     if not off.any():
         return True
-    if float(off[use].mean()) > 0.1 + 1.0 / len(off):
+    if float(off[use].mean()) > 0.1 + 1.0 / len(off):  # a tenth and one run: our own choice
         return False
     for i in np.flatnonzero(off):
         flags.setdefault(int(i), []).append(

@@ -117,7 +117,7 @@ def relative_variances(
 ) -> tuple[Floats, Floats]:
     """Of each bench's value: what its readings account for, and that with technique."""
     known = (u_warming_K / warming_K) ** 2 / runs
-    if len(set(np.round(fall_m, 9).tolist())) > 1:
+    if len(set(np.round(fall_m, 9).tolist())) > 1:  # decimals, against rounding: our own choice
         known = known + (kit.length_sd_m / fall_m) ** 2
     return known, known + kit.technique_sd_bench**2 + kit.technique_sd_run**2 / runs
 
@@ -153,7 +153,7 @@ def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     here = {"bench": plan.bench}
     if not 1 <= plan.inversions <= MOST_INVERSIONS:
         raise ImpossiblePlan("inversions", too_many_inversions(plan.inversions))
-    if not 1 <= plan.runs <= 100:
+    if not 1 <= plan.runs <= 100:  # more than any lesson: our own choice
         raise ImpossiblePlan("runs", Message(N_("Bench %(bench)s: plan between 1 and 100 runs."), here))
     if not plan.shot_mass_kg > 0:
         raise ImpossiblePlan(
@@ -178,6 +178,7 @@ def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message |
             "Give it more inversions or a finer thermometer."
         )
         return Message(sentence, values)
+    # And u(w)/w above 5 %: our own choice.
     if warming_K < _STEPS_TO_SEE * plan.thermometer_step_K and u_warming_K > 0.05 * warming_K:
         sentence = N_(
             "Bench %(bench)s: a warming of %(warming)s K is only a few steps of a %(step)s K thermometer, "
@@ -223,7 +224,7 @@ def _class_value(
     """k/Σ(1/a_i) and the median half-width of its interval; None below three benches."""
     apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
     value = float(len(mass_kg) / (1 / apparent).sum())
-    if len(mass_kg) < 3:
+    if len(mass_kg) < 3:  # with two, no interval is shown: our own choice
         return value, None
     if _cannot_separate(mass_kg) is None:
         square = 1 / apparent**2

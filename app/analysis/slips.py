@@ -103,7 +103,9 @@ def suspected_slip(
     cost, attempt = ranked[0]
     if entered - cost < GAIN or cost - attempt.prior > FITS:
         # A bench apart from the others may still show its slip, if everything else is far worse.
+        # Far beyond LEAD and GAIN: our own choice.
         beyond_doubt = cost <= 2.5 * FITS and entered >= 20.0 * cost
+        # An order of magnitude: our own choice.
         if not beyond_doubt or any(rival_cost < 10.0 * cost for rival_cost, _ in ranked[1:]):
             return None
     for rival_cost, rival in ranked[1:]:
@@ -120,6 +122,7 @@ def _repeated_at_its_bench(at: int, cols: Columns, class_: Typical) -> bool:
     """
     expected = np.maximum(class_.warming, 1e-9)
     off = cols.warming - cols.warming[at] * expected / expected[at]
+    # 3.5 and 3.0 as in `flags`: our own choice.
     agree = (np.abs(off) <= 3.5 * 2**0.5 * cols.u_warming) & (np.abs(class_.score) > 3.0)
     agree &= (cols.bench_of == cols.bench_of[at]) & cols.workable
     agree[at] = False
@@ -131,6 +134,7 @@ def _same_correction(one: _Try, other: _Try) -> bool:
     if one.field != other.field:
         return False
     mine, theirs = getattr(one.corrected, one.field), getattr(other.corrected, one.field)
+    # Half a percent, below any reading: our own choice.
     return bool(abs(mine - theirs) <= 0.005 * abs(mine))
 
 
@@ -138,6 +142,7 @@ def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravi
     """Squared standardized residual plus the cost of readings unlike the class's own."""
     fall = run.tube_length_m - run.end_allowance_m
     energy = gravity * fall * run.inversions
+    # 1 g and 50 kg as in `impossible`: our own choice.
     if not (0.0 < energy < 1e9 and 0.001 <= run.shot_mass_kg <= 50.0 and run.end_allowance_m >= 0.0):
         return _IMPOSSIBLE_COST
     expected = class_.expected_warming(energy, run.shot_mass_kg)
@@ -158,6 +163,7 @@ def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravi
             cost += _FAR_COST
         elif middle.measure in (LENGTH, INVERSIONS):
             cost += min(middle.surprise(reading), _UNUSUAL_COST)
+    # Half as much again: our own choice.
     if checks.allowance is not None and abs(run.end_allowance_m - checks.allowance) > 0.5 * checks.allowance:
         cost += _FAR_COST
     return cost
@@ -168,11 +174,14 @@ def _nearer(run: Entry, attempt: _Try, checks: InputChecks) -> bool:
     before, after = getattr(run, attempt.field), getattr(attempt.corrected, attempt.field)
     if attempt.field == "end_allowance_m":
         usual = checks.allowance
+        # Within half of the usual: our own choice.
         return usual is not None and abs(after - usual) < min(abs(before - usual), 0.5 * usual)
     middle = checks.middles.get(_MEASURE_OF_FIELD.get(attempt.field, ""))
     if middle is not None and attempt.slip == DIGITS_SWAPPED and middle.measure is MASS:
         # The masses differ by plan: one like the others gives no reason to doubt its digits.
+        # Well inside the bound: our own choice.
         return middle.distance(before) > 1.0 and middle.distance(after) <= 0.6
+    # Well inside the bound: our own choice.
     return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
 
 

@@ -100,7 +100,7 @@ def _line(slope: Floats, mass: Floats, per_mass: Floats, u_slope: float) -> tupl
     size = np.abs(relative)
     spread = max(MAD_TO_SD * median(size), TECHNIQUE_FLOOR)
     variance = spread**2 + np.square(u_slope * expected)
-    near = size <= 3.0 * np.sqrt(variance)
+    near = size <= 3.0 * np.sqrt(variance)  # three standard deviations: common practice, no source
     number = int(np.count_nonzero(near))
     if number < LEAST_BENCHES:
         return c, sink
@@ -128,7 +128,7 @@ def _repeated_medians(x: Floats, y: Floats) -> float:
         x, y = x[order], y[order]
     dx = x[:, None] - x
     pair = (y[:, None] - y) / dx
-    together = np.abs(dx) <= 1e-3 * float(np.abs(x).max())
+    together = np.abs(dx) <= 1e-3 * float(np.abs(x).max())  # masses alike to a thousandth: our own choice
     pair[together] = np.inf  # sorts behind the others
     pair.sort(axis=1)
     number = len(x) - np.count_nonzero(together, axis=1)

@@ -123,6 +123,7 @@ def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
 
 
 def _finding(warming_K: float, step_K: float) -> Message:
+    # Below ten, two digits: our own choice.
     values = {"warming": f"{warming_K:.2g}" if warming_K < 10 else f"{warming_K:.0f}", "step": f"{step_K:g}"}
     if warming_K >= _SEEN_AT * step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")

@@ -75,7 +75,7 @@ def parse_mass(text: str, default_unit: str = "g") -> Reading:
         raise _problem(N_("A mass cannot be negative. Read the balance again."))
     if reading.value == 0:
         raise _problem(N_("A mass of zero cannot warm up. Read the balance again with the shot on it."))
-    if reading.value > 25:
+    if reading.value > 25:  # more than a class lifts: our own choice
         raise _problem(
             N_("%(typed)s is more shot than anyone can tip. Check the number and its unit."), typed=reading
         )
@@ -89,7 +89,7 @@ def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = Fal
         raise _problem(N_("A length cannot be negative. Measure it again."))
     if reading.value == 0 and not may_be_zero:
         raise _problem(N_("A length of zero leaves no fall. Measure the tube again."))
-    if reading.value > 10:
+    if reading.value > 10:  # longer than any tube in a room: our own choice
         raise _problem(
             N_("%(typed)s is longer than any tube here. Check the number and its unit."), typed=reading
         )
@@ -99,7 +99,7 @@ def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = Fal
 def parse_temperature(text: str, default_unit: str = "°C") -> Reading:
     """A temperature in °C, from −40 to 150 °C. °F is converted to 20 decimals. Raises ReadingProblem."""
     reading = _parse(text, default_unit, TEMPERATURE_UNITS, "°C, °F")
-    if not -40 <= reading.value <= 150:
+    if not -40 <= reading.value <= 150:  # what laboratory thermometers show: common practice, no source
         raise _problem(
             N_("%(typed)s cannot be right here. Check the decimal mark, and read the thermometer again."),
             typed=reading,
@@ -123,7 +123,7 @@ def parse_count(text: str) -> Reading:
         raise _problem(N_("A count of inversions cannot be negative. Type how often the tube was turned."))
     if parsed.value == 0:
         raise _problem(N_("With zero inversions nothing has fallen. Type how often the tube was turned."))
-    if parsed.value > 10_000:
+    if parsed.value > 10_000:  # hours of tipping: our own choice
         raise _problem(
             N_("%(typed)s inversions are more than a lesson has time for. Check the count."),
             typed=decimal_text(parsed.value),

@@ -20,6 +20,7 @@ def unlikely_start(run: RunAsRead, typical: TypicalRun) -> Question | None:
     question = unlikely_in_a_room("start_temperature", start)
     if question or start is None or typical.start_temperature_C is None:
         return question
+    # Chilled shot in the same room: our own choice.
     if abs(float(start.value) - typical.start_temperature_C) <= 15:
         return None
     return Question(
@@ -40,6 +41,7 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     most = _most_warming_K(run, typical)
     if end.value < start.value:
         summed = start.value + end.value
+        # A warming is at most thrice the likely one: our own choice.
         if most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6))) and summed <= 45:
             meant = end_from_warming(start, end)
             return Question("end_temperature", _warming_typed(end), summed, meant)
@@ -51,6 +53,7 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     hot = unlikely_in_a_room("end_temperature", end)
     if hot and hot.suggested is not None and hot.suggested >= start.value:
         return hot
+    # Room for a warm tube and coarse steps: our own choice.
     if most is not None and rise > 1.5 * most + 1.0:
         sentence = N_(
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
@@ -70,10 +73,10 @@ def _warming_typed(end: Reading) -> Message:
 
 def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
     """Below 5 °C or above 45 °C; from what reads as a room's in °F, that is asked."""
-    if reading is None or 5 <= reading.value <= 45:
+    if reading is None or 5 <= reading.value <= 45:  # no classroom is beyond these: our own choice
         return None
     celsius = (reading.value - 32) * 5 / 9
-    if reading.unit == "°C" and 5 <= celsius <= 45:
+    if reading.unit == "°C" and 5 <= celsius <= 45:  # as above: our own choice
         sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
         meant = Decimal(f"{celsius:.1f}")
         values = {"read": decimal_text(reading.value), "meant": str(meant)}

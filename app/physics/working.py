@@ -124,13 +124,16 @@ def _slipped_values(
         "start-temperature-as-warming": (warming_K / start,) if start else (),
         "end-temperature-as-warming": (warming_K / end,) if end else (),
         "kelvin-added": (warming_K / (warming_K + 273.15), warming_K / (warming_K + 273)),
+        # More than the tolerance: our own choice.
         "end-allowance-forgotten": (length_share,) if length_share > 1.02 else (),
         "gravity-left-out": (1 / readings.gravity_m_per_s2,),
         "half-the-falls": (0.5,),
         "twice-the-falls": (2.0,),
         "mass-not-divided-out": (mass_kg, mass_kg * 1000),
         "mass-divided-twice": (1 / mass_kg, 1 / (mass_kg * 1000)),
+        # Twice the tolerance: our own choice.
         "not-divided-by-warming": (warming_K,) if abs(warming_K - 1) > 0.02 else (),
+        # Twice the tolerance: our own choice.
         "multiplied-by-warming": (warming_K**2,) if abs(warming_K - 1) > 0.02 else (),
         "wrong-sign": (-1.0,),
     }

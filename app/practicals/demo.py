@@ -133,7 +133,7 @@ def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
 
 
 def typed_entry(recorded: RecordedRun, bench_number: int) -> RunEntry:
-    """A simulated run as benches type: some in grams, some in kilograms, some with a decimal comma."""
+    """A simulated run as benches type (invented): in grams or kilograms, some with a decimal comma."""
     in_kg, comma = bench_number % 5 == 0, bench_number % 4 == 3
 
     def text(value: float, decimals: int) -> str:

@@ -88,7 +88,10 @@ def end_rehearsal(database: Database, *, actor: TeacherIdentity, practical_id: i
 
 
 def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
-    """A class as the plan would have it, by bench number, with two slips where there are benches enough."""
+    """A class as the plan would have it, by bench number, with two slips where there are benches enough.
+
+    Which benches slip, and from how many on, is our own choice.
+    """
     lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
     benches = tuple(

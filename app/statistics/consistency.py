@@ -41,6 +41,7 @@ class Consistency:
 
     def h_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
         """Critical |h|; None for fewer than three groups (h cannot show anything there)."""
+        # P − 2 degrees of freedom, ISO 5725-2.
         return mandel_h_critical(self.groups, alpha) if self.groups >= 3 else None
 
     def k_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
@@ -56,7 +57,7 @@ class Consistency:
 
 def mandel_h_critical(p: int, alpha: float = SIGNIFICANCE) -> float:
     """h = (p − 1) t/√(p (t² + p − 2)), t two-sided at `alpha` with p − 2 degrees of freedom; p ≥ 3."""
-    if p < 3:
+    if p < 3:  # p − 2 degrees of freedom, ISO 5725-2
         raise outside(N_("Mandel's h needs at least three benches."))
     t = student_two_sided(p - 2, alpha)
     return (p - 1) * t / sqrt(p * (t * t + p - 2))

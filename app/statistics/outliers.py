@@ -107,7 +107,7 @@ class Grubbs:
 
 def grubbs_critical(n: int, alpha: float = SIGNIFICANCE, two_sided: bool = True) -> float:
     """Critical G for n ≥ 3 values: (n−1)/√n · √(t²/(n−2+t²)), t at 1 − α/(2n) or 1 − α/n, n − 2 dof."""
-    if n < 3:
+    if n < 3:  # n − 2 degrees of freedom: Grubbs (1969)
         raise outside(N_("Grubbs' test needs at least three values."))
     t = student(n - 2, 1.0 - alpha / ((2 if two_sided else 1) * n))
     return (n - 1) / sqrt(n) * sqrt(t * t / (n - 2 + t * t))

@@ -161,7 +161,7 @@ def pool(means: Numbers, u: Numbers, method: PoolingMethod = "paule-mandel") -> 
 def _caution(k: int) -> Message | None:
     if k == 2:
         return Message(N_("Two benches are too few for a useful interval: look at both values."))
-    if k < 5:
+    if k < 5:  # few studies: our own choice
         return Message(N_("With fewer than five benches the methods can disagree: compare them."))
     return None
 

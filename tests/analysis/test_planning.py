@@ -117,8 +117,7 @@ def test_a_change_of_plan_has_a_price() -> None:
     before = predict(KIT, plans_with([0.24, 0.88] * 6))
     worse = predict(KIT, plans_with([0.5, 0.88] * 6))
     cost = cost_of_change(before, worse)
-    assert cost is not None
-    assert cost > 1.3
+    assert cost == pytest.approx(intercept_u(worse) / intercept_u(before), rel=1e-6)
     assert cost_of_change(before, predict(KIT, plans_with([0.5] * 12))) is None
 
 

@@ -12,10 +12,10 @@ from app.physics.energy import (
     offered_end_allowance,
     settled_depth,
 )
+from app.physics.limits import MOST_INVERSIONS
 from app.physics.materials import MATERIALS
 from app.words import N_, Message
 
-MOST_INVERSIONS = 10_000
 COVERED_BULB_M = 0.03
 """Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
 FILLED_AT_MOST = 0.25
@@ -136,7 +136,7 @@ def check_kit(kit: Kit) -> None:
         if not (math.isfinite(value) and value >= 0):
             raise ImpossiblePlan(name, Message(N_("A scatter or a heat sink cannot be negative.")))
     if not 1 <= kit.most_inversions <= MOST_INVERSIONS:
-        raise ImpossiblePlan("most_inversions", too_many_inversions(kit.most_inversions))
+        raise ImpossiblePlan("most_inversions", impossible_count(kit.most_inversions))
     if not -20 <= kit.room_temperature_C <= 60:
         raise ImpossiblePlan(
             "room_temperature_C", Message(N_("That is no room temperature. Give it in °C, for example 21."))
@@ -150,7 +150,7 @@ def check_kit(kit: Kit) -> None:
         )
 
 
-def too_many_inversions(inversions: float) -> Message:
+def impossible_count(inversions: float) -> Message:
     """The sentence for a count that no bench can turn."""
     return Message(
         N_("%(count)s inversions cannot be done. Plan between 1 and %(most)s."),

@@ -33,12 +33,13 @@ class ImpossiblePlan(ValueError):
 
 @dataclass(frozen=True)
 class Tube:
-    """One tube. `caps_m` is what the caps take off its length; without a bore the shot's depth is "
-    "unknown."""
+    """One tube. Where its bore is known, `caps_m` is what the caps alone take off the length and the settled
+    shot is worked out; where it is not, `end_allowance_m` is what both take off together, as measured."""
 
     length_m: float
     bore_m: float | None = None
     caps_m: float = 0.0
+    end_allowance_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -87,9 +88,9 @@ class Kit:
         return steps[0] if len(steps) == 1 else steps[position]
 
     def end_allowance_m(self, tube: Tube, mass_kg: float) -> float:
-        """Caps and settled shot (caps alone where the bore is not known)."""
+        """Caps and settled shot, in metres."""
         if tube.bore_m is None:
-            return tube.caps_m
+            return tube.end_allowance_m
         return offered_end_allowance(tube.caps_m, mass_kg, tube.bore_m, self.density_kg_per_m3)
 
     def brimful_kg(self, tube: Tube) -> float | None:
@@ -167,10 +168,12 @@ def _check_tube(number: str, tube: Tube) -> None:
         raise ImpossiblePlan(
             "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
         )
-    if not 0 <= tube.caps_m < tube.length_m:
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its caps leave no fall."), {"number": number})
-        )
+    if tube.bore_m is not None and not 0 <= tube.caps_m < tube.length_m:
+        sentence = N_("Tube %(number)s: its caps leave no fall.")
+        raise ImpossiblePlan("caps", Message(sentence, {"number": number}))
+    if tube.bore_m is None and not 0 <= tube.end_allowance_m < tube.length_m:
+        sentence = N_("Tube %(number)s: its end allowance leaves no fall.")
+        raise ImpossiblePlan("end_allowance", Message(sentence, {"number": number}))
 
 
 _NOT_NEGATIVE = (

@@ -35,7 +35,7 @@ def _plan(a_class: AClass) -> Plan:
 def _fields(page: str) -> dict[str, str]:
     """The planner's fields as a browser would send them."""
     found = re.findall(r'<input id="([a-z_0-9]+)" name="\1"[^>]*? value="([^"]*)"', page)
-    hidden = re.findall(r'<input type="hidden" name="(seen)" value="([^"]*)"', page)
+    hidden = re.findall(r'<input type="hidden" name="(seen|stands)" value="([^"]*)"', page)
     return {name: html.unescape(value) for name, value in [*found, *hidden]}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import exp, log, remainder
+from math import exp, log
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from app.analysis.columns import Columns, Flags, Floats, groups_present, medians
 from app.analysis.impossible import impossible_runs
 from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, Flag
+from app.analysis.thermometer_marks import flag_between_marks
 from app.analysis.typical import MAD_TO_SD
 from app.statistics.outliers import MODIFIED_Z_LIMIT
 from app.words import N_, Message
@@ -22,7 +23,6 @@ FEWEST_RUNS = 5
 """With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged (our own
 choice)."""
 LEAST_RELATIVE_SPREAD = 0.01  # what counts and masses are read to (our own choice)
-_OFF_MARK = 0.02  # of a step: a typed decimal against a float (our own choice)
 _ROBUST_LIMIT = MODIFIED_Z_LIMIT * MAD_TO_SD  # Iglewicz and Hoaglin (1993)
 
 
@@ -122,7 +122,7 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
         return InputChecks(sane, flags, middles, allowance, False)
     far = _far(cols, list(middles.values()), compared[:4], sane, flags, *extremes)
     odd = _allowance(cols, allowance, sane, flags, *extremes)
-    on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
+    on_marks = flag_between_marks(cols, settings.thermometer_step_K, use, flags)
     if far is None and odd is None:
         bench_slope = by_bench[5] if whole_class and len(counts) >= 3 else None  # as above: our own choice
         return InputChecks(sane, flags, middles, allowance, on_marks, bench_slope)
@@ -254,46 +254,3 @@ def _allowance(
             )
         )
     return odd
-
-
-def off_marks(temperature: Floats, step: float) -> Flags:
-    """Which temperatures lie between two marks of a thermometer with this step (> 0)."""
-    marks = temperature / step
-    off: Flags = np.abs(marks - np.rint(marks)) > _OFF_MARK
-    return off
-
-
-def off_mark(temperature: float, step: float) -> bool:
-    """Whether one temperature does: as `off_marks`, quicker for a single number."""
-    return abs(remainder(temperature, step)) > _OFF_MARK * step
-
-
-def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> bool:
-    """Flags temperatures between two marks where nearly all others lie on one, and says whether they do."""
-    if step <= 0.0:
-        return False
-    off = np.logical_or(*off_marks(cols.table[columns.START : columns.END + 1], step))
-    if not off.any():
-        return True
-    if float(off[use].mean()) > 0.1 + 1.0 / len(off):  # a tenth and one run: our own choice
-        return False
-    for i in np.flatnonzero(off):
-        flags.setdefault(int(i), []).append(
-            Flag(
-                "between-thermometer-marks",
-                Message(
-                    N_(
-                        "%(start)s °C and %(end)s °C: this class's thermometers read in steps of %(step)s "
-                        "°C, so one of these cannot have been read off."
-                    ),
-                    {
-                        "start": f"{cols.runs[i].start_temperature_C:.6g}",
-                        "end": f"{cols.runs[i].end_temperature_C:.6g}",
-                        "step": short(step),
-                    },
-                ),
-                figure=float(cols.end[i]),
-                threshold=step,
-            )
-        )
-    return True

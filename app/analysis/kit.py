@@ -12,11 +12,10 @@ from app.physics.energy import (
     offered_end_allowance,
     settled_depth,
 )
+from app.physics.limits import MOST_INVERSIONS
 from app.physics.materials import MATERIALS
 from app.words import N_, Message
 
-MOST_INVERSIONS = 10_000
-"""More than five hours at 30 a minute: no lesson (our own choice)."""
 COVERED_BULB_M = 0.03
 """Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
 FILLED_AT_MOST = 0.25
@@ -34,12 +33,13 @@ class ImpossiblePlan(ValueError):
 
 @dataclass(frozen=True)
 class Tube:
-    """One tube. `caps_m` is what the caps take off its length; without a bore the shot's depth is "
-    "unknown."""
+    """One tube. Where its bore is known, `caps_m` is what the caps alone take off the length and the settled
+    shot is worked out; where it is not, `end_allowance_m` is what both take off together, as measured."""
 
     length_m: float
     bore_m: float | None = None
     caps_m: float = 0.0
+    end_allowance_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -95,9 +95,9 @@ class Kit:
         return steps[0] if len(steps) == 1 else steps[position]
 
     def end_allowance_m(self, tube: Tube, mass_kg: float) -> float:
-        """Caps and settled shot (caps alone where the bore is not known)."""
+        """Caps and settled shot, in metres."""
         if tube.bore_m is None:
-            return tube.caps_m
+            return tube.end_allowance_m
         return offered_end_allowance(tube.caps_m, mass_kg, tube.bore_m, self.density_kg_per_m3)
 
     def brimful_kg(self, tube: Tube) -> float | None:
@@ -144,7 +144,7 @@ def check_kit(kit: Kit) -> None:
         if not (math.isfinite(value) and value >= 0):
             raise ImpossiblePlan(name, Message(N_("A scatter or a heat sink cannot be negative.")))
     if not 1 <= kit.most_inversions <= MOST_INVERSIONS:
-        raise ImpossiblePlan("most_inversions", too_many_inversions(kit.most_inversions))
+        raise ImpossiblePlan("most_inversions", impossible_count(kit.most_inversions))
     if not -20 <= kit.room_temperature_C <= 60:  # no room is beyond these: our own choice
         raise ImpossiblePlan(
             "room_temperature_C", Message(N_("That is no room temperature. Give it in °C, for example 21."))
@@ -158,7 +158,7 @@ def check_kit(kit: Kit) -> None:
         )
 
 
-def too_many_inversions(inversions: float) -> Message:
+def impossible_count(inversions: float) -> Message:
     """The sentence for a count that no bench can turn."""
     return Message(
         N_("%(count)s inversions cannot be done. Plan between 1 and %(most)s."),
@@ -177,10 +177,12 @@ def _check_tube(number: str, tube: Tube) -> None:
         raise ImpossiblePlan(
             "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
         )
-    if not 0 <= tube.caps_m < tube.length_m:
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its caps leave no fall."), {"number": number})
-        )
+    if tube.bore_m is not None and not 0 <= tube.caps_m < tube.length_m:
+        sentence = N_("Tube %(number)s: its caps leave no fall.")
+        raise ImpossiblePlan("caps", Message(sentence, {"number": number}))
+    if tube.bore_m is None and not 0 <= tube.end_allowance_m < tube.length_m:
+        sentence = N_("Tube %(number)s: its end allowance leaves no fall.")
+        raise ImpossiblePlan("end_allowance", Message(sentence, {"number": number}))
 
 
 _NOT_NEGATIVE = (

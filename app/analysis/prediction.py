@@ -18,10 +18,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
-from app.analysis.kit import MOST_INVERSIONS, ImpossiblePlan, Kit, Tube, check_kit, too_many_inversions
+from app.analysis.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
+from app.physics.limits import MOST_INVERSIONS
 from app.physics.run_uncertainty import COVERAGE_95, fieller_interval, warming_uncertainty
 from app.words import N_, Message
 
@@ -152,7 +153,7 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
 def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     here = {"bench": plan.bench}
     if not 1 <= plan.inversions <= MOST_INVERSIONS:
-        raise ImpossiblePlan("inversions", too_many_inversions(plan.inversions))
+        raise ImpossiblePlan("inversions", impossible_count(plan.inversions))
     if not 1 <= plan.runs <= 100:  # more than any lesson: our own choice
         raise ImpossiblePlan("runs", Message(N_("Bench %(bench)s: plan between 1 and 100 runs."), here))
     if not plan.shot_mass_kg > 0:

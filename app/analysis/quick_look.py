@@ -14,9 +14,9 @@ from app.analysis import columns
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.impossible import POSSIBLE
-from app.analysis.input_checks import off_marks
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.results import ClassSettings
+from app.analysis.thermometer_marks import between_marks
 from app.analysis.typical import TECHNIQUE_FLOOR
 
 QUIET_SCORE = 2.5
@@ -74,7 +74,7 @@ def _inputs_alike(cols: Columns, table: BenchTable, settings: ClassSettings) -> 
     if not same and not bool((counts == np.rint(counts)).all()):
         return False
     step = settings.thermometer_step_K
-    return step <= 0.0 or not bool(off_marks(cols.table[columns.START : columns.END + 1], step).any())
+    return step <= 0.0 or not bool(between_marks(cols, step).any())
 
 
 def _start(table: BenchTable) -> tuple[float, float] | None:

@@ -20,7 +20,9 @@ Interval = tuple[float, float]
 class RunReadings:
     """One run as read at the bench, in SI units (temperatures in °C).
 
-    The last three are what the teacher's plan gave this bench; None where it was given no numbers of its own.
+    The `planned_` three are what the teacher's plan gave this bench; None where it was given no numbers of
+    its own. `start_read_in` and `end_read_in` are the units that the thermometer was read in (°C, °F or K);
+    empty where nobody knows, as in a run table.
     """
 
     bench: str
@@ -36,6 +38,8 @@ class RunReadings:
     planned_shot_mass_kg: float | None = None
     planned_tube_length_m: float | None = None
     planned_inversions: float | None = None
+    start_read_in: str = ""
+    end_read_in: str = ""
 
 
 @dataclass(frozen=True)

@@ -9,14 +9,14 @@ entered, and no rival slip fits as well. Nothing is ever corrected by this.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from math import isfinite
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from app.analysis.columns import LARGEST_READING, Columns
-from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_mark
+from app.analysis.exchanged_digits import with_digits_exchanged
+from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks
 from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
 from app.analysis.slip_words import (
@@ -31,6 +31,7 @@ from app.analysis.slip_words import (
     TEMPERATURES_SWAPPED,
     WARMING_AS_END,
 )
+from app.analysis.thermometer_marks import SCALES, Scale, off_mark
 from app.analysis.typical import Typical
 from app.words import Message
 
@@ -89,7 +90,8 @@ def suspected_slip(
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
     confirmed = _repeated_at_its_bench(at, cols, class_)
-    for attempt in _attempts(run, checks, step):
+    scales = _scales(readings)
+    for attempt in _attempts(run, checks, step, scales):
         if confirmed and attempt.slip == DIGITS_SWAPPED and attempt.field.endswith("_C"):
             continue
         if not _nearer(run, attempt, checks):
@@ -111,7 +113,7 @@ def suspected_slip(
     for rival_cost, rival in ranked[1:]:
         if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
             return None
-    return _named(run, attempt, class_, gravity)
+    return _named(run, attempt, class_, gravity, scales)
 
 
 def _repeated_at_its_bench(at: int, cols: Columns, class_: Typical) -> bool:
@@ -185,7 +187,15 @@ def _nearer(run: Entry, attempt: _Try, checks: InputChecks) -> bool:
     return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
 
 
-def _attempts(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
+def _scales(readings: RunReadings) -> dict[str, Scale]:
+    """The scale on which each temperature was read (°C where nobody knows)."""
+    return {
+        "start_temperature_C": SCALES.get(readings.start_read_in, SCALES["°C"]),
+        "end_temperature_C": SCALES.get(readings.end_read_in, SCALES["°C"]),
+    }
+
+
+def _attempts(run: Entry, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
     """Every known slip undone, in every way it can have happened."""
     start, end = run.start_temperature_C, run.end_temperature_C
     for factor in (1e3, 1e-3):
@@ -212,7 +222,7 @@ def _attempts(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
     if run.end_allowance_m == 0.0 and checks.allowance is not None:
         taken = run._replace(end_allowance_m=checks.allowance)
         yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
-    yield from _swapped_digits(run, checks, step)
+    yield from _swapped_digits(run, checks, step, scales)
 
 
 def _fahrenheit(run: Entry) -> Iterator[_Try]:
@@ -224,43 +234,32 @@ def _fahrenheit(run: Entry) -> Iterator[_Try]:
     yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, run._replace(start_temperature_C=start), 2.0)
 
 
-def _swapped_digits(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
-    """Two neighbouring digits exchanged, in the way the readings are written in g, cm, turns and °C."""
+def _swapped_digits(run: Entry, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
+    """Two neighbouring digits exchanged, in the way the readings are written: g, cm, turns, as read."""
     decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
-    for field, factor, digits in (
-        ("start_temperature_C", 1.0, decimals),
-        ("end_temperature_C", 1.0, decimals),
-        ("inversions", 1.0, 0),
-        ("tube_length_m", 1e2, 0),
-        ("shot_mass_kg", 1e3, 0),
-    ):
-        value: float = getattr(run, field) * factor
-        if not 0.0 < abs(value) < 1e6:
+    for field, scale in scales.items():
+        shown = scale.shown(getattr(run, field))
+        if not 0.0 < abs(shown) < 1e6:
             continue
-        text = f"{round(value, 6):.{digits}f}"
-        if abs(float(text) - value) > 1e-6 * max(1.0, abs(value)):
-            text = f"{round(value, 6):.6f}".rstrip("0")
-        # A zero in front was not kept when the number was read: 05 turns are 5 turns.
-        for other in _exchanged("0" + text if value > 0.0 else text):
-            corrected = float(other) / factor
-            if field.endswith("_C") and checks.on_marks and off_mark(corrected, step):
-                continue
-            if corrected != getattr(run, field):
-                change: dict[str, Any] = {field: corrected}
-                yield _Try(DIGITS_SWAPPED, field, factor, run._replace(**change), _SEARCH_COST)
+        for other in with_digits_exchanged(shown, decimals):
+            if not (checks.on_marks and off_mark(other, step)):
+                yield from _with_digits(run, field, 1.0, scale.celsius(other))
+    for field, factor in (("inversions", 1.0), ("tube_length_m", 1e2), ("shot_mass_kg", 1e3)):
+        written = getattr(run, field) * factor
+        if 0.0 < abs(written) < 1e6:
+            for other in with_digits_exchanged(written, 0):
+                yield from _with_digits(run, field, factor, other / factor)
 
 
-def _exchanged(text: str) -> Iterator[str]:
-    """`text` with each pair of neighbouring digits exchanged, across the decimal point too."""
-    places = [i for i, sign in enumerate(text) if sign.isdigit()]
-    for i, j in pairwise(places):
-        if text[i] != text[j]:
-            signs = list(text)
-            signs[i], signs[j] = signs[j], signs[i]
-            yield "".join(signs)
+def _with_digits(run: Entry, field: str, factor: float, corrected: float) -> Iterator[_Try]:
+    if corrected != getattr(run, field):
+        change: dict[str, Any] = {field: corrected}
+        yield _Try(DIGITS_SWAPPED, field, factor, run._replace(**change), _SEARCH_COST)
 
 
-def _named(run: Entry, attempt: _Try, class_: Typical, gravity: float) -> SuspectedSlip | None:
+def _named(
+    run: Entry, attempt: _Try, class_: Typical, gravity: float, scales: dict[str, Scale]
+) -> SuspectedSlip | None:
     corrected = attempt.corrected
     warming = corrected.end_temperature_C - corrected.start_temperature_C
     energy = gravity * (corrected.tube_length_m - corrected.end_allowance_m) * corrected.inversions
@@ -279,6 +278,10 @@ def _named(run: Entry, attempt: _Try, class_: Typical, gravity: float) -> Suspec
         "apparent": short(apparent),
         "usual": short(energy / class_.expected_warming(energy, corrected.shot_mass_kg)),
     }
+    scale = scales.get(attempt.field)
+    if attempt.slip == DIGITS_SWAPPED and scale is not None and scale.unit != "°C":
+        for name, celsius in (("entered", as_entered), ("corrected", becomes)):
+            values[name] = f"{scale.shown(celsius):.6g} {scale.unit}"
     return SuspectedSlip(
         slip=attempt.slip,
         field=column,

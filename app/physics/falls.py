@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.limits import MOST_INVERSIONS
 from app.physics.materials import CRC, MATERIALS
 from app.words import N_, Message
 
@@ -83,10 +84,10 @@ def warming_over_fall(
     """w = g·h·N / c, the most that the fall can warm the substance.
 
     A class's thermometer reads to 0.1 K (common practice, no source).
-    Domain: 0 < h ≤ 10 000 m, 1 ≤ N ≤ 10 000, c > 0, step > 0, all finite; ValueError otherwise.
+    Domain: 0 < h ≤ 10 000 m, 1 ≤ N ≤ MOST_INVERSIONS, c > 0, step > 0, all finite; ValueError otherwise.
     """
-    if not (0 < fall_m <= 10_000 and 1 <= falls <= 10_000):
-        raise ValueError("the fall must be up to 10 000 m and the falls from 1 to 10 000")
+    if not (0 < fall_m <= 10_000 and 1 <= falls <= MOST_INVERSIONS):
+        raise ValueError("the fall must be up to 10 000 m and the falls as many as a run's inversions")
     if not (math.isfinite(thermometer_step_K) and thermometer_step_K > 0 and gravity_m_per_s2 > 0):
         raise ValueError("the thermometer step and gravity must be positive")
     if not (math.isfinite(substance.heat_capacity_J_per_kg_K) and substance.heat_capacity_J_per_kg_K > 0):

@@ -7,6 +7,7 @@ reading, and the typed number is kept beside it.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -97,6 +98,30 @@ HEAT_CAPACITY_UNITS: Mapping[str, Unit] = {
     **_per_mass_and_kelvin(_J_PER_G_K, "j", "g"),
     **_per_mass_and_kelvin(_KJ_PER_KG_K, "kj", "kg"),
 }
+
+GRAVITY_UNITS: Mapping[str, Unit] = _names(Unit("m/s²"), "m/s/s n/kg")
+
+_MINUS_ONE, _MINUS_TWO = (rf"\s*\^?\s*[-−⁻]\s*[{digits}]" for digits in ("1¹", "2²"))
+_BETWEEN = r"[\s·⋅*.]*"
+_POWERS = (
+    (
+        re.compile(rf"\s*(k?J){_BETWEEN}(kg|g){_MINUS_ONE}{_BETWEEN}(K|°?C){_MINUS_ONE}\s*$", re.IGNORECASE),
+        r" \1/(\2·\3)",
+    ),
+    (re.compile(rf"\s*N{_BETWEEN}kg{_MINUS_ONE}\s*$", re.IGNORECASE), " N/kg"),
+    (re.compile(rf"\s*m(?:\s*/\s*s\s*\^?\s*[2²]|{_BETWEEN}s{_MINUS_TWO})\s*$", re.IGNORECASE), " m/s/s"),
+)
+"""Units written with powers, raised or not: J kg⁻¹ K⁻¹ and m s⁻² as the SI Brochure (9th ed.) writes them,
+m/s² as most tables do."""
+
+
+def without_powers(text: str) -> str:
+    """A typed number with its unit, the powers of the unit written as divisions: a digit in a unit would
+    otherwise be taken for a second number."""
+    for pattern, divided in _POWERS:
+        text = pattern.sub(divided, text)
+    return text
+
 
 INVERSIONS: Mapping[str, Unit] = _names(
     Unit("inversions"), "inversion inversions turn turns time times tip tips x × fois mal veces"

@@ -175,7 +175,8 @@ def test_fewer_than_four_benches_do_the_same_and_are_told_why() -> None:
     [
         (Kit(()), "tubes", "no tube"),
         (Kit((Tube(0.0),)), "tubes", "length"),
-        (Kit((Tube(1.0, caps_m=1.0),)), "tubes", "no fall"),
+        (Kit((Tube(1.0, 0.04, caps_m=1.0),)), "caps", "caps leave no fall"),
+        (Kit((Tube(1.0, end_allowance_m=1.0),)), "end_allowance", "allowance leaves no fall"),
         (Kit((Tube(1.0, bore_m=3.0),)), "tubes", "bore"),
         (Kit((Tube(0.2, 0.2, 0.1),)), "tubes", "No mass fits"),
         (replace(KIT, material="cheese"), "material", "metal"),

@@ -1,4 +1,4 @@
-"""Browser tests on a machine without a browser: left out and counted at the end, or failed where `CI` is set."""
+"""Browser tests on a machine without a browser: left out and counted at the end; with `CI` set they fail."""
 
 from __future__ import annotations
 

@@ -94,8 +94,8 @@ def chromium_path() -> str:
         raise NoChromium(
             f"PLUMBFALL_CHROMIUM is {named}, and no program is there."
             if named
-            else "No Chromium was found for the browser tests. Install one (Debian: apt-get install chromium) "
-            "or set PLUMBFALL_CHROMIUM to the program."
+            else "No Chromium was found for the browser tests. Install one (Debian: apt-get install chromium)"
+            " or set PLUMBFALL_CHROMIUM to the program."
         )
     return found
 

@@ -71,7 +71,11 @@ def a_class(seed, sizes, p=2):
 def test_the_definition_can_be_worked_where_a_bench_alone_fixes_a_coefficient():
     """The matrix is singular then, exactly or in all but its last digits. The roots by hand: 9 and 4 on
     (1, 1)/√2 and (1, −1)/√2 give 1/3 and 1/2 there; 4 and 0 give 1/2 and nothing."""
-    whole, half_of_it, last_digits = [[6.5, 2.5], [2.5, 6.5]], [[2.0, 2.0], [2.0, 2.0]], [[4.0, 0], [0, 1e-17]]
+    whole, half_of_it, last_digits = (
+        [[6.5, 2.5], [2.5, 6.5]],
+        [[2.0, 2.0], [2.0, 2.0]],
+        [[4.0, 0], [0, 1e-17]],
+    )
     assert root_of_generalized_inverse(np.array(whole)) == pytest.approx(
         np.array([[5.0, -1.0], [-1.0, 5.0]]) / 12
     )

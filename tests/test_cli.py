@@ -114,7 +114,9 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     server = subprocess.Popen(
         [*COMMAND, "demo", "--port", str(port)],
         cwd=tmp_path,
-        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        env=environment(
+            tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_BASE_ADDRESS="http://physics.school.test"
+        ),
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
@@ -130,6 +132,7 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     assert f"port {port}" in refused.stderr
     for word in ("teacher", "phones", "sign-in", "password", "class code"):
         assert word in printed
+    assert re.search(r"teacher +http://physics\.school\.test/desk/$", printed, re.MULTILINE)
     assert "Traceback" not in printed
     assert (tmp_path / "data" / "demo" / "demo.db").exists()
     assert f"Records: {tmp_path / 'data' / 'demo' / 'demo.db'}" in printed

@@ -80,7 +80,7 @@ def test_the_first_teacher_is_head_and_head_is_given_and_taken(tmp_path: Path) -
     mistyped = run(tmp_path, "add-teacher", "b", *second, "--department", "Phsyics")
     assert mistyped.returncode == 2
     assert "no department “Phsyics”; there are: Physics." in mistyped.stderr
-    assert "head" not in run(tmp_path, "add-teacher", "b", *second).stdout
+    assert "is head" not in run(tmp_path, "add-teacher", "b", *second).stdout
     last = run(tmp_path, "set-head", "r.osei", "--no-longer")
     assert (last.returncode, "only head" in last.stderr) == (2, True)
     assert "B is head of the department “Physics”." in run(tmp_path, "set-head", "b").stdout

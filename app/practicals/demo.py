@@ -195,7 +195,7 @@ def _demo_teacher(database: Database, password: str, now: datetime) -> TeacherId
         department=DEPARTMENT,
         password=password,
         now=now,
-        is_head=True,
+        new_department=True,
     )
 
 

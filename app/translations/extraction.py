@@ -38,6 +38,7 @@ TEACHERS_ONLY = (
     "app/practicals/conduct",
     "app/practicals/decide",
     "app/practicals/demo",
+    "app/practicals/departments",
     "app/practicals/head",
     "app/practicals/history",
     "app/practicals/permission",

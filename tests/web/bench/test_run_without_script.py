@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import UTC, datetime
-from decimal import Decimal
 
 import pytest
 
 from app.practicals.conduct import finish_practical, pause_practical
-from app.practicals.plan import change_plan
 from app.practicals.reveal import show_bench_results, step_board
 from app.practicals.runs import RunDetails, runs_in
-from app.practicals.shapes import BenchPlanLine
 from app.web.bench.fields import FIELDS
 from tests.practicals.a_class import NOW, AClass
 from tests.web.bench.phone import READINGS, Phone, on_both_databases
@@ -300,24 +295,3 @@ def test_sent_runs_show_one_decimal_mark_however_they_were_typed(
     assert f"{start} → " in phone.text
     assert f": {50}<br>" in phone.text
     assert warming in phone.text
-
-
-def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_against(
-    phone: Phone, a_class: AClass
-) -> None:
-    at_zero = BenchPlanLine(7, start_temperature_C=Decimal(0))
-    plan = replace(a_class.practical.plan, room_temperature_C=Decimal(21), bench_plans=(at_zero,))
-    change_plan(
-        a_class.database,
-        actor=a_class.teacher,
-        practical_id=a_class.practical_id,
-        plan=plan,
-        now=datetime.now(UTC),
-    )
-    phone.open("/bench/run/all")
-    phone.step(**{**READINGS, "start_temperature": "0.5", "end_temperature": "2.6"})
-    assert "is unusual for a room" not in phone.text
-    assert "far from the rest of the class" not in phone.text
-    phone.open("/bench/run/all")
-    phone.step(**{**READINGS, "start_temperature": "21.0", "end_temperature": "23.2"})
-    assert "A start at 21.0 °C is far from the rest of the class" in phone.text

@@ -11,8 +11,8 @@ from app.physics.materials import MATERIALS
 from app.physics.rounding import round_significant
 from app.words import N_, Message
 
-PAPER_RUNS = 4
-"""Rows of the reading table for when the Wi-Fi is down."""
+PAPER_RUNS = {1: 4, 2: 3}
+"""Rows of the reading table for when the Wi-Fi is down, by the cards on a page."""
 
 PAPER_COLUMNS: tuple[tuple[Message, str], ...] = (
     (Message(N_("Run")), ""),

@@ -111,5 +111,8 @@ def _twice() -> str:
 def _page(problem: tuple[str, Message] | None = None, typed: dict[str, str] | None = None) -> str:
     everybody = head.colleagues(database(), actor=g.teacher)
     return render_template(
-        "department/teachers.html", everybody=everybody, problem=problem, typed=typed or {}
+        "department/teachers.html",
+        everybody=everybody,
+        problem=problem,
+        typed=typed or {"login": "", "name": ""},
     )

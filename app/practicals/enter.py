@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.actors import Actor, BenchIdentity, TeacherIdentity
-from app.practicals.bench_watch import NoSuchBench
+from app.practicals.bench_watch import MOST_WAITING, NoSuchBench, held_by_phones
 from app.practicals.entry import RunEntry, check_entry, columns_of
 from app.practicals.join import BadBenchNumber, add_bench
 from app.practicals.permission import NoSuchPractical, locked_practical, practical_to_run, raise_revision
@@ -22,6 +22,7 @@ from app.practicals.refusals import (
     RunChangedMeanwhile,
     TooManyRuns,
 )
+from app.practicals.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.runs import OWN_CALCULATION, NoSuchRun, RunDetails, bench_runs, one_run
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
@@ -196,6 +197,7 @@ def _place(
     if not 1 <= bench_number <= 99:
         raise BadBenchNumber()
     practical = practical_to_run(session, actor, practical_id)
+    remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones
     return practical, session.scalar(
         select(Bench).where(Bench.practical_id == practical.id, Bench.number == bench_number)
     )
@@ -263,4 +265,5 @@ def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, wait
     if phone is not None:
         phone.last_seen_at = now
         if waiting is not None:
-            phone.waiting_to_send = bench.waiting_to_send = max(0, min(waiting, 999))
+            phone.waiting_to_send = max(0, min(waiting, MOST_WAITING))
+            bench.waiting_to_send = held_by_phones(session, bench.id)

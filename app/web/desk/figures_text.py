@@ -138,6 +138,7 @@ FIELD_NAMES = {
     "start_temperature": Message(N_("Start temperature")),
     "end_temperature": Message(N_("End temperature")),
     "room_temperature": Message(N_("Room temperature")),
+    "heat_sink": Message(N_("Heat sink, a guess")),
     "bench_plans": Message(N_("Plan for each bench")),
 }
 
@@ -145,7 +146,12 @@ FIELD_NAMES = {
 @blueprint.app_template_filter("field_name")
 def field_name(name: str) -> str:
     """What a field is called on the page."""
-    bare = name.removesuffix("_J_per_kg_K").removesuffix("_m_per_s2").removesuffix("_kg")
+    bare = (
+        name.removesuffix("_J_per_kg_K")
+        .removesuffix("_J_per_K")
+        .removesuffix("_m_per_s2")
+        .removesuffix("_kg")
+    )
     bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
     return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
 

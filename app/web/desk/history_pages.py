@@ -25,6 +25,7 @@ KINDS = {
     "resumed": Message(N_("Carried on")),
     "finished": Message(N_("Finished")),
     "reopened": Message(N_("Reopened")),
+    "code made": Message(N_("Code made")),
     "code replaced": Message(N_("Code replaced")),
     "bench released": Message(N_("Bench released for another phone")),
     "bench renumbered": Message(N_("Bench number put right")),

@@ -12,7 +12,7 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.json_form import as_contract
-from app.exports.run_table import LARGEST_BYTES, write_run_table
+from app.exports.run_table import LARGEST_BYTES, read_run_table, write_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
@@ -105,10 +105,44 @@ def test_semicolons_with_decimal_commas_are_read() -> None:
             "(fields: 7, header: 6)",
         ),
         (b"\x00\x01\x02\xff" * 100, "not UTF-8"),
+        *(
+            (
+                HEADER.replace("\n", ",set_aside\n").encode()
+                + f"1,500,100,50,20.0,22.1,{neither}\n".encode(),
+                "Row 2, column set_aside: write yes, or leave it empty",
+            )
+            for neither in ("maybe", "y", "2", "-")
+        ),
     ],
 )
 def test_a_table_that_cannot_be_read_gets_one_line_that_says_where(table: bytes, words: str) -> None:
     assert words in one_line(analyse("-", stdin=table))
+
+
+@pytest.mark.parametrize(
+    ("cell", "aside"),
+    [("yes", True), ("YES", True), ("true", True), ("1", True), ("x", True)]
+    + [("", False), ("no", False), ("False", False), ("0", False)],
+)
+def test_a_run_is_set_aside_by_the_words_for_yes(cell: str, aside: bool) -> None:
+    (run,) = read_run_table(HEADER.replace("\n", ",set_aside\n") + ROW.replace("\n", f",{cell}\n"))
+    assert run.set_aside is aside
+
+
+def test_the_json_names_each_suspected_slip_and_none_elsewhere(tmp_path: Path) -> None:
+    runs = [replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in perfect_runs()]
+    runs[0] = replace(runs[0], shot_mass_kg=0.00024)
+    table = tmp_path / "runs.csv"
+    table.write_text(write_run_table(runs), encoding="utf-8")
+    found = json.loads(analyse(str(table), "--json").stdout)["runs"]
+    slip = found[0]["suspected_slip"]
+    assert (slip["slip"], slip["field"]) == ("mass-unit", "shot_mass_g")
+    assert slip["as_entered"] == pytest.approx(0.24)
+    assert slip["corrected"] == pytest.approx(240.0)
+    # c* = g·h·N/ΔT of the corrected run: the mass is not in it.
+    assert slip["apparent_heat_capacity_J_per_kg_K"] == pytest.approx(9.80665 * 0.92 * 50 / 1.4)
+    assert slip["sentence"].startswith("Perhaps")
+    assert [run["suspected_slip"] for run in found[1:]] == [None] * 35
 
 
 def test_a_missing_file_gets_one_line(tmp_path: Path) -> None:

@@ -121,8 +121,10 @@ def test_a_table_that_cannot_be_read_gets_one_line_that_says_where(table: bytes,
 
 @pytest.mark.parametrize(
     ("cell", "aside"),
-    [("yes", True), ("YES", True), ("true", True), ("1", True), ("x", True)]
-    + [("", False), ("no", False), ("False", False), ("0", False)],
+    [
+        *((cell, True) for cell in ("yes", "YES", "true", "1", "x")),
+        *((cell, False) for cell in ("", "no", "False", "0")),
+    ],
 )
 def test_a_run_is_set_aside_by_the_words_for_yes(cell: str, aside: bool) -> None:
     (run,) = read_run_table(HEADER.replace("\n", ",set_aside\n") + ROW.replace("\n", f",{cell}\n"))

@@ -33,7 +33,8 @@ def leaking_class(seed: int, leak: float = LEAK) -> list[RunReadings]:
 def exact_class(benches: int = 8, leak: float = 0.3, spread: float = 12.0) -> list[RunReadings]:
     """Runs that obey m·e = (m·c + C)·w + m·λ·N·θ exactly, with θ = (T1 + T2)/2 − 21 °C.
 
-    c = 127.4 J/(kg·K) and C = 45 J/K. Solved for w = m·(e − λN(T1 − 21)) / (m·c + C + m·λN/2). The starts spread over so many K.
+    c = 127.4 J/(kg·K) and C = 45 J/K. Solved for w = m·(e − λN(T1 − 21)) / (m·c + C + m·λN/2). The starts
+    spread over so many K.
     """
     made = []
     for i, place in enumerate((-0.25, 0.75, 0.5, -0.25, 0.75, 0.0, 0.3, 0.6)[:benches]):

@@ -4,8 +4,8 @@
 
 The faults are flipped comparisons, signs, changed constants and dropped calls, drawn with the seed from every
 module below --in. Each is planted in a copy of the tree, where the tests of that room run until the first
-failure. Browser tests take longest and are left out unless asked for. The list is for a person to read: a fault
-that changes nothing cannot be noticed.
+failure. Browser tests take longest and are left out unless asked for. The list is for a person to read: a
+fault that changes nothing cannot be noticed.
 """
 
 from __future__ import annotations

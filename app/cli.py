@@ -69,7 +69,7 @@ def demo(port: int | None, load_only: bool) -> None:
     _announce(settings)
     click.echo(f"  sign-in     {loaded.login}")
     click.echo(f"  password    {loaded.password}   (made for this run)")
-    click.echo(f"  class code  {loaded.join_code}")
+    click.echo(f"  code        {loaded.join_code}")
     if not load_only:
         _run(settings)
 

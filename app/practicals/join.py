@@ -1,4 +1,4 @@
-"""Phones joining a bench: by the class code and the bench's number, no accounts, no names."""
+"""Phones joining a bench: by the code on the wall and the bench's number, no accounts, no names."""
 
 from __future__ import annotations
 
@@ -185,7 +185,7 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
 
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
-    subject = attempts.subject("class code", address)
+    subject = attempts.subject("join code", address)
     with database.reading() as session:
         count, _ = attempts.failures(session, subject, now - WRONG_CODE_WINDOW)
     if count < attempts.MOST_KEPT:  # a flood of them does not keep the benches from writing

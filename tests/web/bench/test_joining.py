@@ -15,11 +15,18 @@ from tests.web.bench.phone import Phone
 NewPhone = Callable[[], Phone]
 
 
+def test_the_first_page_asks_for_the_code_on_the_wall_and_shows_the_benches(new_phone: NewPhone) -> None:
+    page = new_phone().open("/").get_data(as_text=True)
+    assert "<h1>Find your bench</h1>" in page
+    assert '<label for="code">Code on the wall</label>' in page
+    assert ">Show the benches</button>" in page
+
+
 def test_a_typed_code_and_the_link_lead_to_the_same_page(new_phone: NewPhone, code: str) -> None:
     phone = new_phone()
     phone.send("/code", {"code": f" {code[:3].lower()}-{code[3:]} "})
     assert phone.path == f"/j/{code}"
-    assert "Which bench are you?" in phone.text
+    assert "Which bench are you at?" in phone.text
 
 
 @pytest.mark.parametrize("typed", ["WRONG77", "x" * 10_000, "<script>alert(1)</script>", "\x00", "🙂" * 50])
@@ -39,7 +46,7 @@ def test_a_code_that_was_not_typed_is_asked_for_and_is_no_guess(new_phone: NewPh
     phone = new_phone()
     for _ in range(25):
         assert phone.send("/code", {"code": "  "}).status_code == 422
-    assert "Nothing was typed. Type the class code" in phone.text
+    assert "Nothing was typed. Type the code on the wall" in phone.text
     assert phone.send("/code", {"code": "WRONG77"}).status_code == 404
 
 

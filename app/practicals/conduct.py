@@ -71,7 +71,7 @@ def resume_practical(
 def finish_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
-    """collecting or paused → finished. The code is given up."""
+    """collecting or paused → finished. The code stops working."""
 
     def apply(_session: Session, practical: Practical) -> None:
         practical.join_code = None

@@ -24,13 +24,11 @@ NO_KEY = N_("Nothing was typed. Type the bench key that the first phone shows.")
 
 
 class WrongCode(NotFound):
-    """No class is collecting under this code. After many of them a pause is asked for."""
+    """No class is open under this code. After many of them a pause is asked for."""
 
     def __init__(self, retry_after_seconds: int) -> None:
         super().__init__(
-            Message(
-                N_("No class is collecting under that code. Check it against the board and type it again.")
-            )
+            Message(N_("No class is open under that code. Check it against the board and type it again."))
         )
         self.retry_after_seconds = retry_after_seconds
 
@@ -43,7 +41,7 @@ class ClassPaused(Conflict):
 
 
 class BenchTaken(NotAllowed):
-    """Another phone speaks for this bench."""
+    """Another phone already enters this bench's readings."""
 
 
 class BadBenchNumber(Unprocessable):
@@ -78,7 +76,7 @@ class FoundPractical:
 
 @dataclass(frozen=True)
 class Joined:
-    """A phone that now speaks for a bench; the token goes into its cookie and nowhere else."""
+    """A phone that now enters the readings of a bench; the token goes into its cookie and nowhere else."""
 
     token: str
     bench: BenchIdentity
@@ -87,7 +85,7 @@ class Joined:
 
 
 def find_practical_by_code(database: Database, *, code: str, address: str, now: datetime) -> FoundPractical:
-    """The class that is collecting under this code. A right code is never made to wait."""
+    """The class that is open under this code. A right code is never made to wait."""
     with database.reading() as session:
         practical = _by_code(session, code)
         if practical is not None and practical.state == "collecting":
@@ -140,7 +138,7 @@ def move_bench(
         raise BenchTaken(_wrong_key(bench_number))
     raise BenchTaken(
         Message(
-            N_("Another phone speaks for bench %(bench)s. You are still at bench %(own)s."),
+            N_("Another phone already enters bench %(bench)s's readings. You are still at bench %(own)s."),
             {"bench": str(bench_number), "own": str(actor.bench_number)},
         )
     )
@@ -156,7 +154,7 @@ def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> N
 
 
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
-    """The bench that this phone speaks for, or None. Also after the class: its runs stay readable."""
+    """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     if not token or len(token) > 200:
         return None
     with database.reading() as session:

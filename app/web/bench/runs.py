@@ -107,7 +107,7 @@ def answer(run_id: int) -> ResponseReturnValue:
 @blueprint.post("/bench/runs/<int:run_id>/own")
 @audience("bench")
 def own_calculation(run_id: int) -> ResponseReturnValue:
-    """The heat capacity that the bench worked out itself, held against its readings."""
+    """The specific heat capacity that the bench worked out itself, held against its readings."""
     text, key = request.form.get("own_heat_capacity", ""), request.form.get("key", "")
     try:
         typed = parse_heat_capacity(text)

@@ -65,7 +65,7 @@ COLUMNS = {
 }
 FACTS = {
     "metal": Message(N_("Metal of the shot")),
-    "accepted": Message(N_("Accepted heat capacity / J/(kg·K)")),
+    "accepted": Message(N_("Accepted specific heat capacity / J/(kg·K)")),
     "source": Message(N_("Source of the accepted value")),
     "accepted at": Message(N_("Temperature of the accepted value / °C")),
     "g": Message(N_("g / m/s²")),

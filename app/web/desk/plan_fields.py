@@ -32,7 +32,7 @@ def _within(text: str, units: frozenset[str | None], low: str, high: str, proble
 
 
 def read_heat_capacity(text: str) -> Decimal:
-    """An accepted heat capacity in J/(kg·K). Raises ReadingProblem."""
+    """An accepted specific heat capacity in J/(kg·K). Raises ReadingProblem."""
     problem = Message(
         N_(
             "An accepted value lies between 10 and 10 000 J/(kg·K); 0 would make every percent error"

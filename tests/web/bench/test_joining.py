@@ -36,7 +36,7 @@ def test_a_wrong_code_gets_a_sentence_and_is_kept_in_the_field(
     phone = new_phone()
     answer = phone.send("/code", {"code": typed})
     assert answer.status_code == 404
-    assert "No class is collecting under that code" in phone.text
+    assert "No class is open under that code" in phone.text
     assert "<script>alert" not in answer.get_data(as_text=True)
     if typed == "WRONG77":
         assert 'value="WRONG77"' in phone.text
@@ -98,7 +98,7 @@ def test_a_phone_that_scans_again_carries_on(phone: Phone, code: str) -> None:
 
 def test_a_wrong_bench_number_can_be_put_right_until_a_run_is_sent(phone: Phone) -> None:
     phone.send("/bench/move", {"number": "8"})
-    assert "speaks for bench 8" in phone.text
+    assert "This phone is now at bench 8" in phone.text
     assert phone.send("/bench/move", {"number": "800"}).status_code == 422
 
 
@@ -165,6 +165,6 @@ def test_a_wrong_key_is_called_so_where_a_bench_number_is_put_right(
 ) -> None:
     new_phone().join(code, 8)
     phone.send("/bench/move", {"number": "8"})
-    assert "Another phone speaks for bench 8" in phone.text
+    assert "Another phone already enters bench 8&#39;s readings" in phone.text
     phone.send("/bench/move", {"number": "8", "key": "00000"})
     assert "That is not the key of bench 8" in phone.text

@@ -135,7 +135,7 @@ NEVER = {
         r"está recogiendo",
         r"Tened una bandeja",
         r"persona adecuada",
-        r"\b([tT]us?|ti|[eE]scribe|[rR]evisa|[cC]omprueba|Lee|[mM]ide|[mM]ira|[uU]sa|Vuelve|[tT]oca|[pP]ide)\b",
+        r"\b([tT]us?|ti|[eE]scribe|[rR]evisa|[cC]omprueba|Lee|[mM]ide|[mM]ira|[uU]sa|Vuelve|[tT]oca|Pide)\b",
         r"\b(Compara|Recarga|Inténtalo|Únete|querías|Leíste|Inicia|Selecciona|agrupes|Detén)\b",
     ),
     "ar": (

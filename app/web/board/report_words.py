@@ -39,6 +39,7 @@ SAYS = {
     "when": Message(N_("when")),
     "what": Message(N_("what")),
     "reason": Message(N_("reason")),
+    "words removed": Message(N_("(removed by the teacher)")),
     "who": Message(N_("by")),
     "bench": Message(N_("the bench")),
     "simulator": Message(N_("the simulator")),

@@ -165,6 +165,6 @@ def test_a_wrong_key_is_called_so_where_a_bench_number_is_put_right(
 ) -> None:
     new_phone().join(code, 8)
     phone.send("/bench/move", {"number": "8"})
-    assert "Another phone already enters bench 8&#39;s readings" in phone.text
+    assert "Another phone already enters bench 8's readings" in phone.text
     phone.send("/bench/move", {"number": "8", "key": "00000"})
     assert "That is not the key of bench 8" in phone.text

@@ -29,7 +29,7 @@ KINDS = {
     "reopened": Message(N_("Reopened")),
     "code replaced": Message(N_("Code replaced")),
     "bench released": Message(N_("Bench released for another phone")),
-    "words removed": Message(N_("Words of a bench removed (bench · run)")),
+    "words removed": Message(N_("Words of a bench removed")),
     "bench renumbered": Message(N_("Bench number put right")),
     "board": Message(N_("Board")),
     "board paused": Message(N_("Board held still")),
@@ -78,4 +78,7 @@ def detail_of(line: HistoryLine) -> str:
     if line.kind == "plan changed":
         parts = (part.partition(": ") for part in line.reason.split("; "))
         return "; ".join(f"{field_name(name)}{colon}{change}" for name, colon, change in parts)
+    if line.kind == "words removed":
+        bench, _, run = line.reason.partition(" · ")
+        return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)
     return line.reason

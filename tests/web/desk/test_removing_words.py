@@ -48,6 +48,7 @@ def test_the_words_go_from_every_page_and_file_and_that_they_went_stays(
     history = desk.text(f"/desk/{a_class.practical_id}/history")
     assert "What the bench wrote here was removed." in history
     assert "Words of a bench removed" in history
+    assert "Bench 3, run 1" in history
     assert address not in history
     assert "(removed by the teacher)" in desk.text(f"/board/{a_class.practical_id}/report")
 

@@ -62,7 +62,7 @@ def warnings_for(
                 {"fewest": str(FEWEST_RUNS)},
             )
         )
-    if table is not None and 2 < len(table) < 5:
+    if table is not None and 2 < len(table) < 5:  # as in `statistics.pooling`: our own choice
         out.append(
             Message(
                 N_("With %(benches)s benches the interval rests on very little; compare the three methods."),
@@ -72,6 +72,7 @@ def warnings_for(
     out.extend(_repeated(cols))
     if value is not None and table is not None:
         warming = float(cols.taken.warming.sum()) / counted
+        # The first-order uncertainty is then poor: our own choice.
         if warming > 0.0 and cols.u_warming > 0.1 * warming:
             out.append(
                 Message(

@@ -10,23 +10,26 @@ from app.analysis import columns
 from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats
 from app.analysis.numbers import short, whole
 from app.analysis.results import Flag
+from app.physics.limits import MOST_INVERSIONS
 from app.words import N_, Message
 
 SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
+"""No tube that is turned by hand in a room is shorter or longer (common practice, no source)."""
 COLDEST_C, WARMEST_C = -40.0, 120.0
-MOST_INVERSIONS = 5000.0
+"""What a laboratory thermometer is graduated for at most (common practice, no source)."""
 WARMEST_START_C = 50.0
-"""Shot starts near or below room temperature; a start above this is no °C reading of it."""
+"""Shot starts near or below room temperature; a start above this is no °C reading of it (our own choice)."""
 POSSIBLE = (
     (0.001, 50.0),
     (SHORTEST_TUBE_M, LONGEST_TUBE_M),
     (0.0, inf),
-    (1.0, MOST_INVERSIONS),
+    (1.0, float(MOST_INVERSIONS)),
     (COLDEST_C, WARMEST_START_C),
     (COLDEST_C, WARMEST_C),
     (1e-9, inf),
 )
-"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
+"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table; 1 g and 50
+kg are far outside what a tube holds and a class lifts (our own choice)."""
 
 
 def impossible_masses(cols: Columns) -> int:
@@ -98,5 +101,6 @@ def impossible_runs(
 
 def _cannot_be(rule: str, template: str, reading: float) -> Flag:
     reading = min(max(reading, -LARGEST_READING), LARGEST_READING)
+    # How it is written: our own choice.
     text = whole(reading) if 1e3 <= abs(reading) < 1e9 else short(reading)
     return Flag(rule, Message(template, {"reading": text}), figure=reading)

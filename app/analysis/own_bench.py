@@ -11,7 +11,7 @@ from app.analysis.results import Interval
 from app.words import N_, Message
 
 MOST_MORE_RUNS = 6
-"""Advice beyond this many more runs is no use in a lesson."""
+"""Advice beyond this many more runs is no use in a lesson (our own choice)."""
 
 
 @dataclass(frozen=True)

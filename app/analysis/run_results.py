@@ -69,7 +69,7 @@ def run_results(
         + (settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2) ** 2
     )
     reach = 1.96 * u_relative
-    bounded = u_relative < 0.5
+    bounded = u_relative < 0.5  # the warming is two uncertainties from zero: our own choice
     out = list(
         made_from_columns(
             RunResult,

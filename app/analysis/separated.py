@@ -19,7 +19,8 @@ from app.statistics.random_effects import reach_95
 from app.words import N_, Message
 
 LARGEST_RELATIVE_U = 0.5
-"""A specific heat capacity known to worse than ± 50 % (one standard uncertainty) is not called separated."""
+"""A specific heat capacity known to worse than ± 50 % (one standard uncertainty) is not called separated
+(our own choice)."""
 
 
 def separated(

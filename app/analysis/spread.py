@@ -15,6 +15,7 @@ from app.statistics.consistency import cochran_critical, mandel_h_critical, mand
 from app.words import N_, Message
 
 SIGNIFICANCE = 0.01
+"""The level at which ISO 5725-2:2019 calls a bench an outlier, not only a straggler (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.words import N_, Message
 
 COVERAGE_95 = 1.959963984540054
-"""Two-sided 95 % quantile of the normal distribution."""
+"""Two-sided 95 % quantile of the normal distribution: scipy.special.ndtri(0.975)."""
 
 NO_UPPER_END = Message(
     N_(
@@ -52,6 +52,8 @@ class RunInputs:
 
     `reading_correlation` is between the reading errors at start and end (not the steps), from −1 to 1.
     The heat sink is zero for an apparent specific heat capacity; the mass matters only with a heat sink.
+
+    `thermometer_step_K`: 0.1 K, a school's digital thermometer (common practice, no source).
     """
 
     tube_length_m: float

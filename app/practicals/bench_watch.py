@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_INVERSIONS
 from app.practicals import attempts
 from app.practicals.actors import BenchIdentity, TeacherIdentity
 from app.practicals.join import key_subject
@@ -77,7 +78,7 @@ def note_progress(
     if progress is not None and progress not in PROGRESS:
         raise Unprocessable(Message(N_("The phone sent a step that is not known here. Reload the page.")))
     waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
-    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), 100_000))
+    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
     with database.writing() as session:
         bench = _own_bench(session, actor)
         if progress is None:

@@ -30,17 +30,17 @@ from app.practicals.teachers import add_teacher, hashed, identity
 from app.records.engine import Database
 from app.records.models import Practical, Teacher, TeacherSession
 
-SEED = 20_310_306
+SEED = 20_310_306  # the day of the made-up lesson: invented
 LOGIN = "demo"
 DEPARTMENT = "Physics, Tarnbeck School (made up)"
 TEACHER = "A. Lindqvist"
 TITLE = "Year 10, falling shot, lot T-7 (made up)"
-ROOM_C = 21.0
-STEP_K = 0.1
-HEAT_SINK_J_PER_K = 38.0
-FALL_TUBE_M, ALLOWANCE_M, INVERSIONS = 1.0, 0.06, 60
-MASSES_KG = (0.26, 0.52, 0.86)
-REPORTED_BENCHES, PLANNED_BENCHES = 12, 14
+ROOM_C = 21.0  # invented
+STEP_K = 0.1  # invented
+HEAT_SINK_J_PER_K = 38.0  # invented
+FALL_TUBE_M, ALLOWANCE_M, INVERSIONS = 1.0, 0.06, 60  # invented
+MASSES_KG = (0.26, 0.52, 0.86)  # invented
+REPORTED_BENCHES, PLANNED_BENCHES = 12, 14  # invented
 SHORT_BENCHES = {"7": 2, "11": 1}
 SLIPS = {"4": {2: "inversions-halved"}, "9": {1: "temperatures-swapped"}}
 
@@ -133,7 +133,7 @@ def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
 
 
 def typed_entry(recorded: RecordedRun, bench_number: int) -> RunEntry:
-    """A simulated run as benches type: some in grams, some in kilograms, some with a decimal comma."""
+    """A simulated run as benches type (invented): in grams or kilograms, some with a decimal comma."""
     in_kg, comma = bench_number % 5 == 0, bench_number % 4 == 3
 
     def text(value: float, decimals: int) -> str:
@@ -195,7 +195,7 @@ def _demo_teacher(database: Database, password: str, now: datetime) -> TeacherId
         department=DEPARTMENT,
         password=password,
         now=now,
-        is_head=True,
+        new_department=True,
     )
 
 

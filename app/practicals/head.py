@@ -1,4 +1,4 @@
-"""What the head of department does for the department's teachers: adding one, switching one off, a password.
+"""What the head of department does for its teachers: adding, switching off, a password, another head.
 
 What a teacher did stays under that teacher's name whatever happens here.
 """
@@ -8,9 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.practicals import departments
 from app.practicals.actors import TeacherIdentity
 from app.practicals.staff import replace_password, switch
 from app.practicals.teachers import add_teacher, hashed
@@ -34,20 +35,6 @@ class NoSuchColleague(NotFound):
 
     def __init__(self) -> None:
         super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
-
-
-class LastHead(Conflict):
-    """The department would be left without a head who can sign in."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This is the only head of the department who can sign in, so nobody could switch anyone"
-                    " on again. Nothing was changed. Have a second head added first."
-                )
-            )
-        )
 
 
 class OwnPassword(Conflict):
@@ -104,13 +91,24 @@ def switch_colleague(
 ) -> Colleague:
     """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
     with database.writing() as session:
-        # Two heads who switch each other off take turns here, so that one of them stays.
-        session.scalar(select(Department).where(Department.id == actor.department_id).with_for_update())
+        departments.take_turn(session, actor.department_id)
         _require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        if not active and teacher.is_active and teacher.is_head and _active_heads(session, actor) == 1:
-            raise LastHead()
+        if not active:
+            departments.refuse_the_last(session, teacher)
         switch(session, teacher, active, now)
+        return _colleague(teacher)
+
+
+def set_colleague_head(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, is_head: bool
+) -> Colleague:
+    """Make a teacher of the department head beside the others, or no longer."""
+    with database.writing() as session:
+        departments.take_turn(session, actor.department_id)
+        _require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        departments.change_head(session, teacher, is_head)
         return _colleague(teacher)
 
 
@@ -141,13 +139,6 @@ def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) ->
     if teacher is None or teacher.department_id != actor.department_id:
         raise NoSuchColleague()
     return teacher
-
-
-def _active_heads(session: Session, actor: TeacherIdentity) -> int:
-    heads = select(func.count()).where(
-        Teacher.department_id == actor.department_id, Teacher.is_head, Teacher.is_active
-    )
-    return session.scalar(heads) or 0
 
 
 def _colleague(row: Teacher) -> Colleague:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from app.physics.working import ReadingsForWorking, Working, check_working, parse_heat_capacity
+from app.physics.readings import parse_heat_capacity
+from app.physics.working import ReadingsForWorking, Working, check_working
 from app.practicals.actors import BenchIdentity
 from app.practicals.enter import SavedRun, correct_run
 from app.practicals.runs import RunDetails, one_run

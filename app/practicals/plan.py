@@ -9,6 +9,7 @@ from decimal import Decimal
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_INVERSIONS
 from app.practicals.actors import TeacherIdentity
 from app.practicals.permission import (
     note_change,
@@ -160,8 +161,13 @@ def check_plan(plan: Plan) -> None:
                 N_("The end allowance takes the whole tube: nothing is left to fall. Check both lengths.")
             ),
         )
-    if not 1 <= plan.inversions <= 10_000:
-        raise PlanProblem("inversions", Message(N_("The number of inversions must be between 1 and 10 000.")))
+    if not 1 <= plan.inversions <= MOST_INVERSIONS:
+        raise PlanProblem(
+            "inversions",
+            Message(
+                N_("The number of inversions must be between 1 and %(most)s."), {"most": str(MOST_INVERSIONS)}
+            ),
+        )
     if not 1 <= plan.planned_benches <= 99:
         raise PlanProblem("planned_benches", Message(N_("The number of benches must be between 1 and 99.")))
     if plan.gravity_how not in ("typed", "latitude", "standard"):
@@ -209,7 +215,7 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
     mass = Decimal(1) if line.shot_mass_kg is None else line.shot_mass_kg
     inversions = 1 if line.inversions is None else line.inversions
-    if mass <= 0 or not 0 <= allowance < length or not 1 <= inversions <= 10_000:
+    if mass <= 0 or not 0 <= allowance < length or not 1 <= inversions <= MOST_INVERSIONS:
         raise _impossible_line(line)
 
 

@@ -24,10 +24,10 @@ from app.practicals.shapes import Plan
 from app.records.engine import Database
 from app.records.models import Run, RunVersion
 
-RUNS = 3
-USUAL_MASS_KG = 0.4
-HEAT_SINK_J_PER_K = 35.0
-ROOM_C = 21.0
+RUNS = 3  # of a bench in a lesson (common practice, no source)
+USUAL_MASS_KG = 0.4  # where the plan names none (common practice, no source)
+HEAT_SINK_J_PER_K = 35.0  # of tube, caps, cup and thermometer: invented
+ROOM_C = 21.0  # where the plan names none (common practice, no source)
 PLANTED = ("inversions-halved", "temperatures-swapped")
 
 
@@ -88,7 +88,10 @@ def end_rehearsal(database: Database, *, actor: TeacherIdentity, practical_id: i
 
 
 def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
-    """A class as the plan would have it, by bench number, with two slips where there are benches enough."""
+    """A class as the plan would have it, by bench number, with two slips where there are benches enough.
+
+    Which benches slip, and from how many on, is our own choice.
+    """
     lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
     benches = tuple(

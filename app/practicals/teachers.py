@@ -17,10 +17,11 @@ from sqlalchemy.orm import Session
 
 from app.practicals import attempts
 from app.practicals.actors import TeacherIdentity
+from app.practicals.departments import founded, named
 from app.practicals.tokens import digest, new_token
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
-from app.records.models import Department, Teacher, TeacherSession
+from app.records.models import Teacher, TeacherSession
 from app.words import N_, Message
 
 HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)  # OWASP's floor for Argon2id
@@ -65,8 +66,9 @@ def add_teacher(
     password: str,
     now: datetime,
     is_head: bool = False,
+    new_department: bool = False,
 ) -> TeacherIdentity:
-    """Add a teacher, and the department if it is new."""
+    """Add a teacher to a department; with `new_department` found it, and its first teacher is its head."""
     login, name, department = tidy_login(login), name.strip(), department.strip()
     if not login or len(login) > 80 or any(c.isspace() for c in login):
         raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
@@ -80,17 +82,13 @@ def add_teacher(
             raise TeacherProblem(
                 Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
             )
-        owner = session.scalar(select(Department).where(Department.name == department))
-        if owner is None:
-            owner = Department(name=department, created_at=now)
-            session.add(owner)
-            session.flush()
+        owner = founded(session, department, now) if new_department else named(session, department)
         teacher = Teacher(
             department_id=owner.id,
             login=login,
             name=name,
             password_hash=password_hash,
-            is_head=is_head,
+            is_head=is_head or new_department,
             is_active=True,
             created_at=now,
         )

@@ -39,7 +39,15 @@ def back_up(database: Database, target: Path) -> Backup:
             Message(N_("These records are kept in PostgreSQL: back them up with its own pg_dump command."))
         )
     if not database.path.exists():
-        raise BackupProblem(Message(N_("There are no records yet, so there is nothing to back up.")))
+        raise BackupProblem(
+            Message(
+                N_(
+                    "There are no records in %(file)s, so nothing was backed up."
+                    " Run this as the user who starts the server, or set PLUMBFALL_DATA to its folder."
+                ),
+                {"file": str(database.path.absolute())},
+            )
+        )
     if target.resolve() == database.path.resolve():
         raise BackupProblem(
             Message(N_("A backup cannot take the place of the records. Choose another file."))

@@ -17,6 +17,7 @@ from app.records.errors import (
     DatabaseFull,
     DatabaseNotReady,
     DatabaseUnreachable,
+    FileNotOpened,
     Problem,
     StorageProblem,
 )
@@ -117,7 +118,7 @@ def _of_sqlite(error: DBAPIError) -> StorageProblem | None:
     if primary in (_SQLITE_CORRUPT, _SQLITE_NOTADB):
         return DatabaseDamaged()
     if primary == _SQLITE_CANTOPEN:
-        return DatabaseUnreachable()
+        return FileNotOpened()
     text = str(error.orig)
     return DatabaseNotReady() if "no such table" in text or "no such column" in text else None
 

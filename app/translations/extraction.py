@@ -25,6 +25,7 @@ UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
 TEACHERS_ONLY = (
+    "app/analysis/beyond_the_kit",
     "app/analysis/kit",
     "app/analysis/mass_limits",
     "app/analysis/planning",
@@ -37,6 +38,7 @@ TEACHERS_ONLY = (
     "app/practicals/conduct",
     "app/practicals/decide",
     "app/practicals/demo",
+    "app/practicals/departments",
     "app/practicals/head",
     "app/practicals/history",
     "app/practicals/permission",

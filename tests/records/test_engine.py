@@ -26,7 +26,7 @@ from app.records.errors import (
     DatabaseUnreachable,
     StorageProblem,
 )
-from app.records.migrate import upgrade
+from app.records.migrate import open_database, upgrade
 from app.records.models import Decision, Department, FailedAttempt, RunVersion, StateChange
 from app.records.types import WordsNotKept
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
@@ -206,11 +206,24 @@ def test_a_server_that_is_not_there_is_said_to_be_unreachable() -> None:
     nowhere.close()
 
 
-def test_a_folder_that_is_not_there_is_said_to_be_unreachable(tmp_path) -> None:
+def test_a_folder_that_is_not_there_is_said_and_no_running_database_is_asked_for(tmp_path) -> None:
     nowhere = Database(f"sqlite:///{tmp_path / 'missing' / 'x.db'}")
-    with pytest.raises(DatabaseUnreachable), nowhere.reading() as session:
+    with (
+        pytest.raises(DatabaseUnreachable, match="its folder is there") as said,
+        nowhere.reading() as session,
+    ):
         session.query(Department).count()
+    assert "database is running" not in str(said.value)
     nowhere.close()
+
+
+def test_a_file_that_cannot_be_made_is_named_with_the_reason(tmp_path) -> None:
+    (tmp_path / "file").write_text("")
+    path = tmp_path / "file" / "below" / "x.db"
+    with pytest.raises(StorageProblem, match="Not a directory") as said:
+        open_database(f"sqlite:///{path}")
+    assert str(path) in str(said.value)
+    assert "database is running" not in str(said.value)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import inspect, text
+from sqlalchemy.exc import IntegrityError
 
 from app.practicals.enter import bench_runs, enter_run
 from app.records.base import Base
@@ -138,3 +139,43 @@ def test_a_database_of_something_else_is_left_alone(bare: Database) -> None:
     with pytest.raises(TablesNotAsExpected, match="nothing was changed"):
         upgrade(bare)
     assert inspect(bare.engine).get_table_names() == ["practical"]
+
+
+def test_a_run_table_made_anew_keeps_its_rows_and_all_its_rules(bare: Database) -> None:
+    """SQLite rebuilds a table to change a rule of it, and would lose the other rules and the triggers."""
+    upgrade(bare)
+    bench = a_collecting_class(bare).join(2)
+    enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    downgrade(bare, "0006")
+    upgrade(bare)
+    assert len(bench_runs(bare, actor=bench)) == 1
+    for changed, rule in (
+        ({"inversions": "10001"}, "inversions_possible"),
+        ({"inversions": "0"}, "inversions_possible"),
+        ({"actor_kind": "'nobody'"}, "actor_known"),
+        ({"version": "1"}, "version"),
+        ({}, None),
+    ):
+        values = {
+            "id": "id + 100",
+            "version": "version + 1",
+            "inversions": "10000",
+            "actor_kind": "actor_kind",
+        }
+        row = _row(bare, values | changed)
+        if rule is None:
+            with bare.engine.begin() as connection:
+                connection.execute(text(row))
+            continue
+        with pytest.raises(IntegrityError, match=rule), bare.engine.begin() as connection:
+            connection.execute(text(row))
+    with pytest.raises(IntegrityError, match="written_once"), bare.engine.begin() as connection:
+        connection.execute(text("UPDATE run_version SET version = 9"))
+
+
+def _row(database: Database, values: dict[str, str]) -> str:
+    """The first stored version once more, with these columns changed."""
+    names = [column["name"] for column in inspect(database.engine).get_columns("run_version")]
+    listed = ", ".join(f'"{name}"' for name in names)
+    taken = ", ".join(values.get(name, f'"{name}"') for name in names)
+    return f"INSERT INTO run_version ({listed}) SELECT {taken} FROM run_version WHERE version = 1"

@@ -17,6 +17,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.limits import MOST_INVERSIONS
 from app.records.base import Base
 from app.records.models.people import Department, Teacher
 from app.records.types import ExactDecimal, UtcDateTime, Words
@@ -30,7 +31,7 @@ class Practical(Base):
         UniqueConstraint("join_code"),
         CheckConstraint("state IN ('planned', 'collecting', 'paused', 'finished')", name="state_known"),
         CheckConstraint("length(title) > 0", name="title_given"),
-        CheckConstraint("inversions BETWEEN 1 AND 10000", name="inversions_possible"),
+        CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
         CheckConstraint("planned_benches BETWEEN 1 AND 99", name="planned_benches_possible"),
         CheckConstraint("gravity_how IN ('typed', 'latitude', 'standard')", name="gravity_how_known"),
         CheckConstraint(
@@ -100,7 +101,9 @@ class BenchPlan(Base):
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
         CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
-        CheckConstraint("inversions IS NULL OR inversions BETWEEN 1 AND 10000", name="inversions_possible"),
+        CheckConstraint(
+            f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
+        ),
         {"sqlite_autoincrement": True},
     )
 

@@ -8,6 +8,7 @@ from flask import abort, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
+from app.physics.limits import MOST_INVERSIONS
 from app.practicals.bench_watch import note_progress
 from app.practicals.own_practical import OwnPractical, own_practical
 from app.practicals.runs import RunDetails
@@ -104,6 +105,7 @@ def page(
         carried_words=carried_words(typed) if own.runs else "",
         plain=request.method == "POST",
         titles=titles(),
+        most_inversions=MOST_INVERSIONS,
         swapped=SWAPPED_ON_THE_PHONE,
         FIELDS=FIELDS,
         STEPS=STEPS,

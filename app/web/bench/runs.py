@@ -10,8 +10,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.analysis.own_bench import own_result
-from app.physics.readings import ReadingProblem
-from app.physics.working import parse_heat_capacity
+from app.physics.readings import ReadingProblem, parse_heat_capacity
 from app.practicals.enter import PracticalClosed, correct_run
 from app.practicals.own_calculation import note_own_calculation
 from app.practicals.own_practical import OwnPractical, own_practical

@@ -1,4 +1,4 @@
-"""The head's page of the department's teachers: adding one, switching one off or on, a new password."""
+"""The head's page of the department's teachers: adding, switching off or on, a new password, who is head."""
 
 from __future__ import annotations
 
@@ -8,11 +8,15 @@ from flask_babel import gettext
 
 from app.practicals import head
 from app.practicals.teachers import TeacherProblem
+from app.records.errors import Unprocessable
 from app.web.audience import audience, now
 from app.web.department.blueprint import blueprint
 from app.web.storage import database
 from app.words import N_, Message
 
+NOT_A_BUTTON = Message(
+    N_("The page sent neither yes nor no, so nothing was changed. Reload it and try again.")
+)
 NOT_THE_SAME = Message(
     N_("The password was typed differently the second time. Type the same password twice.")
 )
@@ -56,6 +60,22 @@ def switch_teacher(teacher_id: int) -> ResponseReturnValue:
     else:
         flash(gettext("%(name)s is signed out everywhere and cannot sign in.", name=who.name), "good")
     return redirect(url_for("department.teachers"), 303)
+
+
+@blueprint.post("/teachers/<int:teacher_id>/head")
+@audience("head")
+def set_head(teacher_id: int) -> ResponseReturnValue:
+    """Make a teacher head of the department, or no longer, as the button says."""
+    wanted = request.form.get("head")
+    if wanted not in ("yes", "no"):
+        raise Unprocessable(NOT_A_BUTTON)
+    who = head.set_colleague_head(database(), actor=g.teacher, teacher_id=teacher_id, is_head=wanted == "yes")
+    if who.is_head:
+        flash(gettext("%(name)s is head of the department.", name=who.name), "good")
+    else:
+        flash(gettext("%(name)s is no longer head of the department.", name=who.name), "good")
+    own = who.teacher_id == g.teacher.teacher_id and not who.is_head
+    return redirect(url_for("department.archive" if own else "department.teachers"), 303)
 
 
 @blueprint.get("/teachers/<int:teacher_id>/password")

@@ -25,6 +25,7 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.kit_form import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
 from app.web.desk.plan_pages import CHANGED_MEANWHILE, fingerprint, store_plan
+from app.words import N_, Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
     from app.analysis.planning import Proposal
@@ -58,13 +59,15 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
     if action not in ("cost", "save"):
         return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
     lines = read_lines(request.form, proposal.recommended.plans)
-    prediction = predicted(form.kit, lines)
+    prediction = _predicted(practical, form, lines)
     if prediction is None:
         return _planner(practical, form, proposal, lines), 422
     if action == "cost":
         return _planner(practical, form, proposal, lines)
     if request.form.get("seen", "") != fingerprint(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
+    if lines.warnings and request.form.get("stands", "") != lines.warned_of:
+        return _planner(practical, form, proposal, lines, asked=True)
     store_plan(practical, lambda plan: with_lines(plan, form, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
     return redirect(url_for("desk.planner", practical_id=practical_id))
@@ -110,10 +113,11 @@ def _planner(
     proposal: Proposal | None,
     lines: BenchLines,
     changed: bool = False,
+    asked: bool = False,
 ) -> str:
     from app.analysis.planning import cost_of_change  # noqa: PLC0415 - brings scipy
 
-    prediction = predicted(form.kit, lines) if form.kit and lines.plans else None
+    prediction = _predicted(practical, form, lines)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problems.items(), *lines.problems.items()]
     return page(
@@ -130,4 +134,18 @@ def _planner(
         stored=bool(practical.plan.bench_plans),
         seen=fingerprint(practical.plan),
         changed=CHANGED_MEANWHILE if changed else None,
+        asked=asked,
     )
+
+
+def _predicted(practical: PracticalDetails, form: KitForm, lines: BenchLines) -> Prediction | None:
+    """What the lines will give, with the warnings beside them; None where there is nothing to work out."""
+    prediction = predicted(form.kit, lines) if form.kit and lines.plans else None
+    tubes, benches = form.kit.benches if form.kit else 0, practical.plan.planned_benches
+    if prediction and tubes < benches:
+        sentence = N_(
+            "Tubes in all: %(tubes)s, benches planned so far: %(benches)s. Using this plan leaves %(tubes)s."
+        )
+        values = {"tubes": str(tubes), "benches": str(benches)}
+        lines.warnings["tubes_1"] = (Message(sentence, values),)
+    return prediction

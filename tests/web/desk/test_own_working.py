@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.physics.working import parse_heat_capacity
+from app.physics.readings import parse_heat_capacity
 from app.practicals.conduct import finish_practical, pause_practical
 from app.practicals.enter import enter_run
 from app.practicals.own_calculation import note_own_calculation

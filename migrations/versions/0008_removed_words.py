@@ -4,8 +4,8 @@ from alembic import op
 
 from app.records.append_only import forbid_all_but_removal, forbid_removal, lift
 
-revision = "0007"
-down_revision = "0006"
+revision = "0008"
+down_revision = "0007"
 branch_labels = None
 depends_on = None
 

@@ -115,7 +115,7 @@ def test_a_summary_is_printed_without_json() -> None:
     text = done.stdout.decode()
     assert done.returncode == 0
     assert "Class value (benches: 12, runs: 36)" in text
-    assert "specific heat of the shot 127.4" in text
+    assert "specific heat capacity of the shot 127.4" in text
 
 
 def test_semicolons_with_decimal_commas_are_read() -> None:

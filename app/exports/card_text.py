@@ -98,7 +98,7 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
         (Message(N_("Inversions")), Message(N_("%(number)s"), {"number": str(plan.inversions)})),
         (Message(N_("Tube length")), _measure(plan.tube_length_m * 100, "cm")),
         (Message(N_("End allowance")), _measure(plan.end_allowance_m * 100, "cm")),
-        (Message(N_("Read to")), _measure(plan.thermometer_step_K, "°C")),
+        (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
     ]
     if plan.start_temperature_C is not None:
         lines.append((Message(N_("Start at about")), _measure(plan.start_temperature_C, "°C")))

@@ -91,7 +91,7 @@ def _result_facts(result: ClassResult | None) -> list[Fact]:
         (Message(N_("Repeatability, J/(kg·K)")), result.spread.repeatability_sd),
         (Message(N_("Between benches, J/(kg·K)")), result.spread.between_bench_sd),
         (Message(N_("Reproducibility, J/(kg·K)")), result.spread.reproducibility_sd),
-        (Message(N_("Separated heat capacity, J/(kg·K)")), separated.heat_capacity_J_per_kg_K),
+        (Message(N_("Separated specific heat capacity, J/(kg·K)")), separated.heat_capacity_J_per_kg_K),
         (Message(N_("Its 95 %% interval from")), low),
         (Message(N_("Its 95 %% interval to")), high),
         (Message(N_("Heat sink, J/K")), separated.heat_sink_J_per_K),

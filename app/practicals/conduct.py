@@ -87,7 +87,7 @@ def resume_practical(
 def finish_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
-    """collecting or paused → finished. The code is given up, hands go down, nothing simulated stays."""
+    """collecting or paused → finished. The code stops working, hands go down, nothing simulated stays."""
 
     def apply(session: Session, practical: Practical) -> None:
         remove_rehearsal_rows(session, practical.id)

@@ -1,4 +1,4 @@
-"""Phones joining a bench: by the class code and the bench's number, no accounts, no names."""
+"""Phones joining a bench: by the code on the wall and the bench's number, no accounts, no names."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class FoundPractical:
 
 @dataclass(frozen=True)
 class Joined:
-    """A phone that now speaks for a bench; the token goes into its cookie and nowhere else."""
+    """A phone that now enters the readings of a bench; the token goes into its cookie and nowhere else."""
 
     token: str
     bench: BenchIdentity
@@ -72,7 +72,7 @@ class Joined:
 
 
 def find_practical_by_code(database: Database, *, code: str, address: str, now: datetime) -> FoundPractical:
-    """The class that is collecting under this code. A right code is never made to wait."""
+    """The class that is open under this code. A right code is never made to wait."""
     with database.reading() as session:
         practical = _by_code(session, code)
         if practical is not None and practical.state == "collecting":
@@ -125,7 +125,7 @@ def move_bench(
         raise BenchTaken(_wrong_key(bench_number))
     raise BenchTaken(
         Message(
-            N_("Another phone speaks for bench %(bench)s. You are still at bench %(own)s."),
+            N_("Another phone already enters bench %(bench)s's readings. You are still at bench %(own)s."),
             {"bench": str(bench_number), "own": str(actor.bench_number)},
         )
     )
@@ -141,7 +141,7 @@ def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> N
 
 
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
-    """The bench that this phone speaks for, or None. Also after the class: its runs stay readable."""
+    """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     if not token or len(token) > 200:
         return None
     with database.reading() as session:
@@ -177,7 +177,7 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
 
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
-    subject = attempts.subject("class code", address)
+    subject = attempts.subject("join code", address)
     with database.reading() as session:
         count, _ = attempts.failures(session, subject, now - WRONG_CODE_WINDOW)
     if count < attempts.MOST_KEPT:  # a flood of them does not keep the benches from writing

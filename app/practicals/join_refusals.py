@@ -7,13 +7,11 @@ from app.words import N_, Message
 
 
 class WrongCode(NotFound):
-    """No class is collecting under this code. After many of them a pause is asked for."""
+    """No class is open under this code. After many of them a pause is asked for."""
 
     def __init__(self, retry_after_seconds: int) -> None:
         super().__init__(
-            Message(
-                N_("No class is collecting under that code. Check it against the board and type it again.")
-            )
+            Message(N_("No class is open under that code. Check it against the board and type it again."))
         )
         self.retry_after_seconds = retry_after_seconds
 
@@ -35,7 +33,7 @@ class NotOpenYet(Conflict):
 
 
 class BenchTaken(NotAllowed):
-    """Another phone speaks for this bench."""
+    """Another phone already enters this bench's readings."""
 
 
 class BadBenchNumber(Unprocessable):

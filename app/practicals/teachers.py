@@ -42,7 +42,7 @@ class TeacherProblem(Unprocessable):
 
 
 class SignInRefused(Problem):
-    """The name and password do not belong together, or too many failed just now."""
+    """The name and password do not match, or too many failed just now."""
 
     def __init__(self, message: Message, retry_after_seconds: int = 0) -> None:
         super().__init__(message)
@@ -135,7 +135,7 @@ def sign_in(
         if person is None or not matches:
             attempts.note_failure(session, subject, now)
             refused: SignInRefused | None = SignInRefused(
-                Message(N_("That name and password do not belong together. Check both and try again."))
+                Message(N_("That name and password do not match. Check both and try again."))
             )
         else:
             refused = None
@@ -195,7 +195,7 @@ def change_password(
     with database.reading() as session:
         stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
     if stored is None or not _matches(stored, old):
-        raise TeacherProblem(Message(N_("The present password is not right. Nothing was changed.")))
+        raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with database.writing() as session:
         session.execute(

@@ -42,7 +42,7 @@ def move() -> ResponseReturnValue:
     except Problem as problem:
         return _page(problem.message, typed[:20]), 422
     draft.follow(g.bench.bench_id, joined.bench.bench_id)
-    flash(_("This phone now speaks for bench %(bench)s.", bench=joined.bench.bench_number), "good")
+    flash(_("This phone is now at bench %(bench)s.", bench=joined.bench.bench_number), "good")
     return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
 
 

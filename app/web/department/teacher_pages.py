@@ -17,7 +17,9 @@ from app.words import N_, Message
 NOT_A_BUTTON = Message(
     N_("The page sent neither yes nor no, so nothing was changed. Reload it and try again.")
 )
-NOT_THE_SAME = Message(N_("The password was typed differently the second time. Type it twice the same."))
+NOT_THE_SAME = Message(
+    N_("The password was typed differently the second time. Type the same password twice.")
+)
 
 
 @blueprint.get("/teachers")

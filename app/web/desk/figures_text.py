@@ -56,7 +56,7 @@ def interval_figure(interval: tuple[float, float] | None) -> str:
 
 @blueprint.app_template_filter("run_figure")
 def run_figure(worked: RunResult | None) -> str:
-    """A run's apparent heat capacity with its standard uncertainty."""
+    """A run's apparent specific heat capacity with its standard uncertainty."""
     if worked is None or worked.apparent_heat_capacity_J_per_kg_K is None:
         return "–"
     u = worked.standard_uncertainty_J_per_kg_K
@@ -123,7 +123,7 @@ FIELD_NAMES = {
     "language": Message(N_("Language for phones")),
     "delete_after": Message(N_("Delete everything after")),
     "material": Message(N_("Metal of the shot")),
-    "accepted": Message(N_("Accepted heat capacity")),
+    "accepted": Message(N_("Accepted specific heat capacity")),
     "accepted_source": Message(N_("Where that value comes from")),
     "gravity_how": Message(N_("How is g given?")),
     "gravity": Message(N_("g")),

@@ -227,12 +227,12 @@ def test_a_run_is_set_aside_with_the_keyboard_alone(
 def test_errors_take_the_focus_and_lead_to_the_field(served: Served, signed_in: SignedIn) -> None:
     page = signed_in(served.a_class())
     page.goto(f"{served.address}/desk/new")
-    page.get_by_label("Accepted heat capacity").fill("0")
+    page.get_by_label("Accepted specific heat capacity").fill("0")
     page.get_by_role("button", name="Save the practical").click()
     expect(page.get_by_role("alert")).to_be_focused()
     page.get_by_role("link", name=re.compile("An accepted value lies between")).click()
-    expect(page.get_by_label("Accepted heat capacity")).to_be_focused()
-    expect(page.get_by_label("Accepted heat capacity")).to_have_value("0")
+    expect(page.get_by_label("Accepted specific heat capacity")).to_be_focused()
+    expect(page.get_by_label("Accepted specific heat capacity")).to_have_value("0")
 
 
 def test_another_metal_brings_its_value_into_the_form(served: Served, signed_in: SignedIn) -> None:
@@ -240,5 +240,5 @@ def test_another_metal_brings_its_value_into_the_form(served: Served, signed_in:
     page = signed_in(a_class)
     page.goto(f"{served.address}/desk/new")
     page.get_by_label("Metal of the shot").select_option("copper")
-    expect(page.get_by_label("Accepted heat capacity")).to_have_value("384")
+    expect(page.get_by_label("Accepted specific heat capacity")).to_have_value("384")
     expect(page.get_by_label("Where that value comes from")).to_have_value(re.compile("63.546"))

@@ -200,3 +200,14 @@ def test_the_board_does_not_wait_for_the_drawing_library() -> None:
 
     code = "import sys, app.web.board.pages; sys.exit(bool({'matplotlib', 'scipy'} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code]).returncode == 0
+
+
+def test_a_finding_from_right_to_left_keeps_each_unit_behind_its_figure(wall: Wall) -> None:
+    wall.go("spread")
+    page = wall.teacher.get(wall.address, headers={"Accept-Language": "ar"}).get_data(as_text=True)
+    finding = re.findall(r'id="wall-finding">(.*?)</p>', page, re.DOTALL)[0]
+    assert re.search("\u2066[0-9.]+\u00a0J/\\(kg·K\\)\u2069", finding)
+    report = wall.teacher.get(f"{wall.address}/report", headers={"Accept-Language": "ar"}).get_data(
+        as_text=True
+    )
+    assert re.search("\u2066[0-9.]+\u00a0J/\\(kg·K\\)\u2069", report)

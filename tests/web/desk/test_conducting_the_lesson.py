@@ -231,10 +231,10 @@ def test_an_unlikely_reading_of_the_teacher_is_asked_about_once_and_then_kept(
     asked = desk.post(address, **run).get_data(as_text=True)
     assert "are the two swapped?" in asked
     assert class_snapshot(a_class.database, a_class.practical_id).runs == ()
-    keep = re.findall(r'name="keep" value="([0-9a-f]+)"', asked)[0]
-    changed = desk.post(address, **{**run, "end_temperature": "18.2"}, keep=keep)
+    fingerprint = re.findall(r'name="as_typed" value="([0-9a-f]+)"', asked)[0]
+    changed = desk.post(address, **{**run, "end_temperature": "18.2"}, as_typed=fingerprint)
     assert "are the two swapped?" in changed.get_data(as_text=True), "other readings are asked about again"
-    assert desk.post(address, **run, keep=keep).status_code == 302
+    assert desk.post(address, **run, as_typed=fingerprint).status_code == 302
     assert len(class_snapshot(a_class.database, a_class.practical_id).runs) == 1
 
 

@@ -61,7 +61,7 @@ def demo(port: int | None, load_only: bool) -> None:
     made = (
         f"  sign-in     {loaded.login}",
         f"  password    {loaded.password}   (made for this run)",
-        f"  class code  {loaded.join_code}",
+        f"  code        {loaded.join_code}",
     )
     if load_only:
         click.echo("\n".join(made))

@@ -130,7 +130,7 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     assert "Plumbfall" in page
     assert refused.returncode == 2
     assert f"port {port}" in refused.stderr
-    for word in ("teacher", "phones", "sign-in", "password", "class code"):
+    for word in ("teacher", "phones", "sign-in", "password", "code"):
         assert word in printed
     assert re.search(r"teacher +http://physics\.school\.test/desk/$", printed, re.MULTILINE)
     assert "Traceback" not in printed

@@ -27,7 +27,7 @@ def warnings_for(
 ) -> tuple[Message, ...]:
     """The warnings, most important first; `absent` says why there is no class value, if there is none.
 
-    `impossible_masses` counts the counted runs with a mass that cannot be, for which no masses were fitted.
+    `impossible_masses` counts the counted runs with an impossible mass, for which no masses were fitted.
     """
     out: list[Message] = []
     if not cols.runs:
@@ -100,7 +100,7 @@ def _masses_not_fitted(benches: int, impossible_masses: int) -> Message:
     if impossible_masses:
         return Message(
             N_(
-                "A counted run has a mass that cannot be, so the benches' masses are not allowed for: put it "
+                "A counted run has an impossible mass, so the benches' masses are not allowed for: put it "
                 "right or set the run aside."
             )
         )

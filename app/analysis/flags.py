@@ -78,7 +78,7 @@ def _no_warming(warming: float) -> Flag:
         )
     return Flag(
         "no-warming",
-        Message(N_("Start and end temperature are the same, so this run gives no heat capacity.")),
+        Message(N_("Start and end temperature are the same, so this run gives no specific heat capacity.")),
         figure=0.0,
         threshold=0.0,
     )
@@ -166,8 +166,8 @@ def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Fl
                     "generalized-esd",
                     Message(
                         N_(
-                            "Taken together, %(number)s runs stand apart from the rest of the class; this "
-                            "is one."
+                            "Together, %(number)s runs stand apart from the rest of the class; this is "
+                            "one of them."
                         ),
                         {"number": str(number)},
                     )

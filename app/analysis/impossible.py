@@ -68,17 +68,17 @@ def impossible_runs(
         reasons = flags.setdefault(i, [])
         if mass:
             reasons.append(_cannot_be(
-                "mass-impossible", N_("%(reading)s g of shot cannot be: check the mass and its unit."),
+                "mass-impossible", N_("%(reading)s g of shot is not possible: check the mass and its unit."),
                 run.shot_mass_kg * 1e3))  # fmt: skip
         if length:
             reasons.append(_cannot_be(
                 "length-impossible",
-                N_("A tube of %(reading)s cm cannot be: check the length and its unit."),
+                N_("A tube of %(reading)s cm is not possible: check the length and its unit."),
                 run.tube_length_m * 1e2))  # fmt: skip
         if (allowance or fall) and not length:
             reasons.append(_cannot_be(
                 "end-allowance-impossible",
-                N_("An end allowance of %(reading)s cm cannot be: it is a length taken off, or 0.")
+                N_("An end allowance of %(reading)s cm is not possible: it is a length taken off, or 0.")
                 if allowance
                 else N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
                 run.end_allowance_m * 1e2))  # fmt: skip
@@ -87,7 +87,7 @@ def impossible_runs(
                 "inversions-impossible",
                 N_("%(reading)s inversions cannot be done in a lesson: check the count.")
                 if run.inversions > MOST_INVERSIONS
-                else N_("%(reading)s inversions cannot be: count whole turns, at least one."),
+                else N_("%(reading)s inversions are not possible: count whole turns, at least one."),
                 run.inversions))  # fmt: skip
         if start or end:
             reasons.append(_cannot_be(

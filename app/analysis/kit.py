@@ -85,7 +85,7 @@ class Kit:
 
     @property
     def c(self) -> float:
-        """The heat capacity to plan with: the teacher's, or the metal's accepted value."""
+        """The specific heat capacity to plan with: the teacher's, or the metal's accepted value."""
         own = self.heat_capacity_J_per_kg_K
         return MATERIALS[self.material].accepted_J_per_kg_K if own is None else own
 
@@ -202,7 +202,9 @@ _POSITIVE = {
     "least_mass_kg": Message(N_("The smallest mass must be more than zero.")),
     "shot_available_kg": Message(N_("There is no shot in the kit. Give how much there is.")),
     "gravity_m_per_s2": Message(N_("Gravity must be more than zero, for example 9.81 m/s².")),
-    "heat_capacity_J_per_kg_K": Message(N_("The heat capacity to plan with must be more than zero.")),
+    "heat_capacity_J_per_kg_K": Message(
+        N_("The specific heat capacity to plan with must be more than zero.")
+    ),
 }
 
 

@@ -34,7 +34,7 @@ class MassLine:
     line: Line
     effects: RandomEffects
     expected: Floats
-    """Expected apparent heat capacity c + C/m of each bench, J/(kg·K)."""
+    """Expected apparent specific heat capacity c + C/m of each bench, J/(kg·K)."""
     scale_variance: Floats
     """v_i c*_i²: the relative variance of each bench's slope that the thermometer accounts for."""
 
@@ -54,7 +54,7 @@ def masses_apart(table: BenchTable) -> bool:
 
 
 def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
-    """The fit, from a start value (c, C); None where it does not settle on positive heat capacities.
+    """The fit, from a start value (c, C); None where it does not settle on positive specific heat capacities.
 
     c, C and τ² take their steps together: one of Gauss and Newton's for (c, C), one of Newton's for τ² as in
     `RandomEffects.paule_mandel`.

@@ -1,7 +1,7 @@
 """From the kit at hand to a plan for every bench that makes the separated interval narrow.
 
-The heat capacity is the value at 1/m → 0 of a line in 1/m, so masses at the two extremes serve it best,
-and more benches belong to the heavy end (Elfving's design for an extrapolation; G. Elfving, Ann. Math.
+The specific heat capacity is the value at 1/m → 0 of a line in 1/m, so masses at the two extremes serve it
+best, and more benches belong to the heavy end (Elfving's design for an extrapolation; G. Elfving, Ann. Math.
 Stat. 23 (1952) 255, from memory). Two masses cannot show whether the line is straight; a third one can,
 and costs a little. The search tries all splits over a coarse grid of masses and keeps both answers.
 """

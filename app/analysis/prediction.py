@@ -79,7 +79,7 @@ class Prediction:
 
     @property
     def separated_percent(self) -> float | None:
-        """Half the width of the separated interval in percent of the heat capacity."""
+        """Half the width of the separated interval in percent of the specific heat capacity."""
         half = self.separated_half_width_J_per_kg_K
         return None if half is None else 100 * half / self.separated_J_per_kg_K
 

@@ -108,7 +108,7 @@ class Budget(NamedTuple):
 class RunResult(NamedTuple):
     """One run worked out.
 
-    Without a heat capacity `absent_because` says why; with one but without an interval,
+    Without a specific heat capacity `absent_because` says why; with one but without an interval,
     `interval_absent_because` does.
     """
 
@@ -129,7 +129,7 @@ class RunResult(NamedTuple):
 
 @dataclass(frozen=True)
 class ClassValue:
-    """The class's pooled apparent heat capacity.
+    """The class's pooled apparent specific heat capacity.
 
     `interval_95` is None, with `interval_absent_because`, where it would promise too much.
     """
@@ -212,7 +212,7 @@ class LineFit:
 
 @dataclass(frozen=True)
 class Separated:
-    """The fit of m·e = (m·c + C)·w: the heat capacity with the heat sink taken out."""
+    """The fit of m·e = (m·c + C)·w: the specific heat capacity with the heat sink taken out."""
 
     identifiable: bool
     reason: Message

@@ -33,7 +33,7 @@ def expected_warming_range(
     low_c, high_c = heat_capacity_range_J_per_kg_K
     positive = (specific_energy_J_per_kg, shot_mass_kg, low_c, thermometer_step_K)
     if not (all(value > 0 for value in positive) and low_c <= high_c):
-        raise ValueError("energy, mass, heat capacity and thermometer step must be positive")
+        raise ValueError("energy, mass, specific heat capacity and thermometer step must be positive")
     most_around = LARGEST_HEAT_SINK_J_PER_K / shot_mass_kg
     least = min(LEAST_SHARE / (high_c + most_around), DEMONSTRATORS_SHARE / high_c)
     low = specific_energy_J_per_kg * least - thermometer_step_K

@@ -91,7 +91,7 @@ def warming_over_fall(
     if not (math.isfinite(thermometer_step_K) and thermometer_step_K > 0 and gravity_m_per_s2 > 0):
         raise ValueError("the thermometer step and gravity must be positive")
     if not (math.isfinite(substance.heat_capacity_J_per_kg_K) and substance.heat_capacity_J_per_kg_K > 0):
-        raise ValueError("the heat capacity must be positive")
+        raise ValueError("the specific heat capacity must be positive")
     one_K = gravity_m_per_s2 * fall_m / substance.heat_capacity_J_per_kg_K
     warming_K = one_K * falls
     return FallWarming(
@@ -119,7 +119,7 @@ def fall_for_warming(
 
 
 def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
-    """A substance with a heat capacity of one's own, for example the class's result."""
+    """A substance with a specific heat capacity of one's own, for example the class's result."""
     return Substance("own", Message(N_("Your own value")), heat_capacity_J_per_kg_K, source)
 
 

@@ -1,8 +1,8 @@
-"""The metals a school may have as shot, with accepted heat capacities and what to take care of.
+"""The metals a school may have as shot, with accepted specific heat capacities and what to take care of.
 
-Heat capacities of the elements are the molar values of the CRC Handbook's standard thermodynamic tables
-at 298.15 K divided by the molar mass (checked against the `chemicals` package, and against JANAF where it
-has the element). Alloys have no single value: they carry a range, from memory. Densities are from memory,
+Specific heat capacities of the elements are the molar values of the CRC Handbook's standard thermodynamic
+tables at 298.15 K divided by the molar mass (checked against the `chemicals` package, and against JANAF where
+it has the element). Alloys have no single value: they carry a range, from memory. Densities are from memory,
 checked against CRC molar volumes where the table has the element; shot of an alloy may differ by 2 %.
 """
 

@@ -1,7 +1,7 @@
-"""Heat capacity and uncertainty of very many runs at once, as numpy arrays.
+"""Specific heat capacity and uncertainty of very many runs at once, as numpy arrays.
 
 The same formulas as `app.physics.run_uncertainty`, without the budget. An array has no None: where a run
-has no heat capacity its entries are NaN and `has_value` is False, and the caller leaves them out.
+has no specific heat capacity its entries are NaN and `has_value` is False, and the caller leaves them out.
 """
 
 from __future__ import annotations

@@ -91,7 +91,8 @@ class SimulatedRun:
 def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> list[SimulatedRun]:
     """All runs of all benches, in bench order, with the slips that were asked for.
 
-    Raises ValueError for a practical that cannot be (no bench, mass or heat capacity not positive, …).
+    Raises ValueError for a practical that cannot be (no bench, mass or specific heat capacity not
+    positive, …).
     """
     _check(practical)
     row = [bench for bench in practical.benches for _ in range(bench.runs)]
@@ -218,7 +219,7 @@ def _check(practical: SimulatedPractical) -> None:
     if not practical.benches:
         raise ValueError("a simulated class needs at least one bench")
     if not (practical.heat_capacity_J_per_kg_K > 0 and practical.heat_sink_J_per_K >= 0):
-        raise ValueError("the heat capacity must be positive and the heat sink not negative")
+        raise ValueError("the specific heat capacity must be positive and the heat sink not negative")
     for bench in practical.benches:
         if not (bench.shot_mass_kg > 0 and bench.inversions >= 1 and bench.runs >= 1):
             raise ValueError(f"bench {bench.bench}: mass, inversions and runs must be positive")

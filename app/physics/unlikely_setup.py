@@ -13,6 +13,14 @@ from app.words import N_, Message
 
 _FAR = 2.5
 """How many times more or less than the class's typical value is asked about (our own choice)."""
+TWICE = N_(
+    "%(read)s is twice the planned %(usual)s inversions: count one each time the shot falls. "
+    "Is the count right?"
+)
+HALF = N_(
+    "%(read)s is half of the planned %(usual)s inversions: count every half turn that lets the shot fall. "
+    "Is the count right?"
+)
 
 
 def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
@@ -100,15 +108,7 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
         return Question(
             "inversions",
             Message(
-                N_(
-                    "%(read)s is exactly %(share)s of the planned %(usual)s inversions: count one for each "
-                    "half turn that lets the shot fall. Is the count right?"
-                ),
-                {
-                    "read": decimal_text(count.value),
-                    "share": "200 %" if value > usual else "50 %",
-                    "usual": f"{usual:g}",
-                },
+                TWICE if value > usual else HALF, {"read": decimal_text(count.value), "usual": f"{usual:g}"}
             ),
             Decimal(str(int(usual))),
             as_meant("inversions", count, str(int(usual)), NO),

@@ -1,4 +1,4 @@
-"""A bench's own calculation: does its heat capacity follow from its readings, and if not, which step slipped?
+"""A bench's own calculation: does its result follow from its readings, and if not, which step slipped?
 
 c = g·h·N / w is short, and so is the list of ways to go wrong in it. Each is worked out from the bench's
 own readings and compared with what the bench got. A slip comes with a hint that gives nothing away, and
@@ -66,13 +66,19 @@ def check_working(typed: Reading, readings: ReadingsForWorking) -> Working:
     if not (warming_K > 0 and fall_m > 0):
         return Working(
             NO_WARMING,
-            Message(N_("These readings show no warming or no fall, so no heat capacity follows from them.")),
+            Message(
+                N_(
+                    "These readings show no warming or no fall, so no "
+                    "specific heat capacity follows from them."
+                )
+            ),
         )
     value, allowed = float(typed.value), _allowed(typed)
     for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES):
         if _near(value, gravity * fall_m * readings.inversions / warming_K, allowed):
             return Working(
-                FOLLOWS, Message(N_("Your heat capacity follows from your readings. Well worked out."))
+                FOLLOWS,
+                Message(N_("Your specific heat capacity follows from your readings. Well worked out.")),
             )
     answer = _worked_line(readings, fall_m, warming_K)
     found = [
@@ -81,10 +87,14 @@ def check_working(typed: Reading, readings: ReadingsForWorking) -> Working:
         if any(_near(value, candidate, allowed) for candidate in candidates)
     ]
     if found:
-        sentence = N_("Your heat capacity does not follow from your readings yet: one step went wrong.")
+        sentence = N_(
+            "Your specific heat capacity does not follow from your readings yet: one step went wrong."
+        )
         return Working(SLIPPED, Message(sentence), tuple(found))
     slip = WorkingSlip("no-single-step", _HINTS["no-single-step"], answer)
-    sentence = N_("Your heat capacity does not follow from your readings, and no single slip explains it.")
+    sentence = N_(
+        "Your specific heat capacity does not follow from your readings, and no single slip explains it."
+    )
     return Working(UNEXPLAINED, Message(sentence), (slip,))
 
 
@@ -139,7 +149,7 @@ _HINTS: Mapping[str, Message] = MappingProxyType(
         "grams-for-kilograms": Message(
             N_("Your value is about 1000 times off. Look at the units of mass and length in every step.")
         ),
-        "per-gram": Message(N_("Is your heat capacity for one gram or for one kilogram of shot?")),
+        "per-gram": Message(N_("Is your specific heat capacity for one gram or for one kilogram of shot?")),
         "centimetres-for-metres": Message(N_("Which unit of length goes with g in m/s²?")),
         "start-temperature-as-warming": Message(
             N_("By how much did the shot warm? Look again at what you divided by.")
@@ -164,7 +174,7 @@ _HINTS: Mapping[str, Message] = MappingProxyType(
         ),
         "not-divided-by-warming": Message(N_("That looks like an energy. What is still to be divided by?")),
         "multiplied-by-warming": Message(
-            N_("Does more warming mean a larger or a smaller heat capacity? Look at your last step.")
+            N_("Does more warming mean a larger or a smaller specific heat capacity? Look at your last step.")
         ),
         "wrong-sign": Message(N_("Which temperature comes first when you work out the warming?")),
         "upside-down-ratio": Message(N_("What belongs on top: energy or warming? The units of c tell you.")),

@@ -132,12 +132,15 @@ def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
     return simulate_class(np.random.default_rng(seed), truth)
 
 
-def typed_entry(recorded: RecordedRun, bench_number: int) -> RunEntry:
-    """A simulated run as benches type (invented): in grams or kilograms, some with a decimal comma."""
+def typed_entry(recorded: RecordedRun, bench_number: int, decimals: int = 1) -> RunEntry:
+    """A simulated run as benches type (invented): in grams or kilograms, some with a decimal comma.
+
+    `decimals` are those of the thermometer.
+    """
     in_kg, comma = bench_number % 5 == 0, bench_number % 4 == 3
 
-    def text(value: float, decimals: int) -> str:
-        written = f"{value:.{decimals}f}"
+    def text(value: float, places: int) -> str:
+        written = f"{value:.{places}f}"
         return written.replace(".", ",") if comma else written
 
     mass = f"{text(recorded.shot_mass_kg, 3)} kg" if in_kg else text(recorded.shot_mass_kg * 1000, 0)
@@ -147,8 +150,8 @@ def typed_entry(recorded: RecordedRun, bench_number: int) -> RunEntry:
         tube_length=parse_length(text(recorded.tube_length_m * 100, 1)),
         end_allowance=parse_length(text(recorded.end_allowance_m * 100, 1), may_be_zero=True),
         inversions=parse_count(f"{recorded.inversions:.0f}"),
-        start_temperature=parse_temperature(text(recorded.start_temperature_C, 1)),
-        end_temperature=parse_temperature(text(recorded.end_temperature_C, 1)),
+        start_temperature=parse_temperature(text(recorded.start_temperature_C, decimals)),
+        end_temperature=parse_temperature(text(recorded.end_temperature_C, decimals)),
         room_temperature=None if room is None else parse_temperature(text(room, 1)),
     )
 

@@ -135,8 +135,8 @@ def check_plan(plan: Plan) -> None:
     for name in above_zero:
         if not getattr(plan, name) > 0:
             raise PlanProblem(name, Message(N_("This must be more than zero.")))
-    for name in ("end_allowance_m", "length_sd_m", "reading_sd_K", "u_gravity_m_per_s2"):
-        if getattr(plan, name) < 0:
+    for name in ("end_allowance_m", "length_sd_m", "reading_sd_K", "u_gravity_m_per_s2", "heat_sink_J_per_K"):
+        if (getattr(plan, name) or 0) < 0:
             raise PlanProblem(name, Message(N_("This cannot be less than zero.")))
     if plan.end_allowance_m >= plan.tube_length_m:
         raise PlanProblem(
@@ -199,7 +199,13 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
     mass = Decimal(1) if line.shot_mass_kg is None else line.shot_mass_kg
     inversions = 1 if line.inversions is None else line.inversions
-    if mass <= 0 or not 0 <= allowance < length or not 1 <= inversions <= MOST_INVERSIONS:
+    runs = 1 if line.runs is None else line.runs
+    if (
+        mass <= 0
+        or not 0 <= allowance < length
+        or not 1 <= inversions <= MOST_INVERSIONS
+        or not 1 <= runs <= 20
+    ):
         raise _impossible_line(line)
 
 

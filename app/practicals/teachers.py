@@ -43,7 +43,7 @@ class TeacherProblem(Unprocessable):
 
 
 class SignInRefused(Problem):
-    """The name and password do not belong together, or too many failed just now."""
+    """The name and password do not match, or too many failed just now."""
 
     def __init__(self, message: Message, retry_after_seconds: int = 0) -> None:
         super().__init__(message)
@@ -135,9 +135,7 @@ def sign_in(
     if person is None or not matches:
         with database.writing() as session:
             attempts.note_failure(session, subject, now)
-        raise SignInRefused(
-            Message(N_("That name and password do not belong together. Check both and try again."))
-        )
+        raise SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
     token = new_token()
     with access_changing(database) as session:
         attempts.forget(session, subject)
@@ -193,7 +191,7 @@ def change_password(
     with database.reading() as session:
         stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
     if stored is None or not _matches(stored, old):
-        raise TeacherProblem(Message(N_("The present password is not right. Nothing was changed.")))
+        raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with access_changing(database) as session:
         session.execute(

@@ -44,6 +44,7 @@ TEACHERS_ONLY = (
     "app/practicals/permission",
     "app/practicals/plan",
     "app/practicals/rehearsal",
+    "app/practicals/removal",
     "app/practicals/staff",
     "app/practicals/teachers",
     "app/records/backup",

@@ -24,6 +24,9 @@ from app.words import Message
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 RIGHT_TO_LEFT = {"ar"}
 _FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
+_WITH_UNIT = re.compile(
+    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
+)
 COOKIE = "plumbfall-language"
 
 
@@ -52,7 +55,7 @@ def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
     babel = Babel(app, locale_selector=choose)
     babel.domain_instance = CatalogueDomain()
-    app.jinja_env.filters.update(say=say, number=number, clock_time=clock_time)
+    app.jinja_env.filters.update(say=say, number=number, clock_time=clock_time, figures_whole=figures_whole)
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
 
 
@@ -85,6 +88,13 @@ def say(message: Message | str | None) -> str:
         name: str(value) if name == "typed" else _marked(value) for name, value in message.values.items()
     }
     return catalogue(language()).gettext(message.template) % values
+
+
+def figures_whole(sentence: str) -> str:
+    """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
+    if text_direction() == "ltr":
+        return sentence
+    return _WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
 
 
 def _marked(value: object) -> str:

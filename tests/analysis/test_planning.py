@@ -217,6 +217,11 @@ def test_an_impossible_plan_is_refused_with_the_bench_named(changed: dict[str, f
         predict(KIT, [])
 
 
+def _must_be_refused(least_kg: float, length_m: float, bore_m: float | None) -> bool:
+    """Whether the least mass is more than a kilogram, or fills more than a quarter of the tube."""
+    return bore_m is not None and min(1.0, least_kg * 0.25 * length_m / 0.03) < least_kg
+
+
 @settings(max_examples=40)
 @given(
     st.integers(1, 16),
@@ -243,12 +248,34 @@ def test_any_possible_kit_gets_a_plan_that_can_be_carried_out(
         heat_sink_J_per_K=sink,
         shot_available_kg=shot,
     )
-    try:
-        proposal = propose(kit)
-    except ImpossiblePlan:
+    # The least that is proposed: 0.2 kg, or what covers a bulb with 3 cm of settled shot in this bore.
+    least = 0.2 if bore is None else 0.03 / settled_depth(1.0, bore, 11340)
+    if _must_be_refused(least, length, bore) or (shot is not None and shot < least * benches):
+        with pytest.raises(ImpossiblePlan) as refused:
+            propose(kit)
+        assert refused.value.field == (
+            "tubes" if _must_be_refused(least, length, bore) else "shot_available_kg"
+        )
         return
+    proposal = propose(kit)
+    assert proposal.recommended in proposal.alternatives
     for one in proposal.alternatives:
-        again = predict(kit, one.plans)
-        widths = [again.class_half_width_J_per_kg_K, again.separated_half_width_J_per_kg_K]
-        assert all(width is None or np.isfinite(width) for width in widths)
-        assert all(plan.inversions >= 1 and plan.runs >= 1 for plan in one.plans)
+        assert predict(kit, one.plans) == one.prediction
+        assert len(one.plans) == benches
+        assert shot is None or sum(plan.shot_mass_kg for plan in one.plans) <= shot + 1e-9
+        for plan, bench in zip(one.plans, one.prediction.benches, strict=True):
+            assert least - 0.01 - 1e-9 <= plan.shot_mass_kg <= kit.most_mass_kg + 1e-9
+            assert 1 <= plan.inversions <= kit.most_inversions
+            assert 1 <= plan.runs <= 4
+            needed = plan.runs * (plan.inversions / kit.tips_per_minute + kit.minutes_beside_tipping)
+            assert needed <= minutes + 1e-9
+            assert bench.fall_m >= 0.74 * length, "at most a quarter of a tube is filled"
+            assert plan.start_temperature_C == pytest.approx(21 - bench.expected_warming_K / 2, abs=0.051)
+        half = one.prediction.class_half_width_J_per_kg_K
+        assert half is None if benches < 3 else half is not None and 0 < half < np.inf
+    halves = [one.prediction.separated_half_width_J_per_kg_K for one in proposal.alternatives[:-1]]
+    assert all(half is not None and 0 < half < np.inf for half in halves)
+    assert halves == sorted(halves), "the narrowest first, the same for all last"
+    if halves:
+        # At most 15 % wider than the narrowest, which the third mass may cost.
+        assert proposal.recommended.prediction.separated_half_width_J_per_kg_K <= 1.15 * halves[0] + 1e-9

@@ -59,7 +59,7 @@ def test_the_ends_have_one_digit_so_that_they_give_the_accepted_value_away_to_no
     energy = 465.8
     low, high = expected_warming_range(energy, 0.34, (127.4, 129.5), 0.1)
     assert (low, high) == pytest.approx((1.0, 4.0))
-    # Metals whose heat capacities differ by a fifth say the same.
+    # Metals whose specific heat capacities differ by a fifth say the same.
     assert expected_warming_range(energy, 0.34, (150.0, 152.0), 0.1) == (low, high)
 
 

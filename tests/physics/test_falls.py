@@ -82,6 +82,16 @@ def test_no_usual_thermometer_sees_a_drop_of_a_millimetre() -> None:
     assert warming_over_fall(SUBSTANCES["water"], 0.001).thermometer_step_K is None
 
 
+def test_a_thermometer_is_advised_whose_step_is_on_sale() -> None:
+    """Scales and displays step by 1, 2 or 5 of a power of ten (common practice, no source)."""
+    advised = {
+        warming_over_fall(SUBSTANCES["water"], 0.5 * 1.02**k).thermometer_step_K for k in range(480)
+    } - {None}
+    assert {f"{step:.0e}"[0] for step in advised} == {"1", "2", "5"}
+    assert all(step == float(f"{step:.0e}") for step in advised if step is not None)
+    assert (min(advised), max(advised)) == (0.001, 1.0)  # type: ignore[type-var]
+
+
 @pytest.mark.parametrize(
     ("fall", "falls", "step"),
     [(0, 1, 0.1), (-1, 1, 0.1), (1, 0, 0.1), (1e9, 1, 0.1), (1, 1, 0), (1, 10**9, 1)],

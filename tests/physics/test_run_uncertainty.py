@@ -156,7 +156,7 @@ def test_a_run_without_warming_has_no_value_and_says_why(end: float) -> None:
     assert worked.heat_capacity_J_per_kg_K is None
     assert worked.u_heat_capacity_J_per_kg_K is None
     assert worked.interval_95 is None
-    assert "no heat capacity follows" in str(worked.absent_because)
+    assert "no specific heat capacity follows" in str(worked.absent_because)
     assert worked.warming_K == end - 20.5
     assert worked.u_warming_K > 0
 

@@ -55,7 +55,7 @@ def test_who_has_left_cannot_sign_in_and_may_come_back(database: Database) -> No
     signed = sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)
     set_active(database, login="mrs-okafor", active=False, now=NOW)
     assert teacher_for_token(database, token=signed.token, now=NOW) is None
-    with pytest.raises(SignInRefused, match="belong together"):
+    with pytest.raises(SignInRefused, match="do not match"):
         sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)
     set_active(database, login="mrs-okafor", active=True, now=NOW)
     assert sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)

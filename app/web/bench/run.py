@@ -82,8 +82,8 @@ def take_step(step: str) -> ResponseReturnValue:
 
 def settle(typed: TypedRun, own: OwnPractical) -> tuple[TypedRun, bool]:
     """What the bench answered to a question: its reading stands, or the proposed one takes its place."""
-    if asked := request.form.get("keep", ""):
-        return (typed.keep(asked) if asked in FIELDS else typed), True
+    if asked := request.form.get("as_typed", ""):
+        return (typed.confirm(asked) if asked in FIELDS else typed), True
     if pressed := request.form.get("take", ""):
         return take_up(typed, pressed, own), True
     return typed, False

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.practicals import deletions
 from app.practicals import plan as plans
+from app.practicals.rehearsal_rows import with_a_rehearsal
 from app.practicals.shapes import PracticalDetails
 from app.web.audience import audience
 from app.web.department.blueprint import blueprint
@@ -23,6 +24,7 @@ def archive() -> ResponseReturnValue:
         "department/archive.html",
         practicals=[practical for practical in everything if _matches(practical, words)],
         how_many=len(everything),
+        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
         words=words,
     )
 

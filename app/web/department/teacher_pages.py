@@ -18,7 +18,9 @@ from app.words import N_, Message
 NOT_A_BUTTON = Message(
     N_("The page sent neither yes nor no, so nothing was changed. Reload it and try again.")
 )
-NOT_THE_SAME = Message(N_("The password was typed differently the second time. Type it twice the same."))
+NOT_THE_SAME = Message(
+    N_("The password was typed differently the second time. Type the same password twice.")
+)
 
 
 @blueprint.get("/teachers")
@@ -112,5 +114,8 @@ def _twice() -> str:
 def _page(problem: tuple[str, Message] | None = None, typed: dict[str, str] | None = None) -> str:
     everybody = head.colleagues(database(), actor=g.teacher)
     return render_template(
-        "department/teachers.html", everybody=everybody, problem=problem, typed=typed or {}
+        "department/teachers.html",
+        everybody=everybody,
+        problem=problem,
+        typed=typed or {"login": "", "name": ""},
     )

@@ -63,6 +63,7 @@ def _stored_over(line: BenchPlanLine, proposed: BenchPlan) -> BenchPlan:
         proposed,
         shot_mass_kg=proposed.shot_mass_kg if mass is None else float(mass),
         inversions=line.inversions or proposed.inversions,
+        runs=line.runs or proposed.runs,
         start_temperature_C=proposed.start_temperature_C if start is None else float(start),
     )
 
@@ -151,6 +152,7 @@ def stored_line(bench: BenchPrediction) -> BenchPlanLine:
         end_allowance_m=Decimal(f"{bench.end_allowance_m:.3f}"),
         inversions=bench.plan.inversions,
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
+        runs=bench.plan.runs,
     )
 
 

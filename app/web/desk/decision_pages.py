@@ -109,7 +109,6 @@ def _decisions(
         result=snapshot.result,
         any_set_aside=any(run.set_aside for run in snapshot.runs),
         everything=with_every_run(snapshot) if snapshot.runs else None,
-        rehearsing=snapshot.rehearsal,
         about=about,
         reason=reason,
         problem=problem,

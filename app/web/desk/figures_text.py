@@ -57,7 +57,7 @@ def interval_figure(interval: tuple[float, float] | None) -> str:
 
 @blueprint.app_template_filter("run_figure")
 def run_figure(worked: RunResult | None) -> str:
-    """A run's apparent heat capacity with its standard uncertainty."""
+    """A run's apparent specific heat capacity with its standard uncertainty."""
     if worked is None or worked.apparent_heat_capacity_J_per_kg_K is None:
         return "–"
     u = worked.standard_uncertainty_J_per_kg_K
@@ -124,7 +124,7 @@ FIELD_NAMES = {
     "language": Message(N_("Language for phones")),
     "delete_after": Message(N_("Delete everything after")),
     "material": Message(N_("Metal of the shot")),
-    "accepted": Message(N_("Accepted heat capacity")),
+    "accepted": Message(N_("Accepted specific heat capacity")),
     "accepted_source": Message(N_("Where that value comes from")),
     "gravity_how": Message(N_("How is g given?")),
     "gravity": Message(N_("g")),
@@ -139,6 +139,7 @@ FIELD_NAMES = {
     "start_temperature": Message(N_("Start temperature")),
     "end_temperature": Message(N_("End temperature")),
     "room_temperature": Message(N_("Room temperature")),
+    "heat_sink": Message(N_("Heat sink, a guess")),
     "bench_plans": Message(N_("Plan for each bench")),
 }
 
@@ -146,7 +147,12 @@ FIELD_NAMES = {
 @blueprint.app_template_filter("field_name")
 def field_name(name: str) -> str:
     """What a field is called on the page."""
-    bare = name.removesuffix("_J_per_kg_K").removesuffix("_m_per_s2").removesuffix("_kg")
+    bare = (
+        name.removesuffix("_J_per_kg_K")
+        .removesuffix("_J_per_K")
+        .removesuffix("_m_per_s2")
+        .removesuffix("_kg")
+    )
     bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
     return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
 

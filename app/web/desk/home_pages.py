@@ -6,6 +6,7 @@ from flask import g, render_template
 from flask.typing import ResponseReturnValue
 
 from app.practicals import plan as plans
+from app.practicals.rehearsal_rows import with_a_rehearsal
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.storage import database, settings
@@ -23,5 +24,6 @@ def home() -> ResponseReturnValue:
         today=settings().local_day(now()),
         under_way=[practical for practical in own if practical.state in ("collecting", "paused")],
         planned=[practical for practical in own if practical.state == "planned"],
+        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
         finished=[practical for practical in own if practical.state == "finished"],
     )

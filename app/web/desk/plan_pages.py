@@ -141,6 +141,7 @@ def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
         bench_plans=stored.bench_plans,
         length_sd_m=stored.length_sd_m,
         reading_sd_K=stored.reading_sd_K,
+        heat_sink_J_per_K=stored.heat_sink_J_per_K,
         typed={**_of_the_kit(stored), **typed.typed},
     )
 
@@ -174,11 +175,11 @@ def copy(practical_id: int) -> ResponseReturnValue:
     practical = practical_here(practical_id)
     typed = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
     if request.method == "GET":
-        return page("desk/copy.html", practical, "history", typed=typed, problems={})
+        return page("desk/copy.html", practical, "live", typed=typed, problems={})
     typed = {name: request.form.get(name, "")[:1000] for name in typed}
     title, held_on, problems = title_and_day(typed)
     if held_on is None or problems:
-        return page("desk/copy.html", practical, "history", typed=typed, problems=problems), 422
+        return page("desk/copy.html", practical, "live", typed=typed, problems=problems), 422
     made = plans.copy_practical(
         database(), actor=g.teacher, practical_id=practical_id, title=title, held_on=held_on, now=now()
     )

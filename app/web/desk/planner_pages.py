@@ -10,7 +10,7 @@ from flask import flash, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.analysis.kit import ImpossiblePlan
+from app.analysis.kit import ImpossiblePlan, Kit
 from app.practicals.shapes import Plan, PracticalDetails
 from app.web.audience import audience
 from app.web.desk.bench_lines import (
@@ -58,7 +58,7 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
     chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)
     if action not in ("cost", "save"):
         return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
-    lines = read_lines(request.form, proposal.recommended.plans)
+    kit, lines = form.kit, read_lines(request.form, proposal.recommended.plans)
     prediction = _predicted(practical, form, lines)
     if prediction is None:
         return _planner(practical, form, proposal, lines), 422
@@ -68,7 +68,7 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
         return _planner(practical, form, proposal, lines, changed=True), 409
     if lines.warnings and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
-    store_plan(practical, lambda plan: with_lines(plan, form, prediction))
+    store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
     return redirect(url_for("desk.planner", practical_id=practical_id))
 
@@ -82,7 +82,7 @@ def clear_bench_plans(practical_id: int) -> ResponseReturnValue:
     return redirect(url_for("desk.planner", practical_id=practical_id))
 
 
-def with_lines(plan: Plan, form: KitForm, prediction: Prediction) -> Plan:
+def with_lines(plan: Plan, form: KitForm, kit: Kit, prediction: Prediction) -> Plan:
     """The plan with a line for every bench, and the kit kept as it was typed."""
     kit_typed = {KEPT_AS + name: text for name, text in form.typed.items() if text}
     others = {name: text for name, text in plan.typed.items() if not name.startswith(KEPT_AS)}
@@ -90,6 +90,7 @@ def with_lines(plan: Plan, form: KitForm, prediction: Prediction) -> Plan:
     return replace(
         plan,
         planned_benches=count,
+        heat_sink_J_per_K=Decimal(str(kit.heat_sink_J_per_K)),
         bench_plans=tuple(stored_line(bench) for bench in prediction.benches),
         typed={**others, **kit_typed, "planned_benches": str(count)},
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from decimal import Decimal
 
 from app.practicals.plan import practical_details, practicals_of_department
@@ -55,6 +56,19 @@ def test_what_was_typed_with_units_is_stored_exactly(desk: Reader, planned: ACla
     assert plan.planned_benches == 9
     assert plan.room_temperature_C is not None
     assert abs(plan.room_temperature_C - Decimal("21.1111")) < Decimal("0.001")
+
+
+def test_what_was_typed_comes_back_as_it_was_typed(desk: Reader, planned: AClass) -> None:
+    """1 in = 2.54 cm (International Yard and Pound Agreement, 1959)."""
+    typed = {"tube_length": "40 in", "bore": "1.75 in", "end_allowance": "2,50 in", "thermometer_step": "0,5"}
+    answer = desk.post("/desk/new", **{**GOOD, **typed})
+    made = int(answer.headers["Location"].rstrip("/").split("/")[-1])
+    stored = practical_details(planned.database, actor=planned.teacher, practical_id=made).plan
+    assert stored.tube_length_m == Decimal("1.016")
+    page = desk.text(f"/desk/{made}/plan")
+    for name, text in {**GOOD, **typed}.items():
+        if name in ("title", "held_on") or name in typed or name in ("accepted", "room_temperature"):
+            assert re.search(rf'name="{name}"[^>]* value="{re.escape(text)}"', page), name
 
 
 BAD = [

@@ -150,6 +150,23 @@ def test_lines_that_a_colleague_changed_meanwhile_are_not_overwritten_unseen(
     assert _plan(planned).bench_plans[0].shot_mass_kg == Decimal("0.35")
 
 
+@pytest.mark.parametrize(
+    ("shot", "kg"), [("900 g", 0.9), ("1 kg", 1.0), ("0,9", 0.9), ("1000 g", 1.0), ("1000 kg", 1000)]
+)
+def test_the_shot_of_a_small_school_is_taken_as_typed_and_shared_out(
+    desk: Reader, planned: AClass, shot: str, kg: float
+) -> None:
+    address = f"/desk/{planned.practical_id}/planner"
+    kit = {**KIT, "tubes_1": "2", "tubes_2": "", "length_2": "", "bore_2": "", "step_2": ""}
+    answer = desk.post(address, **kit, shot_available=shot, action="propose")
+    assert answer.status_code == 200, html.unescape(answer.get_data(as_text=True))
+    page = answer.get_data(as_text=True)
+    fields = _fields(page)
+    assert fields["shot_available"] == shot
+    masses = [float(fields[f"mass_{bench}"].replace(",", ".").split()[0]) / 1000 for bench in (1, 2)]
+    assert 0 < sum(masses) <= kg + 1e-9
+
+
 BAD = [
     ("tubes_2", "94", "at most 99 benches"),
     ("tubes_1", "0", "whole number from 1 to 99"),

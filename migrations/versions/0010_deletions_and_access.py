@@ -5,8 +5,8 @@ from alembic import op
 
 from app.records.append_only import forbid_updates
 
-revision = "0008"
-down_revision = "0007"
+revision = "0010"
+down_revision = "0009"
 branch_labels = None
 depends_on = None
 

@@ -13,8 +13,9 @@ from sqlalchemy import inspect, text
 from sqlalchemy.exc import IntegrityError
 
 from app.practicals.conduct import make_join_code
+from app.practicals.deletions import delete_practical
 from app.practicals.enter import bench_runs, enter_run
-from app.practicals.plan import delete_practical, plan_practical
+from app.practicals.plan import plan_practical
 from app.practicals.results import class_snapshot
 from app.practicals.shapes import BenchPlanLine
 from app.records.base import Base
@@ -109,7 +110,7 @@ def test_codes_and_rules_survive_the_code_before_opening(bare: Database) -> None
     assert broken.value.constraint == "ck_practical_code_until_finished"
     assert make_join_code(bare, **conduct).state == "planned"
     assert len(class_snapshot(bare, a_class.practical_id).runs) == 1
-    delete_practical(bare, actor=a_class.teacher, practical_id=planned.practical_id)
+    delete_practical(bare, actor=a_class.teacher, practical_id=planned.practical_id, now=NOW)
     again = plan_practical(bare, actor=a_class.teacher, plan=a_plan(), now=NOW)
     assert again.practical_id > planned.practical_id, "the number of a deleted practical does not come again"
 

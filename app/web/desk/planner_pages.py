@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.analysis.kit import ImpossiblePlan, Kit
+from app.practicals.permission import NotYourPractical
 from app.practicals.shapes import Plan, PracticalDetails
 from app.web.audience import audience
 from app.web.desk.bench_lines import (
@@ -22,7 +23,7 @@ from app.web.desk.bench_lines import (
     stored_line,
 )
 from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page, practical_here
+from app.web.desk.guard import may_run, page, practical_here
 from app.web.desk.kit_form import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
 from app.web.desk.plan_pages import CHANGED_MEANWHILE, fingerprint, store_plan
 from app.words import N_, Message
@@ -51,8 +52,11 @@ def planner(practical_id: int) -> ResponseReturnValue:
 def plan_benches(practical_id: int) -> ResponseReturnValue:
     """Propose again from the kit, show what the typed lines cost, or store them."""
     practical = practical_here(practical_id)
+    action = request.form.get("action", "propose")
+    if action == "save" and not may_run(practical):
+        raise NotYourPractical()  # before anybody is asked about numbers that cannot be stored anyway
     form = read_kit_form(request.form, practical.plan)
-    proposal, action = _proposal(form), request.form.get("action", "propose")
+    proposal = _proposal(form)
     if proposal is None or form.kit is None:
         return _planner(practical, form, None, BenchLines({})), 422
     chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)

@@ -4,8 +4,8 @@ from alembic import op
 
 from app.records.append_only import forbid_all_but_removal, forbid_removal, lift
 
-revision = "0008"
-down_revision = "0007"
+revision = "0009"
+down_revision = "0008"
 branch_labels = None
 depends_on = None
 

@@ -51,7 +51,7 @@ def demo(port: int | None, load_only: bool) -> None:
 
     It lives in a folder of its own, made anew each time, so it never mixes with real records.
     """
-    from app.practicals.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
+    from app.practicals.made_up.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
 
     settings = Settings.from_environment(port=port)
     if not load_only:
@@ -71,8 +71,8 @@ def demo(port: int | None, load_only: bool) -> None:
 
 def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
-    from app.practicals.access import end_sign_ins_of_older_records  # noqa: PLC0415
-    from app.practicals.upkeep import tidy  # noqa: PLC0415
+    from app.practicals.lesson.upkeep import tidy  # noqa: PLC0415
+    from app.practicals.people.access import end_sign_ins_of_older_records  # noqa: PLC0415
 
     now = datetime.now(UTC)
     if (back := end_sign_ins_of_older_records(database, now=now, starting=True)) is not None:

@@ -29,7 +29,7 @@ def add_teacher(
     login: str, name: str, department: str | None, new_department: str | None, head: bool, password: str
 ) -> None:
     """Add a teacher who can sign in. The first of a department is its head."""
-    from app.practicals import departments, teachers  # noqa: PLC0415
+    from app.practicals.people import departments, teachers  # noqa: PLC0415
 
     if department is not None and new_department is not None:
         raise click.UsageError("Give either --department or --new-department, not both.")
@@ -59,7 +59,7 @@ def add_teacher(
 @click.password_option(help="Asked for when not given.")
 def set_password(login: str, password: str) -> None:
     """Give a teacher a new password and sign them out everywhere."""
-    from app.practicals import staff  # noqa: PLC0415
+    from app.practicals.people import staff  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
     name = staff.set_password(database, login=login, password=password, now=datetime.now(UTC))
@@ -71,7 +71,7 @@ def set_password(login: str, password: str) -> None:
 @click.option("--no-longer", is_flag=True, help="Take it from the teacher instead. The last head stays.")
 def set_head(login: str, no_longer: bool) -> None:
     """Make a teacher head of the department, beside those who are."""
-    from app.practicals import staff  # noqa: PLC0415
+    from app.practicals.people import staff  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
     who = staff.set_head(database, login=login, is_head=not no_longer)

@@ -16,8 +16,8 @@ from typing import Any, NoReturn
 
 from flask import Flask
 
-from app.practicals import upkeep
-from app.practicals.access import end_sign_ins_of_older_records
+from app.practicals.lesson import upkeep
+from app.practicals.people.access import end_sign_ins_of_older_records
 from app.regularly import Regularly
 from app.settings import Settings
 

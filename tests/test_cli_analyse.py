@@ -12,7 +12,7 @@ from statistics import stdev
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.json_form import as_contract
+from app.analysis.views.json import as_contract
 from app.exports.run_table import LARGEST_BYTES, read_run_table, write_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs

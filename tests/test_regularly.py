@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from app import create_app, serving
-from app.practicals.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.plan import plan_practical, practicals_of_department
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.regularly import HOUR_SECONDS, Regularly

@@ -8,14 +8,14 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.class_value import class_value
-from app.analysis.class_warnings import warnings_for
 from app.analysis.columns import Columns, columns
-from app.analysis.flags import flag_runs
+from app.analysis.doubt.checks import InputChecks, check_inputs
+from app.analysis.doubt.flags import flag_runs
+from app.analysis.doubt.impossible import impossible_masses
+from app.analysis.doubt.slips import suspected_slip
+from app.analysis.doubt.typical import Typical, typical
 from app.analysis.heat_leak import HeatLeak, heat_leak
-from app.analysis.impossible import impossible_masses
-from app.analysis.input_checks import InputChecks, check_inputs
 from app.analysis.ledger import heat_ledger
-from app.analysis.line import line_fit
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.quick_look import quiet_class
 from app.analysis.records import made_from_columns
@@ -27,11 +27,11 @@ from app.analysis.results import (
     RunReadings,
     SuspectedSlip,
 )
-from app.analysis.run_results import run_results
 from app.analysis.separated import separated
-from app.analysis.slips import suspected_slip
-from app.analysis.spread import BenchScatter, bench_scatter
-from app.analysis.typical import Typical, typical
+from app.analysis.views.line import line_fit
+from app.analysis.views.runs import run_results
+from app.analysis.views.spread import BenchScatter, bench_scatter
+from app.analysis.views.warnings import warnings_for
 
 
 def analyse_class(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:

@@ -13,11 +13,11 @@ import numpy as np
 from app.analysis import columns
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
-from app.analysis.impossible import POSSIBLE
+from app.analysis.doubt.impossible import POSSIBLE
+from app.analysis.doubt.thermometer_marks import between_marks
+from app.analysis.doubt.typical import TECHNIQUE_FLOOR
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.results import ClassSettings
-from app.analysis.thermometer_marks import between_marks
-from app.analysis.typical import TECHNIQUE_FLOOR
 
 QUIET_SCORE = 2.5
 """Below the least score of a flag, 3.0, with room to spare (our own choice)."""

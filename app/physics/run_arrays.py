@@ -1,6 +1,6 @@
 """Specific heat capacity and uncertainty of very many runs at once, as numpy arrays.
 
-The same formulas as `app.physics.run_uncertainty`, without the budget. An array has no None: where a run
+The same formulas as `app.physics.uncertainty`, without the budget. An array has no None: where a run
 has no specific heat capacity its entries are NaN and `has_value` is False, and the caller leaves them out.
 """
 
@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.run_uncertainty import COVERAGE_95
+from app.physics.uncertainty import COVERAGE_95
 
 Floats = NDArray[np.float64]
 
@@ -107,7 +107,7 @@ def _fieller(
     u_energy_squared: Floats,
     u_warming_squared: Floats,
 ) -> tuple[Floats, Floats]:
-    """Fieller's ends; see `app.physics.run_uncertainty.fieller_interval`."""
+    """Fieller's ends; see `app.physics.uncertainty.fieller_interval`."""
     k_squared = COVERAGE_95**2
     relative = k_squared * u_warming_squared / warming**2
     bounded = 1 - np.where(relative < 1, relative, np.nan)

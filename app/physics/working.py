@@ -13,7 +13,7 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.readings import Reading
+from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant
 from app.words import N_, Message
 

@@ -25,28 +25,28 @@ UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
 TEACHERS_ONLY = (
-    "app/analysis/beyond_the_kit",
-    "app/analysis/kit",
-    "app/analysis/mass_limits",
-    "app/analysis/planning",
-    "app/analysis/prediction",
+    "app/analysis/plan/beyond_the_kit",
+    "app/analysis/plan/kit",
+    "app/analysis/plan/mass_limits",
+    "app/analysis/plan/proposal",
+    "app/analysis/plan/prediction",
     "app/cli",
     "app/exports",
     "app/physics/falls",
     "app/practicals/archive",
-    "app/practicals/attempts",
-    "app/practicals/conduct",
-    "app/practicals/decide",
-    "app/practicals/demo",
-    "app/practicals/departments",
-    "app/practicals/head",
-    "app/practicals/history",
-    "app/practicals/permission",
-    "app/practicals/plan",
-    "app/practicals/rehearsal",
-    "app/practicals/removal",
-    "app/practicals/staff",
-    "app/practicals/teachers",
+    "app/practicals/people/attempts",
+    "app/practicals/lesson/conduct",
+    "app/practicals/runs/decisions",
+    "app/practicals/made_up/demo",
+    "app/practicals/people/departments",
+    "app/practicals/people/head",
+    "app/practicals/runs/history",
+    "app/practicals/lesson/permission",
+    "app/practicals/lesson/plan",
+    "app/practicals/made_up/rehearsal",
+    "app/practicals/runs/removal",
+    "app/practicals/people/staff",
+    "app/practicals/people/teachers",
     "app/records/backup",
     "app/records/constraints",
     "app/records/doctor",
@@ -58,14 +58,14 @@ TEACHERS_ONLY = (
     "app/web/board/report",
     "app/web/department",
     "app/web/desk",
-    "app/web/sign_in",
+    "app/web/department/sign_in",
     "templates/board/report",
     "templates/department",
     "templates/desk",
 )
 """Where sentences stand that only a signed-in teacher reads. All others are for phones and the wall."""
 
-WHOLE = ("app/exports/workbook", "app/web/desk/download_pages")
+WHOLE = ("app/exports/workbook", "app/web/desk/papers/downloads")
 """Of those, what is in every language all the same: a file that goes on to others is not in two."""
 
 

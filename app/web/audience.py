@@ -19,7 +19,8 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals import join, teachers
+from app.practicals.benches import joining as join
+from app.practicals.people import teachers
 from app.settings import Settings
 from app.web.storage import database, settings
 

@@ -11,7 +11,6 @@ from app.web import (
     addresses,
     assets,
     audience,
-    bench,
     board,
     compression,
     department,
@@ -20,9 +19,10 @@ from app.web import (
     languages,
     problems,
     security,
-    sign_in,
     storage,
 )
+from app.web import phone as bench
+from app.web.department import sign_in
 
 
 def join(settings: Settings | None = None) -> Flask:

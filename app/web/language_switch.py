@@ -6,8 +6,8 @@ from flask import Blueprint, redirect, request
 from flask.typing import ResponseReturnValue
 
 from app.web.audience import audience
+from app.web.department.sign_in import local_address
 from app.web.languages import COOKIE, LANGUAGES
-from app.web.sign_in import local_address
 from app.web.storage import settings
 
 blueprint = Blueprint("language", __name__)

@@ -9,8 +9,8 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassSettings, RunReadings
-from app.analysis.run_results import budget_lines
-from app.physics.run_uncertainty import RunInputs, run_uncertainty
+from app.analysis.views.runs import budget_lines
+from app.physics.uncertainty import RunInputs, run_uncertainty
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 
 

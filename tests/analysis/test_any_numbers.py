@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.analysis.analyse import analyse_class
-from app.analysis.json_form import as_contract
 from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.views.json import as_contract
 from app.exports.summary_text import summary_text
 from tests.analysis.classes import LEAD, perfect_runs
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.archive import archive_figures
+from app.analysis.views.archive import archive_figures
 from app.statistics.outliers import modified_z
 from tests.analysis.classes import LEAD, simulated_runs
 

@@ -10,8 +10,8 @@ import statsmodels.api as sm
 
 from app.analysis.analyse import analyse_class
 from app.analysis.columns import columns
+from app.analysis.doubt.typical import typical
 from app.analysis.results import ClassResult, RunReadings
-from app.analysis.typical import typical
 from tests.analysis.classes import LEAD, perfect_runs
 
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from app.analysis.beyond_the_kit import Beyond, beyond_the_kit
-from app.analysis.kit import Kit, Tube
-from app.analysis.planning import propose
-from app.analysis.prediction import BenchPlan, predict
+from app.analysis.plan.beyond_the_kit import Beyond, beyond_the_kit
+from app.analysis.plan.kit import Kit, Tube
+from app.analysis.plan.prediction import BenchPlan, predict
+from app.analysis.plan.proposal import propose
 
 KIT = Kit(
     (Tube(1.0, 0.05, 0.02),) * 12,

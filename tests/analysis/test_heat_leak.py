@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import RunReadings, Separated
-from app.physics.simulation import SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedPractical, even_class, simulate_class
 from tests.analysis.classes import LEAD, MASSES_KG
 
 LEAK = 0.35

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy import stats
 
-from app.analysis.own_bench import own_result, runs_to_halve_the_interval
+from app.analysis.views.one_bench import own_result, runs_to_halve_the_interval
 
 
 def test_mean_repeatability_and_interval_are_students() -> None:

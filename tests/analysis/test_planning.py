@@ -10,9 +10,9 @@ import statsmodels.api as sm
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.analysis.kit import ImpossiblePlan, Kit, Tube
-from app.analysis.planning import cost_of_change, propose
-from app.analysis.prediction import BenchPlan, Prediction, predict, relative_variances
+from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube
+from app.analysis.plan.prediction import BenchPlan, Prediction, predict, relative_variances
+from app.analysis.plan.proposal import cost_of_change, propose
 from app.physics.energy import settled_depth
 
 TUBE = Tube(1.0, 0.04, 0.02)

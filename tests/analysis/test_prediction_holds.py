@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.analysis.kit import Kit, Tube
-from app.analysis.planning import propose
+from app.analysis.plan.kit import Kit, Tube
+from app.analysis.plan.proposal import propose
 from tests.benchmarks.planner import Setting, compare
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.physics.planted_slips import SLIPS
+from app.physics.simulation.slips import SLIPS
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
 START, END = "start_temperature_C", "end_temperature_C"

@@ -27,10 +27,10 @@ from odrpack import odr_fit
 from statsmodels.stats.meta_analysis import combine_effects
 
 from app.analysis.analyse import analyse_class
-from app.analysis.archive import archive_figures
 from app.analysis.bench_table import bench_table
 from app.analysis.columns import columns
 from app.analysis.results import RunReadings
+from app.analysis.views.archive import archive_figures
 from tests.analysis.classes import LEAD, simulated_runs
 
 

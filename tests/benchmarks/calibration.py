@@ -28,8 +28,8 @@ import numpy as np
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassResult, ClassSettings, RunReadings
-from app.physics.planted_slips import SLIPS
-from app.physics.simulation import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.slips import SLIPS
 
 C_TRUE = 127.4
 MASSES_KG = (0.24, 0.45, 0.67, 0.88)

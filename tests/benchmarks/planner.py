@@ -17,11 +17,11 @@ from statistics import median
 import numpy as np
 
 from app.analysis.analyse import analyse_class
-from app.analysis.kit import Kit, Tube
-from app.analysis.planning import propose
-from app.analysis.prediction import BenchPlan, Prediction, predict
+from app.analysis.plan.kit import Kit, Tube
+from app.analysis.plan.prediction import BenchPlan, Prediction, predict
+from app.analysis.plan.proposal import propose
 from app.analysis.results import ClassSettings, RunReadings
-from app.physics.simulation import SimulatedBench, SimulatedPractical, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 
 WITHIN = 0.10
 

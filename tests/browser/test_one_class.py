@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from app.analysis.json_form import as_contract
-from app.practicals.demo import LoadedDemo, load_demo
-from app.practicals.results import Snapshot, class_snapshot
+from app.analysis.views.json import as_contract
+from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.made_up.demo import LoadedDemo, load_demo
 from tests.browser.bench.phone import SMALL
 from tests.serving import Served, serving
 

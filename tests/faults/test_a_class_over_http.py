@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.results import class_snapshot, current_revision
+from app.practicals.board.snapshot import class_snapshot, current_revision
 from app.records.models import Run, RunVersion
 from tests.conftest import database_of_its_own
 from tests.practicals.a_class import AClass

@@ -9,10 +9,10 @@ from typing import TypeVar
 
 from sqlalchemy import func, select
 
-from app.practicals.decide import DecidedMeanwhile, set_aside
-from app.practicals.enter import RunChangedMeanwhile, SavedRun, correct_run, enter_run
-from app.practicals.join import BenchTaken, join_bench
-from app.practicals.results import current_revision
+from app.practicals.benches.joining import BenchTaken, join_bench
+from app.practicals.board.snapshot import current_revision
+from app.practicals.runs.decisions import DecidedMeanwhile, set_aside
+from app.practicals.runs.sending import RunChangedMeanwhile, SavedRun, correct_run, enter_run
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
@@ -172,8 +172,8 @@ def test_two_classes_do_not_wait_for_each_others_numbers(database: Database) -> 
 
 
 def _another(one: AClass):
-    from app.practicals.conduct import open_practical
-    from app.practicals.plan import plan_practical
+    from app.practicals.lesson.conduct import open_practical
+    from app.practicals.lesson.plan import plan_practical
     from tests.practicals.a_class import a_plan
 
     planned = plan_practical(one.database, actor=one.teacher, plan=a_plan(title="Period 5"), now=NOW)

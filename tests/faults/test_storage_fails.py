@@ -16,8 +16,8 @@ import pytest
 from sqlalchemy import event, text
 from sqlalchemy.orm import Session
 
-from app.practicals.enter import bench_runs, enter_run
-from app.practicals.results import current_revision
+from app.practicals.board.snapshot import current_revision
+from app.practicals.runs.sending import bench_runs, enter_run
 from app.records import sqlite_settings
 from app.records.backup import check_file
 from app.records.engine import Database
@@ -108,8 +108,8 @@ def test_a_server_killed_while_it_stores_loses_nothing_it_has_named(
     sqlite_database.close()
     program = textwrap.dedent(
         f"""
-        from app.practicals.actors import BenchIdentity
-        from app.practicals.enter import enter_run
+        from app.practicals.people.actors import BenchIdentity
+        from app.practicals.runs.sending import enter_run
         from app.records.engine import Database
         from tests.practicals.a_class import NOW, an_entry, new_key
         database = Database("sqlite:///{sqlite_database.path}")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from app.physics.asking.expected_range import expected_warming_range
 from app.physics.energy import expected_warming
-from app.physics.expected_range import expected_warming_range
 
 
 def test_the_range_holds_the_warming_without_and_with_a_heat_sink() -> None:

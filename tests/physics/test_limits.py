@@ -11,19 +11,19 @@ import pytest
 from sqlalchemy import CheckConstraint
 
 from app.analysis.analyse import analyse_class
-from app.analysis.impossible import POSSIBLE
-from app.analysis.kit import ImpossiblePlan, Kit, Tube, check_kit
+from app.analysis.doubt.impossible import POSSIBLE
+from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
 from app.physics import limits
-from app.physics.readings import (
+from app.physics.reading.readings import (
     ReadingProblem,
     parse_accepted_heat_capacity,
     parse_count,
     parse_gravity,
     parse_heat_capacity,
 )
-from app.practicals.entry import ImpossibleReading, check_entry
-from app.practicals.plan import PlanProblem, check_plan
-from app.practicals.shapes import BenchPlanLine, Typed
+from app.practicals.lesson.details import BenchPlanLine, Typed
+from app.practicals.lesson.plan import PlanProblem, check_plan
+from app.practicals.runs.entry import ImpossibleReading, check_entry
 from app.records.base import Base
 from tests.analysis.classes import LEAD, perfect_runs
 from tests.practicals.a_class import a_plan, an_entry

@@ -6,10 +6,10 @@ from decimal import Decimal
 
 import pytest
 
-from app.physics.proposals import Proposal
-from app.physics.questions import questions_about
-from app.physics.readings import parse_count, parse_length, parse_mass, parse_temperature
-from app.physics.run_as_read import Question, RunAsRead
+from app.physics.asking.corrections import Proposal
+from app.physics.asking.questions import questions_about
+from app.physics.asking.run_as_read import Question, RunAsRead
+from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 from tests.physics.test_questions import CLASS, for_any_possible_run, run_as_read
 
 READERS = {

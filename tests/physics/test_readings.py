@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from app.physics.readings import (
+from app.physics.reading.readings import (
     Reading,
     ReadingProblem,
     parse_count,

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.readings import (
+from app.physics.reading.readings import (
     ReadingProblem,
     parse_count,
     parse_decimal,

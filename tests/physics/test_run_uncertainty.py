@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from app.physics.run_arrays import apparent_heat_capacities
-from app.physics.run_uncertainty import (
+from app.physics.uncertainty import (
     SOURCES,
     RunInputs,
     fieller_interval,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.readings import ReadingProblem, parse_heat_capacity
+from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import (
     FOLLOWS,
     NO_WARMING,

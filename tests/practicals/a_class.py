@@ -9,13 +9,13 @@ from decimal import Decimal
 
 from sqlalchemy import select
 
-from app.practicals.actors import BenchIdentity, TeacherIdentity
-from app.practicals.conduct import open_practical
-from app.practicals.entry import RunEntry
-from app.practicals.join import join_bench
-from app.practicals.plan import plan_practical
-from app.practicals.shapes import Plan, PracticalDetails, Typed
-from app.practicals.teachers import add_teacher
+from app.practicals.benches.joining import join_bench
+from app.practicals.lesson.conduct import open_practical
+from app.practicals.lesson.details import Plan, PracticalDetails, Typed
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.people.actors import BenchIdentity, TeacherIdentity
+from app.practicals.people.teachers import add_teacher
+from app.practicals.runs.entry import RunEntry
 from app.records.engine import Database
 from app.records.models import Department
 

@@ -12,17 +12,17 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from app.practicals import conduct
-from app.practicals.actors import BenchIdentity
-from app.practicals.decide import COUNTED, SET_ASIDE, DecidedMeanwhile, count_again, set_aside
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.history import history
-from app.practicals.join import BenchTaken, ClassPaused, WrongCode, join_bench
-from app.practicals.plan import practical_details
-from app.practicals.refusals import PracticalClosed
-from app.practicals.results import current_revision
-from app.practicals.runs import one_run, runs_in
-from app.practicals.shapes import Typed
+from app.practicals.benches.joining import BenchTaken, ClassPaused, WrongCode, join_bench
+from app.practicals.board.snapshot import current_revision
+from app.practicals.lesson import conduct
+from app.practicals.lesson.details import Typed
+from app.practicals.lesson.plan import practical_details
+from app.practicals.people.actors import BenchIdentity
+from app.practicals.runs.decisions import COUNTED, SET_ASIDE, DecidedMeanwhile, count_again, set_aside
+from app.practicals.runs.history import history
+from app.practicals.runs.reading import one_run, runs_in
+from app.practicals.runs.refusals import PracticalClosed
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 

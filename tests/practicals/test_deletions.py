@@ -8,13 +8,13 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import text
 
-from app.practicals.conduct import finish_practical, open_practical, pause_practical, resume_practical
-from app.practicals.deletions import Deleted, delete_practical, deletions, purge_expired
-from app.practicals.enter import enter_run
-from app.practicals.head import HeadsOnly
-from app.practicals.permission import locked_practical
-from app.practicals.plan import plan_practical, practicals_of_department
-from app.practicals.rehearsal import rehearse
+from app.practicals.lesson.conduct import finish_practical, open_practical, pause_practical, resume_practical
+from app.practicals.lesson.deletions import Deleted, delete_practical, deletions, purge_expired
+from app.practicals.lesson.permission import locked_practical
+from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.made_up.rehearsal import rehearse
+from app.practicals.people.head import HeadsOnly
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken
 from app.records.models import Deletion

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from app.practicals.demo import SLIPS, load_demo
-from app.practicals.join import join_bench
-from app.practicals.plan import plan_practical, practicals_of_department
-from app.practicals.results import class_snapshot
-from app.practicals.reveal import BOARD_STEPS
-from app.practicals.teachers import sign_in, teacher_for_token
+from app.practicals.benches.joining import join_bench
+from app.practicals.board.reveal import BOARD_STEPS
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.made_up.demo import SLIPS, load_demo
+from app.practicals.people.teachers import sign_in, teacher_for_token
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_plan
 

@@ -7,8 +7,10 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.conduct import finish_practical, pause_practical, reopen_practical
-from app.practicals.enter import (
+from app.practicals.lesson.conduct import finish_practical, pause_practical, reopen_practical
+from app.practicals.lesson.details import Typed
+from app.practicals.runs.entry import ImpossibleReading
+from app.practicals.runs.sending import (
     BadKey,
     KeyUsedOtherwise,
     NoSuchRun,
@@ -21,8 +23,6 @@ from app.practicals.enter import (
     enter_run,
     one_run,
 )
-from app.practicals.entry import ImpossibleReading
-from app.practicals.shapes import Typed
 from app.records.engine import Database
 from app.records.models import Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key

@@ -7,10 +7,10 @@ from contextlib import suppress
 
 import pytest
 
-from app.practicals import departments
-from app.practicals import head as head_of_department
-from app.practicals.departments import LastHead, SwitchedOff
-from app.practicals.head import (
+from app.practicals.people import departments
+from app.practicals.people import head as head_of_department
+from app.practicals.people.departments import LastHead, SwitchedOff
+from app.practicals.people.head import (
     HeadsOnly,
     NoSuchColleague,
     OwnPassword,
@@ -21,8 +21,8 @@ from app.practicals.head import (
     set_colleague_head,
     switch_colleague,
 )
-from app.practicals.staff import set_head
-from app.practicals.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.practicals.people.staff import set_head
+from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.records.engine import Database
 from app.records.models import Teacher
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher

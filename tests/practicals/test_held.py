@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from app.practicals.conduct import open_practical
-from app.practicals.decide import count_again, set_aside
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.held import board_snapshot
-from app.practicals.plan import plan_practical
-from app.practicals.results import Snapshot, class_snapshot
-from app.practicals.reveal import pause_board, step_board
+from app.practicals.board.held import board_snapshot
+from app.practicals.board.reveal import pause_board, step_board
+from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.lesson.conduct import open_practical
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.runs.decisions import count_again, set_aside
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_plan, an_entry, new_key
 

@@ -8,23 +8,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals import tokens
-from app.practicals.bench_watch import (
-    acknowledge_safety,
-    ask_for_help,
-    bench_details,
-    help_given,
-    note_progress,
-    release_bench,
-)
-from app.practicals.conduct import (
-    finish_practical,
-    pause_practical,
-    replace_join_code,
-    resume_practical,
-)
-from app.practicals.enter import enter_run
-from app.practicals.join import (
+from app.practicals.benches.joining import (
     BadBenchNumber,
     BenchHasRuns,
     BenchTaken,
@@ -36,7 +20,23 @@ from app.practicals.join import (
     leave_bench,
     move_bench,
 )
-from app.practicals.results import current_presence
+from app.practicals.benches.watch import (
+    acknowledge_safety,
+    ask_for_help,
+    bench_details,
+    help_given,
+    note_progress,
+    release_bench,
+)
+from app.practicals.board.snapshot import current_presence
+from app.practicals.lesson.conduct import (
+    finish_practical,
+    pause_practical,
+    replace_join_code,
+    resume_practical,
+)
+from app.practicals.people import tokens
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key

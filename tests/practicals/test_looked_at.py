@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from app.practicals.decide import count_again, looked_at
-from app.practicals.enter import correct_run, enter_run
+from app.practicals.runs.decisions import count_again, looked_at
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 

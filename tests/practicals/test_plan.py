@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.conduct import (
+from app.practicals.lesson.conduct import (
     WrongState,
     finish_practical,
     open_practical,
@@ -17,12 +17,10 @@ from app.practicals.conduct import (
     replace_join_code,
     resume_practical,
 )
-from app.practicals.decide import set_aside
-from app.practicals.deletions import delete_practical
-from app.practicals.enter import enter_run
-from app.practicals.history import history
-from app.practicals.permission import NoSuchPractical, NotYourPractical
-from app.practicals.plan import (
+from app.practicals.lesson.deletions import delete_practical
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical
+from app.practicals.lesson.plan import (
     PlanChangedMeanwhile,
     PlanProblem,
     change_plan,
@@ -31,7 +29,9 @@ from app.practicals.plan import (
     practical_details,
     practicals_of_department,
 )
-from app.practicals.shapes import BenchPlanLine
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.history import history
+from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key

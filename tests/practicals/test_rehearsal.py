@@ -6,15 +6,15 @@ from decimal import Decimal
 
 import pytest
 
-from app.practicals.conduct import WrongState, finish_practical, open_practical
-from app.practicals.enter import enter_run
-from app.practicals.history import history
-from app.practicals.join import find_practical_by_code, join_bench
-from app.practicals.permission import NotYourPractical
-from app.practicals.plan import change_plan, plan_practical
-from app.practicals.rehearsal import BenchesAreIn, end_rehearsal, rehearse
-from app.practicals.results import class_snapshot
-from app.practicals.shapes import BenchPlanLine
+from app.practicals.benches.joining import find_practical_by_code, join_bench
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.conduct import WrongState, finish_practical, open_practical
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.permission import NotYourPractical
+from app.practicals.lesson.plan import change_plan, plan_practical
+from app.practicals.made_up.rehearsal import BenchesAreIn, end_rehearsal, rehearse
+from app.practicals.runs.history import history
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.models import Bench, Run, RunVersion
 from tests.practicals.a_class import NOW, a_plan, a_teacher, an_entry, new_key

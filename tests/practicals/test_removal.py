@@ -7,14 +7,14 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select, update
 
-from app.practicals.actors import BenchIdentity
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.history import history
-from app.practicals.permission import NotYourPractical
-from app.practicals.refusals import WordsTooLong
-from app.practicals.removal import NoWordsToRemove, remove_bench_words
-from app.practicals.results import class_snapshot
-from app.practicals.runs import OWN_CALCULATION, NoSuchRun
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.permission import NotYourPractical
+from app.practicals.people.actors import BenchIdentity
+from app.practicals.runs.history import history
+from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
+from app.practicals.runs.refusals import WordsTooLong
+from app.practicals.runs.removal import NoWordsToRemove, remove_bench_words
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.append_only import REMOVED
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken

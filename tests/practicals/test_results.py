@@ -9,15 +9,15 @@ import pytest
 from sqlalchemy import event
 
 from app.analysis.results import ClassResult
-from app.practicals import results
-from app.practicals.bench_watch import note_progress
-from app.practicals.decide import set_aside
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.permission import NoSuchPractical
-from app.practicals.plan import change_plan
-from app.practicals.results import class_snapshot, current_presence, current_revision
-from app.practicals.reveal import step_board
-from app.practicals.shapes import BenchPlanLine, Typed
+from app.practicals.benches.watch import note_progress
+from app.practicals.board import snapshot as results
+from app.practicals.board.reveal import step_board
+from app.practicals.board.snapshot import class_snapshot, current_presence, current_revision
+from app.practicals.lesson.details import BenchPlanLine, Typed
+from app.practicals.lesson.permission import NoSuchPractical
+from app.practicals.lesson.plan import change_plan
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 

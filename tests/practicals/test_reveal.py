@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.permission import NotYourPractical
-from app.practicals.results import class_snapshot, current_revision
-from app.practicals.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
+from app.practicals.board.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
+from app.practicals.board.snapshot import class_snapshot, current_revision
+from app.practicals.lesson.permission import NotYourPractical
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher
 

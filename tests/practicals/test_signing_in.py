@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.teachers import SignInRefused, sign_in, teacher_for_token
+from app.practicals.people.teachers import SignInRefused, sign_in, teacher_for_token
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 

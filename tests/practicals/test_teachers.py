@@ -10,9 +10,9 @@ import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
 
-from app.practicals import departments, teachers, tokens
-from app.practicals.departments import DepartmentThere, NoSuchDepartment
-from app.practicals.teachers import (
+from app.practicals.people import departments, teachers, tokens
+from app.practicals.people.departments import DepartmentThere, NoSuchDepartment
+from app.practicals.people.teachers import (
     SignInRefused,
     TeacherProblem,
     add_teacher,

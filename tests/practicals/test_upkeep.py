@@ -7,13 +7,13 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.conduct import finish_practical
-from app.practicals.decide import set_aside
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.plan import practicals_of_department
-from app.practicals.staff import NoSuchTeacher, set_active, set_password
-from app.practicals.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
-from app.practicals.upkeep import Tidied, tidy
+from app.practicals.lesson.conduct import finish_practical
+from app.practicals.lesson.plan import practicals_of_department
+from app.practicals.lesson.upkeep import Tidied, tidy
+from app.practicals.people.staff import NoSuchTeacher, set_active, set_password
+from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key

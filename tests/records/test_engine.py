@@ -14,9 +14,9 @@ from sqlalchemy.exc import SQLAlchemyError, StatementError
 from sqlalchemy.orm import Session
 from sqlalchemy.pool import QueuePool
 
-from app.practicals.decide import set_aside
-from app.practicals.enter import enter_run
-from app.practicals.plan import practical_details
+from app.practicals.lesson.plan import practical_details
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.sending import enter_run
 from app.records import engine, sqlite_settings
 from app.records.append_only import rule_name
 from app.records.base import Base

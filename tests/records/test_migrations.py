@@ -12,12 +12,12 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import inspect, text
 from sqlalchemy.exc import IntegrityError
 
-from app.practicals.conduct import make_join_code
-from app.practicals.deletions import delete_practical
-from app.practicals.enter import bench_runs, enter_run
-from app.practicals.plan import plan_practical
-from app.practicals.results import class_snapshot
-from app.practicals.shapes import BenchPlanLine
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.conduct import make_join_code
+from app.practicals.lesson.deletions import delete_practical
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.runs.sending import bench_runs, enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken

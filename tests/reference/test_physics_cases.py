@@ -5,7 +5,7 @@ import numpy as np
 
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
-from app.physics.run_uncertainty import RunInputs, run_uncertainty
+from app.physics.uncertainty import RunInputs, run_uncertainty
 from app.statistics.gum import propagate
 from tests.reference.known import close, known
 

@@ -14,10 +14,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from flask import Flask
 
-from app.practicals.actors import TeacherIdentity
-from app.practicals.decide import set_aside
-from app.practicals.enter import enter_run
-from app.practicals.results import class_snapshot
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     Reader,

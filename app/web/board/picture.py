@@ -13,10 +13,10 @@ from app.figures.alternative import alternative
 from app.figures.findings import finding, pull, without_flagged
 from app.figures.reasons import NO_RUNS
 from app.figures.tables import Line, Table, table
-from app.practicals.bench_watch import BenchDetails
-from app.practicals.kept import LastOnes
-from app.practicals.results import Snapshot
-from app.practicals.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
+from app.practicals.benches.watch import BenchDetails
+from app.practicals.board.cache import LastOnes
+from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
+from app.practicals.board.snapshot import Snapshot
 from app.words import N_, Message
 
 FIGURE_OF_STEP = {

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, RunResult
-from app.analysis.run_results import budget_lines
+from app.analysis.views.runs import budget_lines
 from app.exports.next_time import next_time, typical_run
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative
@@ -14,18 +14,18 @@ from app.figures.findings import FINDERS, finding, pull, without_flagged
 from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
 from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
-from app.physics.readings import decimal_text
+from app.physics.reading.readings import decimal_text
 from app.physics.rounding import round_significant
-from app.practicals import decide
-from app.practicals.entry import RunEntry
-from app.practicals.history import HistoryLine
-from app.practicals.results import Snapshot
-from app.practicals.shapes import Plan, TypedNumber
+from app.practicals.board.snapshot import Snapshot
+from app.practicals.lesson.details import Plan, TypedNumber
+from app.practicals.runs import decisions as decide
+from app.practicals.runs.entry import RunEntry
+from app.practicals.runs.history import HistoryLine
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
 from app.web.desk.blueprint import day
 from app.web.desk.figures_text import moment_text
-from app.web.desk.lesson_view import RunRow, run_rows
-from app.web.desk.run_form import with_unit
+from app.web.desk.lesson.view import RunRow, run_rows
+from app.web.desk.runs.form import with_unit
 from app.words import Message
 
 NONE = "–"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 
-from app.practicals import deletions
-from app.practicals import plan as plans
-from app.practicals.rehearsal_rows import with_a_rehearsal
-from app.practicals.shapes import PracticalDetails
+from app.practicals.lesson import deletions
+from app.practicals.lesson import plan as plans
+from app.practicals.lesson.details import PracticalDetails
+from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
 from app.web.audience import audience
 from app.web.department.blueprint import blueprint
 from app.web.storage import database

@@ -6,8 +6,8 @@ from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals import head
-from app.practicals.teachers import TeacherProblem
+from app.practicals.people import head
+from app.practicals.people.teachers import TeacherProblem
 from app.records.errors import Unprocessable
 from app.web.audience import audience, now
 from app.web.department.blueprint import blueprint

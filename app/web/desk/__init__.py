@@ -1,41 +1,10 @@
-"""Pages for the teacher: the desk, the planner and the cards."""
+"""Pages for the teacher: lesson, plan, runs and papers, each on a shelf of its own.
 
-from app.web.desk import (
-    bench_pages,
-    board_pages,
-    card_pages,
-    code_pages,
-    conduct_pages,
-    decision_pages,
-    download_pages,
-    falls_pages,
-    figures_text,
-    history_pages,
-    home_pages,
-    lesson_pages,
-    password_pages,
-    plan_pages,
-    planner_pages,
-    rehearsal_pages,
-)
+Importing the shelves declares their routes on the one blueprint. What they share stands beside them: the
+guard, the way figures are written, a form as typed.
+"""
+
+from app.web.desk import figures_text, lesson, papers, password_pages, plan, runs
 from app.web.desk.blueprint import blueprint
 
-__all__ = [
-    "bench_pages",
-    "blueprint",
-    "board_pages",
-    "card_pages",
-    "code_pages",
-    "conduct_pages",
-    "decision_pages",
-    "download_pages",
-    "falls_pages",
-    "figures_text",
-    "history_pages",
-    "home_pages",
-    "lesson_pages",
-    "password_pages",
-    "plan_pages",
-    "planner_pages",
-    "rehearsal_pages",
-]
+__all__ = ["blueprint", "figures_text", "lesson", "papers", "password_pages", "plan", "runs"]

@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING
 
 from app.analysis.results import ClassValue, RunResult
 from app.exports.card_text import grouped_code
-from app.physics.readings import decimal_text
+from app.physics.reading.readings import decimal_text
 from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
-from app.practicals.shapes import TypedNumber
+from app.practicals.lesson.details import TypedNumber
 from app.web.desk.blueprint import blueprint, day
-from app.web.desk.run_form import with_unit
+from app.web.desk.runs.form import with_unit
 from app.web.languages import decimal_mark, say, text_direction
 from app.web.storage import settings
 from app.words import N_, Message
 
 if TYPE_CHECKING:
-    from app.analysis.prediction import BenchPlan  # brings scipy, which a first page should not wait for
+    from app.analysis.plan.prediction import BenchPlan  # brings scipy, which a first page should not wait for
 
 
 def marked(text: str) -> str:

@@ -8,9 +8,9 @@ from urllib.parse import urlsplit
 from flask import g, render_template
 
 from app.physics.materials import MATERIALS
-from app.practicals import plan as plans
-from app.practicals.rehearsal_rows import with_a_rehearsal
-from app.practicals.shapes import PracticalDetails
+from app.practicals.lesson import plan as plans
+from app.practicals.lesson.details import PracticalDetails
+from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
 from app.web.storage import database, settings
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")

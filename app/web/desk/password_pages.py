@@ -6,8 +6,8 @@ from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals import teachers
-from app.practicals.teachers import TeacherProblem
+from app.practicals.people import teachers
+from app.practicals.people.teachers import TeacherProblem
 from app.web.audience import audience, drop_token, now
 from app.web.desk.blueprint import blueprint
 from app.web.storage import database

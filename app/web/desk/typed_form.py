@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from app.physics.readings import ReadingProblem
+from app.physics.reading.readings import ReadingProblem
 from app.words import Message
 
 T = TypeVar("T")

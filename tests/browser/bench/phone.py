@@ -11,9 +11,9 @@ from datetime import UTC, datetime
 
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from app.practicals.bench_watch import acknowledge_safety
-from app.practicals.join import join_bench
-from app.practicals.runs import RunDetails, runs_in
+from app.practicals.benches.joining import join_bench
+from app.practicals.benches.watch import acknowledge_safety
+from app.practicals.runs.reading import RunDetails, runs_in
 from tests.practicals.a_class import AClass
 from tests.serving import Served
 from tests.web.bench.phone import READINGS

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Browser
 
-from app.practicals.bench_watch import benches_in
+from app.practicals.benches.watch import benches_in
 from tests.browser.bench.phone import a_phone
 from tests.serving import Served
 

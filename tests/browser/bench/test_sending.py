@@ -189,7 +189,7 @@ def test_two_tabs_with_a_queue_between_them(phone: Phone) -> None:
 def test_pausing_holds_the_run_and_says_why(phone: Phone) -> None:
     from datetime import UTC, datetime
 
-    from app.practicals.conduct import pause_practical, resume_practical
+    from app.practicals.lesson.conduct import pause_practical, resume_practical
 
     who = {
         "actor": phone.a_class.teacher,
@@ -207,7 +207,7 @@ def test_pausing_holds_the_run_and_says_why(phone: Phone) -> None:
 def test_a_bench_released_meanwhile_keeps_its_rows_and_says_so(phone: Phone) -> None:
     from datetime import UTC, datetime
 
-    from app.practicals.bench_watch import release_bench
+    from app.practicals.benches.watch import release_bench
 
     release_bench(
         phone.served.database,

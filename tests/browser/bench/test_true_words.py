@@ -7,8 +7,8 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Browser
 
-from app.practicals.bench_watch import release_bench
-from app.practicals.conduct import pause_practical, resume_practical
+from app.practicals.benches.watch import release_bench
+from app.practicals.lesson.conduct import pause_practical, resume_practical
 from tests.browser.bench.phone import Phone, a_phone
 from tests.serving import Served
 

@@ -12,8 +12,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from app.analysis.results import RunReadings
-from app.practicals.reveal import step_board
-from app.practicals.teachers import sign_in
+from app.practicals.board.reveal import step_board
+from app.practicals.people.teachers import sign_in
 from tests.practicals.a_class import PASSWORD, AClass
 from tests.serving import Served
 from tests.web.board.reported import send

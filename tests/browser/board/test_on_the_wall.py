@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from app.practicals.reveal import BOARD_STEPS
+from app.practicals.board.reveal import BOARD_STEPS
 from app.web.languages import LANGUAGES
 from tests.browser.board.conftest import wall_of
 from tests.figures.classes import a_class

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from app.practicals.results import class_snapshot
-from app.practicals.reveal import BOARD_STEPS
+from app.practicals.board.reveal import BOARD_STEPS
+from app.practicals.board.snapshot import class_snapshot
 from tests.browser.barriers import barriers
 from tests.browser.board.conftest import SOON, OpenWall, polls
 from tests.figures.classes import a_class, a_run

@@ -12,10 +12,10 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from app.physics.materials import MATERIALS
-from app.practicals.bench_watch import ask_for_help, note_progress
-from app.practicals.decide import set_aside
-from app.practicals.enter import enter_run
-from app.practicals.results import class_snapshot
+from app.practicals.benches.watch import ask_for_help, note_progress
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.sending import enter_run
 from app.web.audience import now
 from tests.browser.barriers import barriers
 from tests.browser.desk.conftest import SignedIn

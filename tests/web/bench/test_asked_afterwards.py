@@ -7,10 +7,10 @@ from html import unescape
 
 import pytest
 
-from app.practicals.conduct import finish_practical, pause_practical
-from app.practicals.decide import set_aside
-from app.practicals.enter import correct_run
-from app.practicals.runs import RunDetails
+from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.reading import RunDetails
+from app.practicals.runs.sending import correct_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.bench.phone import KEY, Phone, on_both_databases
 from tests.web.bench.test_run_without_script import stored

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from app.physics.materials import MATERIALS
-from app.practicals.bench_watch import benches_in
-from app.practicals.conduct import finish_practical, pause_practical
+from app.practicals.benches.watch import benches_in
+from app.practicals.lesson.conduct import finish_practical, pause_practical
 from tests.practicals.a_class import NOW, AClass
 from tests.web.bench.phone import Phone
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.conduct import finish_practical, pause_practical
-from app.practicals.enter import correct_run
-from app.practicals.runs import RunDetails, one_run
+from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.runs.reading import RunDetails, one_run
+from app.practicals.runs.sending import correct_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.bench.phone import Phone, on_both_databases
@@ -96,7 +96,7 @@ def test_another_phones_correction_is_not_undone_by_a_calculation(
         )
         return read
 
-    monkeypatch.setattr("app.practicals.own_calculation.one_run", read_and_then_corrected)
+    monkeypatch.setattr("app.practicals.runs.own_calculation.one_run", read_and_then_corrected)
     assert _own(phone, run_id, "212") == 409
     assert 'value="212"' in phone.text, "what was typed stays in its field"
     assert stored(a_class)[0].entry.end_temperature.raw == "21.6"

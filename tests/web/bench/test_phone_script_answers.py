@@ -8,10 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.practicals.conduct import finish_practical, pause_practical, resume_practical
-from app.practicals.results import class_snapshot
-from app.practicals.runs import RunDetails, runs_in
-from app.web.bench.fields import FIELDS
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.conduct import finish_practical, pause_practical, resume_practical
+from app.practicals.runs.reading import RunDetails, runs_in
+from app.web.phone.fields import FIELDS
 from tests.as_typed import ANYTHING
 from tests.practicals.a_class import NOW, AClass
 from tests.web.bench.phone import KEY, READINGS, Phone, on_both_databases

@@ -6,8 +6,8 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 
-from app.practicals.plan import change_plan
-from app.practicals.shapes import BenchPlanLine
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.plan import change_plan
 from tests.practicals.a_class import AClass
 from tests.web.bench.phone import READINGS, Phone
 

@@ -9,8 +9,8 @@ from decimal import Decimal
 
 import pytest
 
-from app.practicals.results import Snapshot, class_snapshot
-from app.practicals.reveal import show_bench_results
+from app.practicals.board.reveal import show_bench_results
+from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.records.engine import Database
 from tests.practicals.a_class import AClass, a_collecting_class, new_key
 from tests.reference.published import EXAMPLES, STUDENT_REPORT, Example

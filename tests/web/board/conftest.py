@@ -12,9 +12,9 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from app import create_app
-from app.practicals.conduct import open_practical
-from app.practicals.plan import plan_practical
-from app.practicals.teachers import sign_in
+from app.practicals.lesson.conduct import open_practical
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.people.teachers import sign_in
 from app.records.engine import Database
 from app.settings import Settings
 from tests.figures.classes import a_class

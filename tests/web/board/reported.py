@@ -7,10 +7,10 @@ from datetime import UTC, datetime
 from decimal import Decimal
 
 from app.analysis.results import RunReadings
-from app.practicals.actors import BenchIdentity
-from app.practicals.enter import enter_run
-from app.practicals.entry import RunEntry
-from app.practicals.shapes import Typed
+from app.practicals.lesson.details import Typed
+from app.practicals.people.actors import BenchIdentity
+from app.practicals.runs.entry import RunEntry
+from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import AClass, new_key
 
 

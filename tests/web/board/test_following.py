@@ -8,8 +8,8 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
-from app.practicals.plan import practical_details
-from app.practicals.reveal import BOARD_STEPS
+from app.practicals.board.reveal import BOARD_STEPS
+from app.practicals.lesson.plan import practical_details
 from app.web.board import pages
 from tests.figures.classes import a_run
 from tests.practicals.a_class import a_teacher
@@ -164,7 +164,7 @@ def _numbers(page: str) -> str:
 
 
 def test_a_class_without_runs_says_so_at_every_step(wall: Wall) -> None:
-    from app.practicals.plan import copy_practical
+    from app.practicals.lesson.plan import copy_practical
 
     empty = copy_practical(
         wall.group.database,

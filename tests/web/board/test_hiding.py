@@ -9,8 +9,8 @@ from datetime import UTC, datetime
 import pytest
 from flask.testing import FlaskClient
 
-from app.practicals.join import join_bench
-from app.practicals.reveal import BOARD_STEPS, step_reached
+from app.practicals.benches.joining import join_bench
+from app.practicals.board.reveal import BOARD_STEPS, step_reached
 from app.web.board.picture import STEP_OF_FIGURE
 from tests.web.board.conftest import ACCEPTED, Wall
 

@@ -10,8 +10,8 @@ from datetime import UTC, datetime
 
 from pypdf import PdfReader
 
-from app.practicals.decide import set_aside
-from app.practicals.results import class_snapshot
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.runs.decisions import set_aside
 from tests.figures.classes import a_run
 from tests.web.board.conftest import ACCEPTED, Wall
 from tests.web.board.reported import send
@@ -103,7 +103,7 @@ def test_numbers_follow_the_readers_language_and_typed_readings_do_not(wall: Wal
 
 
 def test_a_practical_without_runs_has_a_report_that_says_so(wall: Wall) -> None:
-    from app.practicals.plan import copy_practical
+    from app.practicals.lesson.plan import copy_practical
 
     own = wall.group.practical
     empty = copy_practical(

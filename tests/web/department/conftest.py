@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from flask import Flask
 
-from app.practicals.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from tests.practicals.a_class import a_teacher
 from tests.web.desk.conftest import Reader, application, desk, nobody, teacher  # noqa: F401 - fixtures

@@ -5,8 +5,8 @@ from __future__ import annotations
 import html
 import re
 
-from app.practicals.actors import TeacherIdentity
-from app.practicals.plan import plan_practical, practical_details
+from app.practicals.lesson.plan import plan_practical, practical_details
+from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.web.desk.conftest import Reader

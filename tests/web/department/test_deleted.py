@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from app import create_app
-from app.practicals.actors import TeacherIdentity
-from app.practicals.conduct import finish_practical, open_practical
-from app.practicals.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.conduct import finish_practical, open_practical
+from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import NOW, a_plan
@@ -48,7 +48,9 @@ def test_a_practical_lasts_to_the_end_of_its_day_at_the_school(
     open_practical(sqlite_database, **step)
     finish_practical(sqlite_database, **step)
     for moment, left in ((still_there, 1), (gone, 0)):
-        monkeypatch.setattr("app.web.sign_in.now", lambda moment=moment: datetime.fromisoformat(moment))
+        monkeypatch.setattr(
+            "app.web.department.sign_in.now", lambda moment=moment: datetime.fromisoformat(moment)
+        )
         Reader(school.test_client()).sign_in(teacher.login)
         assert len(practicals_of_department(sqlite_database, actor=teacher)) == left, moment
     school.extensions["plumbfall_database"].close()

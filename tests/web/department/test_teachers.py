@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 
-from app.practicals.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity
 from tests.practicals.a_class import PASSWORD
 from tests.web.desk.conftest import Reader
 

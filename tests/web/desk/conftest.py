@@ -14,10 +14,10 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from app import create_app
-from app.practicals.actors import TeacherIdentity
-from app.practicals.conduct import open_practical
-from app.practicals.enter import enter_run
-from app.practicals.plan import plan_practical
+from app.practicals.lesson.conduct import open_practical
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan, a_teacher, an_entry, new_key

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from app.practicals.bench_watch import BenchDetails
-from app.practicals.conduct import finish_practical
-from app.practicals.enter import enter_run
-from app.practicals.stand_by import stand_by
-from app.web.desk.attention import Need, needs_of_benches
+from app.practicals.benches.watch import BenchDetails
+from app.practicals.lesson.conduct import finish_practical
+from app.practicals.runs.sending import enter_run
+from app.practicals.runs.stand_by import stand_by
+from app.web.desk.lesson.attention import Need, needs_of_benches
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
 

@@ -8,11 +8,11 @@ from itertools import permutations
 
 import pytest
 
-from app.practicals.bench_watch import LessonOver, ask_for_help, note_progress, release_bench
-from app.practicals.enter import enter_run
-from app.practicals.plan import practical_details
-from app.practicals.results import class_snapshot
-from app.practicals.shapes import PracticalDetails
+from app.practicals.benches.watch import LessonOver, ask_for_help, note_progress, release_bench
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.details import PracticalDetails
+from app.practicals.lesson.plan import practical_details
+from app.practicals.runs.sending import enter_run
 from app.web.audience import now
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from app.practicals.enter import enter_run
+from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
 

@@ -15,17 +15,17 @@ import openpyxl
 from click.testing import CliRunner
 
 from app.analysis.analyse import analyse_class
-from app.analysis.json_form import as_contract
 from app.analysis.results import ClassValue
+from app.analysis.views.json import as_contract
 from app.cli_analyse import analyse
 from app.exports.run_table import read_run_table
-from app.practicals.decide import looked_at, set_aside
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.plan import change_plan
-from app.practicals.results import class_snapshot, settings_of
-from app.practicals.runs import OWN_CALCULATION, RunDetails
-from app.practicals.shapes import BenchPlanLine, Typed
-from app.web.desk.effects import effects_of
+from app.practicals.board.snapshot import class_snapshot, settings_of
+from app.practicals.lesson.details import BenchPlanLine, Typed
+from app.practicals.lesson.plan import change_plan
+from app.practicals.runs.decisions import looked_at, set_aside
+from app.practicals.runs.reading import OWN_CALCULATION, RunDetails
+from app.practicals.runs.sending import correct_run, enter_run
+from app.web.desk.runs.effects import effects_of
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.web.desk.conftest import Reader
 

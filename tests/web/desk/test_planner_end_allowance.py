@@ -10,8 +10,8 @@ from decimal import Decimal
 
 import pytest
 
-from app.practicals.plan import change_plan, practical_details
-from app.practicals.shapes import Plan
+from app.practicals.lesson.details import Plan
+from app.practicals.lesson.plan import change_plan, practical_details
 from tests.practicals.a_class import NOW, AClass
 from tests.web.desk.conftest import Reader
 

@@ -6,8 +6,8 @@ import html
 import re
 from decimal import Decimal
 
-from app.practicals.plan import practical_details, practicals_of_department
-from app.practicals.shapes import Plan, PracticalDetails
+from app.practicals.lesson.details import Plan, PracticalDetails
+from app.practicals.lesson.plan import practical_details, practicals_of_department
 from tests.practicals.a_class import AClass
 from tests.web.desk.conftest import Reader
 

@@ -11,9 +11,9 @@ import pytest
 from flask import Flask
 
 from app import create_app
-from app.practicals.plan import practical_details
-from app.practicals.results import class_snapshot
-from app.practicals.shapes import Plan
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.details import Plan
+from app.practicals.lesson.plan import practical_details
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import AClass

@@ -7,7 +7,7 @@ import io
 import openpyxl
 from flask import Flask
 
-from app.practicals.enter import correct_run, enter_run
+from app.practicals.runs.sending import correct_run, enter_run
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.web.desk.conftest import Reader
 

@@ -9,7 +9,7 @@ import math
 import openpyxl
 import pytest
 
-from app.practicals.results import class_snapshot
+from app.practicals.board.snapshot import class_snapshot
 from tests.practicals.a_class import AClass
 from tests.web.desk.conftest import Reader
 

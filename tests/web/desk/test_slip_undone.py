@@ -10,9 +10,9 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import RunReadings
-from app.practicals.decide import set_aside
-from app.practicals.results import Snapshot, class_snapshot, readings_of, settings_of
-from app.web.desk.effects import effects_of
+from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of, settings_of
+from app.practicals.runs.decisions import set_aside
+from app.web.desk.runs.effects import effects_of
 from tests.analysis.classes import simulated_runs
 from tests.practicals.a_class import NOW, AClass
 from tests.web.board.reported import send

@@ -19,10 +19,10 @@ from app import create_app
 from app.analysis.analyse import analyse_class
 from app.exports.class_table import MORE_COLUMNS
 from app.exports.run_table import COLUMNS, read_run_table
-from app.practicals.conduct import open_practical
-from app.practicals.decide import set_aside
-from app.practicals.enter import correct_run, enter_run
-from app.practicals.results import Snapshot, class_snapshot, settings_of
+from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
+from app.practicals.lesson.conduct import open_practical
+from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.sending import correct_run, enter_run
 from app.settings import Settings
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader

@@ -10,8 +10,8 @@ import pytest
 from flask import Flask
 
 from app import create_app
-from app.practicals.enter import enter_run
-from app.practicals.results import class_snapshot
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.models import Decision, Practical, Teacher
 from app.settings import Settings

@@ -10,7 +10,7 @@ from flask import Flask
 from sqlalchemy import select
 
 from app import create_app
-from app.practicals import attempts
+from app.practicals.people import attempts
 from app.records.engine import Database
 from app.records.models import FailedAttempt
 from app.settings import Settings

@@ -7,7 +7,7 @@ import logging
 import pytest
 from flask import Flask
 
-from app.practicals import plan as plans
+from app.practicals.lesson import plan as plans
 from tests.web.desk.conftest import Reader
 
 SECRET = "disk full of eels"

@@ -1,0 +1,260 @@
+"""From the kit at hand to a plan for every bench that makes the separated interval narrow.
+
+The specific heat capacity is the value at 1/m → 0 of a line in 1/m, so masses at the two extremes serve it
+best, and more benches belong to the heavy end (Elfving's design for an extrapolation; G. Elfving, Ann. Math.
+Stat. 23 (1952) 255, from memory). Two masses cannot show whether the line is straight; a third one can,
+and costs a little. The search tries all splits over a coarse grid of masses and keeps both answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.plan.kit import Kit, check_kit
+from app.analysis.plan.mass_limits import MassLimits, enough_shot, mass_limits, to_step
+from app.analysis.plan.prediction import (
+    BenchPlan,
+    Floats,
+    Prediction,
+    predict,
+    relative_variances,
+    separated_half_width,
+)
+from app.physics.uncertainty import warming_uncertainty
+from app.words import N_, Message
+
+THIRD_MASS_MAY_COST = 0.15
+"""The third mass is recommended while it widens the interval by at most this much (our own choice)."""
+_MOST_RUNS = 4
+"""Of one bench in a lesson of the usual length (common practice, no source)."""
+_NEAR_THE_BEST = 0.1
+"""Tipping is saved as long as the variance of a bench stays within 10 % of the best (our own choice)."""
+_LEAST_BENCHES_A_MASS = 2
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One way to run the lesson and what it is expected to give."""
+
+    key: str
+    name: Message
+    plans: tuple[BenchPlan, ...]
+    prediction: Prediction
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`).
+
+    `third_mass_costs` is how much wider the separated interval gets by it, as a share; None where
+    there are too few benches for a choice.
+    """
+
+    recommended: Alternative
+    why: Message
+    alternatives: tuple[Alternative, ...]
+    third_mass_costs: float | None
+    start_advice: Message
+    warnings: tuple[Message, ...]
+
+
+def propose(kit: Kit) -> Proposal:
+    """The plan with the smallest separated interval that the kit allows.
+
+    Raises ImpossiblePlan where the kit allows none.
+    """
+    check_kit(kit)
+    limits = mass_limits(kit)
+    runs, inversions = _runs_and_inversions(kit, limits)
+    same = _alternative(kit, "same", _same_mass(kit, limits), runs, inversions)
+    designs = _best_designs(kit, limits, runs, inversions)
+    found = {key: _alternative(kit, key, masses, runs, inversions) for key, masses in designs.items()}
+    even = _even_masses(kit, limits)
+    if even is not None and found:
+        found["even"] = _alternative(kit, "even", even, runs, inversions)
+    two, three = found.get("extremes"), found.get("three")
+    costs = None if two is None or three is None else _half(three) / _half(two) - 1
+    recommended, why = _choose(same, two, three, costs, kit)
+    others = sorted(found.values(), key=_half)
+    return Proposal(
+        recommended=recommended,
+        why=why,
+        alternatives=(*others, same),
+        third_mass_costs=costs,
+        start_advice=_start_advice(recommended.prediction),
+        warnings=recommended.prediction.warnings,
+    )
+
+
+def cost_of_change(before: Prediction, after: Prediction) -> float | None:
+    """How many times wider the separated interval gets by a change of plan; None where it cannot be "
+    "said."""
+    old, new = before.separated_half_width_J_per_kg_K, after.separated_half_width_J_per_kg_K
+    return None if old is None or new is None or old == 0 else new / old
+
+
+def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
+    """Runs a bench and inversions a run: the least tipping that comes near the best the minutes allow.
+
+    Two runs or more if they fit, so that the benches' repeatability shows.
+    """
+    possible = []
+    for runs in range(1, _MOST_RUNS + 1):
+        tips = kit.tips_per_minute * (kit.minutes / runs - kit.minutes_beside_tipping)
+        most = min(kit.most_inversions, int(tips + 1e-9))
+        counts = {most, *range(10, most, 10)} if most >= 1 else set()
+        possible += [(runs, count) for count in counts]
+    several = [pair for pair in possible if pair[0] > 1] or possible
+    # One in three at the light end, a start for the search: our own choice.
+    dealt = limits.held([limits.low if i % 3 == 0 else limits.high for i in range(kit.benches)])
+    variance = {pair: _mean_variance(kit, dealt, *pair) for pair in several}
+    good_enough = (1 + _NEAR_THE_BEST) * min(variance.values())
+    near = [pair for pair in several if variance[pair] <= good_enough]
+    return min(near, key=lambda pair: (pair[0] * pair[1], pair[0]))
+
+
+def _mean_variance(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> float:
+    """Mean relative variance of the benches: smaller is better whatever the masses are."""
+    return float(_design(kit, masses, runs, inversions)[2].mean())
+
+
+def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tuple[Floats, Floats, Floats]:
+    """Masses in kg, and the relative variances `known` and `total`, of the benches in tube order."""
+    mass = np.array(masses)
+    fall = np.array(
+        [tube.length_m - kit.end_allowance_m(tube, m) for tube, m in zip(kit.tubes, masses, strict=True)]
+    )
+    warming = kit.gravity_m_per_s2 * fall * inversions / (kit.c + kit.heat_sink_J_per_K / mass)
+    u = np.array([warming_uncertainty(kit.step_K(i), kit.reading_sd_K) for i in range(kit.benches)])
+    return mass, *relative_variances(kit, warming, u, fall, np.full(kit.benches, float(runs)))
+
+
+def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> dict[str, list[float]]:
+    """The best masses with two and with three different ones, in tube order."""
+    best: dict[str, tuple[float, list[float]]] = {}
+    if kit.benches < LEAST_BENCHES:
+        return {}
+    for key, masses in _candidates(kit, limits):
+        if not (limits.fit(masses) and enough_shot(kit, masses)):
+            continue
+        half = separated_half_width(kit, *_design(kit, masses, runs, inversions))
+        if key not in best or half < best[key][0] * (1 - 1e-9):
+            best[key] = (half, masses)
+    return {key: masses for key, (_, masses) in best.items()}
+
+
+def _candidates(kit: Kit, limits: MassLimits) -> Iterator[tuple[str, list[float]]]:
+    """Splits of the benches over two or three masses, at least two benches a mass."""
+    order = _from_roomiest(kit)
+    lights = sorted({to_step(limits.low * (1 + 0.25 * i), up=True) for i in range(4)})
+    heavies = sorted({to_step(limits.high * share) for share in (1.0, 0.85, 0.7, 0.55)}, reverse=True)
+    for heavy in heavies:
+        for light in lights:
+            if heavy < LEAST_MASS_RATIO * light:
+                continue
+            middle = to_step(2 / (1 / light + 1 / heavy))
+            for n_light in range(_LEAST_BENCHES_A_MASS, kit.benches - _LEAST_BENCHES_A_MASS + 1):
+                for n_middle in (0, 2, 3):
+                    n_heavy = kit.benches - n_light - n_middle
+                    if n_heavy < _LEAST_BENCHES_A_MASS:
+                        continue
+                    dealt = [heavy] * n_heavy + [middle] * n_middle + [light] * n_light
+                    yield "three" if n_middle else "extremes", _in_tube_order(order, dealt)
+
+
+def _from_roomiest(kit: Kit) -> list[int]:
+    """Tube positions, the one that takes most shot first."""
+    return sorted(range(kit.benches), key=lambda i: -(kit.brimful_kg(kit.tubes[i]) or 0.0))
+
+
+def _in_tube_order(order: Sequence[int], dealt: Sequence[float]) -> list[float]:
+    masses = [0.0] * len(order)
+    for position, mass in zip(order, dealt, strict=True):
+        masses[position] = mass
+    return masses
+
+
+def _even_masses(kit: Kit, limits: MassLimits) -> list[float] | None:
+    """Four even steps from the lightest to the heaviest, dealt in turn; None where the shot is too "
+    "little."""
+    if kit.benches < LEAST_BENCHES:
+        return None
+    steps = np.linspace(limits.low, limits.high, 4).tolist()
+    masses = limits.held([to_step(steps[i % 4]) for i in range(kit.benches)])
+    return masses if enough_shot(kit, masses) else None
+
+
+def _same_mass(kit: Kit, limits: MassLimits) -> list[float]:
+    """The heaviest mass that everybody can have: it reads least high."""
+    most = min(high for _, high in limits.each)
+    if kit.shot_available_kg is not None:
+        most = min(most, kit.shot_available_kg / kit.benches)
+    return [to_step(most)] * kit.benches
+
+
+def _alternative(kit: Kit, key: str, masses: Sequence[float], runs: int, inversions: int) -> Alternative:
+    plans = tuple(
+        BenchPlan(str(i + 1), tube, kit.step_K(i), mass, inversions, runs)
+        for i, (tube, mass) in enumerate(zip(kit.tubes, masses, strict=True))
+    )
+    prediction = predict(kit, plans)
+    plans = tuple(
+        replace(plan, start_temperature_C=round(bench.start_temperature_C, 1))
+        for plan, bench in zip(plans, prediction.benches, strict=True)
+    )
+    return Alternative(key, _NAMES[key], plans, predict(kit, plans))
+
+
+_NAMES = {
+    "same": Message(N_("Everyone does the same")),
+    "extremes": Message(N_("Two masses, light and heavy")),
+    "three": Message(N_("Two masses and a third between them")),
+    "even": Message(N_("Four masses in even steps")),
+}
+
+
+def _half(alternative: Alternative) -> float:
+    half = alternative.prediction.separated_half_width_J_per_kg_K
+    return float("inf") if half is None else half
+
+
+def _choose(
+    same: Alternative, two: Alternative | None, three: Alternative | None, costs: float | None, kit: Kit
+) -> tuple[Alternative, Message]:
+    if two is None:
+        if kit.benches < LEAST_BENCHES:
+            return same, Message(N_("Fewer than four benches cannot separate shot and heat sink."))
+        return same, Message(
+            N_("The kit does not allow masses that differ enough to separate shot and heat sink.")
+        )
+    if three is None or costs is None:
+        return two, Message(N_("Light and heavy shot let the class take the heat sink out of its result."))
+    share = {"percent": f"{100 * costs:.0f}"}
+    if costs <= THIRD_MASS_MAY_COST:
+        sentence = N_(
+            "A third mass lets the class check that the points lie on one line, "
+            "and widens the interval by only %(percent)s %%."
+        )
+        return three, Message(sentence, share)
+    sentence = N_(
+        "Two masses give the narrowest interval; a third one, to check the line, "
+        "would widen it by %(percent)s %%."
+    )
+    return two, Message(sentence, share)
+
+
+def _start_advice(prediction: Prediction) -> Message:
+    below = [bench.start_below_room_K for bench in prediction.benches]
+    if max(below) - min(below) < 0.15:  # said with one figure: our own choice
+        return Message(
+            N_("Start about %(below)s K below room temperature, half the expected warming."),
+            {"below": f"{sum(below) / len(below):.1f}"},
+        )
+    return Message(
+        N_("Start %(least)s to %(most)s K below room temperature, half the expected warming of each bench."),
+        {"least": f"{min(below):.1f}", "most": f"{max(below):.1f}"},
+    )

@@ -1,0 +1,129 @@
+"""What a reader must know before trusting a class's numbers."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import numpy as np
+
+from app.analysis.bench_table import BenchTable
+from app.analysis.columns import Columns
+from app.analysis.doubt.checks import FEWEST_RUNS
+from app.analysis.mass_line import LEAST_BENCHES, masses_apart
+from app.analysis.numbers import short
+from app.analysis.results import ClassValue, Flag
+from app.words import N_, Message
+
+
+def warnings_for(
+    cols: Columns,
+    flags: dict[int, list[Flag]],
+    table: BenchTable | None,
+    value: ClassValue | None,
+    without_flagged: ClassValue | None,
+    masses_fitted: bool,
+    absent: Message | None = None,
+    impossible_masses: int = 0,
+) -> tuple[Message, ...]:
+    """The warnings, most important first; `absent` says why there is no class value, if there is none.
+
+    `impossible_masses` counts the counted runs with an impossible mass, for which no masses were fitted.
+    """
+    out: list[Message] = []
+    if not cols.runs:
+        return (Message(N_("There are no runs.")),)
+    if value is None and absent is not None:
+        out.append(absent)
+    if value is not None and value.interval_95 is None and value.interval_absent_because is not None:
+        out.append(value.interval_absent_because)
+    counted = len(cols.taken.energy)
+    flagged = sum(1 for i in flags if cols.counted[i])
+    if flagged:
+        template = (
+            N_("Runs flagged and still counted: %(flagged)s of %(counted)s. Without them there is no value.")
+            if without_flagged is None
+            else N_(
+                "Runs flagged and still counted: %(flagged)s of %(counted)s. Compare the value without them."
+            )
+        )
+        out.append(Message(template, {"flagged": str(flagged), "counted": str(counted)}))
+    if not cols.all_workable:
+        unworkable = len(cols.runs) - int(np.count_nonzero(cols.workable))
+        out.append(
+            Message(
+                N_("Runs without any fall energy, which no fit can use: %(number)s."),
+                {"number": str(unworkable)},
+            )
+        )
+    if 0 < counted < FEWEST_RUNS:
+        out.append(
+            Message(
+                N_("With fewer than %(fewest)s runs no run can be compared with the class."),
+                {"fewest": str(FEWEST_RUNS)},
+            )
+        )
+    if table is not None and 2 < len(table) < 5:  # as in `statistics.pooling`: our own choice
+        out.append(
+            Message(
+                N_("With %(benches)s benches the interval rests on very little; compare the three methods."),
+                {"benches": str(len(table))},
+            )
+        )
+    out.extend(_repeated(cols))
+    if value is not None and table is not None:
+        warming = float(cols.taken.warming.sum()) / counted
+        # The first-order uncertainty is then poor: our own choice.
+        if warming > 0.0 and cols.u_warming > 0.1 * warming:
+            out.append(
+                Message(
+                    N_(
+                        "The shot warms by only about %(warming)s °C, and one reading of the warming is "
+                        "uncertain by %(u)s °C: make more inversions or use a finer thermometer."
+                    ),
+                    {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
+                )
+            )
+        if not masses_fitted and len(table) > 1 and masses_apart(table):
+            out.append(_masses_not_fitted(len(table), impossible_masses))
+    return tuple(out)
+
+
+def _masses_not_fitted(benches: int, impossible_masses: int) -> Message:
+    """Why the benches' different masses were not allowed for."""
+    if benches < LEAST_BENCHES:
+        return Message(
+            N_(
+                "The benches used different masses, and they are too few to allow for that: part of the "
+                "spread between them comes from it."
+            )
+        )
+    if impossible_masses:
+        return Message(
+            N_(
+                "A counted run has an impossible mass, so the benches' masses are not allowed for: put it "
+                "right or set the run aside."
+            )
+        )
+    return Message(
+        N_(
+            "The benches used different masses, and their readings do not show a heat sink that could be "
+            "allowed for: part of the spread between them may come from the masses."
+        )
+    )
+
+
+def _repeated(cols: Columns) -> list[Message]:
+    if len({(run.bench, run.run) for run in cols.runs}) == len(cols.runs):
+        return []
+    seen = Counter((run.bench, run.run) for run in cols.runs)
+    again = [pair for pair, number in seen.items() if number > 1]
+    bench, run = again[0]
+    return [
+        Message(
+            N_(
+                "Bench %(bench)s has more than one run labelled %(run)s (such labels: %(number)s). All are "
+                "used."
+            ),
+            {"bench": bench, "run": run, "number": str(len(again))},
+        )
+    ]

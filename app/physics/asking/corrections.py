@@ -1,0 +1,61 @@
+"""What a bench may take up with one tap where an unlikely reading is asked about: the likely one, as text.
+
+Nothing is changed here: a proposal names what the fields would hold, and the bench's own word puts it there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.physics.reading.readings import Reading, decimal_text
+from app.words import N_, Message
+
+YES, NO = N_("Yes, %(meant)s"), N_("No, %(meant)s")
+"""“Did you mean 340 g?” is answered by the one, “Is it right?” by the other."""
+EXCHANGE = N_("Yes, exchange them")
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What the button says, and for each field its new text with the unit beside it ("" leaves that unit)."""
+
+    label: Message
+    typed: Mapping[str, tuple[str, str]]
+
+
+def as_meant(field: str, read: Reading, meant: str, answer: str) -> Proposal:
+    """One field holds `meant` (“340 g”, “50”) instead, with the decimal mark that the bench used."""
+    number, _, unit = meant.partition(" ")
+    return Proposal(
+        Message(answer, {"meant": meant}),
+        {field: (number.replace(".", ",") if "," in read.raw else number, unit)},
+    )
+
+
+def in_fahrenheit(field: str, read: Reading) -> Proposal:
+    """The same number, read in °F."""
+    number = decimal_text(read.typed)
+    text = number if read.unit_was_typed else read.raw.strip()
+    return Proposal(Message(YES, {"meant": f"{number} °F"}), {field: (text, "°F")})
+
+
+def exchanged(start: Reading, end: Reading) -> Proposal:
+    """Start and end the other way round, each with its own text and unit."""
+    return Proposal(
+        Message(EXCHANGE),
+        {"start_temperature": _as_typed(end), "end_temperature": _as_typed(start)},
+    )
+
+
+def end_from_warming(start: Reading, warming: Reading) -> Proposal | None:
+    """The warming was typed as the end: start + warming. None unless both are in °C, where they add up."""
+    if start.unit != "°C" or warming.unit != "°C":
+        return None
+    meant = f"{decimal_text(start.value + warming.value)} °C"
+    return as_meant("end_temperature", warming, meant, N_("Yes, the end was %(meant)s"))
+
+
+def _as_typed(read: Reading) -> tuple[str, str]:
+    """The text as it stands; a unit typed in it goes along, so the unit beside the field stays."""
+    return read.raw.strip(), "" if read.unit_was_typed else read.unit

@@ -1,0 +1,292 @@
+"""Phones joining a bench: by the code on the wall and the bench's number, no accounts, no names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.practicals.benches.refusals import (
+    BadBenchNumber,
+    BenchHasRuns,
+    BenchTaken,
+    ClassPaused,
+    NotOpenYet,
+    WrongCode,
+)
+from app.practicals.lesson.permission import locked_practical, raise_revision
+from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
+from app.practicals.people import attempts
+from app.practicals.people.actors import BenchIdentity
+from app.practicals.people.tokens import CODE_LENGTH, digest, new_bench_key, new_token, tidy_code
+from app.records.engine import Database
+from app.records.models import Bench, BenchPhone, Practical, Run
+from app.words import N_, Message
+
+__all__ = [
+    "BadBenchNumber",
+    "BenchHasRuns",
+    "BenchTaken",
+    "ClassPaused",
+    "FoundPractical",
+    "Joined",
+    "NotOpenYet",
+    "WrongCode",
+    "add_bench",
+    "bench_for_token",
+    "find_practical_by_code",
+    "join_bench",
+    "key_subject",
+    "leave_bench",
+    "move_bench",
+]
+
+SLOW_AFTER_WRONG_CODES = 20
+WRONG_CODE_WINDOW = timedelta(minutes=10)
+MOST_WRONG_KEYS = 12
+NO_KEY = N_("Nothing was typed. Type the bench key that the first phone shows.")
+
+
+@dataclass(frozen=True)
+class FoundPractical:
+    """What a phone may know before it has joined: nothing that was measured."""
+
+    practical_id: int
+    title: str
+    material: str
+    language: str | None
+    planned_benches: int
+    joined_benches: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Joined:
+    """A phone that now enters the readings of a bench; the token goes into its cookie and nowhere else."""
+
+    token: str
+    bench: BenchIdentity
+    bench_key: str
+    first_phone: bool
+
+
+def find_practical_by_code(database: Database, *, code: str, address: str, now: datetime) -> FoundPractical:
+    """The class that is open under this code. A right code is never made to wait."""
+    with database.reading() as session:
+        practical = _by_code(session, code)
+        if practical is not None and practical.state == "collecting":
+            return _found(session, practical)
+    if practical is not None:
+        raise _closed(practical)
+    raise _counted_wrong_code(database, address, now)
+
+
+def join_bench(
+    database: Database,
+    *,
+    code: str,
+    bench_number: int,
+    now: datetime,
+    address: str = "",
+    bench_key: str = "",
+    earlier_token: str = "",
+) -> Joined:
+    """Speak for a bench: the first phone just joins, another needs the bench key or the teacher's release."""
+    with database.writing() as session:
+        seen = _by_code(session, code)
+        practical = locked_practical(session, seen.id) if seen else None
+        if practical is not None and practical.join_code != tidy_code(code):
+            practical = None  # replaced a moment ago
+        if practical is not None:
+            if practical.state != "collecting":
+                raise _closed(practical)
+            outcome = _join(session, practical, bench_number, bench_key, earlier_token, now)
+            if outcome is not None:
+                return outcome
+    if practical is None:
+        raise _counted_wrong_code(database, address, now)
+    raise BenchTaken(_wrong_key(bench_number) if bench_key.strip() else Message(NO_KEY))
+
+
+def move_bench(
+    database: Database, *, actor: BenchIdentity, bench_number: int, now: datetime, bench_key: str = ""
+) -> Joined:
+    """The wrong number was chosen: speak for another bench, as long as this one has sent nothing."""
+    with database.writing() as session:
+        practical = locked_practical(session, actor.practical_id)
+        if practical is None or practical.state != "collecting":
+            raise ClassPaused()
+        outcome = _join(session, practical, bench_number, bench_key, "", now)
+        if outcome is not None:
+            _leave(session, actor, now)
+            return outcome
+    if bench_key.strip():
+        raise BenchTaken(_wrong_key(bench_number))
+    raise BenchTaken(
+        Message(
+            N_("Another phone already enters bench %(bench)s's readings. You are still at bench %(own)s."),
+            {"bench": str(bench_number), "own": str(actor.bench_number)},
+        )
+    )
+
+
+def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
+    """This phone stops speaking for its bench, which is free again if it has sent nothing."""
+    with database.writing() as session:
+        practical = locked_practical(session, actor.practical_id)
+        if practical is not None:
+            _leave(session, actor, now)
+            raise_revision(practical)
+
+
+def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
+    """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
+    if not token or len(token) > 200:
+        return None
+    with database.reading() as session:
+        return _identity_for(session, token)
+
+
+def _by_code(session: Session, code: str) -> Practical | None:
+    tidy = tidy_code(code)
+    if len(tidy) != CODE_LENGTH:
+        return None
+    return session.scalar(select(Practical).where(Practical.join_code == tidy))
+
+
+def _closed(practical: Practical) -> NotOpenYet | ClassPaused:
+    """Why a right code lets nobody in at the moment."""
+    return NotOpenYet() if practical.state == "planned" else ClassPaused()
+
+
+def _found(session: Session, practical: Practical) -> FoundPractical:
+    numbers = session.scalars(
+        select(Bench.number)
+        .where(Bench.practical_id == practical.id, ~Bench.simulated)
+        .order_by(Bench.number)
+    )
+    return FoundPractical(
+        practical.id,
+        practical.title,
+        practical.material,
+        practical.language,
+        practical.planned_benches,
+        tuple(numbers),
+    )
+
+
+def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
+    subject = attempts.subject("join code", address)
+    with database.reading() as session:
+        count, _ = attempts.failures(session, subject, now - WRONG_CODE_WINDOW)
+    if count < attempts.MOST_KEPT:  # a flood of them does not keep the benches from writing
+        with database.writing() as session:
+            attempts.note_failure(session, subject, now)
+    return WrongCode(0 if count < SLOW_AFTER_WRONG_CODES else min(10, count - SLOW_AFTER_WRONG_CODES + 1))
+
+
+def _join(
+    session: Session, practical: Practical, number: int, key: str, earlier_token: str, now: datetime
+) -> Joined | None:
+    """The phone joined, or None if the bench is another phone's (the failure is counted)."""
+    if not 1 <= number <= 99:
+        raise BadBenchNumber()
+    remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
+    bench = session.scalar(select(Bench).where(Bench.practical_id == practical.id, Bench.number == number))
+    first = bench is None
+    if bench is None:
+        bench = add_bench(session, practical.id, number, now)
+    elif not _may_join(session, bench, key, earlier_token, now):
+        return None
+    token = new_token()
+    phone = BenchPhone(bench_id=bench.id, token_digest=digest(token), joined_at=now, last_seen_at=now)
+    session.add(phone)
+    bench.open_to_a_phone = False
+    bench.last_seen_at = now
+    raise_revision(practical)
+    session.flush()
+    return Joined(
+        token, BenchIdentity(practical.id, bench.id, bench.number, phone.id), bench.bench_key, first
+    )
+
+
+def add_bench(
+    session: Session, practical_id: int, number: int, now: datetime, simulated: bool = False
+) -> Bench:
+    """A bench's row; its number is free in this practical."""
+    bench = Bench(
+        practical_id=practical_id,
+        number=number,
+        bench_key=new_bench_key(),
+        open_to_a_phone=False,
+        joined_at=now,
+        progress="joined",
+        progress_at=now,
+        waiting_to_send=0,
+        last_seen_at=now,
+        simulated=simulated,
+    )
+    session.add(bench)
+    session.flush()
+    return bench
+
+
+def _may_join(session: Session, bench: Bench, key: str, earlier_token: str, now: datetime) -> bool:
+    if bench.open_to_a_phone or not _active_phones(session, bench.id):
+        return True
+    earlier = _identity_for(session, earlier_token) if 0 < len(earlier_token) <= 200 else None
+    if earlier is not None and earlier.bench_id == bench.id:
+        session.get_one(BenchPhone, earlier.phone_id).left_at = now
+        return True
+    if not tidy_code(key):
+        return False
+    subject = key_subject(bench.id)
+    failed, _ = attempts.failures(session, subject, now - attempts.KEPT)
+    if failed < MOST_WRONG_KEYS and tidy_code(key) == bench.bench_key:
+        return True
+    attempts.note_failure(session, subject, now)
+    return False
+
+
+def _wrong_key(bench_number: int) -> Message:
+    return Message(
+        N_(
+            "That is not the key of bench %(bench)s, or too many were tried. Read it again on the first "
+            "phone, or ask the teacher to let you in."
+        ),
+        {"bench": str(bench_number)},
+    )
+
+
+def key_subject(bench_id: int) -> str:
+    """Under what wrong keys for a bench are counted."""
+    return attempts.subject("bench key", str(bench_id))
+
+
+def _active_phones(session: Session, bench_id: int) -> int:
+    count = select(func.count()).where(BenchPhone.bench_id == bench_id, BenchPhone.left_at.is_(None))
+    return session.scalar(count) or 0
+
+
+def _leave(session: Session, actor: BenchIdentity, now: datetime) -> None:
+    bench = session.get(Bench, actor.bench_id)
+    phone = session.get(BenchPhone, actor.phone_id)
+    if bench is None or phone is None:
+        return
+    if session.scalar(select(Run.id).where(Run.bench_id == bench.id).limit(1)) is not None:
+        raise BenchHasRuns()
+    phone.left_at = now
+    session.flush()
+    if not _active_phones(session, bench.id):
+        session.delete(bench)
+        session.flush()
+
+
+def _identity_for(session: Session, token: str) -> BenchIdentity | None:
+    row = session.execute(
+        select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id)
+        .join(BenchPhone, BenchPhone.bench_id == Bench.id)
+        .where(BenchPhone.token_digest == digest(token), BenchPhone.left_at.is_(None))
+    ).first()
+    return BenchIdentity(*row) if row else None

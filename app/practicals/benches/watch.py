@@ -1,0 +1,224 @@
+"""What the desk sees of a bench while it works, and what a bench tells of itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select, update
+from sqlalchemy.orm import Session
+
+from app.physics.limits import MOST_INVERSIONS
+from app.practicals.benches.joining import key_subject
+from app.practicals.lesson.permission import (
+    locked_practical,
+    note_change,
+    practical_to_run,
+    practical_to_see,
+    raise_presence,
+    raise_revision,
+)
+from app.practicals.people import attempts
+from app.practicals.people.actors import BenchIdentity, TeacherIdentity
+from app.records.engine import Database
+from app.records.errors import Conflict, NotFound, Unprocessable
+from app.records.models import Bench, BenchPhone, Run
+from app.words import N_, Message
+
+PROGRESS = ("joined", "start read", "counting", "end read", "sent")
+MOST_WAITING = 999
+
+
+class NoSuchBench(NotFound):
+    """There is no such bench in this practical."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("No bench of that number has joined this practical.")))
+
+
+class LessonOver(Conflict):
+    """The practical is finished: nobody is looking for hands."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("This practical is finished. Ask your teacher in person.")))
+
+
+@dataclass(frozen=True)
+class BenchDetails:
+    """One bench. The bench key is for the bench itself and its teacher."""
+
+    bench_id: int
+    number: int
+    bench_key: str
+    joined_at: datetime
+    safety_acknowledged_at: datetime | None
+    progress: str
+    progress_at: datetime
+    counted_so_far: int | None
+    waiting_to_send: int
+    last_seen_at: datetime
+    asked_for_help_at: datetime | None
+    open_to_a_phone: bool
+    phones: int
+    runs: int
+    simulated: bool
+
+
+def acknowledge_safety(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
+    """The bench has read the safety step; the first time counts."""
+    with database.writing() as session:
+        bench = _own_bench(session, actor)
+        if bench.safety_acknowledged_at is None:
+            bench.safety_acknowledged_at = now
+            raise_presence(session, actor.practical_id)
+
+
+def note_progress(
+    database: Database,
+    *,
+    actor: BenchIdentity,
+    progress: str | None,
+    now: datetime,
+    counted_so_far: int | None = None,
+    waiting_to_send: int = 0,
+) -> None:
+    """How far the bench's phone is; None leaves that as it was. Nothing measured is kept here."""
+    if progress is not None and progress not in PROGRESS:
+        raise Unprocessable(Message(N_("The phone sent a step that is not known here. Reload the page.")))
+    waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
+    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
+    with database.writing() as session:
+        bench = _own_bench(session, actor)
+        if progress is None:
+            progress, counted = bench.progress, bench.counted_so_far
+        phone = session.get_one(BenchPhone, actor.phone_id)
+        phone.waiting_to_send, phone.last_seen_at = waiting, now
+        total = held_by_phones(session, bench.id)
+        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (progress, counted, total)
+        if bench.progress != progress:
+            bench.progress_at = now
+        bench.progress, bench.counted_so_far, bench.waiting_to_send = progress, counted, total
+        bench.last_seen_at = now
+        if changed:
+            raise_presence(session, actor.practical_id)
+
+
+def held_by_phones(session: Session, bench_id: int) -> int:
+    """How many unsent runs the bench's phones hold together, as each last said."""
+    session.flush()
+    total = session.scalar(
+        select(func.sum(BenchPhone.waiting_to_send)).where(
+            BenchPhone.bench_id == bench_id, BenchPhone.left_at.is_(None)
+        )
+    )
+    return int(total or 0)
+
+
+def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now: datetime) -> None:
+    """The bench puts its hand up, or takes it down. Once the practical is finished no hand goes up."""
+    with database.writing() as session:
+        practical = locked_practical(session, actor.practical_id)
+        bench = _own_bench(session, actor, locked=False)
+        if wanted and practical is not None and practical.state == "finished":
+            raise LessonOver()
+        if (bench.asked_for_help_at is not None) != wanted:
+            bench.asked_for_help_at = now if wanted else None
+            raise_presence(session, actor.practical_id)
+
+
+def help_given(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int, now: datetime
+) -> None:
+    """The teacher has been there."""
+    with database.writing() as session:
+        practical_to_run(session, actor, practical_id)
+        _bench_by_number(session, practical_id, bench_number).asked_for_help_at = None
+        raise_presence(session, practical_id)
+
+
+def release_bench(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    bench_number: int,
+    now: datetime,
+    end_phones: bool = False,
+) -> None:
+    """Let the next phone speak for this bench without its key; `end_phones` when the old one is lost."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        bench = _bench_by_number(session, practical_id, bench_number)
+        bench.open_to_a_phone = True
+        attempts.forget(session, key_subject(bench.id))
+        if end_phones:
+            session.execute(
+                update(BenchPhone)
+                .where(BenchPhone.bench_id == bench.id, BenchPhone.left_at.is_(None))
+                .values(left_at=now)
+            )
+            bench.waiting_to_send = 0
+        note_change(session, practical, "bench released", actor.teacher_id, now, str(bench_number))
+        raise_revision(practical)
+
+
+def bench_details(database: Database, *, actor: BenchIdentity) -> BenchDetails:
+    """The phone's own bench."""
+    with database.reading() as session:
+        _own_bench(session, actor, locked=False)
+        return benches_in(session, actor.practical_id, actor.bench_id)[0]
+
+
+def benches_of(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[BenchDetails]:
+    """The benches of a practical, for any teacher of its department."""
+    with database.reading() as session:
+        return benches_in(session, practical_to_see(session, actor, practical_id).id)
+
+
+def benches_in(session: Session, practical_id: int, bench_id: int | None = None) -> list[BenchDetails]:
+    """The benches of a practical by number, with how many phones and runs each has."""
+    phones = (
+        select(func.count())
+        .where(BenchPhone.bench_id == Bench.id, BenchPhone.left_at.is_(None))
+        .scalar_subquery()
+    )
+    runs = select(func.count()).where(Run.bench_id == Bench.id).scalar_subquery()
+    wanted = select(Bench, phones, runs).where(Bench.practical_id == practical_id).order_by(Bench.number)
+    if bench_id is not None:
+        wanted = wanted.where(Bench.id == bench_id)
+    return [
+        BenchDetails(
+            bench_id=bench.id,
+            number=bench.number,
+            bench_key=bench.bench_key,
+            joined_at=bench.joined_at,
+            safety_acknowledged_at=bench.safety_acknowledged_at,
+            progress=bench.progress,
+            progress_at=bench.progress_at,
+            counted_so_far=bench.counted_so_far,
+            waiting_to_send=bench.waiting_to_send,
+            last_seen_at=bench.last_seen_at,
+            asked_for_help_at=bench.asked_for_help_at,
+            open_to_a_phone=bench.open_to_a_phone,
+            phones=phone_count,
+            runs=run_count,
+            simulated=bench.simulated,
+        )
+        for bench, phone_count, run_count in session.execute(wanted)
+    ]
+
+
+def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -> Bench:
+    if locked:
+        locked_practical(session, actor.practical_id)
+    bench = session.get(Bench, actor.bench_id)
+    if bench is None:
+        raise NoSuchBench()
+    return bench
+
+
+def _bench_by_number(session: Session, practical_id: int, number: int) -> Bench:
+    bench = session.scalar(select(Bench).where(Bench.practical_id == practical_id, Bench.number == number))
+    if bench is None:
+        raise NoSuchBench()
+    return bench

@@ -1,0 +1,139 @@
+"""What the wall and the phones may show: the teacher takes the class through it step by step.
+
+reported       who has sent how many runs, no values, so that nobody is anchored
+spread         every run by bench, and the class value as a band
+line           warming against fall energy with the fitted line
+percent error  the accepted value, the percent error, and whether it lies inside the interval
+separated      apparent value against 1/mass, with the heat taken by tube and caps set apart
+ledger         where the fall energy went
+
+Stepping back hides again what the later steps showed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.practicals.board.holding import hold, let_go
+from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
+from app.practicals.people.actors import TeacherIdentity
+from app.records.engine import Database
+from app.records.errors import Unprocessable
+from app.records.models import Practical
+from app.words import N_, Message
+
+BOARD_STEPS = ("reported", "spread", "line", "percent error", "separated", "ledger")
+STEP_NAMES = {
+    "reported": Message(N_("Who has reported")),
+    "spread": Message(N_("The spread")),
+    "line": Message(N_("Warming against fall energy")),
+    "percent error": Message(N_("The accepted value")),
+    "separated": Message(N_("The heat taken by tube and caps")),
+    "ledger": Message(N_("Where the heat went")),
+}
+
+
+class NoSuchStep(Unprocessable):
+    """Not a step of the board."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("The board has no such step. Use its forward and back controls.")))
+
+
+@dataclass(frozen=True)
+class BoardState:
+    """Where the board is."""
+
+    step: str
+    paused: bool
+    bench_results_shown: bool
+    revision: int
+
+    @property
+    def values_shown(self) -> bool:
+        """Whether any measured value may be on the wall."""
+        return step_reached(self.step, "spread")
+
+    @property
+    def accepted_shown(self) -> bool:
+        """Whether the accepted value and everything worked out from it may be on the wall."""
+        return step_reached(self.step, "percent error")
+
+    @property
+    def previous(self) -> str | None:
+        """The step before, or None at the first."""
+        place = BOARD_STEPS.index(self.step)
+        return BOARD_STEPS[place - 1] if place else None
+
+    @property
+    def following(self) -> str | None:
+        """The step after, or None at the last."""
+        place = BOARD_STEPS.index(self.step)
+        return BOARD_STEPS[place + 1] if place + 1 < len(BOARD_STEPS) else None
+
+
+def step_reached(current: str, wanted: str) -> bool:
+    """Whether a board at `current` shows what `wanted` reveals."""
+    return BOARD_STEPS.index(current) >= BOARD_STEPS.index(wanted)
+
+
+def step_board(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    now: datetime,
+    to: str | None = None,
+    by: int = 0,
+) -> BoardState:
+    """Go to a named step, or forward (`by` = 1) or back (`by` = −1); beyond the ends nothing happens."""
+    if to is not None and to not in BOARD_STEPS:
+        raise NoSuchStep()
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        place = BOARD_STEPS.index(practical.board_step) + by
+        wanted = to or BOARD_STEPS[max(0, min(place, len(BOARD_STEPS) - 1))]
+        if practical.board_step != wanted:
+            practical.board_step = wanted
+            if practical.board_paused:
+                hold(session, practical)
+            note_change(session, practical, "board", actor.teacher_id, now, wanted)
+            raise_revision(practical)
+        return _state(practical)
+
+
+def pause_board(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, paused: bool, now: datetime
+) -> BoardState:
+    """Hold the board's picture still, or let it follow the class again."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.board_paused != paused:
+            practical.board_paused = paused
+            (hold if paused else let_go)(session, practical)
+            note_change(
+                session, practical, "board paused" if paused else "board follows", actor.teacher_id, now
+            )
+            raise_revision(practical)
+        return _state(practical)
+
+
+def show_bench_results(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, shown: bool, now: datetime
+) -> BoardState:
+    """Let the phones show the class result as far as the board has revealed it, or hide it again."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.bench_results_shown != shown:
+            practical.bench_results_shown = shown
+            kind = "phones show results" if shown else "phones hide results"
+            note_change(session, practical, kind, actor.teacher_id, now)
+            raise_revision(practical)
+        return _state(practical)
+
+
+def _state(practical: Practical) -> BoardState:
+    return BoardState(
+        practical.board_step, practical.board_paused, practical.bench_results_shown, practical.revision
+    )

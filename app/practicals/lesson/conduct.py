@@ -1,0 +1,164 @@
+"""Conducting a practical through its states.
+
+planned     the teacher prepares; no phone can join, though a code for the cards may be made
+collecting  the code is valid; benches join, send and correct runs
+paused      nobody new joins and nothing is taken in; phones keep what they have and send it afterwards
+finished    the class is over; the records stay, and the teacher can reopen
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from app.practicals.lesson.details import PracticalDetails, details_of
+from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
+from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.tokens import new_join_code
+from app.records.engine import Database
+from app.records.errors import Conflict
+from app.records.models import Bench, BenchPlan, Practical
+from app.words import N_, Message
+
+CODE_TRIES = 20
+
+
+class WrongState(Conflict):
+    """The practical is not in a state in which this can be done."""
+
+    def __init__(self, state: str) -> None:
+        sentences = {
+            "planned": N_("This practical has not been opened yet. Open it first."),
+            "collecting": N_("This practical is collecting already."),
+            "paused": N_("This practical is paused. Let it collect again first."),
+            "finished": N_("This practical is finished. Reopen it first."),
+        }
+        super().__init__(Message(sentences[state]))
+        self.state = state
+
+
+def open_practical(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """planned → collecting, with the code that was made before or a new one. Nothing simulated stays."""
+
+    def apply(session: Session, practical: Practical) -> None:
+        remove_rehearsal_rows(session, practical.id)
+        practical.join_code = practical.join_code or _free_code(session)
+        practical.opened_at = now
+
+    return _move(database, actor, practical_id, now, ("planned",), "collecting", "opened", apply)
+
+
+def make_join_code(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """A code for the cards while the practical is planned. It stays planned: the code lets nobody in yet."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.state == "finished":
+            raise WrongState(practical.state)
+        if practical.join_code is None:
+            practical.join_code = _free_code(session)
+            note_change(session, practical, "code made", actor.teacher_id, now)
+            raise_revision(practical)
+            session.flush()
+        return _details(session, practical)
+
+
+def pause_practical(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """collecting → paused. The code is kept for afterwards but lets nobody in meanwhile."""
+    return _move(database, actor, practical_id, now, ("collecting",), "paused", "paused")
+
+
+def resume_practical(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """paused → collecting, with the same code."""
+    return _move(database, actor, practical_id, now, ("paused",), "collecting", "resumed")
+
+
+def finish_practical(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """collecting or paused → finished. The code stops working, hands go down, nothing simulated stays."""
+
+    def apply(session: Session, practical: Practical) -> None:
+        remove_rehearsal_rows(session, practical.id)
+        session.execute(
+            update(Bench).where(Bench.practical_id == practical.id).values(asked_for_help_at=None)
+        )
+        practical.join_code = None
+        practical.finished_at = now
+
+    return _move(database, actor, practical_id, now, ("collecting", "paused"), "finished", "finished", apply)
+
+
+def reopen_practical(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """finished → collecting, with a new code. Phones that were joined still are."""
+
+    def apply(session: Session, practical: Practical) -> None:
+        practical.join_code = _free_code(session)
+        practical.finished_at = None
+
+    return _move(database, actor, practical_id, now, ("finished",), "collecting", "reopened", apply)
+
+
+def replace_join_code(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """A new code; the old one lets nobody in from now on. Joined phones stay joined."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.join_code is None:
+            raise WrongState(practical.state)
+        practical.join_code = _free_code(session)
+        note_change(session, practical, "code replaced", actor.teacher_id, now)
+        raise_revision(practical)
+        session.flush()
+        return _details(session, practical)
+
+
+def _move(
+    database: Database,
+    actor: TeacherIdentity,
+    practical_id: int,
+    now: datetime,
+    allowed: tuple[str, ...],
+    state: str,
+    kind: str,
+    apply: Callable[[Session, Practical], None] = lambda _session, _practical: None,
+) -> PracticalDetails:
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.state == state:
+            return _details(session, practical)  # pressed twice: done already
+        if practical.state not in allowed:
+            raise WrongState(practical.state)
+        apply(session, practical)
+        practical.state = state
+        note_change(session, practical, kind, actor.teacher_id, now)
+        raise_revision(practical)
+        session.flush()
+        return _details(session, practical)
+
+
+def _free_code(session: Session) -> str:
+    for _ in range(CODE_TRIES):
+        code = new_join_code()
+        if session.scalar(select(Practical.id).where(Practical.join_code == code)) is None:
+            return code
+    raise AssertionError("no free join code")  # 23⁷ codes: this cannot be reached with real numbers
+
+
+def _details(session: Session, practical: Practical) -> PracticalDetails:
+    rows = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical.id)).all()
+    return details_of(practical, list(rows))

@@ -1,0 +1,91 @@
+"""Whose practical it is. Another department never learns that a practical exists."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from app.practicals.people.actors import TeacherIdentity
+from app.records.errors import NotAllowed, NotFound
+from app.records.models import Practical, StateChange
+from app.words import N_, Message
+
+
+class NoSuchPractical(NotFound):
+    """There is no such practical for this reader."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("There is no such practical. It may have been deleted; go back to your list."))
+        )
+
+
+class NotYourPractical(NotAllowed):
+    """A colleague's practical may be looked at, not run."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This practical belongs to a colleague."
+                    " You can look at it and copy its plan, not change it."
+                )
+            )
+        )
+
+
+def may_run(actor: TeacherIdentity, practical: Practical) -> bool:
+    """Its own teacher, or the head of its department."""
+    same_department = practical.department_id == actor.department_id
+    return same_department and (practical.teacher_id == actor.teacher_id or actor.is_head)
+
+
+def practical_to_see(session: Session, actor: TeacherIdentity, practical_id: int) -> Practical:
+    """The practical, for any teacher of its department."""
+    practical = session.get(Practical, practical_id)
+    if practical is None or practical.department_id != actor.department_id:
+        raise NoSuchPractical()
+    return practical
+
+
+def practical_to_run(session: Session, actor: TeacherIdentity, practical_id: int) -> Practical:
+    """The practical, locked until the transaction ends, for those who may run it."""
+    practical = locked_practical(session, practical_id)
+    if practical is None or practical.department_id != actor.department_id:
+        raise NoSuchPractical()
+    if not may_run(actor, practical):
+        raise NotYourPractical()
+    return practical
+
+
+def locked_practical(session: Session, practical_id: int) -> Practical | None:
+    """The practical's row, locked: every write about one practical takes its turn here."""
+    wanted = select(Practical).where(Practical.id == practical_id).with_for_update()
+    return session.scalar(wanted, execution_options={"populate_existing": True})
+
+
+def raise_revision(practical: Practical) -> int:
+    """Say that what pages show has changed; the row is locked, so no two writers get the same number."""
+    practical.revision += 1
+    return practical.revision
+
+
+def raise_presence(session: Session, practical_id: int) -> None:
+    """Say that only a bench's progress changed: the desk reloads, nothing is analysed again."""
+    session.execute(
+        update(Practical)
+        .where(Practical.id == practical_id)
+        .values(presence=Practical.presence + 1)
+        .execution_options(synchronize_session=False)
+    )
+
+
+def note_change(
+    session: Session, practical: Practical, kind: str, teacher_id: int | None, now: datetime, detail: str = ""
+) -> None:
+    """Append to the practical's own history."""
+    session.add(
+        StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id, at=now)
+    )

@@ -1,0 +1,236 @@
+"""Planning a practical: making it, changing it, copying it for the next class."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from app.physics.limits import MOST_INVERSIONS
+from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
+from app.practicals.lesson.permission import (
+    note_change,
+    practical_to_run,
+    practical_to_see,
+    raise_revision,
+)
+from app.practicals.people.actors import TeacherIdentity
+from app.records.engine import Database
+from app.records.errors import Conflict, Unprocessable
+from app.records.models import BenchPlan, Practical
+from app.words import N_, Message
+
+
+class PlanProblem(Unprocessable):
+    """A plan that no class could carry out; `field` is the plan's field that it is about."""
+
+    def __init__(self, field: str, message: Message) -> None:
+        super().__init__(message)
+        self.field = field
+
+
+class PlanChangedMeanwhile(Conflict):
+    """Someone else changed the plan after this page was loaded."""
+
+
+def plan_practical(
+    database: Database, *, actor: TeacherIdentity, plan: Plan, now: datetime
+) -> PracticalDetails:
+    """Make a practical in the state `planned`."""
+    check_plan(plan)
+    with database.writing() as session:
+        practical = Practical(
+            department_id=actor.department_id,
+            teacher_id=actor.teacher_id,
+            state="planned",
+            created_at=now,
+            revision=1,
+            presence=1,
+            board_step="reported",
+            board_paused=False,
+            bench_results_shown=False,
+            is_demo=False,
+            typed=dict(plan.typed),
+            **{name: getattr(plan, name) for name in PLAN_COLUMNS},
+        )
+        session.add(practical)
+        session.flush()
+        _store_bench_plans(session, practical, plan.bench_plans)
+        note_change(session, practical, "planned", actor.teacher_id, now)
+        return _details(session, practical)
+
+
+def change_plan(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    plan: Plan,
+    now: datetime,
+    expected_revision: int | None = None,
+) -> PracticalDetails:
+    """Replace the plan; what changed is kept in the history."""
+    check_plan(plan)
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if expected_revision is not None and practical.revision != expected_revision:
+            raise PlanChangedMeanwhile(
+                Message(
+                    N_(
+                        "Something changed in this practical after the page was loaded."
+                        " Look again, then save."
+                    )
+                )
+            )
+        before = _details(session, practical).plan
+        for name in PLAN_COLUMNS:
+            setattr(practical, name, getattr(plan, name))
+        practical.typed = dict(plan.typed)
+        session.execute(delete(BenchPlan).where(BenchPlan.practical_id == practical.id))
+        _store_bench_plans(session, practical, plan.bench_plans)
+        if changes := _differences(before, plan):
+            note_change(session, practical, "plan changed", actor.teacher_id, now, changes)
+        raise_revision(practical)
+        session.flush()
+        return _details(session, practical)
+
+
+def copy_practical(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, title: str, held_on: date, now: datetime
+) -> PracticalDetails:
+    """A new practical with the same plan, for the next class. Nothing measured is copied."""
+    with database.reading() as session:
+        plan = _details(session, practical_to_see(session, actor, practical_id)).plan
+    copied = replace(plan, title=title, held_on=held_on, delete_after=None)
+    return plan_practical(database, actor=actor, plan=copied, now=now)
+
+
+def practical_details(database: Database, *, actor: TeacherIdentity, practical_id: int) -> PracticalDetails:
+    """One practical, for any teacher of its department."""
+    with database.reading() as session:
+        return _details(session, practical_to_see(session, actor, practical_id))
+
+
+def practicals_of_department(database: Database, *, actor: TeacherIdentity) -> list[PracticalDetails]:
+    """All practicals of the teacher's department, the newest first."""
+    with database.reading() as session:
+        rows = session.scalars(
+            select(Practical)
+            .where(Practical.department_id == actor.department_id)
+            .order_by(Practical.held_on.desc(), Practical.id.desc())
+        ).all()
+        return [details_of(row, []) for row in rows]
+
+
+def check_plan(plan: Plan) -> None:
+    """Refuse what no class could carry out, naming the field."""
+    _check_words(plan)
+    for name in PLAN_COLUMNS:
+        if not _is_possible_number(getattr(plan, name)):
+            raise PlanProblem(name, Message(N_("That number is far outside anything a class can use.")))
+    above_zero = ("accepted_J_per_kg_K", "gravity_m_per_s2", "tube_length_m", "thermometer_step_K")
+    for name in above_zero:
+        if not getattr(plan, name) > 0:
+            raise PlanProblem(name, Message(N_("This must be more than zero.")))
+    for name in ("end_allowance_m", "length_sd_m", "reading_sd_K", "u_gravity_m_per_s2", "heat_sink_J_per_K"):
+        if (getattr(plan, name) or 0) < 0:
+            raise PlanProblem(name, Message(N_("This cannot be less than zero.")))
+    if plan.end_allowance_m >= plan.tube_length_m:
+        raise PlanProblem(
+            "end_allowance_m",
+            Message(
+                N_("The end allowance takes the whole tube: nothing is left to fall. Check both lengths.")
+            ),
+        )
+    if not 1 <= plan.inversions <= MOST_INVERSIONS:
+        raise PlanProblem(
+            "inversions",
+            Message(
+                N_("The number of inversions must be between 1 and %(most)s."), {"most": str(MOST_INVERSIONS)}
+            ),
+        )
+    if not 1 <= plan.planned_benches <= 99:
+        raise PlanProblem("planned_benches", Message(N_("The number of benches must be between 1 and 99.")))
+    if plan.gravity_how not in ("typed", "latitude", "standard"):
+        raise PlanProblem(
+            "gravity_how", Message(N_("Say how g was obtained: typed, from latitude, or standard."))
+        )
+    seen: set[int] = set()
+    for line in plan.bench_plans:
+        _check_line(line, plan, seen)
+
+
+def _is_possible_number(value: object) -> bool:
+    if not isinstance(value, Decimal):
+        return True
+    return value.is_finite() and (
+        value == 0 or (-18 <= value.adjusted() <= 9 and len(value.as_tuple().digits) <= 40)
+    )
+
+
+def _check_words(plan: Plan) -> None:
+    if not plan.title.strip() or len(plan.title) > 120:
+        raise PlanProblem("title", Message(N_("Give the practical a title of up to 120 characters.")))
+    if not plan.accepted_source.strip() or len(plan.accepted_source) > 400:
+        raise PlanProblem(
+            "accepted_source",
+            Message(N_("Say where the accepted value comes from, in up to 400 characters.")),
+        )
+    if plan.delete_after is not None and plan.delete_after < plan.held_on:
+        raise PlanProblem(
+            "delete_after", Message(N_("The delete-after day is before the lesson. Choose a later day."))
+        )
+
+
+def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
+    if not 1 <= line.number <= 99:
+        raise PlanProblem("bench_plans", Message(N_("A bench number is between 1 and 99.")))
+    if line.number in seen:
+        raise PlanProblem(
+            "bench_plans", Message(N_("The plan names the same bench twice. Give each bench one line."))
+        )
+    seen.add(line.number)
+    if not all(_is_possible_number(value) for value in line.__dict__.values()):
+        raise _impossible_line(line)
+    length = plan.tube_length_m if line.tube_length_m is None else line.tube_length_m
+    allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
+    mass = Decimal(1) if line.shot_mass_kg is None else line.shot_mass_kg
+    inversions = 1 if line.inversions is None else line.inversions
+    runs = 1 if line.runs is None else line.runs
+    if (
+        mass <= 0
+        or not 0 <= allowance < length
+        or not 1 <= inversions <= MOST_INVERSIONS
+        or not 1 <= runs <= 20
+    ):
+        raise _impossible_line(line)
+
+
+def _impossible_line(line: BenchPlanLine) -> PlanProblem:
+    sentence = N_("The plan for bench %(bench)s cannot be carried out. Check its figures.")
+    return PlanProblem("bench_plans", Message(sentence, {"bench": str(line.number)}))
+
+
+def _store_bench_plans(session: Session, practical: Practical, lines: tuple[BenchPlanLine, ...]) -> None:
+    for line in lines:
+        session.add(BenchPlan(practical_id=practical.id, **line.__dict__))
+    session.flush()
+
+
+def _details(session: Session, practical: Practical) -> PracticalDetails:
+    rows = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical.id)).all()
+    return details_of(practical, list(rows))
+
+
+def _differences(before: Plan, after: Plan) -> str:
+    changed = [
+        f"{name}: {getattr(before, name)} → {getattr(after, name)}"
+        for name in PLAN_COLUMNS
+        if getattr(before, name) != getattr(after, name)
+    ]
+    if before.bench_plans != after.bench_plans:
+        changed.append("bench_plans")
+    return "; ".join(changed)

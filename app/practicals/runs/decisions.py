@@ -1,0 +1,166 @@
+"""The teacher's decisions about runs: set aside, or counted again, each with its reason and kept for good."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import exists, select
+from sqlalchemy.orm import Session
+
+from app.practicals.lesson.permission import practical_to_see, raise_revision
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.runs.reading import COUNTED, OWN_CALCULATION, SET_ASIDE
+from app.practicals.runs.refusals import LONGEST_REASON, ReasonMissing
+from app.practicals.runs.sending import run_to_change
+from app.records.engine import Database
+from app.records.errors import Conflict
+from app.records.models import Decision, Run, RunVersion, Teacher
+from app.words import N_, Message
+
+
+@dataclass(frozen=True)
+class Decided:
+    """A decision that is on the disk; `run_revision` is what the next decision builds on."""
+
+    run_id: int
+    bench_number: int
+    run_number: int
+    set_aside: bool
+    run_revision: int
+    revision: int
+
+
+class DecidedMeanwhile(Conflict):
+    """Someone else changed this run after the page was loaded; `what` says what they did."""
+
+    def __init__(self, what: Message) -> None:
+        super().__init__(what)
+
+
+class RunOfAnotherTime(Conflict):
+    """A page names a state that the run has never had: an altered form, or records from a backup."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This page does not fit the run as the records have it, so nothing was changed."
+                    " Look at the run as it is now, then decide."
+                )
+            )
+        )
+
+
+def set_aside(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    run_id: int,
+    reason: str,
+    expected_revision: int,
+    now: datetime,
+) -> Decided:
+    """Leave a run out of the class result. The run stays in the record, hollow on the board."""
+    return _decide(database, actor, run_id, SET_ASIDE, reason, expected_revision, now)
+
+
+def count_again(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    run_id: int,
+    reason: str,
+    expected_revision: int,
+    now: datetime,
+) -> Decided:
+    """Count a run: take it back into the class result, or say why a flagged one stays in it."""
+    return _decide(database, actor, run_id, COUNTED, reason, expected_revision, now)
+
+
+def looked_at(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
+    """The runs about whose readings, as they stand now, somebody has decided something."""
+    corrected_since = exists().where(
+        RunVersion.run_id == Decision.run_id,
+        RunVersion.version > Decision.run_version,
+        RunVersion.reason != OWN_CALCULATION,
+    )
+    with database.reading() as session:
+        practical_to_see(session, actor, practical_id)
+        found = session.scalars(
+            select(Decision.run_id)
+            .join(Run, Run.id == Decision.run_id)
+            .where(Run.practical_id == practical_id, ~corrected_since)
+        )
+        return frozenset(found)
+
+
+def _decide(
+    database: Database,
+    actor: TeacherIdentity,
+    run_id: int,
+    action: str,
+    reason: str,
+    expected_revision: int,
+    now: datetime,
+) -> Decided:
+    reason = reason.strip()
+    if not 0 < len(reason) <= LONGEST_REASON:
+        raise ReasonMissing()
+    with database.writing() as session:
+        practical, run, bench = run_to_change(session, actor, run_id)
+        wanted = action == SET_ASIDE
+        if not 1 <= expected_revision <= run.revision:
+            raise RunOfAnotherTime()
+        if run.revision != expected_revision:
+            raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
+        if run.set_aside != wanted or action == COUNTED:
+            run.set_aside = wanted
+            run.revision += 1
+            session.add(
+                Decision(
+                    run_id=run.id,
+                    action=action,
+                    reason=reason,
+                    teacher_id=actor.teacher_id,
+                    at=now,
+                    run_revision=run.revision,
+                    run_version=run.latest_version,
+                )
+            )
+            raise_revision(practical)
+        return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
+
+
+def _what_changed(session: Session, run: Run, bench_number: int, expected_revision: int) -> Message:
+    place = {"bench": str(bench_number), "run": str(run.number)}
+    latest = session.execute(
+        select(Decision.action, Decision.reason, Teacher.name)
+        .join(Teacher, Teacher.id == Decision.teacher_id)
+        .where(Decision.run_id == run.id, Decision.run_revision > expected_revision)
+        .order_by(Decision.run_revision.desc())
+    ).first()
+    if latest is None:
+        return Message(
+            N_(
+                "Bench %(bench)s, run %(run)s was corrected after you opened this page."
+                " Look at the new readings, then decide."
+            ),
+            place,
+        )
+    said = place | {"teacher": latest.name, "reason": latest.reason}
+    if latest.action == SET_ASIDE:
+        return Message(
+            N_(
+                "%(teacher)s has just set bench %(bench)s, run %(run)s aside (“%(reason)s”)."
+                " Look again, then decide."
+            ),
+            said,
+        )
+    return Message(
+        N_(
+            "%(teacher)s has just counted bench %(bench)s, run %(run)s again (“%(reason)s”)."
+            " Look again, then decide."
+        ),
+        said,
+    )

@@ -1,0 +1,156 @@
+"""Runs as they stand: what a bench sees of its own, what a teacher sees of all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import ColumnElement, func, select
+from sqlalchemy.orm import Session, aliased
+
+from app.practicals.people.actors import Actor, BenchIdentity
+from app.practicals.runs.entry import RunEntry, entry_of
+from app.records.engine import Database
+from app.records.errors import NotFound
+from app.records.models import Bench, Decision, Practical, Run, RunVersion
+from app.words import N_, Message
+
+SET_ASIDE, COUNTED = "set aside", "counted"
+"""What a decision does with a run."""
+
+OWN_CALCULATION = "own calculation"
+"""The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
+
+
+class NoSuchRun(NotFound):
+    """No such run, or another bench's."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("There is no such run at this bench. Go back to your own runs.")))
+
+
+@dataclass(frozen=True)
+class RunDetails:
+    """One run as it stands."""
+
+    run_id: int
+    bench_id: int
+    bench_number: int
+    number: int
+    version: int
+    run_revision: int
+    entry: RunEntry
+    set_aside: bool
+    simulated: bool
+    entered_by: str
+    first_sent_at: datetime
+    last_changed_at: datetime
+    start_read_at: datetime | None
+    client_time: datetime | None
+    corrections: int
+    left_to_ask: bool = False
+
+    @property
+    def waits_for_an_answer(self) -> bool:
+        """Whether the bench has still to say that an unlikely reading stands; none once it is set aside."""
+        return self.left_to_ask and not self.set_aside
+
+    @property
+    def corrected(self) -> bool:
+        """Whether earlier readings are in the history; a bench's own calculation changes no reading."""
+        return self.corrections > 0
+
+
+def bench_runs(database: Database, *, actor: BenchIdentity) -> list[RunDetails]:
+    """The bench's own runs, in order."""
+    with database.reading() as session:
+        return runs_in(session, actor.practical_id, actor.bench_id)
+
+
+def one_run(database: Database, *, actor: Actor, run_id: int) -> RunDetails:
+    """One run for a page that shows or corrects it."""
+    with database.reading() as session:
+        run = session.get(Run, run_id)
+        if run is None:
+            raise NoSuchRun()
+        if isinstance(actor, BenchIdentity):
+            visible = run.bench_id == actor.bench_id
+        else:
+            practical = session.get_one(Practical, run.practical_id)
+            visible = practical.department_id == actor.department_id
+        if not visible:
+            raise NoSuchRun()
+        return next(one for one in runs_in(session, run.practical_id, run.bench_id) if one.run_id == run_id)
+
+
+@dataclass(frozen=True)
+class RunsUntil:
+    """A moment of the past: the last version of a run and the last decision that belong to it."""
+
+    version_id: int
+    decision_id: int
+
+
+def runs_in(
+    session: Session, practical_id: int, bench_id: int | None = None, until: RunsUntil | None = None
+) -> list[RunDetails]:
+    """The runs of a practical by bench and number, each in its latest version, or as they stood then."""
+    corrections = select(func.count(RunVersion.id)).where(
+        RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION
+    )
+    version: ColumnElement[int] = Run.latest_version.expression
+    set_aside: ColumnElement[bool] = Run.set_aside.expression
+    if until is not None:
+        corrections = corrections.where(RunVersion.id <= until.version_id)
+        version, set_aside = _version_then(until), _set_aside_then(until)
+    wanted = (
+        select(Run, RunVersion, Bench.number, corrections.correlate(Run).scalar_subquery(), set_aside)
+        .select_from(Run)
+        .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == version))
+        .join(Bench, Bench.id == Run.bench_id)
+        .where(Run.practical_id == practical_id)
+        .order_by(Bench.number, Run.number)
+    )
+    if bench_id is not None:
+        wanted = wanted.where(Run.bench_id == bench_id)
+    return [
+        RunDetails(
+            run_id=run.id,
+            bench_id=run.bench_id,
+            bench_number=bench_number,
+            number=run.number,
+            version=version.version,
+            run_revision=run.revision,
+            entry=entry_of(version),
+            set_aside=aside,
+            simulated=run.simulated,
+            entered_by=version.actor_kind,
+            first_sent_at=run.created_at,
+            last_changed_at=version.at,
+            start_read_at=version.start_read_at,
+            client_time=version.client_time,
+            corrections=corrected,
+            left_to_ask=run.left_to_ask,
+        )
+        for run, version, bench_number, corrected, aside in session.execute(wanted)
+    ]
+
+
+def _version_then(until: RunsUntil) -> ColumnElement[int]:
+    """The number of the run's last version then; NULL, so that the run is left out, where it had none."""
+    then = aliased(RunVersion)
+    last = select(func.max(then.version)).where(then.run_id == Run.id, then.id <= until.version_id)
+    return last.correlate(Run).scalar_subquery()
+
+
+def _set_aside_then(until: RunsUntil) -> ColumnElement[bool]:
+    """Whether the run's last decision then had set it aside; without a decision a run counts."""
+    last = (
+        select(Decision.action)
+        .where(Decision.run_id == Run.id, Decision.id <= until.decision_id)
+        .order_by(Decision.id.desc())
+        .limit(1)
+        .correlate(Run)
+        .scalar_subquery()
+    )
+    return func.coalesce(last, COUNTED) == SET_ASIDE

@@ -1,0 +1,9 @@
+"""The lesson at the desk: home, the lesson page, its states, the code, the wall, a rehearsal.
+
+Views that guard, parse, call one use case and answer; what the lesson page shows is assembled by pure
+functions beside them. Single runs are decided about in `runs`.
+"""
+
+from app.web.desk.lesson import board, code, conduct, home, pages, rehearsal
+
+__all__ = ["board", "code", "conduct", "home", "pages", "rehearsal"]

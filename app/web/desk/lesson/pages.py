@@ -1,0 +1,85 @@
+"""The lesson page, and the part of it that keeps itself up to date."""
+
+from __future__ import annotations
+
+from flask import Response, g, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from app.practicals.benches import watch as bench_watch
+from app.practicals.board import snapshot as results
+from app.practicals.board.reveal import STEP_NAMES
+from app.practicals.board.snapshot import Snapshot
+from app.practicals.runs import decisions as decide
+from app.web.audience import audience, now
+from app.web.desk.blueprint import blueprint
+from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
+from app.web.desk.lesson.view import LessonView, lesson_view
+from app.web.desk.papers.downloads import command_line
+from app.web.languages import language
+from app.web.storage import database
+
+NEEDS_CHANGE_EVERY_SECONDS = 30
+"""Some needs come with time alone (a phone not seen), so the page changes at least this often."""
+
+
+@blueprint.get("/<int:practical_id>/")
+@audience("teacher")
+def lesson(practical_id: int) -> ResponseReturnValue:
+    """The lesson: the way in for phones, benches, who needs help, runs."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    return page(
+        "desk/lesson.html",
+        snapshot.practical,
+        "live",
+        link=join_link(snapshot.practical),
+        address=phone_address(),
+        view=_view(snapshot),
+        board=snapshot.board,
+        step_names=STEP_NAMES,
+        updated_at=now(),
+        command=command_line(snapshot.practical),
+    )
+
+
+@blueprint.get("/<int:practical_id>/live")
+@audience("teacher")
+def live(practical_id: int) -> ResponseReturnValue:
+    """The changing part of the lesson page; 304 while nothing has changed."""
+    practical = practical_here(practical_id)
+    moment = int(now().timestamp()) // NEEDS_CHANGE_EVERY_SECONDS
+    tag = f"{practical_id}-{practical.revision}-{practical.presence}-{moment}-{language()}"
+    if request.if_none_match.contains_weak(tag):
+        return _tagged(make_response("", 304), tag)
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    part = render_template(
+        "desk/live.html",
+        practical=snapshot.practical,
+        may_run=may_run(snapshot.practical),
+        view=_view(snapshot),
+        board=snapshot.board,
+        step_names=STEP_NAMES,
+        updated_at=now(),
+    )
+    return _tagged(make_response(part), tag)
+
+
+@blueprint.post("/<int:practical_id>/bench/<int:number>/been-there")
+@audience("teacher")
+def been_there(practical_id: int, number: int) -> ResponseReturnValue:
+    """The teacher has helped: the bench's hand goes down."""
+    bench_watch.help_given(
+        database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now()
+    )
+    return redirect(url_for("desk.lesson", practical_id=practical_id))
+
+
+def _view(snapshot: Snapshot) -> LessonView:
+    practical_id = snapshot.practical.practical_id
+    looked_at = decide.looked_at(database(), actor=g.teacher, practical_id=practical_id)
+    return lesson_view(snapshot, now(), looked_at)
+
+
+def _tagged(response: Response, tag: str) -> Response:
+    response.set_etag(tag, weak=True)
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response

@@ -1,0 +1,136 @@
+"""What the lesson page shows, assembled from one snapshot of the class. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.analysis.results import ClassResult, RunResult
+from app.practicals.benches.watch import BenchDetails
+from app.practicals.board.snapshot import Snapshot
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.runs.reading import RunDetails
+from app.web.desk.lesson.attention import Need, hands_first, needs_of_benches, needs_of_unanswered
+from app.web.desk.lesson.own_working import needs_of_calculations
+
+STEPS = ("joined", "start read", "counting", "end read", "sent")
+
+
+@dataclass(frozen=True)
+class RunRow:
+    """One run as typed and as worked out; `worked` is None only while the analysis has no such run."""
+
+    run: RunDetails
+    worked: RunResult | None
+
+    @property
+    def flagged(self) -> bool:
+        """Whether any rule wants a second look at it."""
+        return bool(self.worked and self.worked.flags)
+
+
+@dataclass(frozen=True)
+class BenchSlot:
+    """One place in the class: a bench that is planned, joined or both."""
+
+    number: int
+    plan: BenchPlanLine
+    bench: BenchDetails | None
+    rows: tuple[RunRow, ...]
+
+    @property
+    def runs_are_in(self) -> bool:
+        """Whether runs are in though its phone, if it has one, began none: they were typed at the desk."""
+        return bool(self.rows) and (self.bench is None or self.bench.progress == STEPS[0])
+
+    @property
+    def step(self) -> int:
+        """How far its run is, from 0 (joined) to 4 (sent); −1 where nobody joined."""
+        if self.runs_are_in:
+            return len(STEPS) - 1
+        return STEPS.index(self.bench.progress) if self.bench else -1
+
+    @property
+    def flagged(self) -> bool:
+        """Whether any of its counted runs is flagged."""
+        return any(row.flagged and not row.run.set_aside for row in self.rows)
+
+
+@dataclass(frozen=True)
+class LessonView:
+    """The whole lesson at one revision."""
+
+    slots: tuple[BenchSlot, ...]
+    rows: tuple[RunRow, ...]
+    needs: tuple[Need, ...]
+    result: ClassResult | None
+    looked_at: Collection[int] = ()
+    may_rehearse: bool = False
+
+    @property
+    def to_decide(self) -> tuple[RunRow, ...]:
+        """Counted runs with a flag that nobody has decided about yet: the ones to look at."""
+        return tuple(
+            row
+            for row in self.rows
+            if row.flagged and not row.run.set_aside and row.run.run_id not in self.looked_at
+        )
+
+    @property
+    def benches_sent(self) -> int:
+        """Benches with at least one run."""
+        return sum(1 for slot in self.slots if slot.rows)
+
+    @property
+    def waiting_to_send(self) -> int:
+        """Runs that phones still hold."""
+        return sum(slot.bench.waiting_to_send for slot in self.slots if slot.bench)
+
+
+def run_rows(snapshot: Snapshot) -> tuple[RunRow, ...]:
+    """Every run with its result."""
+    results = snapshot.result.runs if snapshot.result else ()
+    worked = {(one.readings.bench, one.readings.run): one for one in results}
+    return tuple(RunRow(run, worked.get((str(run.bench_number), str(run.number)))) for run in snapshot.runs)
+
+
+def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = ()) -> LessonView:
+    """The lesson as it stands at `now`; `looked_at` are the runs that were decided about."""
+    practical = snapshot.practical
+    rows = run_rows(snapshot)
+    benches: Mapping[int, BenchDetails] = {bench.number: bench for bench in snapshot.benches}
+    numbers = sorted({*range(1, practical.plan.planned_benches + 1), *benches})
+    slots = tuple(
+        BenchSlot(
+            number=number,
+            plan=practical.plan.for_bench(number),
+            bench=benches.get(number),
+            rows=tuple(row for row in rows if row.run.bench_number == number),
+        )
+        for number in numbers
+    )
+    return LessonView(
+        slots=slots,
+        rows=rows,
+        needs=needs_of_class(snapshot, now),
+        result=snapshot.result,
+        looked_at=looked_at,
+        may_rehearse=practical.state != "finished" and all(bench.simulated for bench in snapshot.benches),
+    )
+
+
+def needs_of_class(snapshot: Snapshot, now: datetime) -> tuple[Need, ...]:
+    """Every reason to walk to a bench; a finished practical has none."""
+    practical = snapshot.practical
+    if practical.state == "finished":
+        return ()
+    of_benches = needs_of_benches(
+        snapshot.benches,
+        planned=practical.plan.planned_benches,
+        open_since=practical.opened_at,
+        collecting=practical.state == "collecting",
+        now=now,
+    )
+    unanswered = needs_of_unanswered(snapshot.runs)
+    return hands_first((*of_benches, *unanswered, *needs_of_calculations(snapshot.runs, practical.plan)))

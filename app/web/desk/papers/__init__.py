@@ -1,0 +1,8 @@
+"""What leaves the desk: bench cards, run table and workbook, other falls.
+
+Views alone: cards and tables are made in `app.exports`. Nothing here changes a practical.
+"""
+
+from app.web.desk.papers import cards, downloads, falls
+
+__all__ = ["cards", "downloads", "falls"]

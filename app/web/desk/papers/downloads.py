@@ -1,0 +1,133 @@
+"""Runs to take away: as CSV for the command line and other tools, and as a workbook."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from flask import Response, g
+from flask.typing import ResponseReturnValue
+
+from app.exports.class_table import TableRun, class_table
+from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
+from app.physics.materials import MATERIALS
+from app.physics.reading.readings import decimal_text
+from app.practicals.board import snapshot as results
+from app.practicals.board.snapshot import Snapshot, readings_of
+from app.practicals.lesson.details import Plan, PracticalDetails
+from app.practicals.runs import decisions as decide
+from app.practicals.runs.history import HistoryLine, history
+from app.web.audience import audience
+from app.web.desk.blueprint import blueprint
+from app.web.desk.lesson.view import RunRow, run_rows
+from app.web.languages import say
+from app.web.storage import database, settings
+from app.words import N_, Message
+
+WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+@blueprint.get("/<int:practical_id>/runs.csv")
+@audience("teacher")
+def runs_csv(practical_id: int) -> ResponseReturnValue:
+    """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    # The byte order mark lets a spreadsheet know that this is UTF-8.
+    text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
+    return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
+
+
+@blueprint.get("/<int:practical_id>/runs.xlsx")
+@audience("teacher")
+def runs_workbook(practical_id: int) -> ResponseReturnValue:
+    """The same as a workbook, with the class result and the set-up."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    runs = table_runs(snapshot, _lines(practical_id))
+    book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
+    return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
+
+
+def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
+    """The runs of a snapshot with the last decision and the last correction of each."""
+    decisions = {line.run_id: line for line in lines if line.kind in (decide.SET_ASIDE, decide.COUNTED)}
+    corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
+    return [
+        _table_run(
+            row, snapshot.practical.plan, decisions.get(row.run.run_id), corrections.get(row.run.run_id)
+        )
+        for row in run_rows(snapshot)
+    ]
+
+
+def _table_run(
+    row: RunRow, plan: Plan, decision: HistoryLine | None, correction: HistoryLine | None
+) -> TableRun:
+    return TableRun(
+        readings=readings_of(row.run, plan),
+        worked=row.worked,
+        versions=row.run.version,
+        entered_by=row.run.entered_by,
+        first_sent_at=row.run.first_sent_at,
+        simulated=row.run.simulated,
+        decision=decision.kind if decision else "",
+        decision_reason=decision.reason if decision else "",
+        decided_by=decision.actor if decision else "",
+        decided_at=decision.at if decision else None,
+        correction_reason=correction.reason if correction else "",
+    )
+
+
+def command_line(practical: PracticalDetails) -> str:
+    """The command that gives the page's numbers again from the downloaded table."""
+    plan = practical.plan
+    options: list[tuple[str, object]] = [
+        ("--material", plan.material),
+        ("--accepted", decimal_text(plan.accepted_J_per_kg_K)),
+        ("--gravity", decimal_text(plan.gravity_m_per_s2)),
+        ("--gravity-sd", decimal_text(plan.u_gravity_m_per_s2)),
+        ("--thermometer-step", decimal_text(plan.thermometer_step_K)),
+        ("--reading-sd", decimal_text(plan.reading_sd_K)),
+        ("--length-sd", decimal_text(plan.length_sd_m)),
+    ]
+    if plan.room_temperature_C is not None:
+        options.append(("--room-temperature", decimal_text(plan.room_temperature_C)))
+    words = " ".join(f"{name} {value}" for name, value in options)
+    return f"plumbfall analyse {file_name(practical)}.csv {words}"
+
+
+def _lines(practical_id: int) -> list[HistoryLine]:
+    return history(database(), actor=g.teacher, practical_id=practical_id)
+
+
+def _set_up(practical: PracticalDetails) -> list[Fact]:
+    """The plan in the units of the run table."""
+    plan = practical.plan
+    metal = MATERIALS[plan.material].name if plan.material in MATERIALS else plan.material
+    return [
+        Fact(Message(N_("Title")), plan.title),
+        Fact(Message(N_("Day of the lesson")), plan.held_on),
+        Fact(Message(N_("Metal of the shot")), metal),
+        Fact(Message(N_("Accepted value")), plan.accepted_J_per_kg_K, SPECIFIC_HEAT),
+        Fact(Message(N_("Source of the accepted value")), plan.accepted_source),
+        Fact(Message(N_("g")), plan.gravity_m_per_s2, "m/s²"),
+        Fact(Message(N_("Tube length")), plan.tube_length_m.scaleb(2), "cm"),
+        Fact(Message(N_("End allowance")), plan.end_allowance_m.scaleb(2), "cm"),
+        Fact(Message(N_("Inversions planned")), plan.inversions),
+        Fact(Message(N_("Thermometer step")), plan.thermometer_step_K, "K"),
+        Fact(Message(N_("Room temperature")), plan.room_temperature_C, "°C"),
+        Fact(Message(N_("Benches planned")), plan.planned_benches),
+    ]
+
+
+def _download(body: bytes, kind: str, practical: PracticalDetails, ending: str) -> Response:
+    answer = Response(body, content_type=kind)
+    answer.headers["Content-Disposition"] = f'attachment; filename="{file_name(practical)}.{ending}"'
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+def file_name(practical: PracticalDetails) -> str:
+    """A plain file name from day and title."""
+    ascii_title = unicodedata.normalize("NFKD", practical.title).encode("ascii", "ignore").decode()
+    plain = re.sub(r"[^A-Za-z0-9]+", "-", ascii_title).strip("-").lower()
+    return f"{practical.plan.held_on.isoformat()}-{plain or 'practical'}"

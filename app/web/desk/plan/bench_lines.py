@@ -1,0 +1,167 @@
+"""The plan's line for each bench as a teacher types it over the proposal."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from app.analysis.plan.kit import ImpossiblePlan, Kit
+from app.physics.reading.readings import (
+    ReadingProblem,
+    decimal_text,
+    parse_count,
+    parse_mass,
+    parse_temperature,
+)
+from app.practicals.lesson.details import BenchPlanLine, Plan
+from app.words import N_, Message
+
+if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
+    from app.analysis.plan.prediction import BenchPlan, BenchPrediction, Prediction
+
+LINE_FIELDS = ("mass", "inversions", "runs", "start")
+
+
+@dataclass
+class BenchLines:
+    """What was typed for each bench, what is wrong with it, and the plans if nothing is.
+
+    `warnings` are the numbers that may stand although the planner would not propose them.
+    """
+
+    typed: dict[str, str]
+    problems: dict[str, Message] = field(default_factory=dict)
+    plans: tuple[BenchPlan, ...] = ()
+    warnings: dict[str, tuple[Message, ...]] = field(default_factory=dict)
+
+    @property
+    def warned_of(self) -> str:
+        """A digest of the warnings: another number beyond the kit, or the same one further, gives another."""
+        said = [f"{name}: {sentence}" for name, all_of in self.warnings.items() for sentence in all_of]
+        return hashlib.sha256("\n".join(said).encode()).hexdigest()[:32] if said else ""
+
+
+def lines_of_plans(plans: Sequence[BenchPlan]) -> BenchLines:
+    """The fields of a proposal."""
+    typed: dict[str, str] = {}
+    for plan in plans:
+        start = plan.start_temperature_C
+        typed |= {
+            f"mass_{plan.bench}": f"{round(plan.shot_mass_kg * 1000, 3):g}",
+            f"inversions_{plan.bench}": str(plan.inversions),
+            f"runs_{plan.bench}": str(plan.runs),
+            f"start_{plan.bench}": "" if start is None else f"{start:.1f}",
+        }
+    return BenchLines(typed, {}, tuple(plans))
+
+
+def plans_of_stored(plan: Plan, proposed: Sequence[BenchPlan]) -> tuple[BenchPlan, ...]:
+    """The proposal with what is stored for each bench put over it."""
+    return tuple(_stored_over(plan.for_bench(int(one.bench)), one) for one in proposed)
+
+
+def _stored_over(line: BenchPlanLine, proposed: BenchPlan) -> BenchPlan:
+    mass, start = line.shot_mass_kg, line.start_temperature_C
+    return replace(
+        proposed,
+        shot_mass_kg=proposed.shot_mass_kg if mass is None else float(mass),
+        inversions=line.inversions or proposed.inversions,
+        runs=line.runs or proposed.runs,
+        start_temperature_C=proposed.start_temperature_C if start is None else float(start),
+    )
+
+
+def read_lines(form: Mapping[str, str], proposed: Sequence[BenchPlan]) -> BenchLines:
+    """Read every bench's line; a bench without fields keeps what is proposed for it."""
+    lines = lines_of_plans(proposed)
+    plans: list[BenchPlan] = []
+    for plan in proposed:
+        for name in LINE_FIELDS:
+            key = f"{name}_{plan.bench}"
+            lines.typed[key] = form.get(key, lines.typed[key])[:200]
+        plans.append(_read_line(plan, lines))
+    lines.plans = () if lines.problems else tuple(plans)
+    return lines
+
+
+def _read_line(plan: BenchPlan, lines: BenchLines) -> BenchPlan:
+    def typed(name: str) -> str:
+        return lines.typed[f"{name}_{plan.bench}"]
+
+    mass, inversions, runs, start = plan.shot_mass_kg, plan.inversions, plan.runs, None
+    for name in LINE_FIELDS:
+        try:
+            if name == "mass":
+                mass = float(parse_mass(typed(name)).value)
+            elif name == "inversions":
+                inversions = int(parse_count(typed(name)).value)
+            elif name == "runs":
+                runs = _runs(typed(name))
+            elif typed(name).strip():
+                start = float(parse_temperature(typed(name)).value)
+        except ReadingProblem as problem:
+            lines.problems[f"{name}_{plan.bench}"] = problem.message
+    return replace(plan, shot_mass_kg=mass, inversions=inversions, runs=runs, start_temperature_C=start)
+
+
+def _runs(text: str) -> int:
+    value = parse_count(text).value
+    if value > 20:
+        raise ReadingProblem(Message(N_("A bench does from 1 to 20 runs in a lesson.")))
+    return int(value)
+
+
+def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:
+    """What the lines will give; a line that no bench could carry out becomes a problem beside it.
+
+    A number that the planner would not propose gets a warning beside it.
+    """
+    from app.analysis.plan.beyond_the_kit import beyond_the_kit  # noqa: PLC0415 - brings scipy
+    from app.analysis.plan.prediction import predict  # noqa: PLC0415 - brings scipy
+
+    if not lines.plans:
+        return None
+    try:
+        prediction = predict(kit, lines.plans)
+    except ImpossiblePlan as problem:
+        lines.problems[_field_of(kit, lines)] = problem.message
+        return None
+    lines.warnings = {}
+    for one in beyond_the_kit(kit, prediction):
+        name = f"{one.field}_{one.bench}"
+        lines.warnings[name] = (*lines.warnings.get(name, ()), one.sentence)
+    return prediction
+
+
+def _field_of(kit: Kit, lines: BenchLines) -> str:
+    """The first bench that cannot be: its mass is what the teacher should look at."""
+    from app.analysis.plan.prediction import predict  # noqa: PLC0415 - brings scipy
+
+    for plan in lines.plans:
+        try:
+            predict(kit, [plan])
+        except ImpossiblePlan as problem:
+            name = "inversions" if "inversions" in problem.field else "mass"
+            return f"{name}_{plan.bench}"
+    return "mass_1"
+
+
+def stored_line(bench: BenchPrediction) -> BenchPlanLine:
+    """A bench's line as it is stored: lengths to the millimetre, the start to a tenth of a degree."""
+    return BenchPlanLine(
+        number=int(bench.plan.bench),
+        shot_mass_kg=Decimal(f"{bench.plan.shot_mass_kg:.6f}").normalize() + 0,
+        tube_length_m=Decimal(f"{bench.plan.tube.length_m:.4f}").normalize() + 0,
+        end_allowance_m=Decimal(f"{bench.end_allowance_m:.3f}"),
+        inversions=bench.plan.inversions,
+        start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
+        runs=bench.plan.runs,
+    )
+
+
+def mass_text(line: BenchPlanLine) -> str:
+    """A stored mass in g."""
+    return "" if line.shot_mass_kg is None else decimal_text(line.shot_mass_kg * 1000)

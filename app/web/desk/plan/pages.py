@@ -1,0 +1,186 @@
+"""Making a practical and changing its plan."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from flask import flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext
+
+from app.physics.materials import MATERIALS
+from app.practicals.lesson import plan as plans
+from app.practicals.lesson.details import Plan, PracticalDetails
+from app.web.audience import audience, now
+from app.web.desk.blueprint import blueprint
+from app.web.desk.guard import page, practical_here
+from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
+from app.web.desk.plan.kit import KEPT_AS
+from app.web.storage import database, settings
+from app.words import N_, Message
+
+PLAN_FIELDS = {
+    "accepted_J_per_kg_K": "accepted",
+    "gravity_m_per_s2": "gravity",
+    "tube_length_m": "tube_length",
+    "end_allowance_m": "end_allowance",
+    "bore_m": "bore",
+    "thermometer_step_K": "thermometer_step",
+    "room_temperature_C": "room_temperature",
+}
+TRIES = 5
+CHANGED_MEANWHILE = Message(
+    N_("The plan was changed by someone else meanwhile. Look at it as it is now, then save again.")
+)
+
+
+@dataclass(frozen=True)
+class MetalOffer:
+    """A metal in the form's list."""
+
+    key: str
+    name: Message
+    offered: str
+    source: str
+
+
+def metal_offers() -> list[MetalOffer]:
+    """The metals with their table values."""
+    return [MetalOffer(m.key, m.name, offered_value(m.key), m.accepted_source) for m in MATERIALS.values()]
+
+
+def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
+    """Put what the use case refused beside the field it is about."""
+    form.problems[PLAN_FIELDS.get(problem.field, problem.field)] = problem.message
+
+
+@blueprint.get("/new")
+@audience("teacher")
+def new_practical() -> ResponseReturnValue:
+    """The form for a new practical."""
+    return _new(fresh_form(settings().local_day(now())))
+
+
+@blueprint.post("/new")
+@audience("teacher")
+def make_practical() -> ResponseReturnValue:
+    """Store a new practical, or say what cannot be used."""
+    form = read_plan_form(request.form)
+    if form.plan is not None:
+        try:
+            made = plans.plan_practical(database(), actor=g.teacher, plan=form.plan, now=now())
+        except plans.PlanProblem as problem:
+            note_problem(form, problem)
+        else:
+            return redirect(url_for("desk.lesson", practical_id=made.practical_id))
+    return _new(form), 422
+
+
+@blueprint.get("/<int:practical_id>/plan")
+@audience("teacher")
+def plan(practical_id: int) -> ResponseReturnValue:
+    """The plan, to read or to change."""
+    practical = practical_here(practical_id)
+    return _plan(practical, form_of(practical.plan))
+
+
+@blueprint.post("/<int:practical_id>/plan")
+@audience("teacher")
+def change_plan(practical_id: int) -> ResponseReturnValue:
+    """Replace the plan; what each bench has of its own is kept."""
+    practical = practical_here(practical_id)
+    form = read_plan_form(request.form)
+    seen = request.form.get("seen", "")
+    if form.plan is not None and seen != fingerprint(practical.plan):
+        return _plan(practical, form, changed_by_another=True), 409
+    if form.plan is not None:
+        try:
+            store_plan(practical, lambda plan: with_what_the_form_lacks(form.plan or plan, plan))
+        except plans.PlanProblem as problem:
+            note_problem(form, problem)
+        else:
+            flash(gettext("The plan is saved."), "good")
+            return redirect(url_for("desk.plan", practical_id=practical_id))
+    return _plan(practical, form), 422
+
+
+def store_plan(practical: PracticalDetails, change: Callable[[Plan], Plan]) -> None:
+    """Store a changed plan. Runs that came in meanwhile do not matter; another change of the plan does."""
+    latest = practical
+    for attempt in range(TRIES):
+        if fingerprint(latest.plan) != fingerprint(practical.plan):
+            break
+        try:
+            plans.change_plan(
+                database(),
+                actor=g.teacher,
+                practical_id=latest.practical_id,
+                plan=change(latest.plan),
+                now=now(),
+                expected_revision=latest.revision,
+            )
+            return
+        except plans.PlanChangedMeanwhile:
+            if attempt == TRIES - 1:
+                raise
+            latest = practical_here(latest.practical_id)
+    raise plans.PlanChangedMeanwhile(CHANGED_MEANWHILE)
+
+
+def fingerprint(plan: Plan) -> str:
+    """A short digest by which a page knows whether the plan is still the one it showed."""
+    return hashlib.sha256(repr(plan).encode()).hexdigest()[:16]
+
+
+def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
+    """The typed plan with what the form does not ask for, from the stored one."""
+    return replace(
+        typed,
+        bench_plans=stored.bench_plans,
+        length_sd_m=stored.length_sd_m,
+        reading_sd_K=stored.reading_sd_K,
+        heat_sink_J_per_K=stored.heat_sink_J_per_K,
+        typed={**_of_the_kit(stored), **typed.typed},
+    )
+
+
+def _of_the_kit(plan: Plan) -> dict[str, str]:
+    """What was typed in the planner, which the plan's own form does not ask for."""
+    return {name: text for name, text in plan.typed.items() if name.startswith(KEPT_AS)}
+
+
+def _new(form: PlanForm) -> str:
+    return render_template("desk/new.html", form=form, metals=metal_offers())
+
+
+def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool = False) -> str:
+    return page(
+        "desk/plan.html",
+        practical,
+        "plan",
+        form=form,
+        metals=metal_offers(),
+        seen=fingerprint(practical.plan),
+        stored=form_of(practical.plan),
+        changed_by_another=changed_by_another,
+    )
+
+
+@blueprint.route("/<int:practical_id>/copy", methods=["GET", "POST"])
+@audience("teacher")
+def copy(practical_id: int) -> ResponseReturnValue:
+    """The same plan for the next class; nothing measured is copied."""
+    practical = practical_here(practical_id)
+    typed = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
+    if request.method == "GET":
+        return page("desk/copy.html", practical, "live", typed=typed, problems={})
+    typed = {name: request.form.get(name, "")[:1000] for name in typed}
+    title, held_on, problems = title_and_day(typed)
+    if held_on is None or problems:
+        return page("desk/copy.html", practical, "live", typed=typed, problems=problems), 422
+    made = plans.copy_practical(
+        database(), actor=g.teacher, practical_id=practical_id, title=title, held_on=held_on, now=now()
+    )
+    return redirect(url_for("desk.plan", practical_id=made.practical_id))

@@ -1,0 +1,208 @@
+"""One bench as the teacher sees it: its runs, letting another phone in, a run typed or corrected for it."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import replace
+
+from flask import abort, flash, g, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext
+
+from app.practicals.benches import watch as bench_watch
+from app.practicals.benches.joining import BadBenchNumber
+from app.practicals.benches.renumber import renumber_bench
+from app.practicals.board import snapshot as results
+from app.practicals.lesson.details import BenchPlanLine, PracticalDetails
+from app.practicals.runs import reading as runs
+from app.practicals.runs import sending as enter
+from app.practicals.runs.entry import ImpossibleReading
+from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
+from app.web.audience import audience, now
+from app.web.desk.blueprint import blueprint
+from app.web.desk.guard import page, practical_here
+from app.web.desk.lesson.view import lesson_view, run_rows
+from app.web.desk.runs.form import RunForm, form_for_bench, form_of_entry, read_run_form, typical_run
+from app.web.languages import say
+from app.web.sent import NoRevision, pressed, seen_revision
+from app.web.storage import database
+
+
+@blueprint.get("/<int:practical_id>/bench/<int:number>")
+@audience("teacher")
+def bench(practical_id: int, number: int) -> ResponseReturnValue:
+    """One bench: state, key, runs."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    view = lesson_view(snapshot, now())
+    slot = next((slot for slot in view.slots if slot.number == number), None)
+    if slot is None:
+        abort(404)
+    needs = [need for need in view.needs if need.bench == number]
+    return page("desk/bench.html", snapshot.practical, "live", slot=slot, needs=needs)
+
+
+@blueprint.post("/<int:practical_id>/bench/<int:number>/release")
+@audience("teacher")
+def release(practical_id: int, number: int) -> ResponseReturnValue:
+    """Let the next phone speak for the bench. Ending the old phone is asked about once."""
+    end_phones = "phones" in request.form and pressed("phones", {"end": True})
+    if end_phones and request.form.get("sure") != "yes":
+        return page("desk/sure_release.html", practical_here(practical_id), "live", number=number)
+    bench_watch.release_bench(
+        database(),
+        actor=g.teacher,
+        practical_id=practical_id,
+        bench_number=number,
+        now=now(),
+        end_phones=end_phones,
+    )
+    flash(gettext("The next phone that joins as bench %(number)s needs no bench key.", number=number), "good")
+    return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+
+
+@blueprint.post("/<int:practical_id>/bench/<int:number>/renumber")
+@audience("teacher")
+def renumber(practical_id: int, number: int) -> ResponseReturnValue:
+    """Put a wrong bench number right; the page then shows the bench under its right one."""
+    typed = request.form.get("right_number", "").strip()
+    right = int(typed) if typed.isascii() and typed.isdigit() and len(typed) <= 2 else 0
+    try:
+        swapped = renumber_bench(
+            database(),
+            actor=g.teacher,
+            practical_id=practical_id,
+            bench_number=number,
+            right_number=right,
+            now=now(),
+        )
+    except BadBenchNumber as problem:
+        flash(say(problem.message), "bad")
+        return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+    told = (
+        gettext("Benches %(old)s and %(new)s have changed numbers.", old=number, new=right)
+        if swapped
+        else gettext("Bench %(old)s is bench %(new)s now, with all that it has sent.", old=number, new=right)
+    )
+    flash(told, "good")
+    return redirect(url_for("desk.bench", practical_id=practical_id, number=right))
+
+
+@blueprint.get("/<int:practical_id>/enter")
+@audience("teacher")
+def enter_form(practical_id: int) -> ResponseReturnValue:
+    """The form for a run of a bench whose phone does not work."""
+    practical = practical_here(practical_id)
+    number = request.args.get("bench", type=int)
+    plan = practical.plan.for_bench(number) if number else practical.plan.for_bench(0)
+    form = form_for_bench(plan)
+    form.typed["bench_number"] = str(number or "")
+    return _enter_page(practical, form, secrets.token_hex(16))
+
+
+@blueprint.post("/<int:practical_id>/enter")
+@audience("teacher")
+def enter_run(practical_id: int) -> ResponseReturnValue:
+    """Store a run for a bench."""
+    practical = practical_here(practical_id)
+    number, key = request.form.get("bench_number", "").strip(), request.form.get("key", "")
+    known = number.isascii() and number.isdigit() and len(number) <= 4 and 1 <= int(number) <= 99
+    form = read_run_form(request.form, typical_run(practical.plan, int(number) if known else 0))
+    if not known:
+        form.problems["bench_number"] = BadBenchNumber().message
+    if form.entry is not None and not form.problems and not form.questions:
+        try:
+            saved = enter.enter_run(
+                database(),
+                actor=g.teacher,
+                key=key,
+                entry=form.entry,
+                practical_id=practical_id,
+                bench_number=int(number),
+                now=now(),
+            )
+        except ImpossibleReading as problem:
+            form.problems[problem.field] = problem.message
+        except PracticalClosed as problem:
+            form.problems["bench_number"] = problem.message
+        else:
+            said = gettext("Bench %(bench)s, run %(run)s is stored.", bench=number, run=saved.number)
+            flash(said, "good")
+            return redirect(url_for("desk.bench", practical_id=practical_id, number=int(number)))
+    return _enter_page(practical, form, key), 422 if form.problems else 200
+
+
+@blueprint.get("/<int:practical_id>/run/<int:run_id>/correct")
+@audience("teacher")
+def correct(practical_id: int, run_id: int) -> ResponseReturnValue:
+    """The run as it was typed, to be corrected with the bench's word."""
+    practical, run = practical_here(practical_id), _run_here(practical_id, run_id)
+    return _correct_page(practical, run, form_of_entry(run.entry))
+
+
+@blueprint.post("/<int:practical_id>/run/<int:run_id>/correct")
+@audience("teacher")
+def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
+    """Append a corrected version; the earlier one stays in the history."""
+    practical, run = practical_here(practical_id), _run_here(practical_id, run_id)
+    form = read_run_form(request.form, typical_run(practical.plan, run.bench_number))
+    if form.entry is not None and not form.questions:
+        try:
+            enter.correct_run(
+                database(),
+                actor=g.teacher,
+                run_id=run_id,
+                key=request.form.get("key", ""),
+                entry=replace(form.entry, own_heat_capacity=run.entry.own_heat_capacity),
+                reason=request.form.get("reason", ""),
+                expected_revision=seen_revision("run_revision"),
+                now=now(),
+            )
+        except ImpossibleReading as problem:
+            form.problems[problem.field] = problem.message
+        except (ReasonMissing, PracticalClosed) as problem:
+            form.problems["reason"] = problem.message
+        except NoRevision as problem:
+            form.problems["reason"] = problem.message
+        except RunChangedMeanwhile as problem:
+            return _correct_page(practical, run, form, changed=problem), 409
+        else:
+            flash(gettext("The correction is stored; the earlier readings stay in the history."), "good")
+            return redirect(url_for("desk.bench", practical_id=practical_id, number=run.bench_number))
+    return _correct_page(practical, run, form), 422 if form.problems else 200
+
+
+def _run_here(practical_id: int, run_id: int) -> runs.RunDetails:
+    """The run, if it belongs to this practical."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    found = next((run for run in snapshot.runs if run.run_id == run_id and not run.simulated), None)
+    if found is None:
+        raise runs.NoSuchRun()
+    return found
+
+
+def _enter_page(practical: PracticalDetails, form: RunForm, key: str) -> str:
+    lines: list[BenchPlanLine] = [
+        practical.plan.for_bench(number) for number in range(1, practical.plan.planned_benches + 1)
+    ]
+    return page("desk/enter.html", practical, "live", form=form, key=key, lines=lines)
+
+
+def _correct_page(
+    practical: PracticalDetails,
+    run: runs.RunDetails,
+    form: RunForm,
+    changed: RunChangedMeanwhile | None = None,
+) -> str:
+    snapshot = results.class_snapshot(database(), practical.practical_id, actor=g.teacher)
+    row = next(row for row in run_rows(snapshot) if row.run.run_id == run.run_id)
+    return page(
+        "desk/correct.html",
+        practical,
+        "decisions",
+        run=run,
+        row=row,
+        form=form,
+        stored=form_of_entry(run.entry),
+        changed=changed,
+        key=secrets.token_hex(16),
+    )

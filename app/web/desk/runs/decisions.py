@@ -1,0 +1,127 @@
+"""Deciding about runs in the open: every flagged run with its reasons, and what a decision would do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import flash, g, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext
+
+from app.practicals.board import snapshot as results
+from app.practicals.board.snapshot import Snapshot
+from app.practicals.runs import decisions as decide
+from app.practicals.runs import reading as runs
+from app.practicals.runs.decisions import Decided, DecidedMeanwhile, RunOfAnotherTime
+from app.practicals.runs.history import HistoryLine, history
+from app.practicals.runs.refusals import ReasonMissing
+from app.web.audience import audience, now
+from app.web.desk.blueprint import blueprint
+from app.web.desk.guard import page
+from app.web.desk.lesson.view import RunRow, run_rows
+from app.web.desk.runs.effects import Effects, effects_of, with_every_run
+from app.web.desk.runs.strip import Strip, strip_of
+from app.web.sent import NoRevision, NotAButton, pressed, seen_revision
+from app.web.storage import database
+from app.words import Message
+
+ACTIONS = {"set-aside": decide.set_aside, "count": decide.count_again}
+
+
+@dataclass(frozen=True)
+class Case:
+    """One run to decide about, or decided about."""
+
+    row: RunRow
+    effects: Effects
+    strip: Strip | None
+    decision: HistoryLine | None
+    looked_at: bool
+
+    @property
+    def open(self) -> bool:
+        """Flagged, counted, and nobody has looked at it as it stands now."""
+        return self.row.flagged and not self.row.run.set_aside and not self.looked_at
+
+
+@blueprint.get("/<int:practical_id>/decisions")
+@audience("teacher")
+def decisions(practical_id: int) -> ResponseReturnValue:
+    """Every flagged run and every run that was set aside."""
+    return _decisions(results.class_snapshot(database(), practical_id, actor=g.teacher))
+
+
+@blueprint.post("/<int:practical_id>/run/<int:run_id>/decide")
+@audience("teacher")
+def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
+    """Set a run aside or count it, with a reason."""
+    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    if run_id not in {run.run_id for run in snapshot.runs}:
+        raise runs.NoSuchRun()
+    reason = request.form.get("reason", "")[:1000]
+    try:
+        decided = pressed("action", ACTIONS)(
+            database(),
+            actor=g.teacher,
+            run_id=run_id,
+            reason=reason,
+            expected_revision=seen_revision("run_revision"),
+            now=now(),
+        )
+    except (ReasonMissing, NotAButton, NoRevision) as problem:
+        return _decisions(snapshot, run_id, reason, problem.message), 422
+    except (DecidedMeanwhile, RunOfAnotherTime) as problem:
+        latest = results.class_snapshot(database(), practical_id, actor=g.teacher)
+        return _decisions(latest, run_id, reason, problem.message), 409
+    flash(_said(decided), "good")
+    return redirect(url_for("desk.decisions", practical_id=practical_id) + f"#run-{run_id}")
+
+
+def latest_decisions(practical_id: int) -> dict[int, HistoryLine]:
+    """The last decision about each run."""
+    lines = history(database(), actor=g.teacher, practical_id=practical_id)
+    return {
+        line.run_id: line for line in lines if line.run_id and line.kind in (decide.SET_ASIDE, decide.COUNTED)
+    }
+
+
+def _decisions(
+    snapshot: Snapshot, about: int | None = None, reason: str = "", problem: Message | None = None
+) -> str:
+    rows, latest = run_rows(snapshot), latest_decisions(snapshot.practical.practical_id)
+    value = snapshot.result.class_value if snapshot.result else None
+    looked_at = decide.looked_at(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
+    cases = [
+        Case(
+            row=row,
+            effects=effects_of(snapshot, str(row.run.bench_number), str(row.run.number)),
+            strip=strip_of(rows, row, value),
+            decision=latest.get(row.run.run_id),
+            looked_at=row.run.run_id in looked_at,
+        )
+        for row in rows
+        if row.flagged or row.run.set_aside or row.run.run_id in latest or row.run.run_id == about
+    ]
+    return page(
+        "desk/decisions.html",
+        snapshot.practical,
+        "decisions",
+        open_cases=[case for case in cases if case.open],
+        settled_cases=[case for case in cases if not case.open],
+        result=snapshot.result,
+        any_set_aside=any(run.set_aside for run in snapshot.runs),
+        everything=with_every_run(snapshot) if snapshot.runs else None,
+        about=about,
+        reason=reason,
+        problem=problem,
+    )
+
+
+def _said(decided: Decided) -> str:
+    place = {"bench": decided.bench_number, "run": decided.run_number}
+    if decided.set_aside:
+        return gettext(
+            "Bench %(bench)s, run %(run)s is set aside. It stays in the record and can be counted again.",
+            **place,
+        )
+    return gettext("Bench %(bench)s, run %(run)s is counted.", **place)

@@ -1,0 +1,142 @@
+"""Joining: the code on the wall, the bench's number, the safety step."""
+
+from __future__ import annotations
+
+from flask import g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from app.practicals.benches import joining as join
+from app.practicals.benches.own_practical import own_practical
+from app.practicals.benches.watch import acknowledge_safety
+from app.practicals.people.tokens import tidy_code
+from app.records.errors import Problem, Unprocessable
+from app.web.audience import audience, cookie_name, now, place, set_token
+from app.web.phone.blueprint import blueprint
+from app.web.phone.look import material_of
+from app.web.storage import database
+from app.words import N_, Message
+
+JOINED_DAYS = 30
+NO_CODE = N_("Nothing was typed. Type the code on the wall or on your bench's card.")
+
+
+@blueprint.get("/")
+@audience("anyone")
+def entry() -> ResponseReturnValue:
+    """Ask for the code of the practical."""
+    return _entry_page()
+
+
+@blueprint.post("/code")
+@audience("anyone")
+def enter_code() -> ResponseReturnValue:
+    """A typed code leads to the same page as the link on the wall."""
+    typed = request.form.get("code", "")
+    if not typed.strip():
+        return _entry_page(Unprocessable(Message(NO_CODE))), 422
+    try:
+        join.find_practical_by_code(database(), code=typed, address=place(), now=now())
+    except Problem as problem:
+        return _refused(problem, typed)
+    return redirect(url_for("bench.choose", code=tidy_code(typed)))
+
+
+@blueprint.get("/j/<code>")
+@audience("anyone")
+def choose(code: str) -> ResponseReturnValue:
+    """The link on the wall: which bench is this?"""
+    try:
+        found = join.find_practical_by_code(database(), code=code, address=place(), now=now())
+    except Problem as problem:
+        return _refused(problem, code)
+    mine = join.bench_for_token(database(), token=_own_token(), now=now())
+    if mine is not None and mine.practical_id == found.practical_id:
+        return redirect(url_for("bench.home"))
+    return render_template(
+        "bench/choose.html",
+        practical=found,
+        code=code,
+        typed=request.args.get("bench", "")[:3],
+        taken=None,
+        problem=None,
+    )
+
+
+@blueprint.post("/j/<code>")
+@audience("anyone")
+def join_bench(code: str) -> ResponseReturnValue:
+    """Speak for a bench."""
+    typed, key = request.form.get("number", ""), request.form.get("key", "")
+    try:
+        found = join.find_practical_by_code(database(), code=code, address=place(), now=now())
+    except Problem as problem:
+        return _refused(problem, code)
+    try:
+        joined = join.join_bench(
+            database(),
+            code=code,
+            bench_number=bench_number(typed),
+            bench_key=key[:40],
+            address=place(),
+            earlier_token=_own_token(),
+            now=now(),
+        )
+    except join.BenchTaken as problem:
+        shown = problem.message if "key" in request.form else None  # before, its field was not on the page
+        return _choose_again(found, code, typed, int(typed), shown)
+    except Problem as problem:
+        return _choose_again(found, code, typed, None, problem.message)
+    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
+
+
+@blueprint.get("/bench/safety")
+@audience("bench")
+def safety() -> ResponseReturnValue:
+    """What can hurt with this metal; once for a bench."""
+    own = own_practical(database(), actor=g.bench)
+    if own.bench.safety_acknowledged_at is not None and "again" not in request.args:
+        return redirect(url_for("bench.home"))
+    return render_template("bench/safety.html", material=material_of(own))
+
+
+@blueprint.post("/bench/safety")
+@audience("bench")
+def acknowledge() -> ResponseReturnValue:
+    """The bench has read it."""
+    acknowledge_safety(database(), actor=g.bench, now=now())
+    return redirect(url_for("bench.home"))
+
+
+def bench_number(typed: str) -> int:
+    """A bench number as typed; 0, which is none, for anything else."""
+    tidy = typed.strip()
+    return int(tidy) if tidy.isdecimal() and len(tidy) <= 4 else 0
+
+
+def _own_token() -> str:
+    return request.cookies.get(cookie_name("bench"), "")
+
+
+def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
+    message = problem.message if problem else None
+    return render_template(
+        "bench/entry.html", code=typed[:200], problem=message, again="again" in request.args
+    )
+
+
+def _refused(problem: Problem, typed: str) -> ResponseReturnValue:
+    """The first page again with what was typed; after many wrong codes it asks for a pause."""
+    headers, status = {}, 404 if isinstance(problem, join.WrongCode) else 409
+    if isinstance(problem, join.WrongCode) and problem.retry_after_seconds:
+        headers["Retry-After"] = str(problem.retry_after_seconds)
+        status = 429
+    return _entry_page(problem, typed), status, headers
+
+
+def _choose_again(
+    found: join.FoundPractical, code: str, typed: str, taken: int | None, problem: object
+) -> ResponseReturnValue:
+    page = render_template(
+        "bench/choose.html", practical=found, code=code, typed=typed[:20], taken=taken, problem=problem
+    )
+    return page, 422 if problem else 200

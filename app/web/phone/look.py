@@ -1,0 +1,137 @@
+"""What was typed, looked at: how it is understood, what is impossible or unlikely, what to expect."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from app.physics.asking.corrections import EXCHANGE, Proposal
+from app.physics.asking.expected_range import expected_warming_range
+from app.physics.asking.run_as_read import Question, TypicalRun
+from app.physics.asking.temperatures import SWAPPED
+from app.physics.energy import fall, specific_fall_energy
+from app.physics.materials import MATERIALS, Material
+from app.physics.reading.readings import Reading
+from app.physics.rounding import round_significant
+from app.practicals.benches.own_practical import OwnPractical
+from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
+from app.web.phone.fields import FIELDS
+from app.web.phone.typed import TypedRun, as_button_value, understand
+from app.words import N_, Message
+
+SWAPPED_ON_THE_PHONE = Question(
+    "end_temperature",
+    Message(SWAPPED, {"start": "{start}", "end": "{end}"}),
+    proposal=Proposal(Message(EXCHANGE), {}),
+)
+"""The commonest slip, for the phone's script to ask about where no network is; it fills the places in."""
+
+
+@dataclass(frozen=True)
+class BenchPlanShown:
+    """What the plan gives this bench, as its pages show it."""
+
+    shot_mass_g: str | None
+    inversions: int
+
+
+@dataclass(frozen=True)
+class Look:
+    """What the check page shows. `ready` when the run may be sent."""
+
+    readings: Mapping[str, Reading]
+    problems: Mapping[str, Message]
+    questions: tuple[Question, ...]
+    warming_K: Decimal | None = None
+    expected: Message | None = None
+    entry: RunEntry | None = field(default=None, repr=False)
+
+    @property
+    def ready(self) -> bool:
+        """Nothing impossible, nothing left to ask."""
+        return self.entry is not None and not self.questions
+
+
+def plan_shown(own: OwnPractical) -> BenchPlanShown:
+    """The plan's line for this bench, for reading."""
+    line = own.practical.plan.for_bench(own.bench.number)
+    mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
+    return BenchPlanShown(mass, line.inversions or own.practical.plan.inversions)
+
+
+def material_of(own: OwnPractical) -> Material:
+    """The metal of the practical."""
+    return MATERIALS[own.practical.plan.material]
+
+
+def typical_for(own: OwnPractical) -> TypicalRun:
+    """What this bench's readings are held against when one looks unlikely."""
+    plan = own.practical.plan
+    line = plan.for_bench(own.bench.number)
+    return TypicalRun(
+        shot_mass_kg=_float(line.shot_mass_kg),
+        tube_length_m=_float(line.tube_length_m),
+        inversions=_float(line.inversions),
+        start_temperature_C=_float(
+            plan.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
+        ),
+        heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
+        density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
+        bore_m=_float(plan.bore_m),
+    )
+
+
+def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
+    """Read the named fields; with all of them, the whole run with what its warming might be."""
+    wanted = set(names)
+    seen = understand(run, wanted, typical_for(own))
+    problems = dict(seen.problems)
+    complete = wanted == set(FIELDS) and not problems
+    entry = RunEntry(**seen.readings) if complete else None
+    if entry is not None:
+        try:
+            check_entry(entry)
+        except ImpossibleReading as impossible:
+            problems[impossible.field] = impossible.message
+            entry = None
+    questions = tuple(question for name, question in seen.questions.items() if name not in problems)
+    if entry is None:
+        return Look(seen.readings, problems, questions)
+    warming = entry.end_temperature.value - entry.start_temperature.value
+    return Look(seen.readings, problems, questions, warming, _expected(entry, own), entry)
+
+
+def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
+    """The run with what the pressed button proposed, if that is what is proposed for it as it now stands.
+
+    Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
+    """
+    for question in understand(run, FIELDS, typical_for(own)).questions.values():
+        if question.proposal and as_button_value(question.proposal) == pressed:
+            return run.take(question.proposal)
+    return run
+
+
+def _expected(entry: RunEntry, own: OwnPractical) -> Message:
+    plan = own.practical.plan
+    energy = specific_fall_energy(
+        fall(float(entry.tube_length.value), float(entry.end_allowance.value)),
+        float(entry.inversions.value),
+        float(plan.gravity_m_per_s2),
+    )
+    low, high = expected_warming_range(
+        energy,
+        float(entry.shot_mass.value),
+        MATERIALS[plan.material].accepted_range_J_per_kg_K,
+        float(plan.thermometer_step_K),
+    )
+    sentence = N_(
+        "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "
+        "If yours is outside, read the thermometer again while the shot is still in the cup."
+    )
+    return Message(sentence, {"low": round_significant(low, 1), "high": round_significant(high, 1)})
+
+
+def _float(value: Decimal | int | None) -> float | None:
+    return None if value is None else float(value)

@@ -1,0 +1,182 @@
+"""One run typed step by step, or on one page; works by post and reload, and keeps everything on the way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from flask import abort, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext as _
+
+from app.physics.limits import MOST_INVERSIONS
+from app.practicals.benches.own_practical import OwnPractical, own_practical
+from app.practicals.benches.watch import note_progress
+from app.practicals.runs.reading import RunDetails
+from app.web.audience import audience, now
+from app.web.phone import draft, sending
+from app.web.phone.blueprint import blueprint
+from app.web.phone.fields import CARRIED, FIELDS, STEPS, fields_of, step_after, step_before
+from app.web.phone.look import SWAPPED_ON_THE_PHONE, Look, look_at, plan_shown, take_up
+from app.web.phone.typed import TypedRun, from_form
+from app.web.storage import database
+
+PROGRESS = {"weigh": "joined", "tube": "joined", "start": "joined", "count": "start read", "end": "counting"}
+
+
+@blueprint.get("/bench/")
+@audience("bench")
+def home() -> ResponseReturnValue:
+    """Where the bench is: safety first, then its run, then its runs."""
+    own = own_practical(database(), actor=g.bench)
+    if own.bench.safety_acknowledged_at is None:
+        return redirect(url_for("bench.safety"))
+    if own.runs and draft.recall(g.bench.bench_id) is None:
+        return redirect(url_for("bench.runs"))
+    return redirect(url_for("bench.run", step=first_step(own)))
+
+
+@blueprint.get("/bench/run/<step>")
+@audience("bench")
+def run(step: str) -> ResponseReturnValue:
+    """A step of the run, with everything typed so far."""
+    own = own_practical(database(), actor=g.bench)
+    if own.bench.safety_acknowledged_at is None:
+        return redirect(url_for("bench.safety"))
+    if step not in (*STEPS, "all"):
+        abort(404)
+    typed = draft.recall(g.bench.bench_id) or draft.fresh(
+        typed_from(own.last_run) if own.last_run else planned(own)
+    )
+    if step != "check":
+        return page(own, typed, step)
+    look = look_at(typed, FIELDS, own)
+    if look.problems:
+        return redirect(url_for("bench.run", step=FIELDS[next(iter(look.problems))].step))
+    return page(own, typed, step, look)
+
+
+@blueprint.post("/bench/run/<step>")
+@audience("bench")
+def take_step(step: str) -> ResponseReturnValue:
+    """What was typed is kept; then on, back, or to be looked at again."""
+    if step not in (*STEPS, "all"):
+        abort(404)
+    own = own_practical(database(), actor=g.bench)
+    typed, settled = settle(_with_start_time(from_form(request.form), step), own)
+    go = "next" if settled else request.form.get("go", "next")
+    if go in ("back", "all", "steps") or go.startswith("to-"):
+        draft.keep(g.bench.bench_id, typed)
+        return redirect(url_for("bench.run", step=_target(go, step, own)))
+    look = look_at(
+        typed, FIELDS if step in ("all", "check") else [field.name for field in fields_of(step)], own
+    )
+    if look.problems or (look.questions and step not in ("all", "check")):
+        return page(own, typed, step, look if step == "check" else None, look), 422 if look.problems else 200
+    draft.keep(g.bench.bench_id, typed)
+    if go == "send" and look.ready:
+        return sending.send_plainly(typed, look, own)
+    following = "check" if step in ("all", "check") else step_after(step)
+    _note(following)
+    return redirect(url_for("bench.run", step=following))
+
+
+def settle(typed: TypedRun, own: OwnPractical) -> tuple[TypedRun, bool]:
+    """What the bench answered to a question: its reading stands, or the proposed one takes its place."""
+    if asked := request.form.get("as_typed", ""):
+        return (typed.confirm(asked) if asked in FIELDS else typed), True
+    if pressed := request.form.get("take", ""):
+        return take_up(typed, pressed, own), True
+    return typed, False
+
+
+def page(
+    own: OwnPractical, typed: TypedRun, step: str, look: Look | None = None, found: Look | None = None
+) -> str:
+    """The run's page at one step."""
+    return render_template(
+        "bench/run.html",
+        step=step,
+        run=typed,
+        look=look,
+        plan=plan_shown(own),
+        own=own,
+        problems=dict(found.problems) if found else {},
+        questions=found.questions if found else (),
+        carried_words=carried_words(typed) if own.runs else "",
+        plain=request.method == "POST",
+        titles=titles(),
+        most_inversions=MOST_INVERSIONS,
+        swapped=SWAPPED_ON_THE_PHONE,
+        FIELDS=FIELDS,
+        STEPS=STEPS,
+    )
+
+
+def titles() -> dict[str, str]:
+    """The heading of each step."""
+    return {
+        "weigh": _("Weigh the shot"),
+        "tube": _("Measure the tube"),
+        "start": _("Read the START temperature"),
+        "count": _("Tip and count"),
+        "end": _("Read the END temperature"),
+        "check": _("Is this right?"),
+        "all": _("One run on one page"),
+    }
+
+
+def typed_from(details: RunDetails) -> TypedRun:
+    """A stored run as its bench typed it."""
+    entry = details.entry
+    read = {name: getattr(entry, name) for name in FIELDS}
+    typed = TypedRun(
+        key="",
+        texts={name: reading.raw for name, reading in read.items() if reading is not None},
+        units={name: reading.unit for name, reading in read.items() if reading is not None},
+        kept=frozenset(),
+        start_read_at=details.start_read_at,
+    )
+    return typed if details.left_to_ask else typed.with_everything_kept()
+
+
+def planned(own: OwnPractical) -> TypedRun:
+    """A first run holds what the plan offers: the tube and its end allowance, never a reading."""
+    line = own.practical.plan.for_bench(own.bench.number)
+    lengths = {"tube_length": line.tube_length_m, "end_allowance": line.end_allowance_m}
+    texts = {name: f"{(100 * value).normalize():f}" for name, value in lengths.items() if value is not None}
+    return TypedRun("", texts, dict.fromkeys(texts, "cm"))
+
+
+def carried_words(typed: TypedRun) -> str:
+    """The values carried over, in one line."""
+    parts = [f"{typed.text(name)}\u00a0{typed.unit(name)}" for name in CARRIED if typed.text(name)]
+    return " · ".join(parts)
+
+
+def first_step(own: OwnPractical) -> str:
+    """Where the next run begins: what is carried over needs no asking."""
+    return "start" if own.runs else "weigh"
+
+
+def _target(go: str, step: str, own: OwnPractical) -> str:
+    if go == "back":
+        return step_before(step) if step in STEPS else "weigh"
+    if go == "all":
+        return "all"
+    wanted = go.removeprefix("to-")
+    return wanted if wanted in STEPS else first_step(own)
+
+
+def _with_start_time(typed: TypedRun, step: str) -> TypedRun:
+    """The start temperature's moment: the phone's, else this one."""
+    if typed.start_read_at is None and step == "start" and typed.text("start_temperature").strip():
+        return replace(typed, start_read_at=now())
+    return typed
+
+
+def _note(step: str) -> None:
+    progress = PROGRESS.get(step)
+    if progress and progress != "joined":
+        note_progress(database(), actor=g.bench, progress=progress, now=now())
+    elif step == "check":
+        note_progress(database(), actor=g.bench, progress="end read", now=now())

@@ -1,0 +1,161 @@
+"""The bench's own runs: what was sent, what it gives, correcting one, and the bench's own calculation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from flask import flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext as _
+
+from app.analysis.views.one_bench import own_result
+from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
+from app.practicals.benches.own_practical import OwnPractical, own_practical
+from app.practicals.runs.own_calculation import note_own_calculation
+from app.practicals.runs.reading import RunDetails, one_run
+from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, WordsTooLong
+from app.practicals.runs.sending import PracticalClosed, correct_run
+from app.practicals.runs.stand_by import stand_by
+from app.records.errors import Problem
+from app.web.audience import audience, now
+from app.web.languages import say
+from app.web.phone.blueprint import blueprint
+from app.web.phone.fields import FIELDS
+from app.web.phone.look import look_at, take_up
+from app.web.phone.own_runs import class_result_for, shown
+from app.web.phone.run import settle, typed_from
+from app.web.phone.typed import TypedRun, from_form, new_key
+from app.web.sent import seen_revision
+from app.web.storage import database
+from app.words import Message
+
+
+@blueprint.get("/bench/runs")
+@audience("bench")
+def runs() -> ResponseReturnValue:
+    """Everything this bench has sent."""
+    return _runs_page({})
+
+
+@blueprint.get("/bench/runs/<int:run_id>")
+@audience("bench")
+def correct(run_id: int) -> ResponseReturnValue:
+    """One of the bench's runs, to be corrected."""
+    details = one_run(database(), actor=g.bench, run_id=run_id)
+    typed = replace(typed_from(details), key=new_key())
+    return _correct_page(details, typed, {})
+
+
+@blueprint.post("/bench/runs/<int:run_id>")
+@audience("bench")
+def store_correction(run_id: int) -> ResponseReturnValue:
+    """Store the corrected run beside the earlier one, which is kept."""
+    details = one_run(database(), actor=g.bench, run_id=run_id)
+    own, reason = own_practical(database(), actor=g.bench), request.form.get("reason", "")
+    typed, _settled = settle(from_form(request.form), own)
+    return _store(details, typed, own, reason, seen_by_bench="take" not in request.form)
+
+
+def _store(
+    details: RunDetails, typed: TypedRun, own: OwnPractical, reason: str = "", seen_by_bench: bool = True
+) -> ResponseReturnValue:
+    """Store a correction that nothing is left to ask about; else the page that asks."""
+    seen = look_at(typed, FIELDS, own)
+    if seen.entry is None or not seen.ready or not seen_by_bench:
+        return _correct_page(
+            details, typed, seen.problems, seen.questions, reason
+        ), 422 if seen.problems else 200
+    try:
+        correct_run(
+            database(),
+            actor=g.bench,
+            run_id=details.run_id,
+            key=typed.key,
+            entry=replace(seen.entry, own_heat_capacity=details.entry.own_heat_capacity),
+            reason=reason.replace("\x00", ""),
+            now=now(),
+            expected_revision=seen_revision("revision"),
+            client_time=typed.client_time,
+        )
+    except WordsTooLong as problem:
+        return _correct_page(details, typed, {"reason": problem.message}, (), reason), 422
+    except Problem as problem:
+        return _correct_page(details, typed, {"run": problem.message}, (), reason), 409
+    flash(
+        _("Run %(number)s is corrected. The earlier readings stay in its history.", number=details.number),
+        "good",
+    )
+    return redirect(url_for("bench.runs"))
+
+
+@blueprint.post("/bench/runs/<int:run_id>/answer")
+@audience("bench")
+def answer(run_id: int) -> ResponseReturnValue:
+    """What was asked after the run came in: its readings stand, or what a question proposes is put right."""
+    if pressed := request.form.get("take", ""):
+        own = own_practical(database(), actor=g.bench)
+        details = one_run(database(), actor=g.bench, run_id=run_id)
+        asked = replace(typed_from(details), key=from_form(request.form).key)
+        return _store(details, take_up(asked, pressed, own), own)
+    try:
+        number = stand_by(database(), actor=g.bench, run_id=run_id)
+    except PracticalClosed as closed:
+        flash(say(closed.message), "bad")
+    else:
+        flash(_("Run %(number)s stays as you read it.", number=number), "good")
+    return redirect(url_for("bench.runs"))
+
+
+@blueprint.post("/bench/runs/<int:run_id>/own")
+@audience("bench")
+def own_calculation(run_id: int) -> ResponseReturnValue:
+    """The specific heat capacity that the bench worked out itself, held against its readings."""
+    text, key = request.form.get("own_heat_capacity", ""), request.form.get("key", "")
+    try:
+        typed = parse_heat_capacity(text)
+        saved = note_own_calculation(
+            database(), actor=g.bench, run_id=run_id, key=key, typed=typed, now=now()
+        )
+    except ReadingProblem as problem:
+        return _runs_page({run_id: (text, problem.message)}), 422
+    except PracticalClosed as closed:
+        flash(say(closed.message), "bad")
+        return redirect(url_for("bench.runs"))
+    except Problem as problem:
+        return _runs_page({run_id: (text, problem.message)}), 409
+    return redirect(url_for("bench.runs", _anchor=f"run-{saved.number}"))
+
+
+def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
+    own = own_practical(database(), actor=g.bench)
+    lines = [shown(details, own) for details in own.runs]
+    return render_template(
+        "bench/runs.html",
+        own=own,
+        lines=lines,
+        result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
+        class_result=class_result_for(own),
+        refused=refused,
+        new_key=new_key,
+    )
+
+
+def _correct_page(
+    details: RunDetails,
+    typed: TypedRun,
+    problems: Mapping[str, Message],
+    questions: tuple[object, ...] = (),
+    reason: str = "",
+) -> str:
+    return render_template(
+        "bench/correct.html",
+        details=details,
+        run=typed,
+        problems=dict(problems),
+        questions=questions,
+        reason=reason,
+        longest=LONGEST_BENCH_WORDS,
+        FIELDS=FIELDS,
+        say=say,
+    )

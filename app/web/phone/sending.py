@@ -1,0 +1,132 @@
+"""A run sent: by the page's script, which may repeat itself, or by a plain form."""
+
+from __future__ import annotations
+
+from flask import flash, g, jsonify, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import gettext as _
+from flask_wtf.csrf import generate_csrf
+
+from app.practicals.benches.own_practical import OwnPractical, own_practical
+from app.practicals.benches.watch import note_progress
+from app.practicals.runs.sending import KeyUsedOtherwise, PracticalClosed, SavedRun, enter_run
+from app.records.errors import Problem
+from app.web.audience import audience, now
+from app.web.languages import figures_whole, say
+from app.web.phone import draft
+from app.web.phone.blueprint import blueprint
+from app.web.phone.fields import FIELDS, STEPS, fields_of
+from app.web.phone.look import Look, look_at
+from app.web.phone.typed import TypedRun, from_form, has_own_key
+from app.web.storage import database
+
+PROGRESS = ("joined", "start read", "counting", "end read")
+
+
+@blueprint.get("/bench/token")
+@audience("anyone")
+def token() -> ResponseReturnValue:
+    """A new form token, for a page that was open while the server was replaced."""
+    return jsonify(token=generate_csrf())
+
+
+@blueprint.post("/bench/look")
+@audience("bench")
+def look() -> ResponseReturnValue:
+    """What the readings of one step, or of the whole run, are understood as. Nothing is stored."""
+    step = request.form.get("step", "check")
+    names = [field.name for field in fields_of(step)] if step in STEPS and step != "check" else list(FIELDS)
+    seen = look_at(from_form(request.form), names, own_practical(database(), actor=g.bench))
+    return jsonify(
+        problems={name: figures_whole(say(sentence)) for name, sentence in seen.problems.items()},
+        asked=render_template("bench/_asked.html", look=seen, FIELDS=FIELDS),
+        check=render_template("bench/_check.html", look=seen, FIELDS=FIELDS)
+        if len(names) == len(FIELDS)
+        else "",
+        ready=seen.ready if len(names) == len(FIELDS) else not (seen.problems or seen.questions),
+    )
+
+
+@blueprint.post("/bench/progress")
+@audience("bench")
+def progress() -> ResponseReturnValue:
+    """How far the phone is, for the teacher's desk."""
+    form = request.form
+    note_progress(
+        database(),
+        actor=g.bench,
+        progress=form.get("progress", ""),
+        counted_so_far=form.get("counted", type=int),
+        waiting_to_send=form.get("waiting", 0, type=int),
+        now=now(),
+    )
+    return jsonify(noted=True)
+
+
+@blueprint.post("/bench/send")
+@audience("bench")
+def send() -> ResponseReturnValue:
+    """Store one run once, and name it. An unlikely reading is data: it is stored, and asked about afterwards
+    where the phone could not ask."""
+    if not has_own_key(request.form):
+        return jsonify(
+            problem=_("The page sent this run without its key. Reload the page and send it again.")
+        ), 422
+    if request.form.get("bench") != str(g.bench.bench_id):
+        sentence = _("These readings were typed at another bench than the one this phone is joined to now.")
+        return jsonify(problem=sentence, other_bench=True), 409
+    typed = from_form(request.form)
+    seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
+    if seen.entry is None:
+        problems = {name: say(sentence) for name, sentence in seen.problems.items()}
+        return jsonify(problem=_by_field(problems), problems=problems), 422
+    try:
+        saved = _enter(typed, seen)
+    except PracticalClosed as closed:
+        _note_waiting(1 + request.form.get("waiting", 0, type=int))
+        return jsonify(problem=say(closed.message)), 409
+    except KeyUsedOtherwise as used:
+        return jsonify(problem=say(used.message), taken=True), 422
+    return jsonify(
+        saved={"key": typed.key, "run": saved.number, "version": saved.version, "ask": saved.left_to_ask}
+    )
+
+
+def _by_field(problems: dict[str, str]) -> str:
+    """All of them in one text, each with its field's name: on another page no field shows which it is."""
+    named = [
+        f"{say(FIELDS[name].label)}: {text}" if name in FIELDS else text for name, text in problems.items()
+    ]
+    return " ".join(named)
+
+
+def _note_waiting(count: int) -> None:
+    """The teacher should see that a phone holds runs which the practical did not take in."""
+    note_progress(database(), actor=g.bench, progress=None, waiting_to_send=count, now=now())
+
+
+def send_plainly(typed: TypedRun, seen: Look, own: OwnPractical) -> ResponseReturnValue:
+    """The same for a page without script: store, say the number, show the bench's runs."""
+    try:
+        saved = _enter(typed, seen)
+    except Problem as problem:
+        flash(say(problem.message), "bad")
+        return redirect(url_for("bench.run", step="check"))
+    draft.drop()
+    flash(_("Saved as run %(number)s.", number=saved.number), "good")
+    return redirect(url_for("bench.runs"))
+
+
+def _enter(typed: TypedRun, seen: Look) -> SavedRun:
+    assert seen.entry is not None
+    return enter_run(
+        database(),
+        actor=g.bench,
+        key=typed.key,
+        entry=seen.entry,
+        now=now(),
+        client_time=typed.client_time,
+        start_read_at=typed.start_read_at,
+        waiting_to_send=request.form.get("waiting", type=int),
+        left_to_ask=bool(seen.questions),
+    )

@@ -1,0 +1,138 @@
+"""A run as typed on the phone: the text, the units chosen, and what the bench called right on being asked."""
+
+from __future__ import annotations
+
+import json
+import re
+import secrets
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+
+from werkzeug.datastructures import MultiDict
+
+from app.physics.asking.corrections import Proposal
+from app.physics.asking.questions import questions_about
+from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
+from app.physics.reading.readings import Reading, ReadingProblem
+from app.web.phone.fields import FIELDS
+from app.words import Message
+
+LONGEST_KEPT = 100
+_KEY = re.compile(r"[0-9a-f]{32}")
+_YEARS = range(2020, 2101)
+
+
+def new_key() -> str:
+    """A run's own key: 128 bits of chance, in hex."""
+    return secrets.token_hex(16)
+
+
+@dataclass(frozen=True)
+class TypedRun:
+    """What the form holds. `kept` names each unlikely reading that the bench called right, with its text."""
+
+    key: str
+    texts: Mapping[str, str] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
+    kept: frozenset[str] = frozenset()
+    start_read_at: datetime | None = None
+    client_time: datetime | None = None
+
+    def text(self, name: str) -> str:
+        """The text of a field."""
+        return self.texts.get(name, "")
+
+    def unit(self, name: str) -> str:
+        """The unit chosen beside a field."""
+        units = FIELDS[name].units
+        chosen = self.units.get(name, "")
+        return chosen if chosen in units else (units[0] if units else "")
+
+    def confirm(self, name: str) -> TypedRun:
+        """The same run, with the bench's word that this reading stands."""
+        return replace(self, kept=self.kept | {self.mark(name)})
+
+    def take(self, proposal: Proposal) -> TypedRun:
+        """The same run, with the proposed texts in their fields."""
+        texts = {name: text for name, (text, _) in proposal.typed.items()}
+        units = {name: unit for name, (_, unit) in proposal.typed.items() if unit}
+        return replace(self, texts={**self.texts, **texts}, units={**self.units, **units})
+
+    def with_everything_kept(self) -> TypedRun:
+        """The same run, each of its readings already stood by: it was stored."""
+        return replace(self, kept=frozenset(self.mark(name) for name in self.texts))
+
+    def mark(self, name: str) -> str:
+        """What `kept` holds for a field as it now stands; typing anything else asks again."""
+        if name == "end_temperature":
+            return f"{name}={self.text('start_temperature')}→{self.text(name)} {self.unit(name)}"
+        return f"{name}={self.text(name)} {self.unit(name)}".strip()
+
+
+@dataclass(frozen=True)
+class Understood:
+    """What the tool made of it: readings, and for each field at most one problem or question."""
+
+    readings: Mapping[str, Reading]
+    problems: Mapping[str, Message]
+    questions: Mapping[str, Question]
+
+
+def from_form(form: MultiDict[str, str]) -> TypedRun:
+    """The run in a posted form, texts exactly as typed."""
+    key = form.get("key", "")
+    return TypedRun(
+        key=key if _KEY.fullmatch(key) else new_key(),
+        texts={name: form.get(name, "") for name in FIELDS},
+        units={name: form.get(f"{name}_unit", "")[:8] for name in FIELDS},
+        kept=frozenset(text[:300] for text in form.getlist("kept")[:20]),
+        start_read_at=moment(form.get("start_read_at", "")),
+        client_time=moment(form.get("client_time", "")),
+    )
+
+
+def has_own_key(form: MultiDict[str, str]) -> bool:
+    """Whether the form carries a key of the form that this tool makes."""
+    return bool(_KEY.fullmatch(form.get("key", "")))
+
+
+def as_button_value(proposal: Proposal) -> str:
+    """What the button of a proposal sends: the texts themselves, so that it can put nothing else there."""
+    return json.dumps(dict(proposal.typed), ensure_ascii=False)
+
+
+def moment(text: str) -> datetime | None:
+    """An instant by the phone's clock; None for anything that is not one."""
+    try:
+        read = datetime.fromisoformat(text[:40].replace("Z", "+00:00"))
+        aware = read if read.tzinfo else read.replace(tzinfo=UTC)
+        return aware.astimezone(UTC) if aware.year in _YEARS else None
+    except (ValueError, OverflowError):
+        return None
+
+
+def understand(run: TypedRun, names: Iterable[str], typical: TypicalRun | None = None) -> Understood:
+    """Read these fields. A question is asked only about a field named, and not again once it is kept."""
+    wanted = set(names)
+    readings: dict[str, Reading] = {}
+    problems: dict[str, Message] = {}
+    for name, spec in FIELDS.items():
+        text = run.text(name)
+        if not text.strip() and (not spec.needed or name not in wanted):
+            continue
+        try:
+            readings[name] = spec.read(text, run.unit(name))
+        except ReadingProblem as problem:
+            if name in wanted:
+                problems[name] = problem.message
+    asked = questions_about(RunAsRead(**readings), typical)
+    return Understood(
+        {name: reading for name, reading in readings.items() if name in wanted},
+        problems,
+        {
+            question.field: question
+            for question in asked
+            if question.field in wanted and run.mark(question.field) not in run.kept
+        },
+    )

@@ -18,9 +18,9 @@ from app.physics.reading.readings import decimal_text
 from app.physics.rounding import round_significant
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
-from app.practicals.runs import decisions as decide
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
+from app.practicals.runs.reading import COUNTED, SET_ASIDE
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
 from app.web.desk.blueprint import day
 from app.web.desk.figures_text import moment_text
@@ -42,7 +42,7 @@ class _Runs:
 def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     """The report of this moment."""
     practical, result = snapshot.practical, snapshot.result
-    told = tuple(line for line in story if line.kind in (decide.SET_ASIDE, decide.COUNTED, "run corrected"))
+    told = tuple(line for line in story if line.kind in (SET_ASIDE, COUNTED, "run corrected"))
     runs = _Runs(run_rows(snapshot), told)
     under: list[Words] = [
         f"{day(practical.plan.held_on)}, {practical.teacher_name}, {practical.department_name}"

@@ -15,8 +15,8 @@ from app.physics.reading.readings import decimal_text
 from app.practicals.board import snapshot as results
 from app.practicals.board.snapshot import Snapshot, readings_of
 from app.practicals.lesson.details import Plan, PracticalDetails
-from app.practicals.runs import decisions as decide
 from app.practicals.runs.history import HistoryLine, history
+from app.practicals.runs.reading import COUNTED, SET_ASIDE
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.lesson.view import RunRow, run_rows
@@ -49,7 +49,7 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
 
 def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     """The runs of a snapshot with the last decision and the last correction of each."""
-    decisions = {line.run_id: line for line in lines if line.kind in (decide.SET_ASIDE, decide.COUNTED)}
+    decisions = {line.run_id: line for line in lines if line.kind in (SET_ASIDE, COUNTED)}
     corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
     return [
         _table_run(

@@ -81,7 +81,7 @@ def latest_decisions(practical_id: int) -> dict[int, HistoryLine]:
     """The last decision about each run."""
     lines = history(database(), actor=g.teacher, practical_id=practical_id)
     return {
-        line.run_id: line for line in lines if line.run_id and line.kind in (decide.SET_ASIDE, decide.COUNTED)
+        line.run_id: line for line in lines if line.run_id and line.kind in (runs.SET_ASIDE, runs.COUNTED)
     }
 
 

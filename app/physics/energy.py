@@ -28,11 +28,6 @@ def specific_fall_energy(
     return gravity_m_per_s2 * fall_m * inversions
 
 
-def warming(start_temperature_C: float, end_temperature_C: float) -> float:
-    """w = T₂ − T₁ in kelvin; may be zero or negative as read."""
-    return end_temperature_C - start_temperature_C
-
-
 def apparent_heat_capacity(specific_energy_J_per_kg: float, warming_K: float) -> float | None:
     """c* = e / w in J/(kg·K); None where w ≤ 0, because no specific heat capacity follows from it.
 

@@ -28,8 +28,9 @@ import numpy as np
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassResult, ClassSettings, RunReadings
-from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 from app.physics.simulation.slips import SLIPS
+from tests.even_class import even_class
 
 C_TRUE = 127.4
 MASSES_KG = (0.24, 0.45, 0.67, 0.88)

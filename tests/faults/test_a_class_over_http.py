@@ -16,10 +16,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.board.snapshot import class_snapshot, current_revision
+from app.practicals.board.snapshot import class_snapshot
 from app.records.models import Run, RunVersion
 from tests.conftest import database_of_its_own
 from tests.practicals.a_class import AClass
+from tests.practicals.seen import current_revision
 from tests.serving import serving
 
 PHONES, RUNS = 24, 3

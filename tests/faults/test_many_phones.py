@@ -10,13 +10,13 @@ from typing import TypeVar
 from sqlalchemy import func, select
 
 from app.practicals.benches.joining import BenchTaken, join_bench
-from app.practicals.board.snapshot import current_revision
 from app.practicals.runs.decisions import DecidedMeanwhile, set_aside
 from app.practicals.runs.sending import RunChangedMeanwhile, SavedRun, correct_run, enter_run
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.seen import count, current_revision
 
 PHONES = 40
 Answer = TypeVar("Answer")
@@ -49,11 +49,6 @@ def patiently(action: Callable[[], Answer]) -> Answer:
             return action()
         except DatabaseBusy:
             continue
-
-
-def count(database: Database, table: type) -> int:
-    with database.reading() as session:
-        return session.scalar(select(func.count()).select_from(table)) or 0
 
 
 def test_forty_phones_send_at_once_and_each_run_is_there_once(database: Database) -> None:

@@ -16,13 +16,13 @@ import pytest
 from sqlalchemy import event, text
 from sqlalchemy.orm import Session
 
-from app.practicals.board.snapshot import current_revision
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.sending import enter_run
 from app.records import sqlite_settings
 from app.records.backup import check_file
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy, DatabaseFull, DatabaseUnreachable
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+from tests.practicals.seen import bench_runs, current_revision
 
 
 @contextmanager

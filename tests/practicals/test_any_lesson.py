@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
 from app.practicals.benches.joining import BenchTaken, ClassPaused, WrongCode, join_bench
-from app.practicals.board.snapshot import current_revision
 from app.practicals.lesson import conduct
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.plan import practical_details
@@ -25,6 +24,7 @@ from app.practicals.runs.refusals import PracticalClosed
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+from tests.practicals.seen import current_revision
 
 MOVES = {
     "pause": (conduct.pause_practical, {"collecting": "paused", "paused": "paused"}),

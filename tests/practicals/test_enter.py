@@ -18,7 +18,6 @@ from app.practicals.runs.sending import (
     ReasonMissing,
     RunChangedMeanwhile,
     TooManyRuns,
-    bench_runs,
     correct_run,
     enter_run,
     one_run,
@@ -26,6 +25,7 @@ from app.practicals.runs.sending import (
 from app.records.engine import Database
 from app.records.models import Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.seen import bench_runs
 
 
 def rows(database: Database, table: type) -> int:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from app.practicals.board.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
-from app.practicals.board.snapshot import class_snapshot, current_revision
+from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher
+from tests.practicals.seen import current_revision
 
 
 def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way_back(

@@ -17,7 +17,7 @@ from app.practicals.lesson.conduct import make_join_code
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken
@@ -33,6 +33,7 @@ from app.records.migrate import (
 )
 from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, an_entry, new_key
+from tests.practicals.seen import bench_runs
 
 TABLES = ("practical", "bench_plan")
 

@@ -39,7 +39,6 @@ __all__ = [
     "find_practical_by_code",
     "join_bench",
     "key_subject",
-    "leave_bench",
     "move_bench",
 ]
 
@@ -129,15 +128,6 @@ def move_bench(
             {"bench": str(bench_number), "own": str(actor.bench_number)},
         )
     )
-
-
-def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
-    """This phone stops speaking for its bench, which is free again if it has sent nothing."""
-    with database.writing() as session:
-        practical = locked_practical(session, actor.practical_id)
-        if practical is not None:
-            _leave(session, actor, now)
-            raise_revision(practical)
 
 
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:

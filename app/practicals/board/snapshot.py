@@ -1,6 +1,6 @@
 """The class as it stands, worked out once for each set of readings however many pages ask.
 
-`current_revision` is the light question that boards and phones ask every two seconds; only when the number
+`current_presence` is the light question that boards and phones ask every two seconds; only when the number
 has changed are rows loaded, and only when readings, decisions or the plan changed is anything worked out
 again. The analysis runs outside the transaction.
 """
@@ -27,8 +27,6 @@ KEPT_CLASSES = 64
 
 _NO_LINE = BenchPlanLine(0)
 
-_Question = tuple[tuple[RunReadings, ...], ClassSettings]
-
 
 @dataclass(frozen=True)
 class Snapshot:
@@ -47,20 +45,9 @@ class Snapshot:
     result: ClassResult | None
     rehearsal: bool
 
-    @property
-    def etag(self) -> str:
-        """Changes whenever anything on the desk does; the board needs `revision` only."""
-        return f"{self.practical.practical_id}-{self.revision}-{self.presence}"
-
     def runs_of(self, bench_number: int) -> tuple[RunDetails, ...]:
         """One bench's runs, in order."""
         return tuple(run for run in self.runs if run.bench_number == bench_number)
-
-
-def current_revision(database: Database, practical_id: int) -> int | None:
-    """The revision of what board and phones show; None if there is no such practical."""
-    with database.reading() as session:
-        return session.scalar(select(Practical.revision).where(Practical.id == practical_id))
 
 
 def current_presence(database: Database, practical_id: int) -> tuple[int, int] | None:

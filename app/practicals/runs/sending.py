@@ -19,7 +19,7 @@ from app.practicals.lesson.permission import (
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
-from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun, RunDetails, bench_runs, one_run
+from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun, RunDetails, one_run
 from app.practicals.runs.refusals import (
     LONGEST_BENCH_WORDS,
     LONGEST_REASON,
@@ -45,7 +45,6 @@ __all__ = [
     "RunDetails",
     "SavedRun",
     "TooManyRuns",
-    "bench_runs",
     "correct_run",
     "enter_run",
     "one_run",

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from app.analysis.plan.kit import ImpossiblePlan, Kit
 from app.physics.reading.readings import (
     ReadingProblem,
-    decimal_text,
     parse_count,
     parse_mass,
     parse_temperature,
@@ -160,8 +159,3 @@ def stored_line(bench: BenchPrediction) -> BenchPlanLine:
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
         runs=bench.plan.runs,
     )
-
-
-def mass_text(line: BenchPlanLine) -> str:
-    """A stored mass in g."""
-    return "" if line.shot_mass_kg is None else decimal_text(line.shot_mass_kg * 1000)

@@ -35,9 +35,12 @@
     form.action = form.action.replace(/[^/]*$/, STEPS.includes(step) ? step : "weigh");
     if (!focus) return;
     scrollTo(0, 0);
-    const part = section(step), first = part && part.querySelector("input:not([type=hidden])");
-    const empty = first && !first.value && step !== "count";
-    (empty ? first : (part || form).querySelector("h1[tabindex], h2[tabindex]")).focus();
+    (emptyFirst() || (section(step) || form).querySelector("h1[tabindex], h2[tabindex]")).focus();
+  }
+  /* The step's first field while nothing stands in it; none while counting, where the button comes first. */
+  function emptyFirst() {
+    const first = section(step) && section(step).querySelector("input:not([type=hidden])");
+    return first && !first.value && step !== "count" ? first : null;
   }
   const carriedWords = () => one("[data-carried] bdi").textContent;
   function go(wanted) { bench.moveOn(); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
@@ -50,6 +53,8 @@
   }
   const namesIn = (part) => Array.from(part.querySelectorAll("[data-field]"), (box) => box.dataset.field);
   const inOrder = (problems) => namesIn(form).filter((name) => problems[name]);
+  /* The step where a field is typed; the first where there is no field. */
+  const stepOf = (name) => onePage ? "all" : name ? form.elements[name].closest("section").dataset.step : STEPS[0];
   const shownNames = () => onePage && step === "all" ? STEPS.slice(0, 5).flatMap((name) => namesIn(section(name))) : namesIn(section(step));
 
   async function look(what, patience) {
@@ -123,7 +128,7 @@
     }
     const wrong = inOrder(seen.problems)[0];
     if (wrong) {
-      go(onePage ? "all" : form.elements[wrong].closest("section").dataset.step);
+      go(stepOf(wrong));
       answered(seen);
       return;
     }
@@ -176,7 +181,7 @@
     if (row.taken) form.elements.key.value = newKey(); /* its key names another run that is stored */
     const wrong = inOrder(problems)[0];
     step = "check"; save();
-    go(wrong && form.elements[wrong] ? (onePage ? "all" : form.elements[wrong].closest("section").dataset.step) : (onePage ? "all" : "weigh"));
+    go(stepOf(wrong));
     answered({ problems, asked: "" });
   }
   function nextRun() {
@@ -213,7 +218,7 @@
   form.addEventListener("change", save);
   function readAt() {
     const at = new Date(form.elements.start_read_at.value || NaN), said = one("[data-read-at]");
-    said.textContent = isNaN(at) ? "" : said.dataset.words.replace("{time}", String(at.getHours()).padStart(2, "0") + ":" + String(at.getMinutes()).padStart(2, "0"));
+    said.textContent = isNaN(at) ? "" : filled(said.dataset.words, { time: at.toTimeString().slice(0, 5) });
   }
   one("[data-next-run]").addEventListener("click", nextRun);
   /* The keyboard takes half the screen: what is being typed stays in sight. */
@@ -239,7 +244,7 @@
   const draft = bench.draft.earlier();
   if (draft && !form.dataset.plain && !bench.rows().some((row) => row.key === draft.key)) {
     fill(draft);
-    const back = STEPS.includes(draft.step) ? draft.step : "weigh";
+    const back = STEPS.includes(draft.step) ? draft.step : STEPS[0];
     show(onePage ? "all" : back, false);
   }
   const changed = bench.rows().find((row) => row.key && row.key === store.get(NAMES.change));
@@ -248,6 +253,5 @@
   history.replaceState({ step }, "");
   readAt();
   if (step === "check") check();
-  const first = section(step) && section(step).querySelector("input:not([type=hidden])");
-  if (first && !first.value && step !== "count" && !document.querySelector(".problems")) first.focus();
+  if (emptyFirst() && !document.querySelector(".problems")) emptyFirst().focus();
 })();

@@ -1,4 +1,4 @@
-"""How the pages ask: the wait, the back-off, the time-out and whose answer counts, on a clock of the test's own."""
+"""How the pages ask: wait, back-off, time-out and whose answer counts, on a clock of the test's own."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from tests.serving import Served
 
 pytestmark = pytest.mark.browser
 
-# A server of the test's own: `answers` is given out first to last, and the last for ever. "silent" never answers,
-# "half" sends its headers and then nothing more.
+# A server of the test's own: `answers` is given out first to last, and the last for ever. "silent" never
+# answers, "half" sends its headers and then nothing more.
 SERVER = """() => {
     window.times = []; window.sent = []; window.answers = ['ok']; window.seen = []; window.hiddenNow = false;
     Math.random = () => 0.5;
@@ -22,9 +22,12 @@ SERVER = """() => {
     window.fetch = (address, options) => {
         times.push(Date.now() - began); sent.push(options);
         const answer = answers.length > 1 ? answers.shift() : answers[0];
-        const never = new Promise((_, reject) => options.signal.addEventListener('abort', () => reject(options.signal.reason)));
+        const never = new Promise((_, reject) => {
+            options.signal.addEventListener('abort', () => reject(options.signal.reason));
+        });
         if (answer === 'silent') return never;
-        if (answer === 'half') return Promise.resolve({ status: 200, headers: new Headers(), text: () => never });
+        const half = { status: 200, headers: new Headers(), text: () => never };
+        if (answer === 'half') return Promise.resolve(half);
         if (answer === 'lost') return Promise.reject(new TypeError('lost'));
         if (answer === 'portal') return Promise.resolve(new Response('<form>Sign in to the Wi-Fi</form>'));
         if (answer === 'late') return new Promise((done) => setTimeout(() => done(piece('late')), 5000));
@@ -57,7 +60,7 @@ def asking(browser: Browser) -> Iterator[Page]:
 
 
 def pass_time(page: Page, seconds: float) -> None:
-    """Let so much of the page's own time pass, in small steps: what an answer brings about comes between two."""
+    """Let so much of the page's own time pass, in steps: what an answer brings about comes between two."""
     for _ in range(int(seconds * 2)):
         page.clock.run_for(500)
 

@@ -39,7 +39,8 @@ SERVER = """() => {
 FOLLOW = """(answers) => {
     window.answers = answers; window.began = Date.now();
     window.following = asking.follow('/piece', '#mark', {
-        take: (piece) => { seen.push(piece.textContent); }, well: () => seen.push('well'),
+        take: (piece) => { seen.push(piece.textContent); return piece.textContent !== 'not now'; },
+        well: () => seen.push('well'),
         failed: (failures) => seen.push(failures), barred: () => seen.push('barred'),
     });
 }"""
@@ -85,6 +86,13 @@ def test_it_asks_every_two_seconds_and_tells_which_piece_it_has(asking: Page) ->
     assert asking.evaluate("sent[0].headers['X-Plumbfall'] + sent[0].redirect + sent[0].cache") == (
         "scriptmanualno-store"
     )
+
+
+def test_a_piece_that_was_not_taken_is_asked_for_again(asking: Page) -> None:
+    asking.evaluate(FOLLOW, ["not now", "not now", "now", 304])
+    pass_time(asking, 8.5)
+    assert asking.evaluate("seen") == ["not now", "well", "not now", "well", "now", "well", "well"]
+    assert asking.evaluate("sent.map(({ headers }) => headers['If-None-Match'] || '')") == ["", "", "", '"1"']
 
 
 def test_each_failure_doubles_the_wait_up_to_half_a_minute_and_an_answer_ends_that(asking: Page) -> None:
@@ -169,6 +177,7 @@ def test_a_sign_in_page_of_the_network_is_not_shown_as_the_lesson(asking: Page) 
     [
         ('{"problem": "paused"}', "application/json", 409),
         ("<form>Sign in to the Wi-Fi</form>", "text/html", 0),
+        ('{"signed_in": false}', "text/html", 0),
         ('{"cut', "application/json", 0),
         ("7", "application/json", 0),
     ],

@@ -65,3 +65,13 @@ def test_a_phone_with_nothing_to_send_asks_nothing(unheard: Phone) -> None:
     unheard.page.evaluate("() => { dispatchEvent(new Event('online')); }")
     pass_time(unheard, 60)
     assert tried_at(unheard) == []
+
+
+def test_a_tab_waits_while_another_tab_sends_but_not_for_ever(unheard: Phone) -> None:
+    unheard.page.evaluate(
+        """() => localStorage.setItem(
+            'plumbfall-sending', JSON.stringify({ tab: 'another', until: Date.now() + 5000 }))"""
+    )
+    unheard.send()
+    pass_time(unheard, 9.5)
+    assert tried_at(unheard) == [6, 9]

@@ -107,7 +107,7 @@ def test_pages_opened_together_do_not_ask_together(asking: Page) -> None:
     for chance, wait in ((0, 1.6), (1, 2.4)):
         asking.evaluate("(chance) => { Math.random = () => chance; times = []; }", chance)
         asking.evaluate(FOLLOW, ["silent"])
-        asking.clock.run_for(wait * 1000 - 100)
+        asking.clock.run_for(round(wait * 1000) - 100)
         before = len(asked_at(asking))
         asking.clock.run_for(200)
         assert len(asked_at(asking)) == before + 1

@@ -1,0 +1,108 @@
+"""A class's runs in, the draws of its posterior out: every figure of the class is read from these."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.stats import siegelslopes
+
+from app.analysis.columns import Columns, Floats, columns
+from app.analysis.fit.model import ClassModel, Parameters, Priors
+from app.analysis.fit.stacked import Stack, above_room, stacked
+from app.analysis.results import ClassSettings, RunReadings
+from app.statistics.posterior import Draws, sample
+
+SPARE = 3
+"""Spare normal coordinates: thermometer scale, energy common to all, accepted value."""
+_WIDTHS = (0.03, 1.0, 0.7, 0.7, 1.0, 1.0)
+_USUAL = {"log τ": 0.03, "log σ": 0.02, "log κ": 0.08, "log λ": 0.05}
+
+
+@dataclass(frozen=True)
+class ClassFit:
+    """The model, its draws, and where the runs came from."""
+
+    columns: Columns
+    settings: ClassSettings
+    model: ClassModel
+    draws: Draws
+
+    @cached_property
+    def values(self) -> Parameters:
+        """The parameters of each draw, as the class's own readings give them."""
+        return self.model.parameters(self.draws.points)
+
+    @cached_property
+    def log_cases(self) -> tuple[Floats, ...]:
+        """For each stack: log(probability × likelihood), shape (draws, benches, cases, 2)."""
+        return tuple(self.model.log_cases(stack, self.values) for stack in self.model.stacks)
+
+    @property
+    def stacks(self) -> tuple[Stack, ...]:
+        return self.model.stacks
+
+    @property
+    def benches(self) -> int:
+        """Benches with a counted run."""
+        return sum(len(stack.bench) for stack in self.stacks)
+
+    @property
+    def runs(self) -> int:
+        """Counted runs."""
+        return sum(stack.run.size for stack in self.stacks)
+
+
+def class_fit(
+    runs: Sequence[RunReadings], settings: ClassSettings, priors: Priors | None = None, draws: int = 2048
+) -> ClassFit | None:
+    """The fit, or None where no run can be counted.
+
+    Raises `TooFewEffectiveDraws` (app.statistics.posterior) where the readings do not settle on one result.
+    """
+    with np.errstate(all="ignore"):
+        cols = columns(runs, settings)
+        if not cols.counted.any():
+            return None
+        model = class_model(cols, settings, Priors() if priors is None else priors)
+        widths = np.array(_WIDTHS[: len(model.names)])
+        found = sample(model.log_posterior, robust_start(model), widths, draws, SPARE)
+        return ClassFit(cols, settings, model, found)
+
+
+def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> ClassModel:
+    """The model of the counted runs; there must be one."""
+    theta = above_room(cols, settings)
+    stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta)
+    slopes = np.concatenate(
+        [np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks]
+    )
+    energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])
+    return ClassModel(
+        stacks=stacks,
+        # A class that shows no warming: what its thermometer could just not see.
+        typical_slope=max(float(np.median(slopes)), cols.u_warming / float(np.median(energies))),
+        typical_per_mass=float(np.median(np.concatenate([stack.bench_per_mass for stack in stacks]))),
+        u_warming_K=cols.u_warming,
+        with_leak=theta is not None,
+        priors=priors,
+    )
+
+
+def robust_start(model: ClassModel) -> Floats:
+    """Where the search for the mode starts: the repeated-median line of the benches' 1/slope on 1/m (A. F. Siegel,
+    Biometrika 69 (1982) 242, from memory; scipy's `siegelslopes`) and usual values for the rest."""
+    slope = np.concatenate([np.median(s.warming_K / s.energy_J_per_kg, axis=1) for s in model.stacks])
+    per_mass = np.concatenate([stack.bench_per_mass for stack in model.stacks])
+    warm = slope > 0.1 * model.typical_slope
+    total, share = 1.0 / model.typical_slope, 0.3
+    if np.ptp(per_mass[warm]) > 0.1 * model.typical_per_mass if warm.any() else False:
+        line = siegelslopes(1.0 / slope[warm], per_mass[warm])
+        at_typical = float(line.intercept + line.slope * model.typical_per_mass)
+        if at_typical > 0.0:
+            total = at_typical
+            share = float(np.clip(line.slope * model.typical_per_mass / total, 0.05, 0.9))
+    usual = [np.log(_USUAL[name]) for name in model.names[2:]]
+    return np.array([np.log(total), np.log(share / (1.0 - share)), *usual])

@@ -42,6 +42,8 @@ class ClassSettings:
     """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
 
     `u_accepted_J_per_kg_K` is its standard uncertainty (tables differ, alloys are ranges); 0: taken as exact.
+    `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share: how
+    well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the full fall.
     """
 
     accepted_J_per_kg_K: float
@@ -54,6 +56,8 @@ class ClassSettings:
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
     u_accepted_J_per_kg_K: float = 0.0
+    thermometer_scale: float = 0.005
+    common_technique: float = 0.01
 
 
 @dataclass(frozen=True)

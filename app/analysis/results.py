@@ -42,8 +42,9 @@ class ClassSettings:
     """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
 
     `u_accepted_J_per_kg_K` is its standard uncertainty (tables differ, alloys are ranges); 0: taken as exact.
-    `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share: how
-    well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the full fall.
+    `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share:
+    how well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the
+    full fall.
     """
 
     accepted_J_per_kg_K: float

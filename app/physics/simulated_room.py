@@ -1,8 +1,9 @@
-"""A class as it really comes: weighed masses, free counts, settled shot, a room, and slips nobody has noticed.
+"""A class as it really comes: weighed masses, free counts, settled shot, a room, and slips nobody has
+noticed.
 
-Beside `app.physics.simulation` (an even class with planted slips) this one has what makes real rooms hard. It goes
-fall by fall: each fall's energy warms shot and sink together, and before the next one the tube's surface loses heat to
-the room. No formula of the fits is used. All chance comes from the generator that is passed in.
+Beside `app.physics.simulation` (an even class with planted slips) this one has what makes real rooms hard. It
+goes fall by fall: each fall's energy warms shot and sink together, and before the next one the tube's surface
+loses heat to the room. No formula of the fits is used. All chance comes from the generator that is passed in.
 """
 
 from __future__ import annotations
@@ -30,9 +31,10 @@ class Room:
 
     `start_above_room_K` None: each bench starts half its expected warming below the room. `heavy_tails` draws
     technique from Student's t with 3 degrees of freedom, scaled to the same standard deviation.
-    `thermometer_steps_K` are dealt out in turn. `common_technique` is the share of the full fall that everybody
-    reaches, `thermometer_scale` what all thermometers read for one kelvin. The depths of the settled shot follow
-    from mass and bore; benches measure them (± `depth_sd_m`) or all type `one_allowance_m`.
+    `thermometer_steps_K` are dealt out in turn. `common_technique` is the share of the full fall that
+    everybody reaches, `thermometer_scale` what all thermometers read for one kelvin. The depths of the
+    settled shot follow from mass and bore; benches measure them (± `depth_sd_m`) or all type
+    `one_allowance_m`.
     """
 
     benches: int = 12
@@ -73,7 +75,8 @@ class Room:
 
 @dataclass(frozen=True)
 class RoomRun:
-    """One run as recorded, and beside it the truth; shares are of the energy that the readings say was given."""
+    """One run as recorded, and beside it the truth; shares are of the energy that the readings say was
+    given."""
 
     recorded: RecordedRun
     slip: str | None
@@ -86,14 +89,16 @@ class RoomRun:
 def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     """All runs of a class, in bench order.
 
-    One bench, drawn at random, falls short by `short_bench` (relative) in all its runs; another one weighs its shot
-    with a cup of `cup_kg`. ValueError for a room without benches, runs or masses.
+    One bench, drawn at random, falls short by `short_bench` (relative) in all its runs; another one weighs
+    its shot with a cup of `cup_kg`. ValueError for a room without benches, runs or masses.
     """
     if room.benches < 1 or room.runs < 1 or not room.masses_kg:
         raise ValueError("a class needs benches, runs and masses")
     mass = np.array([room.masses_kg[i % len(room.masses_kg)] for i in range(room.benches)])
     mass = mass * np.maximum(1.0 + room.mass_spread * rng.standard_normal(room.benches), 0.5)
-    sink = room.heat_sink_J_per_K * np.maximum(1.0 + room.sink_spread * rng.standard_normal(room.benches), 0.0)
+    sink = room.heat_sink_J_per_K * np.maximum(
+        1.0 + room.sink_spread * rng.standard_normal(room.benches), 0.0
+    )
     true_allowance, typed_allowance = _allowances(rng, room, mass)
     odd = rng.permutation(room.benches)
     technique = 1.0 + room.technique_sd_bench * _scatter(rng, room, room.benches)
@@ -109,7 +114,9 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     start = _starts(rng, room, (per_fall_J * counts.reshape(room.benches, -1).mean(axis=1)), mass)[bench]
     start = start + room.start_spread_K * rng.standard_normal(len(bench))
     warming = _warming(room, per_fall_J[bench] * reached, mass[bench], sink[bench], counts, start)
-    steps = np.array([room.thermometer_steps_K[i % len(room.thermometer_steps_K)] for i in range(room.benches)])
+    steps = np.array(
+        [room.thermometer_steps_K[i % len(room.thermometer_steps_K)] for i in range(room.benches)]
+    )
     shown_start = _shown(rng, room, start, steps[bench])
     shown_end = _shown(rng, room, start + warming, steps[bench])
     wrong = (rng.random(len(bench)) < room.miscounted_share) * rng.choice((-2, -1, 1, 2), len(bench))

@@ -9,8 +9,8 @@ The density is known up to a constant, on unbounded coordinates. The steps:
 4. the mean and covariance of the weighted draws become the proposal's, twice (adaptive importance sampling:
    M.-S. Oh and J. O. Berger, J. Stat. Comput. Simul. 41 (1992) 143, from memory), then the final draws.
 
-The draws come from one scrambled Sobol sequence with a fixed seed (A. B. Owen, J. Complexity 14 (1998) 466, from
-memory): they fill the space more evenly than chance would, and the same readings give the same digits.
+The draws come from one scrambled Sobol sequence with a fixed seed (A. B. Owen, J. Complexity 14 (1998) 466,
+from memory): they fill the space more evenly than chance would, and the same readings give the same digits.
 """
 
 from __future__ import annotations
@@ -63,9 +63,9 @@ class TooFewEffectiveDraws(OutsideDomain):
 class Draws:
     """Weighted draws of d coordinates.
 
-    `points` has the shape (n, d); `weights` n entries that add up to 1; `spare` the shape (n, k): standard normal
-    coordinates that belong to the same even design and are independent of the posterior. `mode` is the point of
-    highest density.
+    `points` has the shape (n, d); `weights` n entries that add up to 1; `spare` the shape (n, k): standard
+    normal coordinates that belong to the same even design and are independent of the posterior. `mode` is the
+    point of highest density.
     """
 
     points: Floats
@@ -88,8 +88,8 @@ class Draws:
         return float(np.sqrt(self.weights @ np.square(values - middle)))
 
     def quantiles(self, values: Floats, *probabilities: float) -> tuple[float, ...]:
-        """Quantiles of one quantity, shape (n,): each draw's step of the distribution is cut in its middle and
-        the middles joined by straight lines."""
+        """Quantiles of one quantity, shape (n,): each draw's step of the distribution is cut in its middle
+        and the middles joined by straight lines."""
         order = np.argsort(values, kind="stable")
         weights = self.weights[order]
         middles = np.cumsum(weights) - 0.5 * weights
@@ -123,8 +123,9 @@ def sample(
 ) -> Draws:
     """Weighted draws from the posterior.
 
-    `start` is a point near the mode, `widths` the usual width of each coordinate (both of shape (d,)); `draws` is a
-    power of two. Raises `TooFewEffectiveDraws`, and `ValueError` where the density is zero at the start.
+    `start` is a point near the mode, `widths` the usual width of each coordinate (both of shape (d,));
+    `draws` is a power of two. Raises `TooFewEffectiveDraws`, and `ValueError` where the density is zero at
+    the start.
     """
     if not np.isfinite(log_density(start[None, :])[0]):
         raise ValueError("the density must not be zero at the start")
@@ -191,7 +192,8 @@ def _weighted(
 
 
 def _adapted(trial: Draws, mean: Floats, covariance: Floats) -> tuple[Floats, Floats]:
-    """The mean and covariance of the weighted draws, held back to the old ones where few draws carry weight."""
+    """The mean and covariance of the weighted draws, held back to the old ones where few draws carry
+    weight."""
     effective, d = trial.effective_share * len(trial.weights), len(mean)
     trust = effective / (effective + 2.0 * d)
     new_mean = trial.mean(trial.points)
@@ -202,7 +204,8 @@ def _adapted(trial: Draws, mean: Floats, covariance: Floats) -> tuple[Floats, Fl
 
 @lru_cache(maxsize=32)
 def _student_design(d: int, spare: int, draws: int) -> tuple[Floats, Floats, Floats]:
-    """The first `draws` points of one even design: standard t points (n, d), their log density, spare normals.
+    """The first `draws` points of one even design: standard t points (n, d), their log density, spare
+    normals.
 
     A t point is a normal one times √(ν/χ²_ν); log density −(ν + d)/2 · log(1 + |t|²/ν), up to a constant. The
     covariance of such a point is ν/(ν − 2) times the one asked for: the proposal is wider than the posterior.

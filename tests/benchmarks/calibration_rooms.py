@@ -1,11 +1,12 @@
 """Does the run-level fit keep its promises in rooms as they come? Simulated classes whose truth is known.
 
-    python -m tests.benchmarks.calibration_rooms --folder DIR [--classes 100] [--parts 1] [--processes 2] [--only TEXT]
+    python -m tests.benchmarks.calibration_rooms --folder DIR [--classes 100] [--parts 1] [--processes 2]
+    [--only TEXT]
 
-Each setting is simulated fall by fall (app.physics.simulated_room) and fitted run by run (app.analysis.fit). Classes
-come in parts of `--classes`; each finished part of a setting is one JSON file in the folder, and a part that is there is
-not done again, so that the run can be stopped and resumed, and more parts add classes. The table counts all parts found.
-Figures are in percent; beside coverage stands its Monte Carlo error.
+Each setting is simulated fall by fall (app.physics.simulated_room) and fitted run by run (app.analysis.fit).
+Classes come in parts of `--classes`; each finished part of a setting is one JSON file in the folder, and a
+part that is there is not done again, so that the run can be stopped and resumed, and more parts add classes.
+The table counts all parts found. Figures are in percent; beside coverage stands its Monte Carlo error.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import numpy as np
 
 from app.analysis.fit.class_fit import ClassFit, class_fit
 from app.analysis.fit.class_value import class_value
+from app.analysis.fit.ledger import ledger_shares
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.separated import separated
 from app.analysis.results import ClassSettings, RunReadings
@@ -28,7 +30,9 @@ from app.physics.simulated_room import Room, RoomRun, simulate_room
 from app.statistics.posterior import TooFewEffectiveDraws
 
 C_TRUE = 129.0
-LEAD = ClassSettings(accepted_J_per_kg_K=C_TRUE, reading_sd_K=0.05, thermometer_scale=0.005, common_technique=0.01)
+LEAD = ClassSettings(
+    accepted_J_per_kg_K=C_TRUE, reading_sd_K=0.05, thermometer_scale=0.005, common_technique=0.01
+)
 BARE = replace(LEAD, thermometer_scale=0.0, common_technique=0.0, length_sd_m=0.0)
 """Without budget lines, as the recipe's figures are."""
 WIDE = replace(Room(), technique_sd_bench=0.05)
@@ -103,6 +107,7 @@ def _figures(fit: ClassFit, made: list[RoomRun], room: Room) -> dict[str, float 
         found |= {"value covered": float(low <= truth <= high), "value half": (high - low) / 2 / truth}
         found["value error"] = value.apparent_heat_capacity_J_per_kg_K / truth - 1.0
     found["told apart"] = float(apart.identifiable)
+    found |= _ledger(fit, made, apart.identifiable)
     if apart.interval_95 is not None and apart.heat_capacity_J_per_kg_K is not None:
         low, high = apart.interval_95
         c = room.heat_capacity_J_per_kg_K
@@ -113,6 +118,22 @@ def _figures(fit: ClassFit, made: list[RoomRun], room: Room) -> dict[str, float 
     found["clean flagged"] = float(np.mean([odd.is_odd_run(i) for i in clean]))
     found["slips flagged"] = float(np.mean([odd.is_odd_run(i) for i in slipped])) if slipped else None
     found["benches flagged"] = float(np.mean([odd.is_odd_bench(b) for b in range(len(odd.benches))]))
+    return found
+
+
+def _ledger(fit: ClassFit, made: list[RoomRun], told_apart: bool) -> dict[str, float | None]:
+    """Whether the ledger's shares cover what really went into shot and sink, averaged over the runs."""
+    shares = ledger_shares(fit, told_apart)
+    if shares is None or any(run.slip for run in made):
+        return {}
+    shot, sink = (
+        float(np.mean([getattr(run, name) for run in made])) for name in ("shot_share", "sink_share")
+    )
+    low, high = shares.shot.interval_95
+    found: dict[str, float | None] = {"shot covered": float(low <= shot <= high)}
+    if shares.sink is not None:
+        low, high = shares.sink.interval_95
+        found["sink covered"] = float(low <= sink <= high)
     return found
 
 
@@ -155,17 +176,21 @@ def row(folder: Path, name: str) -> str | None:
     cover = column("c covered")
     share = float(np.mean(cover)) if cover else 0.0
     error = 100 * float(np.sqrt(max(share * (1 - share), 1e-9) / max(len(cover), 1)))
-    return (
-        f"{name:<38}{len(found):5d}  {percent('c covered')} ±{error:4.1f} {percent('c error', 'abs')} "
-        f"{percent('c half', 'abs')} | {percent('value covered')} {percent('value error', 'abs')} "
-        f"{percent('value half', 'abs')} | {100 * float(np.mean(column('clean flagged') or [0])):6.2f} "
-        f"{percent('slips flagged')} {percent('benches flagged')} | {percent('told apart')} "
-        f"{np.mean(column('effective')):5.2f} {percent('refused')}"
+    blocks = (
+        f"{name:<38}{len(found):5d} {percent('c covered')} ±{error:4.1f}",
+        f"{percent('c error', 'abs')} {percent('c half', 'abs')}",
+        f"{percent('value covered')} {percent('value error', 'abs')} {percent('value half', 'abs')}",
+        f"{percent('shot covered')} {percent('sink covered')}",
+        f"{100 * float(np.mean(column('clean flagged') or [0])):6.2f} {percent('slips flagged')}",
+        f"{percent('benches flagged')}",
+        f"{percent('told apart')} {np.mean(column('effective')):5.2f} {percent('refused')}",
     )
+    return " | ".join(blocks)
 
 
 HEADER = (
-    f"{'':<38}    n  c cov. ± MC   err.  half | value: err.  half |  clean slips bench |  told  eff. refused"
+    f"{'':<38}    n  c cov. ± MC |  err.  half | value  err.  half | shot  sink  |  clean slips | bench | "
+    " told  eff. refused"
 )
 
 

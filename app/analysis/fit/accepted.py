@@ -9,8 +9,8 @@ from app.physics.materials import MATERIALS
 
 
 def accepted_range(settings: ClassSettings) -> Interval:
-    """The range of the metal's table where the accepted value is the table's, else value ± √3·u (a rectangle of that
-    standard uncertainty; JCGM 100:2008, 4.3.7)."""
+    """The range of the metal's table where the accepted value is the table's, else value ± √3·u (a rectangle
+    of that standard uncertainty; JCGM 100:2008, 4.3.7)."""
     accepted = settings.accepted_J_per_kg_K
     metal = MATERIALS.get(settings.material.lower())
     if metal is not None and settings.u_accepted_J_per_kg_K > 0.0:

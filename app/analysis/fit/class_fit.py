@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.special import logsumexp
 from scipy.stats import siegelslopes
 
 from app.analysis.columns import Columns, Floats, columns
@@ -15,20 +17,27 @@ from app.analysis.fit.stacked import Stack, above_room, stacked
 from app.analysis.results import ClassSettings, RunReadings
 from app.statistics.posterior import Draws, sample
 
-SPARE = 3
-"""Spare normal coordinates: thermometer scale, energy common to all, accepted value."""
-_WIDTHS = (0.03, 1.0, 0.7, 0.7, 1.0, 1.0)
-_USUAL = {"log τ": 0.03, "log σ": 0.02, "log κ": 0.08, "log λ": 0.05}
+SPARE = 4
+"""Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
+ledger."""
+_WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)
+"""Usual widths of the model's coordinates."""
+_USUAL = (0.03, 0.02, 0.06, 0.05)
+"""τ, σ, κ, and λ in J/K per inversion: where the search for the mode starts."""
 
 
 @dataclass(frozen=True)
 class ClassFit:
-    """The model, its draws, and where the runs came from."""
+    """The model, its draws, and where the runs came from.
+
+    `left_out` are positions of runs that are set aside in this fit though its model has them (`set_aside`).
+    """
 
     columns: Columns
     settings: ClassSettings
     model: ClassModel
     draws: Draws
+    left_out: frozenset[int] = frozenset()
 
     @cached_property
     def values(self) -> Parameters:
@@ -37,22 +46,41 @@ class ClassFit:
 
     @cached_property
     def log_cases(self) -> tuple[Floats, ...]:
-        """For each stack: log(probability × likelihood), shape (draws, benches, cases, 2)."""
-        return tuple(self.model.log_cases(stack, self.values) for stack in self.model.stacks)
+        """For each stack: log(probability × likelihood), shape (draws, benches, cases, 2); −∞ for cases in
+        which a run that is left out is like the others."""
+        found = []
+        for stack in self.stacks:
+            log_cases = self.model.log_cases(stack, self.values)
+            if self.left_out:
+                out = np.isin(stack.run, list(self.left_out)).astype(np.float64)
+                log_cases[:, (out @ stack.alike.T) > 0.0] = -np.inf
+            found.append(log_cases)
+        return tuple(found)
+
+    @cached_property
+    def log_likelihood(self) -> Floats:
+        """Of all counted runs, one entry for each draw."""
+        of_benches = [logsumexp(cases, axis=(2, 3)).sum(axis=1) for cases in self.log_cases]
+        return np.asarray(sum(of_benches))
 
     @property
     def stacks(self) -> tuple[Stack, ...]:
         return self.model.stacks
 
     @property
+    def counted(self) -> tuple[NDArray[np.bool_], ...]:
+        """For each stack which runs count, shape (benches, n)."""
+        return tuple(~np.isin(stack.run, list(self.left_out)) for stack in self.stacks)
+
+    @property
     def benches(self) -> int:
         """Benches with a counted run."""
-        return sum(len(stack.bench) for stack in self.stacks)
+        return sum(int(counted.any(axis=1).sum()) for counted in self.counted)
 
     @property
     def runs(self) -> int:
         """Counted runs."""
-        return sum(stack.run.size for stack in self.stacks)
+        return sum(int(counted.sum()) for counted in self.counted)
 
 
 def class_fit(
@@ -76,9 +104,7 @@ def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> Class
     """The model of the counted runs; there must be one."""
     theta = above_room(cols, settings)
     stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta)
-    slopes = np.concatenate(
-        [np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks]
-    )
+    slopes = np.concatenate([np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks])
     energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])
     return ClassModel(
         stacks=stacks,
@@ -92,8 +118,8 @@ def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> Class
 
 
 def robust_start(model: ClassModel) -> Floats:
-    """Where the search for the mode starts: the repeated-median line of the benches' 1/slope on 1/m (A. F. Siegel,
-    Biometrika 69 (1982) 242, from memory; scipy's `siegelslopes`) and usual values for the rest."""
+    """Where the search for the mode starts: the repeated-median line of the benches' 1/slope on 1/m (A. F.
+    Siegel, Biometrika 69 (1982) 242, from memory; scipy's `siegelslopes`) and usual values for the rest."""
     slope = np.concatenate([np.median(s.warming_K / s.energy_J_per_kg, axis=1) for s in model.stacks])
     per_mass = np.concatenate([stack.bench_per_mass for stack in model.stacks])
     warm = slope > 0.1 * model.typical_slope
@@ -104,5 +130,4 @@ def robust_start(model: ClassModel) -> Floats:
         if at_typical > 0.0:
             total = at_typical
             share = float(np.clip(line.slope * model.typical_per_mass / total, 0.05, 0.9))
-    usual = [np.log(_USUAL[name]) for name in model.names[2:]]
-    return np.array([np.log(total), np.log(share / (1.0 - share)), *usual])
+    return model.point(total, share, *_USUAL)

@@ -1,4 +1,5 @@
-"""The class's apparent heat capacity with its own masses, as the median and the 95 % interval of the draws."""
+"""The class's apparent heat capacity with its own masses, as the median and the 95 % interval of the
+draws."""
 
 from __future__ import annotations
 
@@ -10,8 +11,9 @@ from app.analysis.results import ClassValue
 from app.words import N_, Message
 
 METHOD = (
-    "run-level Bayesian fit of m·e = (m·c + C)·w with bench effects, each run and bench with a small probability unlike "
-    "the others; half-normal priors for heat sink, leak and scatter; median and 95 % interval of the posterior"
+    "run-level Bayesian fit of m·e = (m·c + C)·w with bench effects, each run and bench with a small "
+    "probability unlike the others; half-normal priors for heat sink, leak and scatter, half Student t for "
+    "differing sinks; median and 95 % interval of the posterior"
 )
 FEWEST_BENCHES = 3
 """With fewer an interval would be the prior's."""
@@ -45,7 +47,9 @@ def class_value(fit: ClassFit) -> ClassValue:
 def _too_few(fit: ClassFit) -> Message:
     if fit.benches == 1:
         return Message(N_("One bench alone cannot show how far benches differ, so there is no interval."))
-    slopes = [float((s.warming_K / s.energy_J_per_kg)[i].mean()) for s in fit.stacks for i in range(len(s.bench))]
+    slopes = [
+        float((s.warming_K / s.energy_J_per_kg)[i].mean()) for s in fit.stacks for i in range(len(s.bench))
+    ]
     if min(slopes) <= 0.0:
         return Message(N_("Too few benches for an interval, and one of the two shows no warming."))
     low, high = sorted((1.0 / slopes[0], 1.0 / slopes[1]))

@@ -1,12 +1,13 @@
 """Can this class tell the shot from its sink? Decided by its design, before its results are looked at.
 
-The design is: which benches used which masses, how many runs and inversions, the thermometer's step. What a usual class
-of that design would give is predicted by the linear model (`linear`) with usual scatter, the accepted value and a
-usual sink. A predicted half-width above 60 % of c is "cannot be told apart".
+The design is: which benches used which masses, how many runs and inversions, the thermometer's step. What a
+usual class of that design would give is predicted by the linear model (`linear`) with usual scatter, the
+accepted value and a usual sink. A predicted half-width above 60 % of c is "cannot be told apart".
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 import numpy as np
@@ -14,6 +15,7 @@ import numpy as np
 from app.analysis.columns import Floats, Indices
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.linear import Layout, Point, variance_by_source
+from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import ODD_FROM, oddness
 from app.analysis.numbers import whole
 from app.words import N_, Message
@@ -42,7 +44,7 @@ def layout(fit: ClassFit, weights: Floats) -> Layout:
     keep = weights[run] > 0.0
 
     def of(name: str) -> Floats:
-        return np.concatenate([getattr(stack, name).ravel() for stack in stacks])[keep]
+        return np.asarray(np.concatenate([getattr(stack, name).ravel() for stack in stacks])[keep])
 
     bench = np.concatenate([np.repeat(stack.bench, stack.run.shape[1]) for stack in stacks])[keep]
     numbered: Indices = np.unique(bench, return_inverse=True)[1]
@@ -59,14 +61,14 @@ def layout(fit: ClassFit, weights: Floats) -> Layout:
 
 
 def believed_runs(fit: ClassFit) -> Floats:
-    """1 for each counted run that is not odd, else 0: a typed mass that nobody believes is no part of the design."""
+    """1 for each counted run that is not odd, else 0: a typed mass that nobody believes is no part of the
+    design."""
     return np.array([0.0 if p is None or p > ODD_FROM else 1.0 for p in oddness(fit).runs])
 
 
-def predicted_half_width(plan: Layout, point: Point, fit_priors: ClassFit) -> float:
+def predicted_half_width(plan: Layout, point: Point, priors: Priors) -> float:
     """Half of the 95 % interval of c that such a class can expect, as a share of c."""
-    gradient = np.array([1.0, 0.0, 0.0])
-    variance = sum(variance_by_source(plan, point, fit_priors.model.priors, gradient).values())
+    variance = sum(variance_by_source(plan, point, priors, np.array([1.0, 0.0, 0.0])).values())
     return 1.96 * sqrt(variance) / point.heat_capacity
 
 
@@ -83,10 +85,13 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
     """Why this design cannot tell the shot from its sink, with what to change; None where it can."""
     weights = believed_runs(fit)
     if not weights.any():
-        return Message(N_("Every run is unlike the others, so nothing can be separated: look at the readings first."))
+        return Message(
+            N_("Every run is unlike the others, so nothing can be separated: look at the readings first.")
+        )
     plan = layout(fit, weights)
     point = usual_point(fit.settings.accepted_J_per_kg_K, fit.model.with_leak)
-    half = predicted_half_width(plan, point, fit)
+    # A sink that only the prior holds back is not told apart from the shot.
+    half = predicted_half_width(plan, point, replace(fit.model.priors, heat_sink_J_per_K=1e4))
     if half <= LARGEST_HALF_WIDTH:
         return None
     benches = int(plan.bench.max()) + 1
@@ -101,16 +106,17 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
     if mass_levels(of_bench) == 1:
         return Message(
             N_(
-                "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the heat "
-                "sink's cannot be told apart: give at least three benches a third of the mass."
+                "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "
+                "heat sink's cannot be told apart: give at least three benches a third of the mass."
             ),
             values,
         )
     return Message(
         N_(
-            "With %(benches)s benches and masses of %(low)s to %(high)s g the specific heat would be uncertain by "
-            "about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: use more different "
-            "masses (a third and all of what the tube takes), more benches, or more inversions."
+            "With %(benches)s benches and masses of %(low)s to %(high)s g the specific heat would be "
+            "uncertain by about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: "
+            "use masses that differ more (a third and all of what the tube takes), more benches, or more "
+            "inversions."
         ),
         values,
     )

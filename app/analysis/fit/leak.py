@@ -27,8 +27,8 @@ def leak(fit: ClassFit) -> Leak:
             None,
             Message(
                 N_(
-                    "No room temperature is known, so a heat leak to the room is not in this result. One reading of "
-                    "the room's thermometer is enough."
+                    "No room temperature is known, so a heat leak to the room is not in this result. One "
+                    "reading in the room is enough."
                 )
             ),
         )

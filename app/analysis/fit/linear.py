@@ -1,9 +1,10 @@
 """The model made linear about one point: where the uncertainty of a result comes from, or will come from.
 
 A bench's relative error a_b + (its runs' errors) answers to (c, C, λ) with the coefficients
-−(w, w·x, x·N·(θ₀ + w/2))/e. Generalized least squares over the benches then gives the covariance of (c, C, λ), and its
-weights say which part of it is whose: technique of benches, differing sinks, technique of runs, the thermometer. The
-half-normal priors of C and λ enter as information of their own (variance of a half-normal: (1 − 2/π)·scale²).
+−(w, w·x, x·N·(θ₀ + w/2))/e. Generalized least squares over the benches then gives the covariance of (c, C,
+λ), and its weights say which part of it is whose: technique of benches, differing sinks, technique of runs,
+the thermometer. The half-normal priors of C and λ enter as information of their own (variance of a
+half-normal: (1 − 2/π)·scale²).
 """
 
 from __future__ import annotations
@@ -37,8 +38,8 @@ class Point:
 
 @dataclass(frozen=True)
 class Layout:
-    """Runs as arrays of one entry each: the design of a class. `weight` is the probability that a run counts as one
-    like the others (1 where nothing has been looked at)."""
+    """Runs as arrays of one entry each: the design of a class. `weight` is the probability that a run counts
+    as one like the others (1 where nothing has been looked at)."""
 
     bench: Indices
     energy_J_per_kg: Floats
@@ -60,7 +61,7 @@ def variance_by_source(layout: Layout, point: Point, priors: Priors, gradient: F
     benches = int(layout.bench.max()) + 1
 
     def of_bench(values: Floats) -> Floats:
-        return np.bincount(layout.bench, values, benches)
+        return np.bincount(layout.bench, values, benches).astype(np.float64)
 
     total = np.maximum(of_bench(precision), 1e-12)
     loss = x * layout.inversions * (layout.start_above_room_K + 0.5 * warming)

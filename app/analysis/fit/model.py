@@ -2,7 +2,8 @@
 
 Energy balance of a run, with the leak taken at the middle of the run (x = 1/m, θ₀ = start − room):
 
-    e = (c + C·x)·w + λ·x·N·(θ₀ + w/2)      so that      ŵ = p − λ·x·N·θ₀/q,   p = e/q,   q = c + C·x + λ·x·N/2
+    e = (c + C·x)·w + λ·x·N·(θ₀ + w/2)      so that      ŵ = p − λ·x·N·θ₀/q,   p = e/q,   q = c + C·x +
+    λ·x·N/2
 
 The end temperature stands on one side only: a run whose end is misread does not misplace its own leak.
 Technique multiplies the energy, hence p, by 1 + a_b + r (bench and run); the thermometer adds δ:
@@ -11,17 +12,21 @@ Technique multiplies the energy, hence p, by 1 + a_b + r (bench and run); the th
 
 f_b = C·x/(c + C·x) is the sink's share in bench b, κ how far the benches' sinks differ (relative).
 
-A run is with probability 0.03 unlike the others: then its warming is anywhere about the class's typical one, Student t
-with 3 degrees of freedom, half of that warming wide, and says nothing about the class. A bench is with probability
-0.03 unlike the others: then a_b has 0.3² more variance. (Box and Tiao, Biometrika 55 (1968) 119; Aitkin and Wilson,
-Technometrics 22 (1980) 325; both from memory.)
+A run is with probability 0.03 unlike the others: then its warming is anywhere about the class's typical one,
+Student t with 3 degrees of freedom, half of that warming wide, and says nothing about the class. A bench is
+with probability 0.03 unlike the others: then a_b has 0.3² more variance. (Box and Tiao, Biometrika 55 (1968)
+119; Aitkin and Wilson, Technometrics 22 (1980) 325; both from memory.)
 
-a_b is integrated out in closed form (a matrix of rank one for each bench), and a bench's likelihood is a sum over
-which of its runs are like the others and whether the bench is.
+a_b is integrated out in closed form (a matrix of rank one for each bench), and a bench's likelihood is a sum
+over which of its runs are like the others and whether the bench is.
 
-Coordinates: log S and logit f with S = c + C·x̄, f = C·x̄/S at the class's median x̄, because S is what readings fix
-whatever the masses; logarithms of τ, σ, κ and λ. Priors: flat in c (a bound far above all metals keeps a class that
-shows no warming proper), half-normal in C, λ, τ, σ, κ.
+Priors: flat in c (a bound far above all metals keeps a class that shows no warming proper), half-normal in C,
+λ, τ and σ, half Student t in κ.
+
+Coordinates, all of them without bounds: log S with S = c + C·x̄ at the class's median x̄, because S is what
+readings fix whatever the masses; the probit of f = C·x̄/S; and for τ, σ, κ, λ the normal score of the prior,
+z = Φ⁻¹(F(τ)), which is standard normal where the readings say nothing. A logarithm or a logit has an
+exponential tail there, of which a proposal with a covariance catches half as many effective draws.
 """
 
 from __future__ import annotations
@@ -30,22 +35,27 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from scipy.special import expit, log_expit, logsumexp
+from scipy.special import logsumexp, ndtr, ndtri, stdtr, stdtrit
 
 from app.analysis.columns import Floats
 from app.analysis.fit.stacked import Stack
 
+SINK_SD_DOF = 2.0
+
 
 @dataclass(frozen=True)
 class Priors:
-    """Scales of the half-normal priors, and the probabilities of being unlike the others."""
+    """Scales of the priors, and the probabilities of being unlike the others.
+
+    The half t of κ has 2 degrees of freedom: tubes are mostly alike, but some classes' tubes are not at all.
+    """
 
     heat_capacity_J_per_kg_K: float = 5000.0
     heat_sink_J_per_K: float = 60.0
     leak_J_per_K_per_inversion: float = 0.1
     bench_sd: float = 0.06
     run_sd: float = 0.05
-    sink_sd: float = 0.15
+    sink_sd: float = 0.06
     unlike_run: float = 0.03
     unlike_bench: float = 0.03
     unlike_bench_sd: float = 0.3
@@ -64,7 +74,8 @@ class Priors:
 
 
 class Parameters(NamedTuple):
-    """What the coordinates mean; one entry for each draw. `leak` is zero where no room temperature is known."""
+    """What the coordinates mean; one entry for each draw. `leak` is zero where no room temperature is
+    known."""
 
     heat_capacity: Floats
     heat_sink: Floats
@@ -91,18 +102,37 @@ class ClassModel:
 
     @property
     def names(self) -> tuple[str, ...]:
-        leak = ("log λ",) if self.with_leak else ()
-        return ("log S", "logit f", "log τ", "log σ", "log κ", *leak)
+        """What the coordinates stand for."""
+        return ("S", "f", "bench_sd", "run_sd", "sink_sd", *(("leak",) if self.with_leak else ()))
 
     def parameters(self, points: Floats) -> Parameters:
         """Points of shape (draws, 5 or 6) as physical quantities."""
-        total, share = np.exp(points[:, 0]), expit(points[:, 1])
+        scales, total = self.priors, np.exp(points[:, 0])
         return Parameters(
-            total * expit(-points[:, 1]),
-            total * share / self.typical_per_mass,
-            *np.exp(points[:, 2:5]).T,
-            np.exp(points[:, 5]) if self.with_leak else np.zeros(len(points)),
+            total * ndtr(-points[:, 1]),
+            total * ndtr(points[:, 1]) / self.typical_per_mass,
+            _half_normal(points[:, 2], scales.bench_sd),
+            _half_normal(points[:, 3], scales.run_sd),
+            _half_student(points[:, 4], scales.sink_sd),
+            _half_normal(points[:, 5], scales.leak_J_per_K_per_inversion)
+            if self.with_leak
+            else np.zeros(len(points)),
         )
+
+    def point(
+        self, total: float, share: float, bench_sd: float, run_sd: float, sink_sd: float, leak: float
+    ) -> Floats:
+        """The coordinates of S in J/(kg·K), f, τ, σ, κ and λ: the inverse of `parameters`, for one point."""
+        scales = self.priors
+        halves = (
+            bench_sd / scales.bench_sd,
+            run_sd / scales.run_sd,
+            leak / scales.leak_J_per_K_per_inversion,
+        )
+        of_bench, of_run, of_leak = (-ndtri(2.0 * ndtr(-one)) for one in halves)
+        of_sink = -ndtri(2.0 * stdtr(SINK_SD_DOF, -sink_sd / scales.sink_sd))
+        point = np.array([np.log(total), ndtri(share), of_bench, of_run, of_sink, of_leak])
+        return point[: len(self.names)]
 
     def log_posterior(self, points: Floats) -> Floats:
         """One entry for each point, up to a constant."""
@@ -113,26 +143,21 @@ class ClassModel:
         return np.asarray(total)
 
     def log_prior(self, points: Floats, values: Parameters) -> Floats:
-        """Half-normal priors, and the volume that the coordinates stretch: dc dC = (S²/x̄)·f·(1 − f) dlogS dlogit f,
-        dτ = τ dlog τ and so on."""
-        scales = self.priors
+        """Half-normal in c and C times the volume that the coordinates stretch, dc dC = (S²/x̄) dlog S df
+        with df = φ(z) dz; the other coordinates are standard normal."""
         squares = (
-            np.square(values.heat_capacity / scales.heat_capacity_J_per_kg_K)
-            + np.square(values.heat_sink / scales.heat_sink_J_per_K)
-            + np.square(values.bench_sd / scales.bench_sd)
-            + np.square(values.run_sd / scales.run_sd)
-            + np.square(values.sink_sd / scales.sink_sd)
-            + np.square(values.leak / scales.leak_J_per_K_per_inversion)
+            np.square(values.heat_capacity / self.priors.heat_capacity_J_per_kg_K)
+            + np.square(values.heat_sink / self.priors.heat_sink_J_per_K)
+            + np.square(points[:, 1:]).sum(axis=1)
         )
-        stretch = 2.0 * points[:, 0] + log_expit(points[:, 1]) + log_expit(-points[:, 1])
-        return np.asarray(stretch + points[:, 2:].sum(axis=1) - 0.5 * squares)
+        return np.asarray(2.0 * points[:, 0] - 0.5 * squares)
 
     def log_cases(self, stack: Stack, values: Parameters) -> Floats:
         """log(probability × likelihood) of each bench in each case; shape (draws, benches, cases, 2).
 
-        The last axis: the bench is like the others, or unlike. With A = Σp²/v, B = Σp·y/v and D = Σ(y²/v + log 2πv)
-        over the runs that are like the others, v = σ²p² + u(w)², y = w − ŵ, and t² the variance of a_b:
-        log N = −½·(D + log(1 + t²A) − t²B²/(1 + t²A)).
+        The last axis: the bench is like the others, or unlike. With A = Σp²/v, B = Σp·y/v and D = Σ(y²/v +
+        log 2πv) over the runs that are like the others, v = σ²p² + u(w)², y = w − ŵ, and t² the variance of
+        a_b: log N = −½·(D + log(1 + t²A) − t²B²/(1 + t²A)).
         """
         scales = self.priors
         from_falls, expected = self.expected(stack, values)
@@ -168,8 +193,8 @@ class ClassModel:
         return np.asarray(np.square(values.bench_sd)[:, None] + np.square(values.sink_sd[:, None] * share))
 
     def _log_probability(self, stack: Stack) -> Floats:
-        """Prior probability of each case times the likelihood of the runs that are unlike in it: neither depends
-        on the parameters. Shape (benches, cases, 2)."""
+        """Prior probability of each case times the likelihood of the runs that are unlike in it: neither
+        depends on the parameters. Shape (benches, cases, 2)."""
         scales = self.priors
         typical = self.typical_slope * stack.energy_J_per_kg
         width = np.hypot(scales.unlike_run_width * typical, self.u_warming_K)
@@ -180,3 +205,13 @@ class ClassModel:
         of_runs = of_runs + np.log1p(-scales.unlike_run) * stack.alike.sum(axis=1)
         of_bench = np.log([1.0 - scales.unlike_bench, scales.unlike_bench])
         return np.asarray(of_runs[:, :, None] + of_bench)
+
+
+def _half_normal(score: Floats, scale: float) -> Floats:
+    """The quantity whose normal score this is: scale·Φ⁻¹((1 + Φ(z))/2)."""
+    return np.asarray(-scale * ndtri(0.5 * ndtr(-score)))
+
+
+def _half_student(score: Floats, scale: float) -> Floats:
+    """The same for a half Student t: scale·F⁻¹((1 + Φ(z))/2)."""
+    return np.asarray(-scale * stdtrit(SINK_SD_DOF, 0.5 * ndtr(-score)))

@@ -1,9 +1,9 @@
 """How odd each run and each bench is: its probability, in the fit, of being unlike the others.
 
 For each draw the cases of a bench (which of its runs are like the others, and whether the bench is) have
-probabilities in proportion to probability × likelihood; these are summed over the cases in question and averaged over
-the draws. In a bench with one counted run nobody can say whether the run or the bench is unlike the others, so that
-the two are one there: the run's.
+probabilities in proportion to probability × likelihood; these are summed over the cases in question and
+averaged over the draws. In a bench with one counted run nobody can say whether the run or the bench is unlike
+the others, so that the two are one there: the run's.
 """
 
 from __future__ import annotations
@@ -51,23 +51,26 @@ def oddness(fit: ClassFit) -> Oddness:
             of_runs = of_runs + (mean[:, :, 1] @ stack.alike)
             of_benches = np.zeros_like(of_benches)
         for row, bench in enumerate(stack.bench.tolist()):
-            benches[bench] = float(of_benches[row])
-            for run, probability in zip(stack.run[row].tolist(), of_runs[row].tolist(), strict=True):
-                runs[run] = min(float(probability), 1.0)
+            here = [run not in fit.left_out for run in stack.run[row].tolist()]
+            benches[bench] = float(of_benches[row]) if any(here) else None
+            for run, probability, counts in zip(
+                stack.run[row].tolist(), of_runs[row].tolist(), here, strict=True
+            ):
+                runs[run] = min(float(probability), 1.0) if counts else None
     return Oddness(tuple(runs), tuple(benches))
 
 
 def case_probabilities(fit: ClassFit) -> tuple[Floats, ...]:
-    """For each stack the probabilities of each bench's cases, shape (draws, benches, cases, 2); each bench's add
-    up to 1."""
+    """For each stack the probabilities of each bench's cases, shape (draws, benches, cases, 2); each bench's
+    add up to 1."""
     return tuple(
         np.exp(log_cases - logsumexp(log_cases, axis=(2, 3), keepdims=True)) for log_cases in fit.log_cases
     )
 
 
 def credible_benches(fit: ClassFit) -> tuple[Floats, ...]:
-    """For each stack and bench the probability that at least one run is like the others: that its typed mass and
-    energy may be believed."""
+    """For each stack and bench the probability that at least one run is like the others: that its typed mass
+    and energy may be believed."""
     found = []
     for stack, cases in zip(fit.stacks, case_probabilities(fit), strict=True):
         someone = stack.alike.any(axis=1)

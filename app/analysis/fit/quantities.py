@@ -1,8 +1,8 @@
 """The quantities of a class that are read from a fit, draw by draw, with what all benches share included.
 
-Where a quantity is a mean over the benches, a bench counts with the probability that at least one of its runs is like
-the others: a bench whose every run is unlike them (a mass typed in the wrong unit) would move the mean by its mass,
-which nobody believes.
+Where a quantity is a mean over the benches, a bench counts with the probability that at least one of its runs
+is like the others: a bench whose every run is unlike them (a mass typed in the wrong unit) would move the
+mean by its mass, which nobody believes.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The specific heat with the heat sink taken out, and the sink, as medians and 95 % intervals of the draws.
 
-Whether they are told apart is decided by the design (`design`), not by the result. Both are positive in every draw, so
-that no interval reaches below zero.
+Whether they are told apart is decided by the design (`design`), not by the result. Both are positive in every
+draw, so that no interval reaches below zero.
 """
 
 from __future__ import annotations
@@ -16,7 +16,8 @@ from app.words import N_, Message
 
 
 def separated(fit: ClassFit) -> Separated:
-    """c and C with their intervals, or the reason why this class cannot tell them apart and what to change."""
+    """c and C with their intervals, or the reason why this class cannot tell them apart and what to
+    change."""
     reason = cannot_tell_apart(fit)
     if reason is not None:
         return Separated(False, reason)

@@ -1,8 +1,9 @@
 """What all benches share, and pooling therefore does not reduce: relative standard uncertainties.
 
 They are added to the draws, not to the intervals: each draw of a heat capacity is multiplied by
-(1 + u_energy·z₂)/(1 + u_scale·z₁) with its own spare normal numbers z, so that every figure of the class has them, with
-the correlations between figures that they cause. u_energy² is the sum of the squares of technique, fall and gravity.
+exp(u_energy·z₂ − u_scale·z₁) with its own spare normal numbers z, so that every figure of the class has them,
+with the correlations between figures that they cause. u_energy² is the sum of the squares of technique, fall
+and gravity.
 """
 
 from __future__ import annotations
@@ -13,8 +14,6 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.results import ClassSettings
-from app.statistics.posterior import Draws
 
 THERMOMETER_SCALE = "thermometer-scale"
 COMMON_TECHNIQUE = "common-technique"
@@ -23,8 +22,9 @@ GRAVITY = "gravity"
 
 
 def shared_uncertainties(fit: ClassFit) -> dict[str, float]:
-    """Relative standard uncertainty of each shared source; the fall's is the length's over the median fall."""
-    settings: ClassSettings = fit.settings
+    """Relative standard uncertainty of each shared source; the fall's is the length's over the median
+    fall."""
+    settings = fit.settings
     fall_m = float(np.median(fit.columns.fall[fit.columns.counted]))
     return {
         THERMOMETER_SCALE: settings.thermometer_scale,
@@ -34,14 +34,18 @@ def shared_uncertainties(fit: ClassFit) -> dict[str, float]:
     }
 
 
-def shared_factor(fit: ClassFit, draws: Draws | None = None) -> Floats:
+def shared_factor(fit: ClassFit) -> Floats:
     """What each draw's heat capacities are multiplied by; shape (draws,), always positive."""
-    spare = (fit.draws if draws is None else draws).spare
+    return np.asarray(energy_factor(fit) / reading_factor(fit))
+
+
+def energy_factor(fit: ClassFit) -> Floats:
+    """What each draw's energies are multiplied by: technique common to all, fall and gravity."""
     lines = shared_uncertainties(fit)
     u_energy = hypot(lines[COMMON_TECHNIQUE], lines[FALL_LENGTH], lines[GRAVITY])
-    return np.asarray(np.exp(u_energy * spare[:, 1] - lines[THERMOMETER_SCALE] * spare[:, 0]))
+    return np.asarray(np.exp(u_energy * fit.draws.spare[:, 1]))
 
 
 def reading_factor(fit: ClassFit) -> Floats:
-    """What each draw's warmings are multiplied by: the thermometers' scale alone."""
+    """What each draw's warmings are multiplied by: the thermometers' scale."""
     return np.asarray(np.exp(shared_uncertainties(fit)[THERMOMETER_SCALE] * fit.draws.spare[:, 0]))

@@ -1,7 +1,7 @@
 """The counted runs of a class, stacked: benches with the same number of runs side by side.
 
-Within a bench the oddest run comes first (its warming per energy is farthest from the bench's median), so that
-one table of "which runs are like the others" serves every bench of the same size.
+Within a bench the oddest run comes first (its warming per energy is farthest from the bench's median), so
+that one table of "which runs are like the others" serves every bench of the same size.
 """
 
 from __future__ import annotations
@@ -39,7 +39,8 @@ class Stack:
     start_above_room_K: Floats
     """0 where no room temperature is known."""
     alike: Floats
-    """One row for each case, one column for each run: 1 where the run is like the others; shape (cases, n)."""
+    """One row for each case, one column for each run: 1 where the run is like the others; shape (cases,
+    n)."""
 
     @property
     def bench_per_mass(self) -> Floats:
@@ -80,8 +81,8 @@ def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
 def which_are_alike(n: int) -> Floats:
     """The cases considered for a bench of n runs, oddest run first: 1 for a run like the others, else 0.
 
-    Up to four runs: all 2ⁿ subsets. Beyond: none, one or two unlike among the eight oddest, and the three, four, …,
-    n oddest, so that a bench with many slips is described by some case too.
+    Up to four runs: all 2ⁿ subsets. Beyond: none, one or two unlike among the eight oddest, and the three,
+    four, …, n oddest, so that a bench with many slips is described by some case too.
     """
     if n <= ALL_SUBSETS_UP_TO:
         return np.array(list(product((1.0, 0.0), repeat=n)))
@@ -100,7 +101,9 @@ def above_room(cols: Columns, settings: ClassSettings) -> Floats | None:
     A run without one takes the class's, and without that the median of the others': it is one room.
     """
     given: Sequence[float | None] = [run.room_temperature_C for run in cols.runs]
-    known = [value for value, counted in zip(given, cols.counted, strict=True) if value is not None and counted]
+    known = [
+        value for value, counted in zip(given, cols.counted, strict=True) if value is not None and counted
+    ]
     of_class = settings.room_temperature_C
     if of_class is None:
         if not known:

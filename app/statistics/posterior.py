@@ -1,13 +1,16 @@
-"""A posterior distribution as weighted draws: its mode, its curvature there, importance sampling.
+"""A posterior distribution as weighted draws: its modes, the curvature there, importance sampling.
 
 The density is known up to a constant, on unbounded coordinates. The steps:
 
-1. the mode, by scipy's L-BFGS-B in coordinates divided by their usual widths;
+1. from each start the mode uphill of it, by scipy's L-BFGS-B in coordinates divided by their usual widths;
 2. the curvature there, by central differences; its inverse is a first covariance;
-3. draws from a multivariate Student t with 5 degrees of freedom, which has heavier tails than the posterior,
-   so that no weight can become very large; each draw is weighted by posterior / proposal;
-4. the mean and covariance of the weighted draws become the proposal's, twice (adaptive importance sampling:
-   M.-S. Oh and J. O. Berger, J. Stat. Comput. Simul. 41 (1992) 143, from memory), then the final draws.
+3. draws from a mixture of multivariate Student t distributions, one about each mode, with 5 degrees of
+   freedom: heavier tails than the posterior's, so that no weight can become very large; each draw is weighted
+   by posterior / proposal;
+4. the weighted draws say which component each belongs to, and with what probability; the components' shares,
+   means and covariances become those of their draws, twice or until enough draws carry weight (mixture
+   population Monte Carlo: O. Cappé, R. Douc, A. Guillin, J.-M. Marin and C. P. Robert, Stat. Comput. 18
+   (2008) 447, from memory); then the final draws.
 
 The draws come from one scrambled Sobol sequence with a fixed seed (A. B. Owen, J. Complexity 14 (1998) 466,
 from memory): they fill the space more evenly than chance would, and the same readings give the same digits.
@@ -21,7 +24,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.optimize import minimize
-from scipy.special import chdtri, ndtri
+from scipy.special import chdtri, logsumexp, ndtri
 from scipy.stats.qmc import Sobol
 
 from app.statistics.domain import FloatArray as Floats
@@ -35,9 +38,11 @@ TAIL_DOF = 5.0
 """Degrees of freedom of the proposal."""
 LEAST_EFFECTIVE_SHARE = 0.02
 """With a smaller effective share of the draws their quantiles are not shown."""
-ENOUGH_EFFECTIVE_SHARE = 0.10
+ENOUGH_EFFECTIVE_SHARE = 0.35
 """Below this share the proposal is adapted again."""
-MOST_ROUNDS = 8
+MOST_ROUNDS = 6
+LEAST_COMPONENT = 0.02
+"""No component gets a smaller share of the draws, so that none is lost by chance."""
 _SEED = 20231
 _FLOOR = -1e12
 """What stands for a logarithm that is not finite."""
@@ -71,7 +76,6 @@ class Draws:
     points: Floats
     weights: Floats
     spare: Floats
-    mode: Floats
 
     @cached_property
     def effective_share(self) -> float:
@@ -118,25 +122,57 @@ class Draws:
         return changed
 
 
+@dataclass(frozen=True)
+class Proposal:
+    """A mixture of Student t distributions: shares (k,), means (k, d), scale matrices (k, d, d)."""
+
+    shares: Floats
+    means: Floats
+    scales: Floats
+
+    def draw(self, draws: int, spare: int) -> tuple[Floats, Floats]:
+        """Points of shape (draws, d) and the spare normal coordinates, from the even design."""
+        standard, component, normals = _student_design(self.means.shape[1], spare, draws)
+        chosen = np.searchsorted(np.cumsum(self.shares)[:-1], component)
+        roots = np.linalg.cholesky(self.scales)
+        return self.means[chosen] + np.einsum("nij,nj->ni", roots[chosen], standard), normals
+
+    def log_densities(self, points: Floats) -> Floats:
+        """log(share × density) of each component at each point, shape (draws, k), up to one constant:
+        −½·log|Σ| − (ν + d)/2·log(1 + (x − μ)ᵀΣ⁻¹(x − μ)/ν)."""
+        d = points.shape[1]
+        found = []
+        for share, mean, scale in zip(self.shares, self.means, self.scales, strict=True):
+            root = np.linalg.cholesky(scale)
+            squares = np.square(np.linalg.solve(root, (points - mean).T)).sum(axis=0)
+            tail = -0.5 * (TAIL_DOF + d) * np.log1p(squares / TAIL_DOF)
+            found.append(np.log(share) - np.log(np.diag(root)).sum() + tail)
+        return np.stack(found, axis=1)
+
+
 def sample(
-    log_density: LogDensity, start: Floats, widths: Floats, draws: int = 2048, spare: int = 0
+    log_density: LogDensity, starts: Floats, widths: Floats, draws: int = 2048, spare: int = 0
 ) -> Draws:
     """Weighted draws from the posterior.
 
-    `start` is a point near the mode, `widths` the usual width of each coordinate (both of shape (d,));
-    `draws` is a power of two. Raises `TooFewEffectiveDraws`, and `ValueError` where the density is zero at
-    the start.
+    `starts` are points near its modes, shape (k, d); `widths` the usual width of each coordinate, shape (d,);
+    `draws` is a power of two. Raises `TooFewEffectiveDraws`, and `ValueError` where the density is zero at a
+    start.
     """
-    if not np.isfinite(log_density(start[None, :])[0]):
-        raise ValueError("the density must not be zero at the start")
-    mode = find_mode(log_density, start, widths)
-    mean, covariance = mode, covariance_at(log_density, mode, widths)
+    if not np.isfinite(log_density(starts)).all():
+        raise ValueError("the density must not be zero at a start")
+    modes = np.stack([find_mode(log_density, start, widths) for start in starts])
+    proposal = Proposal(
+        np.full(len(modes), 1.0 / len(modes)),
+        modes,
+        np.stack([covariance_at(log_density, mode, widths) for mode in modes]),
+    )
     for done in range(MOST_ROUNDS):
-        trial = _weighted(log_density, mean, covariance, mode, max(draws // 4, 256), spare)
+        trial = _weighted(log_density, proposal, max(draws // 4, 256), spare)
         if done >= 2 and trial.effective_share >= ENOUGH_EFFECTIVE_SHARE:
             break
-        mean, covariance = _adapted(trial, mean, covariance)
-    found = _weighted(log_density, mean, covariance, mode, draws, spare)
+        proposal = _adapted(trial, proposal)
+    found = _weighted(log_density, proposal, draws, spare)
     if found.effective_share < LEAST_EFFECTIVE_SHARE:
         raise TooFewEffectiveDraws(found.effective_share)
     return found
@@ -180,42 +216,46 @@ def covariance_at(log_density: LogDensity, point: Floats, widths: Floats) -> Flo
     return np.asarray(inverse * np.outer(widths, widths))
 
 
-def _weighted(
-    log_density: LogDensity, mean: Floats, covariance: Floats, mode: Floats, draws: int, spare: int
-) -> Draws:
-    """Draws from the Student t about `mean`, weighted by the posterior."""
-    standard, log_proposal, normals = _student_design(len(mean), spare, draws)
-    points = mean + standard @ np.linalg.cholesky(covariance).T
-    log_weights = _finite(log_density(points)) - log_proposal
+def _weighted(log_density: LogDensity, proposal: Proposal, draws: int, spare: int) -> Draws:
+    """Draws from the proposal, weighted by the posterior."""
+    points, normals = proposal.draw(draws, spare)
+    log_weights = _finite(log_density(points)) - logsumexp(proposal.log_densities(points), axis=1)
     weights = np.exp(log_weights - log_weights.max())
-    return Draws(points, weights / weights.sum(), normals, mode)
+    return Draws(points, weights / weights.sum(), normals)
 
 
-def _adapted(trial: Draws, mean: Floats, covariance: Floats) -> tuple[Floats, Floats]:
-    """The mean and covariance of the weighted draws, held back to the old ones where few draws carry
-    weight."""
-    effective, d = trial.effective_share * len(trial.weights), len(mean)
-    trust = effective / (effective + 2.0 * d)
-    new_mean = trial.mean(trial.points)
-    away = trial.points - new_mean
-    scatter = away.T @ (away * trial.weights[:, None])
-    return mean + trust * (new_mean - mean), covariance + trust * (scatter - covariance)
+def _adapted(trial: Draws, proposal: Proposal) -> Proposal:
+    """The components as their weighted draws say, held back to the old ones where few draws carry weight."""
+    log_densities = proposal.log_densities(trial.points)
+    belongs = np.exp(log_densities - logsumexp(log_densities, axis=1, keepdims=True))
+    shares, means, scales = [], [], []
+    for weights, mean, scale in zip(
+        (belongs * trial.weights[:, None]).T, proposal.means, proposal.scales, strict=True
+    ):
+        share = float(weights.sum())
+        shares.append(max(share, LEAST_COMPONENT))
+        effective = share**2 / max(float(np.square(weights).sum()), 1e-300)
+        trust = effective / (effective + 2.0 * len(mean))
+        new_mean = weights @ trial.points / max(share, 1e-300)
+        away = trial.points - new_mean
+        scatter = away.T @ (away * weights[:, None]) / max(share, 1e-300)
+        means.append(mean + trust * (new_mean - mean))
+        scales.append(scale + trust * (scatter - scale))
+    return Proposal(np.array(shares) / sum(shares), np.stack(means), np.stack(scales))
 
 
 @lru_cache(maxsize=32)
 def _student_design(d: int, spare: int, draws: int) -> tuple[Floats, Floats, Floats]:
-    """The first `draws` points of one even design: standard t points (n, d), their log density, spare
-    normals.
+    """The first `draws` points of one even design: standard t points (n, d), a uniform number for each that
+    chooses its component, spare normals.
 
-    A t point is a normal one times √(ν/χ²_ν); log density −(ν + d)/2 · log(1 + |t|²/ν), up to a constant. The
-    covariance of such a point is ν/(ν − 2) times the one asked for: the proposal is wider than the posterior.
+    A t point is a normal one times √(ν/χ²_ν). The covariance of such a point is ν/(ν − 2) times the scale
+    matrix: the proposal is wider than the posterior.
     """
-    uniform = np.clip(Sobol(d + 1 + spare, rng=_SEED).random(draws), 1e-10, 1.0 - 1e-10)
-    normal = ndtri(uniform[:, :d])
+    uniform = np.clip(Sobol(d + 2 + spare, rng=_SEED).random(draws), 1e-10, 1.0 - 1e-10)
     chi_squared = chdtri(TAIL_DOF, uniform[:, d])
-    standard = normal * np.sqrt(TAIL_DOF / chi_squared)[:, None]
-    log_density = -0.5 * (TAIL_DOF + d) * np.log1p(np.square(standard).sum(axis=1) / TAIL_DOF)
-    return standard, log_density, ndtri(uniform[:, d + 1 :])
+    standard = ndtri(uniform[:, :d]) * np.sqrt(TAIL_DOF / chi_squared)[:, None]
+    return standard, uniform[:, d + 1], ndtri(uniform[:, d + 2 :])
 
 
 def _finite(values: Floats) -> Floats:

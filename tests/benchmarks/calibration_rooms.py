@@ -20,14 +20,13 @@ from pathlib import Path
 
 import numpy as np
 
-from app.analysis.fit.class_fit import ClassFit, class_fit
+from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.class_value import class_value
 from app.analysis.fit.ledger import ledger_shares
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.separated import separated
 from app.analysis.results import ClassSettings, RunReadings
 from app.physics.simulated_room import Room, RoomRun, simulate_room
-from app.statistics.posterior import TooFewEffectiveDraws
 
 C_TRUE = 129.0
 LEAD = ClassSettings(
@@ -90,11 +89,9 @@ def class_truth(made: list[RoomRun], room: Room) -> float:
 def one_class(rng: np.random.Generator, room: Room, settings: ClassSettings) -> dict[str, float | None]:
     """What one class gives; None for what it does not."""
     made = simulate_room(rng, room)
-    try:
-        fit = class_fit(readings(made), settings)
-    except TooFewEffectiveDraws as error:
-        return {"refused": 1.0, "effective": error.effective_share}
-    assert fit is not None
+    fit = class_fit(readings(made), settings)
+    if isinstance(fit, NotFitted):
+        return {"refused": 1.0}
     return {"refused": 0.0, **_figures(fit, made, room)}
 
 

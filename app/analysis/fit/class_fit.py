@@ -15,15 +15,17 @@ from app.analysis.columns import Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors
 from app.analysis.fit.stacked import Stack, above_room, stacked
 from app.analysis.results import ClassSettings, RunReadings
-from app.statistics.posterior import Draws, sample
+from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
+from app.words import N_, Message
 
 SPARE = 4
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
 _WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)
 """Usual widths of the model's coordinates."""
-_USUAL = (0.03, 0.02, 0.06, 0.05)
-"""τ, σ, κ, and λ in J/K per inversion: where the search for the mode starts."""
+_ALIKE, _SCATTERED = (0.02, 0.02, 0.05, 0.05), (0.12, 0.05, 0.2, 0.05)
+"""τ, σ, κ, and λ in J/K per inversion, where the two searches for a mode start: a class may be benches that
+are alike with a few unlike them, or benches that scatter widely, and its readings may allow both."""
 
 
 @dataclass(frozen=True)
@@ -83,20 +85,33 @@ class ClassFit:
         return sum(int(counted.sum()) for counted in self.counted)
 
 
+@dataclass(frozen=True)
+class NotFitted:
+    """Why a class has no fit."""
+
+    reason: Message
+
+
+NO_RUN = NotFitted(Message(N_("No run is counted, so there is no result.")))
+
+
 def class_fit(
     runs: Sequence[RunReadings], settings: ClassSettings, priors: Priors | None = None, draws: int = 2048
-) -> ClassFit | None:
-    """The fit, or None where no run can be counted.
+) -> ClassFit | NotFitted:
+    """The fit of the counted runs, or the reason why there is none; never raises for odd readings.
 
-    Raises `TooFewEffectiveDraws` (app.statistics.posterior) where the readings do not settle on one result.
+    The same readings give the same digits, in whatever order the runs come.
     """
     with np.errstate(all="ignore"):
         cols = columns(runs, settings)
         if not cols.counted.any():
-            return None
+            return NO_RUN
         model = class_model(cols, settings, Priors() if priors is None else priors)
         widths = np.array(_WIDTHS[: len(model.names)])
-        found = sample(model.log_posterior, robust_start(model), widths, draws, SPARE)
+        try:
+            found = sample(model.log_posterior, robust_starts(model), widths, draws, SPARE)
+        except TooFewEffectiveDraws as error:
+            return NotFitted(error.message)
         return ClassFit(cols, settings, model, found)
 
 
@@ -117,7 +132,7 @@ def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> Class
     )
 
 
-def robust_start(model: ClassModel) -> Floats:
+def robust_starts(model: ClassModel) -> Floats:
     """Where the search for the mode starts: the repeated-median line of the benches' 1/slope on 1/m (A. F.
     Siegel, Biometrika 69 (1982) 242, from memory; scipy's `siegelslopes`) and usual values for the rest."""
     slope = np.concatenate([np.median(s.warming_K / s.energy_J_per_kg, axis=1) for s in model.stacks])
@@ -130,4 +145,4 @@ def robust_start(model: ClassModel) -> Floats:
         if at_typical > 0.0:
             total = at_typical
             share = float(np.clip(line.slope * model.typical_per_mass / total, 0.05, 0.9))
-    return model.point(total, share, *_USUAL)
+    return np.stack([model.point(total, share, *scatter) for scatter in (_ALIKE, _SCATTERED)])

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from app.analysis.fit.class_fit import ClassFit, class_fit
+from app.analysis.fit.class_fit import NO_RUN, ClassFit, NotFitted, class_fit
 from app.analysis.fit.stacked import MOST_CANDIDATES
 from app.statistics.posterior import TooFewEffectiveDraws
 
@@ -22,32 +22,32 @@ LEAST_SHARE_LEFT = 0.05
 """With a smaller effective share after weighting anew the class is fitted again."""
 
 
-def without_run(fit: ClassFit, position: int) -> ClassFit | None:
-    """The fit as it is with this run set aside; None where no run is left to count.
+def without_run(fit: ClassFit, position: int) -> ClassFit | NotFitted:
+    """The fit as it is with this run set aside, or why there is none.
 
     `position` is the run's among all runs given; a run that is not counted changes nothing.
     """
     return _without(fit, {position})
 
 
-def without_bench(fit: ClassFit, bench: str) -> ClassFit | None:
-    """The fit as it is with all runs of this bench set aside; None where no run is left to count."""
+def without_bench(fit: ClassFit, bench: str) -> ClassFit | NotFitted:
+    """The fit as it is with all runs of this bench set aside, or why there is none."""
     return _without(fit, {i for i, run in enumerate(fit.columns.runs) if run.bench == bench})
 
 
-def refitted_without(fit: ClassFit, positions: Set[int]) -> ClassFit | None:
-    """The class fitted again without these runs; raises `TooFewEffectiveDraws` as `class_fit` does."""
+def refitted_without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
+    """The class fitted again without these runs."""
     runs = [replace(run, set_aside=True) if i in positions else run for i, run in enumerate(fit.columns.runs)]
     return class_fit(runs, fit.settings, fit.model.priors, len(fit.draws.weights))
 
 
-def _without(fit: ClassFit, positions: Set[int]) -> ClassFit | None:
+def _without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
     counted = {int(i) for stack in fit.stacks for i in stack.run.ravel()}
     taken = (positions & counted) - fit.left_out
     if not taken:
         return fit
     if counted <= fit.left_out | taken:
-        return None
+        return NO_RUN
     sizes = {stack.run.shape[1] for stack in fit.stacks if np.isin(stack.run, list(taken)).any()}
     if max(sizes) > MOST_CANDIDATES:
         return refitted_without(fit, fit.left_out | taken)

@@ -96,7 +96,7 @@ NO_RUN = NotFitted(Message(N_("No run is counted, so there is no result.")))
 
 
 def class_fit(
-    runs: Sequence[RunReadings], settings: ClassSettings, priors: Priors | None = None, draws: int = 2048
+    runs: Sequence[RunReadings], settings: ClassSettings, priors: Priors | None = None, draws: int = 4096
 ) -> ClassFit | NotFitted:
     """The fit of the counted runs, or the reason why there is none; never raises for odd readings.
 

@@ -41,6 +41,7 @@ from app.analysis.columns import Floats
 from app.analysis.fit.stacked import Stack
 
 SINK_SD_DOF = 2.0
+FARTHEST = 4.0
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,8 @@ class ClassModel:
     def point(
         self, total: float, share: float, bench_sd: float, run_sd: float, sink_sd: float, leak: float
     ) -> Floats:
-        """The coordinates of S in J/(kg·K), f, τ, σ, κ and λ: the inverse of `parameters`, for one point."""
+        """The coordinates of S in J/(kg·K), f, τ, σ, κ and λ: the inverse of `parameters`, for one point; no
+        score is farther out than `FARTHEST`."""
         scales = self.priors
         halves = (
             bench_sd / scales.bench_sd,
@@ -131,8 +133,8 @@ class ClassModel:
         )
         of_bench, of_run, of_leak = (-ndtri(2.0 * ndtr(-one)) for one in halves)
         of_sink = -ndtri(2.0 * stdtr(SINK_SD_DOF, -sink_sd / scales.sink_sd))
-        point = np.array([np.log(total), ndtri(share), of_bench, of_run, of_sink, of_leak])
-        return point[: len(self.names)]
+        scores = np.clip([ndtri(share), of_bench, of_run, of_sink, of_leak], -FARTHEST, FARTHEST)
+        return np.array([np.log(total), *scores])[: len(self.names)]
 
     def log_posterior(self, points: Floats) -> Floats:
         """One entry for each point, up to a constant."""

@@ -27,7 +27,7 @@ def fitted(
     runs: list[RunReadings],
     settings: ClassSettings = LEAD,
     priors: Priors | None = None,
-    draws: int = 2048,
+    draws: int = 4096,
 ) -> ClassFit:
     """The fit, where there must be one."""
     fit = class_fit(runs, settings, priors, draws)

@@ -46,6 +46,8 @@ AROUND = 3.0
 """How many times wider the second component about each mode begins."""
 LEAST_COMPONENT = 0.05
 """No component gets a smaller share of the draws, so that none is lost by chance."""
+MOST_VARIANCE, MOST_CURVATURE = 9.0, 1e8
+"""Bounds of the first covariance, in squares of the widths."""
 _SEED = 20231
 _FLOOR = -1e12
 """What stands for a logarithm that is not finite."""
@@ -204,7 +206,8 @@ def find_mode(log_density: LogDensity, start: Floats, widths: Floats) -> Floats:
 def covariance_at(log_density: LogDensity, point: Floats, widths: Floats) -> Floats:
     """The inverse of the curvature of −log density, by central differences in steps of a tenth of the widths.
 
-    Directions that curve the wrong way, or hardly at all, get a standard deviation of three widths.
+    Directions that curve the wrong way, or hardly at all, get a standard deviation of three widths; none gets
+    less than a ten-thousandth of one.
     """
     d = len(point)
     step = 0.1
@@ -218,7 +221,7 @@ def covariance_at(log_density: LogDensity, point: Floats, widths: Floats) -> Flo
     for (i, j), (pp, pm, mp, mm) in zip(pairs, values, strict=True):
         curvature[i, j] = curvature[j, i] = -(pp - pm - mp + mm) / (4.0 * step * step)
     eigenvalues, axes = np.linalg.eigh(curvature)
-    inverse = (axes / np.maximum(eigenvalues, 1.0 / 9.0)) @ axes.T
+    inverse = (axes / np.clip(eigenvalues, 1.0 / MOST_VARIANCE, MOST_CURVATURE)) @ axes.T
     return np.asarray(inverse * np.outer(widths, widths))
 
 
@@ -246,7 +249,9 @@ def _adapted(trial: Draws, proposal: Proposal) -> Proposal:
         away = trial.points - new_mean
         scatter = away.T @ (away * weights[:, None]) / max(share, 1e-300)
         means.append(mean + trust * (new_mean - mean))
-        scales.append(scale + trust * (scatter - scale))
+        adapted = scale + trust * (scatter - scale)
+        # A little more in each direction keeps the matrix positive definite where the draws lie in a plane.
+        scales.append(adapted + 1e-9 * np.diag(np.diag(adapted)))
     return Proposal(np.array(shares) / sum(shares), np.stack(means), np.stack(scales))
 
 

@@ -65,6 +65,16 @@ class ClassFit:
         of_benches = [logsumexp(cases, axis=(2, 3)).sum(axis=1) for cases in self.log_cases]
         return np.asarray(sum(of_benches))
 
+    @cached_property
+    def case_probabilities(self) -> tuple[Floats, ...]:
+        """For each stack the probabilities of each bench's cases, averaged over the draws; shape (benches,
+        cases, 2), each bench's add up to 1."""
+        with np.errstate(all="ignore"):
+            return tuple(
+                self.draws.mean(np.exp(cases - logsumexp(cases, axis=(2, 3), keepdims=True)))
+                for cases in self.log_cases
+            )
+
     @property
     def stacks(self) -> tuple[Stack, ...]:
         return self.model.stacks

@@ -18,7 +18,6 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.fit.oddness import case_probabilities
 from app.analysis.fit.shared import energy_factor, reading_factor
 from app.analysis.results import Interval
 from app.statistics.posterior import Draws
@@ -87,8 +86,8 @@ def _share(draws: Draws, values: Floats) -> Share:
 
 def _means(fit: ClassFit) -> _Means | None:
     rows, variances, weights = [], [], []
-    for stack, cases in zip(fit.stacks, case_probabilities(fit), strict=True):
-        like_others = fit.draws.mean(cases).sum(axis=2) @ stack.alike
+    for stack, mean in zip(fit.stacks, fit.case_probabilities, strict=True):
+        like_others = mean.sum(axis=2) @ stack.alike
         total = np.maximum(like_others.sum(axis=1), 1e-12)
         slope = stack.warming_K / stack.energy_J_per_kg
         theta = stack.start_above_room_K + 0.5 * stack.warming_K

@@ -11,13 +11,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import logsumexp
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
 
 ODD_FROM = 0.5
 """A run or a bench is flagged where it is more probably unlike the others than not."""
+
+LEAST_CREDIBLE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,7 @@ def oddness(fit: ClassFit) -> Oddness:
     """The probabilities of all runs and benches of the class."""
     runs: list[float | None] = [None] * len(fit.columns.runs)
     benches: list[float | None] = [None] * len(fit.columns.benches)
-    for stack, cases in zip(fit.stacks, case_probabilities(fit), strict=True):
-        mean = fit.draws.mean(cases)
+    for stack, mean in zip(fit.stacks, fit.case_probabilities, strict=True):
         of_runs = mean.sum(axis=2) @ (1.0 - stack.alike)
         of_benches = mean[:, :, 1].sum(axis=1)
         if stack.alike.shape[1] == 1:
@@ -60,19 +60,13 @@ def oddness(fit: ClassFit) -> Oddness:
     return Oddness(tuple(runs), tuple(benches))
 
 
-def case_probabilities(fit: ClassFit) -> tuple[Floats, ...]:
-    """For each stack the probabilities of each bench's cases, shape (draws, benches, cases, 2); each bench's
-    add up to 1."""
-    return tuple(
-        np.exp(log_cases - logsumexp(log_cases, axis=(2, 3), keepdims=True)) for log_cases in fit.log_cases
-    )
-
-
 def credible_benches(fit: ClassFit) -> tuple[Floats, ...]:
     """For each stack and bench the probability that at least one run is like the others: that its typed mass
-    and energy may be believed."""
+    and energy may be believed. Never quite 0 for a bench that counts, so that a class nobody believes still
+    has a mean; 0 for a bench that is set aside."""
     found = []
-    for stack, cases in zip(fit.stacks, case_probabilities(fit), strict=True):
+    for stack, mean, counted in zip(fit.stacks, fit.case_probabilities, fit.counted, strict=True):
         someone = stack.alike.any(axis=1)
-        found.append(fit.draws.mean(cases)[:, someone, :].sum(axis=(1, 2)))
+        probability = np.maximum(mean[:, someone, :].sum(axis=(1, 2)), LEAST_CREDIBLE)
+        found.append(np.where(counted.any(axis=1), probability, 0.0))
     return tuple(found)

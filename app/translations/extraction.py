@@ -25,6 +25,7 @@ UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
 TEACHERS_ONLY = (
+    "app/analysis/fit/budget",
     "app/analysis/kit",
     "app/analysis/mass_limits",
     "app/analysis/planning",

@@ -102,6 +102,9 @@ class NotFitted:
     reason: Message
 
 
+UNSETTLED = NotFitted(
+    Message(N_("The readings do not settle on one result: check the masses, counts and temperatures first."))
+)
 NO_RUN = NotFitted(Message(N_("No run is counted, so there is no result.")))
 
 
@@ -120,8 +123,8 @@ def class_fit(
         widths = np.array(_WIDTHS[: len(model.names)])
         try:
             found = sample(model.log_posterior, robust_starts(model), widths, draws, SPARE)
-        except TooFewEffectiveDraws as error:
-            return NotFitted(error.message)
+        except TooFewEffectiveDraws:
+            return UNSETTLED
         return ClassFit(cols, settings, model, found)
 
 

@@ -114,8 +114,8 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
     return Message(
         N_(
             "With masses of %(low)s to %(high)s g (benches: %(benches)s) the specific heat would be "
-            "uncertain by about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: use "
-            "masses that differ more (a third and all of what the tube takes), more benches, or more "
+            "uncertain by about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: "
+            "use masses that differ more (a third and all of what the tube takes), more benches, or more "
             "inversions."
         ),
         values,

@@ -86,10 +86,12 @@ def class_truth(made: list[RoomRun], room: Room) -> float:
     return 1.0 / float(np.mean(each))
 
 
-def one_class(rng: np.random.Generator, room: Room, settings: ClassSettings) -> dict[str, float | None]:
+def one_class(
+    rng: np.random.Generator, room: Room, settings: ClassSettings, draws: int
+) -> dict[str, float | None]:
     """What one class gives; None for what it does not."""
     made = simulate_room(rng, room)
-    fit = class_fit(readings(made), settings)
+    fit = class_fit(readings(made), settings, draws=draws)
     if isinstance(fit, NotFitted):
         return {"refused": 1.0}
     return {"refused": 0.0, **_figures(fit, made, room)}
@@ -134,12 +136,12 @@ def _ledger(fit: ClassFit, made: list[RoomRun], told_apart: bool) -> dict[str, f
     return found
 
 
-def run_part(task: tuple[str, int, int, str]) -> str:
+def run_part(task: tuple[str, int, int, int, str]) -> str:
     """Simulate and fit one part of one setting and write what came out."""
-    name, part, classes, folder = task
+    name, part, classes, draws, folder = task
     room, settings = SETTINGS[name]
     rng = np.random.default_rng([20231, list(SETTINGS).index(name), part])
-    results = [one_class(rng, room, settings) for _ in range(classes)]
+    results = [one_class(rng, room, settings, draws) for _ in range(classes)]
     path = part_file(Path(folder), name, part)
     path.with_suffix(".tmp").write_text(json.dumps(results), encoding="utf-8")
     path.with_suffix(".tmp").rename(path)
@@ -195,6 +197,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--folder", type=Path, required=True)
     parser.add_argument("--classes", type=int, default=100, help="classes in one part of a setting")
+    parser.add_argument("--draws", type=int, default=4096, help="as the product, or fewer for a quick look")
     parser.add_argument("--parts", type=int, default=1)
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--only", default="", help="settings whose name contains this")
@@ -213,11 +216,11 @@ def main() -> None:
             print(line)
 
 
-def _missing(options: argparse.Namespace, names: list[str]) -> Iterator[tuple[str, int, int, str]]:
+def _missing(options: argparse.Namespace, names: list[str]) -> Iterator[tuple[str, int, int, int, str]]:
     for part in range(options.parts):
         for name in names:
             if not part_file(options.folder, name, part).exists():
-                yield name, part, options.classes, str(options.folder)
+                yield name, part, options.classes, options.draws, str(options.folder)
 
 
 if __name__ == "__main__":

@@ -52,15 +52,31 @@ def test_with_one_run_a_bench_the_run_is_the_odd_one() -> None:
 
 
 def test_a_bench_of_six_runs_with_four_slips_still_stands() -> None:
-    """More slips than the cases list two by two: the oddest together are a case too."""
+    """More slips, all different, than the cases list two by two: the oddest together are a case too."""
     runs = a_room(8, Room(benches=6, runs=6))
+    off = {"1": 3.0, "3": -5.0, "4": 7.0, "5": 12.0}
     slipped = [
-        replace(run, inversions=2 * run.inversions) if run.bench == "2" and run.run in "1345" else run
+        replace(run, end_temperature_C=run.end_temperature_C + off[run.run])
+        if run.bench == "2" and run.run in off
+        else run
         for run in runs
     ]
     clean, fit = fitted(runs, ALONE), fitted(slipped, ALONE)
+    odd = oddness(fit)
+    assert [run.run for i, run in enumerate(slipped) if odd.is_odd_run(i)] == sorted(off)
     away = (np.array(main_figures(fit)) - main_figures(clean)) / half_widths(clean)
     assert np.abs(away[[0, 3, 6]]).max() < 0.3
+
+
+def test_in_a_long_bench_the_slip_is_found_wherever_it_stands() -> None:
+    """Only the eight oddest runs of a bench are taken two by two, so the slip must be among them."""
+    runs = a_room(4, Room(benches=3, runs=12))
+    slips = [9, 22, 35]
+    slipped = [
+        replace(run, inversions=2 * run.inversions) if i in slips else run for i, run in enumerate(runs)
+    ]
+    odd = oddness(fitted(slipped, ALONE))
+    assert [i for i in range(36) if odd.is_odd_run(i)] == slips
 
 
 def test_runs_without_warming_are_in_the_fit() -> None:

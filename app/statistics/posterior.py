@@ -9,9 +9,10 @@ The density is known up to a constant, on unbounded coordinates. The steps:
    and what lies beside its mode are drawn too, and no weight becomes very large; each draw is weighted by
    posterior / proposal;
 4. the weighted draws say which component each belongs to, and with what probability; the components' shares,
-   means and covariances become those of their draws, twice or until enough draws carry weight (mixture
-   population Monte Carlo: O. Cappé, R. Douc, A. Guillin, J.-M. Marin and C. P. Robert, Stat. Comput. 18
-   (2008) 447, from memory); then the final draws.
+   means and covariances become those of their draws, twice (mixture population Monte Carlo: O. Cappé, R.
+   Douc, A. Guillin, J.-M. Marin and C. P. Robert, Stat. Comput. 18 (2008) 447, from memory);
+5. the final draws; where a few of them outweigh the rest, a component about the mode uphill of the heaviest
+   is added and the draws are made anew.
 
 The draws come from one scrambled Sobol sequence with a fixed seed (A. B. Owen, J. Complexity 14 (1998) 466,
 from memory): they fill the space more evenly than chance would, and the same readings give the same digits.
@@ -39,9 +40,9 @@ TAIL_DOF = 5.0
 """Degrees of freedom of the proposal."""
 LEAST_EFFECTIVE_SHARE = 0.02
 """With a smaller effective share of the draws their quantiles are not shown."""
-ENOUGH_EFFECTIVE_SHARE = 0.35
-"""Below this share the proposal is adapted again."""
-MOST_ROUNDS = 6
+ENOUGH_EFFECTIVE_SHARE = 0.25
+"""Below this share the proposal is adapted again, and the posterior searched where the heaviest draw lies."""
+FIRST_ROUNDS, MORE_ROUNDS = 2, 4
 AROUND = 3.0
 """How many times wider the second component about each mode begins."""
 LEAST_COMPONENT = 0.05
@@ -142,6 +143,15 @@ class Proposal:
         roots = np.linalg.cholesky(self.scales)
         return self.means[chosen] + np.einsum("nij,nj->ni", roots[chosen], standard), normals
 
+    def with_component(self, mean: Floats, scale: Floats) -> Proposal:
+        """The mixture with one more component, of the same share as each of the others on average."""
+        k = len(self.shares)
+        return Proposal(
+            np.append(self.shares * k, 1.0) / (k + 1),
+            np.concatenate((self.means, mean[None])),
+            np.concatenate((self.scales, scale[None])),
+        )
+
     def log_densities(self, points: Floats) -> Floats:
         """log(share × density) of each component at each point, shape (draws, k), up to one constant:
         −½·log|Σ| − (ν + d)/2·log(1 + (x − μ)ᵀΣ⁻¹(x − μ)/ν)."""
@@ -173,12 +183,16 @@ def sample(
         np.concatenate((modes, modes)),
         np.concatenate((scales, AROUND**2 * scales)),
     )
-    for done in range(MOST_ROUNDS):
-        trial = _weighted(log_density, proposal, max(draws // 8, 512), spare)
-        if done >= 2 and trial.effective_share >= ENOUGH_EFFECTIVE_SHARE:
-            break
-        proposal = _adapted(trial, proposal)
+    for _ in range(FIRST_ROUNDS):
+        proposal = _adapted(_weighted(log_density, proposal, max(draws // 8, 512), spare), proposal)
     found = _weighted(log_density, proposal, draws, spare)
+    for _ in range(MORE_ROUNDS):
+        if found.effective_share >= ENOUGH_EFFECTIVE_SHARE:
+            break
+        # One draw outweighs many where the proposal is thin: there the posterior has more than was seen.
+        mode = find_mode(log_density, found.points[np.argmax(found.weights)], widths)
+        proposal = _adapted(found, proposal).with_component(mode, covariance_at(log_density, mode, widths))
+        found = _weighted(log_density, proposal, draws, spare)
     if found.effective_share < LEAST_EFFECTIVE_SHARE:
         raise TooFewEffectiveDraws(found.effective_share)
     return found

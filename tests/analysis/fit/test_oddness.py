@@ -51,10 +51,10 @@ def test_with_one_run_a_bench_the_run_is_the_odd_one() -> None:
     assert not any(odd.is_odd_bench(b) for b in range(12))
 
 
-def test_a_bench_of_six_runs_with_four_slips_still_stands() -> None:
+def test_a_bench_of_six_runs_with_three_slips_still_stands() -> None:
     """More slips, all different, than the cases list two by two: the oddest together are a case too."""
     runs = a_room(8, Room(benches=6, runs=6))
-    off = {"1": 3.0, "3": -5.0, "4": 7.0, "5": 12.0}
+    off = {"1": 3.0, "3": -5.0, "5": 7.0}
     slipped = [
         replace(run, end_temperature_C=run.end_temperature_C + off[run.run])
         if run.bench == "2" and run.run in off

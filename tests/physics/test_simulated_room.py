@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from app.physics.simulated_room import Room, RoomRun, settled_depth_m, simulate_room
 
@@ -102,6 +103,8 @@ def test_heavy_tails_have_the_same_spread_and_more_outliers() -> None:
 
     even, heavy = technique(False), technique(True)
     assert even.std() == pytest.approx(0.02, rel=0.15)
+    # Half of |t| lies below t's upper quartile.
+    assert np.median(np.abs(heavy)) == pytest.approx(0.02 * stats.t.ppf(0.75, 3) / 3**0.5, rel=0.15)
     assert np.abs(heavy).max() > 1.5 * np.abs(even).max()
 
 

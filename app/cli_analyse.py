@@ -32,7 +32,7 @@ class _Positive(click.ParamType[float]):
 @click.argument("runs_csv", metavar="RUNS.csv")
 @click.option("--material", default="lead", show_default=True, help="The shot's metal.")
 @click.option(
-    "--accepted", type=_Positive(), help="Accepted specific heat, J/(kg·K); else the tool's own table."
+    "--accepted", type=_Positive(), help="Accepted specific heat capacity, J/(kg·K); else from the table."
 )
 @click.option("--gravity", type=_Positive(), default=9.80665, show_default=True, help="g in m/s².")
 @click.option(

@@ -2,41 +2,50 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 
 import click
 
-from app.settings import SettingProblem, Settings
+from app.cli_records import say_where
+from app.settings import KEY_FILE, Settings
+
+# Only the commands that use the records load their driver.
 
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup(file: Path) -> None:
     """Copy the SQLite records to FILE while they are in use, checked and complete."""
-    # Only the commands that use the records load their driver.
     from app.records.backup import back_up  # noqa: PLC0415
     from app.records.engine import Database  # noqa: PLC0415
 
-    made = back_up(Database(_database_url()), file)
+    settings = Settings.from_environment()
+    database = Database(settings.database_url)
+    made = back_up(database, file)
+    say_where(settings, database)
     click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
 
 
-@click.command("set-password")
-@click.argument("login")
-@click.password_option(help="Asked for when not given.")
-def set_password(login: str, password: str) -> None:
-    """Give a teacher a new password and sign them out everywhere."""
-    from app.practicals import staff  # noqa: PLC0415 - password hashing is only needed here
-    from app.records.migrate import open_database  # noqa: PLC0415
+@click.command()
+@click.option(
+    "--backups",
+    type=click.Path(path_type=Path, file_okay=False, exists=True),
+    help="Also look whether others on this machine can read the copies in this folder.",
+)
+def doctor(backups: Path | None) -> None:
+    """Say what this installation stands on, and what is wrong with it."""
+    from app.practicals.access import findings_about_access  # noqa: PLC0415
+    from app.records.doctor import examine  # noqa: PLC0415
 
-    database = open_database(_database_url())
-    name = staff.set_password(database, login=login, password=password, now=datetime.now(UTC))
-    click.echo(f"{name} has a new password and is signed out everywhere.")
-
-
-def _database_url() -> str:
-    try:
-        return Settings.from_environment().database_url
-    except SettingProblem as problem:
-        raise click.ClickException(str(problem)) from problem
+    settings = Settings.from_environment()
+    findings = examine(
+        settings.database_url, settings.data_folder, key_file=settings.data_folder / KEY_FILE, backups=backups
+    )
+    findings += findings_about_access(settings.database_url, settings.last_known)
+    for finding in findings:
+        click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
+    click.echo(f"ok   {'address for phones':<22} {settings.address_for_phones()}")
+    if settings.folder_note:
+        click.echo(settings.folder_note)
+    if not all(finding.good for finding in findings):
+        raise click.ClickException("something above needs attention.")

@@ -11,10 +11,14 @@ import logging
 import signal
 import sys
 import threading
+from datetime import UTC, datetime
 from typing import Any, NoReturn
 
 from flask import Flask
 
+from app.practicals import upkeep
+from app.practicals.access import end_sign_ins_of_older_records
+from app.regularly import Regularly
 from app.settings import Settings
 
 CONNECTIONS = 1000
@@ -48,7 +52,16 @@ def serve(app: Flask, settings: Settings) -> None:
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
-    server.run()
+    with Regularly(lambda: _upkeep(app, settings)):
+        server.run()
+
+
+def _upkeep(app: Flask, settings: Settings) -> None:
+    now = datetime.now(UTC)
+    database = app.extensions["plumbfall_database"]
+    if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
+        logging.getLogger("plumbfall").warning("%s", back.sentence)
+    upkeep.tidy(database, now=now, today=settings.local_day(now))
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:

@@ -6,16 +6,25 @@ used stops the start with one sentence that names it.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import secrets
 import socket
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date, datetime
+from functools import cached_property
 from pathlib import Path
 from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from platformdirs import user_data_path
 
 SHORTEST_KEY = 32
 """128 bits in hex."""
+DATABASE_FILE, KEY_FILE, DEMO_FOLDER, DEMO_FILE = "plumbfall.db", "secret-key", "demo", "demo.db"
+FOLDER_HERE = "instance"
+"""Where the first version kept its data, in whatever folder it was started."""
 
 
 class SettingProblem(ValueError):
@@ -52,16 +61,45 @@ def why_not_listening(settings: Settings) -> str | None:
 
 @dataclass(frozen=True)
 class Settings:
-    """What the tool needs to know about where it runs."""
+    """What the tool needs to know about where it runs.
+
+    `folder_note` is a sentence for whoever starts a command where the data folder is the one in the current
+    folder; `configured_key` is None where the signing key is kept in the data folder.
+    """
 
     data_folder: Path
+    folder_note: str
     database_url: str
-    secret_key: str
+    configured_key: str | None
     host: str
     port: int
     base_address: str | None
     proxy_hops: int
     threads: int
+    time_zone: ZoneInfo | None = None
+    made_anew: bool = False  # the records of a demo, which are older than nothing
+
+    @property
+    def last_known(self) -> Path | None:
+        """The file beside the records that says how old they are at least, one for each database."""
+        if self.made_anew:
+            return None
+        where = urlsplit(self.database_url)
+        named = f"{where.hostname or ''}:{where.port or ''}{where.path}"  # the same whatever the password
+        return self.data_folder / f"last-known-{hashlib.sha256(named.encode()).hexdigest()[:12]}"
+
+    def local(self, moment: datetime) -> datetime:
+        """This moment on the school's clock; where no zone is set, on the server's."""
+        return moment.astimezone(self.time_zone)
+
+    def local_day(self, moment: datetime) -> date:
+        """The day that it is at the school at this moment."""
+        return self.local(moment).date()
+
+    @cached_property
+    def secret_key(self) -> str:
+        """The signing key; a server without a configured one makes a file of it when it first needs it."""
+        return _long_enough(self.configured_key or _kept_secret(self.data_folder), self.data_folder)
 
     @property
     def secure(self) -> bool:
@@ -70,39 +108,62 @@ class Settings:
 
     def address_for_phones(self) -> str:
         """The address a phone types: the configured one, else this machine's on the network."""
-        if self.base_address:
-            return self.base_address
-        host = self.host if self.host not in ("0.0.0.0", "::", "") else lan_address()  # noqa: S104 - compared, not bound
-        return f"http://{host}:{self.port}"
+        return self.base_address or self._address_at(lan_address() if self._everywhere else self.host)
+
+    def address_for_teacher(self) -> str:
+        """The address a teacher opens: the configured one, else one that works on this machine."""
+        return self.base_address or self._address_at("127.0.0.1" if self._everywhere else self.host)
+
+    @property
+    def _everywhere(self) -> bool:
+        return self.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
+
+    def _address_at(self, host: str) -> str:
+        return f"http://{f'[{host}]' if ':' in host else host}:{self.port}"
 
     def for_demo(self) -> Settings:
-        """The same, with an empty SQLite database of the demo's own."""
-        file = self.data_folder / "demo.db"
-        for leftover in (
-            file,
-            file.with_name("demo.db-journal"),
-            file.with_name("demo.db-wal"),
-            file.with_name("demo.db-shm"),
-        ):
-            leftover.unlink(missing_ok=True)
-        return replace(self, database_url=f"sqlite:///{file}")
+        """The same, with a folder of the demo's own and an empty SQLite database in it."""
+        folder = self.data_folder / DEMO_FOLDER
+        file = folder / DEMO_FILE
+        for ending in ("", "-journal", "-wal", "-shm"):
+            file.with_name(file.name + ending).unlink(missing_ok=True)
+        return replace(self, data_folder=folder, database_url=f"sqlite:///{file}", made_anew=True)
 
     @staticmethod
     def from_environment(environ: Mapping[str, str] | None = None, port: int | None = None) -> Settings:
-        """Read and check the settings. Raises `SettingProblem` with one sentence."""
+        """Read and check the settings; nothing is made. Raises `SettingProblem` with one sentence."""
         env = os.environ if environ is None else environ
-        folder = Path(env.get("PLUMBFALL_DATA", "instance")).expanduser().resolve()
-        base = env.get("PLUMBFALL_BASE_ADDRESS") or None
+        folder, note = _data_folder(env)
+        key = env.get("PLUMBFALL_SECRET_KEY") or None
         return Settings(
             data_folder=folder,
-            database_url=env.get("DATABASE_URL") or f"sqlite:///{folder / 'plumbfall.db'}",
-            secret_key=_long_enough(env.get("PLUMBFALL_SECRET_KEY") or _kept_secret(folder), folder),
+            folder_note=note,
+            database_url=env.get("DATABASE_URL") or f"sqlite:///{folder / DATABASE_FILE}",
+            configured_key=_long_enough(key, folder) if key else None,
             host=env.get("PLUMBFALL_HOST", "0.0.0.0"),  # noqa: S104 - phones on the network must reach it
             port=port or _whole(env, "PLUMBFALL_PORT", 8480, 1, 65535),
-            base_address=_checked_base(base),
+            base_address=_checked_base(env.get("PLUMBFALL_BASE_ADDRESS") or None),
             proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),
             threads=_whole(env, "PLUMBFALL_THREADS", 24, 2, 200),
+            time_zone=_zone(env.get("PLUMBFALL_TIME_ZONE") or None),
         )
+
+
+def _data_folder(env: Mapping[str, str]) -> tuple[Path, str]:
+    """The folder for the records and the key, wherever a command is started, and a note if that matters."""
+    if named := env.get("PLUMBFALL_DATA"):
+        return Path(named).expanduser().resolve(), ""
+    usual = user_data_path("plumbfall", appauthor=False)
+    if not usual.is_absolute():
+        raise SettingProblem("This user has no home folder to keep data in: set PLUMBFALL_DATA to a folder.")
+    here = Path.cwd() / FOLDER_HERE
+    if here == usual or not any(os.path.exists(here / name) for name in (DATABASE_FILE, KEY_FILE)):
+        return usual, ""
+    others = ", where there are other records" if os.path.exists(usual / DATABASE_FILE) else ""
+    return here, (
+        f"The folder “{FOLDER_HERE}” in the current folder is used. Commands started elsewhere use "
+        f"{usual}{others}: move the files there, or set PLUMBFALL_DATA."
+    )
 
 
 def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:
@@ -110,6 +171,17 @@ def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int)
     if not text.isascii() or not text.isdigit() or not low <= int(text) <= high:
         raise SettingProblem(f"{name} is “{text[:40]}”: write a whole number from {low} to {high}.")
     return int(text)
+
+
+def _zone(name: str | None) -> ZoneInfo | None:
+    if name is None:
+        return None
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise SettingProblem(
+            f"PLUMBFALL_TIME_ZONE is “{name[:40]}”: write a zone of the IANA database, as in America/Chicago."
+        ) from None
 
 
 def _checked_base(base: str | None) -> str | None:
@@ -128,16 +200,16 @@ def _long_enough(key: str, folder: Path) -> str:
     if len(key) < SHORTEST_KEY:
         raise SettingProblem(
             f"The signing key has fewer than {SHORTEST_KEY} characters: set PLUMBFALL_SECRET_KEY to a long "
-            f"random one, or unset it and delete {folder / 'secret-key'} so that one is made."
+            f"random one, or unset it and delete {folder / KEY_FILE} so that one is made."
         )
     return key
 
 
 def _kept_secret(folder: Path) -> str:
     """The signing key kept beside the data, made on first use and readable by its owner only."""
-    path = folder / "secret-key"
+    path = folder / KEY_FILE
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         if not path.exists():
             _make_secret(path)
         return path.read_text(encoding="ascii").strip()

@@ -16,6 +16,8 @@ from app.records.engine import Database
 from app.records.migrate import open_database
 from tests.profiles import load_profile
 
+pytest_plugins = ["tests.missing_browser"]
+
 load_profile()
 
 # The databases of tests are real files, and each commit waits for them; on a disk that outlasts the work.

@@ -1,12 +1,18 @@
-"""Hypothesis profiles: `short` for every run of the tests, `long` for a release (HYPOTHESIS_PROFILE=long)."""
+"""Hypothesis profiles: `short` for every run of the tests, `long` for a release (HYPOTHESIS_PROFILE=long).
+
+`unshrunk` is for `tests.mutants`, which asks only whether an example fails, not for the least one.
+"""
 
 from __future__ import annotations
 
 import os
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 settings.register_profile("short", max_examples=200, deadline=None)
+settings.register_profile(
+    "unshrunk", max_examples=200, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate)
+)
 settings.register_profile(
     "long", max_examples=100_000, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )

@@ -81,16 +81,21 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+class NoChromium(RuntimeError):
+    """The machine has no browser for the browser tests; the text says what to do."""
+
+
 def chromium_path() -> str:
-    """The installed Chromium. A missing one fails the test and says what to do."""
+    """The installed Chromium: the one that `PLUMBFALL_CHROMIUM` names, else the first on the path."""
     named = os.environ.get("PLUMBFALL_CHROMIUM")
-    found = named or next(
-        filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None
-    )
+    names = (named,) if named else ("chromium", "chromium-browser", "google-chrome")
+    found = next(filter(None, map(shutil.which, names)), None)
     if found is None:
-        raise RuntimeError(
-            "No Chromium was found for the browser tests. Install one (Debian: apt-get install chromium) "
-            "or set PLUMBFALL_CHROMIUM to the program."
+        raise NoChromium(
+            f"PLUMBFALL_CHROMIUM is {named}, and no program is there."
+            if named
+            else "No Chromium was found for the browser tests. Install one (Debian: apt-get install chromium)"
+            " or set PLUMBFALL_CHROMIUM to the program."
         )
     return found
 

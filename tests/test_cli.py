@@ -62,6 +62,8 @@ def free_port() -> int:
         (["serve"], {"PLUMBFALL_PORT": "many"}, "PLUMBFALL_PORT"),
         (["serve"], {"DATABASE_URL": "mysql://x/y"}, "SQLite or PostgreSQL"),
         (["serve"], {"DATABASE_URL": "postgresql://nobody@127.0.0.1:1/x"}, "cannot be reached"),
+        (["serve"], {"PLUMBFALL_DATA": "/dev/null/x"}, "/dev/null/x/plumbfall.db cannot be opened or made"),
+        (["serve"], {"PLUMBFALL_SECRET_KEY": "physics"}, "PLUMBFALL_SECRET_KEY"),
         (["add-teacher", "x"], {}, "--name"),
         (["add-teacher", "x", "--name", "X", "--password", "short"], {}, "password"),
         (["analyse", "missing.csv"], {}, "missing.csv"),
@@ -72,7 +74,7 @@ def test_an_error_is_one_line_and_exit_status_2(
 ) -> None:
     done = run(tmp_path, *arguments, **extra)
     assert done.returncode == 2, done.stderr
-    assert done.stdout == ""
+    assert not [line for line in done.stdout.splitlines() if not line.startswith("Records: ")]
     assert done.stderr.startswith("plumbfall: ")
     assert done.stderr.count("\n") == 1
     assert named in done.stderr
@@ -80,7 +82,7 @@ def test_an_error_is_one_line_and_exit_status_2(
 
 def test_a_teacher_is_added_once(tmp_path: Path) -> None:
     arguments = ("add-teacher", "m.ferro", "--name", "M. Ferro", "--password", "three plain words")
-    assert run(tmp_path, *arguments).stdout == "M. Ferro can sign in as m.ferro.\n"
+    assert "\nM. Ferro can sign in as m.ferro.\n" in run(tmp_path, *arguments).stdout
     again = run(tmp_path, *arguments)
     assert again.returncode == 2
     assert "already a teacher" in again.stderr
@@ -112,13 +114,15 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     server = subprocess.Popen(
         [*COMMAND, "demo", "--port", str(port)],
         cwd=tmp_path,
-        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        env=environment(
+            tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_BASE_ADDRESS="http://physics.school.test"
+        ),
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
     )
     try:
-        page = _first_page(port, server)
+        page = first_page(port, server)
         refused = run(tmp_path, "serve", "--port", str(port), PLUMBFALL_HOST="127.0.0.1")
     finally:
         server.terminate()
@@ -126,13 +130,18 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     assert "Plumbfall" in page
     assert refused.returncode == 2
     assert f"port {port}" in refused.stderr
-    for word in ("teacher", "phones", "sign-in", "password", "class code"):
+    for word in ("teacher", "phones", "sign-in", "password", "code"):
         assert word in printed
+    assert re.search(r"teacher +http://physics\.school\.test/desk/$", printed, re.MULTILINE)
     assert "Traceback" not in printed
-    assert (tmp_path / "data" / "demo.db").exists()
+    assert (tmp_path / "data" / "demo" / "demo.db").exists()
+    assert f"Records: {tmp_path / 'data' / 'demo' / 'demo.db'}" in printed
+    assert [path.name for path in (tmp_path / "data").iterdir()] == ["demo"], (
+        "no records, and no key of theirs"
+    )
 
 
-def _first_page(port: int, server: subprocess.Popen[str]) -> str:
+def first_page(port: int, server: subprocess.Popen[str]) -> str:
     deadline = time.monotonic() + 45
     while time.monotonic() < deadline and server.poll() is None:
         try:

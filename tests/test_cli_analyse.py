@@ -7,14 +7,15 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from statistics import stdev
 
 import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.json_form import as_contract
-from app.exports.run_table import LARGEST_BYTES, write_run_table
+from app.exports.run_table import LARGEST_BYTES, read_run_table, write_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
-from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
+from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 
 ROOT = Path(__file__).resolve().parents[1]
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C\n"
@@ -39,38 +40,72 @@ def one_line(done: subprocess.CompletedProcess[bytes]) -> str:
     return text
 
 
-def test_json_has_every_key_of_the_contract(tmp_path: Path) -> None:
+def test_the_json_of_a_class_without_error_says_what_was_put_in(tmp_path: Path) -> None:
+    """m·e = (m·c + C)·w with c = 127.4, C = 45: c* = c + C/m, and the class value is k/Σ 1/c*.
+
+    All runs fall equally far, so the line through the origin has about the mean of 1/c* as its slope.
+    """
     table = tmp_path / "runs.csv"
-    runs = simulated_runs(3)
-    table.write_text(write_run_table(runs), encoding="utf-8")
-    done = analyse(str(table), "--accepted", "127.4", "--json")
+    table.write_text(write_run_table(perfect_runs()), encoding="utf-8")
+    done = analyse(str(table), "--accepted", "130", "--json")
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
     assert found["format"] == "plumbfall-analysis/1"
-    assert set(found) >= {
-        "runs", "class_value", "class_value_without_flagged", "spread", "separated", "warnings",
-    }  # fmt: skip
-    assert set(found["runs"][0]) >= {
-        "bench", "run", "fall_m", "specific_energy_J_per_kg", "warming_K", "flags", "suspected_slip",
-        "apparent_heat_capacity_J_per_kg_K", "standard_uncertainty_J_per_kg_K",
-    }  # fmt: skip
-    assert set(found["class_value"]) >= {
-        "apparent_heat_capacity_J_per_kg_K", "interval_95", "method", "runs", "benches", "percent_error",
-        "accepted_J_per_kg_K", "accepted_inside_interval",
-    }  # fmt: skip
-    assert set(found["separated"]) >= {
-        "identifiable", "reason", "heat_capacity_J_per_kg_K", "interval_95", "heat_sink_J_per_K",
-        "heat_sink_interval_95", "percent_error",
-    }  # fmt: skip
-    assert set(found["spread"]) >= {"repeatability_sd", "between_bench_sd", "reproducibility_sd"}
-    shares = found["runs"][0]["budget_J_per_kg_K"]
-    u = found["runs"][0]["standard_uncertainty_J_per_kg_K"]
-    assert sum(share**2 for share in shares.values()) == pytest.approx(u**2)
-    assert set(found["line"]) >= {"slope_K_kg_per_J", "offset_K", "robust_slope_K_kg_per_J", "points"}
-    assert set(found["line"]["points"][0]) >= {
-        "residual_K", "leverage", "cooks_distance", "studentized_residual",
-    }  # fmt: skip
-    # The table gives back the same numbers as the runs it was written from, to the last digit.
+    energy, apparent = 9.80665 * 0.92 * 50, [127.4 + 45 / mass for mass in MASSES_KG * 3]
+    assert [(run["bench"], run["run"]) for run in found["runs"][:4]] == [
+        ("1", "1"), ("1", "2"), ("1", "3"), ("2", "1"),
+    ]  # fmt: skip
+    for place, run in enumerate(found["runs"]):
+        own = apparent[place // 3]
+        assert run["fall_m"] == pytest.approx(0.92)
+        assert run["specific_energy_J_per_kg"] == pytest.approx(energy)
+        assert run["warming_K"] == pytest.approx(energy / own)
+        assert run["apparent_heat_capacity_J_per_kg_K"] == pytest.approx(own)
+        shares, u = run["budget_J_per_kg_K"], run["standard_uncertainty_J_per_kg_K"]
+        assert sum(share**2 for share in shares.values()) == pytest.approx(u**2)
+        low, high = run["interval_95"]
+        assert low < own < high
+        assert (run["flags"], run["suspected_slip"], run["set_aside"]) == ([], None, False)
+    value = found["class_value"]
+    of_class = 12 / sum(1 / own for own in apparent)
+    assert value["apparent_heat_capacity_J_per_kg_K"] == pytest.approx(of_class)
+    assert (value["runs"], value["benches"], value["accepted_J_per_kg_K"]) == (36, 12, 130)
+    assert value["percent_error"] == pytest.approx(100 * (of_class / 130 - 1))
+    low, high = value["interval_95"]
+    assert value["percent_error_interval"] == pytest.approx([100 * (low / 130 - 1), 100 * (high / 130 - 1)])
+    assert low < of_class < high
+    assert value["accepted_inside_interval"] is (low <= 130 <= high) is False
+    assert found["class_value_without_flagged"] == value
+    apart = found["separated"]
+    assert apart["identifiable"] is True
+    assert apart["heat_capacity_J_per_kg_K"] == pytest.approx(127.4)
+    assert apart["heat_sink_J_per_K"] == pytest.approx(45, rel=1e-5)
+    assert apart["percent_error"] == pytest.approx(100 * (127.4 / 130 - 1), rel=1e-4)
+    assert apart["interval_95"][0] < 127.4 < apart["interval_95"][1]
+    assert apart["heat_sink_interval_95"][0] < 45 < apart["heat_sink_interval_95"][1]
+    assert found["spread"]["repeatability_sd"] == pytest.approx(0, abs=1e-6)
+    # Every bench repeats itself exactly, so what differs between benches is the sample's deviation of c*.
+    assert found["spread"]["between_bench_sd"] == pytest.approx(stdev(apparent))
+    assert found["spread"]["reproducibility_sd"] == pytest.approx(stdev(apparent))
+    line = found["line"]
+    # The falls have an uncertainty too, and what the benches differ by beyond it tilts the line a little.
+    assert line["slope_K_kg_per_J"] == pytest.approx(1 / of_class, rel=1e-3)
+    assert line["apparent_heat_capacity_J_per_kg_K"] == pytest.approx(1 / line["slope_K_kg_per_J"])
+    assert line["offset_K"] is None, "with one energy there is no second unknown"
+    for place, point in enumerate(line["points"]):
+        residual = energy / apparent[place // 3] - energy * line["slope_K_kg_per_J"]
+        assert point["residual_K"] == pytest.approx(residual, abs=1e-6)
+        assert point["leverage"] == pytest.approx(1 / 36)
+    ledger = found["heat_ledger"]
+    assert ledger["shot"] + ledger["heat_sink"] + ledger["unaccounted"] == pytest.approx(1)
+    assert found["warnings"] == []
+
+
+def test_the_table_gives_back_the_result_of_the_runs_it_was_written_from(tmp_path: Path) -> None:
+    """To the last digit, with the accepted value's own uncertainty where it is the table's."""
+    table, runs = tmp_path / "runs.csv", simulated_runs(3)
+    table.write_text(write_run_table(runs), encoding="utf-8")
+    found = json.loads(analyse(str(table), "--accepted", "127.4", "--json").stdout)
     table_value = replace(LEAD, u_accepted_J_per_kg_K=u_accepted_J_per_kg_K("lead", 127.4))
     assert found == json.loads(json.dumps(as_contract(analyse_class(runs, table_value))))
 
@@ -80,7 +115,7 @@ def test_a_summary_is_printed_without_json() -> None:
     text = done.stdout.decode()
     assert done.returncode == 0
     assert "Class value (benches: 12, runs: 36)" in text
-    assert "specific heat of the shot 127.4" in text
+    assert "specific heat capacity of the shot 127.4" in text
 
 
 def test_semicolons_with_decimal_commas_are_read() -> None:
@@ -105,10 +140,46 @@ def test_semicolons_with_decimal_commas_are_read() -> None:
             "(fields: 7, header: 6)",
         ),
         (b"\x00\x01\x02\xff" * 100, "not UTF-8"),
+        *(
+            (
+                HEADER.replace("\n", ",set_aside\n").encode()
+                + f"1,500,100,50,20.0,22.1,{neither}\n".encode(),
+                "Row 2, column set_aside: write yes, or leave it empty",
+            )
+            for neither in ("maybe", "y", "2", "-")
+        ),
     ],
 )
 def test_a_table_that_cannot_be_read_gets_one_line_that_says_where(table: bytes, words: str) -> None:
     assert words in one_line(analyse("-", stdin=table))
+
+
+@pytest.mark.parametrize(
+    ("cell", "aside"),
+    [
+        *((cell, True) for cell in ("yes", "YES", "true", "1", "x")),
+        *((cell, False) for cell in ("", "no", "False", "0")),
+    ],
+)
+def test_a_run_is_set_aside_by_the_words_for_yes(cell: str, aside: bool) -> None:
+    (run,) = read_run_table(HEADER.replace("\n", ",set_aside\n") + ROW.replace("\n", f",{cell}\n"))
+    assert run.set_aside is aside
+
+
+def test_the_json_names_each_suspected_slip_and_none_elsewhere(tmp_path: Path) -> None:
+    runs = [replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in perfect_runs()]
+    runs[0] = replace(runs[0], shot_mass_kg=0.00024)
+    table = tmp_path / "runs.csv"
+    table.write_text(write_run_table(runs), encoding="utf-8")
+    found = json.loads(analyse(str(table), "--json").stdout)["runs"]
+    slip = found[0]["suspected_slip"]
+    assert (slip["slip"], slip["field"]) == ("mass-unit", "shot_mass_g")
+    assert slip["as_entered"] == pytest.approx(0.24)
+    assert slip["corrected"] == pytest.approx(240.0)
+    # c* = g·h·N/ΔT of the corrected run: the mass is not in it.
+    assert slip["apparent_heat_capacity_J_per_kg_K"] == pytest.approx(9.80665 * 0.92 * 50 / 1.4)
+    assert slip["sentence"].startswith("Perhaps")
+    assert [run["suspected_slip"] for run in found[1:]] == [None] * 35
 
 
 def test_a_missing_file_gets_one_line(tmp_path: Path) -> None:

@@ -4,12 +4,62 @@ from __future__ import annotations
 
 import re
 import socket
+import sqlite3
+import subprocess
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 
-from app.records.backup import check_file
-from tests.test_cli import free_port, run
+import pytest
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
+from app import create_app
+from app.records.backup import check_file
+from app.settings import Settings
+from tests.test_cli import COMMAND, environment, first_page, free_port, run
+
+TOKEN = re.compile(r'name="csrf_token" value="([^"]+)"')
 ADD = ("add-teacher", "r.osei", "--name", "R. Osei", "--password", "kettle orbit marble")
+
+
+def served(tmp_path: Path) -> str:
+    """What a server says that is started and stopped again."""
+    port = free_port()
+    server = subprocess.Popen(
+        [*COMMAND, "serve", "--port", str(port)],
+        cwd=tmp_path,
+        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        first_page(port, server)
+    finally:
+        server.terminate()
+        printed, _ = server.communicate(timeout=20)
+    return printed
+
+
+@contextmanager
+def application(tmp_path: Path) -> Iterator[FlaskClient]:
+    """The pages of the same records, in this process."""
+    made = create_app(Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "data")}))
+    yield made.test_client()
+    made.extensions["plumbfall_database"].close()
+
+
+def post(client: FlaskClient, address: str, **form: str) -> TestResponse:
+    """Send a form with its token."""
+    found = TOKEN.search(client.get("/sign-in").get_data(as_text=True))
+    assert found
+    return client.post(address, data={"csrf_token": found[1], **form})
+
+
+def sign_in(client: FlaskClient) -> TestResponse:
+    """As the teacher who was added."""
+    return post(client, "/sign-in", login="r.osei", password="kettle orbit marble")
 
 
 def test_a_backup_is_made_and_said_to_be_complete(tmp_path: Path) -> None:
@@ -23,14 +73,79 @@ def test_a_backup_is_made_and_said_to_be_complete(tmp_path: Path) -> None:
 def test_without_records_there_is_one_line_and_no_file(tmp_path: Path) -> None:
     done = run(tmp_path, "backup", "copy.db")
     assert done.returncode == 2
-    assert done.stderr.strip() == "plumbfall: There are no records yet, so there is nothing to back up."
-    assert not (tmp_path / "copy.db").exists()
+    assert f"There are no records in {tmp_path / 'data' / 'plumbfall.db'}, so nothing" in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert list(tmp_path.iterdir()) == [], "neither a copy nor an empty school was made"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("set-password", "r.osei", "--password", "another three words"),
+        ("set-head", "r.osei"),
+        (*ADD, "--department", "Physics"),
+    ],
+)
+def test_a_command_for_records_that_are_there_makes_no_empty_school(
+    tmp_path: Path, arguments: tuple[str, ...]
+) -> None:
+    done = run(tmp_path, *arguments)
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
+    assert f"no records in {tmp_path / 'data' / 'plumbfall.db'}" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_every_command_that_opens_records_finds_the_same_ones_from_any_folder_and_names_them(
+    tmp_path: Path,
+) -> None:
+    home = {"PLUMBFALL_DATA": "", "HOME": str(tmp_path / "home"), "XDG_DATA_HOME": str(tmp_path / "home")}
+    first, other = tmp_path / "first", tmp_path / "other"
+    first.mkdir()
+    other.mkdir()
+    said = f"Records: {tmp_path / 'home' / 'plumbfall' / 'plumbfall.db'}\n"
+    assert said in run(first, *ADD, **home).stdout
+    for arguments in (
+        ("backup", "copy.db"),
+        ("set-password", "r.osei", "--password", "another three words"),
+        ("set-head", "r.osei"),
+    ):
+        done = run(other, *arguments, **home)
+        assert (done.returncode, done.stderr) == (0, "")
+        assert said in done.stdout
+    assert str(tmp_path / "home" / "plumbfall" / "plumbfall.db") in run(other, "doctor", **home).stdout
+    assert [path.name for path in other.iterdir()] == ["copy.db"]
+    (other / "instance").mkdir()
+    (other / "copy.db").rename(other / "instance" / "plumbfall.db")
+    here = run(other, "set-head", "r.osei", **home).stdout
+    assert f"Records: {other / 'instance' / 'plumbfall.db'}\n" in here
+    assert "in the current folder is used" in here
+    assert "in the current folder is used" in run(other, "doctor", **home).stdout
+
+
+def test_the_first_teacher_is_head_and_head_is_given_and_taken(tmp_path: Path) -> None:
+    assert "R. Osei is head of the new department “Physics”." in run(tmp_path, *ADD).stdout
+    second = ("--name", "B", "--password", "kettle orbit marble")
+    mistyped = run(tmp_path, "add-teacher", "b", *second, "--department", "Phsyics")
+    assert mistyped.returncode == 2
+    assert "no department “Phsyics”; there are: Physics." in mistyped.stderr
+    assert "is head" not in run(tmp_path, "add-teacher", "b", *second).stdout
+    last = run(tmp_path, "set-head", "r.osei", "--no-longer")
+    assert (last.returncode, "only head" in last.stderr) == (2, True)
+    assert "B is head of the department “Physics”." in run(tmp_path, "set-head", "b").stdout
+    taken = run(tmp_path, "set-head", "r.osei", "--no-longer")
+    assert "R. Osei is no longer head of the department “Physics”." in taken.stdout
+    founded = run(tmp_path, "add-teacher", "c", *second, "--new-department", "Chemistry")
+    assert "B is head of the new department “Chemistry”." in founded.stdout
+    undecided = run(tmp_path, "add-teacher", "d", *second)
+    assert "several departments: Chemistry, Physics" in undecided.stderr
+    both = run(tmp_path, "add-teacher", "d", *second, "--new-department", "X", "--department", "Physics")
+    assert (both.returncode, "not both" in both.stderr) == (2, True)
 
 
 def test_a_teacher_gets_a_new_password(tmp_path: Path) -> None:
     assert run(tmp_path, *ADD).returncode == 0
     done = run(tmp_path, "set-password", "r.osei", "--password", "another three words")
-    assert done.stdout.strip() == "R. Osei has a new password and is signed out everywhere."
+    assert done.stdout.splitlines()[-1] == "R. Osei has a new password and is signed out everywhere."
     wrong = run(tmp_path, "set-password", "nobody", "--password", "another three words")
     assert (wrong.returncode, wrong.stderr.count("\n")) == (2, 1)
 
@@ -48,3 +163,26 @@ def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path
     assert (refused.returncode, refused.stderr.count("\n")) == (2, 1)
     assert file.read_bytes() == kept
     assert run(tmp_path, "demo", "--load-only").returncode == 0
+
+
+def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(tmp_path: Path) -> None:
+    assert run(tmp_path, *ADD).returncode == 0
+    file, kept = tmp_path / "data" / "plumbfall.db", tmp_path / "kept.db"
+    assert "Every sign-in was ended" not in served(tmp_path)
+    with application(tmp_path) as client:
+        assert sign_in(client).status_code == 302
+        with closing(sqlite3.connect(file)) as original, closing(sqlite3.connect(kept)) as copy:
+            original.backup(copy)  # as it is, unlike `plumbfall backup`, which ends the sign-ins in its copy
+        assert client.get("/desk/").status_code == 200
+        assert post(client, "/sign-out").status_code == 302
+        assert client.get("/desk/").status_code == 302
+    assert run(tmp_path, "doctor").returncode == 0
+    for leftover in ("-wal", "-shm", "-journal"):
+        file.with_name(file.name + leftover).unlink(missing_ok=True)
+    file.write_bytes(kept.read_bytes())
+    examined = run(tmp_path, "doctor")
+    assert examined.returncode == 2
+    assert "older than this server knew" in examined.stdout
+    assert "Every sign-in was ended (1)" in served(tmp_path)
+    assert run(tmp_path, "doctor").returncode == 0
+    assert "Every sign-in was ended" not in served(tmp_path)

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import stat
+import time
+from datetime import UTC, datetime
 from pathlib import Path
 
+import platformdirs
 import pytest
 
 from app.settings import SettingProblem, Settings
@@ -50,8 +53,80 @@ def test_the_configured_address_is_the_one_phones_are_given(tmp_path: Path) -> N
 
 def test_a_data_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
+    settings = Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "file" / "below")})
     with pytest.raises(SettingProblem, match="PLUMBFALL_DATA"):
-        Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path / "file" / "below")})
+        _ = settings.secret_key
+
+
+@pytest.fixture
+def usual(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The user's own data folder, and a current folder that is another one."""
+    for system in ("home", "elsewhere"):
+        (tmp_path / system).mkdir()
+    monkeypatch.delenv("PLUMBFALL_DATA", raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home" / "share"))
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    return platformdirs.user_data_path("plumbfall", appauthor=False)
+
+
+def test_the_data_folder_is_the_users_own_wherever_a_command_is_started(
+    usual: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert tmp_path / "home" in usual.parents
+    for folder in (tmp_path / "elsewhere", tmp_path):
+        monkeypatch.chdir(folder)
+        settings = Settings.from_environment({})
+        assert (settings.data_folder, settings.folder_note) == (usual, "")
+        assert settings.database_url == f"sqlite:///{usual / 'plumbfall.db'}"
+    assert not usual.exists(), "reading the settings makes nothing"
+
+
+@pytest.mark.parametrize("file", ["plumbfall.db", "secret-key"])
+def test_an_instance_folder_with_data_in_the_current_folder_is_still_used_and_said(
+    usual: Path, file: str
+) -> None:
+    here = Path.cwd() / "instance"
+    here.mkdir()
+    assert Settings.from_environment({}).data_folder == usual, "an empty one is another program's"
+    (here / file).touch()
+    settings = Settings.from_environment({})
+    assert settings.data_folder == here
+    assert str(usual) in settings.folder_note
+    assert "other records" not in settings.folder_note
+    usual.mkdir(parents=True)
+    (usual / "plumbfall.db").touch()
+    assert "other records" in Settings.from_environment({}).folder_note
+    named = Settings.from_environment({"PLUMBFALL_DATA": "instance"})
+    assert (named.data_folder, named.folder_note) == (here, "")
+
+
+def test_the_demo_keeps_to_a_folder_and_a_key_of_its_own(tmp_path: Path) -> None:
+    settings = read(tmp_path)
+    demo = settings.for_demo()
+    assert demo.data_folder == settings.data_folder / "demo"
+    assert demo.database_url.startswith(f"sqlite:///{demo.data_folder}/")
+    assert demo.secret_key != settings.secret_key
+
+
+def test_a_folder_made_for_the_data_is_its_owners_only(tmp_path: Path) -> None:
+    assert read(tmp_path).secret_key
+    assert stat.S_IMODE((tmp_path / "data").stat().st_mode) == 0o700
+
+
+@pytest.mark.parametrize(
+    ("environ", "address"),
+    [
+        ({}, "http://127.0.0.1:8480"),
+        ({"PLUMBFALL_BASE_ADDRESS": "https://physics.school.example/"}, "https://physics.school.example"),
+        ({"PLUMBFALL_HOST": "192.0.2.7"}, "http://192.0.2.7:8480"),
+        ({"PLUMBFALL_HOST": "2001:db8::7"}, "http://[2001:db8::7]:8480"),
+    ],
+)
+def test_a_teacher_is_given_an_address_that_answers(
+    tmp_path: Path, environ: dict[str, str], address: str
+) -> None:
+    assert read(tmp_path, **environ).address_for_teacher() == address
 
 
 def test_a_signing_key_that_could_be_guessed_is_refused(tmp_path: Path) -> None:
@@ -62,4 +137,30 @@ def test_a_signing_key_that_could_be_guessed_is_refused(tmp_path: Path) -> None:
 def test_a_key_file_that_was_cut_off_is_named_and_not_used(tmp_path: Path) -> None:
     (tmp_path / "secret-key").write_text("", encoding="ascii")
     with pytest.raises(SettingProblem, match="secret-key"):
-        Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path)})
+        _ = Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path)}).secret_key
+
+
+# Both cities' offsets on that day are those of the IANA time zone database.
+@pytest.mark.parametrize(
+    ("zone", "day"), [("America/Los_Angeles", "2031-03-05"), ("Pacific/Auckland", "2031-03-06")]
+)
+def test_the_schools_day_is_its_zones_own(tmp_path: Path, zone: str, day: str) -> None:
+    moment = datetime(2031, 3, 6, 7, 30, tzinfo=UTC)
+    assert read(tmp_path, PLUMBFALL_TIME_ZONE=zone).local_day(moment).isoformat() == day
+
+
+def test_without_a_zone_it_is_the_servers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    moment = datetime(2031, 3, 6, 7, 30, tzinfo=UTC)
+    monkeypatch.setenv("TZ", "America/Los_Angeles")
+    time.tzset()
+    try:
+        assert read(tmp_path).local(moment).isoformat() == "2031-03-05T23:30:00-08:00"
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+
+
+@pytest.mark.parametrize("text", ["Mars/Olympus", "../etc/passwd", "/etc/localtime", "UTC+1", "\x00"])
+def test_a_zone_that_nobody_knows_is_named(tmp_path: Path, text: str) -> None:
+    with pytest.raises(SettingProblem, match="PLUMBFALL_TIME_ZONE"):
+        read(tmp_path, PLUMBFALL_TIME_ZONE=text)

@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 
 from app.analysis.columns import Flags, Floats
 from app.analysis.input_checks import FEWEST_RUNS
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.run_arrays import apparent_heat_capacities
 from app.statistics.domain import LARGEST
 from app.statistics.grouped import modified_z_by_group
@@ -38,7 +39,7 @@ def archive_figures(
     end_temperature_C: ArrayLike,
     *,
     thermometer_step_K: ArrayLike = 0.1,
-    gravity_m_per_s2: ArrayLike = 9.80665,
+    gravity_m_per_s2: ArrayLike = STANDARD_GRAVITY_M_PER_S2,
     length_sd_m: ArrayLike = 0.002,
 ) -> ArchiveFigures:
     """M_i = (s_i − median)/max(MAD/0.6745, u(w)/e) with s = w/e, per practical (whole numbers).

@@ -79,6 +79,7 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
     if dof > 0:
         residual = warming - slopes[group] * energy
         within = float(residual.dot(residual)) / dof
+        # At the usual level: R. A. Fisher, 1925.
         if within * dof > run_variance * chi_squared_upper(dof, 0.05):
             run_variance, thermometer_alone = within, False
     falls = taken.fall.tolist()

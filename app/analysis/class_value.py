@@ -1,4 +1,4 @@
-"""The class's apparent heat capacity: its benches pooled where their errors add, then inverted.
+"""The class's apparent specific heat capacity: its benches pooled where their errors add, then inverted.
 
 Definition. With one mass the value is 1/E(s), s a bench's warming per unit of fall energy: for
 perfect benches c + C/m. Where the benches used different masses m_b the benches are not repeats
@@ -53,7 +53,7 @@ class PooledSlope(NamedTuple):
         return 1.0 / self.slope
 
     def interval(self) -> Interval | None:
-        """95 % for the apparent heat capacity; None where the upper end is unbounded."""
+        """95 % for the apparent specific heat capacity; None where the upper end is unbounded."""
         low, high = self.slope - self.reach * self.u_slope, self.slope + self.reach * self.u_slope
         return (1.0 / high, 1.0 / low) if low > 1e-9 * self.slope else None
 

@@ -27,7 +27,7 @@ def warnings_for(
 ) -> tuple[Message, ...]:
     """The warnings, most important first; `absent` says why there is no class value, if there is none.
 
-    `impossible_masses` counts the counted runs with a mass that cannot be, for which no masses were fitted.
+    `impossible_masses` counts the counted runs with an impossible mass, for which no masses were fitted.
     """
     out: list[Message] = []
     if not cols.runs:
@@ -62,7 +62,7 @@ def warnings_for(
                 {"fewest": str(FEWEST_RUNS)},
             )
         )
-    if table is not None and 2 < len(table) < 5:
+    if table is not None and 2 < len(table) < 5:  # as in `statistics.pooling`: our own choice
         out.append(
             Message(
                 N_("With %(benches)s benches the interval rests on very little; compare the three methods."),
@@ -72,6 +72,7 @@ def warnings_for(
     out.extend(_repeated(cols))
     if value is not None and table is not None:
         warming = float(cols.taken.warming.sum()) / counted
+        # The first-order uncertainty is then poor: our own choice.
         if warming > 0.0 and cols.u_warming > 0.1 * warming:
             out.append(
                 Message(
@@ -99,7 +100,7 @@ def _masses_not_fitted(benches: int, impossible_masses: int) -> Message:
     if impossible_masses:
         return Message(
             N_(
-                "A counted run has a mass that cannot be, so the benches' masses are not allowed for: put it "
+                "A counted run has an impossible mass, so the benches' masses are not allowed for: put it "
                 "right or set the run aside."
             )
         )

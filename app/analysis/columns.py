@@ -21,15 +21,17 @@ Indices = NDArray[np.intp]
 
 LARGEST_READING = 1e12
 """Readings are held to ± this before they are multiplied, so that nothing overflows. Anything near it
-is flagged as impossible long before."""
+is flagged as impossible long before (our own choice)."""
 LEAST_WARMING_K = 1e-6
-"""A warming at or below this is no warming: no thermometer shows it, and e/w would be noise."""
+"""A warming at or below this is no warming: no thermometer shows it, and e/w would be noise (our own
+choice)."""
 LEAST_U_WARMING_K = 1e-6
-"""The least uncertainty of a warming, for a thermometer step and reading scatter given as zero."""
+"""The least uncertainty of a warming, for a thermometer step and reading scatter given as zero (our own
+choice)."""
 
 
 MASS, LENGTH, ALLOWANCE, INVERSIONS, START, END, FALL = range(7)
-"""Rows of `Columns.table`."""
+"""Rows of `Columns.table`, in an order of our own choice."""
 _READINGS = attrgetter(
     "shot_mass_kg",
     "tube_length_m",
@@ -179,7 +181,7 @@ def medians_by_group(rows: Floats, group: Indices, counts: Indices) -> Floats:
         return middle if longest % 2 else 0.5 * (stacked[:, :, longest // 2 - 1] + middle)
     first = np.cumsum(counts) - counts
     low, high = (counts - 1) // 2, counts // 2
-    if longest * len(counts) > 4 * len(group) + 1000:
+    if longest * len(counts) > 4 * len(group) + 1000:  # for speed alone: our own choice
         # Groups of very different size: a padded table would be mostly empty.
         out = np.empty((len(rows), len(counts)))
         for medians, values in zip(out, rows, strict=True):

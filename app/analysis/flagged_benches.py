@@ -1,9 +1,9 @@
 """Flags for runs of a bench that as a whole is unlike the others: Mandel's h and k, Cochran's C.
 
-They are those of ISO 5725-2 on the apparent heat capacities, with two cautions that a class needs. Where the
-benches used different masses, h is that of c* over what the class's line c + C/m expects: a light bench is no
-odd bench. And a bench scatters only if its runs differ by more than its thermometer explains: c* = e/w makes
-the same step of 0.1 °C a larger step in c* where the warming is small.
+They are those of ISO 5725-2 on the apparent specific heat capacities, with two cautions that a class needs.
+Where the benches used different masses, h is that of c* over what the class's line c + C/m expects: a light
+bench is no odd bench. And a bench scatters only if its runs differ by more than its thermometer explains:
+c* = e/w makes the same step of 0.1 °C a larger step in c* where the warming is small.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ def flag_benches(
 
 
 def _warm(cols: Columns) -> Flags:
-    """Counted runs that have an apparent heat capacity."""
+    """Counted runs that have an apparent specific heat capacity."""
     return cols.counted & (cols.warming > LEAST_WARMING_K)
 
 

@@ -23,11 +23,16 @@ from app.statistics.outliers import MODIFIED_Z_LIMIT, generalized_esd
 from app.words import N_, Message
 
 ESD_FEWEST = 15
+"""Rosner's approximation holds from about 15 values (NIST/SEMATECH e-Handbook, 1.3.5.17.3)."""
 ESD_SIGNIFICANCE = 0.01
+"""Few clean runs shall be flagged, at most 2 % in `tests.benchmarks.calibration` (our own choice)."""
 STUDENTIZED_FEWEST = 6
+"""Four degrees of freedom are left for the scatter without the run (our own choice)."""
 STUDENTIZED_SIGNIFICANCE = 0.01
+"""As for the generalized ESD test (our own choice)."""
 LEAST_SCORE = 3.0
-"""No comparison flags a run nearer to the class than this many standard deviations, resolution included."""
+"""No comparison flags a run nearer to the class than this many standard deviations, resolution included
+(three standard deviations: common practice, no source)."""
 
 
 def flag_runs(
@@ -73,7 +78,7 @@ def _no_warming(warming: float) -> Flag:
         )
     return Flag(
         "no-warming",
-        Message(N_("Start and end temperature are the same, so this run gives no heat capacity.")),
+        Message(N_("Start and end temperature are the same, so this run gives no specific heat capacity.")),
         figure=0.0,
         threshold=0.0,
     )
@@ -85,7 +90,9 @@ def _too_much_heat(
     """Runs whose shot alone holds clearly more heat than the falls gave: c·w > e, whatever the class reads.
 
     Clearly: by more than 3.5 times the thermometer's uncertainty and 6 % of technique together. Not used
-    where the class as a whole reads below the accepted value: then the metal is another one.
+    where the class as a whole reads a fifth below the accepted value: then the metal is another one (6 % and
+    a fifth: our own choice). The sentence
+    names a tube warmer than the shot first: a published student's report of chilled shot has two such runs.
     """
     accepted = settings.accepted_J_per_kg_K
     if class_ is not None and class_.c < 0.8 * accepted:
@@ -101,7 +108,8 @@ def _too_much_heat(
                 Message(
                     N_(
                         "It warmed by %(warming)s °C, but the falls as entered can warm this shot by "
-                        "%(possible)s °C at most."
+                        "%(possible)s °C at most. A tube warmer than the shot does this, and so does a wrong "
+                        "reading or count."
                     ),
                     {"warming": short(warming), "possible": short(possible)},
                 ),
@@ -158,8 +166,8 @@ def _together(cols: Columns, score: Floats, far: Flags, flags: dict[int, list[Fl
                     "generalized-esd",
                     Message(
                         N_(
-                            "Taken together, %(number)s runs stand apart from the rest of the class; this "
-                            "is one."
+                            "Together, %(number)s runs stand apart from the rest of the class; this is "
+                            "one of them."
                         ),
                         {"number": str(number)},
                     )

@@ -20,11 +20,15 @@ from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.results import ClassSettings
 
 LEAST_SPREAD_K = 0.5
-"""Least standard deviation of θ over the runs: with less, no class can show a leak."""
+"""Least standard deviation of θ over the runs: with less, no class can show a leak (our own choice)."""
 LEAST_GAIN = 4.0
-"""AICc must fall by at least this much for the leak to enter the fit."""
+"""AICc must fall by at least this much for the leak to enter the fit: “considerably less support” for the
+model without it begins there (Burnham and Anderson, Model Selection, 2nd ed., 2002, 2.6; from memory)."""
 FEWEST_BENCHES = 6
+"""Three coefficients and the scatter of the benches are fitted: two benches more than those (our own
+choice)."""
 _GOLDEN = (sqrt(5.0) - 1.0) / 2.0
+"""Golden-section search: closed form (√5 − 1)/2."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,23 +10,26 @@ from app.analysis import columns
 from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats
 from app.analysis.numbers import short, whole
 from app.analysis.results import Flag
+from app.physics.limits import MOST_INVERSIONS
 from app.words import N_, Message
 
 SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
+"""No tube that is turned by hand in a room is shorter or longer (common practice, no source)."""
 COLDEST_C, WARMEST_C = -40.0, 120.0
-MOST_INVERSIONS = 5000.0
+"""What a laboratory thermometer is graduated for at most (common practice, no source)."""
 WARMEST_START_C = 50.0
-"""Shot starts near or below room temperature; a start above this is no °C reading of it."""
+"""Shot starts near or below room temperature; a start above this is no °C reading of it (our own choice)."""
 POSSIBLE = (
     (0.001, 50.0),
     (SHORTEST_TUBE_M, LONGEST_TUBE_M),
     (0.0, inf),
-    (1.0, MOST_INVERSIONS),
+    (1.0, float(MOST_INVERSIONS)),
     (COLDEST_C, WARMEST_START_C),
     (COLDEST_C, WARMEST_C),
     (1e-9, inf),
 )
-"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
+"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table; 1 g and 50
+kg are far outside what a tube holds and a class lifts (our own choice)."""
 
 
 def impossible_masses(cols: Columns) -> int:
@@ -65,17 +68,17 @@ def impossible_runs(
         reasons = flags.setdefault(i, [])
         if mass:
             reasons.append(_cannot_be(
-                "mass-impossible", N_("%(reading)s g of shot cannot be: check the mass and its unit."),
+                "mass-impossible", N_("%(reading)s g of shot is not possible: check the mass and its unit."),
                 run.shot_mass_kg * 1e3))  # fmt: skip
         if length:
             reasons.append(_cannot_be(
                 "length-impossible",
-                N_("A tube of %(reading)s cm cannot be: check the length and its unit."),
+                N_("A tube of %(reading)s cm is not possible: check the length and its unit."),
                 run.tube_length_m * 1e2))  # fmt: skip
         if (allowance or fall) and not length:
             reasons.append(_cannot_be(
                 "end-allowance-impossible",
-                N_("An end allowance of %(reading)s cm cannot be: it is a length taken off, or 0.")
+                N_("An end allowance of %(reading)s cm is not possible: it is a length taken off, or 0.")
                 if allowance
                 else N_("An end allowance of %(reading)s cm leaves no fall in this tube."),
                 run.end_allowance_m * 1e2))  # fmt: skip
@@ -84,7 +87,7 @@ def impossible_runs(
                 "inversions-impossible",
                 N_("%(reading)s inversions cannot be done in a lesson: check the count.")
                 if run.inversions > MOST_INVERSIONS
-                else N_("%(reading)s inversions cannot be: count whole turns, at least one."),
+                else N_("%(reading)s inversions are not possible: count whole turns, at least one."),
                 run.inversions))  # fmt: skip
         if start or end:
             reasons.append(_cannot_be(
@@ -98,5 +101,6 @@ def impossible_runs(
 
 def _cannot_be(rule: str, template: str, reading: float) -> Flag:
     reading = min(max(reading, -LARGEST_READING), LARGEST_READING)
+    # How it is written: our own choice.
     text = whole(reading) if 1e3 <= abs(reading) < 1e9 else short(reading)
     return Flag(rule, Message(template, {"reading": text}), figure=reading)

@@ -4,29 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import exp, log, remainder
+from math import exp, log
 
 import numpy as np
 
 from app.analysis import columns
 from app.analysis.as_planned import as_planned
-from app.analysis.columns import (
-    Columns,
-    Flags,
-    Floats,
-    groups_present,
-    medians_by_group,
-)
+from app.analysis.columns import Columns, Flags, Floats, groups_present, medians_by_group
 from app.analysis.impossible import impossible_runs
 from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, Flag
+from app.analysis.thermometer_marks import flag_between_marks
+from app.analysis.typical import MAD_TO_SD
+from app.statistics.outliers import MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 FEWEST_RUNS = 5
-"""With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged."""
-LEAST_RELATIVE_SPREAD = 0.01
-_OFF_MARK = 0.02
-_ROBUST_LIMIT = 3.5 * 1.4826
+"""With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged (our own
+choice)."""
+LEAST_RELATIVE_SPREAD = 0.01  # what counts and masses are read to (our own choice)
+_ROBUST_LIMIT = MODIFIED_Z_LIMIT * MAD_TO_SD  # Iglewicz and Hoaglin (1993)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +40,10 @@ class Measure:
     most: float
 
 
-MASS = Measure("mass", True, log(3.0), log(6.0))
-LENGTH = Measure("length", True, log(1.5), log(2.0))
-INVERSIONS = Measure("inversions", True, log(1.8), log(3.0))
-START = Measure("start-temperature", False, 10.0, 20.0)
+MASS = Measure("mass", True, log(3.0), log(6.0))  # planned masses differ about fourfold (our own choice)
+LENGTH = Measure("length", True, log(1.5), log(2.0))  # below the factor of an inch (our own choice)
+INVERSIONS = Measure("inversions", True, log(1.8), log(3.0))  # below a doubled count (our own choice)
+START = Measure("start-temperature", False, 10.0, 20.0)  # no room differs by more (our own choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +110,11 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     compared[5] = cols.warming / cols.energy
     by_bench = compared if whole_class else compared[:, use]
     group, counts = groups_present(cols.bench_of if whole_class else cols.bench_of[use], len(cols.benches))
-    if len(counts) >= 3:  # with fewer benches runs are compared, not benches
+    if len(counts) >= 3:  # with fewer, runs are compared: our own choice
         by_bench = medians_by_group(by_bench, group, counts)
     *readings, taken, _ = by_bench.tolist()
     allowance: float | None = _middle_of(sorted(taken))
+    # Most benches take one: our own choice.
     if not allowance or allowance < 0.0 or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
         allowance = None
     middles = _middles(readings)
@@ -124,9 +122,9 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
         return InputChecks(sane, flags, middles, allowance, False)
     far = _far(cols, list(middles.values()), compared[:4], sane, flags, *extremes)
     odd = _allowance(cols, allowance, sane, flags, *extremes)
-    on_marks = _off_step(cols, settings.thermometer_step_K, use, flags)
+    on_marks = flag_between_marks(cols, settings.thermometer_step_K, use, flags)
     if far is None and odd is None:
-        bench_slope = by_bench[5] if whole_class and len(counts) >= 3 else None
+        bench_slope = by_bench[5] if whole_class and len(counts) >= 3 else None  # as above: our own choice
         return InputChecks(sane, flags, middles, allowance, on_marks, bench_slope)
     for some in (far, odd):
         if some is not None:
@@ -155,7 +153,7 @@ def _middles(by_bench: list[list[float]]) -> dict[str, Middle]:
             measure,
             exp(centre) if measure.ratio else centre,
             min(max(_ROBUST_LIMIT * mad, measure.least), measure.most),
-            max(1.4826 * mad, LEAST_RELATIVE_SPREAD),
+            max(MAD_TO_SD * mad, LEAST_RELATIVE_SPREAD),
         )
     return middles
 
@@ -209,16 +207,16 @@ def _far_message(template: str, factor: float, digits: int) -> Callable[[float, 
 
 
 _FAR: dict[str, Callable[[float, float], Message]] = {
-    "mass": _far_message(
+    "mass": _far_message(  # kg in g, SI Brochure
         N_("The shot's mass, %(reading)s g, is far from what this class used (about %(usual)s g)."), 1e3, 3
     ),
-    "length": _far_message(
+    "length": _far_message(  # m in cm, SI Brochure
         N_("The tube's length, %(reading)s cm, is far from the class's tubes (about %(usual)s cm)."), 1e2, 3
     ),
-    "inversions": _far_message(
+    "inversions": _far_message(  # digits: our own choice
         N_("A count of %(reading)s is far from what this class did (about %(usual)s inversions)."), 1.0, 4
     ),
-    "start-temperature": _far_message(
+    "start-temperature": _far_message(  # digits: our own choice
         N_("The start temperature, %(reading)s °C, is far from the class's own (about %(usual)s °C)."), 1.0, 3
     ),
 }
@@ -234,10 +232,11 @@ def _allowance(
 ) -> Flags | None:
     """Runs without an end allowance, or with a very different one, where the class took one off."""
     if allowance is None or (
-        least[columns.ALLOWANCE] > 0.0 and greatest[columns.ALLOWANCE] <= 3.0 * allowance
+        least[columns.ALLOWANCE] > 0.0 and greatest[columns.ALLOWANCE] <= 3.0 * allowance  # our own choice
     ):
         return None
     off = np.abs(cols.allowance - allowance)
+    # Thrice, and 5 % of the length: our own choice.
     odd: Flags = ((cols.allowance == 0.0) | (off > 2.0 * allowance)) & (off > 0.05 * cols.length) & sane
     if not odd.any():
         return None
@@ -255,46 +254,3 @@ def _allowance(
             )
         )
     return odd
-
-
-def off_marks(temperature: Floats, step: float) -> Flags:
-    """Which temperatures lie between two marks of a thermometer with this step (> 0)."""
-    marks = temperature / step
-    off: Flags = np.abs(marks - np.rint(marks)) > _OFF_MARK
-    return off
-
-
-def off_mark(temperature: float, step: float) -> bool:
-    """Whether one temperature does: as `off_marks`, quicker for a single number."""
-    return abs(remainder(temperature, step)) > _OFF_MARK * step
-
-
-def _off_step(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> bool:
-    """Flags temperatures between two marks where nearly all others lie on one, and says whether they do."""
-    if step <= 0.0:
-        return False
-    off = np.logical_or(*off_marks(cols.table[columns.START : columns.END + 1], step))
-    if not off.any():
-        return True
-    if float(off[use].mean()) > 0.1 + 1.0 / len(off):
-        return False
-    for i in np.flatnonzero(off):
-        flags.setdefault(int(i), []).append(
-            Flag(
-                "between-thermometer-marks",
-                Message(
-                    N_(
-                        "%(start)s °C and %(end)s °C: this class's thermometers read in steps of %(step)s "
-                        "°C, so one of these cannot have been read off."
-                    ),
-                    {
-                        "start": f"{cols.runs[i].start_temperature_C:.6g}",
-                        "end": f"{cols.runs[i].end_temperature_C:.6g}",
-                        "step": short(step),
-                    },
-                ),
-                figure=float(cols.end[i]),
-                threshold=step,
-            )
-        )
-    return True

@@ -12,10 +12,10 @@ from app.physics.energy import (
     offered_end_allowance,
     settled_depth,
 )
+from app.physics.limits import MOST_INVERSIONS
 from app.physics.materials import MATERIALS
 from app.words import N_, Message
 
-MOST_INVERSIONS = 10_000
 COVERED_BULB_M = 0.03
 """Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
 FILLED_AT_MOST = 0.25
@@ -33,12 +33,13 @@ class ImpossiblePlan(ValueError):
 
 @dataclass(frozen=True)
 class Tube:
-    """One tube. `caps_m` is what the caps take off its length; without a bore the shot's depth is "
-    "unknown."""
+    """One tube. Where its bore is known, `caps_m` is what the caps alone take off the length and the settled
+    shot is worked out; where it is not, `end_allowance_m` is what both take off together, as measured."""
 
     length_m: float
     bore_m: float | None = None
     caps_m: float = 0.0
+    end_allowance_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,13 @@ class Kit:
     shot there is (None: enough). `minutes` is the time for all runs of a bench, `minutes_beside_tipping`
     what a run takes beside the tipping itself. The technique sds are relative (energy that reaches the
     shot), per bench and per run; they and the heat sink are guesses until a class has been analysed.
+
+    Defaults: `thermometer_steps_K`, `most_mass_kg`, `minutes`, `most_inversions`, `tips_per_minute`,
+    `heat_sink_J_per_K` and `room_temperature_C` are those of a usual lesson and kit (common practice, no
+    source; published demonstrations take 50 to 100 inversions).
+
+    `minutes_beside_tipping`, `technique_sd_bench` and `technique_sd_run` are invented. `length_sd_m` is what
+    a metre rule is good for beside a tube (common practice, no source).
     """
 
     tubes: tuple[Tube, ...]
@@ -77,7 +85,7 @@ class Kit:
 
     @property
     def c(self) -> float:
-        """The heat capacity to plan with: the teacher's, or the metal's accepted value."""
+        """The specific heat capacity to plan with: the teacher's, or the metal's accepted value."""
         own = self.heat_capacity_J_per_kg_K
         return MATERIALS[self.material].accepted_J_per_kg_K if own is None else own
 
@@ -87,9 +95,9 @@ class Kit:
         return steps[0] if len(steps) == 1 else steps[position]
 
     def end_allowance_m(self, tube: Tube, mass_kg: float) -> float:
-        """Caps and settled shot (caps alone where the bore is not known)."""
+        """Caps and settled shot, in metres."""
         if tube.bore_m is None:
-            return tube.caps_m
+            return tube.end_allowance_m
         return offered_end_allowance(tube.caps_m, mass_kg, tube.bore_m, self.density_kg_per_m3)
 
     def brimful_kg(self, tube: Tube) -> float | None:
@@ -118,7 +126,7 @@ def check_kit(kit: Kit) -> None:
     """Raises ImpossiblePlan for a kit that no class can work with."""
     if not kit.tubes:
         raise ImpossiblePlan("tubes", Message(N_("There is no tube in the kit. Give at least one.")))
-    if len(kit.tubes) > 200:
+    if len(kit.tubes) > 200:  # more than any school: our own choice
         raise ImpossiblePlan("tubes", Message(N_("More than 200 tubes are more than one class can use.")))
     if kit.material not in MATERIALS:
         raise ImpossiblePlan("material", Message(N_("Choose a metal from the list.")))
@@ -136,8 +144,8 @@ def check_kit(kit: Kit) -> None:
         if not (math.isfinite(value) and value >= 0):
             raise ImpossiblePlan(name, Message(N_("A scatter or a heat sink cannot be negative.")))
     if not 1 <= kit.most_inversions <= MOST_INVERSIONS:
-        raise ImpossiblePlan("most_inversions", too_many_inversions(kit.most_inversions))
-    if not -20 <= kit.room_temperature_C <= 60:
+        raise ImpossiblePlan("most_inversions", impossible_count(kit.most_inversions))
+    if not -20 <= kit.room_temperature_C <= 60:  # no room is beyond these: our own choice
         raise ImpossiblePlan(
             "room_temperature_C", Message(N_("That is no room temperature. Give it in °C, for example 21."))
         )
@@ -150,7 +158,7 @@ def check_kit(kit: Kit) -> None:
         )
 
 
-def too_many_inversions(inversions: float) -> Message:
+def impossible_count(inversions: float) -> Message:
     """The sentence for a count that no bench can turn."""
     return Message(
         N_("%(count)s inversions cannot be done. Plan between 1 and %(most)s."),
@@ -159,18 +167,22 @@ def too_many_inversions(inversions: float) -> Message:
 
 
 def _check_tube(number: str, tube: Tube) -> None:
+    # Longer than any room is high: our own choice.
     if not (math.isfinite(tube.length_m) and 0 < tube.length_m <= 10):
         raise ImpossiblePlan(
             "tubes", Message(N_("Tube %(number)s: its length must be up to 10 m."), {"number": number})
         )
+    # A shot fits in, a hand holds it: our own choice.
     if tube.bore_m is not None and not 0.005 <= tube.bore_m <= 0.5:
         raise ImpossiblePlan(
             "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
         )
-    if not 0 <= tube.caps_m < tube.length_m:
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its caps leave no fall."), {"number": number})
-        )
+    if tube.bore_m is not None and not 0 <= tube.caps_m < tube.length_m:
+        sentence = N_("Tube %(number)s: its caps leave no fall.")
+        raise ImpossiblePlan("caps", Message(sentence, {"number": number}))
+    if tube.bore_m is None and not 0 <= tube.end_allowance_m < tube.length_m:
+        sentence = N_("Tube %(number)s: its end allowance leaves no fall.")
+        raise ImpossiblePlan("end_allowance", Message(sentence, {"number": number}))
 
 
 _NOT_NEGATIVE = (
@@ -190,7 +202,9 @@ _POSITIVE = {
     "least_mass_kg": Message(N_("The smallest mass must be more than zero.")),
     "shot_available_kg": Message(N_("There is no shot in the kit. Give how much there is.")),
     "gravity_m_per_s2": Message(N_("Gravity must be more than zero, for example 9.81 m/s².")),
-    "heat_capacity_J_per_kg_K": Message(N_("The heat capacity to plan with must be more than zero.")),
+    "heat_capacity_J_per_kg_K": Message(
+        N_("The specific heat capacity to plan with must be more than zero.")
+    ),
 }
 
 

@@ -96,6 +96,7 @@ def _with_offset(
     e_mean, w_mean = float(weight.dot(e)) / total, float(weight.dot(w)) / total
     de = e - e_mean
     sxx = float(weight.dot(de * de))
+    # An offset and a slope leave one degree of freedom; energies alike to 1 %: our own choice.
     if n < 3 or sxx <= 1e-4 * total * e_mean * e_mean:
         return None, None, None
     slope = float(weight.dot(de * w)) / sxx
@@ -128,10 +129,11 @@ def _huber(e: np.ndarray, w: np.ndarray) -> float | None:
         if last is not None and slope != last[0]:
             # The change is nearly a straight line in the slope: go to its zero at once.
             ratio = (change - last[1]) / (slope - last[0])
-            if -1.8 < ratio < -0.2:
+            if -1.8 < ratio < -0.2:  # a step that swings back is shortened: our own choice
                 step = -change / ratio
         last = slope, change
         slope += step
+        # Far below any digit shown: our own choice.
         if step is not change and abs(change) <= 1e-5 * abs(after):
             return slope
     return slope

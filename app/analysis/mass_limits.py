@@ -9,7 +9,8 @@ from math import ceil, floor
 from app.analysis.kit import ImpossiblePlan, Kit
 from app.words import N_, Message
 
-_MASS_STEP_KG = 0.01
+MASS_STEP_KG = 0.01
+"""Masses are proposed in whole tens of grams, which a class weighs out quickly (our own choice)."""
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,6 @@ def enough_shot(kit: Kit, masses: Sequence[float]) -> bool:
 
 def to_step(mass_kg: float, *, up: bool = False) -> float:
     """To whole tens of grams, never out of the limits: down, or up from the lower limit."""
-    tens = mass_kg / _MASS_STEP_KG
+    tens = mass_kg / MASS_STEP_KG
     whole = ceil(tens - 1e-9) if up else floor(tens + 1e-9)
-    return round(max(1, whole) * _MASS_STEP_KG, 3)
+    return round(max(1, whole) * MASS_STEP_KG, 3)

@@ -22,8 +22,9 @@ from app.analysis.columns import Floats
 from app.statistics.random_effects import Line, RandomEffects
 
 LEAST_MASS_RATIO = 1.2
-"""Below this ratio of heaviest to lightest bench the masses count as the same."""
+"""Below this ratio of heaviest to lightest bench the masses count as the same (our own choice)."""
 LEAST_BENCHES = 4
+"""Two coefficients are fitted: two degrees of freedom are left for the scatter (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class MassLine:
     line: Line
     effects: RandomEffects
     expected: Floats
-    """Expected apparent heat capacity c + C/m of each bench, J/(kg·K)."""
+    """Expected apparent specific heat capacity c + C/m of each bench, J/(kg·K)."""
     scale_variance: Floats
     """v_i c*_i²: the relative variance of each bench's slope that the thermometer accounts for."""
 
@@ -53,7 +54,7 @@ def masses_apart(table: BenchTable) -> bool:
 
 
 def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
-    """The fit, from a start value (c, C); None where it does not settle on positive heat capacities.
+    """The fit, from a start value (c, C); None where it does not settle on positive specific heat capacities.
 
     c, C and τ² take their steps together: one of Gauss and Newton's for (c, C), one of Newton's for τ² as in
     `RandomEffects.paule_mandel`.
@@ -93,7 +94,9 @@ def mass_line(table: BenchTable, start: tuple[float, float]) -> MassLine | None:
         fall += step_c * step_c * b11 + 2.0 * step_c * step_sink * b12 + step_sink * step_sink * b22
         after = max(0.0, tau2 + (q - dof) / fall * (q / dof)) if fall > 0.0 else tau2
         # A step is about a fiftieth of the one before: this one and the last leave less than a millionth.
+        # Far below any digit shown: our own choice.
         settled = abs(step_c) + abs(step_sink) * widest < 1e-3 * max(ends) and (
+            # Τ² itself is known far worse: our own choice.
             abs(after - tau2) < 5e-2 * (tau2 + least_variance * min(ends) ** 2)
         )
         tau2 = after

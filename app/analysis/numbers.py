@@ -6,7 +6,10 @@ from math import isfinite
 
 
 def short(value: float, digits: int = 3) -> str:
-    """`value` with `digits` significant digits and a decimal point, without an exponent where possible."""
+    """`value` with `digits` significant digits and a decimal point, without an exponent where possible.
+
+    Three digits are what most of the tool's figures are good for (our own choice).
+    """
     if not isfinite(value):
         return "?"
     if value == 0.0:

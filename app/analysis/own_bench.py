@@ -11,13 +11,13 @@ from app.analysis.results import Interval
 from app.words import N_, Message
 
 MOST_MORE_RUNS = 6
-"""Advice beyond this many more runs is no use in a lesson."""
+"""Advice beyond this many more runs is no use in a lesson (our own choice)."""
 
 
 @dataclass(frozen=True)
 class OwnResult:
-    """Mean of the bench's apparent heat capacities, its repeatability (ISO 5725-1, sd within the bench)
-    and Student's 95 % interval of the mean; None where one run cannot tell."""
+    """Mean of the bench's apparent specific heat capacities, its repeatability (ISO 5725-1, sd within
+    the bench) and Student's 95 % interval of the mean; None where one run cannot tell."""
 
     runs: int
     mean_J_per_kg_K: float

@@ -1,7 +1,7 @@
 """From the kit at hand to a plan for every bench that makes the separated interval narrow.
 
-The heat capacity is the value at 1/m → 0 of a line in 1/m, so masses at the two extremes serve it best,
-and more benches belong to the heavy end (Elfving's design for an extrapolation; G. Elfving, Ann. Math.
+The specific heat capacity is the value at 1/m → 0 of a line in 1/m, so masses at the two extremes serve it
+best, and more benches belong to the heavy end (Elfving's design for an extrapolation; G. Elfving, Ann. Math.
 Stat. 23 (1952) 255, from memory). Two masses cannot show whether the line is straight; a third one can,
 and costs a little. The search tries all splits over a coarse grid of masses and keeps both answers.
 """
@@ -30,6 +30,7 @@ from app.words import N_, Message
 THIRD_MASS_MAY_COST = 0.15
 """The third mass is recommended while it widens the interval by at most this much (our own choice)."""
 _MOST_RUNS = 4
+"""Of one bench in a lesson of the usual length (common practice, no source)."""
 _NEAR_THE_BEST = 0.1
 """Tipping is saved as long as the variance of a bench stays within 10 % of the best (our own choice)."""
 _LEAST_BENCHES_A_MASS = 2
@@ -108,6 +109,7 @@ def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
         counts = {most, *range(10, most, 10)} if most >= 1 else set()
         possible += [(runs, count) for count in counts]
     several = [pair for pair in possible if pair[0] > 1] or possible
+    # One in three at the light end, a start for the search: our own choice.
     dealt = limits.held([limits.low if i % 3 == 0 else limits.high for i in range(kit.benches)])
     variance = {pair: _mean_variance(kit, dealt, *pair) for pair in several}
     good_enough = (1 + _NEAR_THE_BEST) * min(variance.values())
@@ -247,7 +249,7 @@ def _choose(
 
 def _start_advice(prediction: Prediction) -> Message:
     below = [bench.start_below_room_K for bench in prediction.benches]
-    if max(below) - min(below) < 0.15:
+    if max(below) - min(below) < 0.15:  # said with one figure: our own choice
         return Message(
             N_("Start about %(below)s K below room temperature, half the expected warming."),
             {"below": f"{sum(below) / len(below):.1f}"},

@@ -18,15 +18,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
-from app.analysis.kit import MOST_INVERSIONS, ImpossiblePlan, Kit, Tube, check_kit, too_many_inversions
+from app.analysis.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
+from app.physics.limits import MOST_INVERSIONS
 from app.physics.run_uncertainty import COVERAGE_95, fieller_interval, warming_uncertainty
 from app.words import N_, Message
 
 Floats = NDArray[np.float64]
 _STEPS_TO_SEE = 10.0
+"""With fewer steps of the thermometer u(w)/w is above 4 %, as in `physics.falls` (our own choice)."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,7 @@ class Prediction:
 
     @property
     def separated_percent(self) -> float | None:
-        """Half the width of the separated interval in percent of the heat capacity."""
+        """Half the width of the separated interval in percent of the specific heat capacity."""
         half = self.separated_half_width_J_per_kg_K
         return None if half is None else 100 * half / self.separated_J_per_kg_K
 
@@ -116,7 +118,7 @@ def relative_variances(
 ) -> tuple[Floats, Floats]:
     """Of each bench's value: what its readings account for, and that with technique."""
     known = (u_warming_K / warming_K) ** 2 / runs
-    if len(set(np.round(fall_m, 9).tolist())) > 1:
+    if len(set(np.round(fall_m, 9).tolist())) > 1:  # decimals, against rounding: our own choice
         known = known + (kit.length_sd_m / fall_m) ** 2
     return known, known + kit.technique_sd_bench**2 + kit.technique_sd_run**2 / runs
 
@@ -151,8 +153,8 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
 def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     here = {"bench": plan.bench}
     if not 1 <= plan.inversions <= MOST_INVERSIONS:
-        raise ImpossiblePlan("inversions", too_many_inversions(plan.inversions))
-    if not 1 <= plan.runs <= 100:
+        raise ImpossiblePlan("inversions", impossible_count(plan.inversions))
+    if not 1 <= plan.runs <= 100:  # more than any lesson: our own choice
         raise ImpossiblePlan("runs", Message(N_("Bench %(bench)s: plan between 1 and 100 runs."), here))
     if not plan.shot_mass_kg > 0:
         raise ImpossiblePlan(
@@ -177,6 +179,7 @@ def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message |
             "Give it more inversions or a finer thermometer."
         )
         return Message(sentence, values)
+    # And u(w)/w above 5 %: our own choice.
     if warming_K < _STEPS_TO_SEE * plan.thermometer_step_K and u_warming_K > 0.05 * warming_K:
         sentence = N_(
             "Bench %(bench)s: a warming of %(warming)s K is only a few steps of a %(step)s K thermometer, "
@@ -222,7 +225,7 @@ def _class_value(
     """k/Σ(1/a_i) and the median half-width of its interval; None below three benches."""
     apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
     value = float(len(mass_kg) / (1 / apparent).sum())
-    if len(mass_kg) < 3:
+    if len(mass_kg) < 3:  # with two, no interval is shown: our own choice
         return value, None
     if _cannot_separate(mass_kg) is None:
         square = 1 / apparent**2

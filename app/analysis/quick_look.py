@@ -14,12 +14,13 @@ from app.analysis import columns
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.impossible import POSSIBLE
-from app.analysis.input_checks import off_marks
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.results import ClassSettings
+from app.analysis.thermometer_marks import between_marks
 from app.analysis.typical import TECHNIQUE_FLOOR
 
 QUIET_SCORE = 2.5
+"""Below the least score of a flag, 3.0, with room to spare (our own choice)."""
 
 
 def quiet_class(
@@ -33,13 +34,13 @@ def quiet_class(
     if masses_differ(table):
         start = _start(table)
         line = None if start is None else mass_line(table, start)
-        if line is None or line.line.beta1 < 0.97 * accepted:
+        if line is None or line.line.beta1 < 0.97 * accepted:  # room to spare: our own choice
             return False, None
         expected = energy / (line.line.beta1 + line.line.beta2 / cols.mass)
     else:
         mean = float(slope.sum()) / len(slope)
         line = None
-        if not 0.0 < mean < 1.0 / (0.97 * accepted):
+        if not 0.0 < mean < 1.0 / (0.97 * accepted):  # room to spare: our own choice
             return False, None
         expected = energy * mean
     scale2 = cols.u_warming**2 + (TECHNIQUE_FLOOR * expected) ** 2
@@ -58,12 +59,13 @@ def _inputs_alike(cols: Columns, table: BenchTable, settings: ClassSettings) -> 
     masses = sorted(table.mass.tolist())
     middle = 0.5 * (masses[(len(masses) - 1) // 2] + masses[len(masses) // 2])
     alike = (
-        most[turns] < 1.5 * least[turns]
-        and most[length] < 1.3 * least[length]
-        and most[columns.START] - least[columns.START] < 8.0
+        most[turns] < 1.5 * least[turns]  # below every bound of `input_checks`: our own choice
+        and most[length] < 1.3 * least[length]  # as above: our own choice
+        and most[columns.START] - least[columns.START] < 8.0  # as above: our own choice
+        # As above: our own choice.
         and most[columns.ALLOWANCE] - least[columns.ALLOWANCE] < 0.05 * least[length]
-        and most[columns.MASS] < 2.5 * middle
-        and middle < 2.5 * least[columns.MASS]
+        and most[columns.MASS] < 2.5 * middle  # as above: our own choice
+        and middle < 2.5 * least[columns.MASS]  # as above: our own choice
     )
     if not alike:
         return False
@@ -72,7 +74,7 @@ def _inputs_alike(cols: Columns, table: BenchTable, settings: ClassSettings) -> 
     if not same and not bool((counts == np.rint(counts)).all()):
         return False
     step = settings.thermometer_step_K
-    return step <= 0.0 or not bool(off_marks(cols.table[columns.START : columns.END + 1], step).any())
+    return step <= 0.0 or not bool(between_marks(cols, step).any())
 
 
 def _start(table: BenchTable) -> tuple[float, float] | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.rounding import whole_percents
 from app.words import Message
 
@@ -19,7 +20,9 @@ Interval = tuple[float, float]
 class RunReadings:
     """One run as read at the bench, in SI units (temperatures in °C).
 
-    The last three are what the teacher's plan gave this bench; None where it was given no numbers of its own.
+    The `planned_` three are what the teacher's plan gave this bench; None where it was given no numbers of
+    its own. `start_read_in` and `end_read_in` are the units that the thermometer was read in (°C, °F or K);
+    empty where nobody knows, as in a run table.
     """
 
     bench: str
@@ -35,6 +38,8 @@ class RunReadings:
     planned_shot_mass_kg: float | None = None
     planned_tube_length_m: float | None = None
     planned_inversions: float | None = None
+    start_read_in: str = ""
+    end_read_in: str = ""
 
 
 @dataclass(frozen=True)
@@ -45,12 +50,15 @@ class ClassSettings:
     `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share:
     how well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the
     full fall.
+
+    `thermometer_step_K` and `length_sd_m` are those of a school's digital thermometer and metre rule (common
+    practice, no source).
     """
 
     accepted_J_per_kg_K: float
     accepted_source: str = ""
     material: str = "lead"
-    gravity_m_per_s2: float = 9.80665
+    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
     u_gravity_m_per_s2: float = 0.0
     thermometer_step_K: float = 0.1
     reading_sd_K: float = 0.0
@@ -105,7 +113,7 @@ class Budget(NamedTuple):
 class RunResult(NamedTuple):
     """One run worked out.
 
-    Without a heat capacity `absent_because` says why; with one but without an interval,
+    Without a specific heat capacity `absent_because` says why; with one but without an interval,
     `interval_absent_because` does.
     """
 
@@ -126,7 +134,7 @@ class RunResult(NamedTuple):
 
 @dataclass(frozen=True)
 class ClassValue:
-    """The class's pooled apparent heat capacity.
+    """The class's pooled apparent specific heat capacity.
 
     `interval_95` is None, with `interval_absent_because`, where it would promise too much.
     """
@@ -209,7 +217,7 @@ class LineFit:
 
 @dataclass(frozen=True)
 class Separated:
-    """The fit of m·e = (m·c + C)·w: the heat capacity with the heat sink taken out."""
+    """The fit of m·e = (m·c + C)·w: the specific heat capacity with the heat sink taken out."""
 
     identifiable: bool
     reason: Message

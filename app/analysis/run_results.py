@@ -33,18 +33,19 @@ class BudgetLine(NamedTuple):
 
 _NO_ENERGY = Message(
     N_(
-        "No heat capacity: the fall or the number of inversions is not above zero, so there is no fall "
+        "No specific heat capacity: the fall or the number of "
+        "inversions is not above zero, so there is no fall "
         "energy."
     )
 )
 _NO_WARMING = Message(
-    N_("No heat capacity: the shot did not warm up, and energy divided by no warming is no number.")
+    N_("No specific heat capacity: the shot did not warm up, and energy divided by no warming is no number.")
 )
 
 _VAGUE_FALL = Message(
     N_(
         "The length of the fall is not known well enough: the fall could be almost nothing, "
-        "so there is no upper end to the heat capacity."
+        "so there is no upper end to the specific heat capacity."
     )
 )
 
@@ -68,7 +69,7 @@ def run_results(
         + (settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2) ** 2
     )
     reach = 1.96 * u_relative
-    bounded = u_relative < 0.5
+    bounded = u_relative < 0.5  # the warming is two uncertainties from zero: our own choice
     out = list(
         made_from_columns(
             RunResult,

@@ -1,4 +1,4 @@
-"""The specific heat with the heat sink taken out: m·e = (m·c + C)·w over benches of different masses.
+"""Specific heat capacity with the heat sink taken out: m·e = (m·c + C)·w over benches of different masses.
 
 The fit is `mass_line` (random effects over benches, errors on the scale of the warming); intervals are
 Student's with k − 2 degrees of freedom, from below bounded by what the thermometer alone allows. Beside
@@ -19,7 +19,8 @@ from app.statistics.random_effects import reach_95
 from app.words import N_, Message
 
 LARGEST_RELATIVE_U = 0.5
-"""A specific heat known to worse than ± 50 % (one standard uncertainty) is not called separated."""
+"""A specific heat capacity known to worse than ± 50 % (one standard uncertainty) is not called separated
+(our own choice)."""
 
 
 def separated(
@@ -32,7 +33,7 @@ def separated(
     """The fit with its intervals, or the reason why it cannot be made and what to change.
 
     With a heat leak its own fit of the benches is used; λ takes a degree of freedom and widens both
-    intervals. `impossible_masses` is how many counted runs have a mass that cannot be: 1/m of a single one
+    intervals. `impossible_masses` is how many counted runs have an impossible mass: 1/m of a single one
     would outweigh the whole class, so that nothing is fitted until it is put right.
     """
     if leak is not None:
@@ -57,7 +58,7 @@ def separated(
             False,
             Message(
                 N_(
-                    "Counted runs with a mass that cannot be: %(number)s. Until the mass is put right or "
+                    "Counted runs with an impossible mass: %(number)s. Until the mass is put right or "
                     "the run set aside, the shot's heat and the heat sink's cannot be told apart."
                 ),
                 {"number": str(impossible_masses)},
@@ -79,7 +80,8 @@ def separated(
             False,
             Message(
                 N_(
-                    "The readings do not settle on a heat capacity and a heat sink: look at the flagged "
+                    "The readings do not settle on a specific heat capacity "
+                    "and a heat sink: look at the flagged "
                     "runs first, and give at least three benches about half the mass."
                 )
             ),

@@ -9,14 +9,14 @@ entered, and no rival slip fits as well. Nothing is ever corrected by this.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from math import isfinite
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from app.analysis.columns import LARGEST_READING, Columns
-from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks, off_mark
+from app.analysis.exchanged_digits import with_digits_exchanged
+from app.analysis.input_checks import INVERSIONS, LENGTH, MASS, InputChecks
 from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
 from app.analysis.slip_words import (
@@ -31,19 +31,22 @@ from app.analysis.slip_words import (
     TEMPERATURES_SWAPPED,
     WARMING_AS_END,
 )
+from app.analysis.thermometer_marks import SCALES, Scale, off_mark
 from app.analysis.typical import Typical
 from app.words import Message
 
 FITS = 12.25
-"""Largest cost of a corrected run that is back in the class: as a residual, it would not be flagged."""
+"""Largest cost of a corrected run that is back in the class: as a residual, it would not be flagged: 3.5²,
+the modified z-score's limit (Iglewicz and Hoaglin, 1993)."""
 GAIN = 14.0
-"""Least drop in cost against the readings as entered: a likelihood ratio of about 1000."""
+"""Least drop in cost against the readings as entered: a likelihood ratio of exp(14/2), about 1000 (our own
+choice, held to at most 0.1 % of clean runs by `tests.benchmarks.calibration`)."""
 LEAD = 5.0
-"""Least lead over the best rival slip: a likelihood ratio of about 12."""
-_FAR_COST = 20.0
-_UNUSUAL_COST = 9.0
-_IMPOSSIBLE_COST = 1e6
-_SEARCH_COST = 6.0  # digits can be swapped in many places: one of them fits by chance more easily
+"""Least lead over the best rival slip: a likelihood ratio of exp(5/2), about 12 (our own choice)."""
+_FAR_COST = 20.0  # more than GAIN: no correction leaves a reading far from the class (our own choice)
+_UNUSUAL_COST = 9.0  # at most that of three standard deviations (our own choice)
+_IMPOSSIBLE_COST = 1e6  # above every other cost (our own choice)
+_SEARCH_COST = 6.0  # 2 ln 20: as for a choice among twenty places to swap digits (our own choice)
 
 
 class Entry(NamedTuple):
@@ -67,9 +70,9 @@ class _Try(NamedTuple):
 
 _MEASURE_OF_FIELD = {"shot_mass_kg": "mass", "tube_length_m": "length", "inversions": "inversions"}
 _UNIT_OF_FIELD = {
-    "shot_mass_kg": ("shot_mass_g", 1e3),
-    "tube_length_m": ("tube_length_cm", 1e2),
-    "end_allowance_m": ("end_allowance_cm", 1e2),
+    "shot_mass_kg": ("shot_mass_g", 1e3),  # SI Brochure
+    "tube_length_m": ("tube_length_cm", 1e2),  # SI Brochure
+    "end_allowance_m": ("end_allowance_cm", 1e2),  # SI Brochure
     "inversions": ("inversions", 1.0),
     "start_temperature_C": ("start_temperature_C", 1.0),
     "end_temperature_C": ("end_temperature_C", 1.0),
@@ -87,7 +90,8 @@ def suspected_slip(
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
     confirmed = _repeated_at_its_bench(at, cols, class_)
-    for attempt in _attempts(run, checks, step):
+    scales = _scales(readings)
+    for attempt in _attempts(run, checks, step, scales):
         if confirmed and attempt.slip == DIGITS_SWAPPED and attempt.field.endswith("_C"):
             continue
         if not _nearer(run, attempt, checks):
@@ -101,13 +105,15 @@ def suspected_slip(
     cost, attempt = ranked[0]
     if entered - cost < GAIN or cost - attempt.prior > FITS:
         # A bench apart from the others may still show its slip, if everything else is far worse.
+        # Far beyond LEAD and GAIN: our own choice.
         beyond_doubt = cost <= 2.5 * FITS and entered >= 20.0 * cost
+        # An order of magnitude: our own choice.
         if not beyond_doubt or any(rival_cost < 10.0 * cost for rival_cost, _ in ranked[1:]):
             return None
     for rival_cost, rival in ranked[1:]:
         if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
             return None
-    return _named(run, attempt, class_, gravity)
+    return _named(run, attempt, class_, gravity, scales)
 
 
 def _repeated_at_its_bench(at: int, cols: Columns, class_: Typical) -> bool:
@@ -118,6 +124,7 @@ def _repeated_at_its_bench(at: int, cols: Columns, class_: Typical) -> bool:
     """
     expected = np.maximum(class_.warming, 1e-9)
     off = cols.warming - cols.warming[at] * expected / expected[at]
+    # 3.5 and 3.0 as in `flags`: our own choice.
     agree = (np.abs(off) <= 3.5 * 2**0.5 * cols.u_warming) & (np.abs(class_.score) > 3.0)
     agree &= (cols.bench_of == cols.bench_of[at]) & cols.workable
     agree[at] = False
@@ -129,6 +136,7 @@ def _same_correction(one: _Try, other: _Try) -> bool:
     if one.field != other.field:
         return False
     mine, theirs = getattr(one.corrected, one.field), getattr(other.corrected, one.field)
+    # Half a percent, below any reading: our own choice.
     return bool(abs(mine - theirs) <= 0.005 * abs(mine))
 
 
@@ -136,6 +144,7 @@ def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravi
     """Squared standardized residual plus the cost of readings unlike the class's own."""
     fall = run.tube_length_m - run.end_allowance_m
     energy = gravity * fall * run.inversions
+    # 1 g and 50 kg as in `impossible`: our own choice.
     if not (0.0 < energy < 1e9 and 0.001 <= run.shot_mass_kg <= 50.0 and run.end_allowance_m >= 0.0):
         return _IMPOSSIBLE_COST
     expected = class_.expected_warming(energy, run.shot_mass_kg)
@@ -156,6 +165,7 @@ def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravi
             cost += _FAR_COST
         elif middle.measure in (LENGTH, INVERSIONS):
             cost += min(middle.surprise(reading), _UNUSUAL_COST)
+    # Half as much again: our own choice.
     if checks.allowance is not None and abs(run.end_allowance_m - checks.allowance) > 0.5 * checks.allowance:
         cost += _FAR_COST
     return cost
@@ -166,15 +176,26 @@ def _nearer(run: Entry, attempt: _Try, checks: InputChecks) -> bool:
     before, after = getattr(run, attempt.field), getattr(attempt.corrected, attempt.field)
     if attempt.field == "end_allowance_m":
         usual = checks.allowance
+        # Within half of the usual: our own choice.
         return usual is not None and abs(after - usual) < min(abs(before - usual), 0.5 * usual)
     middle = checks.middles.get(_MEASURE_OF_FIELD.get(attempt.field, ""))
     if middle is not None and attempt.slip == DIGITS_SWAPPED and middle.measure is MASS:
         # The masses differ by plan: one like the others gives no reason to doubt its digits.
+        # Well inside the bound: our own choice.
         return middle.distance(before) > 1.0 and middle.distance(after) <= 0.6
+    # Well inside the bound: our own choice.
     return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
 
 
-def _attempts(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
+def _scales(readings: RunReadings) -> dict[str, Scale]:
+    """The scale on which each temperature was read (°C where nobody knows)."""
+    return {
+        "start_temperature_C": SCALES.get(readings.start_read_in, SCALES["°C"]),
+        "end_temperature_C": SCALES.get(readings.end_read_in, SCALES["°C"]),
+    }
+
+
+def _attempts(run: Entry, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
     """Every known slip undone, in every way it can have happened."""
     start, end = run.start_temperature_C, run.end_temperature_C
     for factor in (1e3, 1e-3):
@@ -201,7 +222,7 @@ def _attempts(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
     if run.end_allowance_m == 0.0 and checks.allowance is not None:
         taken = run._replace(end_allowance_m=checks.allowance)
         yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
-    yield from _swapped_digits(run, checks, step)
+    yield from _swapped_digits(run, checks, step, scales)
 
 
 def _fahrenheit(run: Entry) -> Iterator[_Try]:
@@ -213,43 +234,32 @@ def _fahrenheit(run: Entry) -> Iterator[_Try]:
     yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, run._replace(start_temperature_C=start), 2.0)
 
 
-def _swapped_digits(run: Entry, checks: InputChecks, step: float) -> Iterator[_Try]:
-    """Two neighbouring digits exchanged, in the way the readings are written in g, cm, turns and °C."""
+def _swapped_digits(run: Entry, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
+    """Two neighbouring digits exchanged, in the way the readings are written: g, cm, turns, as read."""
     decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
-    for field, factor, digits in (
-        ("start_temperature_C", 1.0, decimals),
-        ("end_temperature_C", 1.0, decimals),
-        ("inversions", 1.0, 0),
-        ("tube_length_m", 1e2, 0),
-        ("shot_mass_kg", 1e3, 0),
-    ):
-        value: float = getattr(run, field) * factor
-        if not 0.0 < abs(value) < 1e6:
+    for field, scale in scales.items():
+        shown = scale.shown(getattr(run, field))
+        if not 0.0 < abs(shown) < 1e6:
             continue
-        text = f"{round(value, 6):.{digits}f}"
-        if abs(float(text) - value) > 1e-6 * max(1.0, abs(value)):
-            text = f"{round(value, 6):.6f}".rstrip("0")
-        # A zero in front was not kept when the number was read: 05 turns are 5 turns.
-        for other in _exchanged("0" + text if value > 0.0 else text):
-            corrected = float(other) / factor
-            if field.endswith("_C") and checks.on_marks and off_mark(corrected, step):
-                continue
-            if corrected != getattr(run, field):
-                change: dict[str, Any] = {field: corrected}
-                yield _Try(DIGITS_SWAPPED, field, factor, run._replace(**change), _SEARCH_COST)
+        for other in with_digits_exchanged(shown, decimals):
+            if not (checks.on_marks and off_mark(other, step)):
+                yield from _with_digits(run, field, 1.0, scale.celsius(other))
+    for field, factor in (("inversions", 1.0), ("tube_length_m", 1e2), ("shot_mass_kg", 1e3)):
+        written = getattr(run, field) * factor
+        if 0.0 < abs(written) < 1e6:
+            for other in with_digits_exchanged(written, 0):
+                yield from _with_digits(run, field, factor, other / factor)
 
 
-def _exchanged(text: str) -> Iterator[str]:
-    """`text` with each pair of neighbouring digits exchanged, across the decimal point too."""
-    places = [i for i, sign in enumerate(text) if sign.isdigit()]
-    for i, j in pairwise(places):
-        if text[i] != text[j]:
-            signs = list(text)
-            signs[i], signs[j] = signs[j], signs[i]
-            yield "".join(signs)
+def _with_digits(run: Entry, field: str, factor: float, corrected: float) -> Iterator[_Try]:
+    if corrected != getattr(run, field):
+        change: dict[str, Any] = {field: corrected}
+        yield _Try(DIGITS_SWAPPED, field, factor, run._replace(**change), _SEARCH_COST)
 
 
-def _named(run: Entry, attempt: _Try, class_: Typical, gravity: float) -> SuspectedSlip | None:
+def _named(
+    run: Entry, attempt: _Try, class_: Typical, gravity: float, scales: dict[str, Scale]
+) -> SuspectedSlip | None:
     corrected = attempt.corrected
     warming = corrected.end_temperature_C - corrected.start_temperature_C
     energy = gravity * (corrected.tube_length_m - corrected.end_allowance_m) * corrected.inversions
@@ -268,6 +278,10 @@ def _named(run: Entry, attempt: _Try, class_: Typical, gravity: float) -> Suspec
         "apparent": short(apparent),
         "usual": short(energy / class_.expected_warming(energy, corrected.shot_mass_kg)),
     }
+    scale = scales.get(attempt.field)
+    if attempt.slip == DIGITS_SWAPPED and scale is not None and scale.unit != "°C":
+        for name, celsius in (("entered", as_entered), ("corrected", becomes)):
+            values[name] = f"{scale.shown(celsius):.6g} {scale.unit}"
     return SuspectedSlip(
         slip=attempt.slip,
         field=column,

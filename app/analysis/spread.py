@@ -1,4 +1,4 @@
-"""Scatter within and between the benches of a class, on the apparent heat capacities of its runs."""
+"""Scatter within and between the benches of a class, on the apparent specific heat capacities of its runs."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from app.statistics.consistency import cochran_critical, mandel_h_critical, mand
 from app.words import N_, Message
 
 SIGNIFICANCE = 0.01
+"""The level at which ISO 5725-2:2019 calls a bench an outlier, not only a straggler (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,9 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
         bench, energy, warming = bench[warm], energy[warm], warming[warm]
     total = len(energy)
     if table is None or not total:
-        return BenchScatter(nothing, nothing, nothing, _unknown(N_("No counted run has a heat capacity.")))
+        return BenchScatter(
+            nothing, nothing, nothing, _unknown(N_("No counted run has a specific heat capacity."))
+        )
     value = energy / warming
     # About the first value: large numbers close together lose no digits.
     origin = float(value[0])
@@ -97,7 +100,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
     reason_masses = (
         Message(
             N_(
-                "The benches used different masses; that alone makes their apparent heat capacities "
+                "The benches used different masses; that alone makes their apparent specific heat capacities "
                 "differ, and it is part of the scatter between benches shown here."
             )
         )

@@ -11,8 +11,8 @@ from app.physics.materials import MATERIALS
 from app.physics.rounding import round_significant
 from app.words import N_, Message
 
-PAPER_RUNS = 4
-"""Rows of the reading table for when the Wi-Fi is down."""
+PAPER_RUNS = {1: 4, 2: 3}
+"""Rows of the reading table for when the Wi-Fi is down, by the cards on a page."""
 
 PAPER_COLUMNS: tuple[tuple[Message, str], ...] = (
     (Message(N_("Run")), ""),
@@ -98,7 +98,7 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
         (Message(N_("Inversions")), Message(N_("%(number)s"), {"number": str(plan.inversions)})),
         (Message(N_("Tube length")), _measure(plan.tube_length_m * 100, "cm")),
         (Message(N_("End allowance")), _measure(plan.end_allowance_m * 100, "cm")),
-        (Message(N_("Read to")), _measure(plan.thermometer_step_K, "°C")),
+        (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
     ]
     if plan.start_temperature_C is not None:
         lines.append((Message(N_("Start at about")), _measure(plan.start_temperature_C, "°C")))

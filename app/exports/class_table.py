@@ -1,7 +1,7 @@
 """A class's runs for download: the run table's own columns first, then results, decisions and corrections.
 
-The first columns are exactly what the command `analyse` reads; it passes over the rest. A text that a
-spreadsheet could take for a formula is escaped; numbers stay numbers.
+The first columns are exactly what the command `analyse` reads; it passes over the rest. Where a spreadsheet
+could take a text for a formula, however it parts the table, an apostrophe is put in; numbers stay numbers.
 """
 
 from __future__ import annotations
@@ -11,9 +11,14 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from app.analysis.results import RunReadings, RunResult
-from app.exports.run_table import COLUMNS, safe_text, write_run_table
+from app.exports.run_table import COLUMNS, shifted, write_run_table
+from app.exports.safe_text import safe_text
+
+Cell = str | int | Decimal | datetime | None
+"""What stands in one cell. Decimals are written digit for digit; moments know their zone."""
 
 MORE_COLUMNS = (
     "fall_m",
@@ -65,38 +70,49 @@ def class_table(runs: Sequence[TableRun]) -> str:
     return out.getvalue()
 
 
-def more_cells(run: TableRun) -> dict[str, str | float | None]:
+def more_cells(run: TableRun) -> dict[str, Cell]:
     """What stands beside the readings: numbers as numbers, text as text, None where there is nothing."""
-    worked = run.worked
+    worked, read = run.worked, run.readings
     slip = worked.suspected_slip if worked else None
     return {
-        "fall_m": worked.fall_m if worked else None,
-        "specific_energy_J_per_kg": worked.specific_energy_J_per_kg if worked else None,
-        "warming_K": worked.warming_K if worked else None,
-        "apparent_heat_capacity_J_per_kg_K": worked.apparent_heat_capacity_J_per_kg_K if worked else None,
-        "standard_uncertainty_J_per_kg_K": worked.standard_uncertainty_J_per_kg_K if worked else None,
+        "fall_m": difference(read.tube_length_m, read.end_allowance_m) if worked else None,
+        "specific_energy_J_per_kg": calculated(worked.specific_energy_J_per_kg) if worked else None,
+        "warming_K": difference(read.end_temperature_C, read.start_temperature_C) if worked else None,
+        "apparent_heat_capacity_J_per_kg_K": calculated(
+            worked.apparent_heat_capacity_J_per_kg_K if worked else None
+        ),
+        "standard_uncertainty_J_per_kg_K": calculated(
+            worked.standard_uncertainty_J_per_kg_K if worked else None
+        ),
         "flags": " ".join(flag.rule for flag in worked.flags) if worked else "",
         "suspected_slip": slip.slip if slip else "",
         "decision": run.decision,
         "decision_reason": run.decision_reason,
         "decided_by": run.decided_by,
-        "decided_at": _time(run.decided_at),
-        "versions": float(run.versions),
+        "decided_at": run.decided_at,
+        "versions": run.versions,
         "correction_reason": run.correction_reason,
         "entered_by": run.entered_by,
-        "first_sent_at": _time(run.first_sent_at),
+        "first_sent_at": run.first_sent_at,
         "simulated": "yes" if run.simulated else "",
     }
 
 
-def _time(moment: datetime | None) -> str:
-    """ISO 8601 to the second, in UTC."""
-    return "" if moment is None else moment.isoformat(timespec="seconds")
+def difference(larger: float, smaller: float) -> Decimal:
+    """The difference of two readings, with the decimals that were read: 21.4 − 19.3 is 2.1."""
+    return shifted(larger, 0) - shifted(smaller, 0)
 
 
-def _text(cell: str | float | None) -> str:
+def calculated(value: float | None) -> Decimal | None:
+    """A figure that was worked out, to ten significant digits, which is past any uncertainty here."""
+    return None if value is None else Decimal(f"{value:.10g}")
+
+
+def _text(cell: Cell) -> str:
     if cell is None:
         return ""
-    if isinstance(cell, float):
-        return f"{cell:.10g}"
+    if isinstance(cell, datetime):
+        return cell.isoformat(timespec="seconds")  # ISO 8601, in UTC as it is kept
+    if isinstance(cell, int | Decimal):
+        return f"{cell.normalize():f}" if isinstance(cell, Decimal) else str(cell)
     return safe_text(" ".join(cell.split()))

@@ -25,7 +25,7 @@ REPEAT = Message(N_("Most benches made one run: a second run at each bench shows
 WARM_MORE = Message(
     N_(
         "A typical run warmed by %(warming)s K, known to ± %(u)s K: about %(inversions)s inversions"
-        " instead of %(made)s would make that one part in ten."
+        " instead of %(made)s would bring the uncertainty down to a tenth of the warming."
     )
 )
 FINER_STEP = Message(
@@ -48,8 +48,8 @@ AGREE = Message(
 )
 START_COLDER = Message(
     N_(
-        "The shot was on average %(above)s K warmer than the room while it fell: start it about half of"
-        " the expected warming below room temperature."
+        "The shot was on average %(above)s K warmer than the room while it fell: start with the shot"
+        " below room temperature by about half the expected warming."
     )
 )
 

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
 
 from app.analysis.results import RunReadings
+from app.exports.safe_text import NUMBER, plain_text, safe_text
 from app.words import N_, Message
 
 NEEDED = ("bench", "shot_mass_g", "tube_length_cm", "inversions", "start_temperature_C", "end_temperature_C")
@@ -37,8 +37,6 @@ COLUMNS = (
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
 _LONGEST_SHOWN = 40
-_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,4})?")
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
 
 
@@ -214,7 +212,7 @@ def _run(
     def optional(column: str, shift: int) -> float | None:
         return number(column, shift) if text(column) else None
 
-    bench = _plain_text(text("bench"))
+    bench = plain_text(text("bench"))
     if not bench:
         raise _cell_problem(N_("Row %(row)s, column %(column)s: the bench's label is missing."), row, "bench")
     numbered[bench] = numbered.get(bench, 0) + 1
@@ -225,7 +223,7 @@ def _run(
         )
     return RunReadings(
         bench=bench,
-        run=_plain_text(text("run")) or str(numbered[bench]),
+        run=plain_text(text("run")) or str(numbered[bench]),
         shot_mass_kg=number("shot_mass_g", -3),
         tube_length_m=number("tube_length_cm", -2),
         end_allowance_m=number("end_allowance_cm", -2, 0.0),
@@ -247,7 +245,7 @@ def _number(text: str, column: str, row: int, comma: bool, shift: int, absent: f
             return absent
         raise _cell_problem(N_("Row %(row)s, column %(column)s: a number is missing."), row, column)
     plain = text.replace("\u2212", "-")
-    if _NUMBER.fullmatch(plain) is None or len(plain) > 400:
+    if NUMBER.fullmatch(plain) is None or len(plain) > 400:
         raise _cell_problem(
             N_("Row %(row)s, column %(column)s: “%(text)s” is not a number."), row, column, text
         )
@@ -276,22 +274,16 @@ def _cell_problem(template: str, row: int, column: str, text: str | None = None)
     return RunTableProblem(Message(template, values), row=row, column=column)
 
 
+def shifted(value: float, shift: int) -> Decimal:
+    """A reading times 10^shift, exactly: the decimal that was typed, not the binary number nearest to it."""
+    return Decimal(repr(float(value))).scaleb(shift)
+
+
 def _shifted_text(value: float | None, shift: int) -> str:
     """A float times 10^shift, as the shortest exact decimal text; nothing for None."""
     if value is None:
         return ""
-    shifted = Decimal(repr(float(value))).scaleb(shift)
-    text = f"{shifted:f}"
+    text = f"{shifted(value, shift):f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def safe_text(text: str) -> str:
-    """Text that a spreadsheet will not take for a formula (numbers stay as they are)."""
-    return "'" + text if text.startswith(_FORMULA_STARTS) and not _NUMBER.fullmatch(text) else text
-
-
-def _plain_text(text: str) -> str:
-    """The label as it was before `safe_text`."""
-    return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA_STARTS) else text

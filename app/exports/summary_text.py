@@ -24,7 +24,7 @@ def summary_text(result: ClassResult) -> str:
 
 
 def _runs(result: ClassResult) -> list[str]:
-    lines = [f"Runs ({len(result.runs)}): apparent heat capacity, J/(kg·K)"]
+    lines = [f"Runs ({len(result.runs)}): apparent specific heat capacity, J/(kg·K)"]
     width = max((len(_label(run)) for run in result.runs), default=0)
     for run in result.runs:
         aside = "  (set aside)" if run.readings.set_aside else ""
@@ -124,7 +124,8 @@ def _separated(title: str, apart: Separated | None) -> list[str]:
     sink, sink_interval = apart.heat_sink_J_per_K, apart.heat_sink_interval_95
     if c is not None and interval is not None:
         lines.append(
-            f"  specific heat of the shot {_beside(c, interval)} J/(kg·K), 95 % interval {_ends(interval)}"
+            f"  specific heat capacity of the shot {_beside(c, interval)} J/(kg·K),"
+            f" 95 % interval {_ends(interval)}"
         )
         if apart.percent_error is not None:
             inside = "inside" if apart.accepted_inside_interval else "outside"

@@ -4,110 +4,172 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
-from typing import Any
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, NamedTuple
 
 from app.analysis.results import ClassResult
-from app.exports.class_table import MORE_COLUMNS, TableRun, more_cells
-from app.exports.run_table import COLUMNS
+from app.exports.class_table import MORE_COLUMNS, Cell, TableRun, calculated, more_cells
+from app.exports.run_table import COLUMNS, shifted
+from app.exports.safe_text import safe_text
 from app.words import N_, Message
 
 Say = Callable[[Message], str]
-Fact = tuple[Message, "str | float | None"]
+Local = Callable[[datetime], datetime]
 
-_RUNS, _RESULT, _SET_UP = Message(N_("Runs")), Message(N_("Result")), Message(N_("Set-up"))
+SHEETS = (Message(N_("Runs")), Message(N_("Class result")), Message(N_("Set-up")))
+HEADER = (Message(N_("quantity")), Message(N_("value")), Message(N_("unit")))
+SPECIFIC_HEAT = "J/(kg·K)"
+
+
+class Fact(NamedTuple):
+    """One line of the second and the third sheet."""
+
+    name: Message
+    value: Cell | date | Message
+    unit: str = ""
 
 
 def class_workbook(
-    runs: Sequence[TableRun], result: ClassResult | None, set_up: Sequence[Fact], say: Say
+    runs: Sequence[TableRun], result: ClassResult | None, set_up: Sequence[Fact], say: Say, local: Local
 ) -> bytes:
-    """The workbook's bytes. Text is never taken for a formula; there is no NaN and no zoned time in it."""
+    """The workbook's bytes.
+
+    `say` puts a name into the reader's language, `local` a moment on the school's clock: a cell has no zone.
+    Text is never taken for a formula, and there is no NaN.
+    """
     import xlsxwriter  # noqa: PLC0415 - no page but this one needs it
 
     held = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     book = xlsxwriter.Workbook(held, options)
-    heading = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
-    _run_sheet(book.add_worksheet(say(_RUNS)[:31]), runs, heading)
-    _fact_sheet(book.add_worksheet(say(_RESULT)[:31]), _result_facts(result), say, heading)
-    _fact_sheet(book.add_worksheet(say(_SET_UP)[:31]), set_up, say, heading)
+    writer = _Writer(book, say, local)
+    for name, fill in zip(
+        SHEETS,
+        (
+            lambda sheet: _run_sheet(sheet, runs, writer),
+            lambda sheet: _fact_sheet(sheet, result_facts(result), writer),
+            lambda sheet: _fact_sheet(sheet, set_up, writer),
+        ),
+        strict=True,
+    ):
+        fill(book.add_worksheet(say(name)))
     book.close()
     return held.getvalue()
 
 
-def _run_sheet(sheet: Any, runs: Sequence[TableRun], heading: Any) -> None:
-    for column, name in enumerate((*COLUMNS, *MORE_COLUMNS)):
-        sheet.write_string(0, column, name, heading)
+class _Writer:
+    """Writes one cell by its kind."""
+
+    def __init__(self, book: Any, say: Say, local: Local) -> None:
+        self.say, self.local = say, local
+        self.heading = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
+        self.day = book.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
+        self.moment = book.add_format({"num_format": "yyyy-mm-dd hh:mm:ss", "align": "left"})
+        self.left = book.add_format({"align": "left"})
+        # Without it, a text that begins like a formula becomes one when somebody edits its cell.
+        self.as_text = book.add_format({"quote_prefix": True})
+
+    def write(
+        self, sheet: Any, row: int, column: int, value: Cell | date | Message, style: Any = None
+    ) -> None:
+        """Numbers as numbers, days and moments as dates, all else as text; nothing for None."""
+        if isinstance(value, Message):
+            value = self.say(value)
+        if isinstance(value, datetime):
+            plain = self.local(value).replace(tzinfo=None, microsecond=0)
+            sheet.write_datetime(row, column, plain, self.moment)
+        elif isinstance(value, date):
+            sheet.write_datetime(row, column, value, self.day)
+        elif isinstance(value, int | Decimal):
+            sheet.write_number(row, column, value, style)
+        elif value:
+            odd = safe_text(value) != value
+            sheet.write_string(row, column, value, self.as_text if odd else style)
+
+
+def _run_sheet(sheet: Any, runs: Sequence[TableRun], writer: _Writer) -> None:
+    names = (*COLUMNS, *MORE_COLUMNS)
+    for column, name in enumerate(names):
+        writer.write(sheet, 0, column, name, writer.heading)
     for row, run in enumerate(runs, 1):
         cells = {**_reading_cells(run), **more_cells(run)}
-        for column, name in enumerate((*COLUMNS, *MORE_COLUMNS)):
-            _write(sheet, row, column, cells[name])
+        for column, name in enumerate(names):
+            writer.write(sheet, row, column, cells[name])
     sheet.freeze_panes(1, 2)
-    sheet.set_column(0, len(COLUMNS) + len(MORE_COLUMNS) - 1, 14)
+    sheet.set_column(0, len(names) - 1, 14)
+    for name in ("decided_at", "first_sent_at"):
+        sheet.set_column(names.index(name), names.index(name), 19)
 
 
-def _reading_cells(run: TableRun) -> dict[str, str | float | None]:
+def _reading_cells(run: TableRun) -> dict[str, Cell]:
+    """The readings as they were typed, in the units of the run table."""
     one = run.readings
     return {
-        "bench": float(one.bench) if one.bench.isdigit() else one.bench,
-        "run": float(one.run) if one.run.isdigit() else one.run,
-        "shot_mass_g": round(one.shot_mass_kg * 1e3, 9),
-        "tube_length_cm": round(one.tube_length_m * 1e2, 9),
-        "end_allowance_cm": round(one.end_allowance_m * 1e2, 9),
-        "inversions": one.inversions,
-        "start_temperature_C": one.start_temperature_C,
-        "end_temperature_C": one.end_temperature_C,
-        "room_temperature_C": one.room_temperature_C,
+        "bench": int(one.bench) if one.bench.isdecimal() else one.bench,
+        "run": int(one.run) if one.run.isdecimal() else one.run,
+        "shot_mass_g": _read(one.shot_mass_kg, 3),
+        "tube_length_cm": _read(one.tube_length_m, 2),
+        "end_allowance_cm": _read(one.end_allowance_m, 2),
+        "inversions": _read(one.inversions),
+        "start_temperature_C": _read(one.start_temperature_C),
+        "end_temperature_C": _read(one.end_temperature_C),
+        "room_temperature_C": _read(one.room_temperature_C),
         "set_aside": "yes" if one.set_aside else "",
-        "planned_shot_mass_g": _times(one.planned_shot_mass_kg, 1e3),
-        "planned_tube_length_cm": _times(one.planned_tube_length_m, 1e2),
-        "planned_inversions": one.planned_inversions,
+        "planned_shot_mass_g": _read(one.planned_shot_mass_kg, 3),
+        "planned_tube_length_cm": _read(one.planned_tube_length_m, 2),
+        "planned_inversions": _read(one.planned_inversions),
     }
 
 
-def _times(value: float | None, factor: float) -> float | None:
-    return None if value is None else round(value * factor, 9)
+def _read(value: float | None, shift: int = 0) -> Decimal | None:
+    return None if value is None else shifted(value, shift)
 
 
-def _result_facts(result: ClassResult | None) -> list[Fact]:
+def result_facts(result: ClassResult | None) -> list[Fact]:
+    """What the class found, each figure with its unit."""
     if result is None:
-        return [(Message(N_("No runs yet")), None)]
+        return [Fact(Message(N_("No bench has sent a run yet.")), None)]
     facts: list[Fact] = []
     if (value := result.class_value) is not None:
         low, high = value.interval_95 or (None, None)
         facts += [
-            (Message(N_("Class value, J/(kg·K)")), value.apparent_heat_capacity_J_per_kg_K),
-            (Message(N_("95 %% interval from")), low),
-            (Message(N_("95 %% interval to")), high),
-            (Message(N_("Percent error")), value.percent_error),
-            (Message(N_("Accepted value, J/(kg·K)")), value.accepted_J_per_kg_K),
-            (Message(N_("Counted runs")), float(value.runs)),
-            (Message(N_("Benches")), float(value.benches)),
-            (Message(N_("Method")), value.method),
+            Fact(
+                Message(N_("Class value")), calculated(value.apparent_heat_capacity_J_per_kg_K), SPECIFIC_HEAT
+            ),
+            Fact(Message(N_("95 %% interval, lower end")), calculated(low), SPECIFIC_HEAT),
+            Fact(Message(N_("95 %% interval, upper end")), calculated(high), SPECIFIC_HEAT),
+            Fact(Message(N_("Percent error")), calculated(value.percent_error), "%"),
+            Fact(Message(N_("Accepted value")), calculated(value.accepted_J_per_kg_K), SPECIFIC_HEAT),
+            Fact(Message(N_("Counted runs")), value.runs),
+            Fact(Message(N_("Benches")), value.benches),
+            Fact(Message(N_("Method")), value.method),
         ]
-    separated = result.separated
-    low, high = separated.interval_95 or (None, None)
+    spread, apart = result.spread, result.separated
+    low, high = apart.interval_95 or (None, None)
     return [
         *facts,
-        (Message(N_("Repeatability, J/(kg·K)")), result.spread.repeatability_sd),
-        (Message(N_("Between benches, J/(kg·K)")), result.spread.between_bench_sd),
-        (Message(N_("Reproducibility, J/(kg·K)")), result.spread.reproducibility_sd),
-        (Message(N_("Separated heat capacity, J/(kg·K)")), separated.heat_capacity_J_per_kg_K),
-        (Message(N_("Its 95 %% interval from")), low),
-        (Message(N_("Its 95 %% interval to")), high),
-        (Message(N_("Heat sink, J/K")), separated.heat_sink_J_per_K),
+        Fact(Message(N_("Repeatability")), calculated(spread.repeatability_sd), SPECIFIC_HEAT),
+        Fact(Message(N_("Between benches")), calculated(spread.between_bench_sd), SPECIFIC_HEAT),
+        Fact(Message(N_("Reproducibility")), calculated(spread.reproducibility_sd), SPECIFIC_HEAT),
+        Fact(
+            Message(N_("With the heat sink taken out")),
+            calculated(apart.heat_capacity_J_per_kg_K),
+            SPECIFIC_HEAT,
+        ),
+        Fact(Message(N_("Its 95 %% interval, lower end")), calculated(low), SPECIFIC_HEAT),
+        Fact(Message(N_("Its 95 %% interval, upper end")), calculated(high), SPECIFIC_HEAT),
+        Fact(Message(N_("Heat sink")), calculated(apart.heat_sink_J_per_K), "J/K"),
     ]
 
 
-def _fact_sheet(sheet: Any, facts: Sequence[Fact], say: Say, heading: Any) -> None:
-    sheet.set_column(0, 0, 38)
-    sheet.set_column(1, 1, 60)
-    for row, (name, value) in enumerate(facts):
-        sheet.write_string(row, 0, say(name), heading)
-        _write(sheet, row, 1, value)
-
-
-def _write(sheet: Any, row: int, column: int, value: str | float | None) -> None:
-    if isinstance(value, float):
-        sheet.write_number(row, column, value)
-    elif value:
-        sheet.write_string(row, column, value)
+def _fact_sheet(sheet: Any, facts: Sequence[Fact], writer: _Writer) -> None:
+    for column, width in enumerate((38, 60, 12)):
+        sheet.set_column(column, column, width)
+    for column, name in enumerate(HEADER):
+        writer.write(sheet, 0, column, name, writer.heading)
+    for row, fact in enumerate(facts, 1):
+        writer.write(sheet, row, 0, fact.name, writer.heading)
+        writer.write(sheet, row, 1, fact.value, writer.left)
+        writer.write(sheet, row, 2, fact.unit)
+    sheet.freeze_panes(1, 0)

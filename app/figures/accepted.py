@@ -23,7 +23,8 @@ ACCEPTED = Message(N_("accepted %(value)s"))
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
-    """One scale, twice labelled: heat capacity below, percent error above; accepted is a plumb line."""
+    """One scale, labelled twice: specific heat capacity below, "
+    "percent error above; a plumb line for accepted."""
     pooled = result.class_value
     if pooled is None:
         return sheet.only_words(result.class_value_absent_because or NO_RUNS)

@@ -8,16 +8,25 @@ from app.words import N_, Message
 
 WHAT = {
     "spread": Message(
-        N_("Runs piled as numbered marks over a scale of apparent heat capacity, the class value as a band.")
+        N_(
+            "Runs piled as numbered marks over a scale of apparent "
+            "specific heat capacity, the class value as a band."
+        )
     ),
     "line": Message(
         N_("Runs as dots on warming against fall energy, with the fitted line through the origin.")
     ),
     "accepted": Message(
-        N_("The class's interval beside the accepted value, on a scale of heat capacity and percent error.")
+        N_(
+            "The class's interval beside the accepted value, on a scale "
+            "of specific heat capacity and percent error."
+        )
     ),
     "separated": Message(
-        N_("Runs as dots on apparent heat capacity against 1/mass, with the fitted line down to the axis.")
+        N_(
+            "Runs as dots on apparent specific heat capacity against "
+            "1/mass, with the fitted line down to the axis."
+        )
     ),
     "ledger": Message(N_("Bars for the shares of the fall energy.")),
 }

@@ -162,7 +162,7 @@ def accepted(result: ClassResult) -> Message:
 
 
 def separated(result: ClassResult) -> Message:
-    """The heat capacity with the heat sink taken out, or why it cannot be told."""
+    """The specific heat capacity with the heat sink taken out, or why it cannot be told."""
     found = result.separated
     if not found.identifiable or found.heat_capacity_J_per_kg_K is None:
         return found.reason

@@ -73,7 +73,7 @@ def draw_lane(
 
 
 def value_words(sheet: Sheet, arrow: str = "") -> Callable[[RunResult], str]:
-    """A run's apparent heat capacity, or its warming where it has none."""
+    """A run's apparent specific heat capacity, or its warming where it has none."""
 
     def words(run: RunResult) -> str:
         value = run.apparent_heat_capacity_J_per_kg_K

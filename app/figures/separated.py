@@ -1,4 +1,4 @@
-"""Apparent heat capacity against 1/mass: where the line meets the axis, the heat sink is out of it."""
+"""Apparent specific heat capacity against 1/mass: the heat sink is out where the line meets the axis."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The spread by bench: every run's apparent heat capacity, with the class value as a band."""
+"""The spread by bench: every run's apparent specific heat capacity, with the class value as a band."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from app.figures.sheet import Sheet
 from app.figures.view import view_of
 from app.words import N_, Message
 
-AXIS = Message(N_("apparent heat capacity / J/(kg·K)"))
+AXIS = Message(N_("apparent specific heat capacity / J/(kg·K)"))
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
-    """Marks piled over a scale of apparent heat capacity; ties stand on one another."""
+    """Marks piled over a scale of apparent specific heat capacity; ties stand on one another."""
     if not result.runs:
         return sheet.only_words(NO_RUNS)
     size = sheet.size

@@ -13,7 +13,7 @@ LOCAL_RULES_FIRST = Message(
 )
 HOLD_BOTH_CAPS = Message(N_("Hold both end caps with your hands whenever the tube moves."))
 TRAY = Message(N_("Keep a tray under the tube, and check the tube and its caps for cracks before you start."))
-EYES = Message(N_("Wear eye protection: shot that escapes flies."))
+EYES = Message(N_("Wear eye protection: shot that gets out can fly."))
 EARS = Message(N_("It is loud: wear hearing protection, or let the benches tip in turns."))
 SPILLED_SHOT = Message(N_("Sweep up spilled shot at once: people slip on it."))
 THERMOMETER = Message(

@@ -34,7 +34,7 @@ def warming(start_temperature_C: float, end_temperature_C: float) -> float:
 
 
 def apparent_heat_capacity(specific_energy_J_per_kg: float, warming_K: float) -> float | None:
-    """c* = e / w in J/(kg·K); None where w ≤ 0, because no heat capacity follows from it.
+    """c* = e / w in J/(kg·K); None where w ≤ 0, because no specific heat capacity follows from it.
 
     Mass cancels here and only here. With a heat sink C the balance m·e = (m·c + C)·w makes c* = c + C/m.
     """
@@ -55,7 +55,7 @@ def expected_warming(
     Domain: m > 0, c > 0, C ≥ 0; ValueError otherwise.
     """
     if not (shot_mass_kg > 0 and heat_capacity_J_per_kg_K > 0 and heat_sink_J_per_K >= 0):
-        raise ValueError("mass and heat capacity must be positive and the heat sink not negative")
+        raise ValueError("mass and specific heat capacity must be positive and the heat sink not negative")
     return specific_energy_J_per_kg / (heat_capacity_J_per_kg_K + heat_sink_J_per_K / shot_mass_kg)
 
 

@@ -12,13 +12,17 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.materials import MATERIALS
+from app.physics.limits import MOST_INVERSIONS
+from app.physics.materials import CRC, MATERIALS
 from app.words import N_, Message
 
 _SEEN_AT = 10
 """A warming counts as seen when it is ten steps of the thermometer (our own choice: u(w)/w is then 4 %)."""
 
 _USUAL_STEPS_K = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001)
+"""Steps that thermometers come with, from a kitchen's to a laboratory's (common practice, no source)."""
+
+_HANDBOOK = "J. Carvill, Mechanical Engineer's Data Handbook (1993), 3.4.4"
 
 
 @dataclass(frozen=True)
@@ -49,13 +53,18 @@ class FallWarming:
     finding: Message
 
 
+def _liquid(key: str, name: Message, molar_J_per_mol_K: float, molar_mass_g: float, source: str) -> Substance:
+    described = f"{source}: {molar_J_per_mol_K} J/(mol·K), {molar_mass_g} g/mol"
+    return Substance(key, name, round(molar_J_per_mol_K / molar_mass_g * 1000, 1), described)
+
+
 SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
     {
-        "water": Substance("water", Message(N_("Water")), 4184.0, "thermochemical calorie (definition)"),
-        "mercury": Substance("mercury", Message(N_("Mercury")), 139.5, "handbook value, from memory"),
-        "sand": Substance("sand", Message(N_("Dry sand")), 800.0, "about, from memory"),
+        "water": _liquid("water", Message(N_("Water")), 75.3, 18.0153, CRC),
+        "mercury": _liquid("mercury", Message(N_("Mercury")), 28.0, 200.59, CRC),
+        "sand": Substance("sand", Message(N_("Dry sand")), 796.0, _HANDBOOK),
         "granite": Substance("granite", Message(N_("Granite")), 790.0, "about, from memory"),
-        "ice": Substance("ice", Message(N_("Ice (below 0 °C)")), 2100.0, "about, from memory"),
+        "ice": Substance("ice", Message(N_("Ice (below 0 °C)")), 2100.0, _HANDBOOK),
         **{
             key: Substance(key, metal.name, metal.accepted_J_per_kg_K, metal.accepted_source)
             for key, metal in MATERIALS.items()
@@ -74,14 +83,15 @@ def warming_over_fall(
 ) -> FallWarming:
     """w = g·h·N / c, the most that the fall can warm the substance.
 
-    Domain: 0 < h ≤ 10 000 m, 1 ≤ N ≤ 10 000, c > 0, step > 0, all finite; ValueError otherwise.
+    A class's thermometer reads to 0.1 K (common practice, no source).
+    Domain: 0 < h ≤ 10 000 m, 1 ≤ N ≤ MOST_INVERSIONS, c > 0, step > 0, all finite; ValueError otherwise.
     """
-    if not (0 < fall_m <= 10_000 and 1 <= falls <= 10_000):
-        raise ValueError("the fall must be up to 10 000 m and the falls from 1 to 10 000")
+    if not (0 < fall_m <= 10_000 and 1 <= falls <= MOST_INVERSIONS):
+        raise ValueError("the fall must be up to 10 000 m and the falls as many as a run's inversions")
     if not (math.isfinite(thermometer_step_K) and thermometer_step_K > 0 and gravity_m_per_s2 > 0):
         raise ValueError("the thermometer step and gravity must be positive")
     if not (math.isfinite(substance.heat_capacity_J_per_kg_K) and substance.heat_capacity_J_per_kg_K > 0):
-        raise ValueError("the heat capacity must be positive")
+        raise ValueError("the specific heat capacity must be positive")
     one_K = gravity_m_per_s2 * fall_m / substance.heat_capacity_J_per_kg_K
     warming_K = one_K * falls
     return FallWarming(
@@ -109,11 +119,12 @@ def fall_for_warming(
 
 
 def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
-    """A substance with a heat capacity of one's own, for example the class's result."""
+    """A substance with a specific heat capacity of one's own, for example the class's result."""
     return Substance("own", Message(N_("Your own value")), heat_capacity_J_per_kg_K, source)
 
 
 def _finding(warming_K: float, step_K: float) -> Message:
+    # Below ten, two digits: our own choice.
     values = {"warming": f"{warming_K:.2g}" if warming_K < 10 else f"{warming_K:.0f}", "step": f"{step_K:g}"}
     if warming_K >= _SEEN_AT * step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 
-EQUATOR_M_PER_S2 = 9.7803253359
-SOMIGLIANA_K = 0.00193185265241
-ECCENTRICITY_SQUARED = 0.00669437999014
-FREE_AIR_PER_S2 = 3.086e-6
+EQUATOR_M_PER_S2 = 9.7803253359  # NIMA TR8350.2 (2000), WGS 84, from memory; agrees with boule's WGS84
+SOMIGLIANA_K = 0.00193185265241  # NIMA TR8350.2 (2000), WGS 84, from memory; agrees with boule's WGS84
+ECCENTRICITY_SQUARED = 0.00669437999014  # NIMA TR8350.2 (2000), WGS 84, from memory; as above
+FREE_AIR_PER_S2 = 3.086e-6  # the usual free-air gradient, 0.3086 mGal/m, from memory
 
 
 def normal_gravity(latitude_deg: float, height_m: float = 0.0) -> float:

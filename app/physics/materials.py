@@ -1,8 +1,8 @@
-"""The metals a school may have as shot, with accepted heat capacities and what to take care of.
+"""The metals a school may have as shot, with accepted specific heat capacities and what to take care of.
 
-Heat capacities of the elements are the molar values of the CRC Handbook's standard thermodynamic tables
-at 298.15 K divided by the molar mass (checked against the `chemicals` package, and against JANAF where it
-has the element). Alloys have no single value: they carry a range, from memory. Densities are from memory,
+Specific heat capacities of the elements are the molar values of the CRC Handbook's standard thermodynamic
+tables at 298.15 K divided by the molar mass (checked against the `chemicals` package, and against JANAF where
+it has the element). Alloys have no single value: they carry a range, from memory. Densities are from memory,
 checked against CRC molar volumes where the table has the element; shot of an alloy may differ by 2 %.
 """
 
@@ -21,7 +21,10 @@ from app.physics.cautions import (
 )
 from app.words import N_, Message
 
-_CRC = "CRC Handbook of Chemistry and Physics, standard thermodynamic properties at 298.15 K"
+CRC = "CRC Handbook of Chemistry and Physics, standard thermodynamic properties at 298.15 K"
+_JANAF = "NIST-JANAF Thermochemical Tables (1998), solid, 298.15 K"
+_PERRY = "Perry's Chemical Engineers' Handbook, 8th ed. (2008), table 2-151, at 298.15 K"
+_HANDBOOKS = "from memory, engineering handbooks"
 
 
 @dataclass(frozen=True)
@@ -29,7 +32,8 @@ class Material:
     """One metal.
 
     `accepted_J_per_kg_K` is the value that a percent error is taken from; for an alloy it is the middle of
-    `accepted_range_J_per_kg_K`, and for an element the range is what printed tables differ by.
+    `accepted_range_J_per_kg_K`, and for an element the range is what printed tables differ by: `range_source`
+    names the second one.
     """
 
     key: str
@@ -38,6 +42,7 @@ class Material:
     accepted_range_J_per_kg_K: tuple[float, float]
     accepted_temperature_C: float
     accepted_source: str
+    range_source: str
     density_kg_per_m3: float
     density_source: str
     is_alloy: bool
@@ -56,9 +61,10 @@ def _element(
     molar_J_per_mol_K: float,
     molar_mass_g: float,
     other_table_J_per_kg_K: float,
+    other_source: str,
     density_kg_per_m3: float,
     safety: tuple[Message, ...],
-    source: str = _CRC,
+    source: str = CRC,
 ) -> Material:
     accepted = round(molar_J_per_mol_K / molar_mass_g * 1000, 1)
     return Material(
@@ -71,6 +77,7 @@ def _element(
         ),
         accepted_temperature_C=25.0,
         accepted_source=f"{source}: {molar_J_per_mol_K} J/(mol·K), {molar_mass_g} g/mol",
+        range_source=other_source,
         density_kg_per_m3=density_kg_per_m3,
         density_source="from memory",
         is_alloy=False,
@@ -82,6 +89,7 @@ def _alloy(
     key: str,
     name: Message,
     range_J_per_kg_K: tuple[float, float],
+    range_source: str,
     density_kg_per_m3: float,
     safety: tuple[Message, ...],
 ) -> Material:
@@ -94,6 +102,7 @@ def _alloy(
         accepted_temperature_C=20.0,
         accepted_source="Range over common alloys, engineering handbooks (from memory); "
         "use the value for your own alloy if you have it",
+        range_source=range_source,
         density_kg_per_m3=density_kg_per_m3,
         density_source="from memory; varies with the alloy",
         is_alloy=True,
@@ -105,28 +114,35 @@ _SAFE = (*GENERAL_CAUTIONS, WASH_HANDS)
 _LABEL = (*GENERAL_CAUTIONS, WASH_HANDS, CHECK_LABEL_FOR_LEAD)
 
 _ALL = (
-    # JANAF solid table gives 129.5 for lead: tables really differ by 1.7 %.
-    _element("lead", Message(N_("Lead")), 26.4, 207.2, 129.5, 11340, (*GENERAL_CAUTIONS, *LEAD_CAUTIONS)),
-    _element("copper", Message(N_("Copper")), 24.4, 63.546, 384.6, 8960, _SAFE),
-    _element("iron", Message(N_("Iron")), 25.1, 55.845, 450.0, 7874, (*_SAFE, DRY_STEEL)),
-    _alloy("steel", Message(N_("Steel")), (450.0, 500.0), 7850, (*_SAFE, DRY_STEEL)),
-    _alloy("brass", Message(N_("Brass")), (370.0, 385.0), 8500, _LABEL),
-    _element("aluminium", Message(N_("Aluminium")), 24.2, 26.982, 897.2, 2700, _SAFE),
-    # The CRC row that the chemicals package has is grey tin; shot is white tin.
+    # Tables really differ, for lead by 1.7 %.
+    _element(
+        "lead", Message(N_("Lead")), 26.4, 207.2, 129.5, _JANAF, 11340, (*GENERAL_CAUTIONS, *LEAD_CAUTIONS)
+    ),
+    _element("copper", Message(N_("Copper")), 24.4, 63.546, 384.6, _JANAF, 8960, _SAFE),
+    # 4.13 + 0.00638 T cal/(mol·K), α iron.
+    _element("iron", Message(N_("Iron")), 25.1, 55.845, 451.9, _PERRY, 7874, (*_SAFE, DRY_STEEL)),
+    _alloy("steel", Message(N_("Steel")), (450.0, 500.0), _HANDBOOKS, 7850, (*_SAFE, DRY_STEEL)),
+    _alloy("brass", Message(N_("Brass")), (370.0, 385.0), _HANDBOOKS, 8500, _LABEL),
+    _element("aluminium", Message(N_("Aluminium")), 24.2, 26.982, 897.2, _JANAF, 2700, _SAFE),
+    # The CRC row that the chemicals package has is grey tin; shot is white tin. 5.05 + 0.00480 T cal/(mol·K).
     _element(
         "tin",
         Message(N_("Tin (white)")),
         27.0,
         118.71,
-        226.0,
+        228.4,
+        _PERRY,
         7290,
         _LABEL,
         source="White tin at 298.15 K, handbook value from memory",
     ),
-    _element("bismuth", Message(N_("Bismuth")), 25.5, 208.98, 123.0, 9790, _LABEL),
-    _element("zinc", Message(N_("Zinc")), 25.4, 65.38, 388.3, 7140, _SAFE),
-    _element("tungsten", Message(N_("Tungsten")), 24.3, 183.84, 132.2, 19300, _SAFE),
+    # 5.38 + 0.00260 T cal/(mol·K).
+    _element("bismuth", Message(N_("Bismuth")), 25.5, 208.98, 123.2, _PERRY, 9790, _LABEL),
+    _element("zinc", Message(N_("Zinc")), 25.4, 65.38, 388.3, _JANAF, 7140, _SAFE),
+    _element("tungsten", Message(N_("Tungsten")), 24.3, 183.84, 132.2, _JANAF, 19300, _SAFE),
 )
+"""Molar heat capacities from the CRC Handbook, molar masses IUPAC's, the second table named in each row,
+densities from memory."""
 
 MATERIALS: Mapping[str, Material] = MappingProxyType({material.key: material for material in _ALL})
 

@@ -10,14 +10,32 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from app.physics.limits import (
+    LEAST_ACCEPTED_J_PER_KG_K,
+    LEAST_GRAVITY_M_PER_S2,
+    MOST_ACCEPTED_J_PER_KG_K,
+    MOST_GRAVITY_M_PER_S2,
+    MOST_INVERSIONS,
+)
 from app.physics.typed_text import plain_text
-from app.physics.units import INVERSIONS, LENGTH_UNITS, MASS_UNITS, TEMPERATURE_UNITS, Unit, unit_named
+from app.physics.units import (
+    GRAVITY_UNITS,
+    HEAT_CAPACITY_UNITS,
+    INVERSIONS,
+    LENGTH_UNITS,
+    MASS_UNITS,
+    TEMPERATURE_UNITS,
+    Unit,
+    unit_named,
+    without_powers,
+)
 from app.words import N_, Message
 
 LONGEST_TEXT = 60
+"""Characters of one reading that are read: any number with its unit is shorter (our own choice)."""
 
 _NUMBER = re.compile(r"(?P<sign>[+-]?) ?(?P<number>[0-9]*(?:[.,][0-9]+)?)(?P<rest>.*)", re.DOTALL)
 
@@ -74,7 +92,7 @@ def parse_mass(text: str, default_unit: str = "g") -> Reading:
         raise _problem(N_("A mass cannot be negative. Read the balance again."))
     if reading.value == 0:
         raise _problem(N_("A mass of zero cannot warm up. Read the balance again with the shot on it."))
-    if reading.value > 25:
+    if reading.value > 25:  # more than a class lifts: our own choice
         raise _problem(
             N_("%(typed)s is more shot than anyone can tip. Check the number and its unit."), typed=reading
         )
@@ -88,7 +106,7 @@ def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = Fal
         raise _problem(N_("A length cannot be negative. Measure it again."))
     if reading.value == 0 and not may_be_zero:
         raise _problem(N_("A length of zero leaves no fall. Measure the tube again."))
-    if reading.value > 10:
+    if reading.value > 10:  # longer than any tube in a room: our own choice
         raise _problem(
             N_("%(typed)s is longer than any tube here. Check the number and its unit."), typed=reading
         )
@@ -98,7 +116,7 @@ def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = Fal
 def parse_temperature(text: str, default_unit: str = "°C") -> Reading:
     """A temperature in °C, from −40 to 150 °C. °F is converted to 20 decimals. Raises ReadingProblem."""
     reading = _parse(text, default_unit, TEMPERATURE_UNITS, "°C, °F")
-    if not -40 <= reading.value <= 150:
+    if not -40 <= reading.value <= 150:  # what laboratory thermometers show: common practice, no source
         raise _problem(
             N_("%(typed)s cannot be right here. Check the decimal mark, and read the thermometer again."),
             typed=reading,
@@ -107,7 +125,7 @@ def parse_temperature(text: str, default_unit: str = "°C") -> Reading:
 
 
 def parse_count(text: str) -> Reading:
-    """A whole number of inversions from 1 to 10 000. Raises ReadingProblem."""
+    """A whole number of inversions from 1 to MOST_INVERSIONS. Raises ReadingProblem."""
     parsed = parse_decimal(text)
     if parsed.unit is not None and unit_named(parsed.unit, INVERSIONS) is None:
         raise _problem(
@@ -122,13 +140,52 @@ def parse_count(text: str) -> Reading:
         raise _problem(N_("A count of inversions cannot be negative. Type how often the tube was turned."))
     if parsed.value == 0:
         raise _problem(N_("With zero inversions nothing has fallen. Type how often the tube was turned."))
-    if parsed.value > 10_000:
-        raise _problem(
-            N_("%(typed)s inversions are more than a lesson has time for. Check the count."),
-            typed=decimal_text(parsed.value),
-        )
+    if parsed.value > MOST_INVERSIONS:
+        raise ReadingProblem(too_many_inversions(parsed.value))
     understood = Message("%(number)s", {"number": decimal_text(parsed.value)})
     return Reading(text, parsed.value, "inversions", understood, parsed.value, parsed.unit is not None)
+
+
+def parse_heat_capacity(text: str) -> Reading:
+    """A specific heat capacity, in J/(kg·K) where no unit is typed. Raises ReadingProblem."""
+    reading = _parse(without_powers(text), "J/(kg·K)", HEAT_CAPACITY_UNITS, "J/(kg·K), kJ/(kg·K)")
+    return replace(reading, raw=text)
+
+
+def parse_accepted_heat_capacity(text: str) -> Decimal:
+    """An accepted specific heat capacity, exactly, in J/(kg·K). Raises ReadingProblem."""
+    value = parse_heat_capacity(text).value
+    if not LEAST_ACCEPTED_J_PER_KG_K <= value <= MOST_ACCEPTED_J_PER_KG_K:
+        raise _problem(
+            N_(
+                "An accepted value lies between %(least)s and %(most)s J/(kg·K); 0 would make every percent"
+                " error infinite. Check it."
+            ),
+            least=decimal_text(LEAST_ACCEPTED_J_PER_KG_K),
+            most=decimal_text(MOST_ACCEPTED_J_PER_KG_K),
+        )
+    return value
+
+
+def parse_gravity(text: str) -> Decimal:
+    """g in m/s² (or N/kg), as it can be at the Earth's surface. Raises ReadingProblem."""
+    parsed = parse_decimal(without_powers(text))
+    known = parsed.unit is None or unit_named(parsed.unit, GRAVITY_UNITS) is not None
+    if not (known and LEAST_GRAVITY_M_PER_S2 <= parsed.value <= MOST_GRAVITY_M_PER_S2):
+        raise _problem(
+            N_("On Earth g lies between %(least)s and %(most)s m/s². Check it."),
+            least=decimal_text(LEAST_GRAVITY_M_PER_S2),
+            most=decimal_text(MOST_GRAVITY_M_PER_S2),
+        )
+    return parsed.value
+
+
+def too_many_inversions(count: Decimal) -> Message:
+    """The sentence for a count above MOST_INVERSIONS."""
+    return Message(
+        N_("%(typed)s inversions are more than a lesson has time for. Check the count."),
+        {"typed": decimal_text(count)},
+    )
 
 
 def decimal_text(value: Decimal) -> str:

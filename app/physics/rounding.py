@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 
 _CONTEXT = Context(prec=700, rounding=ROUND_HALF_UP)
+"""Digits enough for any float, whose decimal has at most 17 behind 308 zeros (IEEE 754 binary64)."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,10 @@ def round_with_uncertainty(value: float, uncertainty: float, digits: int = 2) ->
 
 
 def round_significant(value: float, digits: int = 3) -> str:
-    """The value alone with so many significant digits. Domain: finite; ValueError otherwise."""
+    """The value alone with so many significant digits, three unless asked otherwise (our own choice).
+
+    Domain: finite; ValueError otherwise.
+    """
     if not math.isfinite(value):
         raise ValueError("the value must be finite")
     if value == 0:

@@ -1,7 +1,7 @@
-"""Heat capacity and uncertainty of very many runs at once, as numpy arrays.
+"""Specific heat capacity and uncertainty of very many runs at once, as numpy arrays.
 
 The same formulas as `app.physics.run_uncertainty`, without the budget. An array has no None: where a run
-has no heat capacity its entries are NaN and `has_value` is False, and the caller leaves them out.
+has no specific heat capacity its entries are NaN and `has_value` is False, and the caller leaves them out.
 """
 
 from __future__ import annotations
@@ -48,7 +48,8 @@ def apparent_heat_capacities(
     """c* = g·h·N / w with u(c*)² = c*²·((u_h/h)² + (u_N/N)² + (u_g/g)² + (u_w/w)²), all broadcast together.
 
     `u_length_m` is the standard uncertainty of the fall. Domain: any finite numbers; runs with w ≤ 0 or a
-    result too large for a float have no value. Source: JCGM 100:2008, 5.1.2.
+    result too large for a float have no value. The step of 0.1 K is a school's digital thermometer
+    (common practice, no source). Source: JCGM 100:2008, 5.1.2.
     """
     g = np.asarray(gravity_m_per_s2, dtype=np.float64)
     n = np.asarray(inversions, dtype=np.float64)

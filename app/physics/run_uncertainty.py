@@ -1,4 +1,4 @@
-"""The standard uncertainty of one run's heat capacity, with its budget, by the GUM.
+"""The standard uncertainty of one run's specific heat capacity, with its budget, by the GUM.
 
 c = g·(L − a)·N / w − C/m, first order in the inputs (JCGM 100:2008, 5.1 and 5.2). A reading on a scale of
 step s has the standard uncertainty s/√12 (GUM F.2.2.1); the two readings' steps do not cancel, while an
@@ -17,18 +17,20 @@ from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.words import N_, Message
 
 COVERAGE_95 = 1.959963984540054
-"""Two-sided 95 % quantile of the normal distribution."""
+"""Two-sided 95 % quantile of the normal distribution: scipy.special.ndtri(0.975)."""
 
 NO_UPPER_END = Message(
     N_(
         "The warming is too small for this thermometer: it could be zero, "
-        "so there is no upper end to the heat capacity."
+        "so there is no upper end to the specific heat capacity."
     )
 )
 """Why a run has no 95 % interval."""
 
-ENDS_COLDER = Message(N_("The shot ends colder than it began, so no heat capacity follows from this run."))
-"""Why a run whose end temperature is below its start has no heat capacity."""
+ENDS_COLDER = Message(
+    N_("The shot ends colder than it began, so no specific heat capacity follows from this run.")
+)
+"""Why a run whose end temperature is below its start has no specific heat capacity."""
 
 SOURCES: Mapping[str, Message] = MappingProxyType(
     {
@@ -49,7 +51,9 @@ class RunInputs:
     """One run's readings with their standard uncertainties, in SI (temperatures in °C).
 
     `reading_correlation` is between the reading errors at start and end (not the steps), from −1 to 1.
-    The heat sink is zero for an apparent heat capacity; the mass matters only with a heat sink.
+    The heat sink is zero for an apparent specific heat capacity; the mass matters only with a heat sink.
+
+    `thermometer_step_K`: 0.1 K, a school's digital thermometer (common practice, no source).
     """
 
     tube_length_m: float
@@ -222,9 +226,9 @@ def _check(run: RunInputs) -> None:
 
 def _no_warming(warming_K: float) -> Message:
     if warming_K == 0:
-        return Message(N_("The shot shows no warming, so no heat capacity follows from this run."))
+        return Message(N_("The shot shows no warming, so no specific heat capacity follows from this run."))
     return ENDS_COLDER
 
 
 def _no_number() -> Message:
-    return Message(N_("These readings give no heat capacity that can be written down."))
+    return Message(N_("These readings give no specific heat capacity that can be written down."))

@@ -26,6 +26,9 @@ class SimulatedBench:
 
     `slips` names the slip of a run by its number, counted from 1 (keys of
     `app.physics.planted_slips.SLIPS`).
+
+    `shot_mass_kg`, `inversions`, `runs`, `tube_length_m` and `end_allowance_m` are those of a usual school
+    tube (common practice, no source).
     """
 
     bench: str
@@ -45,6 +48,13 @@ class SimulatedPractical:
     `technique_sd_bench` and `technique_sd_run` are relative standard deviations of the energy that reaches
     the shot, per bench and per run. `heat_leak_per_inversion` is λ in m·e = (m·c + C)·w + m·λ·N·θ, in
     J/(kg·K). A bench's thermometer reads `thermometer_offset_sd_K` off, the same at start and end.
+
+    `heat_capacity_J_per_kg_K` is lead's in the CRC Handbook.
+
+    `room_temperature_C`, `heat_sink_J_per_K` and `thermometer_step_K` are those of a usual school kit,
+    `length_sd_m` and `balance_step_kg` what a rule and a balance are read to (common practice, no source).
+
+    `technique_sd_bench`, `technique_sd_run` and `start_spread_K` are invented: no published figure is known.
     """
 
     benches: tuple[SimulatedBench, ...]
@@ -81,7 +91,8 @@ class SimulatedRun:
 def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> list[SimulatedRun]:
     """All runs of all benches, in bench order, with the slips that were asked for.
 
-    Raises ValueError for a practical that cannot be (no bench, mass or heat capacity not positive, …).
+    Raises ValueError for a practical that cannot be (no bench, mass or specific heat capacity not
+    positive, …).
     """
     _check(practical)
     row = [bench for bench in practical.benches for _ in range(bench.runs)]
@@ -129,7 +140,10 @@ def even_class(
     masses_kg: tuple[float, ...] = (0.24, 0.45, 0.66, 0.88),
     bench: SimulatedBench | None = None,
 ) -> tuple[SimulatedBench, ...]:
-    """Benches numbered from 1, the masses dealt out in turn, otherwise all like `bench`."""
+    """Benches numbered from 1, the masses dealt out in turn, otherwise all like `bench`.
+
+    Three runs of even steps of mass, about 1 to 3.7, are invented, as a school might plan them.
+    """
     pattern = SimulatedBench("") if bench is None else bench
     return tuple(
         replace(pattern, bench=str(i + 1), runs=runs, shot_mass_kg=masses_kg[i % len(masses_kg)])
@@ -205,7 +219,7 @@ def _check(practical: SimulatedPractical) -> None:
     if not practical.benches:
         raise ValueError("a simulated class needs at least one bench")
     if not (practical.heat_capacity_J_per_kg_K > 0 and practical.heat_sink_J_per_K >= 0):
-        raise ValueError("the heat capacity must be positive and the heat sink not negative")
+        raise ValueError("the specific heat capacity must be positive and the heat sink not negative")
     for bench in practical.benches:
         if not (bench.shot_mass_kg > 0 and bench.inversions >= 1 and bench.runs >= 1):
             raise ValueError(f"bench {bench.bench}: mass, inversions and runs must be positive")

@@ -7,13 +7,14 @@ reading, and the typed number is kept beside it.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Context, Decimal
 
-_EXACT = Context(prec=300)
-_TWENTY_DECIMALS = Decimal("1e-20")
+_EXACT = Context(prec=300)  # more digits than any reading or unit has (our own choice)
+_TWENTY_DECIMALS = Decimal("1e-20")  # far below any reading (our own choice)
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,7 @@ def _names(unit: Unit, names: str) -> dict[str, Unit]:
     return dict.fromkeys(names.split(), unit)
 
 
-_G = Unit("g", Decimal("0.001"))
+_G = Unit("g", Decimal("0.001"))  # SI Brochure, 9th ed. (2019)
 _KG = Unit("kg")
 MASS_UNITS: Mapping[str, Unit] = {
     **_names(_G, "g gr gram grams gramme grammes gramm gramo gramos غ غم جم غرام"),
@@ -51,9 +52,9 @@ MASS_UNITS: Mapping[str, Unit] = {
 }
 
 _M = Unit("m")
-_CM = Unit("cm", Decimal("0.01"))
-_MM = Unit("mm", Decimal("0.001"))
-_IN = Unit("in", Decimal("0.0254"))
+_CM = Unit("cm", Decimal("0.01"))  # SI Brochure, 9th ed. (2019)
+_MM = Unit("mm", Decimal("0.001"))  # SI Brochure, 9th ed. (2019)
+_IN = Unit("in", Decimal("0.0254"))  # exact: agreement of 1959; ISO 80000-3
 LENGTH_UNITS: Mapping[str, Unit] = {
     **_names(_M, "m metre metres meter meters mètre mètres metro metros م متر"),
     **_names(
@@ -64,8 +65,8 @@ LENGTH_UNITS: Mapping[str, Unit] = {
 }
 
 _CELSIUS = Unit("°C")
-_FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))
-_KELVIN = Unit("K", zero=Decimal("273.15"))
+_FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))  # NIST SP 811 (2008), B.8
+_KELVIN = Unit("K", zero=Decimal("273.15"))  # SI Brochure, 9th ed. (2019)
 TEMPERATURE_UNITS: Mapping[str, Unit] = {
     **_names(_CELSIUS, "°c c ° deg degc degree degrees degreesc celsius degcelsius degreescelsius °celsius"),
     **_names(_CELSIUS, "grad grados degrés °م م م°"),
@@ -76,8 +77,8 @@ TEMPERATURE_UNITS: Mapping[str, Unit] = {
 }
 
 _J_PER_KG_K = Unit("J/(kg·K)")
-_J_PER_G_K = Unit("J/(g·K)", Decimal(1000))
-_KJ_PER_KG_K = Unit("kJ/(kg·K)", Decimal(1000))
+_J_PER_G_K = Unit("J/(g·K)", Decimal(1000))  # SI Brochure, 9th ed. (2019)
+_KJ_PER_KG_K = Unit("kJ/(kg·K)", Decimal(1000))  # SI Brochure, 9th ed. (2019)
 
 
 def _per_mass_and_kelvin(unit: Unit, energy: str, mass: str) -> dict[str, Unit]:
@@ -97,6 +98,30 @@ HEAT_CAPACITY_UNITS: Mapping[str, Unit] = {
     **_per_mass_and_kelvin(_J_PER_G_K, "j", "g"),
     **_per_mass_and_kelvin(_KJ_PER_KG_K, "kj", "kg"),
 }
+
+GRAVITY_UNITS: Mapping[str, Unit] = _names(Unit("m/s²"), "m/s/s n/kg")
+
+_MINUS_ONE, _MINUS_TWO = (rf"\s*\^?\s*[-−⁻]\s*[{digits}]" for digits in ("1¹", "2²"))
+_BETWEEN = r"[\s·⋅*.]*"
+_POWERS = (
+    (
+        re.compile(rf"\s*(k?J){_BETWEEN}(kg|g){_MINUS_ONE}{_BETWEEN}(K|°?C){_MINUS_ONE}\s*$", re.IGNORECASE),
+        r" \1/(\2·\3)",
+    ),
+    (re.compile(rf"\s*N{_BETWEEN}kg{_MINUS_ONE}\s*$", re.IGNORECASE), " N/kg"),
+    (re.compile(rf"\s*m(?:\s*/\s*s\s*\^?\s*[2²]|{_BETWEEN}s{_MINUS_TWO})\s*$", re.IGNORECASE), " m/s/s"),
+)
+"""Units written with powers, raised or not: J kg⁻¹ K⁻¹ and m s⁻² as the SI Brochure (9th ed.) writes them,
+m/s² as most tables do."""
+
+
+def without_powers(text: str) -> str:
+    """A typed number with its unit, the powers of the unit written as divisions: a digit in a unit would
+    otherwise be taken for a second number."""
+    for pattern, divided in _POWERS:
+        text = pattern.sub(divided, text)
+    return text
+
 
 INVERSIONS: Mapping[str, Unit] = _names(
     Unit("inversions"), "inversion inversions turn turns time times tip tips x × fois mal veces"

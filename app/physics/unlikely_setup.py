@@ -13,10 +13,21 @@ from app.words import N_, Message
 
 _FAR = 2.5
 """How many times more or less than the class's typical value is asked about (our own choice)."""
+TWICE = N_(
+    "%(read)s is twice the planned %(usual)s inversions: count one each time the shot falls. "
+    "Is the count right?"
+)
+HALF = N_(
+    "%(read)s is half of the planned %(usual)s inversions: count every half turn that lets the shot fall. "
+    "Is the count right?"
+)
 
 
 def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """Shot of less than 20 g, more than 2.5 kg, more than the tube holds, or far from the class's mass."""
+    """Shot of less than 20 g, more than 2.5 kg, more than the tube holds, or far from the class's mass.
+
+    The two masses: our own choice, a handful and what a pupil turns with ease.
+    """
     mass = run.shot_mass
     if mass is None:
         return None
@@ -47,7 +58,7 @@ def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
 
 
 def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """A tube shorter than 30 cm, longer than 2.5 m, or far from the class's length."""
+    """A tube shorter than 30 cm, longer than 2.5 m (our own choice), or far from the class's length."""
     length = run.tube_length
     if length is None:
         return None
@@ -84,7 +95,10 @@ def unlikely_allowance(run: RunAsRead) -> Question | None:
 
 
 def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """Fewer than 5 or more than 400 inversions, or half, double or far from the class's count."""
+    """Fewer than 5 or more than 400 inversions, or half, double or far from the class's count.
+
+    5 and 400: our own choice; published demonstrations and reports take 30 to 250.
+    """
     count = run.inversions
     if count is None:
         return None
@@ -94,15 +108,7 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
         return Question(
             "inversions",
             Message(
-                N_(
-                    "%(read)s is exactly %(share)s of the planned %(usual)s inversions: count one for each "
-                    "half turn that lets the shot fall. Is the count right?"
-                ),
-                {
-                    "read": decimal_text(count.value),
-                    "share": "200 %" if value > usual else "50 %",
-                    "usual": f"{usual:g}",
-                },
+                TWICE if value > usual else HALF, {"read": decimal_text(count.value), "usual": f"{usual:g}"}
             ),
             Decimal(str(int(usual))),
             as_meant("inversions", count, str(int(usual)), NO),
@@ -143,6 +149,7 @@ def _mass_text(kilograms: Decimal) -> str:
 
 
 def _length_text(metres: Decimal) -> str:
+    """In the unit that a tube of that length is spoken of in (our own choice)."""
     if metres >= Decimal("2.5"):
         return _shortest(metres, "m")
     return _shortest(metres * 100, "cm") if metres >= Decimal("0.01") else _shortest(metres * 1000, "mm")

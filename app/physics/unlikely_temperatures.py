@@ -11,15 +11,18 @@ from app.physics.rounding import one_digit
 from app.physics.run_as_read import Question, RunAsRead, TypicalRun
 from app.words import N_, Message
 
+_COLDEST_ROOM_C, _HOTTEST_ROOM_C = 5, 45
+"""What a room can have, and a little more (our own choice)."""
 SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
 
 
 def unlikely_start(run: RunAsRead, typical: TypicalRun) -> Question | None:
     """A start temperature that no room has (°F perhaps), or more than 15 K from the class's."""
     start = run.start_temperature
-    question = unlikely_in_a_room("start_temperature", start)
+    question = _unlike_a_room("start_temperature", start, typical)
     if question or start is None or typical.start_temperature_C is None:
         return question
+    # Chilled shot in the same room: our own choice.
     if abs(float(start.value) - typical.start_temperature_C) <= 15:
         return None
     return Question(
@@ -35,11 +38,12 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     """An end below the start, equal to it, or warmer than the whole fall energy could make the shot."""
     start, end = run.start_temperature, run.end_temperature
     if end is None or start is None:
-        return unlikely_in_a_room("end_temperature", end)
+        return _unlike_a_room("end_temperature", end, typical)
     read = {"start": decimal_text(start.value), "end": decimal_text(end.value)}
     most = _most_warming_K(run, typical)
     if end.value < start.value:
         summed = start.value + end.value
+        # A warming is at most thrice the likely one: our own choice.
         if most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6))) and summed <= 45:
             meant = end_from_warming(start, end)
             return Question("end_temperature", _warming_typed(end), summed, meant)
@@ -48,9 +52,10 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
         sentence = N_("Start and end are both %(end)s °C. Did you read the thermometer again after tipping?")
         return Question("end_temperature", Message(sentence, read))
     rise = float(end.value - start.value)
-    hot = unlikely_in_a_room("end_temperature", end)
+    hot = _unlike_a_room("end_temperature", end, typical)
     if hot and hot.suggested is not None and hot.suggested >= start.value:
         return hot
+    # Room for a warm tube and coarse steps: our own choice.
     if most is not None and rise > 1.5 * most + 1.0:
         sentence = N_(
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
@@ -69,17 +74,25 @@ def _warming_typed(end: Reading) -> Message:
 
 
 def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
-    """Below 5 °C or above 45 °C; from what reads as a room's in °F, that is asked."""
-    if reading is None or 5 <= reading.value <= 45:
+    """Outside what a room has; from what reads as a room's in °F, that is asked."""
+    if reading is None or _COLDEST_ROOM_C <= reading.value <= _HOTTEST_ROOM_C:
         return None
     celsius = (reading.value - 32) * 5 / 9
-    if reading.unit == "°C" and 5 <= celsius <= 45:
+    if reading.unit == "°C" and _COLDEST_ROOM_C <= celsius <= _HOTTEST_ROOM_C:
         sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
         meant = Decimal(f"{celsius:.1f}")
         values = {"read": decimal_text(reading.value), "meant": str(meant)}
         return Question(field, Message(sentence, values), celsius, in_fahrenheit(field, reading))
     sentence = N_("%(read)s °C is unusual for a room. Is it right?")
     return Question(field, Message(sentence, {"read": f"{float(reading.value):.4g}"}))
+
+
+def _unlike_a_room(field: str, reading: Reading | None, typical: TypicalRun) -> Question | None:
+    """The same for the shot, unless it is planned to start colder or hotter than any room."""
+    planned = typical.start_temperature_C
+    if planned is not None and not _COLDEST_ROOM_C <= planned <= _HOTTEST_ROOM_C:
+        return None
+    return unlikely_in_a_room(field, reading)
 
 
 def _most_warming_K(run: RunAsRead, typical: TypicalRun) -> float | None:

@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_INVERSIONS
 from app.practicals import attempts
 from app.practicals.actors import BenchIdentity, TeacherIdentity
 from app.practicals.join import key_subject
@@ -15,11 +16,12 @@ from app.practicals.permission import (
     locked_practical,
     note_change,
     practical_to_run,
+    practical_to_see,
     raise_presence,
     raise_revision,
 )
 from app.records.engine import Database
-from app.records.errors import NotFound, Unprocessable
+from app.records.errors import Conflict, NotFound, Unprocessable
 from app.records.models import Bench, BenchPhone, Run
 from app.words import N_, Message
 
@@ -32,6 +34,13 @@ class NoSuchBench(NotFound):
 
     def __init__(self) -> None:
         super().__init__(Message(N_("No bench of that number has joined this practical.")))
+
+
+class LessonOver(Conflict):
+    """The practical is finished: nobody is looking for hands."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("This practical is finished. Ask your teacher in person.")))
 
 
 @dataclass(frozen=True)
@@ -77,32 +86,41 @@ def note_progress(
     if progress is not None and progress not in PROGRESS:
         raise Unprocessable(Message(N_("The phone sent a step that is not known here. Reload the page.")))
     waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
-    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), 100_000))
+    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
     with database.writing() as session:
         bench = _own_bench(session, actor)
         if progress is None:
             progress, counted = bench.progress, bench.counted_so_far
         phone = session.get_one(BenchPhone, actor.phone_id)
         phone.waiting_to_send, phone.last_seen_at = waiting, now
-        session.flush()
-        total = session.scalar(
-            select(func.sum(BenchPhone.waiting_to_send)).where(
-                BenchPhone.bench_id == bench.id, BenchPhone.left_at.is_(None)
-            )
-        )
+        total = held_by_phones(session, bench.id)
         changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (progress, counted, total)
         if bench.progress != progress:
             bench.progress_at = now
-        bench.progress, bench.counted_so_far, bench.waiting_to_send = progress, counted, int(total or 0)
+        bench.progress, bench.counted_so_far, bench.waiting_to_send = progress, counted, total
         bench.last_seen_at = now
         if changed:
             raise_presence(session, actor.practical_id)
 
 
+def held_by_phones(session: Session, bench_id: int) -> int:
+    """How many unsent runs the bench's phones hold together, as each last said."""
+    session.flush()
+    total = session.scalar(
+        select(func.sum(BenchPhone.waiting_to_send)).where(
+            BenchPhone.bench_id == bench_id, BenchPhone.left_at.is_(None)
+        )
+    )
+    return int(total or 0)
+
+
 def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now: datetime) -> None:
-    """The bench puts its hand up, or takes it down."""
+    """The bench puts its hand up, or takes it down. Once the practical is finished no hand goes up."""
     with database.writing() as session:
-        bench = _own_bench(session, actor)
+        practical = locked_practical(session, actor.practical_id)
+        bench = _own_bench(session, actor, locked=False)
+        if wanted and practical is not None and practical.state == "finished":
+            raise LessonOver()
         if (bench.asked_for_help_at is not None) != wanted:
             bench.asked_for_help_at = now if wanted else None
             raise_presence(session, actor.practical_id)
@@ -149,6 +167,12 @@ def bench_details(database: Database, *, actor: BenchIdentity) -> BenchDetails:
     with database.reading() as session:
         _own_bench(session, actor, locked=False)
         return benches_in(session, actor.practical_id, actor.bench_id)[0]
+
+
+def benches_of(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[BenchDetails]:
+    """The benches of a practical, for any teacher of its department."""
+    with database.reading() as session:
+        return benches_in(session, practical_to_see(session, actor, practical_id).id)
 
 
 def benches_in(session: Session, practical_id: int, bench_id: int | None = None) -> list[BenchDetails]:

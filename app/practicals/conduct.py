@@ -1,6 +1,6 @@
 """Conducting a practical through its states.
 
-planned     the teacher prepares; no phone can join
+planned     the teacher prepares; no phone can join, though a code for the cards may be made
 collecting  the code is valid; benches join, send and correct runs
 paused      nobody new joins and nothing is taken in; phones keep what they have and send it afterwards
 finished    the class is over; the records stay, and the teacher can reopen
@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.actors import TeacherIdentity
@@ -21,7 +21,7 @@ from app.practicals.shapes import PracticalDetails, details_of
 from app.practicals.tokens import new_join_code
 from app.records.engine import Database
 from app.records.errors import Conflict
-from app.records.models import BenchPlan, Practical
+from app.records.models import Bench, BenchPlan, Practical
 from app.words import N_, Message
 
 CODE_TRIES = 20
@@ -44,14 +44,30 @@ class WrongState(Conflict):
 def open_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
-    """planned → collecting, with a join code. A rehearsal's simulated benches are removed."""
+    """planned → collecting, with the code that was made before or a new one. Nothing simulated stays."""
 
     def apply(session: Session, practical: Practical) -> None:
         remove_rehearsal_rows(session, practical.id)
-        practical.join_code = _free_code(session)
+        practical.join_code = practical.join_code or _free_code(session)
         practical.opened_at = now
 
     return _move(database, actor, practical_id, now, ("planned",), "collecting", "opened", apply)
+
+
+def make_join_code(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """A code for the cards while the practical is planned. It stays planned: the code lets nobody in yet."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.state == "finished":
+            raise WrongState(practical.state)
+        if practical.join_code is None:
+            practical.join_code = _free_code(session)
+            note_change(session, practical, "code made", actor.teacher_id, now)
+            raise_revision(practical)
+            session.flush()
+        return _details(session, practical)
 
 
 def pause_practical(
@@ -71,9 +87,13 @@ def resume_practical(
 def finish_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
-    """collecting or paused → finished. The code is given up."""
+    """collecting or paused → finished. The code stops working, hands go down, nothing simulated stays."""
 
-    def apply(_session: Session, practical: Practical) -> None:
+    def apply(session: Session, practical: Practical) -> None:
+        remove_rehearsal_rows(session, practical.id)
+        session.execute(
+            update(Bench).where(Bench.practical_id == practical.id).values(asked_for_help_at=None)
+        )
         practical.join_code = None
         practical.finished_at = now
 
@@ -98,7 +118,7 @@ def replace_join_code(
     """A new code; the old one lets nobody in from now on. Joined phones stay joined."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        if practical.state not in ("collecting", "paused"):
+        if practical.join_code is None:
             raise WrongState(practical.state)
         practical.join_code = _free_code(session)
         note_change(session, practical, "code replaced", actor.teacher_id, now)

@@ -38,6 +38,20 @@ class DecidedMeanwhile(Conflict):
         super().__init__(what)
 
 
+class RunOfAnotherTime(Conflict):
+    """A page names a state that the run has never had: an altered form, or records from a backup."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This page does not fit the run as the records have it, so nothing was changed."
+                    " Look at the run as it is now, then decide."
+                )
+            )
+        )
+
+
 def set_aside(
     database: Database,
     *,
@@ -96,6 +110,8 @@ def _decide(
     with database.writing() as session:
         practical, run, bench = run_to_change(session, actor, run_id)
         wanted = action == SET_ASIDE
+        if not 1 <= expected_revision <= run.revision:
+            raise RunOfAnotherTime()
         if run.revision != expected_revision:
             raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
         if run.set_aside != wanted or action == COUNTED:

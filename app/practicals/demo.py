@@ -30,17 +30,17 @@ from app.practicals.teachers import add_teacher, hashed, identity
 from app.records.engine import Database
 from app.records.models import Practical, Teacher, TeacherSession
 
-SEED = 20_310_306
+SEED = 20_310_306  # the day of the made-up lesson: invented
 LOGIN = "demo"
 DEPARTMENT = "Physics, Tarnbeck School (made up)"
 TEACHER = "A. Lindqvist"
 TITLE = "Year 10, falling shot, lot T-7 (made up)"
-ROOM_C = 21.0
-STEP_K = 0.1
-HEAT_SINK_J_PER_K = 38.0
-FALL_TUBE_M, ALLOWANCE_M, INVERSIONS = 1.0, 0.06, 60
-MASSES_KG = (0.26, 0.52, 0.86)
-REPORTED_BENCHES, PLANNED_BENCHES = 12, 14
+ROOM_C = 21.0  # invented
+STEP_K = 0.1  # invented
+HEAT_SINK_J_PER_K = 38.0  # invented
+FALL_TUBE_M, ALLOWANCE_M, INVERSIONS = 1.0, 0.06, 60  # invented
+MASSES_KG = (0.26, 0.52, 0.86)  # invented
+REPORTED_BENCHES, PLANNED_BENCHES = 12, 14  # invented
 SHORT_BENCHES = {"7": 2, "11": 1}
 SLIPS = {"4": {2: "inversions-halved"}, "9": {1: "temperatures-swapped"}}
 
@@ -132,12 +132,15 @@ def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
     return simulate_class(np.random.default_rng(seed), truth)
 
 
-def typed_entry(recorded: RecordedRun, bench_number: int) -> RunEntry:
-    """A simulated run as benches type: some in grams, some in kilograms, some with a decimal comma."""
+def typed_entry(recorded: RecordedRun, bench_number: int, decimals: int = 1) -> RunEntry:
+    """A simulated run as benches type (invented): in grams or kilograms, some with a decimal comma.
+
+    `decimals` are those of the thermometer.
+    """
     in_kg, comma = bench_number % 5 == 0, bench_number % 4 == 3
 
-    def text(value: float, decimals: int) -> str:
-        written = f"{value:.{decimals}f}"
+    def text(value: float, places: int) -> str:
+        written = f"{value:.{places}f}"
         return written.replace(".", ",") if comma else written
 
     mass = f"{text(recorded.shot_mass_kg, 3)} kg" if in_kg else text(recorded.shot_mass_kg * 1000, 0)
@@ -147,8 +150,8 @@ def typed_entry(recorded: RecordedRun, bench_number: int) -> RunEntry:
         tube_length=parse_length(text(recorded.tube_length_m * 100, 1)),
         end_allowance=parse_length(text(recorded.end_allowance_m * 100, 1), may_be_zero=True),
         inversions=parse_count(f"{recorded.inversions:.0f}"),
-        start_temperature=parse_temperature(text(recorded.start_temperature_C, 1)),
-        end_temperature=parse_temperature(text(recorded.end_temperature_C, 1)),
+        start_temperature=parse_temperature(text(recorded.start_temperature_C, decimals)),
+        end_temperature=parse_temperature(text(recorded.end_temperature_C, decimals)),
         room_temperature=None if room is None else parse_temperature(text(room, 1)),
     )
 
@@ -195,7 +198,7 @@ def _demo_teacher(database: Database, password: str, now: datetime) -> TeacherId
         department=DEPARTMENT,
         password=password,
         now=now,
-        is_head=True,
+        new_department=True,
     )
 
 

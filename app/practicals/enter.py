@@ -9,11 +9,12 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.actors import Actor, BenchIdentity, TeacherIdentity
-from app.practicals.bench_watch import NoSuchBench
+from app.practicals.bench_watch import MOST_WAITING, NoSuchBench, held_by_phones
 from app.practicals.entry import RunEntry, check_entry, columns_of
 from app.practicals.join import BadBenchNumber, add_bench
 from app.practicals.permission import NoSuchPractical, locked_practical, practical_to_run, raise_revision
 from app.practicals.refusals import (
+    LONGEST_BENCH_WORDS,
     LONGEST_REASON,
     BadKey,
     KeyUsedOtherwise,
@@ -21,8 +22,11 @@ from app.practicals.refusals import (
     ReasonMissing,
     RunChangedMeanwhile,
     TooManyRuns,
+    WordsTooLong,
 )
+from app.practicals.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.runs import OWN_CALCULATION, NoSuchRun, RunDetails, bench_runs, one_run
+from app.records.append_only import REMOVED
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
 
@@ -124,11 +128,15 @@ def correct_run(
 ) -> SavedRun:
     """Append a corrected version. A bench corrects its own while collecting; a teacher gives a reason.
 
+    A bench's words are few, and the teacher can remove them.
+
     A bench's own calculation changes no reading: it is no correction, and may come in a pause as well.
     """
     check_key(key)
     check_entry(entry)
     reason = _own_words(reason, own_calculation)
+    if isinstance(actor, BenchIdentity) and len(reason) > LONGEST_BENCH_WORDS:
+        raise WordsTooLong()
     if len(reason) > LONGEST_REASON or (not reason and isinstance(actor, TeacherIdentity)):
         raise ReasonMissing()
     columns = columns_of(entry)
@@ -196,6 +204,7 @@ def _place(
     if not 1 <= bench_number <= 99:
         raise BadBenchNumber()
     practical = practical_to_run(session, actor, practical_id)
+    remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones
     return practical, session.scalar(
         select(Bench).where(Bench.practical_id == practical.id, Bench.number == bench_number)
     )
@@ -213,10 +222,11 @@ def _stored_before(
 
 
 def _own_words(reason: str, own_calculation: bool) -> str:
-    """The reason as typed; in quotes where it reads as the mark of an own calculation."""
+    """The reason as typed; in quotes where it reads as a mark of the tool's own."""
     if own_calculation:
         return OWN_CALCULATION
-    return f"“{reason.strip()}”" if reason.strip() == OWN_CALCULATION else reason.strip()
+    marks = (OWN_CALCULATION, REMOVED)
+    return f"“{reason.strip()}”" if reason.strip() in marks else reason.strip()
 
 
 def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) -> None:
@@ -263,4 +273,5 @@ def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, wait
     if phone is not None:
         phone.last_seen_at = now
         if waiting is not None:
-            phone.waiting_to_send = bench.waiting_to_send = max(0, min(waiting, 999))
+            phone.waiting_to_send = max(0, min(waiting, MOST_WAITING))
+            bench.waiting_to_send = held_by_phones(session, bench.id)

@@ -8,6 +8,8 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Any
 
+from app.physics.limits import MOST_INVERSIONS
+from app.physics.readings import too_many_inversions
 from app.practicals.shapes import Typed, TypedNumber
 from app.records.errors import Unprocessable
 from app.records.models import RunVersion
@@ -73,7 +75,9 @@ def check_entry(entry: RunEntry) -> None:
             Message(N_("The end allowance must be at least zero and less than the tube length.")),
         )
     count = entry.inversions.value
-    if count != count.to_integral_value() or not 1 <= count <= 100_000:
+    if count > MOST_INVERSIONS:
+        raise ImpossibleReading("inversions", too_many_inversions(count))
+    if count != count.to_integral_value() or count < 1:
         raise ImpossibleReading(
             "inversions", Message(N_("Inversions are counted: a whole number, at least 1."))
         )

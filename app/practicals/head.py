@@ -1,4 +1,4 @@
-"""What the head of department does for the department's teachers: adding one, switching one off, a password.
+"""What the head of department does for its teachers: adding, switching off, a password, another head.
 
 What a teacher did stays under that teacher's name whatever happens here.
 """
@@ -8,9 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.practicals import departments
+from app.practicals.access import access_changing
 from app.practicals.actors import TeacherIdentity
 from app.practicals.staff import replace_password, switch
 from app.practicals.teachers import add_teacher, hashed
@@ -36,20 +38,6 @@ class NoSuchColleague(NotFound):
         super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
 
 
-class LastHead(Conflict):
-    """The department would be left without a head who can sign in."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This is the only head of the department who can sign in, so nobody could switch anyone"
-                    " on again. Nothing was changed. Have a second head added first."
-                )
-            )
-        )
-
-
 class OwnPassword(Conflict):
     """The head's own password is changed with the present one."""
 
@@ -73,7 +61,7 @@ class Colleague:
 def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]:
     """The department's teachers by name, those who are switched off last."""
     with database.reading() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         rows = session.scalars(
             select(Teacher)
             .where(Teacher.department_id == actor.department_id)
@@ -85,7 +73,7 @@ def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]
 def colleague(database: Database, *, actor: TeacherIdentity, teacher_id: int) -> Colleague:
     """One of them, for a page about that teacher."""
     with database.reading() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         return _colleague(_of_department(session, actor, teacher_id))
 
 
@@ -94,7 +82,7 @@ def add_colleague(
 ) -> TeacherIdentity:
     """Add a teacher to the head's own department."""
     with database.reading() as session:
-        _require_head(session, actor)
+        require_head(session, actor)
         department = session.get_one(Department, actor.department_id).name
     return add_teacher(database, login=login, name=name, department=department, password=password, now=now)
 
@@ -103,14 +91,25 @@ def switch_colleague(
     database: Database, *, actor: TeacherIdentity, teacher_id: int, active: bool, now: datetime
 ) -> Colleague:
     """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
-    with database.writing() as session:
-        # Two heads who switch each other off take turns here, so that one of them stays.
-        session.scalar(select(Department).where(Department.id == actor.department_id).with_for_update())
-        _require_head(session, actor)
+    with access_changing(database) as session:
+        departments.take_turn(session, actor.department_id)
+        require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        if not active and teacher.is_active and teacher.is_head and _active_heads(session, actor) == 1:
-            raise LastHead()
+        if not active:
+            departments.refuse_the_last(session, teacher)
         switch(session, teacher, active, now)
+        return _colleague(teacher)
+
+
+def set_colleague_head(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, is_head: bool
+) -> Colleague:
+    """Make a teacher of the department head beside the others, or no longer."""
+    with access_changing(database) as session:
+        departments.take_turn(session, actor.department_id)
+        require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        departments.change_head(session, teacher, is_head)
         return _colleague(teacher)
 
 
@@ -122,14 +121,14 @@ def give_password(
         raise OwnPassword()
     colleague(database, actor=actor, teacher_id=teacher_id)  # hashing is only for those who may
     replacement = hashed(password)
-    with database.writing() as session:
-        _require_head(session, actor)
+    with access_changing(database) as session:
+        require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         replace_password(session, teacher, replacement, now)
         return _colleague(teacher)
 
 
-def _require_head(session: Session, actor: TeacherIdentity) -> None:
+def require_head(session: Session, actor: TeacherIdentity) -> None:
     """As the records say now, whatever the page knew."""
     row = session.get(Teacher, actor.teacher_id, populate_existing=True)
     if row is None or not (row.is_head and row.is_active and row.department_id == actor.department_id):
@@ -141,13 +140,6 @@ def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) ->
     if teacher is None or teacher.department_id != actor.department_id:
         raise NoSuchColleague()
     return teacher
-
-
-def _active_heads(session: Session, actor: TeacherIdentity) -> int:
-    heads = select(func.count()).where(
-        Teacher.department_id == actor.department_id, Teacher.is_head, Teacher.is_active
-    )
-    return session.scalar(heads) or 0
 
 
 def _colleague(row: Teacher) -> Colleague:

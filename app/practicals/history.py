@@ -12,6 +12,7 @@ from app.practicals.actors import TeacherIdentity
 from app.practicals.entry import RunEntry, entry_of
 from app.practicals.permission import practical_to_see
 from app.practicals.runs import OWN_CALCULATION
+from app.records.append_only import REMOVED
 from app.records.engine import Database
 from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Teacher
 
@@ -22,7 +23,7 @@ class HistoryLine:
 
     `kind` is "run entered", "run corrected", "own calculation", "set aside", "counted", or
     what was done with the practical ("planned", "opened", "paused", "resumed", "finished", "reopened",
-    "code replaced", "plan changed", "bench released", "board", …).
+    "code replaced", "plan changed", "bench released", "words removed", "board", …).
     `actor` is a teacher's name, "bench" or "simulator".
     """
 
@@ -34,6 +35,7 @@ class HistoryLine:
     run_id: int | None = None
     version: int | None = None
     reason: str = ""
+    words_removed: bool = False
     entry: RunEntry | None = None
 
 
@@ -87,7 +89,8 @@ def _versions(session: Session, practical_id: int, names: dict[int, str]) -> lis
                 run_number=run_number,
                 run_id=version.run_id,
                 version=version.version,
-                reason=version.reason,
+                reason="" if version.reason == REMOVED else version.reason,
+                words_removed=version.reason == REMOVED,
                 entry=entry_of(version),
             ),
         )

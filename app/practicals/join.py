@@ -1,4 +1,4 @@
-"""Phones joining a bench: by the class code and the bench's number, no accounts, no names."""
+"""Phones joining a bench: by the code on the wall and the bench's number, no accounts, no names."""
 
 from __future__ import annotations
 
@@ -10,58 +10,43 @@ from sqlalchemy.orm import Session
 
 from app.practicals import attempts
 from app.practicals.actors import BenchIdentity
+from app.practicals.join_refusals import (
+    BadBenchNumber,
+    BenchHasRuns,
+    BenchTaken,
+    ClassPaused,
+    NotOpenYet,
+    WrongCode,
+)
 from app.practicals.permission import locked_practical, raise_revision
+from app.practicals.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.tokens import CODE_LENGTH, digest, new_bench_key, new_token, tidy_code
 from app.records.engine import Database
-from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
 from app.records.models import Bench, BenchPhone, Practical, Run
 from app.words import N_, Message
+
+__all__ = [
+    "BadBenchNumber",
+    "BenchHasRuns",
+    "BenchTaken",
+    "ClassPaused",
+    "FoundPractical",
+    "Joined",
+    "NotOpenYet",
+    "WrongCode",
+    "add_bench",
+    "bench_for_token",
+    "find_practical_by_code",
+    "join_bench",
+    "key_subject",
+    "leave_bench",
+    "move_bench",
+]
 
 SLOW_AFTER_WRONG_CODES = 20
 WRONG_CODE_WINDOW = timedelta(minutes=10)
 MOST_WRONG_KEYS = 12
 NO_KEY = N_("Nothing was typed. Type the bench key that the first phone shows.")
-
-
-class WrongCode(NotFound):
-    """No class is collecting under this code. After many of them a pause is asked for."""
-
-    def __init__(self, retry_after_seconds: int) -> None:
-        super().__init__(
-            Message(
-                N_("No class is collecting under that code. Check it against the board and type it again.")
-            )
-        )
-        self.retry_after_seconds = retry_after_seconds
-
-
-class ClassPaused(Conflict):
-    """The code is right, but the teacher has paused the class."""
-
-    def __init__(self) -> None:
-        super().__init__(Message(N_("The teacher has paused the class. Try again when it carries on.")))
-
-
-class BenchTaken(NotAllowed):
-    """Another phone speaks for this bench."""
-
-
-class BadBenchNumber(Unprocessable):
-    """Not a bench number."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("A bench number is a whole number between 1 and 99; it is on the bench's card."))
-        )
-
-
-class BenchHasRuns(Conflict):
-    """A bench that has sent runs keeps its number."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("This bench has sent runs, so it keeps its number. Ask the teacher to put it right."))
-        )
 
 
 @dataclass(frozen=True)
@@ -78,7 +63,7 @@ class FoundPractical:
 
 @dataclass(frozen=True)
 class Joined:
-    """A phone that now speaks for a bench; the token goes into its cookie and nowhere else."""
+    """A phone that now enters the readings of a bench; the token goes into its cookie and nowhere else."""
 
     token: str
     bench: BenchIdentity
@@ -87,13 +72,13 @@ class Joined:
 
 
 def find_practical_by_code(database: Database, *, code: str, address: str, now: datetime) -> FoundPractical:
-    """The class that is collecting under this code. A right code is never made to wait."""
+    """The class that is open under this code. A right code is never made to wait."""
     with database.reading() as session:
         practical = _by_code(session, code)
         if practical is not None and practical.state == "collecting":
             return _found(session, practical)
     if practical is not None:
-        raise ClassPaused()
+        raise _closed(practical)
     raise _counted_wrong_code(database, address, now)
 
 
@@ -115,7 +100,7 @@ def join_bench(
             practical = None  # replaced a moment ago
         if practical is not None:
             if practical.state != "collecting":
-                raise ClassPaused()
+                raise _closed(practical)
             outcome = _join(session, practical, bench_number, bench_key, earlier_token, now)
             if outcome is not None:
                 return outcome
@@ -140,7 +125,7 @@ def move_bench(
         raise BenchTaken(_wrong_key(bench_number))
     raise BenchTaken(
         Message(
-            N_("Another phone speaks for bench %(bench)s. You are still at bench %(own)s."),
+            N_("Another phone already enters bench %(bench)s's readings. You are still at bench %(own)s."),
             {"bench": str(bench_number), "own": str(actor.bench_number)},
         )
     )
@@ -156,7 +141,7 @@ def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> N
 
 
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
-    """The bench that this phone speaks for, or None. Also after the class: its runs stay readable."""
+    """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     if not token or len(token) > 200:
         return None
     with database.reading() as session:
@@ -170,9 +155,16 @@ def _by_code(session: Session, code: str) -> Practical | None:
     return session.scalar(select(Practical).where(Practical.join_code == tidy))
 
 
+def _closed(practical: Practical) -> NotOpenYet | ClassPaused:
+    """Why a right code lets nobody in at the moment."""
+    return NotOpenYet() if practical.state == "planned" else ClassPaused()
+
+
 def _found(session: Session, practical: Practical) -> FoundPractical:
     numbers = session.scalars(
-        select(Bench.number).where(Bench.practical_id == practical.id).order_by(Bench.number)
+        select(Bench.number)
+        .where(Bench.practical_id == practical.id, ~Bench.simulated)
+        .order_by(Bench.number)
     )
     return FoundPractical(
         practical.id,
@@ -185,7 +177,7 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
 
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
-    subject = attempts.subject("class code", address)
+    subject = attempts.subject("join code", address)
     with database.reading() as session:
         count, _ = attempts.failures(session, subject, now - WRONG_CODE_WINDOW)
     if count < attempts.MOST_KEPT:  # a flood of them does not keep the benches from writing
@@ -200,6 +192,7 @@ def _join(
     """The phone joined, or None if the bench is another phone's (the failure is counted)."""
     if not 1 <= number <= 99:
         raise BadBenchNumber()
+    remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
     bench = session.scalar(select(Bench).where(Bench.practical_id == practical.id, Bench.number == number))
     first = bench is None
     if bench is None:

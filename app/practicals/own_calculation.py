@@ -1,11 +1,12 @@
-"""The heat capacity that a bench worked out itself: kept beside its readings, and held against them."""
+"""The specific heat capacity that a bench worked out: kept beside its readings, and held against them."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
 
-from app.physics.working import ReadingsForWorking, Working, check_working, parse_heat_capacity
+from app.physics.readings import parse_heat_capacity
+from app.physics.working import ReadingsForWorking, Working, check_working
 from app.practicals.actors import BenchIdentity
 from app.practicals.enter import SavedRun, correct_run
 from app.practicals.runs import RunDetails, one_run
@@ -33,7 +34,7 @@ def note_own_calculation(
 
 
 def working_of(run: RunDetails, plan: Plan) -> Working | None:
-    """Whether the bench's heat capacity follows from the run's readings; None where it typed none."""
+    """Whether the bench's own value follows from the run's readings; None where it typed none."""
     mine = run.entry.own_heat_capacity
     return check_working(parse_heat_capacity(mine.raw), readings_for_working(run, plan)) if mine else None
 

@@ -1,4 +1,4 @@
-"""Planning a practical: making it, changing it, copying it for the next class, deleting it."""
+"""Planning a practical: making it, changing it, copying it for the next class."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from decimal import Decimal
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_INVERSIONS
 from app.practicals.actors import TeacherIdentity
 from app.practicals.permission import (
     note_change,
@@ -107,22 +108,6 @@ def copy_practical(
     return plan_practical(database, actor=actor, plan=copied, now=now)
 
 
-def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id: int) -> None:
-    """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
-    with database.writing() as session:
-        practical = practical_to_run(session, actor, practical_id)
-        session.execute(delete(Practical).where(Practical.id == practical.id))
-
-
-def purge_expired(database: Database, *, today: date) -> int:
-    """Delete every practical whose delete-after day has passed; how many there were."""
-    with database.writing() as session:
-        removed = session.execute(
-            delete(Practical).where(Practical.delete_after < today).returning(Practical.id)
-        )
-        return len(removed.all())
-
-
 def practical_details(database: Database, *, actor: TeacherIdentity, practical_id: int) -> PracticalDetails:
     """One practical, for any teacher of its department."""
     with database.reading() as session:
@@ -150,8 +135,8 @@ def check_plan(plan: Plan) -> None:
     for name in above_zero:
         if not getattr(plan, name) > 0:
             raise PlanProblem(name, Message(N_("This must be more than zero.")))
-    for name in ("end_allowance_m", "length_sd_m", "reading_sd_K", "u_gravity_m_per_s2"):
-        if getattr(plan, name) < 0:
+    for name in ("end_allowance_m", "length_sd_m", "reading_sd_K", "u_gravity_m_per_s2", "heat_sink_J_per_K"):
+        if (getattr(plan, name) or 0) < 0:
             raise PlanProblem(name, Message(N_("This cannot be less than zero.")))
     if plan.end_allowance_m >= plan.tube_length_m:
         raise PlanProblem(
@@ -160,8 +145,13 @@ def check_plan(plan: Plan) -> None:
                 N_("The end allowance takes the whole tube: nothing is left to fall. Check both lengths.")
             ),
         )
-    if not 1 <= plan.inversions <= 10_000:
-        raise PlanProblem("inversions", Message(N_("The number of inversions must be between 1 and 10 000.")))
+    if not 1 <= plan.inversions <= MOST_INVERSIONS:
+        raise PlanProblem(
+            "inversions",
+            Message(
+                N_("The number of inversions must be between 1 and %(most)s."), {"most": str(MOST_INVERSIONS)}
+            ),
+        )
     if not 1 <= plan.planned_benches <= 99:
         raise PlanProblem("planned_benches", Message(N_("The number of benches must be between 1 and 99.")))
     if plan.gravity_how not in ("typed", "latitude", "standard"):
@@ -209,7 +199,13 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
     mass = Decimal(1) if line.shot_mass_kg is None else line.shot_mass_kg
     inversions = 1 if line.inversions is None else line.inversions
-    if mass <= 0 or not 0 <= allowance < length or not 1 <= inversions <= 10_000:
+    runs = 1 if line.runs is None else line.runs
+    if (
+        mass <= 0
+        or not 0 <= allowance < length
+        or not 1 <= inversions <= MOST_INVERSIONS
+        or not 1 <= runs <= 20
+    ):
         raise _impossible_line(line)
 
 

@@ -6,6 +6,8 @@ from app.records.errors import Conflict, Unprocessable
 from app.words import N_, Message
 
 LONGEST_REASON = 500
+LONGEST_BENCH_WORDS = 80
+"""Enough for what went wrong with a reading, too little for a letter (our own choice)."""
 
 
 class PracticalClosed(Conflict):
@@ -70,6 +72,18 @@ class ReasonMissing(Unprocessable):
 
     def __init__(self) -> None:
         super().__init__(Message(N_("Give a reason of up to 500 characters, so that the class can see why.")))
+
+
+class WordsTooLong(Unprocessable):
+    """A bench wrote more about its correction than is kept."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_("Say in at most %(most)s characters what was wrong, without names."),
+                {"most": str(LONGEST_BENCH_WORDS)},
+            )
+        )
 
 
 class TooManyRuns(Unprocessable):

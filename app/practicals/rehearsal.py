@@ -1,7 +1,7 @@
-"""A rehearsal: simulated benches in a practical that is only planned, to try board and flags beforehand.
+"""A rehearsal: simulated benches, to try board and flags before the class comes.
 
-What is simulated is marked in every row, never mixed with readings, and gone with one action; opening the
-practical removes it too.
+What is simulated is marked in every row, never mixed with readings, and gone with one action. A rehearsal is
+possible until the first phone joins, which removes it, as opening and finishing the practical do.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from app.analysis.kit import Kit
 from app.physics.simulation import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.practicals.actors import TeacherIdentity
 from app.practicals.conduct import WrongState
@@ -19,31 +20,46 @@ from app.practicals.entry import RunEntry, check_entry, columns_of
 from app.practicals.join import add_bench
 from app.practicals.permission import practical_to_run, raise_revision
 from app.practicals.plan import practical_details
-from app.practicals.rehearsal_rows import remove_rehearsal_rows
+from app.practicals.rehearsal_rows import a_bench_has_joined, remove_rehearsal_rows
 from app.practicals.shapes import Plan
 from app.records.engine import Database
+from app.records.errors import Conflict
 from app.records.models import Run, RunVersion
+from app.words import N_, Message
 
-RUNS = 3
-USUAL_MASS_KG = 0.4
-HEAT_SINK_J_PER_K = 35.0
-ROOM_C = 21.0
+RUNS = 3  # of a bench, where the plan names none (common practice, no source)
+USUAL_MASS_KG = 0.4  # where the plan names none (common practice, no source)
+ROOM_C = 21.0  # where the plan names none (common practice, no source)
 PLANTED = ("inversions-halved", "temperatures-swapped")
+
+
+class BenchesAreIn(Conflict):
+    """A phone has joined or a run is in: a simulated class would be mistaken for the real one."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_("A bench has joined, so nothing is simulated any more. Rehearse in another practical.")
+            )
+        )
 
 
 def rehearse(
     database: Database, *, actor: TeacherIdentity, practical_id: int, seed: int, now: datetime
 ) -> int:
-    """Fill a planned practical with simulated benches, two of them with a slip; how many runs there are.
+    """Fill a practical with simulated benches, two of them with a slip; how many runs there are.
 
-    An earlier rehearsal is replaced. Raises `WrongState` once the practical has been opened.
+    An earlier rehearsal is replaced. Raises `BenchesAreIn` once a phone has joined or a run is in, and
+    `WrongState` in a finished practical.
     """
     details = practical_details(database, actor=actor, practical_id=practical_id)
     entries = simulated_entries(details.plan, seed)  # outside the transaction
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        if practical.state != "planned":
+        if practical.state == "finished":
             raise WrongState(practical.state)
+        if a_bench_has_joined(session, practical.id):
+            raise BenchesAreIn()
         remove_rehearsal_rows(session, practical.id)
         for number, own in entries.items():
             bench = add_bench(session, practical.id, number, now, simulated=True)
@@ -88,7 +104,10 @@ def end_rehearsal(database: Database, *, actor: TeacherIdentity, practical_id: i
 
 
 def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
-    """A class as the plan would have it, by bench number, with two slips where there are benches enough."""
+    """A class as the plan would have it, by bench number, with two slips where there are benches enough.
+
+    Which benches slip, and from how many on, is our own choice.
+    """
     lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
     benches = tuple(
@@ -96,7 +115,7 @@ def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
             bench=str(line.number),
             shot_mass_kg=float(line.shot_mass_kg or USUAL_MASS_KG),
             inversions=int(line.inversions or plan.inversions),
-            runs=RUNS,
+            runs=line.runs or RUNS,
             tube_length_m=float(line.tube_length_m or plan.tube_length_m),
             end_allowance_m=float(line.end_allowance_m or 0),
             start_temperature_C=(
@@ -106,23 +125,24 @@ def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
         )
         for line in lines
     )
-    room = plan.room_temperature_C
+    room, sink = plan.room_temperature_C, plan.heat_sink_J_per_K
     truth = SimulatedPractical(
         benches=benches,
         heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
-        heat_sink_J_per_K=HEAT_SINK_J_PER_K,
+        heat_sink_J_per_K=float(Kit.heat_sink_J_per_K if sink is None else sink),
         gravity_m_per_s2=float(plan.gravity_m_per_s2),
         room_temperature_C=ROOM_C if room is None else float(room),
         thermometer_step_K=float(plan.thermometer_step_K),
         reading_sd_K=float(plan.reading_sd_K),
     )
+    decimals = max(1, -int(plan.thermometer_step_K.normalize().as_tuple().exponent))
     entries: dict[int, list[RunEntry]] = {}
     for run in simulate_class(np.random.default_rng(seed), truth):
-        entries.setdefault(int(run.recorded.bench), []).append(_checked(run))
+        entries.setdefault(int(run.recorded.bench), []).append(_checked(run, decimals))
     return entries
 
 
-def _checked(run: SimulatedRun) -> RunEntry:
-    entry = typed_entry(run.recorded, int(run.recorded.bench))
+def _checked(run: SimulatedRun, decimals: int) -> RunEntry:
+    entry = typed_entry(run.recorded, int(run.recorded.bench), decimals)
     check_entry(entry)
     return entry

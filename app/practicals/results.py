@@ -134,6 +134,8 @@ def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
         planned_shot_mass_kg=None if mass is None else float(mass),
         planned_tube_length_m=None if length is None else float(length),
         planned_inversions=line.inversions,
+        start_read_in=entry.start_temperature.unit,
+        end_read_in=entry.end_temperature.unit,
     )
 
 

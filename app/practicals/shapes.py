@@ -41,6 +41,7 @@ class BenchPlanLine:
     end_allowance_m: Decimal | None = None
     inversions: int | None = None
     start_temperature_C: Decimal | None = None
+    runs: int | None = None
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,7 @@ class Plan:
     thermometer_step_K: Decimal = Decimal("0.1")
     reading_sd_K: Decimal = Decimal(0)
     room_temperature_C: Decimal | None = None
+    heat_sink_J_per_K: Decimal | None = None
     language: str | None = None
     delete_after: date | None = None
     bench_plans: tuple[BenchPlanLine, ...] = ()
@@ -82,6 +84,7 @@ class Plan:
             end_allowance_m=self.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m,
             inversions=line.inversions or self.inversions,
             start_temperature_C=line.start_temperature_C,
+            runs=line.runs,
         )
 
 
@@ -126,6 +129,7 @@ def details_of(practical: Practical, bench_plans: list[BenchPlan]) -> PracticalD
             row.end_allowance_m,
             row.inversions,
             row.start_temperature_C,
+            row.runs,
         )
         for row in sorted(bench_plans, key=lambda row: row.number)
     )

@@ -16,11 +16,13 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals import attempts
+from app.practicals.access import access_changing
 from app.practicals.actors import TeacherIdentity
+from app.practicals.departments import founded, named
 from app.practicals.tokens import digest, new_token
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
-from app.records.models import Department, Teacher, TeacherSession
+from app.records.models import Teacher, TeacherSession
 from app.words import N_, Message
 
 HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)  # OWASP's floor for Argon2id
@@ -41,7 +43,7 @@ class TeacherProblem(Unprocessable):
 
 
 class SignInRefused(Problem):
-    """The name and password do not belong together, or too many failed just now."""
+    """The name and password do not match, or too many failed just now."""
 
     def __init__(self, message: Message, retry_after_seconds: int = 0) -> None:
         super().__init__(message)
@@ -65,8 +67,9 @@ def add_teacher(
     password: str,
     now: datetime,
     is_head: bool = False,
+    new_department: bool = False,
 ) -> TeacherIdentity:
-    """Add a teacher, and the department if it is new."""
+    """Add a teacher to a department; with `new_department` found it, and its first teacher is its head."""
     login, name, department = tidy_login(login), name.strip(), department.strip()
     if not login or len(login) > 80 or any(c.isspace() for c in login):
         raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
@@ -80,17 +83,13 @@ def add_teacher(
             raise TeacherProblem(
                 Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
             )
-        owner = session.scalar(select(Department).where(Department.name == department))
-        if owner is None:
-            owner = Department(name=department, created_at=now)
-            session.add(owner)
-            session.flush()
+        owner = founded(session, department, now) if new_department else named(session, department)
         teacher = Teacher(
             department_id=owner.id,
             login=login,
             name=name,
             password_hash=password_hash,
-            is_head=is_head,
+            is_head=is_head or new_department,
             is_active=True,
             created_at=now,
         )
@@ -133,34 +132,29 @@ def sign_in(
         person = identity(teacher) if teacher else None
     _refuse_while_pausing(failed, last, now)
     matches = _matches(stored or _nobodys_hash(), password)
-    with database.writing() as session:
-        if person is None or not matches:
+    if person is None or not matches:
+        with database.writing() as session:
             attempts.note_failure(session, subject, now)
-            refused: SignInRefused | None = SignInRefused(
-                Message(N_("That name and password do not belong together. Check both and try again."))
+        raise SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
+    token = new_token()
+    with access_changing(database) as session:
+        attempts.forget(session, subject)
+        _end_session(session, earlier_token, now)
+        session.add(
+            TeacherSession(
+                teacher_id=person.teacher_id,
+                token_digest=digest(token),
+                created_at=now,
+                last_seen_at=now,
+                expires_at=now + timedelta(hours=SESSION_HOURS),
             )
-        else:
-            refused = None
-            attempts.forget(session, subject)
-            _end_session(session, earlier_token, now)
-            token = new_token()
-            session.add(
-                TeacherSession(
-                    teacher_id=person.teacher_id,
-                    token_digest=digest(token),
-                    created_at=now,
-                    last_seen_at=now,
-                    expires_at=now + timedelta(hours=SESSION_HOURS),
-                )
-            )
-    if refused is not None or person is None:
-        raise refused or AssertionError
+        )
     return SignedIn(token, person)
 
 
 def sign_out(database: Database, *, token: str, now: datetime) -> None:
     """End the session on the server; the token is worth nothing from then on."""
-    with database.writing() as session:
+    with access_changing(database) as session:
         _end_session(session, token, now)
 
 
@@ -197,9 +191,9 @@ def change_password(
     with database.reading() as session:
         stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
     if stored is None or not _matches(stored, old):
-        raise TeacherProblem(Message(N_("The present password is not right. Nothing was changed.")))
+        raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
-    with database.writing() as session:
+    with access_changing(database) as session:
         session.execute(
             update(Teacher).where(Teacher.id == teacher.teacher_id).values(password_hash=replacement)
         )

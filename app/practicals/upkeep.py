@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import delete
 
 from app.practicals.attempts import KEPT
-from app.practicals.plan import purge_expired
+from app.practicals.deletions import purge_expired
 from app.practicals.teachers import KNOWN_BROWSER
 from app.records.engine import Database
 from app.records.models import FailedAttempt, TeacherSession
@@ -23,9 +23,12 @@ class Tidied:
     attempts: int
 
 
-def tidy(database: Database, *, now: datetime) -> Tidied:
-    """Remove what is past its time. Run at every start and whenever a teacher signs in."""
-    practicals = purge_expired(database, today=now.date())
+def tidy(database: Database, *, now: datetime, today: date) -> Tidied:
+    """Remove what is past its time; `today` is the school's date.
+
+    Done at every start, every hour after it, and whenever a teacher signs in.
+    """
+    practicals = purge_expired(database, today=today, now=now)
     with database.writing() as session:
         sessions = session.execute(
             delete(TeacherSession)

@@ -1,17 +1,21 @@
 """Tables whose rows are written once: the database itself refuses to change them.
 
+One change is let through: what a bench wrote about a correction can be removed, because it may hold a name.
+
 Alembic's batch operations on SQLite recreate a table without its triggers: a migration that alters one of
-these tables calls `forbid_updates` again.
+these tables calls `forbid_updates` again, and `forbid_all_but_removal` for `run_version`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from sqlalchemy import text
+from sqlalchemy import inspect, text
 from sqlalchemy.engine import Connection
 
 FUNCTION = "refuse_to_change_what_was_written"
+REMOVED = "(removed by the teacher)"
+"""What stands in place of removed words. It is part of the databases' rules: a new text needs a migration."""
 
 
 def rule_name(table: str) -> str:
@@ -21,36 +25,57 @@ def rule_name(table: str) -> str:
 
 def forbid_updates(connection: Connection, tables: Iterable[str]) -> None:
     """Make the database refuse every UPDATE of these tables."""
-    postgresql = connection.dialect.name == "postgresql"
-    if postgresql:
+    if connection.dialect.name == "postgresql":
         connection.execute(text(_POSTGRESQL_FUNCTION))
     for table in tables:
-        name = rule_name(table)
-        if postgresql:
-            statement = (
-                f"CREATE TRIGGER {name} BEFORE UPDATE ON {table}"
-                f" FOR EACH ROW EXECUTE FUNCTION {FUNCTION}('{name}')"
-            )
-        else:
-            statement = (
-                f"CREATE TRIGGER {name} BEFORE UPDATE ON {table}"
-                f" BEGIN SELECT RAISE(ABORT, 'CHECK constraint failed: {name}'); END"
-            )
-        connection.execute(text(statement))
+        _refuse(connection, table, rule_name(table), "UPDATE")
+
+
+def forbid_all_but_removal(connection: Connection, table: str, column: str) -> None:
+    """Refuse every UPDATE of a table, but for one that puts `REMOVED` into this column and does no more."""
+    names = (found["name"] for found in inspect(connection).get_columns(table))
+    others = ", ".join(f'"{name}"' for name in names if name != column)
+    _refuse(connection, table, rule_name(table), f"UPDATE OF {others}")
+    when = f"WHEN (NEW.{column} <> '{REMOVED}')"
+    _refuse(connection, table, f"{rule_name(table)}_{column}", f"UPDATE OF {column}", when)
+
+
+def forbid_removal(connection: Connection, table: str, column: str) -> None:
+    """Refuse every UPDATE again."""
+    _drop(connection, table, f"{rule_name(table)}_{column}")
+    _drop(connection, table, rule_name(table))
+    _refuse(connection, table, rule_name(table), "UPDATE")
+
+
+def lift(connection: Connection, table: str) -> None:
+    """Take the rule away from one table, to put another in its place."""
+    _drop(connection, table, rule_name(table))
 
 
 def permit_updates(connection: Connection, tables: Iterable[str]) -> None:
     """Take the rule away again."""
-    postgresql = connection.dialect.name == "postgresql"
     for table in tables:
-        on_table = f" ON {table}" if postgresql else ""
-        connection.execute(text(f"DROP TRIGGER {rule_name(table)}{on_table}"))
-    if postgresql:
+        _drop(connection, table, rule_name(table))
+    if connection.dialect.name == "postgresql":
         connection.execute(text(f"DROP FUNCTION {FUNCTION}()"))
 
 
+def _refuse(connection: Connection, table: str, trigger: str, event: str, when: str = "") -> None:
+    name = rule_name(table)
+    if connection.dialect.name == "postgresql":
+        action = f"FOR EACH ROW {when} EXECUTE FUNCTION {FUNCTION}('{name}')"
+    else:
+        action = f"{when} BEGIN SELECT RAISE(ABORT, 'CHECK constraint failed: {name}'); END"
+    connection.execute(text(f"CREATE TRIGGER {trigger} BEFORE {event} ON {table} {action}"))
+
+
+def _drop(connection: Connection, table: str, trigger: str) -> None:
+    on_table = f" ON {table}" if connection.dialect.name == "postgresql" else ""
+    connection.execute(text(f"DROP TRIGGER {trigger}{on_table}"))
+
+
 _POSTGRESQL_FUNCTION = f"""
-CREATE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $$
+CREATE OR REPLACE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     RAISE EXCEPTION 'CHECK constraint failed: %', TG_ARGV[0]
         USING ERRCODE = 'check_violation', CONSTRAINT = TG_ARGV[0], TABLE = TG_TABLE_NAME;

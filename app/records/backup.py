@@ -11,6 +11,7 @@ import os
 import sqlite3
 from contextlib import closing
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 from app.records.engine import Database
@@ -39,7 +40,15 @@ def back_up(database: Database, target: Path) -> Backup:
             Message(N_("These records are kept in PostgreSQL: back them up with its own pg_dump command."))
         )
     if not database.path.exists():
-        raise BackupProblem(Message(N_("There are no records yet, so there is nothing to back up.")))
+        raise BackupProblem(
+            Message(
+                N_(
+                    "There are no records in %(file)s, so nothing was backed up."
+                    " Run this as the user who starts the server, or set PLUMBFALL_DATA to its folder."
+                ),
+                {"file": str(database.path.absolute())},
+            )
+        )
     if target.resolve() == database.path.resolve():
         raise BackupProblem(
             Message(N_("A backup cannot take the place of the records. Choose another file."))
@@ -74,9 +83,19 @@ def _copy(source: Path, target: Path) -> None:
     ):
         original.backup(copy, pages=PAGES_AT_A_TIME, sleep=0.02)
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, complete in itself
+        _end_sign_ins(copy)
     found = check_file(target)
     if found != "ok":
         raise sqlite3.DatabaseError(found)
+
+
+def _end_sign_ins(copy: sqlite3.Connection) -> None:
+    """Whoever goes back to this copy, wherever that is, finds nobody signed in."""
+    if copy.execute("SELECT 1 FROM sqlite_master WHERE name = 'teacher_session'").fetchone() is None:
+        return  # from before there were any
+    now = datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S.%f")
+    with copy:
+        copy.execute("UPDATE teacher_session SET ended_at = ? WHERE ended_at IS NULL", (now,))
 
 
 def _force_to_disk(path: Path) -> None:

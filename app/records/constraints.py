@@ -17,6 +17,7 @@ from app.records.errors import (
     DatabaseFull,
     DatabaseNotReady,
     DatabaseUnreachable,
+    FileNotOpened,
     Problem,
     StorageProblem,
 )
@@ -46,6 +47,7 @@ SENTENCES = {
     "ck_decision_reason_given": N_("Give a reason, so that the class can see why."),
     "ck_run_version_written_once": N_("What a bench typed is kept as it was. Add a correction instead."),
     "ck_decision_written_once": N_("A decision is kept as it was. Decide again instead."),
+    "ck_deletion_written_once": N_("What was deleted and by whom is kept as it was."),
     "ck_state_change_written_once": N_("The history of a practical is kept as it was."),
 }
 OTHER = N_("This does not fit with what is stored (%(rule)s). Reload the page and try again.")
@@ -117,7 +119,7 @@ def _of_sqlite(error: DBAPIError) -> StorageProblem | None:
     if primary in (_SQLITE_CORRUPT, _SQLITE_NOTADB):
         return DatabaseDamaged()
     if primary == _SQLITE_CANTOPEN:
-        return DatabaseUnreachable()
+        return FileNotOpened()
     text = str(error.orig)
     return DatabaseNotReady() if "no such table" in text or "no such column" in text else None
 

@@ -88,8 +88,10 @@ def make_engine(url: URL, *, foreign_keys: bool = True, pooled: bool = True) -> 
 class Database:
     """Where records are kept. One per process, made by the factory and passed to every use case."""
 
-    def __init__(self, address: str) -> None:
+    def __init__(self, address: str, last_known: Path | None = None) -> None:
+        """`last_known` is the file by which this server can tell that the records went back to a backup."""
         self.url = read_address(address)
+        self.last_known = last_known
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
         self.engine = make_engine(self.url)
         if self.is_sqlite:

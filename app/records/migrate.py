@@ -17,11 +17,41 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
-from app.records.errors import DatabaseUnreachable, StorageProblem
+from app.records.errors import StorageProblem
 from app.resources import migrations_dir
 from app.words import N_, Message
 
 _ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting together take turns
+
+
+class RecordsCannotBeMade(StorageProblem):
+    """SQLite's file is not there and cannot be made, or is there and may not be written."""
+
+    def __init__(self, path: Path, why: str) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "The records in %(file)s cannot be opened or made: %(why)s."
+                    " Check that this user may write in that folder, or set PLUMBFALL_DATA to another one."
+                ),
+                {"file": str(path), "why": why},
+            )
+        )
+
+
+class NoRecords(StorageProblem):
+    """A command that changes records found none, and made none."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "There are no records in %(file)s, and none were made."
+                    " Run this as the user who starts the server, or set PLUMBFALL_DATA to its folder."
+                ),
+                {"file": str(path)},
+            )
+        )
 
 
 class MigrationBrokeLinks(StorageProblem):
@@ -66,6 +96,12 @@ def _config(connection: Connection | None = None) -> Config:
 def newest_revision() -> str | None:
     """The revision that this program was written for."""
     return ScriptDirectory.from_config(_config()).get_current_head()
+
+
+def is_known(revision: str) -> bool:
+    """Whether this program has a migration of that name; a newer one's it has not."""
+    known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
+    return revision in known
 
 
 def current_revision_of_tables(database: Database) -> str | None:
@@ -116,14 +152,16 @@ def _migrate(database: Database, run: Callable[[Config], None]) -> None:
 def _make_private_file(path: Path) -> None:
     """The file, readable by its owner only: it holds password hashes. One that is there stays as it is."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     except OSError as error:
-        raise DatabaseUnreachable() from error
+        raise RecordsCannotBeMade(path, error.strerror or str(error)) from error
 
 
-def open_database(address: str) -> Database:
-    """The database at this address with its tables up to date."""
-    database = Database(address)
+def open_database(address: str, last_known: Path | None = None, *, make: bool = True) -> Database:
+    """The database at this address with its tables up to date; a SQLite file is made only if `make`."""
+    database = Database(address, last_known)
+    if not make and database.path is not None and not database.path.exists():
+        raise NoRecords(database.path.absolute())
     upgrade(database)
     return database

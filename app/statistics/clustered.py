@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import student_two_sided
+from app.statistics.quantiles import CONFIDENCE, student_two_sided
 from app.words import N_
 
 Interval = tuple[float, float]
@@ -38,7 +38,7 @@ class Contrast:
     dof: float | None
     interval_95: Interval | None
 
-    def interval(self, confidence: float = 0.95) -> Interval | None:
+    def interval(self, confidence: float = CONFIDENCE) -> Interval | None:
         """estimate ± t·u with t at `dof`."""
         return _interval(self.estimate, self.u, self.dof, confidence)
 

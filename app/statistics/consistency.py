@@ -13,7 +13,7 @@ from math import sqrt
 import numpy as np
 
 from app.statistics.domain import Numbers, outside, vector
-from app.statistics.quantiles import fisher, student_two_sided
+from app.statistics.quantiles import SIGNIFICANCE, fisher, student_two_sided
 from app.words import N_
 
 
@@ -39,35 +39,36 @@ class Consistency:
     n: float
     approximate: bool
 
-    def h_critical(self, alpha: float = 0.05) -> float | None:
+    def h_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
         """Critical |h|; None for fewer than three groups (h cannot show anything there)."""
+        # P − 2 degrees of freedom, ISO 5725-2.
         return mandel_h_critical(self.groups, alpha) if self.groups >= 3 else None
 
-    def k_critical(self, alpha: float = 0.05) -> float | None:
+    def k_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
         """Critical k; None where fewer than two groups have repeats."""
         enough = self.groups_with_repeats >= 2 and self.n > 1
         return mandel_k_critical(self.groups_with_repeats, self.n, alpha) if enough else None
 
-    def cochran_critical(self, alpha: float = 0.05) -> float | None:
+    def cochran_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
         """Critical C; None where fewer than two groups have repeats."""
         enough = self.groups_with_repeats >= 2 and self.n > 1
         return cochran_critical(self.groups_with_repeats, self.n, alpha) if enough else None
 
 
-def mandel_h_critical(p: int, alpha: float = 0.05) -> float:
+def mandel_h_critical(p: int, alpha: float = SIGNIFICANCE) -> float:
     """h = (p − 1) t/√(p (t² + p − 2)), t two-sided at `alpha` with p − 2 degrees of freedom; p ≥ 3."""
-    if p < 3:
+    if p < 3:  # p − 2 degrees of freedom, ISO 5725-2
         raise outside(N_("Mandel's h needs at least three benches."))
     t = student_two_sided(p - 2, alpha)
     return (p - 1) * t / sqrt(p * (t * t + p - 2))
 
 
-def mandel_k_critical(p: int, n: float, alpha: float = 0.05) -> float:
+def mandel_k_critical(p: int, n: float, alpha: float = SIGNIFICANCE) -> float:
     """k = √(p/(1 + (p − 1) F)), F the lower `alpha` quantile, (p−1)(n−1) and n − 1 degrees of freedom."""
     return sqrt(p / (1.0 + (p - 1) * _lower_f(p, n, alpha)))
 
 
-def cochran_critical(p: int, n: float, alpha: float = 0.05) -> float:
+def cochran_critical(p: int, n: float, alpha: float = SIGNIFICANCE) -> float:
     """C = 1/(1 + (p − 1) F), F the lower `alpha`/p quantile, (p−1)(n−1) and n − 1 degrees of freedom."""
     return 1.0 / (1.0 + (p - 1) * _lower_f(p, n, alpha / p))
 

@@ -13,9 +13,9 @@ FloatArray = NDArray[np.float64]
 Numbers = Sequence[float] | FloatArray
 
 LARGEST = 1e60
-"""Largest magnitude accepted: sums of products of up to four such numbers stay finite."""
+"""Largest magnitude accepted: sums of products of up to four such numbers stay finite (IEEE 754 binary64)."""
 SMALLEST = 1e-60
-"""Smallest positive uncertainty or weight accepted, for the same reason."""
+"""Smallest positive uncertainty or weight accepted, for the same reason (IEEE 754 binary64)."""
 
 
 class OutsideDomain(ValueError):

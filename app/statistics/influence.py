@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import student_tail, student_two_sided
+from app.statistics.quantiles import SIGNIFICANCE, student_tail, student_two_sided
 from app.words import N_
 
 
@@ -37,7 +37,7 @@ class Influence:
         """4/n: the usual line above which a point deserves a look (common practice)."""
         return 4.0 / self.n
 
-    def bonferroni_limit(self, alpha: float = 0.05) -> float | None:
+    def bonferroni_limit(self, alpha: float = SIGNIFICANCE) -> float | None:
         """|t| that one of n clean points exceeds with probability about `alpha`; t at 1 − α/(2n)."""
         dof = self.n - self.p - 1
         return student_two_sided(dof, alpha / self.n) if dof > 0 else None

@@ -14,14 +14,17 @@ from typing import Literal
 import numpy as np
 
 from app.statistics.domain import FloatArray, Numbers, outside, vector
-from app.statistics.quantiles import student
+from app.statistics.quantiles import SIGNIFICANCE, student
 from app.words import N_
 
 MODIFIED_Z_LIMIT = 3.5
-MAD_TO_SD = 0.6745  # as printed by Iglewicz and Hoaglin (the quartile of the normal is 0.67449)
+"""Iglewicz and Hoaglin (1993)."""
+MAD_TO_SD = 0.6745
+"""As printed by Iglewicz and Hoaglin (1993); the quartile of the normal is 0.67449."""
 TIE = 8 * float(np.finfo(np.float64).eps)
-"""A spread below this share of the largest value is the rounding of equal values."""
-MEAN_AD_TO_SD = 1.253314  # √(π/2); their fallback where more than half of the values are tied
+"""A spread below this share of the largest value is the rounding of equal values (our own choice)."""
+MEAN_AD_TO_SD = 1.253314
+"""√(π/2) as Iglewicz and Hoaglin (1993) print it: their fallback where over half of the values are tied."""
 
 ScaleRule = Literal["mad", "mean-ad", "floor", "none"]
 
@@ -102,9 +105,9 @@ class Grubbs:
     outlier: bool
 
 
-def grubbs_critical(n: int, alpha: float = 0.05, two_sided: bool = True) -> float:
+def grubbs_critical(n: int, alpha: float = SIGNIFICANCE, two_sided: bool = True) -> float:
     """Critical G for n ≥ 3 values: (n−1)/√n · √(t²/(n−2+t²)), t at 1 − α/(2n) or 1 − α/n, n − 2 dof."""
-    if n < 3:
+    if n < 3:  # n − 2 degrees of freedom: Grubbs (1969)
         raise outside(N_("Grubbs' test needs at least three values."))
     t = student(n - 2, 1.0 - alpha / ((2 if two_sided else 1) * n))
     return (n - 1) / sqrt(n) * sqrt(t * t / (n - 2 + t * t))
@@ -112,7 +115,7 @@ def grubbs_critical(n: int, alpha: float = 0.05, two_sided: bool = True) -> floa
 
 def grubbs(
     values: Numbers,
-    alpha: float = 0.05,
+    alpha: float = SIGNIFICANCE,
     side: Literal["both", "largest", "smallest"] = "both",
 ) -> Grubbs | None:
     """Grubbs' test for one outlier; None where all values are equal.
@@ -152,7 +155,7 @@ class GeneralizedESD:
     outliers: tuple[int, ...]
 
 
-def generalized_esd_critical(n: int, step: int, alpha: float = 0.05) -> float:
+def generalized_esd_critical(n: int, step: int, alpha: float = SIGNIFICANCE) -> float:
     """λ of step 1, 2, … for n values: (n−i)t/√((n−i−1+t²)(n−i+1)), t at 1 − α/(2(n−i+1)), n−i−1 dof."""
     left = n - step
     if step < 1 or left < 2:
@@ -161,7 +164,7 @@ def generalized_esd_critical(n: int, step: int, alpha: float = 0.05) -> float:
     return left * t / sqrt((left - 1 + t * t) * (left + 1))
 
 
-def generalized_esd(values: Numbers, most: int, alpha: float = 0.05) -> GeneralizedESD:
+def generalized_esd(values: Numbers, most: int, alpha: float = SIGNIFICANCE) -> GeneralizedESD:
     """Up to `most` outliers among the values (no step leaves fewer than two).
 
     Meant for n ≥ 25, usable from about 15 (Rosner). Of equal extremes the first position is removed.

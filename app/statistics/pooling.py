@@ -21,7 +21,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import normal, student_two_sided
+from app.statistics.quantiles import CONFIDENCE, normal, student_two_sided
 from app.words import N_, Message
 
 Interval = tuple[float, float]
@@ -64,7 +64,7 @@ class Pooled:
         return self.u_fixed_tau * sqrt(max(1.0, q) if kind == "modified-hartung-knapp" else q)
 
     def interval(
-        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = 0.95
+        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = CONFIDENCE
     ) -> Interval | None:
         """Confidence interval of the mean; None for one bench (nothing shows the spread)."""
         factor = self._factor(kind, confidence)
@@ -74,7 +74,7 @@ class Pooled:
         return self.mean - half, self.mean + half
 
     def prediction_interval(
-        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = 0.95
+        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = CONFIDENCE
     ) -> Interval | None:
         """Where the true value of a further bench would lie: μ ± t_{k−1} √(τ² + u²)."""
         factor = self._factor(kind, confidence)
@@ -161,7 +161,7 @@ def pool(means: Numbers, u: Numbers, method: PoolingMethod = "paule-mandel") -> 
 def _caution(k: int) -> Message | None:
     if k == 2:
         return Message(N_("Two benches are too few for a useful interval: look at both values."))
-    if k < 5:
+    if k < 5:  # few studies: our own choice
         return Message(N_("With fewer than five benches the methods can disagree: compare them."))
     return None
 

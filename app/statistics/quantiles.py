@@ -11,6 +11,11 @@ from functools import lru_cache
 
 from scipy.special import chdtri, fdtri, ndtri, stdtr, stdtrit
 
+CONFIDENCE = 0.95
+"""Of every interval here unless asked otherwise (common practice, no source; ISO 5725 and the GUM use it)."""
+SIGNIFICANCE = 0.05
+"""Of every critical value here unless asked otherwise (R. A. Fisher, 1925)."""
+
 
 @lru_cache(maxsize=4096)
 def student(dof: float, probability: float) -> float:
@@ -19,7 +24,7 @@ def student(dof: float, probability: float) -> float:
 
 
 @lru_cache(maxsize=4096)
-def student_two_sided(dof: float, alpha: float = 0.05) -> float:
+def student_two_sided(dof: float, alpha: float = SIGNIFICANCE) -> float:
     """t such that |t| is exceeded with probability `alpha`."""
     return -float(stdtrit(dof, alpha / 2))
 

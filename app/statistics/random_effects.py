@@ -25,6 +25,7 @@ from app.statistics.domain import FloatArray as Floats
 from app.statistics.quantiles import student_two_sided
 
 NORMAL_90 = 1.6448536269514722
+"""Two-sided 90 % quantile of the normal distribution: scipy.special.ndtri(0.95)."""
 
 
 class Line(NamedTuple):
@@ -219,11 +220,12 @@ class RandomEffects:
                 # Near the top the scoring step is a straight line in τ²: go to its zero at once. With a rise
                 # on one side and a fall on the other the top is between the two, and so is that zero.
                 slope = (scoring - last[1]) / (tau2 - last[0])
-                if -5.0 < slope < -0.2:
+                if -5.0 < slope < -0.2:  # a secant far from Newton is not taken: our own choice
                     step = -scoring / slope
                     between = scoring * last[1] < 0.0
             last = tau2, scoring
             after = self._at(max(0.0, tau2 + step))
+            # Long steps only are checked: our own choice.
             if not between and abs(step) > 0.1 * (tau2 + self.v_min):
                 deviance = self._deviance(fit)
                 for _ in range(30):

@@ -16,13 +16,13 @@ import numpy as np
 from scipy.special import ndtr
 
 from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.outliers import median
+from app.statistics.outliers import MAD_TO_SD, MEAN_AD_TO_SD, median
 from app.words import N_, Message
 
 HUBER_TUNING = 1.345
+"""95 % efficiency for normal errors: Holland and Welsch, Comm. Statist. A 6 (1977) 813."""
 BISQUARE_TUNING = 4.685
-_MAD_TO_SD = 0.6745
-_MEAN_AD_TO_SD = 1.253314
+"""95 % efficiency for normal errors: Holland and Welsch, Comm. Statist. A 6 (1977) 813."""
 
 
 @dataclass(frozen=True)
@@ -106,15 +106,18 @@ def _scale(residuals: FloatArray, tie: float) -> tuple[float, bool]:
     absolute = np.abs(residuals)
     middle = median(absolute)
     if middle > tie:
-        return middle / _MAD_TO_SD, False
+        return middle / MAD_TO_SD, False
     mean = float(absolute.mean())
-    return (_MEAN_AD_TO_SD * mean if mean > tie else 0.0), True
+    return (MEAN_AD_TO_SD * mean if mean > tie else 0.0), True
 
 
 def _iterate(
     x: FloatArray, y: FloatArray, slope: float, weigh: Weighing, tuning: float, most: int = 200
 ) -> RobustLine:
-    """Iteratively reweighted least squares until slope and scale stand still."""
+    """Iteratively reweighted least squares until slope and scale stand still.
+
+    `most` steps, many times what any class has needed (our own choice).
+    """
     xx, xy = np.square(x), x * y
     # Residuals at the level of rounding of the readings are exact hits.
     tie = 16 * float(np.finfo(np.float64).eps) * float(np.abs(y).max()) + 1e-300
@@ -177,7 +180,7 @@ def _u_slope(
 def huber_mean(values: Numbers, tuning: float = 1.5) -> RobustMean:
     """Huber's proposal 2: mean and sd from values pulled in to mean ± tuning·sd, made consistent.
 
-    One value gives itself and sd 0; so do equal values.
+    One value gives itself and sd 0; so do equal values. Tuning 1.5: Venables and Ripley (2002), 5.5.
     """
     x = vector(values, "values")
     n = len(x)

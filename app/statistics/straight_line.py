@@ -107,7 +107,8 @@ def fit_york(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, most: int = 500
     """York's line: minimises Σ W_i (y_i − a − b x_i)², W_i = 1/(u_y² + b² u_x²), independent errors.
 
     Either uncertainty of a point may be 0, not both. Raises `OutsideDomain` for fewer than two
-    points, equal x, or points whose best line is upright.
+    points, equal x, or points whose best line is upright. `most` steps, many times what Pearson's data with
+    York's weights need (our own choice).
     """
     xs, ys = vector(x, "x", at_least=2), vector(y, "y", at_least=2)
     if xs.shape != ys.shape:

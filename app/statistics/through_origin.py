@@ -107,6 +107,7 @@ def _ratio(top: float, bottom: float) -> float | None:
 
 
 _SLOPES = np.tan((np.arange(32) + 0.5) / 32 * pi - pi / 2)
+"""Slopes at 32 even angles to start from, close enough to part neighbouring minima (our own choice)."""
 
 
 def fit_errors_in_both(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers) -> ErrorsInBothFit:

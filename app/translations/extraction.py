@@ -25,6 +25,7 @@ UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
 TEACHERS_ONLY = (
+    "app/analysis/beyond_the_kit",
     "app/analysis/fit/budget",
     "app/analysis/kit",
     "app/analysis/mass_limits",
@@ -38,11 +39,13 @@ TEACHERS_ONLY = (
     "app/practicals/conduct",
     "app/practicals/decide",
     "app/practicals/demo",
+    "app/practicals/departments",
     "app/practicals/head",
     "app/practicals/history",
     "app/practicals/permission",
     "app/practicals/plan",
     "app/practicals/rehearsal",
+    "app/practicals/removal",
     "app/practicals/staff",
     "app/practicals/teachers",
     "app/records/backup",
@@ -63,6 +66,9 @@ TEACHERS_ONLY = (
 )
 """Where sentences stand that only a signed-in teacher reads. All others are for phones and the wall."""
 
+WHOLE = ("app/exports/workbook", "app/web/desk/download_pages")
+"""Of those, what is in every language all the same: a file that goes on to others is not in two."""
+
 
 @dataclass
 class Sentence:
@@ -73,8 +79,8 @@ class Sentence:
 
     @property
     def for_the_class(self) -> bool:
-        """Whether a phone or the board can show it."""
-        return any(not place.startswith(TEACHERS_ONLY) for place in self.places)
+        """Whether a phone, the board or a file for others can show it."""
+        return any(place.startswith(WHOLE) or not place.startswith(TEACHERS_ONLY) for place in self.places)
 
 
 def sentences() -> dict[str, Sentence]:

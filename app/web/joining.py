@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from flask import Flask
+from jinja2 import StrictUndefined
 
 from app.resources import templates_dir
 from app.settings import Settings
@@ -29,6 +30,7 @@ def join(settings: Settings | None = None) -> Flask:
     settings = settings or Settings.from_environment()
     app = Flask("app", template_folder=str(templates_dir()), static_folder=None)
     app.secret_key = settings.secret_key
+    app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
     for part in (addresses, storage, compression, security, languages, assets, audience, problems):
         part.wire(app, settings)

@@ -18,11 +18,15 @@ from flask_babel import format_datetime as format_moment
 
 from app.resources import translations_dir
 from app.settings import Settings
+from app.web.storage import settings
 from app.words import Message
 
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 RIGHT_TO_LEFT = {"ar"}
 _FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
+_WITH_UNIT = re.compile(
+    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
+)
 COOKIE = "plumbfall-language"
 
 
@@ -51,7 +55,7 @@ def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
     babel = Babel(app, locale_selector=choose)
     babel.domain_instance = CatalogueDomain()
-    app.jinja_env.filters.update(say=say, number=number, clock_time=clock_time)
+    app.jinja_env.filters.update(say=say, number=number, clock_time=clock_time, figures_whole=figures_whole)
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
 
 
@@ -86,6 +90,13 @@ def say(message: Message | str | None) -> str:
     return catalogue(language()).gettext(message.template) % values
 
 
+def figures_whole(sentence: str) -> str:
+    """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
+    if text_direction() == "ltr":
+        return sentence
+    return _WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
+
+
 def _marked(value: object) -> str:
     """A rounded figure, with or without its unit, in the current decimal mark; other text unchanged."""
     if isinstance(value, Message):
@@ -112,8 +123,8 @@ def number(value: float | Decimal | None, places: int | None = None) -> str:
 
 
 def clock_time(moment: datetime | None) -> str:
-    """Hours and minutes where the server is, as on the classroom's clock."""
+    """Hours and minutes on the school's clock."""
     if moment is None:
         return "–"
     aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
-    return format_moment(aware.astimezone().replace(tzinfo=None), "HH:mm", rebase=False)
+    return format_moment(settings().local(aware).replace(tzinfo=None), "HH:mm", rebase=False)

@@ -44,7 +44,9 @@ def wire(app: Flask, settings: Settings) -> None:
 def sentence_for(status: int) -> str:
     """The sentence for an HTTP status."""
     known = {
-        403: gettext("This page is not for you. If it should be, sign in as the right person."),
+        403: gettext(
+            "You cannot open this page with this sign-in. If you should, sign in with the account that may."
+        ),
         404: gettext("There is no such page. Check the address, or start again from the first page."),
         405: gettext("That cannot be done here. Go back and use the buttons on the page."),
         413: gettext("That is far more than a run's readings. Check what was pasted."),
@@ -91,6 +93,7 @@ def _unexpected(error: Exception) -> Response:
     return answer(
         500,
         gettext(
-            "Something broke in the tool, not in your readings. Try again; tell your teacher if it stays."
+            "Something broke in the tool, not in your readings. Try "
+            "again; tell your teacher if it happens again."
         ),
     )

@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from app.practicals import teachers, upkeep
 from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
-from app.web.storage import database
+from app.web.storage import database, settings
 
 blueprint = Blueprint("sign_in", __name__)
 
@@ -40,7 +40,7 @@ def sign_in() -> ResponseReturnValue:
     except teachers.SignInRefused as refusal:
         page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
         return page, 429 if refusal.retry_after_seconds else 422
-    upkeep.tidy(database(), now=now())
+    upkeep.tidy(database(), now=now(), today=settings().local_day(now()))
     return set_token(
         redirect(then or url_for("desk.home")), "teacher", signed.token, days=teachers.SESSION_HOURS / 24
     )

@@ -10,7 +10,7 @@ from app.settings import Settings
 
 def wire(app: Flask, settings: Settings) -> None:
     """Open the database named in the settings."""
-    app.extensions["plumbfall_database"] = Database(settings.database_url)
+    app.extensions["plumbfall_database"] = Database(settings.database_url, settings.last_known)
 
 
 def database() -> Database:

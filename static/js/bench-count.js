@@ -6,13 +6,13 @@
   const words = JSON.parse(board.dataset.words), { store } = bench, NAME = "plumbfall-count";
   const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]"), todo = board.querySelector("[data-do]");
   const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
-  const target = bench.run.target;
+  const target = bench.run.target, most = Number(board.dataset.most);
   let count = 0, taps = [], lock = null, audio = null;
 
   function keep() { store.put(NAME, JSON.stringify({ count, open: !board.hidden, key: document.getElementById("run").elements.key.value })); }
   function kept() {
     const read = bench.parsed(store.get(NAME) || "null");
-    return read && Number.isInteger(read.count) && read.count >= 0 && read.count < 100000
+    return read && Number.isInteger(read.count) && read.count >= 0 && read.count <= most
       && read.key === document.getElementById("run").elements.key.value ? read : null;
   }
   const filled = (text, values) => Object.entries(values).reduce((said, [name, value]) => said.replace("{" + name + "}", value), text);

@@ -12,7 +12,7 @@
     return read;
   }
 
-  /* The readings that the bench said to keep, each with the text it said that of. */
+  /* The unlikely readings that the bench called right, each with the text it said that of. */
   const kept = () => marks().map((input) => input.value);
   function setKept(wanted) {
     marks().forEach((input) => input.remove());

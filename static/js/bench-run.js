@@ -197,7 +197,7 @@
     const button = event.submitter || {}, act = button.dataset || {};
     if ("leave" in act) { save(); return; }
     event.preventDefault();
-    if (act.keep) { setKept(kept().concat(markOf(act.keep))); goOn(); return; }
+    if (act.asTyped) { setKept(kept().concat(markOf(act.asTyped))); goOn(); return; }
     if ("take" in act) { bench.asked.take(button.value); goOn(); return; }
     if (act.change) { const name = act.change; go(onePage ? "all" : form.elements[name].closest("section").dataset.step); form.elements[name].focus(); return; }
     if (act.go === "back") { if (step === "check" && onePage) go("all"); else go(STEPS[Math.max(0, STEPS.indexOf(step) - 1)]); return; }

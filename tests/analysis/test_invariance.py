@@ -54,7 +54,7 @@ def test_labels_of_the_benches() -> None:
 
 
 def test_unit_of_energy() -> None:
-    """Twice g is twice every energy: every heat capacity doubles, every share stays."""
+    """Twice g is twice every energy: every specific heat capacity doubles, every share stays."""
     runs = a_class()
     double = replace(LEAD, gravity_m_per_s2=2 * 9.80665, accepted_J_per_kg_K=2 * 127.4)
     once, twice = analyse_class(runs, LEAD), analyse_class(runs, double)

@@ -63,6 +63,29 @@ def test_a_slip_says_field_entry_and_correction(
     assert "Perhaps" in str(found.sentence)
 
 
+@pytest.mark.parametrize(
+    ("factor", "meant"),
+    [
+        (10.0, "mm read as cm"),
+        (0.01, "m read as cm"),
+        (1 / 2.54, "in read as cm"),
+        (2.54, "cm read as in"),
+        (100.0, "cm read as m"),
+    ],
+)
+def test_tube_and_allowance_both_in_a_wrong_unit_are_one_slip(factor: float, meant: str) -> None:
+    """1 in = 2.54 cm (International Yard and Pound Agreement, 1959)."""
+    runs = [replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in perfect_runs()]
+    runs[0] = replace(runs[0], tube_length_m=factor, end_allowance_m=0.08 * factor)
+    found = analyse_class(runs, LEAD).runs[0].suspected_slip
+    assert found is not None, meant
+    assert (found.slip, found.field) == ("length-unit", "tube_length_cm"), meant
+    assert found.as_entered == pytest.approx(100 * factor)
+    assert found.corrected == pytest.approx(100)
+    # g·h·N/ΔT with the right fall, 0.92 m: the allowance is put right with the tube.
+    assert found.apparent_heat_capacity_J_per_kg_K == pytest.approx(9.80665 * 0.92 * 50 / 1.4)
+
+
 def test_a_whole_bench_that_slipped_the_same_way_is_caught() -> None:
     for change, slip in (
         ({"shot_mass_kg": 0.00045}, "mass-unit"),

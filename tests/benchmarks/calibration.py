@@ -9,8 +9,8 @@ setting, `--one-tube`, all of them warm by the same few thermometer steps, and a
 is then the same accident a thousand times over: no average over classes but one point of it.) Every class is
 made twice: with one mass for all (true apparent
 value c + C/m) and with four masses in turn, 0.24 to 0.88 kg (true apparent value of the class with its own
-masses, benches counted alike: k/Σ 1/(c + C/m); true specific heat c). In a third copy of the class with
-four masses one run carries a planted slip. The simulator steps from fall to fall and shares no formula
+masses, benches counted alike: k/Σ 1/(c + C/m); true specific heat capacity c). In a third copy of the class
+with four masses one run carries a planted slip. The simulator steps from fall to fall and shares no formula
 with the analysis. `--quick` makes 60 classes per setting.
 """
 

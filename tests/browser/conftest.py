@@ -54,7 +54,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """An installed Chromium; a missing one fails and says how to install it."""
+    """An installed Chromium (`tests/missing_browser.py` says what happens without one)."""
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
         yield chromium

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from pypdf import PdfReader
 
+from app.exports.card_pen import Say
 from app.exports.card_text import CardPlan, bench_card, grouped_code, warming_at_most_K
 from app.exports.cards import NO_ADDRESS, Paper, cards_pdf
 from app.physics.cautions import LOCAL_RULES_FIRST
 from app.physics.materials import MATERIALS
-from app.web.languages import catalogue
+from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, catalogue
 from app.words import Message
+from tests.exports.type_sizes import sizes_on
 
 PLAN = CardPlan(
     number=7,
@@ -61,17 +64,58 @@ def test_every_card_has_all_its_words_whatever_the_paper(paper: Paper, per_page:
     assert "Tube length / cm" in text, "no heading of the table is cut short"
 
 
-def test_no_ink_leaves_the_page_on_the_fullest_card() -> None:
-    """Lead has the most cautions; every text line of the smallest layout must lie on its half of the page."""
-    page = _pages([PLAN, replace(PLAN, number=8)], "Letter", 2).pages[0]
+def _say_in(language: str) -> Say:
+    def say(message: Message) -> str:
+        values = {
+            name: say(value) if isinstance(value, Message) else value
+            for name, value in message.values.items()
+        }
+        return catalogue(language).gettext(message.template) % values
+
+    return say
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("language", sorted(LANGUAGES))
+def test_two_cards_share_a_page_without_small_type_and_keep_clear_of_the_cut(
+    language: str, paper: Paper
+) -> None:
+    """Lead has the most cautions; the plan gives all numbers; title and address are long."""
+    plan = replace(PLAN, start_temperature_C=Decimal("19.2"))
+    cards = [
+        bench_card(
+            replace(plan, number=number),
+            heading="Year 10, falling shot, Thursday period 4",
+            held_on="6 March 2031",
+            address="http://192.168.100.120:8480",
+            code="AXFC749",
+        )
+        for number in (7, 8)
+    ]
+    body = cards_pdf(
+        cards, say=_say_in(language), paper=paper, per_page=2, right_to_left=language in RIGHT_TO_LEFT
+    )
+    page = PdfReader(io.BytesIO(body)).pages[0]
+    assert min(sizes_on(page).values()) >= 8
     heights: list[float] = []
     page.extract_text(
         visitor_text=lambda text, _cm, tm, _font, _size: heights.append(tm[5]) if text.strip() else None
     )
-    top_half = [height for height in heights if height > 396]
+    cut = POINTS[paper][1] / 2
+    top_half = [height for height in heights if height > cut]
     assert min(heights) > 20
     assert top_half, "the first card is in the upper half"
-    assert min(top_half) > 396 + 15, "its last line keeps clear of the cut"
+    assert min(top_half) > cut + 15, "its last line keeps clear of the cut"
+
+
+def test_a_shared_page_has_three_rows_of_seven_millimetres_to_write_in() -> None:
+    """The rows as they are drawn: rectangles as wide as a cell, 7 mm = 19.84 pt high."""
+    page = _pages([PLAN], per_page=2).pages[0]
+    drawn = page.get_contents()
+    assert drawn is not None
+    rectangles = re.findall(rb"([0-9.]+) ([0-9.]+) ([0-9.]+) (-?[0-9.]+) re", drawn.get_data())
+    tops = {float(y) for _x, y, width, height in rectangles if abs(abs(float(height)) - 19.84) < 0.05}
+    assert len(tops) == 3
 
 
 def test_local_rules_come_first_for_every_metal() -> None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-import threading
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
 
-from app.figures import gallery, studio
+from app.figures import gallery
 from app.figures.studio import Drawing, Studio
 from tests.figures.classes import a_class, a_run, worked_out
 
@@ -33,6 +32,7 @@ def test_forty_pages_asking_at_once_share_one_drawing(monkeypatch: pytest.Monkey
 
 
 def test_two_figures_are_never_drawn_at_the_same_moment(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not even by two studios: matplotlib is one for the whole process."""
     inside, most = [0], [0]
     build = gallery.build
 
@@ -45,15 +45,16 @@ def test_two_figures_are_never_drawn_at_the_same_moment(monkeypatch: pytest.Monk
             inside[0] -= 1
 
     monkeypatch.setattr(gallery, "build", watched)
-    result, shelf = worked_out(a_class(6)), Studio()
+    result, shelves = worked_out(a_class(6)), (Studio(), Studio())
     wanted = [
         Drawing("school", 1, revision, name, "wall", "en", "dark")
         for revision in range(3)
         for name in gallery.DRAWERS
     ]
     with ThreadPoolExecutor(8) as pool:
-        list(pool.map(lambda one: shelf.draw(one, result, str), wanted))
+        drawn = list(pool.map(lambda one: shelves[one.revision % 2].draw(one, result, str), wanted))
     assert most == [1]
+    assert len(drawn) == 3 * len(gallery.DRAWERS)
 
 
 def test_a_failed_drawing_is_told_to_all_who_wait_and_tried_again_later(
@@ -106,7 +107,3 @@ def test_arabic_letters_are_joined_before_they_are_drawn() -> None:
     alone = glyphs("س")
     assert len(alone) == 1
     assert not alone & glyphs("سعة")
-
-
-def test_the_drawing_lock_is_one_for_the_whole_process() -> None:
-    assert isinstance(studio._drawing, type(threading.Lock()))

@@ -183,6 +183,6 @@ def test_nothing_said_before_the_reveal_holds_the_accepted_value(name: str) -> N
 def test_the_alternative_text_says_what_how_many_and_the_finding() -> None:
     result = worked_out(a_class(12))
     what, counts, found = map(str, alternative("spread", result))
-    assert "scale of apparent heat capacity" in what
+    assert "scale of apparent specific heat capacity" in what
     assert "Runs: 24, benches: 12" in counts
     assert found == str(finding("spread", result))

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 
+import chemicals
 import pytest
+import scipy.constants
+from chemicals.heat_capacity import CRC_standard_data
 
 from app.physics.energy import (
     apparent_heat_capacity,
@@ -39,8 +42,10 @@ def test_a_heat_sink_adds_its_share_per_mass_to_the_apparent_value() -> None:
 
 
 def test_water_down_a_high_fall_warms_by_g_h_over_c() -> None:
-    """Joule's waterfall: 100 m of fall warm water by 0.234 K (g·h/c with c 4184 J/(kg·K), thermochemical)."""
-    assert expected_warming(specific_fall_energy(100, 1), 1.0, 4184.0) == pytest.approx(0.2344, abs=1e-4)
+    """100 m of fall warm water by g·h/c, c from the CRC table of `chemicals` (75.3 J/(mol·K))."""
+    water = CRC_standard_data.loc["7732-18-5", "Cpl"] / chemicals.MW("7732-18-5") * 1000
+    expected = scipy.constants.g * 100 / water
+    assert expected_warming(specific_fall_energy(100, 1), 1.0, water) == pytest.approx(expected, rel=1e-9)
 
 
 def test_settled_shot_fills_its_depth() -> None:

@@ -2,31 +2,67 @@
 
 from __future__ import annotations
 
+import chemicals
 import pytest
+from chemicals.heat_capacity import CRC_standard_data
+from scipy import constants
 
 from app.physics.falls import SUBSTANCES, fall_for_warming, own_substance, warming_over_fall
 from app.physics.materials import MATERIALS
 
 
-def test_one_degree_fahrenheit_of_water_needs_joules_height() -> None:
-    """J. P. Joule, Phil. Mag. 27 (1845) 205: water falling 817 feet warms by 1 °F (from memory).
+@pytest.mark.parametrize(("key", "cas"), [("water", "7732-18-5"), ("mercury", "7439-97-6")])
+def test_a_liquid_has_the_handbooks_value(key: str, cas: str) -> None:
+    """Source: chemicals, CRC_standard_data Cpl over the molar mass."""
+    table = CRC_standard_data.loc[cas, "Cpl"] / chemicals.MW(cas) * 1000
+    assert SUBSTANCES[key].heat_capacity_J_per_kg_K == pytest.approx(table, abs=0.1)
+    assert "CRC" in SUBSTANCES[key].source
 
-    The modern value is 778 feet: Joule's 817 is 5 % high.
+
+def test_one_degree_fahrenheit_of_water_needs_the_height_that_the_units_say() -> None:
+    """A pound of water falls 778 feet for 1 °F: the British thermal unit over pound-force and foot.
+
+    From scipy.constants. The unit (International Table) is 0.2 % more than water takes at 25 °C.
     """
-    feet = fall_for_warming(SUBSTANCES["water"], 5 / 9) / 0.3048
-    assert feet == pytest.approx(817, rel=0.06)
-    assert feet == pytest.approx(778, rel=0.002)
+    unit_ft = constants.Btu / (constants.lbf * constants.foot)
+    feet = fall_for_warming(SUBSTANCES["water"], 5 / 9) / constants.foot
+    assert feet == pytest.approx(unit_ft, rel=0.0025)
 
 
-def test_niagara_warms_by_an_eighth_of_a_kelvin_and_a_class_thermometer_only_just_sees_it() -> None:
-    """About 51 m of drop give about 0.12 K (g·h/c)."""
-    niagara = warming_over_fall(SUBSTANCES["water"], 51.0)
-    assert niagara.warming_K == pytest.approx(0.1195, abs=1e-3)
+def test_one_degree_fahrenheit_of_water_lies_among_joules_determinations() -> None:
+    """J. P. Joule, Phil. Mag. (3) 27 (1845) 205 prints 774, 795, 823 and 890 feet."""
+    feet = fall_for_warming(SUBSTANCES["water"], 5 / 9) / constants.foot
+    assert 774 < feet < 795
+
+
+@pytest.mark.parametrize(
+    ("fall_m", "c", "gravity", "printed", "digit"),
+    [
+        # Polytechnic textbook page, DBS10012 heat and temperature: lead from 32.5 m, c 130, g 10: 2.5 °C.
+        (32.5, 130.0, 10.0, 2.5, 0.1),
+        # Textbook exercise, lead shot in a bag: 22.9 m, c 130, g 9.8: 1.73 K.
+        (22.9, 130.0, 9.8, 1.73, 0.01),
+        # Textbook exercise on Joule and Niagara: 51 m, c 4190, g 9.8: 0.12 °C (answer from memory).
+        (51.0, 4190.0, 9.8, 0.12, 0.01),
+    ],
+)
+def test_a_published_fall_warms_as_printed(
+    fall_m: float, c: float, gravity: float, printed: float, digit: float
+) -> None:
+    fallen = warming_over_fall(own_substance(c, "as printed"), fall_m, gravity_m_per_s2=gravity)
+    assert fallen.warming_K == pytest.approx(printed, abs=digit / 2)
+
+
+def test_niagara_is_only_just_seen_by_a_class_thermometer() -> None:
+    """Joule's letter of 1845 gives Niagara 160 feet and one fifth of 1 °F (from memory)."""
+    niagara = warming_over_fall(SUBSTANCES["water"], 160 * constants.foot)
+    assert niagara.warming_K == pytest.approx(5 / 9 / 5, rel=0.05)
     assert niagara.thermometer_step_K == 0.01
     assert "just sees it" in str(niagara.finding)
 
 
 def test_lead_in_a_tube_needs_some_fourteen_falls_for_a_tenth_degree_thermometer() -> None:
+    """g·h/c by hand: 9.80665 × 0.95 / 127.4 = 0.0731 K; ten steps of 0.1 K take 13.7 such falls."""
     lead = warming_over_fall(SUBSTANCES["lead"], 0.95, 1, thermometer_step_K=0.1)
     assert lead.warming_K == pytest.approx(0.0731, abs=1e-4)
     assert lead.falls_for_thermometer == 14
@@ -44,6 +80,16 @@ def test_every_metal_of_the_practical_can_fall_with_its_own_heat_capacity() -> N
 
 def test_no_usual_thermometer_sees_a_drop_of_a_millimetre() -> None:
     assert warming_over_fall(SUBSTANCES["water"], 0.001).thermometer_step_K is None
+
+
+def test_a_thermometer_is_advised_whose_step_is_on_sale() -> None:
+    """Scales and displays step by 1, 2 or 5 of a power of ten (common practice, no source)."""
+    advised = {
+        warming_over_fall(SUBSTANCES["water"], 0.5 * 1.02**k).thermometer_step_K for k in range(480)
+    } - {None}
+    assert {f"{step:.0e}"[0] for step in advised} == {"1", "2", "5"}
+    assert all(step == float(f"{step:.0e}") for step in advised if step is not None)
+    assert (min(advised), max(advised)) == (0.001, 1.0)  # type: ignore[type-var]
 
 
 @pytest.mark.parametrize(

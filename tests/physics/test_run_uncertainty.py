@@ -141,7 +141,8 @@ def test_the_interval_with_a_heat_sink_covers_as_a_simulation_does(step: float, 
 
 
 def test_reading_errors_shared_by_start_and_end_cancel_and_steps_do_not() -> None:
-    assert warming_uncertainty(0.5) == pytest.approx(0.2041, abs=1e-4)
+    """Two readings of step/√12 each (JCGM 100:2008, 4.3.7); equal errors cancel in a difference (5.2.2)."""
+    assert warming_uncertainty(0.5) == pytest.approx(math.sqrt(2) * 0.5 / math.sqrt(12))
     assert warming_uncertainty(0.0, 0.1, 1.0) == 0
     assert warming_uncertainty(0.5, 0.1, 1.0) == pytest.approx(warming_uncertainty(0.5))
     assert warming_uncertainty(0.0, 0.1, 0.0) == pytest.approx(0.1 * math.sqrt(2))
@@ -155,7 +156,7 @@ def test_a_run_without_warming_has_no_value_and_says_why(end: float) -> None:
     assert worked.heat_capacity_J_per_kg_K is None
     assert worked.u_heat_capacity_J_per_kg_K is None
     assert worked.interval_95 is None
-    assert "no heat capacity follows" in str(worked.absent_because)
+    assert "no specific heat capacity follows" in str(worked.absent_because)
     assert worked.warming_K == end - 20.5
     assert worked.u_warming_K > 0
 

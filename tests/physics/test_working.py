@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.readings import ReadingProblem
+from app.physics.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import (
     FOLLOWS,
     NO_WARMING,
@@ -14,7 +14,6 @@ from app.physics.working import (
     UNEXPLAINED,
     ReadingsForWorking,
     check_working,
-    parse_heat_capacity,
 )
 
 # g·h·N/w = 9.81 × 0.945 × 50 / 3.5 = 132.435 J/(kg·K), the reference run gum-run-lead.

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
+from sqlalchemy import select
+
 from app.practicals.actors import BenchIdentity, TeacherIdentity
 from app.practicals.conduct import open_practical
 from app.practicals.entry import RunEntry
@@ -15,6 +17,7 @@ from app.practicals.plan import plan_practical
 from app.practicals.shapes import Plan, PracticalDetails, Typed
 from app.practicals.teachers import add_teacher
 from app.records.engine import Database
+from app.records.models import Department
 
 NOW = datetime(2031, 3, 6, 10, 15, tzinfo=UTC)
 PASSWORD = "kettle orbit marble"
@@ -58,7 +61,10 @@ def an_entry(
 def a_teacher(
     database: Database, login: str = "mrs-okafor", department: str = "Physics", is_head: bool = False
 ) -> TeacherIdentity:
-    """A teacher who can sign in with `PASSWORD`."""
+    """A teacher who can sign in with `PASSWORD`; head only if said, though the department may be new."""
+    with database.writing() as session:
+        if session.scalar(select(Department).where(Department.name == department)) is None:
+            session.add(Department(name=department, created_at=NOW))
     return add_teacher(
         database,
         login=login,

@@ -14,7 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from app.practicals import conduct
 from app.practicals.actors import BenchIdentity
-from app.practicals.decide import DecidedMeanwhile, count_again, set_aside
+from app.practicals.decide import COUNTED, SET_ASIDE, DecidedMeanwhile, count_again, set_aside
 from app.practicals.enter import correct_run, enter_run
 from app.practicals.history import history
 from app.practicals.join import BenchTaken, ClassPaused, WrongCode, join_bench
@@ -54,6 +54,13 @@ class Lesson(RuleBasedStateMachine):
         self.aside: dict[int, bool] = {}
         self.keys: dict[str, tuple[int, str, BenchIdentity]] = {}
         self.revision = self.now_at()
+        self.shown_change = False
+        self.decided = 0
+        # Whatever comes then, there are runs for it to come to.
+        self.join(1)
+        for tenths in (214, 216):
+            self.send(self.benches[1], tenths)
+        assert len(self.sent) == 2
 
     def now_at(self) -> int:
         found = current_revision(self.database, self.lesson.practical_id)
@@ -79,10 +86,12 @@ class Lesson(RuleBasedStateMachine):
             assert number not in self.benches
             self.benches[number] = joined.bench
 
-    @rule(number=st.integers(1, 4), tenths=st.integers(200, 260))
-    def send(self, number: int, tenths: int) -> None:
-        if (bench := self.benches.get(number)) is None:
-            return
+    @rule(data=st.data(), tenths=st.integers(200, 260))
+    def send_one(self, data: st.DataObject, tenths: int) -> None:
+        number = data.draw(st.sampled_from(sorted(self.benches)))
+        self.send(self.benches[number], tenths)
+
+    def send(self, bench: BenchIdentity, tenths: int) -> None:
         key, end = new_key(), f"{Decimal(tenths) / 10:.1f}"
         try:
             saved = enter_run(self.database, actor=bench, key=key, entry=an_entry(end=end), now=NOW)
@@ -92,20 +101,18 @@ class Lesson(RuleBasedStateMachine):
             assert self.state == "collecting"
             self.sent[saved.run_id], self.aside[saved.run_id] = [end], False
             self.keys[key] = (saved.run_id, end, bench)
+            self.shown_change = True
 
     @rule(data=st.data())
     def send_again(self, data: st.DataObject) -> None:
-        if self.keys:
-            key = data.draw(st.sampled_from(sorted(self.keys)))
-            run, end, bench = self.keys[key]
-            again = enter_run(self.database, actor=bench, key=key, entry=an_entry(end=end), now=NOW)
-            assert again.repeated
-            assert again.run_id == run
+        key = data.draw(st.sampled_from(sorted(self.keys)))
+        run, end, bench = self.keys[key]
+        again = enter_run(self.database, actor=bench, key=key, entry=an_entry(end=end), now=NOW)
+        assert again.repeated
+        assert again.run_id == run
 
     @rule(data=st.data(), tenths=st.integers(200, 260))
     def correct(self, data: st.DataObject, tenths: int) -> None:
-        if not self.sent:
-            return
         run = data.draw(st.sampled_from(sorted(self.sent)))
         end = Typed(f"{tenths / 10}", Decimal(tenths) / 10, "°C")
         try:
@@ -122,11 +129,10 @@ class Lesson(RuleBasedStateMachine):
             assert self.state == "finished"
         else:
             self.sent[run].append(end.raw)
+            self.shown_change = True
 
     @rule(data=st.data(), aside=st.booleans(), seen=st.booleans())
     def decide(self, data: st.DataObject, aside: bool, seen: bool) -> None:
-        if not self.sent:
-            return
         run = data.draw(st.sampled_from(sorted(self.sent)))
         latest = one_run(self.database, actor=self.lesson.teacher, run_id=run).run_revision
         act = set_aside if aside else count_again
@@ -144,7 +150,9 @@ class Lesson(RuleBasedStateMachine):
             assert not seen
         else:
             assert seen
+            self.shown_change = not (aside and self.aside[run])  # set aside twice is set aside once
             self.aside[run] = aside
+            self.decided += self.shown_change
 
     @rule(name=st.sampled_from(sorted(MOVES)))
     def move(self, name: str) -> None:
@@ -154,6 +162,7 @@ class Lesson(RuleBasedStateMachine):
         except conduct.WrongState:
             assert self.state not in allowed
         else:
+            self.shown_change = self.state != allowed[self.state]
             self.state = allowed[self.state]
 
     @invariant()
@@ -169,15 +178,20 @@ class Lesson(RuleBasedStateMachine):
             assert own == list(range(1, len(own) + 1))
 
     @invariant()
-    def every_version_is_in_the_history(self) -> None:
+    def every_version_and_every_decision_is_in_the_history(self) -> None:
         told = history(self.database, actor=self.lesson.teacher, practical_id=self.lesson.practical_id)
-        versions = [line for line in told if line.entry is not None]
-        assert len(versions) == sum(map(len, self.sent.values()))
+        versions = [(line.run_id or 0, line.entry.end_temperature.raw) for line in told if line.entry]
+        assert sorted(versions) == sorted((run, end) for run, ends in self.sent.items() for end in ends)
+        decided = [line for line in told if line.kind in (SET_ASIDE, COUNTED)]
+        assert len(decided) == self.decided
+        latest = {line.run_id: line.kind == SET_ASIDE for line in decided}
+        assert {run: self.aside[run] for run in latest} == latest
 
     @invariant()
-    def the_revision_never_falls(self) -> None:
-        assert self.now_at() >= self.revision
-        self.revision = self.now_at()
+    def the_revision_never_falls_and_rises_with_what_pages_show(self) -> None:
+        now_at = self.now_at()
+        assert now_at > self.revision if self.shown_change else now_at >= self.revision
+        self.revision, self.shown_change = now_at, False
 
     def teardown(self) -> None:
         if hasattr(self, "database"):

@@ -15,6 +15,7 @@ from app.practicals.enter import (
     PracticalClosed,
     ReasonMissing,
     RunChangedMeanwhile,
+    TooManyRuns,
     bench_runs,
     correct_run,
     enter_run,
@@ -195,6 +196,22 @@ def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: st
         enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**{field: typed}), now=NOW)
     assert refusal.value.field == field
     assert rows(sqlite_database, Run) == 0
+
+
+def test_a_bench_has_up_to_two_hundred_runs_and_is_told_so(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    first = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    with database.writing() as session:
+        session.get_one(Run, first.run_id).number = 199
+    last = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    assert last.number == 200
+    with pytest.raises(TooManyRuns) as refusal:
+        enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    assert "200 runs" in str(refusal.value.message)
+    assert rows(database, Run) == 2
+    other = enter_run(database, actor=one.join(4), key=new_key(), entry=an_entry(), now=NOW)
+    assert other.number == 1
 
 
 def test_warming_below_zero_is_odd_and_kept(database: Database) -> None:

@@ -7,20 +7,24 @@ from contextlib import suppress
 
 import pytest
 
+from app.practicals import departments
 from app.practicals import head as head_of_department
+from app.practicals.departments import LastHead, SwitchedOff
 from app.practicals.head import (
     HeadsOnly,
-    LastHead,
     NoSuchColleague,
     OwnPassword,
     add_colleague,
     colleague,
     colleagues,
     give_password,
+    set_colleague_head,
     switch_colleague,
 )
+from app.practicals.staff import set_head
 from app.practicals.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.records.engine import Database
+from app.records.models import Teacher
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 
 NEW = "lantern gravel otter"
@@ -78,6 +82,72 @@ def test_the_last_head_who_can_sign_in_stays(database: Database) -> None:
     assert colleague(database, actor=head, teacher_id=head.teacher_id).is_active
 
 
+def test_head_is_given_and_taken_and_the_last_one_keeps_it(database: Database) -> None:
+    head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other")
+    change = {"actor": head, "teacher_id": other.teacher_id}
+    with pytest.raises(LastHead):
+        set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
+    assert set_colleague_head(database, is_head=True, **change).is_head
+    assert set_colleague_head(database, is_head=True, **change).is_head, "twice is once"
+    token = _token(database, "other")
+    assert teacher_for_token(database, token=token, now=NOW).is_head
+    assert not set_colleague_head(database, is_head=False, **change).is_head
+    assert not teacher_for_token(database, token=token, now=NOW).is_head, "at once, signed in as before"
+    set_colleague_head(database, is_head=True, **change)
+    assert not set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False).is_head
+    with pytest.raises(HeadsOnly):
+        set_colleague_head(database, is_head=False, **change)
+
+
+def test_a_head_who_is_switched_off_does_not_count_and_nobody_switched_off_becomes_head(
+    database: Database,
+) -> None:
+    head, off = a_teacher(database, "head", is_head=True), a_teacher(database, "off", is_head=True)
+    switch_colleague(database, actor=head, teacher_id=off.teacher_id, active=False, now=NOW)
+    with pytest.raises(LastHead):
+        set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
+    with pytest.raises(SwitchedOff):
+        set_colleague_head(database, actor=head, teacher_id=off.teacher_id, is_head=True)
+    assert not set_colleague_head(database, actor=head, teacher_id=off.teacher_id, is_head=False).is_head
+
+
+@pytest.mark.parametrize("by", ["command", "page"])
+def test_of_two_heads_who_are_taken_back_at_once_one_stays(
+    database: Database, monkeypatch: pytest.MonkeyPatch, by: str
+) -> None:
+    heads = [a_teacher(database, login, is_head=True) for login in ("one", "two")]
+    together, refused = threading.Barrier(2), []
+    inside, asked = threading.Barrier(2), departments.refuse_the_last
+
+    def after_both_were_let_in(*about):
+        asked(*about)
+        with suppress(threading.BrokenBarrierError):
+            inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
+
+    monkeypatch.setattr(departments, "refuse_the_last", after_both_were_let_in)
+
+    def step_back(place: int) -> None:
+        together.wait()
+        try:
+            if by == "command":
+                set_head(database, login=heads[place].login, is_head=False)
+            else:
+                set_colleague_head(
+                    database, actor=heads[place], teacher_id=heads[place].teacher_id, is_head=False
+                )
+        except LastHead as problem:
+            refused.append(problem)
+
+    threads = [threading.Thread(target=step_back, args=(place,)) for place in (0, 1)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    with database.reading() as session:
+        left = session.query(Teacher).filter(Teacher.is_head).count()
+    assert (left, len(refused)) == (1, 1)
+
+
 def test_two_heads_who_switch_each_other_off_at_once_leave_one(
     database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -126,6 +196,8 @@ def test_nobody_but_the_departments_own_head_does_any_of_it(database: Database) 
     for actor, error in ((teacher, HeadsOnly), (stranger, NoSuchColleague)):
         with pytest.raises(error):
             switch_colleague(database, actor=actor, active=False, **about)
+        with pytest.raises(error):
+            set_colleague_head(database, actor=actor, teacher_id=head.teacher_id, is_head=False)
         with pytest.raises(error):
             give_password(database, actor=actor, password=NEW, **about)
         with pytest.raises(error):

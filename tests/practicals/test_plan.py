@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -18,6 +18,7 @@ from app.practicals.conduct import (
     resume_practical,
 )
 from app.practicals.decide import set_aside
+from app.practicals.deletions import delete_practical
 from app.practicals.enter import enter_run
 from app.practicals.history import history
 from app.practicals.permission import NoSuchPractical, NotYourPractical
@@ -26,11 +27,9 @@ from app.practicals.plan import (
     PlanProblem,
     change_plan,
     copy_practical,
-    delete_practical,
     plan_practical,
     practical_details,
     practicals_of_department,
-    purge_expired,
 )
 from app.practicals.shapes import BenchPlanLine
 from app.records.base import Base
@@ -184,20 +183,11 @@ def test_deleting_takes_everything_of_that_practical_and_nothing_else(database: 
     other = plan_practical(database, actor=one.teacher, plan=a_plan(title="Other"), now=NOW)
     run = enter_run(database, actor=one.join(1), key=new_key(), entry=an_entry(), now=NOW)
     set_aside(database, actor=one.teacher, run_id=run.run_id, reason="odd", expected_revision=1, now=NOW)
-    delete_practical(database, actor=one.teacher, practical_id=one.practical_id)
+    delete_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     assert [p.practical_id for p in practicals_of_department(database, actor=one.teacher)] == [
         other.practical_id
     ]
     assert rows_of_practicals(database) == 2, "the other practical and its first history line"
-
-
-def test_what_is_past_its_day_is_deleted_and_not_a_day_before(database: Database) -> None:
-    last_day = date(2031, 9, 1)
-    one = a_collecting_class(database, delete_after=last_day)
-    plan_practical(database, actor=one.teacher, plan=a_plan(), now=NOW)
-    assert purge_expired(database, today=last_day) == 0
-    assert purge_expired(database, today=last_day + timedelta(days=1)) == 1
-    assert len(practicals_of_department(database, actor=one.teacher)) == 1
 
 
 def test_who_may_see_change_and_delete(database: Database) -> None:
@@ -209,12 +199,13 @@ def test_who_may_see_change_and_delete(database: Database) -> None:
     with pytest.raises(NotYourPractical):
         change_plan(database, actor=colleague, plan=a_plan(), now=NOW, **seen)
     with pytest.raises(NotYourPractical):
-        delete_practical(database, actor=colleague, **seen)
-    for act in (practical_details, delete_practical):
-        with pytest.raises(NoSuchPractical):
-            act(database, actor=stranger, **seen)
+        delete_practical(database, actor=colleague, now=NOW, **seen)
+    with pytest.raises(NoSuchPractical):
+        practical_details(database, actor=stranger, **seen)
+    with pytest.raises(NoSuchPractical):
+        delete_practical(database, actor=stranger, now=NOW, **seen)
     assert practicals_of_department(database, actor=stranger) == []
     assert change_plan(database, actor=head, plan=a_plan(title="By the head"), now=NOW, **seen)
-    delete_practical(database, actor=head, **seen)
+    delete_practical(database, actor=head, now=NOW, **seen)
     with pytest.raises(NoSuchPractical):
         practical_details(database, actor=one.teacher, **seen)

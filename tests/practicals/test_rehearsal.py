@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
-from app.practicals.conduct import WrongState, open_practical
+from app.practicals.conduct import WrongState, finish_practical, open_practical
 from app.practicals.enter import enter_run
 from app.practicals.history import history
-from app.practicals.join import join_bench
+from app.practicals.join import find_practical_by_code, join_bench
 from app.practicals.permission import NotYourPractical
-from app.practicals.plan import plan_practical
-from app.practicals.rehearsal import end_rehearsal, rehearse
+from app.practicals.plan import change_plan, plan_practical
+from app.practicals.rehearsal import BenchesAreIn, end_rehearsal, rehearse
 from app.practicals.results import class_snapshot
+from app.practicals.shapes import BenchPlanLine
 from app.records.engine import Database
 from app.records.models import Bench, Run, RunVersion
 from tests.practicals.a_class import NOW, a_plan, a_teacher, an_entry, new_key
@@ -66,12 +69,59 @@ def test_opening_removes_the_rehearsal_and_real_runs_stand_alone(database, plann
     assert kinds.count("run entered") == 1
 
 
-def test_nothing_is_simulated_once_the_class_is_open(database, planned) -> None:
-    open_practical(database, now=NOW, **planned)
-    with pytest.raises(WrongState):
+def test_the_first_phone_takes_the_place_of_all_that_was_simulated(database, planned) -> None:
+    """Also at a bench whose number a simulated one had."""
+    opened = open_practical(database, now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    found = find_practical_by_code(database, code=opened.join_code or "", address="", now=NOW)
+    assert found.joined_benches == (), "simulated benches do not look taken to the class"
+    join_bench(database, code=opened.join_code or "", bench_number=2, now=NOW)
+    with database.reading() as session:
+        assert [(bench.number, bench.simulated) for bench in session.query(Bench)] == [(2, False)]
+        assert session.query(Run).count() == 0
+    with pytest.raises(BenchesAreIn):
         rehearse(database, seed=1, now=NOW, **planned)
     with database.reading() as session:
         assert session.query(Run).count() == 0
+
+
+def test_a_run_typed_by_the_teacher_ends_the_rehearsal_too(database, planned) -> None:
+    open_practical(database, now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    enter_run(database, key=new_key(), entry=an_entry(), now=NOW, bench_number=2, **planned)
+    with database.reading() as session:
+        assert [(bench.number, bench.simulated) for bench in session.query(Bench)] == [(2, False)]
+        assert [run.simulated for run in session.query(Run)] == [False]
+
+
+def test_nothing_simulated_stays_in_a_finished_practical_and_nothing_is_added(database, planned) -> None:
+    open_practical(database, now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    finish_practical(database, now=NOW, **planned)
+    with pytest.raises(WrongState):
+        rehearse(database, seed=1, now=NOW, **planned)
+    with database.reading() as session:
+        assert [session.query(table).count() for table in (Bench, Run)] == [0, 0]
+
+
+def test_a_rehearsal_does_what_the_plan_says(database, planned) -> None:
+    """Runs for each bench, the planner's heat sink, the thermometer's decimals."""
+    lines = (BenchPlanLine(1, runs=2), BenchPlanLine(2, runs=5, shot_mass_kg=Decimal("0.25")))
+    changes = {"bench_plans": lines, "planned_benches": 3, "thermometer_step_K": Decimal("0.05")}
+    mean_J_per_kg_K = {}
+    for sink in (0, 60):
+        plan = a_plan(**changes, heat_sink_J_per_K=Decimal(sink))
+        change_plan(database, plan=plan, now=NOW, **planned)
+        rehearse(database, seed=1, now=NOW, **planned)
+        snapshot = class_snapshot(database, planned["practical_id"])
+        assert [bench.runs for bench in snapshot.benches] == [2, 5, 3]
+        readings = [run.entry.end_temperature.raw.replace(",", ".") for run in snapshot.runs]
+        assert all(len(raw.partition(".")[2]) == 2 for raw in readings)
+        assert any(raw.endswith("5") for raw in readings), "read to 0.05, not to 0.1"
+        own = [run for run in snapshot.result.runs if run.readings.bench == "2"]
+        mean_J_per_kg_K[sink] = sum(run.apparent_heat_capacity_J_per_kg_K for run in own) / len(own)
+    # C/m = 60 J/K over 0.25 kg: the apparent value lies 240 J/(kg·K) higher than without a heat sink.
+    assert mean_J_per_kg_K[60] - mean_J_per_kg_K[0] == pytest.approx(240, rel=0.15)
 
 
 def test_a_colleague_cannot_rehearse_in_anothers_practical(database, planned) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import threading
+from contextlib import suppress
 from datetime import timedelta
 
 import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
 
-from app.practicals import teachers, tokens
+from app.practicals import departments, teachers, tokens
+from app.practicals.departments import DepartmentThere, NoSuchDepartment
 from app.practicals.teachers import (
     SignInRefused,
     TeacherProblem,
@@ -19,7 +22,8 @@ from app.practicals.teachers import (
     teacher_for_token,
 )
 from app.records.engine import Database
-from app.records.models import FailedAttempt, Teacher, TeacherSession
+from app.records.errors import Conflict
+from app.records.models import Department, FailedAttempt, Teacher, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 
 HERE = "198.51.100.7"
@@ -86,13 +90,13 @@ def test_a_wrong_password_is_refused_in_the_same_words_as_an_unknown_name(databa
 def test_failures_slow_the_guesser_down_more_and_more_and_never_for_long(database: Database) -> None:
     a_teacher(database)
     for _ in range(teachers.FREE_FAILURES):
-        with pytest.raises(SignInRefused, match="belong together"):
+        with pytest.raises(SignInRefused, match="do not match"):
             attempt(database, "wrong")
     with pytest.raises(SignInRefused, match="Wait 3 s") as pause:
         attempt(database, PASSWORD, at=NOW)
     assert 0 < pause.value.retry_after_seconds <= teachers.LONGEST_PAUSE_SECONDS
     later = NOW + timedelta(seconds=3)
-    with pytest.raises(SignInRefused, match="belong together"):
+    with pytest.raises(SignInRefused, match="do not match"):
         attempt(database, "wrong", at=later)
     with pytest.raises(SignInRefused, match="Wait 5 s"):
         attempt(database, PASSWORD, at=later)
@@ -126,7 +130,7 @@ def test_no_address_is_kept_in_clear(database: Database) -> None:
 def test_a_changed_password_ends_every_session(database: Database) -> None:
     teacher = a_teacher(database)
     signed = attempt(database, PASSWORD)
-    with pytest.raises(TeacherProblem, match="present password"):
+    with pytest.raises(TeacherProblem, match="current password"):
         change_password(database, teacher=teacher, old="wrong", new="another three words", now=NOW)
     change_password(database, teacher=teacher, old=PASSWORD, new="another three words", now=NOW)
     assert teacher_for_token(database, token=signed.token, now=NOW) is None
@@ -148,9 +152,68 @@ def test_a_changed_password_ends_every_session(database: Database) -> None:
 def test_a_teacher_who_cannot_be_is_refused(sqlite_database: Database, wrong: dict[str, str]) -> None:
     right = {"login": "new", "name": "New", "department": "Physics", "password": PASSWORD}
     with pytest.raises(TeacherProblem):
-        add_teacher(sqlite_database, now=NOW, **(right | wrong))  # type: ignore[arg-type]
+        add_teacher(sqlite_database, now=NOW, new_department=True, **(right | wrong))  # type: ignore[arg-type]
     with sqlite_database.reading() as session:
         assert session.query(Teacher).count() == 0
+
+
+def test_the_first_teacher_of_a_new_department_is_its_head_and_the_next_is_not(database: Database) -> None:
+    new = {"name": "New", "password": PASSWORD, "now": NOW}
+    first = add_teacher(database, login="a", department=" Physics ", new_department=True, **new)
+    second = add_teacher(database, login="b", department="Physics", **new)
+    assert (first.is_head, second.is_head) == (True, False)
+    assert first.department_id == second.department_id
+
+
+def test_a_department_that_is_not_there_is_not_founded_by_a_slip(database: Database) -> None:
+    new = {"name": "New", "password": PASSWORD, "now": NOW}
+    add_teacher(database, login="a", department="Physics", new_department=True, **new)
+    with pytest.raises(NoSuchDepartment, match="there are: Physics"):
+        add_teacher(database, login="b", department="Phsyics", **new)
+    with pytest.raises(DepartmentThere):
+        add_teacher(database, login="b", department="physics", new_department=True, **new)
+    with database.reading() as session:
+        assert session.query(Department).count() == session.query(Teacher).count() == 1
+
+
+def test_of_two_who_found_the_same_department_at_once_one_is_told(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    together, inside, refused = threading.Barrier(2), threading.Barrier(2), []
+    names = departments._names
+
+    def after_both_have_looked(session):
+        found = names(session)
+        with suppress(threading.BrokenBarrierError):
+            inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
+        return found
+
+    monkeypatch.setattr(departments, "_names", after_both_have_looked)
+
+    def found_it(login: str) -> None:
+        together.wait()
+        try:
+            add_teacher(
+                database,
+                login=login,
+                name=login,
+                department="Physics",
+                new_department=True,
+                password=PASSWORD,
+                now=NOW,
+            )
+        except Conflict as problem:
+            refused.append(str(problem))
+
+    threads = [threading.Thread(target=found_it, args=(login,)) for login in ("a", "b")]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(refused) == 1
+    assert "already a department" in refused[0]
+    with database.reading() as session:
+        assert session.query(Department).count() == session.query(Teacher).count() == 1
 
 
 def test_a_name_is_taken_whatever_its_case(database: Database) -> None:
@@ -163,7 +226,7 @@ def test_a_name_is_taken_whatever_its_case(database: Database) -> None:
 @pytest.mark.parametrize("login", ["mrs\x00okafor", "\ud83d", "x" * 10_000])
 def test_a_name_that_nobody_can_have_is_refused_like_any_other(database: Database, login: str) -> None:
     a_teacher(database)
-    with pytest.raises(SignInRefused, match="belong together"):
+    with pytest.raises(SignInRefused, match="do not match"):
         sign_in(database, login=login, password=PASSWORD, address=HERE, now=NOW)
 
 

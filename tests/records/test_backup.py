@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from app.practicals.enter import bench_runs, enter_run
+from app.practicals.teachers import sign_in, teacher_for_token
 from app.records.backup import BackupProblem, back_up, check_file
 from app.records.engine import Database
-from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
 
 
 def test_a_backup_holds_every_run_and_opens_by_itself(sqlite_database: Database, tmp_path: Path) -> None:
@@ -84,3 +85,16 @@ def test_the_records_are_never_overwritten_by_their_own_backup(sqlite_database: 
 def test_postgresql_is_told_about_its_own_tool(postgresql_database: Database, tmp_path: Path) -> None:
     with pytest.raises(BackupProblem, match="pg_dump"):
         back_up(postgresql_database, tmp_path / "copy.db")
+
+
+def test_nobody_is_signed_in_in_a_copy_and_everybody_still_is_in_the_records(
+    sqlite_database: Database, tmp_path: Path
+) -> None:
+    a_teacher(sqlite_database)
+    signed = sign_in(sqlite_database, login="mrs-okafor", password=PASSWORD, address="here", now=NOW)
+    made = back_up(sqlite_database, tmp_path / "copy.db")
+    copy = Database(f"sqlite:///{made.path}")
+    assert teacher_for_token(copy, token=signed.token, now=NOW) is None
+    assert sign_in(copy, login="mrs-okafor", password=PASSWORD, address="here", now=NOW)
+    copy.close()
+    assert teacher_for_token(sqlite_database, token=signed.token, now=NOW) is not None

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from pathlib import Path
 
+import pytest
 from sqlalchemy import text
 
 from app.records import sqlite_settings
 from app.records.doctor import Finding, examine
 from app.records.engine import Database
 from app.records.migrate import newest_revision
-from tests.practicals.a_class import a_collecting_class
+from tests.practicals.a_class import a_collecting_class, a_teacher
 
 
 def by_subject(findings: list[Finding]) -> dict[str, Finding]:
@@ -23,6 +25,7 @@ def address_of(database: Database) -> str:
 
 
 def test_a_sound_installation_is_good_in_every_line(database: Database, tmp_path: Path) -> None:
+    a_teacher(database, "head", is_head=True)
     a_collecting_class(database)
     findings = examine(address_of(database), tmp_path)
     assert [finding for finding in findings if not finding.good] == []
@@ -76,14 +79,68 @@ def test_a_damaged_file_is_found(sqlite_database: Database, tmp_path: Path) -> N
     assert any(not finding.good for finding in examine(f"sqlite:///{path}", tmp_path))
 
 
-def test_older_tables_are_said_to_be_brought_up_to_date(database: Database, tmp_path: Path) -> None:
+def said_with_tables_at(database: Database, revision: str, folder: Path) -> dict[str, Finding]:
     newest = newest_revision()
     with database.writing() as session:
-        session.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+        session.execute(text("UPDATE alembic_version SET version_num = :v"), {"v": revision})
     try:
-        said = by_subject(examine(address_of(database), tmp_path))["tables"]
+        return by_subject(examine(address_of(database), folder))
     finally:
         with database.writing() as session:
             session.execute(text("UPDATE alembic_version SET version_num = :v"), {"v": newest})
+
+
+def test_older_tables_are_said_to_be_brought_up_to_date(database: Database, tmp_path: Path) -> None:
+    said = said_with_tables_at(database, "0001", tmp_path)["tables"]
     assert said.good
     assert "at 0001" in said.text
+
+
+def test_tables_that_the_server_would_refuse_are_bad(database: Database, tmp_path: Path) -> None:
+    said = said_with_tables_at(database, "9999", tmp_path)["tables"]
+    assert not said.good
+    assert "newer version of Plumbfall" in said.text
+
+
+def test_a_department_without_a_head_who_can_sign_in_is_named(database: Database, tmp_path: Path) -> None:
+    a_teacher(database)
+    said = by_subject(examine(address_of(database), tmp_path))["heads of department"]
+    assert (said.good, "Physics" in said.text) == (False, True)
+    a_teacher(database, "head", is_head=True)
+    assert by_subject(examine(address_of(database), tmp_path))["heads of department"].good
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such permission bits")
+@pytest.mark.parametrize(
+    ("subject", "name"),
+    [
+        ("privacy of records", "plumbfall.db"),
+        ("privacy of records", "plumbfall.db-wal"),
+        ("privacy of records", "monday.db"),
+        ("signing key", "secret-key"),
+        ("backups", "copies/monday"),
+    ],
+)
+@pytest.mark.parametrize(("bit", "folder_bit"), [(0o040, 0o010), (0o004, 0o001)])
+def test_what_others_on_the_machine_can_read_is_bad_and_named(
+    sqlite_database: Database, tmp_path: Path, subject: str, name: str, bit: int, folder_bit: int
+) -> None:
+    (tmp_path / "copies").mkdir()
+    key, path = tmp_path / "secret-key", tmp_path / name
+    for file in (tmp_path / "plumbfall.db", key, tmp_path / "copies" / "monday", path):
+        file.touch()
+        file.chmod(0o600)
+
+    def found() -> Finding:
+        return by_subject(
+            examine(address_of(sqlite_database), tmp_path, key_file=key, backups=tmp_path / "copies")
+        )[subject]
+
+    path.parent.chmod(0o755)
+    assert found().good
+    path.chmod(0o600 | bit)
+    assert not found().good
+    assert str(path) in found().text
+    path.parent.chmod(0o755 & ~folder_bit)
+    assert found().good, "a folder that they cannot search keeps them out"
+    path.parent.chmod(0o755)

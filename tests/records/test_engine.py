@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from sqlalchemy import insert, text, update
 from sqlalchemy.exc import SQLAlchemyError, StatementError
 from sqlalchemy.orm import Session
+from sqlalchemy.pool import QueuePool
 
 from app.practicals.decide import set_aside
 from app.practicals.enter import enter_run
 from app.practicals.plan import practical_details
-from app.records import sqlite_settings
+from app.records import engine, sqlite_settings
 from app.records.append_only import rule_name
 from app.records.base import Base
 from app.records.constraints import SENTENCES
@@ -26,7 +29,7 @@ from app.records.errors import (
     DatabaseUnreachable,
     StorageProblem,
 )
-from app.records.migrate import upgrade
+from app.records.migrate import open_database, upgrade
 from app.records.models import Decision, Department, FailedAttempt, RunVersion, StateChange
 from app.records.types import WordsNotKept
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
@@ -64,6 +67,26 @@ def test_every_sqlite_connection_is_set_up(sqlite_database: Database) -> None:
     with sqlite_database.reading() as session:
         found = {name: session.execute(text(f"PRAGMA {name}")).scalar() for name in wanted}
     assert found == wanted
+
+
+def test_a_phone_is_told_to_wait_before_it_loses_patience(database: Database) -> None:
+    """Whoever waits for the records waits for seconds, and less than the phone's own limit."""
+    script = (Path(__file__).parents[2] / "static/js/bench-queue.js").read_text(encoding="utf-8")
+    found = re.search(r"PATIENCE = (\d+)", script)
+    assert found
+    patience_s = int(found[1]) / 1000
+    pool = database.engine.pool
+    assert isinstance(pool, QueuePool)
+    assert 1 <= pool.timeout() < patience_s
+    assert 1 <= engine.WAIT_SECONDS < patience_s
+    with database.reading() as session:
+        if database.is_sqlite:
+            waits_ms = int(str(session.scalar(text("PRAGMA busy_timeout"))))
+        else:
+            waits_ms = int(
+                str(session.scalar(text("SELECT setting FROM pg_settings WHERE name = 'lock_timeout'")))
+            )
+    assert 1 <= waits_ms / 1000 < patience_s
 
 
 def _half_done(session: Session) -> None:
@@ -206,11 +229,24 @@ def test_a_server_that_is_not_there_is_said_to_be_unreachable() -> None:
     nowhere.close()
 
 
-def test_a_folder_that_is_not_there_is_said_to_be_unreachable(tmp_path) -> None:
+def test_a_folder_that_is_not_there_is_said_and_no_running_database_is_asked_for(tmp_path) -> None:
     nowhere = Database(f"sqlite:///{tmp_path / 'missing' / 'x.db'}")
-    with pytest.raises(DatabaseUnreachable), nowhere.reading() as session:
+    with (
+        pytest.raises(DatabaseUnreachable, match="its folder is there") as said,
+        nowhere.reading() as session,
+    ):
         session.query(Department).count()
+    assert "database is running" not in str(said.value)
     nowhere.close()
+
+
+def test_a_file_that_cannot_be_made_is_named_with_the_reason(tmp_path) -> None:
+    (tmp_path / "file").write_text("")
+    path = tmp_path / "file" / "below" / "x.db"
+    with pytest.raises(StorageProblem, match="Not a directory") as said:
+        open_database(f"sqlite:///{path}")
+    assert str(path) in str(said.value)
+    assert "database is running" not in str(said.value)
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,17 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import inspect, text
+from sqlalchemy.exc import IntegrityError
 
+from app.practicals.conduct import make_join_code
+from app.practicals.deletions import delete_practical
 from app.practicals.enter import bench_runs, enter_run
+from app.practicals.plan import plan_practical
+from app.practicals.results import class_snapshot
+from app.practicals.shapes import BenchPlanLine
 from app.records.base import Base
 from app.records.engine import Database
+from app.records.errors import ConstraintBroken
 from app.records.migrate import (
     MadeByAnotherVersion,
     MigrationBrokeLinks,
@@ -25,7 +32,9 @@ from app.records.migrate import (
     upgrade,
 )
 from tests.conftest import database_of_its_own
-from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+from tests.practicals.a_class import NOW, a_collecting_class, a_plan, an_entry, new_key
+
+TABLES = ("practical", "bench_plan")
 
 
 @pytest.fixture(scope="module")
@@ -78,6 +87,41 @@ def test_down_to_nothing_with_rows_and_up_again(bare: Database) -> None:
     upgrade(bare)
     bench = a_collecting_class(bare).join(2)
     assert bench_runs(bare, actor=bench) == []
+
+
+def test_codes_and_rules_survive_the_code_before_opening(bare: Database) -> None:
+    """Rows of every state go up, down and up again; each rule of the tables is there afterwards."""
+    upgrade(bare)
+    before = _rules(bare)
+    a_class = a_collecting_class(bare, planned_benches=2, bench_plans=(BenchPlanLine(1, runs=4),))
+    enter_run(bare, actor=a_class.join(2), key=new_key(), entry=an_entry(), now=NOW)
+    planned = plan_practical(bare, actor=a_class.teacher, plan=a_plan(title="next"), now=NOW)
+    conduct = {"actor": a_class.teacher, "practical_id": planned.practical_id, "now": NOW}
+    assert make_join_code(bare, **conduct).join_code
+    downgrade(bare, "0007")
+    with bare.engine.connect() as connection:
+        rows = connection.execute(text("SELECT state, join_code FROM practical ORDER BY id")).all()
+    assert [tuple(row) for row in rows] == [("collecting", a_class.practical.join_code), ("planned", None)]
+    upgrade(bare)
+    assert _rules(bare) == before
+    assert {"ck_practical_code_until_finished", "ck_practical_state_known"} <= before
+    with pytest.raises(ConstraintBroken) as broken, bare.writing() as session:
+        session.execute(text("UPDATE practical SET state = 'finished'"))
+    assert broken.value.constraint == "ck_practical_code_until_finished"
+    assert make_join_code(bare, **conduct).state == "planned"
+    assert len(class_snapshot(bare, a_class.practical_id).runs) == 1
+    delete_practical(bare, actor=a_class.teacher, practical_id=planned.practical_id, now=NOW)
+    again = plan_practical(bare, actor=a_class.teacher, plan=a_plan(), now=NOW)
+    assert again.practical_id > planned.practical_id, "the number of a deleted practical does not come again"
+
+
+def _rules(database: Database) -> set[str]:
+    """The named rules of the tables that this migration makes again."""
+    found = inspect(database.engine)
+    rules = {str(rule["name"]) for table in TABLES for rule in found.get_check_constraints(table)}
+    rules |= {str(rule["name"]) for table in TABLES for rule in found.get_unique_constraints(table)}
+    rules |= {str(rule["name"]) for table in TABLES for rule in found.get_foreign_keys(table)}
+    return rules | {str(index["name"]) for table in TABLES for index in found.get_indexes(table)}
 
 
 def test_a_new_sqlite_file_is_its_owners_only(tmp_path: Path) -> None:
@@ -138,3 +182,43 @@ def test_a_database_of_something_else_is_left_alone(bare: Database) -> None:
     with pytest.raises(TablesNotAsExpected, match="nothing was changed"):
         upgrade(bare)
     assert inspect(bare.engine).get_table_names() == ["practical"]
+
+
+def test_a_run_table_made_anew_keeps_its_rows_and_all_its_rules(bare: Database) -> None:
+    """SQLite rebuilds a table to change a rule of it, and would lose the other rules and the triggers."""
+    upgrade(bare)
+    bench = a_collecting_class(bare).join(2)
+    enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    downgrade(bare, "0006")
+    upgrade(bare)
+    assert len(bench_runs(bare, actor=bench)) == 1
+    for changed, rule in (
+        ({"inversions": "10001"}, "inversions_possible"),
+        ({"inversions": "0"}, "inversions_possible"),
+        ({"actor_kind": "'nobody'"}, "actor_known"),
+        ({"version": "1"}, "version"),
+        ({}, None),
+    ):
+        values = {
+            "id": "id + 100",
+            "version": "version + 1",
+            "inversions": "10000",
+            "actor_kind": "actor_kind",
+        }
+        row = _row(bare, values | changed)
+        if rule is None:
+            with bare.engine.begin() as connection:
+                connection.execute(text(row))
+            continue
+        with pytest.raises(IntegrityError, match=rule), bare.engine.begin() as connection:
+            connection.execute(text(row))
+    with pytest.raises(IntegrityError, match="written_once"), bare.engine.begin() as connection:
+        connection.execute(text("UPDATE run_version SET version = 9"))
+
+
+def _row(database: Database, values: dict[str, str]) -> str:
+    """The first stored version once more, with these columns changed."""
+    names = [column["name"] for column in inspect(database.engine).get_columns("run_version")]
+    listed = ", ".join(f'"{name}"' for name in names)
+    taken = ", ".join(values.get(name, f'"{name}"') for name in names)
+    return f"INSERT INTO run_version ({listed}) SELECT {taken} FROM run_version WHERE version = 1"

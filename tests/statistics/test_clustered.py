@@ -8,11 +8,23 @@ with the module. A closed form and statsmodels' CR0 and CR1 stand beside it.
 import numpy as np
 import pytest
 import statsmodels.api as sm
-from scipy.linalg import pinvh, sqrtm
+from scipy.linalg import svd
 from scipy.stats import t as student
 
 from app.statistics.clustered import fit_clustered
 from app.statistics.domain import OutsideDomain
+
+
+def root_of_generalized_inverse(matrix):
+    """M^(+1/2) of a symmetric M without negative eigenvalues, which may be singular.
+
+    With M = U·S·Uᵀ the Moore–Penrose inverse inverts the singular values that are not zero, and its root
+    takes their roots. A general square root of the inverse is not defined to exist where M is singular:
+    `scipy.linalg.sqrtm` then warns or not by the last digits, which the processor's kernels decide.
+    """
+    u, singular, _ = svd(matrix)
+    kept = singular > 1e-10 * singular[0]
+    return (u[:, kept] / np.sqrt(singular[kept])) @ u[:, kept].T
 
 
 def by_definition(x, y, labels, w, contrast):
@@ -31,7 +43,7 @@ def by_definition(x, y, labels, w, contrast):
         # Adjustment: A_g = D' (D B_gg D')^(+1/2) D with D'D = Φ_g (upper Cholesky factor).
         factor = np.diag(np.sqrt(1 / w[rows]))
         middle = factor @ spread[np.ix_(rows, rows)] @ factor.T
-        adjust = factor.T @ np.real(sqrtm(pinvh(middle, rtol=1e-10))) @ factor
+        adjust = factor.T @ root_of_generalized_inverse(middle) @ factor
         load = adjust @ weight[np.ix_(rows, rows)] @ x[rows] @ bread @ contrast
         total += float(load @ residuals[rows]) ** 2
         vectors.append(left_over[rows].T @ load)
@@ -54,6 +66,21 @@ def a_class(seed, sizes, p=2):
     bench = rng.normal(0, 3, len(sizes))[labels]
     y = x @ np.array([128.0, 45.0, 2.0][:p]) + bench + rng.normal(0, 2, len(labels))
     return x, y, labels.tolist(), rng.uniform(0.5, 3.0, len(sizes))[labels]
+
+
+def test_the_definition_can_be_worked_where_a_bench_alone_fixes_a_coefficient():
+    """The matrix is singular then, exactly or in all but its last digits. The roots by hand: 9 and 4 on
+    (1, 1)/√2 and (1, −1)/√2 give 1/3 and 1/2 there; 4 and 0 give 1/2 and nothing."""
+    whole, half_of_it, last_digits = (
+        [[6.5, 2.5], [2.5, 6.5]],
+        [[2.0, 2.0], [2.0, 2.0]],
+        [[4.0, 0], [0, 1e-17]],
+    )
+    assert root_of_generalized_inverse(np.array(whole)) == pytest.approx(
+        np.array([[5.0, -1.0], [-1.0, 5.0]]) / 12
+    )
+    assert root_of_generalized_inverse(np.array(half_of_it)) == pytest.approx(np.full((2, 2), 0.25))
+    assert root_of_generalized_inverse(np.array(last_digits)) == pytest.approx(np.diag([0.5, 0.0]))
 
 
 @pytest.mark.parametrize("varying", [False, True])

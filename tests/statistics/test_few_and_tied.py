@@ -1,8 +1,11 @@
 """Few benches, tied readings, exact lines: an absent figure is None with a reason, never a NaN."""
 
-from math import sqrt
+from math import pi, sqrt
+from statistics import fmean, variance
 
+import numpy as np
 import pytest
+from statsmodels.stats.meta_analysis import combine_effects
 
 from app.statistics.consistency import consistency, mandel_h_critical, mandel_k_critical
 from app.statistics.domain import OutsideDomain
@@ -42,9 +45,22 @@ def test_benches_that_agree_too_well_never_narrow_the_modified_interval():
 
 
 def test_dersimonian_and_laird_s_negative_estimate_is_floored_and_shown():
-    pooled = pool([129.0, 131.0, 128.0, 130.5], [6.0, 5.0, 8.0, 7.0], "dersimonian-laird")
+    """τ² = (Q − (k − 1))/(Σw − Σw²/Σw), w = 1/u²: DerSimonian and Laird, Control. Clin. Trials 7 (1986) 177.
+
+    statsmodels' combine_effects does not floor its estimate and gives the same.
+    """
+    values, us = [129.0, 131.0, 128.0, 130.5], [6.0, 5.0, 8.0, 7.0]
+    pooled = pool(values, us, "dersimonian-laird")
+    weights = [1 / u**2 for u in us]
+    mean = fmean(values, weights)
+    q = sum(w * (value - mean) ** 2 for w, value in zip(weights, values, strict=True))
+    expected = (q - 3) / (sum(weights) - sum(w**2 for w in weights) / sum(weights))
+    assert expected < 0
+    with np.errstate(invalid="ignore"):  # statsmodels goes on to take the root of it
+        theirs = combine_effects(np.array(values), np.square(us), method_re="dl")
+    assert theirs.tau2 == pytest.approx(expected, rel=1e-9)
     assert pooled.tau2 == 0.0
-    assert pooled.tau2_untruncated == pytest.approx(-38.4, abs=0.05)
+    assert pooled.tau2_untruncated == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -75,9 +91,13 @@ def test_ties_of_a_coarse_thermometer_do_not_flag_half_the_class():
 
 
 def test_the_floor_finds_what_the_mean_deviation_hides():
-    """One run a fifth off among five ties: the fallback is dragged along by it, the resolution is not."""
+    """One run a fifth off among five ties: the fallback is dragged along by it, the resolution is not.
+
+    The mean absolute deviation is a sixth of the one deviation, and √(π/2) of it a standard deviation of the
+    normal (Iglewicz and Hoaglin, 1993, who print 1.253314).
+    """
     values = [130.0] * 5 + [158.6]
-    assert modified_z(values).scores[5] == pytest.approx(6 / 1.253314, rel=1e-9)
+    assert modified_z(values).scores[5] == pytest.approx(6 / sqrt(pi / 2), rel=1e-6)
     assert modified_z([*values[:2], values[5]]).flagged() == ()
     assert modified_z([*values[:2], values[5]], floor=5.0).flagged() == (2,)
 
@@ -111,7 +131,8 @@ def test_grubbs_test_keeps_to_the_side_it_was_asked_for():
 def test_benches_with_one_run_each_have_no_repeatability():
     table = anova([[120.0], [130.0], [141.0]])
     assert table.s_r is table.s_R is table.s_L is table.f is None
-    assert table.ms_between == pytest.approx(110.333333, rel=1e-6)
+    # Benches of one run: between them there is the variance of the three values.
+    assert table.ms_between == pytest.approx(variance([120.0, 130.0, 141.0]), rel=1e-12)
     assert reml_components([[120.0], [130.0], [141.0]]) is None
     found = consistency([[120.0], [130.0], [141.0]])
     assert found.k == (None, None, None)

@@ -21,10 +21,11 @@ COUNTED = re.compile(r"%\(\w+\)s (?:more )?(?:runs|benches|inversions|phones|pra
 NEVER_ONE = (
     "With fewer than",  # a fixed number
     "With %(benches)s benches the interval",  # three or four
-    "Taken together,",  # two or more; one has a sentence of its own
+    "Together,",  # two or more; one has a sentence of its own
     "%(more)s more runs",  # likewise
     "Holds %(count)s runs",  # likewise
-    "%(reading)s inversions cannot be",  # none, a part of one, or thousands
+    "%(reading)s inversions are not possible",  # none, a part of one, or thousands
+    "%(reading)s inversions cannot be done",  # likewise
     "%(count)s inversions cannot be done",  # likewise
     "%(typed)s inversions are more",  # thousands
     "This table has more than",  # a fixed number
@@ -32,7 +33,8 @@ NEVER_ONE = (
     "Perhaps each turn",  # likewise
     "A count of %(reading)s is far",  # likewise
     "A typical run warmed by",  # more than was made
-    "%(read)s is exactly %(share)s",  # half or double of it was counted
+    "%(read)s is twice the planned",  # of a number that can be halved or doubled
+    "%(read)s is half of the planned",  # likewise
 )
 
 

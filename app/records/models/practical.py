@@ -17,6 +17,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.limits import MOST_INVERSIONS
 from app.records.base import Base
 from app.records.models.people import Department, Teacher
 from app.records.types import ExactDecimal, UtcDateTime, Words
@@ -30,12 +31,10 @@ class Practical(Base):
         UniqueConstraint("join_code"),
         CheckConstraint("state IN ('planned', 'collecting', 'paused', 'finished')", name="state_known"),
         CheckConstraint("length(title) > 0", name="title_given"),
-        CheckConstraint("inversions BETWEEN 1 AND 10000", name="inversions_possible"),
+        CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
         CheckConstraint("planned_benches BETWEEN 1 AND 99", name="planned_benches_possible"),
         CheckConstraint("gravity_how IN ('typed', 'latitude', 'standard')", name="gravity_how_known"),
-        CheckConstraint(
-            "state = 'collecting' OR state = 'paused' OR join_code IS NULL", name="code_while_open"
-        ),
+        CheckConstraint("state <> 'finished' OR join_code IS NULL", name="code_until_finished"),
         {"sqlite_autoincrement": True},
     )
 
@@ -64,10 +63,15 @@ class Practical(Base):
     thermometer_step_K: Mapped[Decimal] = mapped_column(ExactDecimal())
     reading_sd_K: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
     room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    heat_sink_J_per_K: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), comment="The planner's guess for tube, caps and thermometer"
+    )
     language: Mapped[str | None] = mapped_column(Words(12), comment="Offered to phones; they may choose")
     typed: Mapped[dict[str, Any]] = mapped_column(JSON, comment="What the teacher typed, by field name")
 
-    join_code: Mapped[str | None] = mapped_column(Words(12), comment="While collecting or paused only")
+    join_code: Mapped[str | None] = mapped_column(
+        Words(12), comment="From the cards on; given up when finished"
+    )
     opened_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
     finished_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
     created_at: Mapped[datetime] = mapped_column(UtcDateTime())
@@ -100,7 +104,10 @@ class BenchPlan(Base):
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
         CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
-        CheckConstraint("inversions IS NULL OR inversions BETWEEN 1 AND 10000", name="inversions_possible"),
+        CheckConstraint(
+            f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
+        ),
+        CheckConstraint("runs IS NULL OR runs BETWEEN 1 AND 20", name="runs_possible"),
         {"sqlite_autoincrement": True},
     )
 
@@ -112,6 +119,7 @@ class BenchPlan(Base):
     end_allowance_m: Mapped[Decimal | None] = mapped_column(ExactDecimal())
     inversions: Mapped[int | None] = mapped_column()
     start_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    runs: Mapped[int | None] = mapped_column(comment="How many runs the bench has time for")
 
 
 class StateChange(Base):

@@ -8,6 +8,7 @@ from decimal import Decimal
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.limits import MOST_INVERSIONS
 from app.records.base import Base
 from app.records.models.bench import Bench
 from app.records.types import ExactDecimal, UtcDateTime, Words
@@ -59,7 +60,7 @@ class RunVersion(Base):
     __table_args__ = (
         UniqueConstraint("run_id", "version"),
         UniqueConstraint("idempotency_key"),
-        CheckConstraint("inversions BETWEEN 1 AND 100000", name="inversions_possible"),
+        CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
         CheckConstraint("actor_kind IN ('bench', 'teacher', 'simulator')", name="actor_known"),
         {"sqlite_autoincrement": True},
     )

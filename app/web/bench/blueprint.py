@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 
 from flask import Blueprint
@@ -12,21 +11,11 @@ from app.physics.readings import parse_decimal
 from app.practicals.shapes import TypedNumber
 from app.web.bench.fields import FIELDS
 from app.web.bench.typed_run import as_button_value
-from app.web.languages import number, text_direction
+from app.web.languages import number
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
 MOST_PLACES = 6
-
-_FIGURE = re.compile(r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|K|J/\(kg·K\))(?!\w)")
-
-
-@blueprint.app_template_filter()
-def figures_whole(sentence: str) -> str:
-    """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
-    if text_direction() == "ltr":
-        return sentence
-    return _FIGURE.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
 
 
 @blueprint.app_template_filter()
@@ -49,7 +38,7 @@ def queue_words() -> dict[str, object]:
     return {
         "waiting": _("Not yet sent:"),
         "sending": _("Sending:"),
-        "kept_here": _("Kept on this phone; it goes by itself when the network is back."),
+        "kept_here": _("Kept on this phone; it is sent by itself once the network is back."),
         "arrived": _("Saved as run %(number)s.", number="{run}"),
         "refused": _("Not taken:"),
         "change": _("Change it"),
@@ -90,7 +79,7 @@ def counting_words() -> dict[str, str]:
         "tap": _("Tap for each fall"),
         "reached": _("Target reached"),
         "stop": _("Stop tipping. Press Done and read the END temperature at once."),
-        "more": _("One fall more after all? Tap."),
+        "more": _("One more fall after all? Tap."),
         "over": _("beyond the target: {over}"),
         "fast": _("Slow down: let the shot fall the whole way."),
         "slow": _("A little faster, so that less heat leaks away."),

@@ -1,4 +1,4 @@
-"""Joining: the class code, the bench's number, the safety step."""
+"""Joining: the code on the wall, the bench's number, the safety step."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from app.web.storage import database
 from app.words import N_, Message
 
 JOINED_DAYS = 30
-NO_CODE = N_("Nothing was typed. Type the class code from the wall or from your bench's card.")
+NO_CODE = N_("Nothing was typed. Type the code on the wall or on your bench's card.")
 
 
 @blueprint.get("/")

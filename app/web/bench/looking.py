@@ -73,7 +73,9 @@ def typical_for(own: OwnPractical) -> TypicalRun:
         shot_mass_kg=_float(line.shot_mass_kg),
         tube_length_m=_float(line.tube_length_m),
         inversions=_float(line.inversions),
-        start_temperature_C=_float(line.start_temperature_C or plan.room_temperature_C),
+        start_temperature_C=_float(
+            plan.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
+        ),
         heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
         density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
         bore_m=_float(plan.bore_m),

@@ -7,12 +7,15 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals import join
-from app.practicals.bench_watch import ask_for_help, bench_details
+from app.practicals.bench_watch import LessonOver, ask_for_help
+from app.practicals.own_practical import own_practical
 from app.records.errors import Problem
 from app.web.audience import audience, now, set_token
 from app.web.bench import draft
 from app.web.bench.blueprint import blueprint
 from app.web.bench.entry import JOINED_DAYS, bench_number
+from app.web.languages import say
+from app.web.sent import ON_OFF, pressed
 from app.web.storage import database
 from app.words import Message
 
@@ -40,7 +43,7 @@ def move() -> ResponseReturnValue:
     except Problem as problem:
         return _page(problem.message, typed[:20]), 422
     draft.follow(g.bench.bench_id, joined.bench.bench_id)
-    flash(_("This phone now speaks for bench %(bench)s.", bench=joined.bench.bench_number), "good")
+    flash(_("This phone is now at bench %(bench)s.", bench=joined.bench.bench_number), "good")
     return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
 
 
@@ -48,11 +51,19 @@ def move() -> ResponseReturnValue:
 @audience("bench")
 def call_for_help() -> ResponseReturnValue:
     """Put the bench's hand up, or down."""
-    ask_for_help(database(), actor=g.bench, wanted=request.form.get("wanted") == "yes", now=now())
+    try:
+        ask_for_help(database(), actor=g.bench, wanted=pressed("wanted", ON_OFF), now=now())
+    except LessonOver as over:
+        flash(say(over.message), "bad")
     return redirect(url_for("bench.ours"))
 
 
 def _page(problem: Message | None, typed: str) -> str:
+    own = own_practical(database(), actor=g.bench)
     return render_template(
-        "bench/ours.html", bench=bench_details(database(), actor=g.bench), problem=problem, typed=typed
+        "bench/ours.html",
+        bench=own.bench,
+        finished=own.practical.state == "finished",
+        problem=problem,
+        typed=typed,
     )

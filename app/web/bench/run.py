@@ -8,6 +8,7 @@ from flask import abort, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
+from app.physics.limits import MOST_INVERSIONS
 from app.practicals.bench_watch import note_progress
 from app.practicals.own_practical import OwnPractical, own_practical
 from app.practicals.runs import RunDetails
@@ -81,8 +82,8 @@ def take_step(step: str) -> ResponseReturnValue:
 
 def settle(typed: TypedRun, own: OwnPractical) -> tuple[TypedRun, bool]:
     """What the bench answered to a question: its reading stands, or the proposed one takes its place."""
-    if asked := request.form.get("keep", ""):
-        return (typed.keep(asked) if asked in FIELDS else typed), True
+    if asked := request.form.get("as_typed", ""):
+        return (typed.confirm(asked) if asked in FIELDS else typed), True
     if pressed := request.form.get("take", ""):
         return take_up(typed, pressed, own), True
     return typed, False
@@ -104,6 +105,7 @@ def page(
         carried_words=carried_words(typed) if own.runs else "",
         plain=request.method == "POST",
         titles=titles(),
+        most_inversions=MOST_INVERSIONS,
         swapped=SWAPPED_ON_THE_PHONE,
         FIELDS=FIELDS,
         STEPS=STEPS,

@@ -10,11 +10,11 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.analysis.own_bench import own_result
-from app.physics.readings import ReadingProblem
-from app.physics.working import parse_heat_capacity
+from app.physics.readings import ReadingProblem, parse_heat_capacity
 from app.practicals.enter import PracticalClosed, correct_run
 from app.practicals.own_calculation import note_own_calculation
 from app.practicals.own_practical import OwnPractical, own_practical
+from app.practicals.refusals import LONGEST_BENCH_WORDS, WordsTooLong
 from app.practicals.runs import RunDetails, one_run
 from app.practicals.stand_by import stand_by
 from app.records.errors import Problem
@@ -26,6 +26,7 @@ from app.web.bench.own_runs import class_result_for, shown
 from app.web.bench.run import settle, typed_from
 from app.web.bench.typed_run import TypedRun, from_form, new_key
 from app.web.languages import say
+from app.web.sent import seen_revision
 from app.web.storage import database
 from app.words import Message
 
@@ -72,11 +73,13 @@ def _store(
             run_id=details.run_id,
             key=typed.key,
             entry=replace(seen.entry, own_heat_capacity=details.entry.own_heat_capacity),
-            reason=reason.replace("\x00", "")[:500],
+            reason=reason.replace("\x00", ""),
             now=now(),
-            expected_revision=request.form.get("revision", type=int),
+            expected_revision=seen_revision("revision"),
             client_time=typed.client_time,
         )
+    except WordsTooLong as problem:
+        return _correct_page(details, typed, {"reason": problem.message}, (), reason), 422
     except Problem as problem:
         return _correct_page(details, typed, {"run": problem.message}, (), reason), 409
     flash(
@@ -107,7 +110,7 @@ def answer(run_id: int) -> ResponseReturnValue:
 @blueprint.post("/bench/runs/<int:run_id>/own")
 @audience("bench")
 def own_calculation(run_id: int) -> ResponseReturnValue:
-    """The heat capacity that the bench worked out itself, held against its readings."""
+    """The specific heat capacity that the bench worked out itself, held against its readings."""
     text, key = request.form.get("own_heat_capacity", ""), request.form.get("key", "")
     try:
         typed = parse_heat_capacity(text)
@@ -152,6 +155,7 @@ def _correct_page(
         problems=dict(problems),
         questions=questions,
         reason=reason,
+        longest=LONGEST_BENCH_WORDS,
         FIELDS=FIELDS,
         say=say,
     )

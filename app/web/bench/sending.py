@@ -13,11 +13,11 @@ from app.practicals.own_practical import OwnPractical, own_practical
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.bench import draft
-from app.web.bench.blueprint import blueprint, figures_whole
+from app.web.bench.blueprint import blueprint
 from app.web.bench.fields import FIELDS, STEPS, fields_of
 from app.web.bench.looking import Look, look_at
 from app.web.bench.typed_run import TypedRun, from_form, has_own_key
-from app.web.languages import say
+from app.web.languages import figures_whole, say
 from app.web.storage import database
 
 PROGRESS = ("joined", "start read", "counting", "end read")
@@ -55,7 +55,7 @@ def progress() -> ResponseReturnValue:
     note_progress(
         database(),
         actor=g.bench,
-        progress=form.get("progress", "joined"),
+        progress=form.get("progress", ""),
         counted_so_far=form.get("counted", type=int),
         waiting_to_send=form.get("waiting", 0, type=int),
         now=now(),

@@ -1,4 +1,4 @@
-"""A run as typed on the phone: the text, the units chosen, and what was kept on being asked."""
+"""A run as typed on the phone: the text, the units chosen, and what the bench called right on being asked."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def new_key() -> str:
 
 @dataclass(frozen=True)
 class TypedRun:
-    """What the form holds. `kept` names each unlikely reading that the bench said to keep, with its text."""
+    """What the form holds. `kept` names each unlikely reading that the bench called right, with its text."""
 
     key: str
     texts: Mapping[str, str] = field(default_factory=dict)
@@ -49,7 +49,7 @@ class TypedRun:
         chosen = self.units.get(name, "")
         return chosen if chosen in units else (units[0] if units else "")
 
-    def keep(self, name: str) -> TypedRun:
+    def confirm(self, name: str) -> TypedRun:
         """The same run, with the bench's word that this reading stands."""
         return replace(self, kept=self.kept | {self.mark(name)})
 

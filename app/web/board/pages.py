@@ -19,6 +19,7 @@ from app.web.audience import audience, now, wants_json
 from app.web.board.blueprint import blueprint
 from app.web.board.picture import Picture, picture_of, result_for_figure
 from app.web.languages import LANGUAGES, language, say
+from app.web.sent import ON_OFF, pressed
 from app.web.storage import database, settings
 
 ROOM_COOKIE = "plumbfall-room"
@@ -80,7 +81,7 @@ def step(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def pause(practical_id: int) -> ResponseReturnValue:
     """Hold the picture still, or let it follow the class again."""
-    held = request.form.get("paused") == "yes"
+    held = pressed("paused", ON_OFF)
     pause_board(database(), actor=g.teacher, practical_id=practical_id, paused=held, now=now())
     return _after(practical_id)
 

@@ -13,7 +13,7 @@ from app.web.board.blueprint import blueprint
 from app.web.board.pages import database_name, studio
 from app.web.board.report_content import report_of
 from app.web.desk.download_pages import file_name
-from app.web.languages import language, say, text_direction
+from app.web.languages import figures_whole, language, say, text_direction
 from app.web.storage import database
 from app.words import Message
 
@@ -71,4 +71,4 @@ def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
 @blueprint.app_template_filter("spoken")
 def spoken(words: Message | str) -> str:
     """A message in the reader's language; typed text as it was typed."""
-    return words if isinstance(words, str) else say(words)
+    return words if isinstance(words, str) else figures_whole(say(words))

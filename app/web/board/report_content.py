@@ -276,7 +276,7 @@ def _decisions(runs: _Runs) -> Section:
             str(line.bench_number),
             str(line.run_number),
             DECIDED[line.kind],
-            line.reason or NONE,
+            SAYS["words removed"] if line.words_removed else line.reason or NONE,
             SAYS[line.actor] if line.actor in ("bench", "simulator") else line.actor,
         )
         for line in runs.story

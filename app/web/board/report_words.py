@@ -39,6 +39,7 @@ SAYS = {
     "when": Message(N_("when")),
     "what": Message(N_("what")),
     "reason": Message(N_("reason")),
+    "words removed": Message(N_("(removed by the teacher)")),
     "who": Message(N_("by")),
     "bench": Message(N_("the bench")),
     "simulator": Message(N_("the simulator")),
@@ -65,7 +66,7 @@ COLUMNS = {
 }
 FACTS = {
     "metal": Message(N_("Metal of the shot")),
-    "accepted": Message(N_("Accepted heat capacity / J/(kg·K)")),
+    "accepted": Message(N_("Accepted specific heat capacity / J/(kg·K)")),
     "source": Message(N_("Source of the accepted value")),
     "accepted at": Message(N_("Temperature of the accepted value / °C")),
     "g": Message(N_("g / m/s²")),

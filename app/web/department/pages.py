@@ -5,7 +5,9 @@ from __future__ import annotations
 from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 
+from app.practicals import deletions
 from app.practicals import plan as plans
+from app.practicals.rehearsal_rows import with_a_rehearsal
 from app.practicals.shapes import PracticalDetails
 from app.web.audience import audience
 from app.web.department.blueprint import blueprint
@@ -22,7 +24,17 @@ def archive() -> ResponseReturnValue:
         "department/archive.html",
         practicals=[practical for practical in everything if _matches(practical, words)],
         how_many=len(everything),
+        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
         words=words,
+    )
+
+
+@blueprint.get("/deleted")
+@audience("head")
+def deleted() -> ResponseReturnValue:
+    """What was deleted in the department, by whom or by which rule."""
+    return render_template(
+        "department/deleted.html", deleted=deletions.deletions(database(), actor=g.teacher)
     )
 
 

@@ -1,4 +1,4 @@
-"""The head's page of the department's teachers: adding one, switching one off or on, a new password."""
+"""The head's page of the department's teachers: adding, switching off or on, a new password, who is head."""
 
 from __future__ import annotations
 
@@ -8,12 +8,19 @@ from flask_babel import gettext
 
 from app.practicals import head
 from app.practicals.teachers import TeacherProblem
+from app.records.errors import Unprocessable
 from app.web.audience import audience, now
 from app.web.department.blueprint import blueprint
+from app.web.sent import ON_OFF, pressed
 from app.web.storage import database
 from app.words import N_, Message
 
-NOT_THE_SAME = Message(N_("The password was typed differently the second time. Type it twice the same."))
+NOT_A_BUTTON = Message(
+    N_("The page sent neither yes nor no, so nothing was changed. Reload it and try again.")
+)
+NOT_THE_SAME = Message(
+    N_("The password was typed differently the second time. Type the same password twice.")
+)
 
 
 @blueprint.get("/teachers")
@@ -47,13 +54,29 @@ def add_teacher() -> ResponseReturnValue:
 @audience("head")
 def switch_teacher(teacher_id: int) -> ResponseReturnValue:
     """Let a teacher sign in again, or no longer, as the button says."""
-    active = request.form.get("active") == "yes"
+    active = pressed("active", ON_OFF)
     who = head.switch_colleague(database(), actor=g.teacher, teacher_id=teacher_id, active=active, now=now())
     if active:
         flash(gettext("%(name)s can sign in again.", name=who.name), "good")
     else:
         flash(gettext("%(name)s is signed out everywhere and cannot sign in.", name=who.name), "good")
     return redirect(url_for("department.teachers"), 303)
+
+
+@blueprint.post("/teachers/<int:teacher_id>/head")
+@audience("head")
+def set_head(teacher_id: int) -> ResponseReturnValue:
+    """Make a teacher head of the department, or no longer, as the button says."""
+    wanted = request.form.get("head")
+    if wanted not in ("yes", "no"):
+        raise Unprocessable(NOT_A_BUTTON)
+    who = head.set_colleague_head(database(), actor=g.teacher, teacher_id=teacher_id, is_head=wanted == "yes")
+    if who.is_head:
+        flash(gettext("%(name)s is head of the department.", name=who.name), "good")
+    else:
+        flash(gettext("%(name)s is no longer head of the department.", name=who.name), "good")
+    own = who.teacher_id == g.teacher.teacher_id and not who.is_head
+    return redirect(url_for("department.archive" if own else "department.teachers"), 303)
 
 
 @blueprint.get("/teachers/<int:teacher_id>/password")
@@ -91,5 +114,8 @@ def _twice() -> str:
 def _page(problem: tuple[str, Message] | None = None, typed: dict[str, str] | None = None) -> str:
     everybody = head.colleagues(database(), actor=g.teacher)
     return render_template(
-        "department/teachers.html", everybody=everybody, problem=problem, typed=typed or {}
+        "department/teachers.html",
+        everybody=everybody,
+        problem=problem,
+        typed=typed or {"login": "", "name": ""},
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -20,11 +21,21 @@ LINE_FIELDS = ("mass", "inversions", "runs", "start")
 
 @dataclass
 class BenchLines:
-    """What was typed for each bench, what is wrong with it, and the plans if nothing is."""
+    """What was typed for each bench, what is wrong with it, and the plans if nothing is.
+
+    `warnings` are the numbers that may stand although the planner would not propose them.
+    """
 
     typed: dict[str, str]
     problems: dict[str, Message] = field(default_factory=dict)
     plans: tuple[BenchPlan, ...] = ()
+    warnings: dict[str, tuple[Message, ...]] = field(default_factory=dict)
+
+    @property
+    def warned_of(self) -> str:
+        """A digest of the warnings: another number beyond the kit, or the same one further, gives another."""
+        said = [f"{name}: {sentence}" for name, all_of in self.warnings.items() for sentence in all_of]
+        return hashlib.sha256("\n".join(said).encode()).hexdigest()[:32] if said else ""
 
 
 def lines_of_plans(plans: Sequence[BenchPlan]) -> BenchLines:
@@ -52,6 +63,7 @@ def _stored_over(line: BenchPlanLine, proposed: BenchPlan) -> BenchPlan:
         proposed,
         shot_mass_kg=proposed.shot_mass_kg if mass is None else float(mass),
         inversions=line.inversions or proposed.inversions,
+        runs=line.runs or proposed.runs,
         start_temperature_C=proposed.start_temperature_C if start is None else float(start),
     )
 
@@ -97,16 +109,25 @@ def _runs(text: str) -> int:
 
 
 def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:
-    """What the lines will give; a line that no bench could carry out becomes a problem beside it."""
+    """What the lines will give; a line that no bench could carry out becomes a problem beside it.
+
+    A number that the planner would not propose gets a warning beside it.
+    """
+    from app.analysis.beyond_the_kit import beyond_the_kit  # noqa: PLC0415 - brings scipy
     from app.analysis.prediction import predict  # noqa: PLC0415 - brings scipy
 
     if not lines.plans:
         return None
     try:
-        return predict(kit, lines.plans)
+        prediction = predict(kit, lines.plans)
     except ImpossiblePlan as problem:
         lines.problems[_field_of(kit, lines)] = problem.message
         return None
+    lines.warnings = {}
+    for one in beyond_the_kit(kit, prediction):
+        name = f"{one.field}_{one.bench}"
+        lines.warnings[name] = (*lines.warnings.get(name, ()), one.sentence)
+    return prediction
 
 
 def _field_of(kit: Kit, lines: BenchLines) -> str:
@@ -131,6 +152,7 @@ def stored_line(bench: BenchPrediction) -> BenchPlanLine:
         end_allowance_m=Decimal(f"{bench.end_allowance_m:.3f}"),
         inversions=bench.plan.inversions,
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
+        runs=bench.plan.runs,
     )
 
 

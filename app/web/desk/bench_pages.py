@@ -21,6 +21,7 @@ from app.web.desk.guard import page, practical_here
 from app.web.desk.lesson_view import lesson_view, run_rows
 from app.web.desk.run_form import RunForm, form_for_bench, form_of_entry, read_run_form, typical_run
 from app.web.languages import say
+from app.web.sent import NoRevision, pressed, seen_revision
 from app.web.storage import database
 
 
@@ -41,7 +42,7 @@ def bench(practical_id: int, number: int) -> ResponseReturnValue:
 @audience("teacher")
 def release(practical_id: int, number: int) -> ResponseReturnValue:
     """Let the next phone speak for the bench. Ending the old phone is asked about once."""
-    end_phones = request.form.get("phones") == "end"
+    end_phones = "phones" in request.form and pressed("phones", {"end": True})
     if end_phones and request.form.get("sure") != "yes":
         return page("desk/sure_release.html", practical_here(practical_id), "live", number=number)
     bench_watch.release_bench(
@@ -150,12 +151,14 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
                 key=request.form.get("key", ""),
                 entry=replace(form.entry, own_heat_capacity=run.entry.own_heat_capacity),
                 reason=request.form.get("reason", ""),
-                expected_revision=request.form.get("run_revision", type=int),
+                expected_revision=seen_revision("run_revision"),
                 now=now(),
             )
         except ImpossibleReading as problem:
             form.problems[problem.field] = problem.message
         except (ReasonMissing, PracticalClosed) as problem:
+            form.problems["reason"] = problem.message
+        except NoRevision as problem:
             form.problems["reason"] = problem.message
         except RunChangedMeanwhile as problem:
             return _correct_page(practical, run, form, changed=problem), 409

@@ -32,7 +32,7 @@ def cards(practical_id: int) -> ResponseReturnValue:
         per_page=per_page,
         address=phone_address(),
         paper_columns=PAPER_COLUMNS,
-        paper_rows=range(1, PAPER_RUNS + 1),
+        paper_rows=range(1, PAPER_RUNS[per_page] + 1),
     )
 
 

@@ -9,11 +9,11 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals import conduct
-from app.practicals import plan as plans
+from app.practicals import bench_watch, conduct, deletions
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
+from app.web.desk.still_out import still_out
 from app.web.languages import say
 from app.web.storage import database
 
@@ -35,7 +35,13 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
     if step not in STEPS:
         abort(404)
     if step in ASKED_FIRST and request.form.get("sure") != "yes":
-        return page("desk/sure.html", practical_here(practical_id), "live", step=step)
+        return page(
+            "desk/sure.html",
+            practical_here(practical_id),
+            "live",
+            step=step,
+            out=still_out(bench_watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
+        )
     try:
         STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())
     except conduct.WrongState as problem:
@@ -46,14 +52,16 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
 @blueprint.post("/<int:practical_id>/code-now")
 @audience("teacher")
 def code_now(practical_id: int) -> ResponseReturnValue:
-    """A code for the printed cards before the lesson: opened and paused at once, so that nobody joins yet."""
+    """A code for the printed cards before the lesson; the practical stays as it is."""
     try:
-        for step in ("open", "pause"):
-            STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())
+        conduct.make_join_code(database(), actor=g.teacher, practical_id=practical_id, now=now())
     except conduct.WrongState as problem:
         flash(say(problem.message), "bad")
     else:
-        flash(gettext("The code is made. Benches can join when you let them in on the lesson page."), "good")
+        flash(
+            gettext("The code is made. Benches can join once you open the practical on the lesson page."),
+            "good",
+        )
     return redirect(_back(practical_id))
 
 
@@ -65,11 +73,11 @@ def delete(practical_id: int) -> ResponseReturnValue:
     typed = request.form.get("title", "")
     right = " ".join(typed.split()).casefold() == " ".join(practical.title.split()).casefold()
     if request.method == "POST" and right:
-        plans.delete_practical(database(), actor=g.teacher, practical_id=practical_id)
+        deletions.delete_practical(database(), actor=g.teacher, practical_id=practical_id, now=now())
         flash(gettext("“%(title)s” is deleted.", title=practical.title), "good")
         return redirect(url_for("desk.home"))
     wrong = request.method == "POST"
-    return page("desk/delete.html", practical, "history", typed=typed, wrong=wrong), 422 if wrong else 200
+    return page("desk/delete.html", practical, "live", typed=typed, wrong=wrong), 422 if wrong else 200
 
 
 def _back(practical_id: int) -> str:

@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.practicals import decide, results, runs
-from app.practicals.decide import Decided, DecidedMeanwhile
+from app.practicals.decide import Decided, DecidedMeanwhile, RunOfAnotherTime
 from app.practicals.history import HistoryLine, history
 from app.practicals.refusals import ReasonMissing
 from app.practicals.results import Snapshot
@@ -19,6 +19,7 @@ from app.web.desk.effects import Effects, effects_of, with_every_run
 from app.web.desk.guard import page
 from app.web.desk.lesson_view import RunRow, run_rows
 from app.web.desk.strip import Strip, strip_of
+from app.web.sent import NoRevision, NotAButton, pressed, seen_revision
 from app.web.storage import database
 from app.words import Message
 
@@ -55,20 +56,19 @@ def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
     if run_id not in {run.run_id for run in snapshot.runs}:
         raise runs.NoSuchRun()
-    action = ACTIONS.get(request.form.get("action", ""), decide.count_again)
     reason = request.form.get("reason", "")[:1000]
     try:
-        decided = action(
+        decided = pressed("action", ACTIONS)(
             database(),
             actor=g.teacher,
             run_id=run_id,
             reason=reason,
-            expected_revision=request.form.get("run_revision", type=int) or 0,
+            expected_revision=seen_revision("run_revision"),
             now=now(),
         )
-    except ReasonMissing as problem:
+    except (ReasonMissing, NotAButton, NoRevision) as problem:
         return _decisions(snapshot, run_id, reason, problem.message), 422
-    except DecidedMeanwhile as problem:
+    except (DecidedMeanwhile, RunOfAnotherTime) as problem:
         latest = results.class_snapshot(database(), practical_id, actor=g.teacher)
         return _decisions(latest, run_id, reason, problem.message), 409
     flash(_said(decided), "good")
@@ -98,7 +98,7 @@ def _decisions(
             looked_at=row.run.run_id in looked_at,
         )
         for row in rows
-        if row.flagged or row.run.set_aside or row.run.run_id in latest
+        if row.flagged or row.run.set_aside or row.run.run_id in latest or row.run.run_id == about
     ]
     return page(
         "desk/decisions.html",
@@ -109,7 +109,6 @@ def _decisions(
         result=snapshot.result,
         any_set_aside=any(run.set_aside for run in snapshot.runs),
         everything=with_every_run(snapshot) if snapshot.runs else None,
-        rehearsing=snapshot.rehearsal,
         about=about,
         reason=reason,
         problem=problem,

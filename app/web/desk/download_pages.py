@@ -9,7 +9,8 @@ from flask import Response, g
 from flask.typing import ResponseReturnValue
 
 from app.exports.class_table import TableRun, class_table
-from app.exports.workbook import Fact, class_workbook
+from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
+from app.physics.materials import MATERIALS
 from app.physics.readings import decimal_text
 from app.practicals import decide, results
 from app.practicals.history import HistoryLine, history
@@ -17,10 +18,10 @@ from app.practicals.results import Snapshot, readings_of
 from app.practicals.shapes import Plan, PracticalDetails
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
-from app.web.desk.figures_text import FIELD_NAMES
 from app.web.desk.lesson_view import RunRow, run_rows
 from app.web.languages import say
-from app.web.storage import database
+from app.web.storage import database, settings
+from app.words import N_, Message
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -41,7 +42,7 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with the class result and the set-up."""
     snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
     runs = table_runs(snapshot, _lines(practical_id))
-    book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say)
+    book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
 
 
@@ -98,22 +99,23 @@ def _lines(practical_id: int) -> list[HistoryLine]:
 
 
 def _set_up(practical: PracticalDetails) -> list[Fact]:
+    """The plan in the units of the run table."""
     plan = practical.plan
-    facts: dict[str, str | float | None] = {
-        "title": plan.title,
-        "held_on": plan.held_on.isoformat(),
-        "material": plan.material,
-        "accepted": float(plan.accepted_J_per_kg_K),
-        "accepted_source": plan.accepted_source,
-        "gravity": float(plan.gravity_m_per_s2),
-        "tube_length": float(plan.tube_length_m),
-        "end_allowance": float(plan.end_allowance_m),
-        "inversions": float(plan.inversions),
-        "thermometer_step": float(plan.thermometer_step_K),
-        "room_temperature": None if plan.room_temperature_C is None else float(plan.room_temperature_C),
-        "planned_benches": float(plan.planned_benches),
-    }
-    return [(FIELD_NAMES[name], value) for name, value in facts.items()]
+    metal = MATERIALS[plan.material].name if plan.material in MATERIALS else plan.material
+    return [
+        Fact(Message(N_("Title")), plan.title),
+        Fact(Message(N_("Day of the lesson")), plan.held_on),
+        Fact(Message(N_("Metal of the shot")), metal),
+        Fact(Message(N_("Accepted value")), plan.accepted_J_per_kg_K, SPECIFIC_HEAT),
+        Fact(Message(N_("Source of the accepted value")), plan.accepted_source),
+        Fact(Message(N_("g")), plan.gravity_m_per_s2, "m/s²"),
+        Fact(Message(N_("Tube length")), plan.tube_length_m.scaleb(2), "cm"),
+        Fact(Message(N_("End allowance")), plan.end_allowance_m.scaleb(2), "cm"),
+        Fact(Message(N_("Inversions planned")), plan.inversions),
+        Fact(Message(N_("Thermometer step")), plan.thermometer_step_K, "K"),
+        Fact(Message(N_("Room temperature")), plan.room_temperature_C, "°C"),
+        Fact(Message(N_("Benches planned")), plan.planned_benches),
+    ]
 
 
 def _download(body: bytes, kind: str, practical: PracticalDetails, ending: str) -> Response:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.physics.falls import SUBSTANCES, FallWarming, Substance, own_substance, warming_over_fall
-from app.physics.readings import ReadingProblem, parse_count, parse_decimal
-from app.web.desk.plan_fields import read_heat_capacity, read_thermometer_step
+from app.physics.readings import ReadingProblem, parse_accepted_heat_capacity, parse_count, parse_decimal
+from app.web.desk.plan_fields import read_thermometer_step
 from app.web.desk.typed_form import TypedForm
 from app.words import N_, Message
 
@@ -62,7 +62,7 @@ def _substance(form: FallForm, own: Substance | None) -> Substance | None:
     if chosen == "class" and own is not None:
         return own
     if chosen == "own":
-        value = form.read("own", read_heat_capacity)
+        value = form.read("own", parse_accepted_heat_capacity)
         return own_substance(float(value), "") if value else None
     if chosen not in SUBSTANCES:
         form.problems["substance"] = Message(N_("Choose a substance from the list."))

@@ -46,7 +46,8 @@ def class_falls(practical_id: int) -> ResponseReturnValue:
 
 
 def class_substance(result: ClassResult | None) -> Substance | None:
-    """The class's metal with the heat capacity that the class found: the separated one where there is one."""
+    """The class's metal with the specific heat capacity that it "
+    "found: the separated one where there is one."""
     if result is None:
         return None
     separated = result.separated.heat_capacity_J_per_kg_K

@@ -16,6 +16,7 @@ from app.practicals.shapes import TypedNumber
 from app.web.desk.blueprint import blueprint, day
 from app.web.desk.run_form import with_unit
 from app.web.languages import decimal_mark, say, text_direction
+from app.web.storage import settings
 from app.words import N_, Message
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def interval_figure(interval: tuple[float, float] | None) -> str:
 
 @blueprint.app_template_filter("run_figure")
 def run_figure(worked: RunResult | None) -> str:
-    """A run's apparent heat capacity with its standard uncertainty."""
+    """A run's apparent specific heat capacity with its standard uncertainty."""
     if worked is None or worked.apparent_heat_capacity_J_per_kg_K is None:
         return "–"
     u = worked.standard_uncertainty_J_per_kg_K
@@ -123,7 +124,7 @@ FIELD_NAMES = {
     "language": Message(N_("Language for phones")),
     "delete_after": Message(N_("Delete everything after")),
     "material": Message(N_("Metal of the shot")),
-    "accepted": Message(N_("Accepted heat capacity")),
+    "accepted": Message(N_("Accepted specific heat capacity")),
     "accepted_source": Message(N_("Where that value comes from")),
     "gravity_how": Message(N_("How is g given?")),
     "gravity": Message(N_("g")),
@@ -138,6 +139,7 @@ FIELD_NAMES = {
     "start_temperature": Message(N_("Start temperature")),
     "end_temperature": Message(N_("End temperature")),
     "room_temperature": Message(N_("Room temperature")),
+    "heat_sink": Message(N_("Heat sink, a guess")),
     "bench_plans": Message(N_("Plan for each bench")),
 }
 
@@ -145,7 +147,12 @@ FIELD_NAMES = {
 @blueprint.app_template_filter("field_name")
 def field_name(name: str) -> str:
     """What a field is called on the page."""
-    bare = name.removesuffix("_J_per_kg_K").removesuffix("_m_per_s2").removesuffix("_kg")
+    bare = (
+        name.removesuffix("_J_per_kg_K")
+        .removesuffix("_J_per_K")
+        .removesuffix("_m_per_s2")
+        .removesuffix("_kg")
+    )
     bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
     return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
 
@@ -158,11 +165,11 @@ def as_typed(reading: TypedNumber) -> str:
 
 @blueprint.app_template_filter("clock_seconds")
 def clock_seconds(moment: datetime) -> str:
-    """Hours, minutes and seconds where the server is."""
-    return moment.astimezone().strftime("%H:%M:%S")
+    """Hours, minutes and seconds on the school's clock."""
+    return settings().local(moment).strftime("%H:%M:%S")
 
 
 @blueprint.app_template_filter("moment")
 def moment_text(moment: datetime) -> str:
     """A day and a time, for a history."""
-    return f"{day(moment.astimezone().date())}, {clock_seconds(moment)}"
+    return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"

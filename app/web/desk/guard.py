@@ -9,6 +9,7 @@ from flask import g, render_template
 
 from app.physics.materials import MATERIALS
 from app.practicals import plan as plans
+from app.practicals.rehearsal_rows import with_a_rehearsal
 from app.practicals.shapes import PracticalDetails
 from app.web.storage import database, settings
 
@@ -46,5 +47,6 @@ def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> 
         may_run=may_run(practical),
         here=here,
         board_address=f"/board/{practical.practical_id}",
+        rehearsing=practical.practical_id in with_a_rehearsal(database(), actor=g.teacher),
         **more,
     )

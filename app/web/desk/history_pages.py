@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from flask import g
+from flask import flash, g, redirect, url_for
 from flask.typing import ResponseReturnValue
+from flask_babel import gettext
 
 from app.practicals import history as histories
 from app.practicals.history import HistoryLine
+from app.practicals.removal import remove_bench_words
 from app.practicals.reveal import STEP_NAMES
 from app.practicals.runs import OWN_CALCULATION
-from app.web.audience import audience
+from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.figures_text import field_name
 from app.web.desk.guard import page, practical_here
@@ -25,8 +27,10 @@ KINDS = {
     "resumed": Message(N_("Carried on")),
     "finished": Message(N_("Finished")),
     "reopened": Message(N_("Reopened")),
+    "code made": Message(N_("Code made")),
     "code replaced": Message(N_("Code replaced")),
     "bench released": Message(N_("Bench released for another phone")),
+    "words removed": Message(N_("Words of a bench removed")),
     "bench renumbered": Message(N_("Bench number put right")),
     "board": Message(N_("Board")),
     "board paused": Message(N_("Board held still")),
@@ -57,6 +61,17 @@ def history(practical_id: int) -> ResponseReturnValue:
     )
 
 
+@blueprint.post("/<int:practical_id>/run/<int:run_id>/version/<int:version>/remove-words")
+@audience("teacher")
+def remove_words(practical_id: int, run_id: int, version: int) -> ResponseReturnValue:
+    """Remove what the bench wrote about this correction."""
+    remove_bench_words(
+        database(), actor=g.teacher, practical_id=practical_id, run_id=run_id, version=version, now=now()
+    )
+    flash(gettext("The words are removed."), "good")
+    return redirect(url_for("desk.history", practical_id=practical_id))
+
+
 def detail_of(line: HistoryLine) -> str:
     """A line's detail for reading: field names and board steps in words."""
     if line.kind == "board" and line.reason in STEP_NAMES:
@@ -64,4 +79,7 @@ def detail_of(line: HistoryLine) -> str:
     if line.kind == "plan changed":
         parts = (part.partition(": ") for part in line.reason.split("; "))
         return "; ".join(f"{field_name(name)}{colon}{change}" for name, colon, change in parts)
+    if line.kind == "words removed":
+        bench, _, run = line.reason.partition(" · ")
+        return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)
     return line.reason

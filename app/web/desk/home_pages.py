@@ -6,9 +6,10 @@ from flask import g, render_template
 from flask.typing import ResponseReturnValue
 
 from app.practicals import plan as plans
-from app.web.audience import audience
+from app.practicals.rehearsal_rows import with_a_rehearsal
+from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
-from app.web.storage import database
+from app.web.storage import database, settings
 
 
 @blueprint.get("/")
@@ -20,7 +21,9 @@ def home() -> ResponseReturnValue:
     return render_template(
         "desk/home.html",
         own=own,
+        today=settings().local_day(now()),
         under_way=[practical for practical in own if practical.state in ("collecting", "paused")],
         planned=[practical for practical in own if practical.state == "planned"],
+        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
         finished=[practical for practical in own if practical.state == "finished"],
     )

@@ -24,13 +24,18 @@ from app.words import N_, Message
 KINDS = (1, 2, 3)
 TUBE_FIELDS = tuple(f"{name}_{kind}" for kind in KINDS for name in ("tubes", "length", "bore", "step"))
 OTHER_FIELDS = (
-    *("caps", "shot_available", "least_mass", "most_mass", "minutes", "minutes_beside"),
+    *("caps", "allowance", "shot_available", "least_mass", "most_mass", "minutes", "minutes_beside"),
     *("tips_per_minute", "most_inversions", "heat_sink", "room"),
 )
 KIT_FIELDS = (*TUBE_FIELDS, *OTHER_FIELDS)
 KEPT_AS = "kit_"
 ASSUMED_ROOM_C = 21.0
+USUAL_CAPS = "2 cm"
+"""What two caps that reach 1 cm into the tube take off (common practice, no source)."""
 MOST_BENCHES = 99
+ALLOWANCE_NEEDED = Message(
+    N_("A tube without a bore needs its end allowance: what caps and settled shot together take off.")
+)
 TOO_MANY_TUBES = Message(N_("That is more than 99 tubes in all. A class has at most 99 benches."))
 
 
@@ -52,7 +57,8 @@ def kit_form_of(plan: Plan) -> KitForm:
         "length_1": f"{decimal_text(plan.tube_length_m * 100)} cm",
         "bore_1": "" if bore is None else f"{decimal_text(bore * 1000)} mm",
         "step_1": decimal_text(plan.thermometer_step_K),
-        "caps": f"{decimal_text(plan.end_allowance_m * 100)} cm" if bore is None else "2 cm",
+        "caps": USUAL_CAPS,
+        "allowance": f"{decimal_text(plan.end_allowance_m * 100)} cm",
         "most_mass": "1 kg",
         "minutes": "30",
         "minutes_beside": "4",
@@ -61,8 +67,24 @@ def kit_form_of(plan: Plan) -> KitForm:
         "heat_sink": "20",
         "room": "" if plan.room_temperature_C is None else decimal_text(plan.room_temperature_C),
     }
-    typed |= {name: plan.typed[KEPT_AS + name] for name in KIT_FIELDS if KEPT_AS + name in plan.typed}
-    return read_kit_form(typed, plan)
+    return read_kit_form(typed | _kept(plan), plan)
+
+
+def _kept(plan: Plan) -> dict[str, str]:
+    """The kit as it was typed before.
+
+    In older records one field held the caps where a bore was typed and caps and settled shot together where
+    none was; it was offered filled with the plan's end allowance, so that number with a bore was never meant.
+    """
+    kept = {name: plan.typed[KEPT_AS + name] for name in KIT_FIELDS if KEPT_AS + name in plan.typed}
+    if "caps" not in kept or "allowance" in kept:
+        return kept
+    bored = any(kept.get(f"bore_{kind}") for kind in KINDS)
+    if not bored:
+        kept["allowance"] = kept.pop("caps")
+    elif plan.bore_m is None and _length_or_zero(kept["caps"]) == plan.end_allowance_m:
+        del kept["caps"]
+    return kept
 
 
 def read_kit_form(form: Mapping[str, str], plan: Plan) -> KitForm:
@@ -80,6 +102,8 @@ def read_kit_form(form: Mapping[str, str], plan: Plan) -> KitForm:
 
 FIELD_OF = {
     "tubes": "tubes_1",
+    "caps": "caps",
+    "end_allowance": "allowance",
     "thermometer_steps_K": "step_1",
     "shot_available_kg": "shot_available",
     "least_mass_kg": "least_mass",
@@ -99,11 +123,14 @@ class _Reader(TypedForm):
 
     def kit(self, plan: Plan) -> Kit | None:
         """The kit; None while there are problems."""
-        caps = self.read("caps", lambda text: parse_length(text or "0", may_be_zero=True).value)
+        caps = self.read("caps", lambda text: _length_or_zero(text or "0"))
+        allowance = self.read_optional("allowance", _length_or_zero)
         tubes: list[Tube] = []
         steps: list[float] = []
         for kind in KINDS:
-            count, tube, step = self._kind(kind, float(caps or 0))
+            count, tube, step = self._kind(
+                kind, float(caps or 0), None if allowance is None else float(allowance)
+            )
             tubes += [tube] * count
             steps += [step] * count
         available = self.read_optional("shot_available", lambda text: parse_shot(text))
@@ -139,7 +166,7 @@ class _Reader(TypedForm):
             room_temperature_C=ASSUMED_ROOM_C if room is None else float(room),
         )
 
-    def _kind(self, kind: int, caps_m: float) -> tuple[int, Tube, float]:
+    def _kind(self, kind: int, caps_m: float, allowance_m: float | None) -> tuple[int, Tube, float]:
         """How many tubes of one kind there are, the tube, and the step of the thermometer beside it."""
         names = [f"{name}_{kind}" for name in ("tubes", "length", "bore", "step")]
         if kind > 1 and not any(self.typed[name].strip() for name in names):
@@ -148,7 +175,9 @@ class _Reader(TypedForm):
         length = self.read(f"length_{kind}", lambda text: parse_length(text).value)
         bore = self.read_optional(f"bore_{kind}", lambda text: parse_length(text, "mm").value)
         step = self.read(f"step_{kind}", read_thermometer_step)
-        tube = Tube(float(length or 1), None if bore is None else float(bore), caps_m)
+        if not self.typed[f"bore_{kind}"].strip() and allowance_m is None:
+            self.problems.setdefault("allowance", ALLOWANCE_NEEDED)
+        tube = Tube(float(length or 1), None if bore is None else float(bore), caps_m, allowance_m or 0.0)
         return count or 0, tube, float(step or 0.1)
 
 
@@ -161,6 +190,10 @@ def parse_shot(text: str) -> Decimal:
     if factor is None or not 0 < value <= 1000:
         raise ReadingProblem(Message(N_("Give all the shot there is in kg or g, for example 9 kg.")))
     return value
+
+
+def _length_or_zero(text: str) -> Decimal:
+    return parse_length(text, may_be_zero=True).value
 
 
 def _minutes(text: str) -> Decimal:

@@ -32,7 +32,6 @@ def lesson(practical_id: int) -> ResponseReturnValue:
         link=join_link(snapshot.practical),
         address=phone_address(),
         view=_view(snapshot),
-        rehearsing=snapshot.rehearsal,
         board=snapshot.board,
         step_names=STEP_NAMES,
         updated_at=now(),

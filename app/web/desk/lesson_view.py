@@ -66,6 +66,7 @@ class LessonView:
     needs: tuple[Need, ...]
     result: ClassResult | None
     looked_at: Collection[int] = ()
+    may_rehearse: bool = False
 
     @property
     def to_decide(self) -> tuple[RunRow, ...]:
@@ -109,14 +110,27 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         )
         for number in numbers
     )
-    needs = needs_of_benches(
+    return LessonView(
+        slots=slots,
+        rows=rows,
+        needs=needs_of_class(snapshot, now),
+        result=snapshot.result,
+        looked_at=looked_at,
+        may_rehearse=practical.state != "finished" and all(bench.simulated for bench in snapshot.benches),
+    )
+
+
+def needs_of_class(snapshot: Snapshot, now: datetime) -> tuple[Need, ...]:
+    """Every reason to walk to a bench; a finished practical has none."""
+    practical = snapshot.practical
+    if practical.state == "finished":
+        return ()
+    of_benches = needs_of_benches(
         snapshot.benches,
         planned=practical.plan.planned_benches,
         open_since=practical.opened_at,
         collecting=practical.state == "collecting",
         now=now,
     )
-    if practical.state != "finished":
-        unanswered = needs_of_unanswered(snapshot.runs)
-        needs = hands_first((*needs, *unanswered, *needs_of_calculations(snapshot.runs, practical.plan)))
-    return LessonView(slots=slots, rows=rows, needs=needs, result=snapshot.result, looked_at=looked_at)
+    unanswered = needs_of_unanswered(snapshot.runs)
+    return hands_first((*of_benches, *unanswered, *needs_of_calculations(snapshot.runs, practical.plan)))

@@ -14,7 +14,7 @@ from app.words import N_, Message
 
 
 def needs_of_calculations(runs: Sequence[RunDetails], plan: Plan) -> tuple[Need, ...]:
-    """One need a bench: its latest run whose heat capacity does not follow."""
+    """One need a bench: its latest run whose specific heat capacity does not follow."""
     latest: dict[int, Need] = {}
     for run in runs:
         working = working_of(run, plan)
@@ -25,7 +25,7 @@ def needs_of_calculations(runs: Sequence[RunDetails], plan: Plan) -> tuple[Need,
 
 def _need(run: RunDetails, working: Working) -> Need:
     mine = run.entry.own_heat_capacity
-    sentence = N_("Own heat capacity of run %(run)s (%(typed)s) does not follow from its readings.")
+    sentence = N_("Own specific heat capacity of run %(run)s (%(typed)s) does not follow from its readings.")
     steps = dict.fromkeys(_STEPS[slip.slip] for slip in working.slips)
     return Need(
         run.bench_number,

@@ -13,7 +13,9 @@ from app.web.desk.blueprint import blueprint
 from app.web.storage import database
 from app.words import N_, Message
 
-NOT_THE_SAME = Message(N_("The new password was typed differently the second time. Type it twice the same."))
+NOT_THE_SAME = Message(
+    N_("The new password was typed differently the second time. Type the same password twice.")
+)
 
 
 @blueprint.get("/password")

@@ -4,50 +4,16 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from app.physics.readings import ParsedNumber, ReadingProblem, parse_decimal
+from app.physics.readings import ReadingProblem, parse_decimal
 from app.words import N_, Message
-
-HEAT_CAPACITY_UNITS = frozenset(
-    {
-        None,
-        "J/(kg·K)",
-        "J/(kgK)",
-        "J/kgK",
-        "J/kg/K",
-        "J/(kg*K)",
-        "J/(kg°C)",
-        "J/kg°C",
-        "Jkg⁻¹K⁻¹",
-        "J/(kg·°C)",
-    }
-)
 
 
 def _within(text: str, units: frozenset[str | None], low: str, high: str, problem: Message) -> Decimal:
-    parsed: ParsedNumber = parse_decimal(text)
+    parsed = parse_decimal(text)
     unit = "".join(parsed.unit.split()) if parsed.unit else None
     if unit not in units or not Decimal(low) <= parsed.value <= Decimal(high):
         raise ReadingProblem(problem)
     return parsed.value
-
-
-def read_heat_capacity(text: str) -> Decimal:
-    """An accepted heat capacity in J/(kg·K). Raises ReadingProblem."""
-    problem = Message(
-        N_(
-            "An accepted value lies between 10 and 10 000 J/(kg·K); 0 would make every percent error"
-            " infinite. Check it."
-        )
-    )
-    return _within(text, HEAT_CAPACITY_UNITS, "10", "10000", problem)
-
-
-def read_gravity(text: str) -> Decimal:
-    """g in m/s². Raises ReadingProblem."""
-    units = frozenset({None, "m/s2", "m/s²", "N/kg", "m/s^2", "ms⁻²"})
-    return _within(
-        text, units, "9.7", "9.9", Message(N_("On Earth g lies between 9.76 and 9.84 m/s². Check it."))
-    )
 
 
 def read_latitude(text: str) -> Decimal:

@@ -11,15 +11,15 @@ from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
 from app.physics.readings import (
     decimal_text,
+    parse_accepted_heat_capacity,
     parse_count,
+    parse_gravity,
     parse_length,
     parse_temperature,
 )
 from app.practicals.shapes import Plan
 from app.web.desk.plan_fields import (
     read_bench_count,
-    read_gravity,
-    read_heat_capacity,
     read_height,
     read_latitude,
     read_thermometer_step,
@@ -156,7 +156,7 @@ class _Reader(TypedForm):
         title, held_on, problems = title_and_day(self.typed)
         self.problems.update(problems)
         material = self._material()
-        accepted, source = self.read("accepted", read_heat_capacity), self._source()
+        accepted, source = self.read("accepted", parse_accepted_heat_capacity), self._source()
         gravity, u_gravity, latitude, height = self._gravity()
         length = self.read("tube_length", lambda text: parse_length(text).value)
         allowance = self.read("end_allowance", lambda text: parse_length(text or "0", may_be_zero=True).value)
@@ -235,7 +235,7 @@ class _Reader(TypedForm):
         """g, its standard uncertainty (u), latitude and height."""
         how = self.typed["gravity_how"]
         if how == "typed":
-            return self.read("gravity", read_gravity), Decimal(0), None, None
+            return self.read("gravity", parse_gravity), Decimal(0), None, None
         if how == "latitude":
             latitude = self.read("latitude", read_latitude)
             height = self.read("height", lambda text: read_height(text or "0"))

@@ -18,7 +18,7 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.kit_form import KEPT_AS
 from app.web.desk.plan_form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
-from app.web.storage import database
+from app.web.storage import database, settings
 from app.words import N_, Message
 
 PLAN_FIELDS = {
@@ -60,7 +60,7 @@ def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
 @audience("teacher")
 def new_practical() -> ResponseReturnValue:
     """The form for a new practical."""
-    return _new(fresh_form(now().astimezone().date()))
+    return _new(fresh_form(settings().local_day(now())))
 
 
 @blueprint.post("/new")
@@ -141,6 +141,7 @@ def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
         bench_plans=stored.bench_plans,
         length_sd_m=stored.length_sd_m,
         reading_sd_K=stored.reading_sd_K,
+        heat_sink_J_per_K=stored.heat_sink_J_per_K,
         typed={**_of_the_kit(stored), **typed.typed},
     )
 
@@ -172,13 +173,13 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
 def copy(practical_id: int) -> ResponseReturnValue:
     """The same plan for the next class; nothing measured is copied."""
     practical = practical_here(practical_id)
-    typed = {"title": practical.title, "held_on": now().astimezone().date().isoformat()}
+    typed = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
     if request.method == "GET":
-        return page("desk/copy.html", practical, "history", typed=typed, problems={})
+        return page("desk/copy.html", practical, "live", typed=typed, problems={})
     typed = {name: request.form.get(name, "")[:1000] for name in typed}
     title, held_on, problems = title_and_day(typed)
     if held_on is None or problems:
-        return page("desk/copy.html", practical, "history", typed=typed, problems=problems), 422
+        return page("desk/copy.html", practical, "live", typed=typed, problems=problems), 422
     made = plans.copy_practical(
         database(), actor=g.teacher, practical_id=practical_id, title=title, held_on=held_on, now=now()
     )

@@ -10,7 +10,8 @@ from flask import flash, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.analysis.kit import ImpossiblePlan
+from app.analysis.kit import ImpossiblePlan, Kit
+from app.practicals.permission import NotYourPractical
 from app.practicals.shapes import Plan, PracticalDetails
 from app.web.audience import audience
 from app.web.desk.bench_lines import (
@@ -22,9 +23,10 @@ from app.web.desk.bench_lines import (
     stored_line,
 )
 from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page, practical_here
+from app.web.desk.guard import may_run, page, practical_here
 from app.web.desk.kit_form import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
 from app.web.desk.plan_pages import CHANGED_MEANWHILE, fingerprint, store_plan
+from app.words import N_, Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
     from app.analysis.planning import Proposal
@@ -50,22 +52,27 @@ def planner(practical_id: int) -> ResponseReturnValue:
 def plan_benches(practical_id: int) -> ResponseReturnValue:
     """Propose again from the kit, show what the typed lines cost, or store them."""
     practical = practical_here(practical_id)
+    action = request.form.get("action", "propose")
+    if action == "save" and not may_run(practical):
+        raise NotYourPractical()  # before anybody is asked about numbers that cannot be stored anyway
     form = read_kit_form(request.form, practical.plan)
-    proposal, action = _proposal(form), request.form.get("action", "propose")
+    proposal = _proposal(form)
     if proposal is None or form.kit is None:
         return _planner(practical, form, None, BenchLines({})), 422
     chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)
     if action not in ("cost", "save"):
         return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
-    lines = read_lines(request.form, proposal.recommended.plans)
-    prediction = predicted(form.kit, lines)
+    kit, lines = form.kit, read_lines(request.form, proposal.recommended.plans)
+    prediction = _predicted(practical, form, lines)
     if prediction is None:
         return _planner(practical, form, proposal, lines), 422
     if action == "cost":
         return _planner(practical, form, proposal, lines)
     if request.form.get("seen", "") != fingerprint(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
-    store_plan(practical, lambda plan: with_lines(plan, form, prediction))
+    if lines.warnings and request.form.get("stands", "") != lines.warned_of:
+        return _planner(practical, form, proposal, lines, asked=True)
+    store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
     return redirect(url_for("desk.planner", practical_id=practical_id))
 
@@ -79,7 +86,7 @@ def clear_bench_plans(practical_id: int) -> ResponseReturnValue:
     return redirect(url_for("desk.planner", practical_id=practical_id))
 
 
-def with_lines(plan: Plan, form: KitForm, prediction: Prediction) -> Plan:
+def with_lines(plan: Plan, form: KitForm, kit: Kit, prediction: Prediction) -> Plan:
     """The plan with a line for every bench, and the kit kept as it was typed."""
     kit_typed = {KEPT_AS + name: text for name, text in form.typed.items() if text}
     others = {name: text for name, text in plan.typed.items() if not name.startswith(KEPT_AS)}
@@ -87,6 +94,7 @@ def with_lines(plan: Plan, form: KitForm, prediction: Prediction) -> Plan:
     return replace(
         plan,
         planned_benches=count,
+        heat_sink_J_per_K=Decimal(str(kit.heat_sink_J_per_K)),
         bench_plans=tuple(stored_line(bench) for bench in prediction.benches),
         typed={**others, **kit_typed, "planned_benches": str(count)},
     )
@@ -110,10 +118,11 @@ def _planner(
     proposal: Proposal | None,
     lines: BenchLines,
     changed: bool = False,
+    asked: bool = False,
 ) -> str:
     from app.analysis.planning import cost_of_change  # noqa: PLC0415 - brings scipy
 
-    prediction = predicted(form.kit, lines) if form.kit and lines.plans else None
+    prediction = _predicted(practical, form, lines)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problems.items(), *lines.problems.items()]
     return page(
@@ -130,4 +139,18 @@ def _planner(
         stored=bool(practical.plan.bench_plans),
         seen=fingerprint(practical.plan),
         changed=CHANGED_MEANWHILE if changed else None,
+        asked=asked,
     )
+
+
+def _predicted(practical: PracticalDetails, form: KitForm, lines: BenchLines) -> Prediction | None:
+    """What the lines will give, with the warnings beside them; None where there is nothing to work out."""
+    prediction = predicted(form.kit, lines) if form.kit and lines.plans else None
+    tubes, benches = form.kit.benches if form.kit else 0, practical.plan.planned_benches
+    if prediction and tubes < benches:
+        sentence = N_(
+            "Tubes in all: %(tubes)s, benches planned so far: %(benches)s. Using this plan leaves %(tubes)s."
+        )
+        values = {"tubes": str(tubes), "benches": str(benches)}
+        lines.warnings["tubes_1"] = (Message(sentence, values),)
+    return prediction

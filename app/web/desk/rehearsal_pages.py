@@ -8,7 +8,7 @@ from flask import flash, g, redirect, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.conduct import WrongState
+from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.languages import say
@@ -20,7 +20,7 @@ SEEDS = 2**31
 @blueprint.post("/<int:practical_id>/rehearse")
 @audience("teacher")
 def rehearse(practical_id: int) -> ResponseReturnValue:
-    """Fill a planned practical with a simulated class; another press simulates another class."""
+    """Fill the practical with a simulated class; another press simulates another class."""
     from app.practicals import rehearsal  # noqa: PLC0415 - the simulator brings numpy with it
 
     try:
@@ -31,7 +31,7 @@ def rehearse(practical_id: int) -> ResponseReturnValue:
             seed=secrets.randbelow(SEEDS),
             now=now(),
         )
-    except WrongState as problem:
+    except Conflict as problem:
         flash(say(problem.message), "bad")
     else:
         flash(gettext("Simulated benches are in. Try the board and the decisions, then remove them."), "good")

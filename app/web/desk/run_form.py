@@ -46,7 +46,7 @@ class RunForm:
 
     @property
     def fingerprint(self) -> str:
-        """By which the page knows that exactly these texts were asked about and are to be kept."""
+        """By which the page knows that exactly these texts were asked about and are right as typed."""
         readings = "\n".join(self.typed[name] for name in PARSERS)
         return hashlib.sha256(readings.encode()).hexdigest()[:16]
 
@@ -118,6 +118,6 @@ def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:
             problems[name] = problem.message
     entry = None if problems else RunEntry(**read)  # type: ignore[arg-type]
     found = RunForm(typed, problems, entry)
-    if entry is not None and form.get("keep") != found.fingerprint:
+    if entry is not None and form.get("as_typed") != found.fingerprint:
         found.questions = questions_about(RunAsRead(**read), typical)
     return found

@@ -54,5 +54,5 @@ def strip_of(rows: Sequence[RunRow], this: RunRow, value: ClassValue | None) -> 
 
 
 def apparent(row: RunRow) -> float | None:
-    """A run's apparent heat capacity."""
+    """A run's apparent specific heat capacity."""
     return row.worked.apparent_heat_capacity_J_per_kg_K if row.worked else None

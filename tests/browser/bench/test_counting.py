@@ -133,13 +133,13 @@ def test_at_the_target_the_words_say_what_to_do_now(browser: Browser, served: Se
         tap(phone, 1)
         assert phone.page.inner_text("[data-left]") == "Target reached"
         assert phone.page.inner_text("[data-do]").startswith("Stop tipping. Press Done")
-        assert "One fall more" in phone.page.inner_text(".tempo")
+        assert "One more fall" in phone.page.inner_text(".tempo")
         tap(phone, 1)
         assert phone.page.inner_text("[data-left]") == "beyond the target: 1"
         phone.page.click("[data-undo]")
         phone.page.click("[data-undo]")
         assert phone.page.inner_text("[data-do]") == "Tap for each fall"
-        assert "One fall more" not in phone.page.inner_text(".tempo")
+        assert "One more fall" not in phone.page.inner_text(".tempo")
         tap(phone, 2)
         phone.page.click("[data-done]")
         phone.page.wait_for_selector('section[data-step="end"]:not([hidden])')

@@ -89,7 +89,7 @@ def test_an_impossible_reading_is_told_at_its_step_and_stays(browser: Browser, s
         phone.page.fill("#shot_mass", "3400")
         phone.page.click("[data-go=next]")
         phone.waits_for("did you mean 340 g?")
-        phone.page.click("[data-keep]")
+        phone.page.click("[data-as-typed]")
         phone.page.wait_for_selector('section[data-step="tube"]:not([hidden])')
 
 

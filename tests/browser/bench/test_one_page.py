@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from playwright.sync_api import Browser, expect
 
@@ -39,6 +41,44 @@ def test_an_impossible_reading_is_told_at_its_field_and_everything_typed_stays(
         expect(phone.page.locator("#inversions-problem")).to_be_visible()
         assert {name: phone.page.input_value(f"#{name}") for name in typed} == typed
         assert errors == []
+
+
+def test_a_keypad_without_a_minus_has_a_button_for_one(browser: Browser, served: Served) -> None:
+    """Readings below zero: shot that was cooled in a freezing mixture, a °F scale, a cold yard."""
+    below = {"start_temperature": "-2,4", "end_temperature": "-0,2", "room_temperature": "-3"}
+    with a_phone(browser, served) as phone:
+        phone.join()
+        phone.go("/bench/run/all")
+        for summary in phone.page.query_selector_all("summary:visible"):
+            summary.click()
+        for name, text in {**READINGS, **below}.items():
+            phone.page.fill(f"#{name}", text.lstrip("-"))
+        buttons = phone.page.locator("[data-sign]:visible")
+        named = {buttons.nth(place).get_attribute("data-sign") for place in range(buttons.count())}
+        assert named == set(below)
+        for name in below:
+            button = phone.page.locator(f"[data-sign={name}]")
+            button.click()
+            assert phone.page.input_value(f"#{name}").replace("\u2212", "-") == below[name]
+            button.click()
+            assert phone.page.input_value(f"#{name}") == below[name].lstrip("-"), (
+                "a second press takes it back"
+            )
+            button.click()
+        phone.page.click("[data-go=next]")
+        send = phone.page.locator("[data-go=send]:visible")
+        asked = phone.page.locator("[data-keep]:visible")
+        for _ in below:
+            send.or_(asked).first.wait_for()
+            if asked.count():
+                asked.first.click()
+        send.click()
+        phone.waits_for("Saved as run 1")
+        (run,) = phone.stored()
+        assert (run.entry.start_temperature.value, run.entry.end_temperature.value) == (
+            Decimal("-2.4"),
+            Decimal("-0.2"),
+        )
 
 
 def test_back_from_the_check_comes_back_to_the_one_page(browser: Browser, served: Served) -> None:

@@ -70,7 +70,7 @@ def test_the_one_page_form_asks_at_the_check_and_sends_only_once_it_is_answered(
         phone.page.click("[data-go=next]")
         phone.page.wait_for_selector("[data-check] .asked")
         assert not phone.page.is_visible("[data-go=send]")
-        phone.page.click("[data-keep]")
+        phone.page.click("[data-as-typed]")
         phone.page.wait_for_selector("[data-go=send]:not([hidden])")
         assert temperatures(phone) == ("21,4", "19.2"), "kept is kept"
         phone.page.click("[data-go=back]")

@@ -37,7 +37,7 @@ def test_a_run_that_the_class_does_not_take_in_is_not_blamed_on_the_network_nor_
     resume_practical(phone.served.database, **who(phone))  # type: ignore[arg-type]
     phone.page.click("#queue summary")
     phone.page.click("[data-now]")
-    phone.waits_for("it goes by itself when the network is back")
+    phone.waits_for("it is sent by itself once the network is back")
     assert PAUSED not in phone.said
 
 

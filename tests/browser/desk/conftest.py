@@ -18,7 +18,9 @@ def signed_in(browser: Browser, served: Served) -> Iterator[SignedIn]:
     """Opens a browser of its own and signs a class's teacher in."""
     contexts: list[BrowserContext] = []
 
-    def sign_in(a_class: AClass, width: int = 1280, height: int = 800, dark: bool = False) -> Page:
+    def sign_in(
+        a_class: AClass, width: int = 1280, height: int = 800, dark: bool = False, at: Served = served
+    ) -> Page:
         context = browser.new_context(
             viewport={"width": width, "height": height},
             color_scheme="dark" if dark else "light",
@@ -26,7 +28,7 @@ def signed_in(browser: Browser, served: Served) -> Iterator[SignedIn]:
         )
         contexts.append(context)
         page = context.new_page()
-        page.goto(f"{served.address}/sign-in")
+        page.goto(f"{at.address}/sign-in")
         page.get_by_label("Sign-in name").fill(a_class.teacher.login)
         page.get_by_label("Password").fill(PASSWORD)
         page.get_by_role("button", name="Sign in").click()

@@ -32,7 +32,10 @@ def press(phone: Phone, run: RunDetails, name: str, label: str) -> None:
     page = phone.open("/bench/runs").get_data(as_text=True)
     offered = re.findall(rf'<button name="{name}" value="([^"]*)">([^<]*)</button>', page)
     (value,) = [unescape(value) for value, said in offered if said == label]
-    phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), name: value})
+    (revision,) = re.findall(r'name="revision" value="(\d+)"', page.split(f"/runs/{run.run_id}/answer")[1])[
+        :1
+    ]
+    phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), "revision": revision, name: value})
 
 
 @on_both_databases
@@ -43,7 +46,7 @@ def test_the_phone_is_told_and_told_again_until_the_bench_has_answered(
     assert [phone.ask("/bench/send", heavy).json["saved"]["ask"] for _ in "12"] == [True, True]  # type: ignore[index]
     phone.open("/bench/run/all")
     assert 'data-ask="1 "' in phone.text, "the next run's page says so as well"
-    press(phone, stored(a_class)[0], "keep", "Keep it")
+    press(phone, stored(a_class)[0], "as_typed", "It is right as typed")
     assert phone.path == "/bench/runs"
     assert "Run 1 stays as you read it." in phone.text
     assert ASKED not in phone.text
@@ -138,21 +141,21 @@ def test_in_a_pause_it_can_be_kept_and_after_the_class_nothing_is_asked(
     who = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
     pause_practical(a_class.database, **who)  # type: ignore[arg-type]
     phone.open("/bench/runs")
-    assert "Keep it" in phone.text
+    assert "It is right as typed" in phone.text
     assert "Yes, 340 g" not in phone.text, "a paused class takes no correction in"
     finish_practical(a_class.database, **who)  # type: ignore[arg-type]
     phone.open("/bench/runs")
     assert ASKED not in phone.text
     phone.open("/bench/run/all")
     assert 'data-ask=""' in phone.text, "nothing leads to a question that is not asked"
-    phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), "keep": "all"})
+    phone.send(f"/bench/runs/{run.run_id}/answer", {"key": new_key(), "as_typed": "all"})
     assert "This practical is finished" in phone.text
     assert stored(a_class)[0].left_to_ask
 
 
 def test_another_bench_cannot_answer(phone: Phone, code: str, a_class: AClass, run: RunDetails) -> None:
     phone.join(code, 8)
-    for pressed in ({"keep": "all"}, {"take": "{}"}):
+    for pressed in ({"as_typed": "all"}, {"take": "{}"}):
         phone.send(f"/bench/runs/{run.run_id}/answer", {"key": KEY, **pressed})
         assert phone.page is not None
         assert phone.page.status_code == 404

@@ -15,11 +15,18 @@ from tests.web.bench.phone import Phone
 NewPhone = Callable[[], Phone]
 
 
+def test_the_first_page_asks_for_the_code_on_the_wall_and_shows_the_benches(new_phone: NewPhone) -> None:
+    page = new_phone().open("/").get_data(as_text=True)
+    assert "<h1>Find your bench</h1>" in page
+    assert '<label for="code">Code on the wall</label>' in page
+    assert ">Show the benches</button>" in page
+
+
 def test_a_typed_code_and_the_link_lead_to_the_same_page(new_phone: NewPhone, code: str) -> None:
     phone = new_phone()
     phone.send("/code", {"code": f" {code[:3].lower()}-{code[3:]} "})
     assert phone.path == f"/j/{code}"
-    assert "Which bench are you?" in phone.text
+    assert "Which bench are you at?" in phone.text
 
 
 @pytest.mark.parametrize("typed", ["WRONG77", "x" * 10_000, "<script>alert(1)</script>", "\x00", "🙂" * 50])
@@ -29,7 +36,7 @@ def test_a_wrong_code_gets_a_sentence_and_is_kept_in_the_field(
     phone = new_phone()
     answer = phone.send("/code", {"code": typed})
     assert answer.status_code == 404
-    assert "No class is collecting under that code" in phone.text
+    assert "No class is open under that code" in phone.text
     assert "<script>alert" not in answer.get_data(as_text=True)
     if typed == "WRONG77":
         assert 'value="WRONG77"' in phone.text
@@ -39,7 +46,7 @@ def test_a_code_that_was_not_typed_is_asked_for_and_is_no_guess(new_phone: NewPh
     phone = new_phone()
     for _ in range(25):
         assert phone.send("/code", {"code": "  "}).status_code == 422
-    assert "Nothing was typed. Type the class code" in phone.text
+    assert "Nothing was typed. Type the code on the wall" in phone.text
     assert phone.send("/code", {"code": "WRONG77"}).status_code == 404
 
 
@@ -91,7 +98,7 @@ def test_a_phone_that_scans_again_carries_on(phone: Phone, code: str) -> None:
 
 def test_a_wrong_bench_number_can_be_put_right_until_a_run_is_sent(phone: Phone) -> None:
     phone.send("/bench/move", {"number": "8"})
-    assert "speaks for bench 8" in phone.text
+    assert "This phone is now at bench 8" in phone.text
     assert phone.send("/bench/move", {"number": "800"}).status_code == 422
 
 
@@ -158,6 +165,6 @@ def test_a_wrong_key_is_called_so_where_a_bench_number_is_put_right(
 ) -> None:
     new_phone().join(code, 8)
     phone.send("/bench/move", {"number": "8"})
-    assert "Another phone speaks for bench 8" in phone.text
+    assert "Another phone already enters bench 8's readings" in phone.text
     phone.send("/bench/move", {"number": "8", "key": "00000"})
     assert "That is not the key of bench 8" in phone.text

@@ -1,4 +1,4 @@
-"""A bench works its heat capacity out itself, and may type it while the class is paused as well."""
+"""A bench works its specific heat capacity out itself, and may type it while the class is paused as well."""
 
 from __future__ import annotations
 

@@ -140,7 +140,7 @@ def test_start_above_end_is_asked_about_once_then_kept_and_stored(phone: Phone, 
     assert phone.page.status_code == 200
     phone.step("send")
     assert stored(a_class) == [], "an open question is answered first"
-    phone.step(keep="end_temperature")
+    phone.step(as_typed="end_temperature")
     assert "are the two swapped?" not in phone.text
     phone.step("send")
     assert len(stored(a_class)) == 1
@@ -151,14 +151,14 @@ def test_an_unlikely_reading_is_asked_about_at_its_own_step(phone: Phone) -> Non
     phone.step(shot_mass="3400")
     assert phone.path == "/bench/run/weigh"
     assert "did you mean 340 g?" in phone.text
-    phone.step(keep="shot_mass")
+    phone.step(as_typed="shot_mass")
     assert phone.path == "/bench/run/tube"
 
 
 def test_kept_readings_are_asked_about_again_when_they_change(phone: Phone) -> None:
     phone.open("/bench/run/weigh")
     phone.step(shot_mass="3400")
-    phone.step(keep="shot_mass")
+    phone.step(as_typed="shot_mass")
     phone.open("/bench/run/weigh")
     phone.step(shot_mass="3.4")
     assert "did you mean" in phone.text

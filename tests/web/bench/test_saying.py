@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 from flask import Flask, g
 
-from app.web.bench.blueprint import figures_whole, places_of
-from app.web.languages import say
+from app.web.bench.blueprint import places_of
+from app.web.languages import figures_whole, say
 from app.words import Message
 
 QUESTION = Message(
@@ -29,7 +29,7 @@ TWO = "There is more than one number in “%(typed)s”. Type one number and its
         ),
         ("es", Message("%(number)s %(unit)s", {"number": "−2.5", "unit": "°C"}), "−2,5 °C"),
         ("ar", Message("%(number)s %(unit)s", {"number": "19.2", "unit": "°C"}), "19.2 °C"),
-        ("de", Message("accepted %(value)s", {"value": "version 1.2.3"}), "anerkannt version 1.2.3"),
+        ("de", Message("accepted %(value)s", {"value": "version 1.2.3"}), "Literaturwert version 1.2.3"),
     ],
 )
 def test_a_message_is_said_the_readers_way(
@@ -46,6 +46,9 @@ def test_a_message_is_said_the_readers_way(
         ("ar", "البداية (21.4 °C) أعلى", "البداية (\u206621.4\u00a0°C\u2069) أعلى"),
         ("ar", "هل تقصدون 340 g؟", "هل تقصدون \u2066340\u00a0g\u2069؟"),
         ("ar", "البداية ({start} °C)", "البداية (\u2066{start}\u00a0°C\u2069)"),
+        ("ar", "القيمة 131 J/(kg·K)، بمجال", "القيمة \u2066131\u00a0J/(kg·K)\u2069، بمجال"),
+        ("ar", "1 kJ لكل كيلوغرام", "\u20661\u00a0kJ\u2069 لكل كيلوغرام"),
+        ("ar", "نحو 45 J/K أو 2 J/kg", "نحو \u206645\u00a0J/K\u2069 أو \u20662\u00a0J/kg\u2069"),
         ("ar", "المحاولة 3 من 4", "المحاولة 3 من 4"),
         ("de", "Meint ihr 340 g?", "Meint ihr 340 g?"),
     ],

@@ -8,6 +8,7 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
+from app.practicals.plan import practical_details
 from app.practicals.reveal import BOARD_STEPS
 from app.web.board import pages
 from tests.figures.classes import a_run
@@ -85,6 +86,37 @@ def test_each_step_has_its_figure_its_table_and_its_finding(wall: Wall) -> None:
         finding = re.search(r'id="wall-finding">([^<]+)<', page)
         assert finding
         assert finding[1].split(". Without")[0] in re.search(r'alt="([^"]+)"', page)[1]  # type: ignore[index]
+
+
+@pytest.mark.parametrize("place", range(len(BOARD_STEPS)))
+def test_the_row_of_steps_shows_how_far_the_class_is(wall: Wall, place: int) -> None:
+    wall.go(BOARD_STEPS[place])
+    steps = re.findall(
+        r"<li( aria-current=\"step\")? class=\"(passed|here|ahead)\">", _picture(wall.teacher, wall)
+    )
+    wanted = ["passed"] * place + ["here"] + ["ahead"] * (len(BOARD_STEPS) - place - 1)
+    assert [kind for _, kind in steps] == wanted
+    assert [bool(current) for current, _ in steps] == [kind == "here" for kind in wanted]
+
+
+def test_a_replaced_code_is_on_the_wall_at_its_next_question(wall: Wall) -> None:
+    database, here = wall.group.database, wall.group.practical_id
+    shown = wall.teacher.get(f"{wall.address}/picture")
+    old = _code(shown.get_data(as_text=True))
+    assert old == wall.group.practical.join_code
+    wall.teacher.post(f"/desk/{here}/conduct/replace-code", data={"sure": "yes"})
+    stored = practical_details(database, actor=wall.group.teacher, practical_id=here).join_code
+    assert stored is not None
+    assert stored != old
+    asked = wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": shown.headers["ETag"]})
+    assert asked.status_code == 200
+    assert _code(asked.get_data(as_text=True)) == stored
+
+
+def _code(page: str) -> str:
+    found = re.search(r'class="joining-code"[^>]*>([^<]+)<', page)
+    assert found
+    return re.sub(r"\W", "", found[1])
 
 
 def test_going_to_a_named_step_twice_reveals_it_once(wall: Wall) -> None:
@@ -168,3 +200,14 @@ def test_the_board_does_not_wait_for_the_drawing_library() -> None:
 
     code = "import sys, app.web.board.pages; sys.exit(bool({'matplotlib', 'scipy'} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code]).returncode == 0
+
+
+def test_a_finding_from_right_to_left_keeps_each_unit_behind_its_figure(wall: Wall) -> None:
+    wall.go("spread")
+    page = wall.teacher.get(wall.address, headers={"Accept-Language": "ar"}).get_data(as_text=True)
+    finding = re.findall(r'id="wall-finding">(.*?)</p>', page, re.DOTALL)[0]
+    assert re.search("\u2066[0-9.]+\u00a0J/\\(kg·K\\)\u2069", finding)
+    report = wall.teacher.get(f"{wall.address}/report", headers={"Accept-Language": "ar"}).get_data(
+        as_text=True
+    )
+    assert re.search("\u2066[0-9.]+\u00a0J/\\(kg·K\\)\u2069", report)

@@ -57,6 +57,12 @@ def test_the_page_has_set_up_result_figures_readings_decisions_and_advice(wall: 
     assert "7 ○" in page
 
 
+def test_day_teacher_and_department_stand_under_the_title(wall: Wall) -> None:
+    under = re.search(r"<h1>[^<]+</h1>\s*<p[^>]*>([^<]+)</p>", _page(wall))
+    assert under
+    assert under[1].endswith(", Mrs-Okafor, Physics")
+
+
 def test_a_warming_has_as_many_decimals_as_its_readings(wall: Wall) -> None:
     run = replace(a_run(7), start_temperature_C=19.5, end_temperature_C=21.5)
     send(wall.group, [run])

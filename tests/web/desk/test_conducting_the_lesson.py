@@ -72,13 +72,6 @@ def test_a_step_that_does_not_fit_says_so_and_an_unknown_one_does_not_exist(
     assert desk.post(f"{address}/conduct/launch").status_code == 404
 
 
-def test_a_code_made_beforehand_lets_nobody_in_yet(desk: Reader, planned: AClass) -> None:
-    desk.post(f"/desk/{planned.practical_id}/code-now")
-    state, code = _state(planned)
-    assert state == "paused"
-    assert code
-
-
 def test_the_live_part_answers_not_modified_until_something_changes(desk: Reader, a_class: AClass) -> None:
     address = f"/desk/{a_class.practical_id}/live"
     first = desk.get(address, **{"X-Plumbfall": "script"})
@@ -238,11 +231,18 @@ def test_an_unlikely_reading_of_the_teacher_is_asked_about_once_and_then_kept(
     asked = desk.post(address, **run).get_data(as_text=True)
     assert "are the two swapped?" in asked
     assert class_snapshot(a_class.database, a_class.practical_id).runs == ()
-    keep = re.findall(r'name="keep" value="([0-9a-f]+)"', asked)[0]
-    changed = desk.post(address, **{**run, "end_temperature": "18.2"}, keep=keep)
+    fingerprint = re.findall(r'name="as_typed" value="([0-9a-f]+)"', asked)[0]
+    changed = desk.post(address, **{**run, "end_temperature": "18.2"}, as_typed=fingerprint)
     assert "are the two swapped?" in changed.get_data(as_text=True), "other readings are asked about again"
-    assert desk.post(address, **run, keep=keep).status_code == 302
+    assert desk.post(address, **run, as_typed=fingerprint).status_code == 302
     assert len(class_snapshot(a_class.database, a_class.practical_id).runs) == 1
+
+
+def test_copying_and_deleting_are_found_on_the_practicals_own_page(desk: Reader, planned: AClass) -> None:
+    address = f"/desk/{planned.practical_id}"
+    page = desk.text(f"{address}/")
+    assert f'href="{address}/copy"' in page
+    assert f'href="{address}/delete"' in page
 
 
 def test_what_the_bench_worked_out_itself_survives_a_teachers_correction(

@@ -21,7 +21,7 @@ def test_a_new_password_ends_every_sign_in_and_opens_the_desk(
 
 def test_a_wrong_short_or_mistyped_password_changes_nothing(desk: Reader, planned: AClass) -> None:
     refused = [
-        ({"old": "not this one", "new": NEW, "again": NEW}, "present password is not right"),
+        ({"old": "not this one", "new": NEW, "again": NEW}, "current password is not right"),
         ({"old": PASSWORD, "new": "short", "again": "short"}, "three unrelated words"),
         ({"old": PASSWORD, "new": NEW, "again": NEW + "s"}, "typed differently"),
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.physics.working import parse_heat_capacity
+from app.physics.readings import parse_heat_capacity
 from app.practicals.conduct import finish_practical, pause_practical
 from app.practicals.enter import enter_run
 from app.practicals.own_calculation import note_own_calculation
@@ -41,7 +41,7 @@ def test_each_slip_is_named_on_the_lesson_and_at_the_bench(desk: Reader, a_class
     _worked_out(a_class, typed)
     for page in ("", "live", "bench/7"):
         said = desk.text(f"/desk/{a_class.practical_id}/{page}")
-        assert f"Own heat capacity of run 1 ({typed}) does not follow" in said
+        assert f"Own specific heat capacity of run 1 ({typed}) does not follow" in said
         assert SLIPS[typed] in said
 
 
@@ -56,13 +56,13 @@ def test_a_value_that_no_single_slip_explains_asks_for_the_teacher_as_well(
 
 def test_a_value_that_follows_needs_nobody_even_after_a_slip(desk: Reader, a_class: AClass) -> None:
     _worked_out(a_class, "4.23", "212")
-    assert "Own heat capacity" not in desk.text(f"/desk/{a_class.practical_id}/")
+    assert "Own specific heat capacity" not in desk.text(f"/desk/{a_class.practical_id}/")
 
 
 def test_it_is_seen_in_a_pause_and_not_after_the_class(desk: Reader, a_class: AClass) -> None:
     _worked_out(a_class, "4.23")
     who = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
     pause_practical(a_class.database, **who)  # type: ignore[arg-type]
-    assert "Own heat capacity" in desk.text(f"/desk/{a_class.practical_id}/")
+    assert "Own specific heat capacity" in desk.text(f"/desk/{a_class.practical_id}/")
     finish_practical(a_class.database, **who)  # type: ignore[arg-type]
-    assert "Own heat capacity" not in desk.text(f"/desk/{a_class.practical_id}/")
+    assert "Own specific heat capacity" not in desk.text(f"/desk/{a_class.practical_id}/")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from decimal import Decimal
 
 from app.practicals.plan import practical_details, practicals_of_department
@@ -57,6 +58,19 @@ def test_what_was_typed_with_units_is_stored_exactly(desk: Reader, planned: ACla
     assert abs(plan.room_temperature_C - Decimal("21.1111")) < Decimal("0.001")
 
 
+def test_what_was_typed_comes_back_as_it_was_typed(desk: Reader, planned: AClass) -> None:
+    """1 in = 2.54 cm (International Yard and Pound Agreement, 1959)."""
+    typed = {"tube_length": "40 in", "bore": "1.75 in", "end_allowance": "2,50 in", "thermometer_step": "0,5"}
+    answer = desk.post("/desk/new", **{**GOOD, **typed})
+    made = int(answer.headers["Location"].rstrip("/").split("/")[-1])
+    stored = practical_details(planned.database, actor=planned.teacher, practical_id=made).plan
+    assert stored.tube_length_m == Decimal("1.016")
+    page = desk.text(f"/desk/{made}/plan")
+    for name, text in {**GOOD, **typed}.items():
+        if name in ("title", "held_on") or name in typed or name in ("accepted", "room_temperature"):
+            assert re.search(rf'name="{name}"[^>]* value="{re.escape(text)}"', page), name
+
+
 BAD = [
     ("delete_after", "2031-03-01", "before the lesson"),
     ("delete_after", "never", "or leave it empty"),
@@ -68,6 +82,7 @@ BAD = [
     ("accepted", "0", "An accepted value lies between"),
     ("accepted", "-128", "An accepted value lies between"),
     ("accepted", "1e3", "without a power of ten"),
+    ("accepted", "0.03 cal/(g·K)", "does not fit here"),
     ("accepted", "lead", "is not a number"),
     ("accepted_source", "", "Say where the accepted value comes from"),
     ("tube_length", "0", "leaves no fall"),
@@ -98,8 +113,19 @@ def test_bad_input_gets_a_sentence_and_keeps_what_was_typed(desk: Reader, planne
     assert _all(planned) == before, "nothing is stored"
 
 
+def test_an_accepted_value_is_read_in_every_unit_that_a_bench_may_use(desk: Reader, planned: AClass) -> None:
+    for typed in ("0.384 kJ/(kg·K)", "384 J kg⁻¹ K⁻¹"):
+        assert _plan_made_by(desk, planned, accepted=typed).accepted_J_per_kg_K == 384, typed
+
+
+def test_g_may_be_typed_with_the_unit_that_stands_beside_the_field(desk: Reader, planned: AClass) -> None:
+    plan = _plan_made_by(desk, planned, gravity_how="typed", gravity="9.81 m/s²")
+    assert plan.gravity_m_per_s2 == Decimal("9.81")
+
+
 BAD_GRAVITY: list[tuple[str, dict[str, str], str]] = [
     ("typed", {"gravity": "10"}, "On Earth g lies between"),
+    ("typed", {"gravity": "9.7"}, "On Earth g lies between"),
     ("typed", {"gravity": ""}, "Nothing was typed"),
     ("latitude", {"latitude": "91"}, "A latitude lies between"),
     ("latitude", {"latitude": "51", "height": "90000"}, "A height above sea level"),

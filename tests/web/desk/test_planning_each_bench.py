@@ -35,7 +35,7 @@ def _plan(a_class: AClass) -> Plan:
 def _fields(page: str) -> dict[str, str]:
     """The planner's fields as a browser would send them."""
     found = re.findall(r'<input id="([a-z_0-9]+)" name="\1"[^>]*? value="([^"]*)"', page)
-    hidden = re.findall(r'<input type="hidden" name="(seen)" value="([^"]*)"', page)
+    hidden = re.findall(r'<input type="hidden" name="(seen|stands)" value="([^"]*)"', page)
     return {name: html.unescape(value) for name, value in [*found, *hidden]}
 
 
@@ -58,19 +58,19 @@ def test_the_first_look_at_the_planner_is_the_proposal_itself(desk: Reader, plan
 def test_a_plan_is_stored_for_every_bench_and_stands_on_its_card(desk: Reader, planned: AClass) -> None:
     address = f"/desk/{planned.practical_id}/planner"
     proposed = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))
-    form = {**KIT, **proposed, "mass_1": "0,25 kg", "start_1": "19.5"}
+    form = {**KIT, **proposed, "mass_1": "0,35 kg", "start_1": "19.5"}
     assert desk.post(address, **form, action="save").status_code == 302
     plan = _plan(planned)
     assert plan.planned_benches == 8
     assert [line.number for line in plan.bench_plans] == list(range(1, 9))
-    assert plan.bench_plans[0].shot_mass_kg == Decimal("0.25")
+    assert plan.bench_plans[0].shot_mass_kg == Decimal("0.35")
     assert plan.bench_plans[0].start_temperature_C == Decimal("19.5")
     assert plan.bench_plans[7].tube_length_m == Decimal("0.6")
     assert plan.bench_plans[0].end_allowance_m is not None
     assert plan.bench_plans[0].end_allowance_m > Decimal("0.02"), "the settled shot is in it"
     desk.post(f"/desk/{planned.practical_id}/code-now")
     cards = desk.text(f"/desk/{planned.practical_id}/cards")
-    assert "about 250 g of shot" in cards
+    assert "about 350 g of shot" in cards
     assert "about 19.5 °C" in cards
     assert desk.get(f"/desk/{planned.practical_id}/card/8.svg").mimetype == "image/svg+xml"
     assert desk.get(f"/desk/{planned.practical_id}/card/9.svg").status_code == 404
@@ -92,18 +92,79 @@ def test_overruling_a_number_shows_what_it_costs_before_anything_is_stored(
     assert _plan(planned).bench_plans == ()
 
 
+def _warnings(page: str) -> dict[str, str]:
+    """What is said beside each number."""
+    beside = re.findall(r'<div class="field-warning" id="(\w+)-warning">(.*?)</div>', page, re.DOTALL)
+    return {name: html.unescape(re.sub("<.*?>", " ", said)) for name, said in beside}
+
+
+def test_numbers_beyond_the_kit_are_warned_of_beside_each_and_stored_when_sent_again(
+    desk: Reader, planned: AClass
+) -> None:
+    """Twelve benches with 1.5 kg are 18 kg; the school has 8 kg, and one bench is to tip 1 kg at most."""
+    address = f"/desk/{planned.practical_id}/planner"
+    kit = {**KIT, "tubes_1": "12", "bore_1": "50 mm", "shot_available": "8 kg"}
+    kit |= dict.fromkeys(("tubes_2", "length_2", "bore_2", "step_2"), "")
+    fields = _fields(desk.post(address, **kit, action="propose").get_data(as_text=True))
+    assert _warnings(desk.post(address, **fields, action="propose").get_data(as_text=True)) == {}
+    beyond = {**fields, **{f"mass_{bench}": "1.5 kg" for bench in range(1, 13)}, "inversions_2": "140"}
+    first = desk.post(address, **beyond, action="save")
+    page = first.get_data(as_text=True)
+    said = _warnings(page)
+    assert first.status_code == 200
+    assert _plan(planned).bench_plans == (), "asked once before it is stored"
+    assert all("the most shot for one bench (1000 g)" in said[f"mass_{bench}"] for bench in range(1, 13))
+    assert "18 kg of shot; there is 8 kg" in said["mass_6"]
+    assert "the most inversions in one run (100)" in said["inversions_2"]
+    assert "Use this plan all the same" in page
+    assert _fields(page)["mass_7"] == "1.5 kg", "nothing typed is lost"
+    assert desk.post(address, **{**_fields(page), "mass_3": "1.7 kg"}, action="save").status_code == 200
+    assert _plan(planned).bench_plans == (), "another number beyond the kit is another question"
+    assert desk.post(address, **_fields(page), action="save").status_code == 302
+    assert {line.shot_mass_kg for line in _plan(planned).bench_plans} == {Decimal("1.5")}
+    assert "the most shot for one bench" in _warnings(desk.get(address).get_data(as_text=True))["mass_1"]
+
+
+def test_benches_without_a_tube_are_not_dropped_in_silence(desk: Reader, planned: AClass) -> None:
+    address = f"/desk/{planned.practical_id}/planner"
+    fields = _fields(desk.text(address))
+    answer = desk.post(address, **{**fields, "tubes_1": "8"}, action="save")
+    said = _warnings(answer.get_data(as_text=True))
+    assert "Tubes in all: 8, benches planned so far: 12" in said["tubes_1"]
+    assert _plan(planned).planned_benches == 12
+    assert desk.post(address, **_fields(answer.get_data(as_text=True)), action="save").status_code == 302
+    assert _plan(planned).planned_benches == 8
+
+
 def test_lines_that_a_colleague_changed_meanwhile_are_not_overwritten_unseen(
     desk: Reader, planned: AClass
 ) -> None:
     address = f"/desk/{planned.practical_id}/planner"
     fields = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))
-    assert desk.post(address, **{**KIT, **fields, "mass_1": "250"}, action="save").status_code == 302
+    assert desk.post(address, **{**KIT, **fields, "mass_1": "350"}, action="save").status_code == 302
     second = desk.post(address, **{**KIT, **fields, "mass_1": "777"}, action="save")
     page = second.get_data(as_text=True)
     assert second.status_code == 409
     assert "changed by someone else" in page
     assert 'value="777"' in page, "what the second typed is kept"
-    assert _plan(planned).bench_plans[0].shot_mass_kg == Decimal("0.25")
+    assert _plan(planned).bench_plans[0].shot_mass_kg == Decimal("0.35")
+
+
+@pytest.mark.parametrize(
+    ("shot", "kg"), [("900 g", 0.9), ("1 kg", 1.0), ("0,9", 0.9), ("1000 g", 1.0), ("1000 kg", 1000)]
+)
+def test_the_shot_of_a_small_school_is_taken_as_typed_and_shared_out(
+    desk: Reader, planned: AClass, shot: str, kg: float
+) -> None:
+    address = f"/desk/{planned.practical_id}/planner"
+    kit = {**KIT, "tubes_1": "2", "tubes_2": "", "length_2": "", "bore_2": "", "step_2": ""}
+    answer = desk.post(address, **kit, shot_available=shot, action="propose")
+    assert answer.status_code == 200, html.unescape(answer.get_data(as_text=True))
+    page = answer.get_data(as_text=True)
+    fields = _fields(page)
+    assert fields["shot_available"] == shot
+    masses = [float(fields[f"mass_{bench}"].replace(",", ".").split()[0]) / 1000 for bench in (1, 2)]
+    assert 0 < sum(masses) <= kg + 1e-9
 
 
 BAD = [
@@ -184,8 +245,9 @@ def test_the_class_result_goes_on_to_other_falls(desk: Reader, class_with_a_slip
 @pytest.mark.parametrize(
     ("query", "said"),
     [
-        # w = g·h/c = 9.80665 · 979 / 4184 = 2.29 K by hand (water from the height of a very high waterfall).
-        ("substance=water&height=979+m&falls=1&step=0.1", "2.29 K"),
+        # w = g·h/c = 9.80665 · 979 / 4179.8 = 2.30 K by hand: invented height, water from the CRC Handbook.
+        ("substance=water&height=979+m&falls=1&step=0.1", "2.3 K"),
+        # 9.80665 · 30.48 · 10 / 387 = 7.72 K by hand (invented).
         ("substance=own&own=387&height=100+ft&falls=10&step=0.1", "7.72 K"),
         ("substance=water&height=0", "A height of fall is more than 0"),
         ("substance=own&own=0", "An accepted value lies between"),

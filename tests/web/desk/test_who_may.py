@@ -42,7 +42,13 @@ class Route:
 
 
 def _routes(application: Flask, a_class: AClass, run_id: int) -> Iterator[Route]:
-    values = {"practical_id": a_class.practical_id, "number": 1, "run_id": run_id, "step": "pause"}
+    values = {
+        "practical_id": a_class.practical_id,
+        "number": 1,
+        "run_id": run_id,
+        "version": 1,
+        "step": "pause",
+    }
     with application.test_request_context():
         for rule in application.url_map.iter_rules():
             if not rule.endpoint.startswith("desk.") or "practical_id" not in rule.arguments:

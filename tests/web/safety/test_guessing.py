@@ -1,4 +1,4 @@
-"""Guessing class codes: slowed down, never at the cost of a class that shares the guesser's address."""
+"""Guessing codes: slowed down, never at the cost of a class that shares the guesser's address."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def test_the_address_of_a_phone_cannot_be_worked_back_from_the_records(
 ) -> None:
     guess(application, hops, "AAAAAAA", "10.0.0.1")
     Phone(application.test_client()).open("/j/AAAAAAA")
-    known = [attempts.subject("class code", address) for address in (GUESSER, "127.0.0.1", "10.0.0.1")]
+    known = [attempts.subject("join code", address) for address in (GUESSER, "127.0.0.1", "10.0.0.1")]
     with sqlite_database.reading() as session:
         kept = session.scalars(select(FailedAttempt.subject_digest)).all()
     assert len(kept) == 2

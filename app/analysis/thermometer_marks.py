@@ -1,0 +1,118 @@
+"""Whether a temperature lies on a mark of the thermometer that was read.
+
+The step of a thermometer is a number of the unit that was read: one that shows tenths shows 21.9 °C or
+71.4 °F, and 71.4 °F, which is 21.888… °C, lies on a mark. A converted °C reading that lies on a mark of °C
+lies on a mark too. Where nobody knows the unit, as in a run table, a mark of °C or of °F will do.
+"""
+
+from __future__ import annotations
+
+from math import remainder
+from typing import NamedTuple
+
+import numpy as np
+
+from app.analysis import columns
+from app.analysis.columns import Columns, Flags, Floats
+from app.analysis.numbers import short
+from app.analysis.results import Flag, RunReadings
+from app.words import N_, Message
+
+_OFF_MARK = 0.02
+"""A reading further from a mark than this share of a step is between marks (our own choice): with steps
+of 0.1, rounding to thousandths moves a converted reading by less, and half a step is far more."""
+
+
+class Scale(NamedTuple):
+    """A temperature scale: what it shows is °C × `per_C` + `zero`."""
+
+    unit: str
+    per_C: float
+    zero: float
+
+    def shown(self, celsius: float) -> float:
+        """What a thermometer with this scale shows."""
+        return celsius * self.per_C + self.zero
+
+    def celsius(self, shown: float) -> float:
+        """The same temperature in °C."""
+        return (shown - self.zero) / self.per_C
+
+
+SCALES = {
+    "°C": Scale("°C", 1.0, 0.0),
+    "°F": Scale("°F", 1.8, 32.0),  # SI Brochure, 9th ed.
+    "K": Scale("K", 1.0, 273.15),  # SI Brochure, 9th ed.
+}
+"""t/°F = 1.8 t/°C + 32, T/K = t/°C + 273.15, exactly (SI Brochure, 9th ed.; app/physics/units.py)."""
+_WHERE_UNKNOWN = SCALES["°F"]
+
+
+def off_mark(shown: float, step: float) -> bool:
+    """Whether a number that a thermometer shows lies between two of its marks (step > 0)."""
+    return abs(remainder(shown, step)) > _OFF_MARK * step
+
+
+def between_marks(cols: Columns, step: float) -> Flags:
+    """For each run, whether its start or its end lies between two marks (step > 0)."""
+    off = _off_celsius(cols.table[columns.START : columns.END + 1], step)
+    either: Flags = np.logical_or(*off)
+    for i in np.flatnonzero(either).tolist():
+        either[i] = any(
+            off_in_C and _off_its_scale(reading, unit, step)
+            for off_in_C, (reading, unit) in zip(off[:, i].tolist(), _readings(cols.runs[i]), strict=True)
+        )
+    return either
+
+
+def flag_between_marks(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> bool:
+    """Flags temperatures between two marks where nearly all others lie on one, and says whether they do."""
+    if step <= 0.0:
+        return False
+    off = between_marks(cols, step)
+    if not off.any():
+        return True
+    if float(off[use].mean()) > 0.1 + 1.0 / len(off):  # a tenth and one run: our own choice
+        return False
+    for i in np.flatnonzero(off).tolist():
+        flags.setdefault(i, []).append(
+            Flag(
+                "between-thermometer-marks",
+                _sentence(cols.runs[i], step),
+                figure=float(cols.end[i]),
+                threshold=step,
+            )
+        )
+    return True
+
+
+def _off_celsius(celsius: Floats, step: float) -> Flags:
+    marks = celsius / step
+    off: Flags = np.abs(marks - np.rint(marks)) > _OFF_MARK
+    return off
+
+
+def _off_its_scale(celsius: float, unit: str, step: float) -> bool:
+    scale = SCALES.get(unit, _WHERE_UNKNOWN)
+    return off_mark(scale.shown(celsius), step)
+
+
+def _readings(run: RunReadings) -> tuple[tuple[float, str], tuple[float, str]]:
+    return (run.start_temperature_C, run.start_read_in), (run.end_temperature_C, run.end_read_in)
+
+
+def _sentence(run: RunReadings, step: float) -> Message:
+    start, end = (_shown(celsius, unit) for celsius, unit in _readings(run))
+    unit = next(
+        (unit for celsius, unit in _readings(run) if unit and _off_its_scale(celsius, unit, step)), "°C"
+    )
+    sentence = N_(
+        "%(start)s and %(end)s: this class's thermometers read in steps of %(step)s, "
+        "so one of these cannot have been read off."
+    )
+    return Message(sentence, {"start": start, "end": end, "step": f"{short(step)} {unit}"})
+
+
+def _shown(celsius: float, unit: str) -> str:
+    scale = SCALES.get(unit, SCALES["°C"])
+    return f"{scale.shown(celsius):.6g} {scale.unit}"

@@ -1,0 +1,222 @@
+"""What every part of a bench card is set with: text, headings, ruled tables and QR codes on a PDF page.
+
+A pen that is `dry` draws nothing and says the same heights, so that a card can be tried in a size first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import segno
+from fpdf import FPDF
+from fpdf.enums import Align, XPos, YPos
+
+from app.exports.typeface import SANS, SERIF
+from app.words import Message
+
+Say = Callable[[Message], str]
+SMALLEST_PT = 8.0
+"""No text of a card is smaller: it is read standing, across a bench (our own choice)."""
+INK = (27, 34, 43)
+SOFT = (75, 85, 97)
+_BULLET_MM = 3.0
+_NARROWEST_PERCENT = 80.0
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle on the page, in mm."""
+
+    x: float
+    y: float
+    w: float
+    h: float
+
+    @property
+    def foot(self) -> float:
+        """Where it ends."""
+        return self.y + self.h
+
+
+@dataclass(frozen=True)
+class Column:
+    """Where a part stands across the page, in mm."""
+
+    x: float
+    w: float
+
+
+class Pen:
+    """Sets text at a size in points with a line height of `leading` mm for one point."""
+
+    def __init__(self, pdf: FPDF, say: Say, *, rtl: bool, size: float, leading: float, dry: bool) -> None:
+        self.pdf, self.say, self.rtl, self.dry = pdf, say, rtl, dry
+        self.size, self.leading = max(size, SMALLEST_PT), leading
+        self.align = Align.R if rtl else Align.L
+
+    @property
+    def face_of_headings(self) -> str:
+        """The serif has no Arabic."""
+        return SANS if self.rtl else SERIF
+
+    def across(self, box: Box, from_start: float, width: float) -> Column:
+        """A column of the box, counted from the edge where reading starts."""
+        left = box.w - from_start - width if self.rtl else from_start
+        return Column(box.x + left, width)
+
+    def line(self, size: float | None = None) -> float:
+        """The height of one line."""
+        return (size or self.size) * self.leading
+
+    def text(
+        self,
+        text: str,
+        at: Column,
+        y: float,
+        size: float | None = None,
+        style: str = "",
+        align: Align | None = None,
+    ) -> float:
+        """Text broken into lines; where it ends."""
+        size = max(size or self.size, SMALLEST_PT)
+        self.pdf.set_font(SANS, style, size)
+        with_room = self._narrowed(text, at.w)
+        if self.dry:
+            height = self.pdf.multi_cell(at.w, self.line(size), text, dry_run=True, output="HEIGHT")
+            end = y + float(cast(float, height))
+        else:
+            self.pdf.set_xy(at.x, y)
+            self.pdf.multi_cell(
+                at.w,
+                self.line(size),
+                text,
+                align=self.align if align is None else align,
+                new_x=XPos.LEFT,
+                new_y=YPos.NEXT,
+            )
+            end = float(self.pdf.get_y())
+        if with_room:
+            self.pdf.set_stretching(100)
+        return end
+
+    def _narrowed(self, text: str, width: float) -> bool:
+        """Draw the letters narrower where a single word is wider than its place, rather than break it."""
+        widest = max((self.pdf.get_string_width(word) for word in text.split()), default=0.0)
+        if widest <= width:
+            return False
+        self.pdf.set_stretching(max(_NARROWEST_PERCENT, 99 * width / widest))
+        return True
+
+    def heading(self, text: Message, at: Column, y: float) -> float:
+        """A heading of the card's own size; where the text under it begins."""
+        size = self.size + 1
+        self.pdf.set_font(self.face_of_headings, "B", size)
+        if not self.dry:
+            self.pdf.set_xy(at.x, y)
+            self.pdf.cell(at.w, self.line(size), self.say(text), align=self.align)
+        return y + self.line(size) + 0.6
+
+    def numbered(self, sentences: Sequence[Message], at: Column, y: float, gap: float) -> float:
+        """The steps, each behind its number."""
+        for number, sentence in enumerate(sentences, 1):
+            end = self._behind(str(number), "B", self.say(sentence), at, y, 5.0)
+            y = end + gap
+        return y
+
+    def bullets(self, sentences: Sequence[Message], left: Column, right: Column, y: float) -> float:
+        """The sentences in two columns, as even as their order allows; where the longer one ends."""
+        texts = [self.say(sentence) for sentence in sentences]
+        heights = [self._height(text, left.w - _BULLET_MM) for text in texts]
+        split = min(range(len(texts) + 1), key=lambda n: max(sum(heights[:n]), sum(heights[n:])))
+        ends = [y]
+        for column, part in ((left, texts[:split]), (right, texts[split:])):
+            end = y
+            for text in part:
+                end = self._behind("•", "", text, column, end, _BULLET_MM)
+            ends.append(end)
+        return max(ends)
+
+    def _height(self, text: str, width: float) -> float:
+        self.pdf.set_font(SANS, "", self.size)
+        height = self.pdf.multi_cell(width, self.line(), text, dry_run=True, output="HEIGHT")
+        return float(cast(float, height))
+
+    def _behind(self, mark: str, style: str, text: str, at: Column, y: float, indent: float) -> float:
+        if not self.dry:
+            self.pdf.set_font(SANS, style, self.size)
+            self.pdf.set_xy(at.x + at.w - indent if self.rtl else at.x, y)
+            self.pdf.cell(indent, self.line(), mark, align=self.align)
+        return self.text(text, Column(at.x if self.rtl else at.x + indent, at.w - indent), y)
+
+    def pairs(self, figures: Sequence[tuple[Message, Message]], at: Column, y: float) -> float:
+        """Names and values, one pair a line or more; a long name is broken, never cut."""
+        value_w = at.w * 0.4
+        name_at = Column(at.x + value_w if self.rtl else at.x, at.w - value_w - 1)
+        value_at = Column(at.x if self.rtl else at.x + at.w - value_w, value_w)
+        for name, value in figures:
+            ends = (self.text(self.say(name), name_at, y), self.text(self.say(value), value_at, y, style="B"))
+            y = max(ends) + 0.3
+        return y
+
+    def table(self, names: Sequence[str], at: Column, y: float, rows: int, row_h: float) -> float:
+        """An empty table to write in; the first column, for the run's number, is half as wide."""
+        wide = at.w / (len(names) - 0.5)
+        columns, x = [], 0.0
+        for place in range(len(names)):
+            width = wide / 2 if place == 0 else wide
+            columns.append(Column(at.x + at.w - x - width if self.rtl else at.x + x, width))
+            x += width
+        heights = [
+            self._head_cell(name, column, y, dry=True) - y
+            for name, column in zip(names, columns, strict=True)
+        ]
+        head_h = max(heights) + 1.2
+        for name, column, height in zip(names, columns, heights, strict=True):
+            self._head_cell(name, column, y + (head_h - height) / 2, dry=self.dry)
+            self._ruled(column, y, head_h)
+        for row in range(rows):
+            top = y + head_h + row * row_h
+            for place, column in enumerate(columns):
+                self._ruled(column, top, row_h)
+                if place == 0:
+                    self.text(str(row + 1), column, top + (row_h - self.line()) / 2, align=Align.C)
+        return y + head_h + rows * row_h
+
+    def _head_cell(self, name: str, column: Column, y: float, dry: bool) -> float:
+        was, self.dry = self.dry, dry
+        inner = Column(column.x + 0.5, column.w - 1)
+        end = self.text(name, inner, y, size=SMALLEST_PT, align=Align.C)
+        self.dry = was
+        return end
+
+    def _ruled(self, column: Column, y: float, height: float) -> None:
+        if not self.dry:
+            self.pdf.rect(column.x, y, column.w, height)
+
+    def qr(self, link: str, x: float, y: float, side: float) -> None:
+        """The link as a QR code; the paper around it is left white."""
+        if self.dry:
+            return
+        matrix = tuple(segno.make(link, error="m", micro=False).matrix)
+        module = side / len(matrix)
+        self.pdf.set_fill_color(0, 0, 0)
+        for row, modules in enumerate(matrix):
+            for column, dark in enumerate(modules):
+                if dark:
+                    # A hair wider than a module, so that no printer leaves a white line between two.
+                    left, top = x + column * module, y + row * module
+                    self.pdf.rect(left, top, module * 1.02, module * 1.02, style="F")
+
+    def mark(self, number: int, at: Column, y: float) -> None:
+        """The bench's mark: its number in a dark square as wide as the column."""
+        if self.dry:
+            return
+        self.pdf.set_fill_color(*INK)
+        self.pdf.rect(at.x, y, at.w, at.w, style="F", round_corners=True, corner_radius=4)
+        self.pdf.set_text_color(255, 255, 255)
+        self.pdf.set_font(SANS, "B", at.w * 1.7)
+        self.pdf.set_xy(at.x, y)
+        self.pdf.cell(at.w, at.w, str(number), align=Align.C)
+        self.pdf.set_text_color(*INK)

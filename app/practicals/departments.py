@@ -1,0 +1,134 @@
+"""Departments: which there are, founding one, and who is head. The last head who can sign in stays one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.records.engine import Database
+from app.records.errors import Conflict, NotFound
+from app.records.models import Department, Teacher
+from app.words import N_, Message
+
+
+class NoSuchDepartment(NotFound):
+    """No department has this name."""
+
+    def __init__(self, name: str, there_are: list[str]) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "There is no department “%(name)s”; there are: %(names)s."
+                    " Check the name, or found it with --new-department."
+                ),
+                {"name": name, "names": ", ".join(there_are) or "–"},
+            )
+        )
+
+
+class DepartmentThere(Conflict):
+    """A department of this name, perhaps in other letters, is there already."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            Message(
+                N_("There is already a department “%(name)s”. Name it with --department to join it."),
+                {"name": name},
+            )
+        )
+
+
+class SeveralDepartments(Conflict):
+    """Nobody said which department was meant."""
+
+    def __init__(self, names: list[str]) -> None:
+        super().__init__(
+            Message(
+                N_("There are several departments: %(names)s. Say which one with --department."),
+                {"names": ", ".join(names)},
+            )
+        )
+
+
+class LastHead(Conflict):
+    """The department would be left without a head who can sign in."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(
+                N_(
+                    "This is the only head of the department who can sign in, so nobody would be left to look"
+                    " after its teachers. Nothing was changed. Make another teacher head first."
+                )
+            )
+        )
+
+
+class SwitchedOff(Conflict):
+    """Who cannot sign in cannot look after a department."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("This teacher is switched off and cannot be head. Switch the teacher on again first."))
+        )
+
+
+def only_one(database: Database) -> str | None:
+    """The name of the only department, None where there is none; several raise `SeveralDepartments`."""
+    with database.reading() as session:
+        names = _names(session)
+    if len(names) > 1:
+        raise SeveralDepartments(names)
+    return names[0] if names else None
+
+
+def named(session: Session, name: str) -> Department:
+    """The department of this name."""
+    department = session.scalar(select(Department).where(Department.name == name))
+    if department is None:
+        raise NoSuchDepartment(name, _names(session))
+    return department
+
+
+def founded(session: Session, name: str, now: datetime) -> Department:
+    """A new department of this name."""
+    for existing in _names(session):
+        if existing.casefold() == name.casefold():
+            raise DepartmentThere(existing)
+    department = Department(name=name, created_at=now)
+    session.add(department)
+    session.flush()
+    return department
+
+
+def take_turn(session: Session, department_id: int) -> Department:
+    """The department's row, locked: whoever changes who is head takes a turn, so that one of them stays."""
+    wanted = select(Department).where(Department.id == department_id).with_for_update()
+    return session.scalars(wanted, execution_options={"populate_existing": True}).one()
+
+
+def change_head(session: Session, teacher: Teacher, is_head: bool) -> None:
+    """Make a teacher head, or no longer. The department's turn must have been taken."""
+    if is_head and not teacher.is_active:
+        raise SwitchedOff()
+    if not is_head:
+        refuse_the_last(session, teacher)
+    teacher.is_head = is_head
+
+
+def refuse_the_last(session: Session, teacher: Teacher) -> None:
+    """Raise `LastHead` if nobody else of the department is head and can sign in. Takes no turn itself."""
+    others = select(func.count()).where(
+        Teacher.department_id == teacher.department_id,
+        Teacher.id != teacher.id,
+        Teacher.is_head,
+        Teacher.is_active,
+    )
+    if teacher.is_head and teacher.is_active and not session.scalar(others):
+        raise LastHead()
+
+
+def _names(session: Session) -> list[str]:
+    return list(session.scalars(select(Department.name).order_by(Department.name)))

@@ -1,0 +1,55 @@
+"""What a server's data folder knows of its records: enough to tell that they are older than they were.
+
+The records count how often it changed who may get in (`AccessMark`). A copy of the count lies in a file
+beside them, where going back to a backup does not reach; records with a smaller count are older than this
+server knew. Sign-in names of teachers who are switched off lie in it too, to say who can sign in again.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import os
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+LOG = logging.getLogger("plumbfall")
+
+
+@dataclass(frozen=True)
+class LastKnown:
+    """`revived`: switched off before the records went back, and not switched off again since."""
+
+    number: int
+    switched_off: tuple[str, ...] = ()
+    revived: tuple[str, ...] = ()
+
+
+def recall(file: Path) -> LastKnown | None:
+    """What was known last; None where there is no such file, or none that can be read."""
+    try:
+        kept = json.loads(file.read_text(encoding="utf-8"))
+        return LastKnown(
+            int(kept["number"]), tuple(map(str, kept["switched_off"])), tuple(map(str, kept["revived"]))
+        )
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        LOG.warning("%s cannot be read (%s); the age of the records is not known", file, error)
+        return None
+
+
+def keep(file: Path, known: LastKnown) -> None:
+    """Put it on the disk, readable by its owner only. A failure is noted: nobody is kept waiting for it."""
+    made = file.with_name(f".{file.name}.{os.getpid()}.part")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        with os.fdopen(
+            os.open(made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8"
+        ) as f:
+            json.dump(asdict(known), f)
+            f.flush()
+            os.fsync(f.fileno())
+        made.replace(file)
+    except OSError as error:
+        LOG.warning("%s cannot be written (%s); going back to a backup may pass unnoticed", file, error)

@@ -1,0 +1,51 @@
+"""Which tests ought to notice a fault in a module: those of its room, and those that stand on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path, PurePosixPath
+
+SOURCES = "app"
+ALSO = {
+    "physics": ("tests/reference",),
+    "statistics": ("tests/reference", "tests/analysis"),
+    "analysis": ("tests/reference", "tests/test_cli_analyse.py"),
+    "exports": ("tests/web/desk", "tests/test_cli_analyse.py"),
+    "practicals": ("tests/web",),
+    "figures": ("tests/web/board",),
+}
+WHOLE_ROOMS = (
+    "physics",
+    "statistics",
+    "analysis",
+    "records",
+    "practicals",
+    "figures",
+    "exports",
+    "translations",
+)
+
+
+def modules(root: Path) -> list[str]:
+    """Every module of the program, as a path with slashes."""
+    return sorted(path.relative_to(root).as_posix() for path in (root / SOURCES).rglob("*.py"))
+
+
+def rooms_of(module: str, root: Path) -> list[str]:
+    """Folders and files of tests for a module's path, only such as there are."""
+    parts = PurePosixPath(module).parts[1:]
+    if parts[0] in WHOLE_ROOMS and len(parts) > 1:
+        wanted = [f"tests/{parts[0]}", *ALSO.get(parts[0], ())]
+    elif parts[0] == "web" and len(parts) > 2:
+        wanted = [f"tests/web/{parts[1]}", "tests/web/safety", "tests/web/test_time_zone.py"]
+    elif parts[0] == "web":
+        wanted = ["tests/web"]
+    else:
+        wanted = _at_the_top(parts[0], root)
+    return [name for name in wanted if (root / name).exists()]
+
+
+def _at_the_top(name: str, root: Path) -> list[str]:
+    stem = name.removesuffix(".py")
+    own: Iterable[Path] = sorted((root / "tests").glob(f"test_{stem}*.py"))
+    return [path.relative_to(root).as_posix() for path in own] or ["tests/test_cli.py", "tests/web"]

@@ -1,0 +1,71 @@
+"""A running server looks after its records, not only at its start."""
+
+from __future__ import annotations
+
+import logging
+import time
+from collections.abc import Callable
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from app import create_app, serving
+from app.practicals.plan import plan_practical, practicals_of_department
+from app.records.engine import Database
+from app.records.errors import DatabaseBusy
+from app.regularly import HOUR_SECONDS, Regularly
+from app.settings import Settings
+from tests.practicals.a_class import NOW, a_plan, a_teacher
+
+
+def _until(done: Callable[[], bool]) -> None:
+    """Wait until it is done; a test that it never comes to fails by itself."""
+    for _ in range(2000):
+        if done():
+            return
+        time.sleep(0.01)
+    pytest.fail("it was never done")
+
+
+def test_it_is_done_again_and_again_and_a_failure_ends_nothing(caplog: pytest.LogCaptureFixture) -> None:
+    times: list[int] = []
+
+    def work() -> None:
+        times.append(1)
+        if len(times) == 1:
+            raise DatabaseBusy()
+        if len(times) == 2:
+            raise ZeroDivisionError
+
+    with caplog.at_level(logging.WARNING), Regularly(work, every_seconds=0.01):
+        _until(lambda: len(times) >= 4)
+    done = len(times)
+    time.sleep(0.05)
+    assert len(times) == done, "it ends with its block"
+    assert [record.levelname for record in caplog.records] == ["WARNING", "ERROR"]
+
+
+def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(
+    sqlite_database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    teacher = a_teacher(sqlite_database)
+    settings = Settings.from_environment(
+        {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url)}
+    )
+    app = create_app(settings)
+
+    class Waiting:
+        """A server that runs until nothing is left to wait for."""
+
+        def run(self) -> None:
+            plan = a_plan(held_on=date(2020, 1, 1), delete_after=date(2020, 1, 2))
+            plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
+            _until(lambda: practicals_of_department(sqlite_database, actor=teacher) == [])
+
+    monkeypatch.setattr("waitress.create_server", lambda *_args, **_options: Waiting())
+    monkeypatch.setattr(serving, "Regularly", partial(Regularly, every_seconds=0.02))
+    serving.serve(app, settings)
+    app.extensions["plumbfall_database"].close()
+    assert HOUR_SECONDS == 3600

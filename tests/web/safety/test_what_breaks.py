@@ -1,0 +1,68 @@
+"""A failure that nobody foresaw: a page that says whose fault it is, and the whole story in the log."""
+
+from __future__ import annotations
+
+import logging
+
+import pytest
+from flask import Flask
+
+from app.practicals import plan as plans
+from tests.web.desk.conftest import Reader
+
+SECRET = "disk full of eels"
+
+
+@pytest.fixture
+def broken(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The list of practicals cannot be had."""
+
+    def fail(*_: object, **__: object) -> None:
+        raise RuntimeError(SECRET)
+
+    monkeypatch.setattr(plans, "practicals_of_department", fail)
+
+
+@pytest.mark.usefixtures("broken")
+def test_what_breaks_unforeseen_is_a_page_with_a_sentence_and_a_way_on(desk: Reader) -> None:
+    answer = desk.get("/desk/")
+    page = answer.get_data(as_text=True)
+    assert (answer.status_code, answer.mimetype) == (500, "text/html")
+    assert "Something broke in the tool, not in your readings." in page
+    assert 'href="/"' in page
+    assert SECRET not in page
+    assert "Traceback" not in page
+    assert answer.headers["Cache-Control"] == "no-store"
+
+
+@pytest.mark.usefixtures("broken")
+def test_a_script_gets_the_same_sentence_as_json(desk: Reader) -> None:
+    answer = desk.get("/desk/", **{"X-Plumbfall": "script"})
+    assert answer.status_code == 500
+    assert answer.json is not None
+    assert answer.json["problem"].startswith("Something broke in the tool")
+
+
+@pytest.mark.usefixtures("broken")
+def test_the_log_tells_where_it_broke(desk: Reader, caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.ERROR):
+        desk.get("/desk/")
+    (record,) = [one for one in caplog.records if one.exc_info]
+    assert record.exc_info is not None
+    assert str(record.exc_info[1]) == SECRET
+
+
+@pytest.mark.usefixtures("broken")
+def test_the_page_is_in_the_readers_language(desk: Reader) -> None:
+    page = desk.get("/desk/", **{"Accept-Language": "de"}).get_data(as_text=True)
+    assert 'lang="de"' in page
+    assert "Something broke" not in page
+
+
+def test_one_failure_does_not_stop_the_next_request(
+    application: Flask, desk: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr(plans, "practicals_of_department", lambda *_, **__: 1 / 0)
+        assert desk.get("/desk/").status_code == 500
+    assert desk.get("/desk/").status_code == 200

@@ -19,8 +19,14 @@ KEPT = {
     "app.practicals.runs.sending.SavedRun.repeated": "the same",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }
-LATER = ("app.analysis.", "app.statistics.", "app.physics.run_arrays.", "app.physics.uncertainty.")
-"""Rooms whose methods are being replaced."""
+LATER = (
+    "app.analysis.",
+    "app.statistics.",
+    "app.physics.run_arrays.",
+    "app.physics.simulation.room.",
+    "app.physics.uncertainty.",
+)
+"""Where methods are being replaced."""
 
 A_PROGRAM = {
     "app/cli.py": """

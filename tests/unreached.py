@@ -3,7 +3,7 @@
 A definition at the top of a module is reached from what runs by itself: the command line, routes, filters,
 commands (by their decorators), statements of a module, `python -m` and the migrations. References are
 resolved to the module that defines the name, so that a function called by dead code alone is dead. A
-member of a class is reached where code that is reached, or a template, mentions its name: reading the text cannot tell more.
+member of a class is reached where code that is reached, or a template, mentions its name.
 """
 
 from __future__ import annotations

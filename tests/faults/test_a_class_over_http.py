@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import ExitStack
 from http.cookiejar import CookieJar
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import func, select
@@ -77,7 +78,7 @@ def school(
     request: pytest.FixtureRequest, tmp_path: Path, worker_id: str
 ) -> Iterator[tuple[list[str], AClass]]:
     """The servers' addresses and a class that is collecting."""
-    secret = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
+    secret: dict[str, Any] = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
     with ExitStack() as stack:
         if "SQLite" in request.param:
             served = [stack.enter_context(serving(tmp_path / "one", **secret))]

@@ -17,9 +17,9 @@ from app.practicals.lesson import conduct
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.plan import practical_details
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.runs.decisions import COUNTED, SET_ASIDE, DecidedMeanwhile, count_again, set_aside
+from app.practicals.runs.decisions import DecidedMeanwhile, count_again, set_aside
 from app.practicals.runs.history import history
-from app.practicals.runs.reading import one_run, runs_in
+from app.practicals.runs.reading import COUNTED, SET_ASIDE, one_run, runs_in
 from app.practicals.runs.refusals import PracticalClosed
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
@@ -184,7 +184,7 @@ class Lesson(RuleBasedStateMachine):
         assert sorted(versions) == sorted((run, end) for run, ends in self.sent.items() for end in ends)
         decided = [line for line in told if line.kind in (SET_ASIDE, COUNTED)]
         assert len(decided) == self.decided
-        latest = {line.run_id: line.kind == SET_ASIDE for line in decided}
+        latest = {line.run_id or 0: line.kind == SET_ASIDE for line in decided}
         assert {run: self.aside[run] for run in latest} == latest
 
     @invariant()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -150,7 +151,7 @@ def test_a_wrong_code_lets_nobody_in(database: Database, code: str) -> None:
 
 def test_the_code_lets_in_only_while_collecting(database: Database) -> None:
     one = a_collecting_class(database)
-    control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    control: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
     code = code_of(one)
     pause_practical(database, **control)
     with pytest.raises(ClassPaused):

@@ -84,7 +84,7 @@ def _run_quality(counted: list[RunResult]) -> list[Message]:
         }
         advice.append(Message(WARM_MORE.template, values))
     budget = typical.budget
-    total = 0.0 if budget is None else sum(share * share for share in budget)
+    total = 0.0 if budget is None else sum(share * share for share in vars(budget).values())
     if budget is not None and total > 0:
         step, length = budget.thermometer_step**2 / total, budget.fall_length**2 / total
         if step > 0.5:

@@ -45,7 +45,7 @@ def _apparent(run: RunResult) -> str:
     value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
     if value is None or u is None:
         return str(run.absent_because)
-    return str(round_with_uncertainty(value, u))
+    return str(round_with_uncertainty(value, u)) if u > 0 else round_significant(value)
 
 
 def _class(result: ClassResult) -> list[str]:

@@ -129,7 +129,7 @@ def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tu
         [tube.length_m - kit.end_allowance_m(tube, m) for tube, m in zip(kit.tubes, masses, strict=True)]
     )
     warming = kit.gravity_m_per_s2 * fall * inversions / (kit.c + kit.heat_sink_J_per_K / mass)
-    u = np.array([warming_uncertainty(kit.step_K(i), kit.reading_sd_K) for i in range(kit.benches)])
+    u = warming_uncertainty([kit.step_K(i) for i in range(kit.benches)], kit.reading_sd_K)
     return mass, *relative_variances(kit, warming, u, fall, np.full(kit.benches, float(runs)))
 
 

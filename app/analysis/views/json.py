@@ -88,7 +88,7 @@ def _run(run: RunResult) -> dict[str, Any]:
         "absent_because": _text(run.absent_because),
         "budget_J_per_kg_K": None
         if run.budget is None
-        else {source: finite(share) for source, share in run.budget._asdict().items()},
+        else {source: finite(share) for source, share in vars(run.budget).items()},
         "flags": [
             {
                 "rule": flag.rule,

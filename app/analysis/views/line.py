@@ -12,7 +12,6 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.columns import Columns
-from app.analysis.records import made_from_columns
 from app.analysis.results import ClassSettings, LineFit, LinePoint
 from app.statistics.outliers import median
 
@@ -71,10 +70,9 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
         slope_with_offset_K_kg_per_J=inclined,
         robust_slope_K_kg_per_J=_huber(e, w),
         points=tuple(
-            made_from_columns(
-                LinePoint,
-                [run.bench for run in runs],
-                [run.run for run in runs],
+            LinePoint(run.bench, run.run, *figures)
+            for run, *figures in zip(
+                runs,
                 energies,
                 w.tolist(),
                 repeat(cols.u_warming),
@@ -82,6 +80,7 @@ def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
                 leverage.tolist(),
                 cook,
                 student,
+                strict=False,
             )
         ),
     )

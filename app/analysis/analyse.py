@@ -17,7 +17,6 @@ from app.analysis.doubt.typical import Typical, typical
 from app.analysis.heat_leak import HeatLeak, heat_leak
 from app.analysis.ledger import heat_ledger
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
-from app.analysis.numbers import finite
 from app.analysis.quick_look import quiet_class
 from app.analysis.results import (
     BenchSummary,
@@ -26,6 +25,7 @@ from app.analysis.results import (
     Flag,
     RunReadings,
     SuspectedSlip,
+    finite,
 )
 from app.analysis.separated import separated
 from app.analysis.views.line import line_fit

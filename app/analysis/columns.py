@@ -170,33 +170,6 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     )
 
 
-def medians_by_group(rows: Floats, group: Indices, counts: Indices) -> Floats:
-    """Median of each group in each row: shape (rows, groups); every group has at least one value."""
-    order = np.argsort(group, kind="stable")
-    longest = int(counts.max())
-    if longest * len(counts) == len(group):
-        # All groups have the same size, so that they stack.
-        stacked = rows[:, order].reshape(len(rows), len(counts), longest)
-        stacked.sort(axis=2)
-        middle: Floats = stacked[:, :, longest // 2]
-        return middle if longest % 2 else 0.5 * (stacked[:, :, longest // 2 - 1] + middle)
-    first = np.cumsum(counts) - counts
-    low, high = (counts - 1) // 2, counts // 2
-    if longest * len(counts) > 4 * len(group) + 1000:  # for speed alone: our own choice
-        # Groups of very different size: a padded table would be mostly empty.
-        out = np.empty((len(rows), len(counts)))
-        for medians, values in zip(out, rows, strict=True):
-            ordered = values[np.lexsort((values, group))]
-            medians[:] = 0.5 * (ordered[first + low] + ordered[first + high])
-        return out
-    padded = np.full((len(rows), len(counts), longest), np.inf)
-    ordered_group = group[order]
-    padded[:, ordered_group, np.arange(len(group)) - first[ordered_group]] = rows[:, order]
-    padded.sort(axis=2)
-    at = np.arange(len(counts))
-    return np.asarray(0.5 * (padded[:, at, low] + padded[:, at, high]))
-
-
 def groups_present(bench: Indices, benches: int) -> tuple[Indices, Indices]:
     """Numbers 0, 1, … for the benches that occur in `bench`, run by run, and how often each occurs."""
     counts = np.bincount(bench, minlength=benches)

@@ -7,6 +7,7 @@ Units stand in the names; `u_` is a standard uncertainty; an interval is (low, h
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import NamedTuple
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
@@ -14,6 +15,11 @@ from app.physics.rounding import whole_percents
 from app.words import Message
 
 Interval = tuple[float, float]
+
+
+def finite(value: float | None) -> float | None:
+    """`value`, or None where it is no finite number."""
+    return value if value is not None and isfinite(value) else None
 
 
 @dataclass(frozen=True)

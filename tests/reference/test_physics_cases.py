@@ -6,7 +6,7 @@ import numpy as np
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
 from app.physics.uncertainty import apparent_heat_capacities
-from app.statistics.gum import propagate
+from tests.oracles.gum import propagate
 from tests.reference.known import close, known
 
 

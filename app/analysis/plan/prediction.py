@@ -23,6 +23,7 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossib
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.limits import MOST_INVERSIONS
+from app.physics.rounding import short, whole
 from app.physics.uncertainty import COVERAGE_95, apparent_heat_capacities
 from app.words import N_, Message
 
@@ -178,12 +179,12 @@ def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     brimful = kit.brimful_kg(plan.tube)
     if brimful is not None and plan.shot_mass_kg >= brimful:
         sentence = N_("Bench %(bench)s: %(mass)s g of shot is more than its tube holds (about %(full)s g).")
-        values = {"mass": f"{plan.shot_mass_kg * 1000:.0f}", "full": f"{brimful * 1000:.0f}", **here}
+        values = {"mass": whole(plan.shot_mass_kg * 1000), "full": whole(brimful * 1000), **here}
         raise ImpossiblePlan("shot_mass_kg", Message(sentence, values))
 
 
 def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message | None:
-    values = {"bench": plan.bench, "warming": f"{warming_K:.2g}", "step": f"{plan.thermometer_step_K:g}"}
+    values = {"bench": plan.bench, "warming": short(warming_K, 2), "step": short(plan.thermometer_step_K, 6)}
     if warming_K <= COVERAGE_95 * u_warming_K or warming_K < plan.thermometer_step_K:
         sentence = N_(
             "Bench %(bench)s: a thermometer with steps of %(step)s K cannot see a warming of %(warming)s "

@@ -16,8 +16,7 @@ from app.analysis.doubt.checks import FEWEST_RUNS
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.uncertainty import apparent_heat_capacities
 from app.statistics.domain import LARGEST
-from app.statistics.grouped import modified_z_by_group
-from app.statistics.outliers import MODIFIED_Z_LIMIT
+from app.statistics.outliers import MODIFIED_Z_LIMIT, modified_z
 
 
 @dataclass(frozen=True)
@@ -80,4 +79,4 @@ def _scores(group: np.ndarray, value: Floats, floor: Floats) -> Floats:
     """Modified z within each group; 0 in groups of fewer than five."""
     _, label = np.unique(group, return_inverse=True)
     counts = np.bincount(label)
-    return np.where(counts[label] >= FEWEST_RUNS, modified_z_by_group(value, label, floor), 0.0)
+    return np.where(counts[label] >= FEWEST_RUNS, modified_z(value, label, floor).scores, 0.0)

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from app.analysis.numbers import finite
 from app.analysis.results import (
     ClassResult,
     ClassValue,
@@ -17,6 +16,7 @@ from app.analysis.results import (
     RunResult,
     Separated,
     SuspectedSlip,
+    finite,
 )
 
 FORMAT = "plumbfall-analysis/1"

@@ -17,6 +17,7 @@ from matplotlib.transforms import Affine2D
 
 from app.figures.look import Room, Size
 from app.figures.numbers import plain
+from app.physics.rounding import short
 from app.words import Message
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ class Sheet:
 
     def figure_text(self, value: float) -> str:
         """A tick's number."""
-        return self.say(plain(f"{value:.10g}"))
+        return self.say(plain(short(value, 10)))
 
     def write(self, x: float, y: float, message: Message, *, width: float | None = None, **style: Any) -> Any:
         """Words at a point, in points; wrapped to a width in points where one is given."""

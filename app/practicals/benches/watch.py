@@ -20,12 +20,12 @@ from app.practicals.lesson.permission import (
 )
 from app.practicals.people import attempts
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
+from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, NotFound, Unprocessable
 from app.records.models import Bench, BenchPhone, Run
 from app.words import N_, Message
 
-PROGRESS = ("joined", "start read", "counting", "end read", "sent")
 MOST_WAITING = 999
 
 
@@ -52,7 +52,7 @@ class BenchDetails:
     bench_key: str
     joined_at: datetime
     safety_acknowledged_at: datetime | None
-    progress: str
+    progress: BenchProgress
     progress_at: datetime
     counted_so_far: int | None
     waiting_to_send: int
@@ -83,21 +83,20 @@ def note_progress(
     waiting_to_send: int = 0,
 ) -> None:
     """How far the bench's phone is; None leaves that as it was. Nothing measured is kept here."""
-    if progress is not None and progress not in PROGRESS:
-        raise Unprocessable(Message(N_("The phone sent a step that is not known here. Reload the page.")))
+    reached = None if progress is None else _progress(progress)
     waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
     counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
     with database.writing() as session:
         bench = _own_bench(session, actor)
-        if progress is None:
-            progress, counted = bench.progress, bench.counted_so_far
+        if reached is None:
+            reached, counted = bench.progress, bench.counted_so_far
         phone = session.get_one(BenchPhone, actor.phone_id)
         phone.waiting_to_send, phone.last_seen_at = waiting, now
         total = held_by_phones(session, bench.id)
-        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (progress, counted, total)
-        if bench.progress != progress:
+        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (reached, counted, total)
+        if bench.progress != reached:
             bench.progress_at = now
-        bench.progress, bench.counted_so_far, bench.waiting_to_send = progress, counted, total
+        bench.progress, bench.counted_so_far, bench.waiting_to_send = reached, counted, total
         bench.last_seen_at = now
         if changed:
             raise_presence(session, actor.practical_id)
@@ -119,7 +118,7 @@ def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now:
     with database.writing() as session:
         practical = locked_practical(session, actor.practical_id)
         bench = _own_bench(session, actor, locked=False)
-        if wanted and practical is not None and practical.state == "finished":
+        if wanted and practical is not None and practical.state == PracticalState.FINISHED:
             raise LessonOver()
         if (bench.asked_for_help_at is not None) != wanted:
             bench.asked_for_help_at = now if wanted else None
@@ -206,6 +205,14 @@ def benches_in(session: Session, practical_id: int, bench_id: int | None = None)
         )
         for bench, phone_count, run_count in session.execute(wanted)
     ]
+
+
+def _progress(said: str) -> BenchProgress:
+    try:
+        return BenchProgress(said)
+    except ValueError as unknown:
+        sentence = N_("The phone sent a step that is not known here. Reload the page.")
+        raise Unprocessable(Message(sentence)) from unknown
 
 
 def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -> Bench:

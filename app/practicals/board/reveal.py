@@ -18,19 +18,20 @@ from datetime import datetime
 from app.practicals.board.holding import hold, let_go
 from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
 from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import BoardStep
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Practical
 from app.words import N_, Message
 
-BOARD_STEPS = ("reported", "spread", "line", "percent error", "separated", "ledger")
+BOARD_STEPS = tuple(BoardStep)
 STEP_NAMES = {
-    "reported": Message(N_("Who has reported")),
-    "spread": Message(N_("The spread")),
-    "line": Message(N_("Warming against fall energy")),
-    "percent error": Message(N_("The accepted value")),
-    "separated": Message(N_("The heat taken by tube and caps")),
-    "ledger": Message(N_("Where the heat went")),
+    BoardStep.REPORTED: Message(N_("Who has reported")),
+    BoardStep.SPREAD: Message(N_("The spread")),
+    BoardStep.LINE: Message(N_("Warming against fall energy")),
+    BoardStep.PERCENT_ERROR: Message(N_("The accepted value")),
+    BoardStep.SEPARATED: Message(N_("The heat taken by tube and caps")),
+    BoardStep.LEDGER: Message(N_("Where the heat went")),
 }
 
 
@@ -45,7 +46,7 @@ class NoSuchStep(Unprocessable):
 class BoardState:
     """Where the board is."""
 
-    step: str
+    step: BoardStep
     paused: bool
     bench_results_shown: bool
     revision: int
@@ -53,27 +54,27 @@ class BoardState:
     @property
     def values_shown(self) -> bool:
         """Whether any measured value may be on the wall."""
-        return step_reached(self.step, "spread")
+        return step_reached(self.step, BoardStep.SPREAD)
 
     @property
     def accepted_shown(self) -> bool:
         """Whether the accepted value and everything worked out from it may be on the wall."""
-        return step_reached(self.step, "percent error")
+        return step_reached(self.step, BoardStep.PERCENT_ERROR)
 
     @property
-    def previous(self) -> str | None:
+    def previous(self) -> BoardStep | None:
         """The step before, or None at the first."""
         place = BOARD_STEPS.index(self.step)
         return BOARD_STEPS[place - 1] if place else None
 
     @property
-    def following(self) -> str | None:
+    def following(self) -> BoardStep | None:
         """The step after, or None at the last."""
         place = BOARD_STEPS.index(self.step)
         return BOARD_STEPS[place + 1] if place + 1 < len(BOARD_STEPS) else None
 
 
-def step_reached(current: str, wanted: str) -> bool:
+def step_reached(current: BoardStep, wanted: BoardStep) -> bool:
     """Whether a board at `current` shows what `wanted` reveals."""
     return BOARD_STEPS.index(current) >= BOARD_STEPS.index(wanted)
 
@@ -93,7 +94,7 @@ def step_board(
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         place = BOARD_STEPS.index(practical.board_step) + by
-        wanted = to or BOARD_STEPS[max(0, min(place, len(BOARD_STEPS) - 1))]
+        wanted = BoardStep(to) if to else BOARD_STEPS[max(0, min(place, len(BOARD_STEPS) - 1))]
         if practical.board_step != wanted:
             practical.board_step = wanted
             if practical.board_paused:

@@ -32,6 +32,7 @@ from app.practicals.runs.refusals import (
     WordsTooLong,
 )
 from app.records.append_only import REMOVED
+from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
 
@@ -236,7 +237,7 @@ def _own_words(reason: str, own_calculation: bool) -> str:
 
 def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) -> None:
     in_a_pause = in_a_pause or isinstance(actor, TeacherIdentity)
-    if practical.state != "collecting" and not (in_a_pause and practical.state == "paused"):
+    if practical.state != PracticalState.COLLECTING and not (in_a_pause and practical.state.is_open):
         raise PracticalClosed(practical.state)
 
 
@@ -261,7 +262,7 @@ def _add_version(
             start_read_at=start_read_at,
             client_time=client_time,
             reason=reason,
-            actor_kind="teacher" if teacher else "bench",
+            actor_kind=ActorKind.TEACHER if teacher else ActorKind.BENCH,
             teacher_id=teacher.teacher_id if teacher else None,
             at=now,
             **columns,
@@ -273,7 +274,8 @@ def _add_version(
 def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, waiting: int | None) -> None:
     if not isinstance(actor, BenchIdentity):
         return
-    bench.progress, bench.progress_at, bench.last_seen_at, bench.counted_so_far = "sent", now, now, None
+    bench.progress, bench.progress_at, bench.counted_so_far = BenchProgress.SENT, now, None
+    bench.last_seen_at = now
     phone = session.get(BenchPhone, actor.phone_id)
     if phone is not None:
         phone.last_seen_at = now

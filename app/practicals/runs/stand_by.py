@@ -6,6 +6,7 @@ from app.practicals.lesson.permission import raise_revision
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.refusals import PracticalClosed
 from app.practicals.runs.sending import run_to_change
+from app.records.choices import PracticalState
 from app.records.engine import Database
 
 
@@ -16,7 +17,7 @@ def stand_by(database: Database, *, actor: BenchIdentity, run_id: int) -> int:
     """
     with database.writing() as session:
         practical, run, _bench = run_to_change(session, actor, run_id)
-        if practical.state == "finished":
+        if practical.state == PracticalState.FINISHED:
             raise PracticalClosed(practical.state)
         if run.left_to_ask:
             run.left_to_ask = False

@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base
+from app.records.choices import BenchProgress, choice, only
 from app.records.models.practical import Practical
 from app.records.types import UtcDateTime, Words
 
@@ -20,9 +21,7 @@ class Bench(Base):
         UniqueConstraint("practical_id", "number"),
         CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
         CheckConstraint("waiting_to_send >= 0", name="waiting_to_send_possible"),
-        CheckConstraint(
-            "progress IN ('joined', 'start read', 'counting', 'end read', 'sent')", name="progress_known"
-        ),
+        only("progress", BenchProgress, name="progress_known"),
         {"sqlite_autoincrement": True},
     )
 
@@ -39,8 +38,10 @@ class Bench(Base):
     safety_acknowledged_at: Mapped[datetime | None] = mapped_column(
         UtcDateTime(), doc="When it said that it had read the safety step; None until then"
     )
-    progress: Mapped[str] = mapped_column(
-        Words(12), server_default="joined", doc="How far it is with the run under way, as its phone last said"
+    progress: Mapped[BenchProgress] = mapped_column(
+        choice(BenchProgress, 12),
+        server_default=BenchProgress.JOINED.value,
+        doc="How far it is with the run under way, as its phone last said",
     )
     progress_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When `progress` last changed")
     counted_so_far: Mapped[int | None] = mapped_column(comment="Inversions counted in the run under way")

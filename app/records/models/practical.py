@@ -19,6 +19,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_INVERSIONS
 from app.records.base import Base
+from app.records.choices import BoardStep, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
@@ -29,7 +30,7 @@ class Practical(Base):
     __tablename__ = "practical"
     __table_args__ = (
         UniqueConstraint("join_code"),
-        CheckConstraint("state IN ('planned', 'collecting', 'paused', 'finished')", name="state_known"),
+        only("state", PracticalState, name="state_known"),
         CheckConstraint("length(title) > 0", name="title_given"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
         CheckConstraint("planned_benches BETWEEN 1 AND 99", name="planned_benches_possible"),
@@ -49,7 +50,9 @@ class Practical(Base):
     )
     title: Mapped[str] = mapped_column(Words(120), comment="Class and occasion, in the teacher's words")
     held_on: Mapped[date] = mapped_column(Date, comment="The day of the lesson, local date")
-    state: Mapped[str] = mapped_column(Words(12), comment="planned, collecting, paused or finished")
+    state: Mapped[PracticalState] = mapped_column(
+        choice(PracticalState, 12), comment="planned, collecting, paused or finished"
+    )
 
     material: Mapped[str] = mapped_column(Words(40), comment="Key into the table of metals")
     accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Accepted heat capacity")
@@ -103,8 +106,10 @@ class Practical(Base):
     created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was planned")
     delete_after: Mapped[date | None] = mapped_column(Date, comment="Removed from the records after this day")
 
-    board_step: Mapped[str] = mapped_column(
-        Words(16), server_default="reported", doc="How far the wall has revealed the result"
+    board_step: Mapped[BoardStep] = mapped_column(
+        choice(BoardStep, 16),
+        server_default=BoardStep.REPORTED.value,
+        doc="How far the wall has revealed the result",
     )
     board_paused: Mapped[bool] = mapped_column(server_default=false(), doc="Whether the wall is held still")
     bench_results_shown: Mapped[bool] = mapped_column(

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_INVERSIONS
 from app.records.base import Base
+from app.records.choices import ActorKind, DecisionAction, choice, only
 from app.records.models.bench import Bench
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
@@ -65,7 +66,7 @@ class RunVersion(Base):
         UniqueConstraint("run_id", "version"),
         UniqueConstraint("idempotency_key"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
-        CheckConstraint("actor_kind IN ('bench', 'teacher', 'simulator')", name="actor_known"),
+        only("actor_kind", ActorKind, name="actor_known"),
         {"sqlite_autoincrement": True},
     )
 
@@ -136,7 +137,9 @@ class RunVersion(Base):
     start_read_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     client_time: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     reason: Mapped[str] = mapped_column(Words(), comment="Why it was corrected; empty for the first version")
-    actor_kind: Mapped[str] = mapped_column(Words(12), comment="bench, teacher or simulator")
+    actor_kind: Mapped[ActorKind] = mapped_column(
+        choice(ActorKind, 12), comment="bench, teacher or simulator"
+    )
     teacher_id: Mapped[int | None] = mapped_column(
         ForeignKey("teacher.id"),
         doc="The teacher who entered or corrected it; None where a bench or the simulator did",
@@ -152,14 +155,16 @@ class Decision(Base):
     __tablename__ = "decision"
     __table_args__ = (
         UniqueConstraint("run_id", "run_revision"),
-        CheckConstraint("action IN ('set aside', 'counted')", name="action_known"),
+        only("action", DecisionAction, name="action_known"),
         CheckConstraint("length(reason) > 0", name="reason_given"),
         {"sqlite_autoincrement": True},
     )
 
     id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of the decisions")
     run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"), doc="The run decided about")
-    action: Mapped[str] = mapped_column(Words(12), comment="set aside, or counted (again)")
+    action: Mapped[DecisionAction] = mapped_column(
+        choice(DecisionAction, 12), comment="set aside, or counted (again)"
+    )
     reason: Mapped[str] = mapped_column(Words(), doc="Why, in the teacher's words; the class may see it")
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), doc="Who decided")
     at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was decided")

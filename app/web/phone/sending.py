@@ -20,8 +20,6 @@ from app.web.phone.look import Look, look_at
 from app.web.phone.typed import TypedRun, from_form, has_own_key
 from app.web.storage import database
 
-PROGRESS = ("joined", "start read", "counting", "end read")
-
 
 @blueprint.get("/bench/token")
 @audience("anyone")

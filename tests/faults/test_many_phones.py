@@ -9,10 +9,12 @@ from typing import TypeVar
 
 from sqlalchemy import func, select
 
-from app.practicals.benches.joining import BenchTaken, join_bench
+from app.practicals.benches.joining import join_bench
+from app.practicals.benches.refusals import BenchTaken
 from app.practicals.board.snapshot import current_revision
 from app.practicals.runs.decisions import DecidedMeanwhile, set_aside
-from app.practicals.runs.sending import RunChangedMeanwhile, SavedRun, correct_run, enter_run
+from app.practicals.runs.refusals import RunChangedMeanwhile
+from app.practicals.runs.sending import SavedRun, correct_run, enter_run
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.records.models import Bench, Decision, Practical, Run, RunVersion

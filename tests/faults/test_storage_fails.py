@@ -17,7 +17,8 @@ from sqlalchemy import event, text
 from sqlalchemy.orm import Session
 
 from app.practicals.board.snapshot import current_revision
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.reading import bench_runs
+from app.practicals.runs.sending import enter_run
 from app.records import sqlite_settings
 from app.records.backup import check_file
 from app.records.engine import Database

@@ -9,17 +9,13 @@ import pytest
 from sqlalchemy import func, select
 
 from app.practicals.benches.joining import (
-    BadBenchNumber,
-    BenchHasRuns,
-    BenchTaken,
-    ClassPaused,
-    WrongCode,
     bench_for_token,
     find_practical_by_code,
     join_bench,
     leave_bench,
     move_bench,
 )
+from app.practicals.benches.refusals import BadBenchNumber, BenchHasRuns, BenchTaken, ClassPaused, WrongCode
 from app.practicals.benches.watch import (
     acknowledge_safety,
     ask_for_help,

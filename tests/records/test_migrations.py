@@ -17,7 +17,8 @@ from app.practicals.lesson.conduct import make_join_code
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.reading import bench_runs
+from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken

@@ -26,24 +26,6 @@ from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run
 from app.words import N_, Message
 
-__all__ = [
-    "BadBenchNumber",
-    "BenchHasRuns",
-    "BenchTaken",
-    "ClassPaused",
-    "FoundPractical",
-    "Joined",
-    "NotOpenYet",
-    "WrongCode",
-    "add_bench",
-    "bench_for_token",
-    "find_practical_by_code",
-    "join_bench",
-    "key_subject",
-    "leave_bench",
-    "move_bench",
-]
-
 SLOW_AFTER_WRONG_CODES = 20
 WRONG_CODE_WINDOW = timedelta(minutes=10)
 MOST_WRONG_KEYS = 12
@@ -194,7 +176,7 @@ def _join(
     if not 1 <= number <= 99:
         raise BadBenchNumber()
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
-    bench = session.scalar(select(Bench).where(Bench.practical_id == practical.id, Bench.number == number))
+    bench = bench_numbered(session, practical.id, number)
     first = bench is None
     if bench is None:
         bench = add_bench(session, practical.id, number, now)
@@ -210,6 +192,11 @@ def _join(
     return Joined(
         token, BenchIdentity(practical.id, bench.id, bench.number, phone.id), bench.bench_key, first
     )
+
+
+def bench_numbered(session: Session, practical_id: int, number: int) -> Bench | None:
+    """The practical's bench of that number, if it has joined."""
+    return session.scalar(select(Bench).where(Bench.practical_id == practical_id, Bench.number == number))
 
 
 def add_bench(

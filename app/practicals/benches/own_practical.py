@@ -14,8 +14,6 @@ from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import BenchPlan, Practical, Run, RunVersion
 
-__all__ = ["OWN_CALCULATION", "OwnPractical", "own_practical"]
-
 
 @dataclass(frozen=True)
 class OwnPractical:

@@ -9,7 +9,8 @@ from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_INVERSIONS
-from app.practicals.benches.joining import key_subject
+from app.practicals.benches.joining import bench_numbered, key_subject
+from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.lesson.permission import (
     locked_practical,
     note_change,
@@ -27,6 +28,7 @@ from app.records.models import Bench, BenchPhone, Run
 from app.words import N_, Message
 
 MOST_WAITING = 999
+NUMBERS = range(1, 100)
 
 
 class NoSuchBench(NotFound):
@@ -161,6 +163,40 @@ def release_bench(
         raise_revision(practical)
 
 
+def renumber_bench(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    bench_number: int,
+    right_number: int,
+    now: datetime,
+) -> bool:
+    """Put a bench's wrong number right; True if another bench had the right one and the two changed numbers.
+
+    Runs, history and phones go with the bench; nothing is typed again.
+    """
+    if right_number not in NUMBERS:
+        raise BadBenchNumber()
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        bench = _bench_by_number(session, practical_id, bench_number)
+        if right_number == bench_number:
+            return False
+        other = bench_numbered(session, practical_id, right_number)
+        if other is not None:
+            other.number = _free_number(session, practical_id)
+            session.flush()
+        bench.number = right_number
+        session.flush()
+        if other is not None:
+            other.number = bench_number
+        told = f"{bench_number} ↔ {right_number}" if other is not None else f"{bench_number} → {right_number}"
+        note_change(session, practical, "bench renumbered", actor.teacher_id, now, told)
+        raise_revision(practical)
+        return other is not None
+
+
 def bench_details(database: Database, *, actor: BenchIdentity) -> BenchDetails:
     """The phone's own bench."""
     with database.reading() as session:
@@ -225,7 +261,15 @@ def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -
 
 
 def _bench_by_number(session: Session, practical_id: int, number: int) -> Bench:
-    bench = session.scalar(select(Bench).where(Bench.practical_id == practical_id, Bench.number == number))
+    bench = bench_numbered(session, practical_id, number)
     if bench is None:
         raise NoSuchBench()
     return bench
+
+
+def _free_number(session: Session, practical_id: int) -> int:
+    taken = set(session.scalars(select(Bench.number).where(Bench.practical_id == practical_id)))
+    free = next((number for number in reversed(NUMBERS) if number not in taken), None)
+    if free is None:
+        raise BadBenchNumber()  # ninety-nine benches have joined: there is no number left to change over
+    return free

@@ -15,13 +15,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.practicals.board.holding import hold, let_go
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
 from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BoardStep
 from app.records.engine import Database
 from app.records.errors import Unprocessable
-from app.records.models import Practical
+from app.records.models import Bench, Decision, HeldBoard, Practical, Run, RunVersion
 from app.words import N_, Message
 
 BOARD_STEPS = tuple(BoardStep)
@@ -98,7 +100,7 @@ def step_board(
         if practical.board_step != wanted:
             practical.board_step = wanted
             if practical.board_paused:
-                hold(session, practical)
+                _hold(session, practical)
             note_change(session, practical, "board", actor.teacher_id, now, wanted)
             raise_revision(practical)
         return _state(practical)
@@ -112,7 +114,7 @@ def pause_board(
         practical = practical_to_run(session, actor, practical_id)
         if practical.board_paused != paused:
             practical.board_paused = paused
-            (hold if paused else let_go)(session, practical)
+            (_hold if paused else _let_go)(session, practical)
             note_change(
                 session, practical, "board paused" if paused else "board follows", actor.teacher_id, now
             )
@@ -138,3 +140,26 @@ def _state(practical: Practical) -> BoardState:
     return BoardState(
         practical.board_step, practical.board_paused, practical.bench_results_shown, practical.revision
     )
+
+
+def _hold(session: Session, practical: Practical) -> None:
+    """Remember how far the records go now; the practical's row is locked."""
+    own_runs = select(Run.id).where(Run.practical_id == practical.id)
+    last_bench = select(func.max(Bench.id)).where(Bench.practical_id == practical.id)
+    last_version = select(func.max(RunVersion.id)).where(RunVersion.run_id.in_(own_runs))
+    last_decision = select(func.max(Decision.id)).where(Decision.run_id.in_(own_runs))
+    session.merge(
+        HeldBoard(
+            practical_id=practical.id,
+            bench_id=session.scalar(last_bench) or 0,
+            version_id=session.scalar(last_version) or 0,
+            decision_id=session.scalar(last_decision) or 0,
+        )
+    )
+
+
+def _let_go(session: Session, practical: Practical) -> None:
+    """Follow the class again."""
+    held = session.get(HeldBoard, practical.id)
+    if held is not None:
+        session.delete(held)

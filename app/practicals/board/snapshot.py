@@ -19,9 +19,9 @@ from app.practicals.board.reveal import BoardState
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.people.actors import Actor, BenchIdentity
-from app.practicals.runs.reading import RunDetails, runs_in
+from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
 from app.records.engine import Database
-from app.records.models import BenchPlan, Practical
+from app.records.models import BenchPlan, HeldBoard, Practical
 
 KEPT_CLASSES = 64
 
@@ -87,6 +87,27 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None
     snapshot = put_together(details, benches, runs)
     _SNAPSHOTS.keep((str(database.url), practical_id), snapshot)
     return snapshot
+
+
+def board_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:
+    """What the board may show: the class as it stands, or as it stood when the teacher held the board still.
+
+    A held wall shows the same after a reload, on another laptop and behind another server, because what it
+    held is kept as how far the records went, and the records are only added to. Stepping a held board holds
+    what the class has at that moment. How far each bench is with its next run is not kept: it shows no value.
+    The revision is that of the records.
+    """
+    snapshot = class_snapshot(database, practical_id, actor=actor)
+    if not snapshot.board.paused:
+        return snapshot
+    with database.reading() as session:
+        held = session.get(HeldBoard, practical_id)
+        if held is None:
+            return snapshot
+        bench_id, until = held.bench_id, RunsUntil(held.version_id, held.decision_id)
+        runs = tuple(runs_in(session, practical_id, until=until))
+    benches = tuple(bench for bench in snapshot.benches if bench.bench_id <= bench_id)
+    return put_together(snapshot.practical, benches, runs)
 
 
 def put_together(

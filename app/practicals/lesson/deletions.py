@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.head import require_head
+from app.practicals.people.colleagues import require_head
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import Deletion, Practical, Run, Teacher

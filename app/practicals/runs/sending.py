@@ -8,7 +8,8 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.joining import BadBenchNumber, add_bench
+from app.practicals.benches.joining import add_bench, bench_numbered
+from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.benches.watch import MOST_WAITING, NoSuchBench, held_by_phones
 from app.practicals.lesson.permission import (
     NoSuchPractical,
@@ -19,7 +20,7 @@ from app.practicals.lesson.permission import (
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
-from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun, RunDetails, bench_runs, one_run
+from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.practicals.runs.refusals import (
     LONGEST_BENCH_WORDS,
     LONGEST_REASON,
@@ -35,22 +36,6 @@ from app.records.append_only import REMOVED
 from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
-
-__all__ = [
-    "BadKey",
-    "KeyUsedOtherwise",
-    "NoSuchRun",
-    "PracticalClosed",
-    "ReasonMissing",
-    "RunChangedMeanwhile",
-    "RunDetails",
-    "SavedRun",
-    "TooManyRuns",
-    "bench_runs",
-    "correct_run",
-    "enter_run",
-    "one_run",
-]
 
 MOST_RUNS = 200
 
@@ -84,7 +69,7 @@ def enter_run(
 ) -> SavedRun:
     """Store one run once. A bench enters its own; a teacher names the practical and the bench number.
 
-    `left_to_ask`: a reading is unlikely, and the phone could not ask about it (`stand_by.py`).
+    `left_to_ask`: a reading is unlikely, and the phone could not ask about it (`confirm_readings`).
     """
     check_key(key)
     check_entry(entry)
@@ -171,6 +156,21 @@ def correct_run(
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 
 
+def confirm_readings(database: Database, *, actor: BenchIdentity, run_id: int) -> int:
+    """The bench's answer that its unlikely readings are what it read; the run's number.
+
+    Saying it twice is no harm. A finished practical is closed for this as for everything else of a bench's.
+    """
+    with database.writing() as session:
+        practical, run, _bench = run_to_change(session, actor, run_id)
+        if practical.state == PracticalState.FINISHED:
+            raise PracticalClosed(practical.state)
+        if run.left_to_ask:
+            run.left_to_ask = False
+            raise_revision(practical)
+        return run.number
+
+
 def check_key(key: str) -> None:
     """A key has 16 to 64 characters of A–Z a–z 0–9 - _ (128 random bits in hex are 32)."""
     if not 16 <= len(key) <= 64 or not all(c.isascii() and (c.isalnum() or c in "-_") for c in key):
@@ -211,9 +211,7 @@ def _place(
         raise BadBenchNumber()
     practical = practical_to_run(session, actor, practical_id)
     remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones
-    return practical, session.scalar(
-        select(Bench).where(Bench.practical_id == practical.id, Bench.number == bench_number)
-    )
+    return practical, bench_numbered(session, practical.id, bench_number)
 
 
 def _stored_before(

@@ -12,9 +12,8 @@ from flask_babel import force_locale
 
 from app.figures.look import ROOMS
 from app.figures.studio import Drawing, Studio, warm
-from app.practicals.board.held import board_snapshot
 from app.practicals.board.reveal import pause_board, step_board
-from app.practicals.board.snapshot import current_presence
+from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.web.audience import audience, now, wants_json
 from app.web.board.blueprint import blueprint
 from app.web.board.picture import Picture, picture_of, result_for_figure

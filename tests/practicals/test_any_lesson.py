@@ -14,7 +14,6 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from app.practicals.benches.joining import join_bench
 from app.practicals.benches.refusals import BenchTaken, ClassPaused, WrongCode
-from app.practicals.board.snapshot import current_revision
 from app.practicals.lesson import conduct
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.plan import practical_details
@@ -26,7 +25,7 @@ from app.practicals.runs.refusals import PracticalClosed
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.choices import DecisionAction
 from app.records.engine import Database
-from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key, revision_of
 
 MOVES = {
     "pause": (conduct.pause_practical, {"collecting": "paused", "paused": "paused"}),
@@ -65,9 +64,7 @@ class Lesson(RuleBasedStateMachine):
         assert len(self.sent) == 2
 
     def now_at(self) -> int:
-        found = current_revision(self.database, self.lesson.practical_id)
-        assert found is not None
-        return found
+        return revision_of(self.database, self.lesson.practical_id)
 
     @rule(number=st.integers(1, 4))
     def join(self, number: int) -> None:

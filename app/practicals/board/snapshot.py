@@ -1,6 +1,6 @@
 """The class as it stands, worked out once for each set of readings however many pages ask.
 
-`current_revision` is the light question that boards and phones ask every two seconds; only when the number
+`current_presence` is the light question that boards ask every two seconds; only when the number
 has changed are rows loaded, and only when readings, decisions or the plan changed is anything worked out
 again. The analysis runs outside the transaction.
 """
@@ -18,7 +18,7 @@ from app.practicals.board.cache import LastOnes, WorkedOutOnce
 from app.practicals.board.reveal import BoardState
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import NoSuchPractical
-from app.practicals.people.actors import Actor, BenchIdentity
+from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
 from app.records.engine import Database
 from app.records.models import BenchPlan, HeldBoard, Practical
@@ -57,25 +57,23 @@ class Snapshot:
         return tuple(run for run in self.runs if run.bench_number == bench_number)
 
 
-def current_revision(database: Database, practical_id: int) -> int | None:
-    """The revision of what board and phones show; None if there is no such practical."""
+def current_presence(
+    database: Database, practical_id: int, *, actor: TeacherIdentity
+) -> tuple[int, int] | None:
+    """Revision and presence together: what pages watch; None if this reader has no such practical."""
     with database.reading() as session:
-        return session.scalar(select(Practical.revision).where(Practical.id == practical_id))
-
-
-def current_presence(database: Database, practical_id: int) -> tuple[int, int] | None:
-    """Revision and presence together: what the desk's live page watches."""
-    with database.reading() as session:
-        wanted = select(Practical.revision, Practical.presence).where(Practical.id == practical_id)
+        wanted = select(Practical.revision, Practical.presence).where(
+            Practical.id == practical_id, Practical.department_id == actor.department_id
+        )
         row = session.execute(wanted).first()
         return (row[0], row[1]) if row else None
 
 
-def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None = None) -> Snapshot:
-    """The practical with its benches, runs and result. `actor`, where given, must be allowed to see it."""
+def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:
+    """The practical with its benches, runs and result, for those who may see it."""
     with database.reading() as session:
         practical = session.get(Practical, practical_id)
-        if practical is None or (actor is not None and not _may_see(actor, practical)):
+        if practical is None or not _may_see(actor, practical):
             raise NoSuchPractical()
         cached = _SNAPSHOTS.get((str(database.url), practical_id))
         if cached and (cached.revision, cached.presence) == (practical.revision, practical.presence):

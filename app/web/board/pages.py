@@ -134,7 +134,7 @@ def database_name() -> str:
 
 def _tag(practical_id: int) -> str | None:
     """Names this picture for this reader; made with the secret key, so that nobody can guess another's."""
-    revision = current_presence(database(), practical_id)
+    revision = current_presence(database(), practical_id, actor=g.teacher)
     if revision is None:
         return None
     named = f"{practical_id} {revision} {g.teacher.teacher_id} {language()} {_room()}"

@@ -134,7 +134,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         own=own,
         lines=lines,
         result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
-        class_result=class_result_for(own),
+        class_result=class_result_for(own, g.bench),
         refused=refused,
         new_key=new_key,
     )

@@ -9,7 +9,8 @@ from flask_wtf.csrf import generate_csrf
 
 from app.practicals.benches.own_practical import OwnPractical, own_practical
 from app.practicals.benches.watch import note_progress
-from app.practicals.runs.sending import KeyUsedOtherwise, PracticalClosed, SavedRun, enter_run
+from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
+from app.practicals.runs.sending import SavedRun, enter_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.languages import figures_whole, say
@@ -19,8 +20,6 @@ from app.web.phone.fields import FIELDS, STEPS, fields_of
 from app.web.phone.look import Look, look_at
 from app.web.phone.typed import TypedRun, from_form, has_own_key
 from app.web.storage import database
-
-PROGRESS = ("joined", "start read", "counting", "end read")
 
 
 @blueprint.get("/bench/token")

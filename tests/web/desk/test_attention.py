@@ -7,8 +7,7 @@ from datetime import timedelta
 
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.lesson.conduct import finish_practical
-from app.practicals.runs.sending import enter_run
-from app.practicals.runs.stand_by import stand_by
+from app.practicals.runs.sending import confirm_readings, enter_run
 from app.web.desk.lesson.attention import Need, needs_of_benches
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
@@ -105,7 +104,7 @@ def test_a_run_that_came_in_unasked_is_said_until_its_bench_has_answered(
     pages = [f"/desk/{a_class.practical_id}/{page}" for page in ("", "live", "bench/7")]
     for page in pages:
         assert desk.text(page).count(said) == 1, page
-    stand_by(a_class.database, actor=bench, run_id=sent.run_id)
+    confirm_readings(a_class.database, actor=bench, run_id=sent.run_id)
     for page in pages:
         assert said not in desk.text(page), page
 

@@ -6,8 +6,8 @@ from __future__ import annotations
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import class_apparent
-from app.analysis.numbers import short
 from app.analysis.results import ClassValue
+from app.physics.rounding import short
 from app.words import N_, Message
 
 METHOD = (

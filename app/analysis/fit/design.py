@@ -17,7 +17,7 @@ from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.linear import Layout, Point, variance_by_source
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import ODD_FROM, oddness
-from app.analysis.numbers import whole
+from app.physics.rounding import whole
 from app.words import N_, Message
 
 LARGEST_HALF_WIDTH = 0.60  # our own choice

@@ -10,8 +10,8 @@ from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import cannot_tell_apart
 from app.analysis.fit.quantities import heat_leak, heat_sink, specific_heat
-from app.analysis.numbers import whole
 from app.analysis.results import Separated
+from app.physics.rounding import whole
 from app.words import N_, Message
 
 

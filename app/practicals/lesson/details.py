@@ -8,6 +8,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Protocol
 
+from app.records.choices import BoardStep, PracticalState
 from app.records.models import BenchPlan, Practical
 
 
@@ -101,12 +102,12 @@ class PracticalDetails:
     teacher_name: str
     department_name: str
     plan: Plan
-    state: str
+    state: PracticalState
     join_code: str | None
     created_at: datetime
     opened_at: datetime | None
     finished_at: datetime | None
-    board_step: str
+    board_step: BoardStep
     board_paused: bool
     bench_results_shown: bool
     is_demo: bool

@@ -6,7 +6,7 @@ from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.people import head
+from app.practicals.people import colleagues
 from app.practicals.people.teachers import TeacherProblem
 from app.records.errors import Unprocessable
 from app.web.audience import audience, now
@@ -36,7 +36,7 @@ def add_teacher() -> ResponseReturnValue:
     """Add a teacher to the department."""
     typed = {name: request.form.get(name, "")[:1000] for name in ("login", "name")}
     try:
-        added = head.add_colleague(
+        added = colleagues.add_colleague(
             database(),
             actor=g.teacher,
             login=typed["login"],
@@ -55,7 +55,9 @@ def add_teacher() -> ResponseReturnValue:
 def switch_teacher(teacher_id: int) -> ResponseReturnValue:
     """Let a teacher sign in again, or no longer, as the button says."""
     active = pressed("active", ON_OFF)
-    who = head.switch_colleague(database(), actor=g.teacher, teacher_id=teacher_id, active=active, now=now())
+    who = colleagues.switch_colleague(
+        database(), actor=g.teacher, teacher_id=teacher_id, active=active, now=now()
+    )
     if active:
         flash(gettext("%(name)s can sign in again.", name=who.name), "good")
     else:
@@ -70,7 +72,9 @@ def set_head(teacher_id: int) -> ResponseReturnValue:
     wanted = request.form.get("head")
     if wanted not in ("yes", "no"):
         raise Unprocessable(NOT_A_BUTTON)
-    who = head.set_colleague_head(database(), actor=g.teacher, teacher_id=teacher_id, is_head=wanted == "yes")
+    who = colleagues.set_colleague_head(
+        database(), actor=g.teacher, teacher_id=teacher_id, is_head=wanted == "yes"
+    )
     if who.is_head:
         flash(gettext("%(name)s is head of the department.", name=who.name), "good")
     else:
@@ -83,7 +87,7 @@ def set_head(teacher_id: int) -> ResponseReturnValue:
 @audience("head")
 def new_password(teacher_id: int) -> ResponseReturnValue:
     """The form for a teacher's new password."""
-    who = head.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
+    who = colleagues.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
     return render_template("department/password.html", who=who, problem=None)
 
 
@@ -92,11 +96,11 @@ def new_password(teacher_id: int) -> ResponseReturnValue:
 def give_password(teacher_id: int) -> ResponseReturnValue:
     """Give the teacher the new password; every sign-in of that teacher ends with it."""
     try:
-        who = head.give_password(
+        who = colleagues.give_password(
             database(), actor=g.teacher, teacher_id=teacher_id, password=_twice(), now=now()
         )
     except TeacherProblem as problem:
-        who = head.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
+        who = colleagues.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
         found = (problem.field, problem.message)
         return render_template("department/password.html", who=who, problem=found), 422
     flash(gettext("%(name)s has a new password and is signed out everywhere.", name=who.name), "good")
@@ -112,7 +116,7 @@ def _twice() -> str:
 
 
 def _page(problem: tuple[str, Message] | None = None, typed: dict[str, str] | None = None) -> str:
-    everybody = head.colleagues(database(), actor=g.teacher)
+    everybody = colleagues.colleagues(database(), actor=g.teacher)
     return render_template(
         "department/teachers.html",
         everybody=everybody,

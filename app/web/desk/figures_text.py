@@ -11,7 +11,14 @@ from typing import TYPE_CHECKING
 from app.analysis.results import ClassValue, RunResult
 from app.exports.card_text import grouped_code
 from app.physics.reading.readings import decimal_text
-from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+from app.physics.rounding import (
+    interval_ends,
+    percent_error,
+    round_significant,
+    round_with_uncertainty,
+    short,
+    value_in_interval,
+)
 from app.practicals.lesson.details import TypedNumber
 from app.web.desk.blueprint import blueprint, day
 from app.web.desk.runs.form import with_unit
@@ -42,9 +49,7 @@ def class_figure(value: ClassValue) -> str:
 @blueprint.app_template_filter("figure_in")
 def figure_in(value: float, interval: tuple[float, float] | None) -> str:
     """A value rounded to the place of its interval's ends; three digits where it has none."""
-    if interval is None or interval[0] >= interval[1]:
-        return marked(round_significant(value, 3))
-    return marked(round_with_uncertainty(value, (interval[1] - interval[0]) / 2).value)
+    return marked(value_in_interval(value, interval))
 
 
 @blueprint.app_template_filter("interval_figure")
@@ -52,7 +57,7 @@ def interval_figure(interval: tuple[float, float] | None) -> str:
     """An interval's two ends."""
     if interval is None or interval[0] >= interval[1]:
         return "–"
-    return together(" … ".join(marked(end) for end in round_interval(*interval)))
+    return together(" … ".join(marked(end) for end in interval_ends(interval)))
 
 
 @blueprint.app_template_filter("run_figure")
@@ -75,7 +80,7 @@ def two_digits(value: float | None) -> str:
 @blueprint.app_template_filter("plain_float")
 def plain_float(value: float) -> str:
     """A short figure as it is."""
-    return marked(f"{value:g}")
+    return marked(short(value, 6))
 
 
 @blueprint.app_template_filter("masses_in_words")
@@ -83,14 +88,14 @@ def masses_in_words(plans: Sequence[BenchPlan]) -> str:
     """How many benches have which mass: 7 × 1000, 2 × 490."""
     counts = Counter(plan.shot_mass_kg for plan in plans)
     return ", ".join(
-        f"{count} × {marked(f'{mass * 1000:g}')}" for mass, count in sorted(counts.items(), reverse=True)
+        f"{count} × {marked(short(mass * 1000, 6))}" for mass, count in sorted(counts.items(), reverse=True)
     )
 
 
 @blueprint.app_template_filter("signed_percent")
 def signed_percent(value: float | None) -> str:
     """A percent error with its sign."""
-    return "–" if value is None else together(marked(f"{value:+.1f}") + " %")
+    return "–" if value is None else together(marked(percent_error(value)) + " %")
 
 
 @blueprint.app_template_filter("plain_decimal")

@@ -9,6 +9,7 @@ from flask_babel import gettext as _
 from app.practicals.benches import joining as join
 from app.practicals.benches.own_practical import own_practical
 from app.practicals.benches.watch import LessonOver, ask_for_help
+from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now, set_token
 from app.web.languages import say
@@ -63,7 +64,7 @@ def _page(problem: Message | None, typed: str) -> str:
     return render_template(
         "bench/ours.html",
         bench=own.bench,
-        finished=own.practical.state == "finished",
+        finished=own.practical.state == PracticalState.FINISHED,
         problem=problem,
         typed=typed,
     )

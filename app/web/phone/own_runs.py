@@ -11,6 +11,7 @@ from app.physics.energy import apparent_heat_capacity, fall, specific_fall_energ
 from app.physics.working import Working
 from app.practicals.benches.own_practical import OwnPractical
 from app.practicals.lesson.details import TypedNumber
+from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.own_calculation import readings_for_working, working_of
 from app.practicals.runs.reading import RunDetails
 from app.web.phone.fields import FIELDS
@@ -58,14 +59,14 @@ class ClassShown:
     accepted_shown: bool
 
 
-def class_result_for(own: OwnPractical) -> ClassShown | None:
+def class_result_for(own: OwnPractical, actor: BenchIdentity) -> ClassShown | None:
     """The class value, only once the teacher shows it to the phones and the board has reached it."""
     if not own.practical.bench_results_shown:
         return None
     # The analysis brings numpy and scipy with it; most pages of a phone never need them.
     from app.practicals.board.snapshot import class_snapshot  # noqa: PLC0415
 
-    snapshot = class_snapshot(database(), own.practical.practical_id)
+    snapshot = class_snapshot(database(), own.practical.practical_id, actor=actor)
     if snapshot.result is None or snapshot.result.class_value is None or not snapshot.board.values_shown:
         return None
     return ClassShown(snapshot.result.class_value, snapshot.board.accepted_shown)

@@ -14,9 +14,8 @@ from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.practicals.benches.own_practical import OwnPractical, own_practical
 from app.practicals.runs.own_calculation import note_own_calculation
 from app.practicals.runs.reading import RunDetails, one_run
-from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, WordsTooLong
-from app.practicals.runs.sending import PracticalClosed, correct_run
-from app.practicals.runs.stand_by import stand_by
+from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, PracticalClosed, WordsTooLong
+from app.practicals.runs.sending import confirm_readings, correct_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.languages import say
@@ -99,7 +98,7 @@ def answer(run_id: int) -> ResponseReturnValue:
         asked = replace(typed_from(details), key=from_form(request.form).key)
         return _store(details, take_up(asked, pressed, own), own)
     try:
-        number = stand_by(database(), actor=g.bench, run_id=run_id)
+        number = confirm_readings(database(), actor=g.bench, run_id=run_id)
     except PracticalClosed as closed:
         flash(say(closed.message), "bad")
     else:
@@ -135,7 +134,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         own=own,
         lines=lines,
         result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
-        class_result=class_result_for(own),
+        class_result=class_result_for(own, g.bench),
         refused=refused,
         new_key=new_key,
     )

@@ -9,7 +9,8 @@ from flask_wtf.csrf import generate_csrf
 
 from app.practicals.benches.own_practical import OwnPractical, own_practical
 from app.practicals.benches.watch import note_progress
-from app.practicals.runs.sending import KeyUsedOtherwise, PracticalClosed, SavedRun, enter_run
+from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
+from app.practicals.runs.sending import SavedRun, enter_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.languages import figures_whole, say

@@ -71,7 +71,7 @@ def test_what_comes_before_the_lesson_can_be_done_in_any_order(
             desk.post(f"{address}/code-now")
         else:
             desk.post(f"{address}/rehearse")
-            assert class_snapshot(planned.database, planned.practical_id).rehearsal
+            assert class_snapshot(planned.database, planned.practical_id, actor=planned.teacher).rehearsal
             desk.post(f"{address}/rehearse/end")
     desk.post(f"{address}/conduct/open")
     assert _details(planned).state == "collecting"
@@ -87,7 +87,7 @@ def test_the_planners_runs_and_heat_sink_are_stored_and_rehearsed(desk: Reader, 
     assert stored
     assert stored[1] == "5"
     desk.post(f"{address}/rehearse")
-    assert len(class_snapshot(planned.database, planned.practical_id).runs_of(2)) == 5
+    assert len(class_snapshot(planned.database, planned.practical_id, actor=planned.teacher).runs_of(2)) == 5
     seen = re.findall(r'name="seen" value="([0-9a-f]+)"', desk.text(f"{address}/plan"))[0]
     fields = FIELD.findall(desk.text(f"{address}/plan"))
     form = {
@@ -112,7 +112,7 @@ def test_a_rehearsal_is_offered_until_the_first_phone_joins(desk: Reader, a_clas
     assert f'action="{address}/rehearse"' not in desk.text(f"{address}/")
     desk.post(f"{address}/rehearse")
     assert "A bench has joined" in desk.text(f"{address}/")
-    assert not class_snapshot(a_class.database, a_class.practical_id).rehearsal
+    assert not class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).rehearsal
 
 
 def test_finishing_warns_of_what_phones_still_hold(desk: Reader, a_class: AClass) -> None:

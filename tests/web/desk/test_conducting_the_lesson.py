@@ -119,7 +119,7 @@ def test_a_teacher_types_a_run_for_a_bench_once(desk: Reader, a_class: AClass) -
     }
     assert desk.post(address, **run).status_code == 302
     assert desk.post(address, **run).status_code == 302, "sent twice is stored once"
-    runs = class_snapshot(a_class.database, a_class.practical_id).runs
+    runs = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
     assert [(one.bench_number, one.entered_by) for one in runs] == [(6, "teacher")]
     wrong = desk.post(address, **{**run, "key": new_key(), "bench_number": "0", "shot_mass": "-3"})
     said = wrong.get_data(as_text=True)
@@ -135,7 +135,9 @@ def test_a_correction_needs_the_benchs_word_and_keeps_the_earlier_readings(
 ) -> None:
     a_class = class_with_a_slip
     run = next(
-        one for one in class_snapshot(a_class.database, a_class.practical_id).runs if one.bench_number == 4
+        one
+        for one in class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
+        if one.bench_number == 4
     )
     address = f"/desk/{a_class.practical_id}/run/{run.run_id}/correct"
     page = desk.text(address)
@@ -168,9 +170,11 @@ def test_a_bench_is_released_and_ending_its_phones_is_asked_about(desk: Reader, 
     address = f"/desk/{a_class.practical_id}/bench/2"
     asked = desk.post(f"{address}/release", phones="end")
     assert "End the phones of bench 2?" in asked.get_data(as_text=True)
-    assert class_snapshot(a_class.database, a_class.practical_id).benches[0].phones == 1
+    assert (
+        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches[0].phones == 1
+    )
     desk.post(f"{address}/release", phones="end", sure="yes")
-    bench = class_snapshot(a_class.database, a_class.practical_id).benches[0]
+    bench = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches[0]
     assert (bench.phones, bench.open_to_a_phone) == (0, True)
 
 
@@ -184,7 +188,7 @@ def test_a_wrong_bench_number_is_put_right_with_its_runs(desk: Reader, a_class: 
     done = desk.post(f"{address}/renumber", right_number="7")
     assert done.location == f"/desk/{a_class.practical_id}/bench/7"
     assert "Bench 2 is bench 7 now" in desk.text(done.location)
-    (run,) = class_snapshot(a_class.database, a_class.practical_id).runs
+    (run,) = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
     assert run.bench_number == 7
 
 
@@ -230,12 +234,12 @@ def test_an_unlikely_reading_of_the_teacher_is_asked_about_once_and_then_kept(
     }
     asked = desk.post(address, **run).get_data(as_text=True)
     assert "are the two swapped?" in asked
-    assert class_snapshot(a_class.database, a_class.practical_id).runs == ()
+    assert class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs == ()
     fingerprint = re.findall(r'name="as_typed" value="([0-9a-f]+)"', asked)[0]
     changed = desk.post(address, **{**run, "end_temperature": "18.2"}, as_typed=fingerprint)
     assert "are the two swapped?" in changed.get_data(as_text=True), "other readings are asked about again"
     assert desk.post(address, **run, as_typed=fingerprint).status_code == 302
-    assert len(class_snapshot(a_class.database, a_class.practical_id).runs) == 1
+    assert len(class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs) == 1
 
 
 def test_copying_and_deleting_are_found_on_the_practicals_own_page(desk: Reader, planned: AClass) -> None:
@@ -264,7 +268,7 @@ def test_what_the_bench_worked_out_itself_survives_a_teachers_correction(
         "reason": "read again",
     }
     desk.post(f"/desk/{a_class.practical_id}/run/{saved.run_id}/correct", **form)
-    run = class_snapshot(a_class.database, a_class.practical_id).runs[0]
+    run = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs[0]
     assert (run.version, run.corrected) == (2, True)
     assert run.entry.own_heat_capacity == own
 
@@ -273,11 +277,11 @@ def test_the_wall_is_taken_forward_and_held_from_the_desk(desk: Reader, a_class:
     address = f"/desk/{a_class.practical_id}/wall"
     for what in ("forward", "hold", "phones-show"):
         assert desk.post(address, what=what).status_code == 302
-    board = class_snapshot(a_class.database, a_class.practical_id).board
+    board = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).board
     assert (board.step, board.paused, board.bench_results_shown) == ("spread", True, True)
     for what in ("back", "follow", "phones-hide"):
         desk.post(address, what=what)
-    board = class_snapshot(a_class.database, a_class.practical_id).board
+    board = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).board
     assert (board.step, board.paused, board.bench_results_shown) == ("reported", False, False)
     assert desk.post(address, what="dance").status_code == 404
 

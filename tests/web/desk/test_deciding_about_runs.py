@@ -31,7 +31,7 @@ from tests.web.desk.conftest import Reader
 
 
 def _slipped(a_class: AClass) -> RunDetails:
-    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
     return next(run for run in snapshot.runs if (run.bench_number, run.number) == (4, 1))
 
 
@@ -53,7 +53,7 @@ def test_a_flagged_run_stands_with_its_reason_slip_and_effect(
 def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a_slip: AClass) -> None:
     """Against the run table, with the change written into it and analysed from there."""
     a_class = class_with_a_slip
-    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
     runs = read_run_table(desk.get(f"/desk/{a_class.practical_id}/runs.csv").data)
     place = next(n for n, run in enumerate(runs) if (run.bench, run.run) == ("4", "1"))
     slipped = runs[place]
@@ -72,7 +72,9 @@ def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a
     assert None not in values
     assert len(values) == 3, "else nothing is told apart here"
     assert _decide(desk, a_class, _slipped(a_class), action="set-aside", reason="slipped") == 302
-    after = effects_of(class_snapshot(a_class.database, a_class.practical_id), "4", "1")
+    after = effects_of(
+        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), "4", "1"
+    )
     assert after.as_it_stands == effects.the_other_way
     assert after.the_other_way == effects.as_it_stands
     assert after.slip_undone == effects.slip_undone
@@ -144,7 +146,7 @@ def test_the_download_reads_back_to_the_same_numbers(desk: Reader, class_with_a_
     answer = desk.get(f"/desk/{a_class.practical_id}/runs.csv")
     assert answer.mimetype == "text/csv"
     assert "attachment" in answer.headers["Content-Disposition"]
-    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
     read = analyse_class(read_run_table(answer.data), settings_of(snapshot.practical.plan))
     assert snapshot.result is not None
     assert read.class_value == snapshot.result.class_value
@@ -178,7 +180,7 @@ def test_the_command_shown_beside_the_download_gives_the_pages_numbers(
     (tmp_path / words[2]).write_bytes(desk.get(f"/desk/{a_class.practical_id}/runs.csv").data)
     done = CliRunner().invoke(analyse, [str(tmp_path / words[2]), *words[3:], "--json"])
     assert done.exit_code == 0, done.output
-    result = class_snapshot(a_class.database, a_class.practical_id).result
+    result = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).result
     assert result is not None
     assert json.loads(done.output) == json.loads(json.dumps(as_contract(result)))
 

@@ -32,7 +32,7 @@ def _others(a_class: AClass) -> None:
 
 def _flags(a_class: AClass) -> dict[int, list[str]]:
     """The rules by which each bench's runs are flagged."""
-    result = class_snapshot(a_class.database, a_class.practical_id).result
+    result = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).result
     assert result is not None
     return {int(run.readings.bench): [flag.rule for flag in run.flags] for run in result.runs}
 
@@ -96,7 +96,7 @@ def test_fahrenheit_typed_as_celsius_is_still_suspected(application: Flask, a_cl
     bench = a_class.join(9)
     slipped = an_entry(start="66.6", end="70.6")
     enter_run(a_class.database, actor=bench, key=new_key(), entry=slipped, now=NOW)
-    result = class_snapshot(a_class.database, a_class.practical_id).result
+    result = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).result
     assert result is not None
     (slip,) = [run.suspected_slip for run in result.runs if run.suspected_slip]
     assert slip.slip == "fahrenheit"

@@ -227,13 +227,20 @@ def test_a_rehearsal_is_marked_and_gone_with_one_action(desk: Reader, planned: A
     assert table.splitlines()[1].rstrip().endswith("yes"), "marked as simulated in the download"
     desk.post(f"{address}/rehearse/end")
     assert "0 of 12" in desk.text(f"{address}/")
-    assert class_snapshot(planned.database, planned.practical_id).runs == ()
+    assert class_snapshot(planned.database, planned.practical_id, actor=planned.teacher).runs == ()
 
 
 def test_nothing_is_rehearsed_in_a_real_class(desk: Reader, class_with_a_slip: AClass) -> None:
-    before = class_snapshot(class_with_a_slip.database, class_with_a_slip.practical_id).runs
+    before = class_snapshot(
+        class_with_a_slip.database, class_with_a_slip.practical_id, actor=class_with_a_slip.teacher
+    ).runs
     desk.post(f"/desk/{class_with_a_slip.practical_id}/rehearse")
-    assert class_snapshot(class_with_a_slip.database, class_with_a_slip.practical_id).runs == before
+    assert (
+        class_snapshot(
+            class_with_a_slip.database, class_with_a_slip.practical_id, actor=class_with_a_slip.teacher
+        ).runs
+        == before
+    )
 
 
 def test_the_class_result_goes_on_to_other_falls(desk: Reader, class_with_a_slip: AClass) -> None:

@@ -30,7 +30,9 @@ def _csv(desk: Reader, a_class: AClass) -> list[dict[str, str]]:
 
 
 def test_every_run_has_its_fall_energy_warming_and_value(desk: Reader, class_with_a_slip: AClass) -> None:
-    result = class_snapshot(class_with_a_slip.database, class_with_a_slip.practical_id).result
+    result = class_snapshot(
+        class_with_a_slip.database, class_with_a_slip.practical_id, actor=class_with_a_slip.teacher
+    ).result
     assert result is not None
     rows = _csv(desk, class_with_a_slip)
     assert len(rows) == 14

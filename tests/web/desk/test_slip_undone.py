@@ -30,7 +30,7 @@ def _class_with(a_class: AClass, change: Mapping[str, float]) -> tuple[Snapshot,
     ]
     slipped: dict[str, float] = dict(change)
     send(a_class, [*runs[:AT], replace(runs[AT], **slipped), *runs[AT + 1 :]])  # type: ignore[arg-type]
-    return class_snapshot(a_class.database, a_class.practical_id), runs
+    return class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), runs
 
 
 def _slips() -> dict[str, tuple[str, dict[str, float]]]:
@@ -115,7 +115,9 @@ def test_a_run_that_was_set_aside_counts_again_once_its_slip_is_undone(a_class: 
         expected_revision=run.run_revision,
         now=NOW,
     )
-    effects = effects_of(class_snapshot(a_class.database, a_class.practical_id), "2", "2")
+    effects = effects_of(
+        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), "2", "2"
+    )
     assert effects.as_it_stands is not None
     assert effects.as_it_stands.runs == len(runs) - 1
     assert effects.slip_undone is not None

@@ -57,7 +57,7 @@ def one(desk: Reader, planned: AClass) -> AClass:
 
 
 def _snapshot(one: AClass) -> Snapshot:
-    return class_snapshot(one.database, one.practical_id)
+    return class_snapshot(one.database, one.practical_id, actor=one.teacher)
 
 
 def _csv(desk: Reader, one: AClass, delimiter: str = ",") -> list[list[str]]:

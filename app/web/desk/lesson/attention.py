@@ -69,7 +69,7 @@ def _needs_of(bench: BenchDetails, collecting: bool, now: datetime) -> list[Need
         return found
     if bench.waiting_to_send and silent > UNSENT_AFTER:
         found.append(Need(bench.number, _unsent(bench.waiting_to_send)))
-    elif bench.progress in ("start read", "counting", "end read") and silent > SILENT_AFTER:
+    elif bench.progress.in_a_run and silent > SILENT_AFTER:
         found.append(
             Need(
                 bench.number,

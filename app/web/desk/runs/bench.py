@@ -10,8 +10,8 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.practicals.benches import watch as bench_watch
-from app.practicals.benches.joining import BadBenchNumber
-from app.practicals.benches.renumber import renumber_bench
+from app.practicals.benches.refusals import BadBenchNumber
+from app.practicals.benches.watch import renumber_bench
 from app.practicals.board import snapshot as results
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails
 from app.practicals.runs import reading as runs

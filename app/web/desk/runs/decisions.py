@@ -80,9 +80,7 @@ def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
 def latest_decisions(practical_id: int) -> dict[int, HistoryLine]:
     """The last decision about each run."""
     lines = history(database(), actor=g.teacher, practical_id=practical_id)
-    return {
-        line.run_id: line for line in lines if line.run_id and line.kind in (runs.SET_ASIDE, runs.COUNTED)
-    }
+    return {line.run_id: line for line in lines if line.run_id and line.is_decision}
 
 
 def _decisions(

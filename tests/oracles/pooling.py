@@ -19,9 +19,10 @@ from typing import Literal
 
 import numpy as np
 from scipy.optimize import brentq
+from scipy.special import ndtri
 
 from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import CONFIDENCE, normal, student_two_sided
+from app.statistics.quantiles import student_two_sided
 from app.words import N_, Message
 
 Interval = tuple[float, float]
@@ -64,7 +65,7 @@ class Pooled:
         return self.u_fixed_tau * sqrt(max(1.0, q) if kind == "modified-hartung-knapp" else q)
 
     def interval(
-        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = CONFIDENCE
+        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = 0.95
     ) -> Interval | None:
         """Confidence interval of the mean; None for one bench (nothing shows the spread)."""
         factor = self._factor(kind, confidence)
@@ -74,7 +75,7 @@ class Pooled:
         return self.mean - half, self.mean + half
 
     def prediction_interval(
-        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = CONFIDENCE
+        self, kind: IntervalKind = "modified-hartung-knapp", confidence: float = 0.95
     ) -> Interval | None:
         """Where the true value of a further bench would lie: μ ± t_{k−1} √(τ² + u²)."""
         factor = self._factor(kind, confidence)
@@ -87,7 +88,7 @@ class Pooled:
         if self.dof is None:
             return None
         alpha = 1.0 - confidence
-        return -normal(alpha / 2) if kind == "normal" else student_two_sided(self.dof, alpha)
+        return -float(ndtri(alpha / 2)) if kind == "normal" else student_two_sided(self.dof, alpha)
 
 
 def pool(means: Numbers, u: Numbers, method: PoolingMethod = "paule-mandel") -> Pooled:

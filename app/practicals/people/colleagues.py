@@ -1,5 +1,6 @@
-"""What the head of department does for its teachers: adding, switching off, a password, another head.
+"""What is done for teachers: adding one, switching off, a password, another head.
 
+The head of department does it on a page, whoever looks after the installation with a command.
 What a teacher did stays under that teacher's name whatever happens here.
 """
 
@@ -8,17 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.staff import replace_password, switch
-from app.practicals.people.teachers import add_teacher, hashed
+from app.practicals.people.teachers import add_teacher, hashed, tidy_login
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
-from app.records.models import Department, Teacher
+from app.records.models import Department, Teacher, TeacherSession
 from app.words import N_, Message
 
 
@@ -36,6 +36,15 @@ class NoSuchColleague(NotFound):
 
     def __init__(self) -> None:
         super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
+
+
+class NoSuchTeacher(NotFound):
+    """No teacher has this sign-in name."""
+
+    def __init__(self, login: str) -> None:
+        super().__init__(
+            Message(N_("No teacher signs in as “%(login)s”. Check the name."), {"login": login[:80]})
+        )
 
 
 class OwnPassword(Conflict):
@@ -56,6 +65,14 @@ class Colleague:
     name: str
     is_head: bool
     is_active: bool
+
+
+@dataclass(frozen=True)
+class HeadChanged:
+    """Whose place was changed, and in which department."""
+
+    name: str
+    department: str
 
 
 def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]:
@@ -97,7 +114,7 @@ def switch_colleague(
         teacher = _of_department(session, actor, teacher_id)
         if not active:
             departments.refuse_the_last(session, teacher)
-        switch(session, teacher, active, now)
+        _switch(session, teacher, active, now)
         return _colleague(teacher)
 
 
@@ -124,8 +141,35 @@ def give_password(
     with access_changing(database) as session:
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        replace_password(session, teacher, replacement, now)
+        _replace_password(session, teacher, replacement, now)
         return _colleague(teacher)
+
+
+def set_password(database: Database, *, login: str, password: str, now: datetime) -> str:
+    """Give a teacher a new password and end their sessions; the name that colleagues see."""
+    replacement = hashed(password)
+    with access_changing(database) as session:
+        teacher = _teacher_by_login(session, login)
+        _replace_password(session, teacher, replacement, now)
+        return teacher.name
+
+
+def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
+    """Make a teacher head, or no longer, for whoever looks after the installation."""
+    with access_changing(database) as session:
+        department = departments.take_turn(session, _teacher_by_login(session, login).department_id)
+        teacher = _teacher_by_login(session, login)
+        departments.change_head(session, teacher, is_head)
+        return HeadChanged(teacher.name, department.name)
+
+
+def _teacher_by_login(session: Session, login: str) -> Teacher:
+    """The teacher's row, as it is now."""
+    wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:80])
+    teacher = session.scalar(wanted, execution_options={"populate_existing": True})
+    if teacher is None:
+        raise NoSuchTeacher(login)
+    return teacher
 
 
 def require_head(session: Session, actor: TeacherIdentity) -> None:
@@ -144,3 +188,24 @@ def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) ->
 
 def _colleague(row: Teacher) -> Colleague:
     return Colleague(row.id, row.login, row.name, row.is_head, row.is_active)
+
+
+def _replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
+    """Another password's hash; every sign-in with the old one ends."""
+    teacher.password_hash = replacement
+    _end_sessions(session, teacher, now)
+
+
+def _switch(session: Session, teacher: Teacher, active: bool, now: datetime) -> None:
+    """Let a teacher sign in, or no longer: then every sign-in ends at once."""
+    teacher.is_active = active
+    if not active:
+        _end_sessions(session, teacher, now)
+
+
+def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+    session.execute(
+        update(TeacherSession)
+        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
+        .values(ended_at=now)
+    )

@@ -1,14 +1,12 @@
 """The law of propagation of uncertainty for any model, with correlated inputs and several results.
 
-Source: JCGM 100:2008 (GUM), 5.1.2, 5.2.2 (correlated inputs), H.2 (several results at once), G.4.1
-(effective degrees of freedom).
+Source: JCGM 100:2008 (GUM), 5.1.2, 5.2.2 (correlated inputs), H.2 (several results at once).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import sqrt
 
 import numpy as np
 
@@ -102,21 +100,3 @@ def mean_of_sets(readings: FloatArray) -> tuple[FloatArray, FloatArray, FloatArr
     r = np.divide(covariance, product, out=np.eye(len(means)), where=product > 0.0)
     np.fill_diagonal(r, 1.0)
     return means, u, r
-
-
-def welch_satterthwaite(contributions: Numbers, dofs: Numbers) -> float | None:
-    """Effective degrees of freedom, u⁴/Σ(u_i⁴/ν_i) (GUM G.2b); `inf` is allowed among the `dofs`.
-
-    None where no contribution has finitely many (the result is then normal).
-    """
-    parts = vector(contributions, "contributions")
-    unit = float(np.abs(parts).max())
-    if unit == 0.0:
-        return None
-    scaled = parts / unit
-    bottom = 0.0
-    for part, dof in zip(scaled, dofs, strict=True):
-        if not dof > 0:
-            raise outside(N_("Degrees of freedom must be greater than zero."))
-        bottom += float(part) ** 4 / float(dof)
-    return sqrt(float(scaled @ scaled)) ** 4 / bottom if bottom > 0.0 else None

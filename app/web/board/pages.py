@@ -18,8 +18,8 @@ from app.practicals.board.snapshot import current_presence
 from app.web.audience import audience, now, wants_json
 from app.web.board.blueprint import blueprint
 from app.web.board.picture import Picture, picture_of, result_for_figure
+from app.web.forms import ON_OFF, pressed
 from app.web.languages import LANGUAGES, language, say
-from app.web.sent import ON_OFF, pressed
 from app.web.storage import database, settings
 
 ROOM_COOKIE = "plumbfall-room"

@@ -11,10 +11,12 @@ from app.practicals.people.teachers import TeacherProblem
 from app.records.errors import Unprocessable
 from app.web.audience import audience, now
 from app.web.department.blueprint import blueprint
-from app.web.sent import ON_OFF, pressed
+from app.web.forms import ON_OFF, TypedForm, pressed
 from app.web.storage import database
 from app.words import N_, Message
 
+NEW_PASSWORD = ("password", "again")
+NEW_TEACHER = ("name", "login", *NEW_PASSWORD)
 NOT_A_BUTTON = Message(
     N_("The page sent neither yes nor no, so nothing was changed. Reload it and try again.")
 )
@@ -27,25 +29,29 @@ NOT_THE_SAME = Message(
 @audience("head")
 def teachers() -> ResponseReturnValue:
     """Everybody of the department, and the form for a new teacher."""
-    return _page()
+    return _everybody(TypedForm.of({}, NEW_TEACHER))
 
 
 @blueprint.post("/teachers")
 @audience("head")
 def add_teacher() -> ResponseReturnValue:
     """Add a teacher to the department."""
-    typed = {name: request.form.get(name, "")[:1000] for name in ("login", "name")}
+    form = TypedForm.of(request.form, NEW_TEACHER)
+    form.refuse_different("password", "again", NOT_THE_SAME)
+    if form.problems:
+        return _everybody(form), 422
     try:
         added = head.add_colleague(
             database(),
             actor=g.teacher,
-            login=typed["login"],
-            name=typed["name"],
-            password=_twice(),
+            login=form.typed["login"],
+            name=form.typed["name"],
+            password=form.typed["password"],
             now=now(),
         )
     except TeacherProblem as problem:
-        return _page((problem.field, problem.message), typed), 422
+        form.refuse(problem.field, problem.message)
+        return _everybody(form), 422
     flash(gettext("%(name)s can sign in as %(login)s.", name=added.name, login=added.login), "good")
     return redirect(url_for("department.teachers"), 303)
 
@@ -84,38 +90,33 @@ def set_head(teacher_id: int) -> ResponseReturnValue:
 def new_password(teacher_id: int) -> ResponseReturnValue:
     """The form for a teacher's new password."""
     who = head.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
-    return render_template("department/password.html", who=who, problem=None)
+    return render_template("department/password.html", who=who, form=TypedForm.of({}, NEW_PASSWORD))
 
 
 @blueprint.post("/teachers/<int:teacher_id>/password")
 @audience("head")
 def give_password(teacher_id: int) -> ResponseReturnValue:
     """Give the teacher the new password; every sign-in of that teacher ends with it."""
+    who = head.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
+    form = TypedForm.of(request.form, NEW_PASSWORD)
+    form.refuse_different("password", "again", NOT_THE_SAME)
+    if form.problems:
+        return render_template("department/password.html", who=who, form=form), 422
     try:
-        who = head.give_password(
-            database(), actor=g.teacher, teacher_id=teacher_id, password=_twice(), now=now()
+        head.give_password(
+            database(),
+            actor=g.teacher,
+            teacher_id=teacher_id,
+            password=form.typed["password"],
+            now=now(),
         )
     except TeacherProblem as problem:
-        who = head.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
-        found = (problem.field, problem.message)
-        return render_template("department/password.html", who=who, problem=found), 422
+        form.refuse(problem.field, problem.message)
+        return render_template("department/password.html", who=who, form=form), 422
     flash(gettext("%(name)s has a new password and is signed out everywhere.", name=who.name), "good")
     return redirect(url_for("department.teachers"), 303)
 
 
-def _twice() -> str:
-    """The password, typed twice the same."""
-    password = request.form.get("password", "")[:1000]
-    if password != request.form.get("again", "")[:1000]:
-        raise TeacherProblem(NOT_THE_SAME, "again")
-    return password
-
-
-def _page(problem: tuple[str, Message] | None = None, typed: dict[str, str] | None = None) -> str:
+def _everybody(form: TypedForm) -> str:
     everybody = head.colleagues(database(), actor=g.teacher)
-    return render_template(
-        "department/teachers.html",
-        everybody=everybody,
-        problem=problem,
-        typed=typed or {"login": "", "name": ""},
-    )
+    return render_template("department/teachers.html", everybody=everybody, form=form)

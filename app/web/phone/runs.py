@@ -19,6 +19,7 @@ from app.practicals.runs.sending import PracticalClosed, correct_run
 from app.practicals.runs.stand_by import stand_by
 from app.records.errors import Problem
 from app.web.audience import audience, now
+from app.web.forms import seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.fields import FIELDS
@@ -26,7 +27,6 @@ from app.web.phone.look import look_at, take_up
 from app.web.phone.own_runs import class_result_for, shown
 from app.web.phone.run import settle, typed_from
 from app.web.phone.typed import TypedRun, from_form, new_key
-from app.web.sent import seen_revision
 from app.web.storage import database
 from app.words import Message
 

@@ -18,6 +18,7 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
+from app.web.forms import TypedForm
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -53,7 +54,7 @@ def metal_offers() -> list[MetalOffer]:
 
 def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
     """Put what the use case refused beside the field it is about."""
-    form.problems[PLAN_FIELDS.get(problem.field, problem.field)] = problem.message
+    form.refuse(PLAN_FIELDS.get(problem.field, problem.field), problem.message)
 
 
 @blueprint.get("/new")
@@ -173,13 +174,13 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
 def copy(practical_id: int) -> ResponseReturnValue:
     """The same plan for the next class; nothing measured is copied."""
     practical = practical_here(practical_id)
-    typed = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
+    offered = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
+    form = TypedForm.of(request.form, offered, {} if request.method == "POST" else offered)
     if request.method == "GET":
-        return page("desk/copy.html", practical, "live", typed=typed, problems={})
-    typed = {name: request.form.get(name, "")[:1000] for name in typed}
-    title, held_on, problems = title_and_day(typed)
-    if held_on is None or problems:
-        return page("desk/copy.html", practical, "live", typed=typed, problems=problems), 422
+        return page("desk/copy.html", practical, "live", form=form)
+    title, held_on = title_and_day(form)
+    if held_on is None or form.problems:
+        return page("desk/copy.html", practical, "live", form=form), 422
     made = plans.copy_practical(
         database(), actor=g.teacher, practical_id=practical_id, title=title, held_on=held_on, now=now()
     )

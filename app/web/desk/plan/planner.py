@@ -16,7 +16,8 @@ from app.practicals.lesson.permission import NotYourPractical
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import may_run, page, practical_here
-from app.web.desk.plan.bench_lines import (
+from app.web.desk.plan.kit import KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
+from app.web.desk.plan.lines import (
     BenchLines,
     lines_of_plans,
     plans_of_stored,
@@ -24,7 +25,6 @@ from app.web.desk.plan.bench_lines import (
     read_lines,
     stored_line,
 )
-from app.web.desk.plan.kit import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
 from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint, store_plan
 from app.words import N_, Message
 
@@ -108,7 +108,7 @@ def _proposal(form: KitForm) -> Proposal | None:
     try:
         return propose(form.kit)
     except ImpossiblePlan as problem:
-        form.problems[FIELD_OF.get(problem.field, "tubes_1")] = problem.message
+        form.refuse_kit(problem)
         return None
 
 
@@ -124,7 +124,7 @@ def _planner(
 
     prediction = _predicted(practical, form, lines)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
-    problems = [*form.problems.items(), *lines.problems.items()]
+    problems = [*form.problem_list(), *lines.problem_list()]
     return page(
         "desk/planner.html",
         practical,

@@ -23,8 +23,8 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
 from app.web.desk.runs.form import RunForm, form_for_bench, form_of_entry, read_run_form, typical_run
+from app.web.forms import NoRevision, pressed, seen_revision
 from app.web.languages import say
-from app.web.sent import NoRevision, pressed, seen_revision
 from app.web.storage import database
 
 

@@ -9,31 +9,27 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit
+from app.physics.reading.planning import parse_run_count
 from app.physics.reading.readings import (
-    ReadingProblem,
-    decimal_text,
     parse_count,
     parse_mass,
     parse_temperature,
 )
 from app.practicals.lesson.details import BenchPlanLine, Plan
-from app.words import N_, Message
+from app.web.forms import TypedForm
+from app.words import Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
     from app.analysis.plan.prediction import BenchPlan, BenchPrediction, Prediction
 
-LINE_FIELDS = ("mass", "inversions", "runs", "start")
-
 
 @dataclass
-class BenchLines:
-    """What was typed for each bench, what is wrong with it, and the plans if nothing is.
+class BenchLines(TypedForm):
+    """What was typed for each bench, and the plans if nothing is wrong with it.
 
     `warnings` are the numbers that may stand although the planner would not propose them.
     """
 
-    typed: dict[str, str]
-    problems: dict[str, Message] = field(default_factory=dict)
     plans: tuple[BenchPlan, ...] = ()
     warnings: dict[str, tuple[Message, ...]] = field(default_factory=dict)
 
@@ -76,42 +72,27 @@ def _stored_over(line: BenchPlanLine, proposed: BenchPlan) -> BenchPlan:
 
 def read_lines(form: Mapping[str, str], proposed: Sequence[BenchPlan]) -> BenchLines:
     """Read every bench's line; a bench without fields keeps what is proposed for it."""
-    lines = lines_of_plans(proposed)
-    plans: list[BenchPlan] = []
-    for plan in proposed:
-        for name in LINE_FIELDS:
-            key = f"{name}_{plan.bench}"
-            lines.typed[key] = form.get(key, lines.typed[key])[:200]
-        plans.append(_read_line(plan, lines))
-    lines.plans = () if lines.problems else tuple(plans)
+    offered = lines_of_plans(proposed).typed
+    lines = BenchLines.of(form, offered, offered, longest=200)
+    plans = tuple(_read_line(plan, lines) for plan in proposed)
+    lines.plans = () if lines.problems else plans
     return lines
 
 
-def _read_line(plan: BenchPlan, lines: BenchLines) -> BenchPlan:
-    def typed(name: str) -> str:
-        return lines.typed[f"{name}_{plan.bench}"]
-
-    mass, inversions, runs, start = plan.shot_mass_kg, plan.inversions, plan.runs, None
-    for name in LINE_FIELDS:
-        try:
-            if name == "mass":
-                mass = float(parse_mass(typed(name)).value)
-            elif name == "inversions":
-                inversions = int(parse_count(typed(name)).value)
-            elif name == "runs":
-                runs = _runs(typed(name))
-            elif typed(name).strip():
-                start = float(parse_temperature(typed(name)).value)
-        except ReadingProblem as problem:
-            lines.problems[f"{name}_{plan.bench}"] = problem.message
-    return replace(plan, shot_mass_kg=mass, inversions=inversions, runs=runs, start_temperature_C=start)
-
-
-def _runs(text: str) -> int:
-    value = parse_count(text).value
-    if value > 20:
-        raise ReadingProblem(Message(N_("A bench does from 1 to 20 runs in a lesson.")))
-    return int(value)
+def _read_line(proposed: BenchPlan, lines: BenchLines) -> BenchPlan:
+    """One bench's line; meaningless while there are problems."""
+    bench = proposed.bench
+    mass = lines.read(f"mass_{bench}", lambda text: float(parse_mass(text).value))
+    inversions = lines.read(f"inversions_{bench}", lambda text: int(parse_count(text).value))
+    runs = lines.read(f"runs_{bench}", parse_run_count)
+    start = lines.read_optional(f"start_{bench}", lambda text: float(parse_temperature(text).value))
+    return replace(
+        proposed,
+        shot_mass_kg=mass or proposed.shot_mass_kg,
+        inversions=inversions or proposed.inversions,
+        runs=runs or proposed.runs,
+        start_temperature_C=start,
+    )
 
 
 def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:
@@ -160,8 +141,3 @@ def stored_line(bench: BenchPrediction) -> BenchPlanLine:
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
         runs=bench.plan.runs,
     )
-
-
-def mass_text(line: BenchPlanLine) -> str:
-    """A stored mass in g."""
-    return "" if line.shot_mass_kg is None else decimal_text(line.shot_mass_kg * 1000)

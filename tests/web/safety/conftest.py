@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from flask import Flask
 
-from tests.web.bench.phone import Phone
+from tests.web.phone.phone import Phone
 from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     a_class,
     application,

@@ -14,7 +14,7 @@ from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.records.engine import Database
 from tests.practicals.a_class import AClass, a_collecting_class, new_key
 from tests.reference.published import EXAMPLES, STUDENT_REPORT, Example
-from tests.web.bench.phone import Phone
+from tests.web.phone.phone import Phone
 
 
 def class_of(database: Database, example: Example) -> AClass:

@@ -11,7 +11,7 @@ from app.practicals.lesson.conduct import finish_practical, pause_practical
 from app.practicals.runs.reading import RunDetails, runs_in
 from app.web.phone.fields import FIELDS
 from tests.practicals.a_class import NOW, AClass
-from tests.web.bench.phone import READINGS, Phone, on_both_databases
+from tests.web.phone.phone import READINGS, Phone, on_both_databases
 
 
 def stored(a_class: AClass) -> list[RunDetails]:

@@ -7,9 +7,9 @@ from decimal import Decimal
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.bench.phone import a_phone
+from tests.browser.phone.phone import a_phone
 from tests.serving import Served
-from tests.web.bench.phone import READINGS
+from tests.web.phone.phone import READINGS
 
 pytestmark = pytest.mark.browser
 

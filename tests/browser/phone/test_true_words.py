@@ -9,7 +9,7 @@ from playwright.sync_api import Browser
 
 from app.practicals.benches.watch import release_bench
 from app.practicals.lesson.conduct import pause_practical, resume_practical
-from tests.browser.bench.phone import Phone, a_phone
+from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tests.practicals.a_class import AClass
-from tests.web.bench.phone import Phone
-from tests.web.bench.test_run_without_script import all_at_once, stored
+from tests.web.phone.phone import Phone
+from tests.web.phone.test_run_without_script import all_at_once, stored
 
 
 def test_what_a_bench_writes_about_a_correction_is_short_and_nothing_typed_is_lost(

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Browser, Route
 
-from tests.browser.bench.phone import NOTHING_KEPT, Phone, a_phone
+from tests.browser.phone.phone import NOTHING_KEPT, Phone, a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser

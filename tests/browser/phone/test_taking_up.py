@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.bench.phone import Phone, a_phone
+from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser

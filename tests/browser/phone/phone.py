@@ -16,7 +16,7 @@ from app.practicals.benches.watch import acknowledge_safety
 from app.practicals.runs.reading import RunDetails, runs_in
 from tests.practicals.a_class import AClass
 from tests.serving import Served
-from tests.web.bench.phone import READINGS
+from tests.web.phone.phone import READINGS
 
 NOTHING_KEPT = "() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))"
 SMALL = {"width": 360, "height": 740}

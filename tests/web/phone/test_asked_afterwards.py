@@ -12,8 +12,8 @@ from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.reading import RunDetails
 from app.practicals.runs.sending import correct_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
-from tests.web.bench.phone import KEY, Phone, on_both_databases
-from tests.web.bench.test_run_without_script import stored
+from tests.web.phone.phone import KEY, Phone, on_both_databases
+from tests.web.phone.test_run_without_script import stored
 
 ASKED = "Not checked before it was sent."
 HEAVY = "did you mean 340 g?"

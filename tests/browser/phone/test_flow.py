@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from app.practicals.benches.watch import benches_in
-from tests.browser.bench.phone import a_phone
+from tests.browser.phone.phone import a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser

@@ -10,7 +10,7 @@ from app.physics.materials import MATERIALS
 from app.practicals.benches.watch import benches_in
 from app.practicals.lesson.conduct import finish_practical, pause_practical
 from tests.practicals.a_class import NOW, AClass
-from tests.web.bench.phone import Phone
+from tests.web.phone.phone import Phone
 
 NewPhone = Callable[[], Phone]
 

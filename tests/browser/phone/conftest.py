@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.bench.phone import Phone, a_phone
+from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
 

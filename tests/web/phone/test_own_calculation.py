@@ -9,8 +9,8 @@ from app.practicals.runs.reading import RunDetails, one_run
 from app.practicals.runs.sending import correct_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
-from tests.web.bench.phone import Phone, on_both_databases
-from tests.web.bench.test_run_without_script import all_at_once, stored
+from tests.web.phone.phone import Phone, on_both_databases
+from tests.web.phone.test_run_without_script import all_at_once, stored
 
 
 @on_both_databases

@@ -9,7 +9,7 @@ from decimal import Decimal
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import change_plan
 from tests.practicals.a_class import AClass
-from tests.web.bench.phone import READINGS, Phone
+from tests.web.phone.phone import READINGS, Phone
 
 
 def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_against(

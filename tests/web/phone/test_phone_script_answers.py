@@ -14,7 +14,7 @@ from app.practicals.runs.reading import RunDetails, runs_in
 from app.web.phone.fields import FIELDS
 from tests.as_typed import ANYTHING
 from tests.practicals.a_class import NOW, AClass
-from tests.web.bench.phone import KEY, READINGS, Phone, on_both_databases
+from tests.web.phone.phone import KEY, READINGS, Phone, on_both_databases
 
 
 def stored(a_class: AClass) -> list[RunDetails]:

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser
 
 from app.web.languages import LANGUAGES
 from tests.browser.barriers import barriers_in_both_themes
-from tests.browser.bench.phone import Phone, a_phone
+from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.practicals.a_class import AClass
-from tests.web.bench.phone import READINGS, Phone
-from tests.web.bench.test_run_without_script import all_at_once, stored
+from tests.web.phone.phone import READINGS, Phone
+from tests.web.phone.test_run_without_script import all_at_once, stored
 
 EXCHANGED = {"start_temperature": "21,4", "end_temperature": "19.2"}
 

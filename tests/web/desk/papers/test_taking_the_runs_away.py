@@ -26,7 +26,7 @@ from app.practicals.runs.sending import correct_run, enter_run
 from app.settings import Settings
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
-from tests.web.desk.test_planning_each_bench import KIT, _fields
+from tests.web.desk.plan.test_planning_each_bench import KIT, _fields
 
 DECIDED_AT = datetime(2031, 3, 6, 23, 30, 15, tzinfo=UTC)
 FORMULA = "x ;=1+1;"

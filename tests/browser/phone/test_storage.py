@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.bench.phone import NOTHING_KEPT, a_phone
+from tests.browser.phone.phone import NOTHING_KEPT, a_phone
 from tests.serving import Served, free_port, serving
 
 pytestmark = pytest.mark.browser

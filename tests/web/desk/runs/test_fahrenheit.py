@@ -14,7 +14,7 @@ from app.cli_analyse import analyse
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
-from tests.web.bench.phone import READINGS, Phone
+from tests.web.phone.phone import READINGS, Phone
 from tests.web.desk.conftest import Reader
 
 MARKS = "between-thermometer-marks"

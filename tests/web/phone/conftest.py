@@ -15,7 +15,7 @@ from app.practicals.lesson.plan import plan_practical
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import AClass, a_plan, a_teacher
-from tests.web.bench.phone import KEY, READINGS, Phone
+from tests.web.phone.phone import KEY, READINGS, Phone
 
 
 @pytest.fixture

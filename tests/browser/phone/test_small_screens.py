@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.bench.phone import a_phone
-from tests.browser.bench.test_counting import stand_at_the_count
+from tests.browser.phone.phone import a_phone
+from tests.browser.phone.test_counting import stand_at_the_count
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser

@@ -12,7 +12,8 @@ from app.practicals.benches.watch import note_progress
 from app.practicals.runs.sending import KeyUsedOtherwise, PracticalClosed, SavedRun, enter_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
-from app.web.languages import figures_whole, say
+from app.web.languages import say
+from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.fields import FIELDS, STEPS, fields_of

@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 from flask import Flask, g
 
-from app.web.languages import figures_whole, say
-from app.web.phone.blueprint import places_of
+from app.web.languages import say
+from app.web.numbers import figures_whole, places_of
 from app.words import Message
 
 QUESTION = Message(

@@ -11,8 +11,13 @@ from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.runs.reading import RunDetails
-from app.web.desk.lesson.attention import Need, hands_first, needs_of_benches, needs_of_unanswered
-from app.web.desk.lesson.own_working import needs_of_calculations
+from app.web.desk.lesson.attention import (
+    Need,
+    hands_first,
+    needs_of_benches,
+    needs_of_calculations,
+    needs_of_unanswered,
+)
 
 STEPS = ("joined", "start read", "counting", "end read", "sent")
 

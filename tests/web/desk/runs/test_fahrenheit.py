@@ -14,8 +14,8 @@ from app.cli_analyse import analyse
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
-from tests.web.phone.phone import READINGS, Phone
 from tests.web.desk.conftest import Reader
+from tests.web.phone.phone import READINGS, Phone
 
 MARKS = "between-thermometer-marks"
 IN_F = {"start_temperature": "66.6", "end_temperature": "70.6"}

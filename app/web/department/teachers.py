@@ -10,7 +10,7 @@ from app.practicals.people import head
 from app.practicals.people.teachers import TeacherProblem
 from app.records.errors import Unprocessable
 from app.web.audience import audience, now
-from app.web.department.blueprint import blueprint
+from app.web.department.archive import blueprint
 from app.web.forms import ON_OFF, TypedForm, pressed
 from app.web.storage import database
 from app.words import N_, Message

@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, current_app, jsonify, make_response, redirect, render_template
+from flask import (
+    Flask,
+    Response,
+    current_app,
+    jsonify,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from app.records.errors import (
     Conflict,
@@ -19,7 +29,6 @@ from app.records.errors import (
 from app.settings import Settings
 from app.web.audience import wants_json
 from app.web.languages import say
-from app.web.way_back import way_back
 
 # The first class that fits gives the status.
 STATUS_OF = (
@@ -97,3 +106,30 @@ def _unexpected(error: Exception) -> Response:
             "again; tell your teacher if it happens again."
         ),
     )
+
+
+OVERVIEWS = {"desk": "desk.lesson", "board": "board.wall"}
+
+
+def way_back(error: HTTPException) -> str | None:
+    """Where a form's address that was opened by hand leads: to the page that shows the form.
+
+    None for any other failure. The page that it leads to asks by itself who may see it.
+    """
+    if not isinstance(error, MethodNotAllowed) or request.method not in ("GET", "HEAD"):
+        return None
+    adapter = current_app.create_url_adapter(request)
+    if adapter is None:
+        return None
+    try:
+        endpoint, values = adapter.match(method="POST")
+    except HTTPException:
+        return None
+    area = endpoint.partition(".")[0]
+    if area == "department":
+        return url_for("department.teachers")
+    if area == "bench" and "run_id" in values:
+        return url_for("bench.runs")
+    if area not in OVERVIEWS or "practical_id" not in values:
+        return None
+    return url_for(OVERVIEWS[area], practical_id=values["practical_id"])

@@ -8,16 +8,14 @@ from jinja2 import StrictUndefined
 from app.resources import templates_dir
 from app.settings import Settings
 from app.web import (
-    addresses,
     assets,
     audience,
     board,
-    compression,
     department,
     desk,
-    language_switch,
+    errors,
     languages,
-    problems,
+    numbers,
     security,
     storage,
 )
@@ -32,8 +30,8 @@ def join(settings: Settings | None = None) -> Flask:
     app.secret_key = settings.secret_key
     app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
-    for part in (addresses, storage, compression, security, languages, assets, audience, problems):
+    for part in (storage, assets, security, languages, numbers, audience, errors):
         part.wire(app, settings)
-    for pages in (sign_in, language_switch, bench, desk, board, department):
+    for pages in (sign_in, languages, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)
     return app

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import g, render_template, request
+from flask import Blueprint, g, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.practicals.lesson import deletions
@@ -10,8 +10,9 @@ from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
 from app.web.audience import audience
-from app.web.department.blueprint import blueprint
 from app.web.storage import database
+
+blueprint = Blueprint("department", __name__, url_prefix="/department")
 
 
 @blueprint.get("/")

@@ -47,6 +47,9 @@ class ClassSettings:
     """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
 
     `u_accepted_J_per_kg_K` is its standard uncertainty (tables differ, alloys are ranges); 0: taken as exact.
+    `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share:
+    how well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the
+    full fall.
 
     `thermometer_step_K` and `length_sd_m` are those of a school's digital thermometer and metre rule (common
     practice, no source).
@@ -62,6 +65,8 @@ class ClassSettings:
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
     u_accepted_J_per_kg_K: float = 0.0
+    thermometer_scale: float = 0.005
+    common_technique: float = 0.01
 
 
 @dataclass(frozen=True)

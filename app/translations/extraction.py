@@ -30,6 +30,7 @@ TEACHERS_ONLY = (
     "app/analysis/plan/mass_limits",
     "app/analysis/plan/proposal",
     "app/analysis/plan/prediction",
+    "app/analysis/fit/budget",
     "app/cli",
     "app/exports",
     "app/physics/falls",

@@ -16,8 +16,12 @@ from app.web.audience import audience
 A_YEAR_SECONDS = 31_536_000
 # Scripts that a page loads as one, so that a phone's first visit brings all that its later steps need.
 JOINED = {
-    "js/bench.js": tuple(
-        f"js/bench-{part}.js" for part in ("queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+    "js/bench.js": (
+        "js/asking.js",
+        *(
+            f"js/bench-{part}.js"
+            for part in ("store", "queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+        ),
     ),
 }
 

@@ -79,8 +79,7 @@ def send() -> ResponseReturnValue:
     typed = from_form(request.form)
     seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
     if seen.entry is None:
-        problems = {name: say(sentence) for name, sentence in seen.problems.items()}
-        return jsonify(problem=_by_field(problems), problems=problems), 422
+        return _refused(seen)
     try:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
@@ -93,12 +92,13 @@ def send() -> ResponseReturnValue:
     )
 
 
-def _by_field(problems: dict[str, str]) -> str:
-    """All of them in one text, each with its field's name: on another page no field shows which it is."""
+def _refused(seen: Look) -> ResponseReturnValue:
+    """Each problem by its field; and all in one text with the fields' names, for another page to show."""
+    problems = {name: say(sentence) for name, sentence in seen.problems.items()}
     named = [
         f"{say(FIELDS[name].label)}: {text}" if name in FIELDS else text for name, text in problems.items()
     ]
-    return " ".join(named)
+    return jsonify(problem=" ".join(named), problems=problems), 422
 
 
 def _note_waiting(count: int) -> None:

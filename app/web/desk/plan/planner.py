@@ -62,19 +62,31 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
     chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)
     if action not in ("cost", "save"):
         return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
-    kit, lines = form.kit, read_lines(request.form, proposal.recommended.plans)
+    lines = read_lines(request.form, proposal.recommended.plans)
     prediction = _predicted(practical, form, lines)
     if prediction is None:
         return _planner(practical, form, proposal, lines), 422
     if action == "cost":
         return _planner(practical, form, proposal, lines)
+    return _store(practical, form.kit, form, proposal, lines, prediction)
+
+
+def _store(
+    practical: PracticalDetails,
+    kit: Kit,
+    form: KitForm,
+    proposal: Proposal,
+    lines: BenchLines,
+    prediction: Prediction,
+) -> ResponseReturnValue:
+    """Store the lines, unless the plan has changed meanwhile or their warnings were not yet seen."""
     if request.form.get("seen", "") != fingerprint(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
     if lines.warnings and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
     store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
-    return redirect(url_for("desk.planner", practical_id=practical_id))
+    return redirect(url_for("desk.planner", practical_id=practical.practical_id))
 
 
 @blueprint.post("/<int:practical_id>/planner/clear")

@@ -55,6 +55,17 @@ def test_the_first_look_at_the_planner_is_the_proposal_itself(desk: Reader, plan
     assert first == proposed
 
 
+def test_the_problems_are_listed_in_the_order_of_the_page_and_what_was_typed_stays(
+    desk: Reader, planned: AClass
+) -> None:
+    wrong = {"tubes_1": "six", "step_1": "9", "caps": "thin", "most_mass": "0", "minutes": "an hour"}
+    answer = desk.post(f"/desk/{planned.practical_id}/planner", **{**KIT, **wrong}, action="propose")
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert re.findall(r'<li><a href="#(\w+)">', page) == ["tubes_1", "step_1", "caps", "most_mass", "minutes"]
+    assert {name: _fields(page)[name] for name in wrong} == wrong
+
+
 def test_a_plan_is_stored_for_every_bench_and_stands_on_its_card(desk: Reader, planned: AClass) -> None:
     address = f"/desk/{planned.practical_id}/planner"
     proposed = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))

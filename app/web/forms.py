@@ -6,13 +6,15 @@ something else, so it is refused: guessing what was meant would decide in the te
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Self, TypeVar
 
 from flask import request
 
-from app.physics.reading.readings import ReadingProblem
+from app.physics.reading.readings import ReadingProblem, decimal_text
 from app.records.errors import Unprocessable
 from app.words import N_, Message
 
@@ -91,6 +93,26 @@ class NoRevision(Unprocessable):
                 )
             )
         )
+
+
+def in_cm(metres: Decimal | None) -> str:
+    """A stored length as a field offers it: 100 cm."""
+    return "" if metres is None else f"{decimal_text(metres * 100)} cm"
+
+
+def in_mm(metres: Decimal | None) -> str:
+    """A stored bore as a field offers it: 45 mm."""
+    return "" if metres is None else f"{decimal_text(metres * 1000)} mm"
+
+
+def plain(value: Decimal | None) -> str:
+    """A stored number as a field offers it, without its unit."""
+    return "" if value is None else decimal_text(value)
+
+
+def fingerprint(shown: str) -> str:
+    """A short digest by which a page says what it showed, so that a form can tell what has changed since."""
+    return hashlib.sha256(shown.encode()).hexdigest()[:16]
 
 
 def pressed(name: str, choices: Mapping[str, Choice]) -> Choice:

@@ -25,7 +25,7 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.practicals.lesson.details import Plan
-from app.web.forms import TypedForm
+from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
 
@@ -90,17 +90,17 @@ def form_of(plan: Plan) -> PlanForm:
         "accepted_source": plan.accepted_source,
         "gravity_how": plan.gravity_how,
         "gravity": decimal_text(plan.gravity_m_per_s2) if plan.gravity_how == "typed" else "",
-        "latitude": _or_empty(plan.latitude_deg),
-        "height": _or_empty(plan.height_m),
-        "tube_length": f"{decimal_text(plan.tube_length_m * 100)} cm",
-        "bore": f"{decimal_text(plan.bore_m * 1000)} mm" if plan.bore_m is not None else "",
-        "end_allowance": f"{decimal_text(plan.end_allowance_m * 100)} cm",
+        "latitude": plain(plan.latitude_deg),
+        "height": plain(plan.height_m),
+        "tube_length": in_cm(plan.tube_length_m),
+        "bore": in_mm(plan.bore_m),
+        "end_allowance": in_cm(plan.end_allowance_m),
         "inversions": str(plan.inversions),
         "planned_benches": str(plan.planned_benches),
         "language": plan.language or "",
         "delete_after": "" if plan.delete_after is None else plan.delete_after.isoformat(),
         "thermometer_step": decimal_text(plan.thermometer_step_K),
-        "room_temperature": _or_empty(plan.room_temperature_C),
+        "room_temperature": plain(plan.room_temperature_C),
     }
     kept = {name: text for name, text in plan.typed.items() if name in FIELDS}
     return PlanForm({**shown, **kept, "accepted_for": plan.material})
@@ -248,7 +248,3 @@ def _day(text: str, problem: str) -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise ReadingProblem(Message(problem)) from None
-
-
-def _or_empty(value: Decimal | None) -> str:
-    return "" if value is None else decimal_text(value)

@@ -23,7 +23,7 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.practicals.lesson.details import Plan
-from app.web.forms import TypedForm
+from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.words import N_, Message
 
 KINDS = (1, 2, 3)
@@ -58,22 +58,21 @@ class KitForm(TypedForm):
 
 def kit_form_of(plan: Plan) -> KitForm:
     """The kit typed before for this practical, else what its plan says, with the tool's own guesses."""
-    bore = plan.bore_m
     typed = dict.fromkeys(KIT_FIELDS, "")
     typed |= {
         "tubes_1": str(plan.planned_benches),
-        "length_1": f"{decimal_text(plan.tube_length_m * 100)} cm",
-        "bore_1": "" if bore is None else f"{decimal_text(bore * 1000)} mm",
+        "length_1": in_cm(plan.tube_length_m),
+        "bore_1": in_mm(plan.bore_m),
         "step_1": decimal_text(plan.thermometer_step_K),
         "caps": USUAL_CAPS,
-        "allowance": f"{decimal_text(plan.end_allowance_m * 100)} cm",
+        "allowance": in_cm(plan.end_allowance_m),
         "most_mass": "1 kg",
         "minutes": "30",
         "minutes_beside": "4",
         "tips_per_minute": "30",
         "most_inversions": "100",
         "heat_sink": "20",
-        "room": "" if plan.room_temperature_C is None else decimal_text(plan.room_temperature_C),
+        "room": plain(plan.room_temperature_C),
     }
     return read_kit_form(typed | _kept(plan), plan)
 

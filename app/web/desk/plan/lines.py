@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -16,7 +15,7 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.practicals.lesson.details import BenchPlanLine, Plan
-from app.web.forms import TypedForm
+from app.web.forms import TypedForm, fingerprint
 from app.words import Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
@@ -37,7 +36,7 @@ class BenchLines(TypedForm):
     def warned_of(self) -> str:
         """A digest of the warnings: another number beyond the kit, or the same one further, gives another."""
         said = [f"{name}: {sentence}" for name, all_of in self.warnings.items() for sentence in all_of]
-        return hashlib.sha256("\n".join(said).encode()).hexdigest()[:32] if said else ""
+        return fingerprint("\n".join(said)) if said else ""
 
 
 def lines_of_plans(plans: Sequence[BenchPlan]) -> BenchLines:

@@ -25,7 +25,7 @@ from app.web.desk.plan.lines import (
     read_lines,
     stored_line,
 )
-from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint, store_plan
+from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint_of, store_plan
 from app.words import N_, Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
@@ -80,7 +80,7 @@ def _store(
     prediction: Prediction,
 ) -> ResponseReturnValue:
     """Store the lines, unless the plan has changed meanwhile or their warnings were not yet seen."""
-    if request.form.get("seen", "") != fingerprint(practical.plan):
+    if request.form.get("seen", "") != fingerprint_of(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
     if lines.warnings and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
@@ -149,7 +149,7 @@ def _planner(
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,
         stored=bool(practical.plan.bench_plans),
-        seen=fingerprint(practical.plan),
+        seen=fingerprint_of(practical.plan),
         changed=CHANGED_MEANWHILE if changed else None,
         asked=asked,
     )

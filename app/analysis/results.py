@@ -65,8 +65,8 @@ class ClassSettings:
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
     u_accepted_J_per_kg_K: float = 0.0
-    thermometer_scale: float = 0.005
-    common_technique: float = 0.01
+    thermometer_scale: float = 0.005  # a school thermometer's data sheet; from memory
+    common_technique: float = 0.01  # nobody turns perfectly: our own choice
 
 
 @dataclass(frozen=True)

@@ -36,21 +36,21 @@ from app.words import N_, Message
 LogDensity = Callable[[Floats], Floats]
 """Points of shape (n, d) in, n logarithms of the density out (up to one constant)."""
 
-TAIL_DOF = 5.0
+TAIL_DOF = 5.0  # our own choice
 """Degrees of freedom of the proposal."""
-LEAST_EFFECTIVE_SHARE = 0.02
+LEAST_EFFECTIVE_SHARE = 0.02  # our own choice
 """With a smaller effective share of the draws their quantiles are not shown."""
-ENOUGH_EFFECTIVE_SHARE = 0.25
+ENOUGH_EFFECTIVE_SHARE = 0.25  # our own choice
 """Below this share the proposal is adapted again, and the posterior searched where the heaviest draw lies."""
-FIRST_ROUNDS, MORE_ROUNDS = 2, 4
-AROUND = 3.0
+FIRST_ROUNDS, MORE_ROUNDS = 2, 4  # our own choice
+AROUND = 3.0  # our own choice
 """How many times wider the second component about each mode begins."""
-LEAST_COMPONENT = 0.05
+LEAST_COMPONENT = 0.05  # our own choice
 """No component gets a smaller share of the draws, so that none is lost by chance."""
-MOST_VARIANCE, MOST_CURVATURE = 9.0, 1e8
+MOST_VARIANCE, MOST_CURVATURE = 9.0, 1e8  # our own choice
 """Bounds of the first covariance, in squares of the widths."""
-_SEED = 20231
-_FLOOR = -1e12
+_SEED = 20231  # our own choice: any number would do
+_FLOOR = -1e12  # our own choice
 """What stands for a logarithm that is not finite."""
 
 
@@ -166,7 +166,11 @@ class Proposal:
 
 
 def sample(
-    log_density: LogDensity, starts: Floats, widths: Floats, draws: int = 4096, spare: int = 0
+    log_density: LogDensity,
+    starts: Floats,
+    widths: Floats,
+    draws: int = 4096,  # our own choice
+    spare: int = 0,
 ) -> Draws:
     """Weighted draws from the posterior.
 

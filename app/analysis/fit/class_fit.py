@@ -18,12 +18,12 @@ from app.analysis.results import ClassSettings, RunReadings
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message
 
-SPARE = 4
+SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
-_WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)
+_WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)  # our own choice
 """Usual widths of the model's coordinates."""
-_ALIKE, _SCATTERED = (0.02, 0.02, 0.05, 0.05), (0.12, 0.05, 0.2, 0.05)
+_ALIKE, _SCATTERED = (0.02, 0.02, 0.05, 0.05), (0.12, 0.05, 0.2, 0.05)  # our own choice
 """τ, σ, κ, and λ in J/K per inversion, where the two searches for a mode start: a class may be benches that
 are alike with a few unlike them, or benches that scatter widely, and its readings may allow both."""
 
@@ -109,7 +109,10 @@ NO_RUN = NotFitted(Message(N_("No run is counted, so there is no result.")))
 
 
 def class_fit(
-    runs: Sequence[RunReadings], settings: ClassSettings, priors: Priors | None = None, draws: int = 4096
+    runs: Sequence[RunReadings],
+    settings: ClassSettings,
+    priors: Priors | None = None,
+    draws: int = 4096,  # our own choice
 ) -> ClassFit | NotFitted:
     """The fit of the counted runs, or the reason why there is none; never raises for odd readings.
 

@@ -15,7 +15,7 @@ METHOD = (
     "probability unlike the others; half-normal priors for heat sink, leak and scatter, half Student t for "
     "differing sinks; median and 95 % interval of the posterior"
 )
-FEWEST_BENCHES = 3
+FEWEST_BENCHES = 3  # our own choice
 """With fewer an interval would be the prior's."""
 
 

@@ -20,14 +20,14 @@ from app.analysis.fit.oddness import ODD_FROM, oddness
 from app.analysis.numbers import whole
 from app.words import N_, Message
 
-LARGEST_HALF_WIDTH = 0.60
+LARGEST_HALF_WIDTH = 0.60  # our own choice
 """Predicted half of the 95 % interval over c, above which the two are not told apart."""
-USUAL_SINK_J_PER_K = 45.0
-USUAL_LEAK_J_PER_K_PER_INVERSION = 0.05
-USUAL_BENCH_SD = 0.03
-USUAL_RUN_SD = 0.02
-USUAL_SINK_SD = 0.10
-ONE_LEVEL = 0.10
+USUAL_SINK_J_PER_K = 45.0  # our own choice
+USUAL_LEAK_J_PER_K_PER_INVERSION = 0.05  # our own choice
+USUAL_BENCH_SD = 0.03  # our own choice
+USUAL_RUN_SD = 0.02  # our own choice
+USUAL_SINK_SD = 0.10  # our own choice
+ONE_LEVEL = 0.10  # our own choice
 """Masses within so much of the lightest of a level are one level."""
 
 
@@ -98,7 +98,7 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
     of_bench = np.array([float(np.median(plan.per_mass[plan.bench == b])) for b in range(benches)])
     masses = 1e3 / of_bench
     values = {
-        "half": whole(100.0 * half) if half < 10.0 else "1000",
+        "half": whole(100.0 * half) if half < 10.0 else "1000",  # our own choice
         "low": whole(float(masses.min())),
         "high": whole(float(masses.max())),
         "benches": str(benches),

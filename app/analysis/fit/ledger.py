@@ -98,7 +98,7 @@ def _means(fit: ClassFit) -> _Means | None:
         variances.append((np.square(like_others * error)).sum(axis=1) / total**2)
         weights.append(np.minimum(total, 1.0))
     weight = np.concatenate(weights)
-    if weight.sum() < 0.5:
+    if weight.sum() < 0.5:  # our own choice
         return None
     share = weight / weight.sum()
     warming, per_mass, leaking = (np.concatenate(rows, axis=1) @ share).tolist()

@@ -41,7 +41,7 @@ from app.analysis.columns import Floats
 from app.analysis.fit.stacked import Stack
 
 SINK_SD_DOF = 2.0
-FARTHEST = 4.0
+FARTHEST = 4.0  # our own choice
 
 
 @dataclass(frozen=True)
@@ -51,16 +51,16 @@ class Priors:
     The half t of κ has 2 degrees of freedom: tubes are mostly alike, but some classes' tubes are not at all.
     """
 
-    heat_capacity_J_per_kg_K: float = 5000.0
-    heat_sink_J_per_K: float = 60.0
-    leak_J_per_K_per_inversion: float = 0.1
-    bench_sd: float = 0.06
-    run_sd: float = 0.05
-    sink_sd: float = 0.06
-    unlike_run: float = 0.03
-    unlike_bench: float = 0.03
-    unlike_bench_sd: float = 0.3
-    unlike_run_width: float = 0.5
+    heat_capacity_J_per_kg_K: float = 5000.0  # our own choice
+    heat_sink_J_per_K: float = 60.0  # our own choice
+    leak_J_per_K_per_inversion: float = 0.1  # our own choice
+    bench_sd: float = 0.06  # our own choice
+    run_sd: float = 0.05  # our own choice
+    sink_sd: float = 0.06  # our own choice
+    unlike_run: float = 0.03  # our own choice: a slip in 33
+    unlike_bench: float = 0.03  # our own choice
+    unlike_bench_sd: float = 0.3  # our own choice
+    unlike_run_width: float = 0.5  # our own choice
 
     def twice_as_wide(self) -> Priors:
         """For showing what the priors do to a result."""

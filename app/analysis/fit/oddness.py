@@ -15,10 +15,10 @@ import numpy as np
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
 
-ODD_FROM = 0.5
+ODD_FROM = 0.5  # our own choice
 """A run or a bench is flagged where it is more probably unlike the others than not."""
 
-LEAST_CREDIBLE = 1e-6
+LEAST_CREDIBLE = 1e-6  # our own choice
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from app.analysis.fit.class_fit import NO_RUN, ClassFit, NotFitted, class_fit
 from app.analysis.fit.stacked import MOST_CANDIDATES
 from app.statistics.posterior import TooFewEffectiveDraws
 
-LEAST_SHARE_LEFT = 0.05
+LEAST_SHARE_LEFT = 0.05  # our own choice
 """With a smaller effective share after weighting anew the class is fitted again."""
 
 

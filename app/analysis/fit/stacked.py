@@ -16,11 +16,11 @@ import numpy as np
 from app.analysis.columns import Columns, Flags, Floats, Indices
 from app.analysis.results import ClassSettings
 
-ALL_SUBSETS_UP_TO = 4
+ALL_SUBSETS_UP_TO = 4  # our own choice
 """Benches of so many runs: every subset of them may be unlike the others."""
-MOST_CANDIDATES = 8
+MOST_CANDIDATES = 8  # our own choice
 """In larger benches only so many of the oddest runs may be unlike the others two by two."""
-LEAST_MASS_KG = 1e-6
+LEAST_MASS_KG = 1e-6  # our own choice
 
 
 @dataclass(frozen=True)

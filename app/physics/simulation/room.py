@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 
 UNDECIDED_SLIPS = ("inversions-halved", "inversions-doubled", "temperatures-swapped", "end-temperature")
 """What stands for a slip here; the last one is an end temperature 1.5 to 4 K off, either way."""
-LEAST_COUNT = 5
+LEAST_COUNT = 5  # invented
 
 
 @dataclass(frozen=True)
@@ -37,36 +37,36 @@ class Room:
     `one_allowance_m`.
     """
 
-    benches: int = 12
-    runs: int = 3
-    masses_kg: tuple[float, ...] = (0.24, 0.45, 0.66, 0.88)
-    mass_spread: float = 0.02
-    heat_capacity_J_per_kg_K: float = 129.0
-    density_kg_per_m3: float = 11340.0
-    heat_sink_J_per_K: float = 45.0
-    sink_spread: float = 0.08
+    benches: int = 12  # invented
+    runs: int = 3  # invented
+    masses_kg: tuple[float, ...] = (0.24, 0.45, 0.66, 0.88)  # invented
+    mass_spread: float = 0.02  # invented
+    heat_capacity_J_per_kg_K: float = 129.0  # lead, rounded; from memory
+    density_kg_per_m3: float = 11340.0  # CRC
+    heat_sink_J_per_K: float = 45.0  # invented
+    sink_spread: float = 0.08  # invented
     leak_J_per_K_per_inversion: float = 0.0
     start_above_room_K: float | None = None
-    start_spread_K: float = 0.3
-    room_temperature_C: float = 21.0
+    start_spread_K: float = 0.3  # invented
+    room_temperature_C: float = 21.0  # invented
     room_known: bool = True
-    technique_sd_bench: float = 0.02
-    technique_sd_run: float = 0.02
+    technique_sd_bench: float = 0.02  # invented
+    technique_sd_run: float = 0.02  # invented
     heavy_tails: bool = False
     common_technique: float = 1.0
-    fewest_inversions: int = 50
-    most_inversions: int = 140
+    fewest_inversions: int = 50  # invented
+    most_inversions: int = 140  # invented
     same_count: bool = False
     miscounted_share: float = 0.0
-    thermometer_steps_K: tuple[float, ...] = (0.1,)
-    reading_sd_K: float = 0.05
+    thermometer_steps_K: tuple[float, ...] = (0.1,)  # invented
+    reading_sd_K: float = 0.05  # invented
     thermometer_scale: float = 1.0
     tube_length_m: float = 1.0
-    length_sd_m: float = 0.002
+    length_sd_m: float = 0.002  # invented
     bore_m: float | None = None
-    packing: float = 0.6
-    caps_m: float = 0.05
-    depth_sd_m: float = 0.002
+    packing: float = 0.6  # from memory
+    caps_m: float = 0.05  # invented
+    depth_sd_m: float = 0.002  # invented
     one_allowance_m: float | None = None
     slips: int = 0
     short_bench: float = 0.0

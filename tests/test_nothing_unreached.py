@@ -19,13 +19,7 @@ KEPT = {
     "app.practicals.runs.sending.SavedRun.repeated": "the same",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }
-LATER = (
-    "app.analysis.",
-    "app.statistics.",
-    "app.physics.run_arrays.",
-    "app.physics.simulation.room.",
-    "app.physics.uncertainty.",
-)
+LATER = ("app.analysis.", "app.statistics.", "app.physics.simulation.room.")
 """Where methods are being replaced."""
 
 A_PROGRAM = {

@@ -22,8 +22,7 @@ from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
 from app.records.choices import ActorKind
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
-from app.web.desk.blueprint import day
-from app.web.desk.figures_text import moment_text
+from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.desk.runs.form import with_unit
 from app.words import Message

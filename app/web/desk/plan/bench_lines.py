@@ -17,7 +17,8 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.practicals.lesson.details import BenchPlanLine, Plan
-from app.words import N_, Message
+from app.web.desk.plan.fields import read_run_count
+from app.words import Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
     from app.analysis.plan.prediction import BenchPlan, BenchPrediction, Prediction
@@ -99,19 +100,12 @@ def _read_line(plan: BenchPlan, lines: BenchLines) -> BenchPlan:
             elif name == "inversions":
                 inversions = int(parse_count(typed(name)).value)
             elif name == "runs":
-                runs = _runs(typed(name))
+                runs = read_run_count(typed(name))
             elif typed(name).strip():
                 start = float(parse_temperature(typed(name)).value)
         except ReadingProblem as problem:
             lines.problems[f"{name}_{plan.bench}"] = problem.message
     return replace(plan, shot_mass_kg=mass, inversions=inversions, runs=runs, start_temperature_C=start)
-
-
-def _runs(text: str) -> int:
-    value = parse_count(text).value
-    if value > 20:
-        raise ReadingProblem(Message(N_("A bench does from 1 to 20 runs in a lesson.")))
-    return int(value)
 
 
 def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:

@@ -7,6 +7,13 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
+from app.physics.limits import (
+    MOST_BENCHES,
+    MOST_HEAT_SINK_J_PER_K,
+    MOST_LESSON_MIN,
+    MOST_SHOT_IN_STOCK_KG,
+    MOST_TIPS_PER_MINUTE,
+)
 from app.physics.reading.readings import (
     ReadingProblem,
     decimal_text,
@@ -32,7 +39,6 @@ KEPT_AS = "kit_"
 ASSUMED_ROOM_C = 21.0
 USUAL_CAPS = "2 cm"
 """What two caps that reach 1 cm into the tube take off (common practice, no source)."""
-MOST_BENCHES = 99
 ALLOWANCE_NEEDED = Message(
     N_("A tube without a bore needs its end allowance: what caps and settled shot together take off.")
 )
@@ -187,7 +193,7 @@ def parse_shot(text: str) -> Decimal:
     unit = (parsed.unit or "kg").strip().casefold()
     factor = {"kg": Decimal(1), "g": Decimal("0.001")}.get(unit)
     value = parsed.value * (factor or 0)
-    if factor is None or not 0 < value <= 1000:
+    if factor is None or not 0 < value <= MOST_SHOT_IN_STOCK_KG:
         raise ReadingProblem(Message(N_("Give all the shot there is in kg or g, for example 9 kg.")))
     return value
 
@@ -197,23 +203,23 @@ def _length_or_zero(text: str) -> Decimal:
 
 
 def _minutes(text: str) -> Decimal:
-    return _plain(text, "600", Message(N_("Give minutes as a number from 0 to 600.")), "min")
+    return _plain(text, MOST_LESSON_MIN, Message(N_("Give minutes as a number from 0 to 600.")), "min")
 
 
 def _tips(text: str) -> Decimal:
     problem = Message(N_("Give the tips per minute as a number up to 200; 30 is a usual pace."))
-    return _plain(text, "200", problem, "/min")
+    return _plain(text, MOST_TIPS_PER_MINUTE, problem, "/min")
 
 
 def _heat_sink(text: str) -> Decimal:
     problem = Message(
         N_("Give the heat sink in J/K, from 0 to 2000; 20 is a usual guess for a plastic tube.")
     )
-    return _plain(text, "2000", problem, "J/K")
+    return _plain(text, MOST_HEAT_SINK_J_PER_K, problem, "J/K")
 
 
-def _plain(text: str, most: str, problem: Message, unit: str) -> Decimal:
+def _plain(text: str, most: int, problem: Message, unit: str) -> Decimal:
     parsed = parse_decimal(text)
-    if parsed.unit not in (None, unit) or not 0 <= parsed.value <= Decimal(most):
+    if parsed.unit not in (None, unit) or not 0 <= parsed.value <= most:
         raise ReadingProblem(problem)
     return parsed.value

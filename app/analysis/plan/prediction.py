@@ -155,7 +155,7 @@ def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     if not 1 <= plan.inversions <= MOST_INVERSIONS:
         raise ImpossiblePlan("inversions", impossible_count(plan.inversions))
     if not 1 <= plan.runs <= MOST_RUNS_OF_A_BENCH:
-        sentence = N_("Bench %(bench)s: plan between 1 and %(most)s runs.")
+        sentence = N_("Bench %(bench)s: the number of runs must be between 1 and %(most)s.")
         raise ImpossiblePlan("runs", Message(sentence, {**here, "most": str(MOST_RUNS_OF_A_BENCH)}))
     if not plan.shot_mass_kg > 0:
         raise ImpossiblePlan(

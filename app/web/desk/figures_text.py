@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 from app.analysis.results import ClassValue, RunResult
 from app.exports.card_text import grouped_code
 from app.physics.reading.readings import decimal_text
+from app.physics.reading.text import with_unit
 from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
 from app.practicals.lesson.details import TypedNumber
 from app.web.desk.blueprint import blueprint, day
-from app.web.desk.runs.form import with_unit
 from app.web.languages import decimal_mark, say, text_direction
 from app.web.storage import settings
 from app.words import N_, Message

@@ -7,11 +7,11 @@ from decimal import Decimal
 
 from app.analysis.results import ClassValue
 from app.physics.asking.run_as_read import Question
-from app.physics.energy import apparent_heat_capacity, fall, specific_fall_energy
+from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.working import Working
 from app.practicals.benches.own_practical import OwnPractical
 from app.practicals.lesson.details import TypedNumber
-from app.practicals.runs.own_calculation import readings_for_working, working_of
+from app.practicals.runs.own_calculation import working_of
 from app.practicals.runs.reading import RunDetails
 from app.web.phone.fields import FIELDS
 from app.web.phone.look import look_at
@@ -34,10 +34,8 @@ class OwnRun:
 
 def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
     """Work one run out, and check the bench's own calculation of it."""
-    readings = readings_for_working(details, own.practical.plan)
-    energy = specific_fall_energy(
-        fall(readings.tube_length_m, readings.end_allowance_m), readings.inversions, readings.gravity_m_per_s2
-    )
+    run, gravity = details.entry.readings, float(own.practical.plan.gravity_m_per_s2)
+    energy = specific_fall_energy(run.fall_m, run.inversions, gravity)
     warming = details.entry.end_temperature.value - details.entry.start_temperature.value
     mine = details.entry.own_heat_capacity
     return OwnRun(

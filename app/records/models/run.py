@@ -5,15 +5,15 @@ from __future__ import annotations
 from datetime import datetime
 from decimal import Decimal
 
-from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
+from sqlalchemy import CheckConstraint, ForeignKey, Integer, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import LONGEST_TYPED, MOST_INVERSIONS
+from app.physics.run import QUANTITIES
 from app.records.base import Base
 from app.records.models.bench import Bench
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
-TYPED_LENGTH = 60
 KEY_LENGTH = 64
 
 
@@ -54,7 +54,10 @@ class Run(Base):
 
 
 class RunVersion(Base):
-    """Append-only: a run as typed once. Typed text, the unit understood, and the exact value in SI (°C)."""
+    """Append-only: a run as typed once. Typed text, the unit understood, and the exact value in SI (°C).
+
+    The columns of the readings are those of `app.physics.run.QUANTITIES`; `_add_readings` adds them below.
+    """
 
     __tablename__ = "run_version"
     __table_args__ = (
@@ -73,28 +76,8 @@ class RunVersion(Base):
     )
     body_digest: Mapped[str] = mapped_column(Words(64))
 
-    shot_mass_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    shot_mass_unit: Mapped[str] = mapped_column(Words(8))
-    shot_mass_kg: Mapped[Decimal] = mapped_column(ExactDecimal())
-    tube_length_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    tube_length_unit: Mapped[str] = mapped_column(Words(8))
-    tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal())
-    end_allowance_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    end_allowance_unit: Mapped[str] = mapped_column(Words(8))
-    end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal())
-    inversions_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    inversions: Mapped[int] = mapped_column()
-    start_temperature_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    start_temperature_unit: Mapped[str] = mapped_column(Words(8))
-    start_temperature_C: Mapped[Decimal] = mapped_column(ExactDecimal())
-    end_temperature_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    end_temperature_unit: Mapped[str] = mapped_column(Words(8))
-    end_temperature_C: Mapped[Decimal] = mapped_column(ExactDecimal())
-    room_temperature_text: Mapped[str | None] = mapped_column(Words(TYPED_LENGTH))
-    room_temperature_unit: Mapped[str | None] = mapped_column(Words(8))
-    room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
     own_heat_capacity_text: Mapped[str | None] = mapped_column(
-        Words(TYPED_LENGTH), comment="What the bench worked out itself"
+        Words(LONGEST_TYPED), comment="What the bench worked out itself"
     )
     own_heat_capacity_unit: Mapped[str | None] = mapped_column(Words(16))
     own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(ExactDecimal())
@@ -107,6 +90,20 @@ class RunVersion(Base):
     at: Mapped[datetime] = mapped_column(UtcDateTime())
 
     run: Mapped[Run] = relationship()
+
+
+def _add_readings() -> None:
+    """For each quantity the typed text, the unit understood (a count has none) and the exact value."""
+    for one in QUANTITIES.values():
+        empty = not one.needed
+        setattr(RunVersion, f"{one.name}_text", mapped_column(Words(LONGEST_TYPED), nullable=empty))
+        if one.units:
+            setattr(RunVersion, f"{one.name}_unit", mapped_column(Words(8), nullable=empty))
+        kept_as = ExactDecimal() if one.units else Integer()
+        setattr(RunVersion, one.si_name, mapped_column(kept_as, nullable=empty))
+
+
+_add_readings()
 
 
 class Decision(Base):

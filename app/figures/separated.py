@@ -49,7 +49,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
     right = size.mark * (1.2 if none_lane + wild_lane else 0.8)
     axes = sheet.axes(
-        left=4.6 * size.small,
+        left=4.6 * size.small + sheet.second_line(AXIS),
         bottom=5.2 * size.small,
         right=right + none_lane + wild_lane,
         top=2 * size.text,

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_INVERSIONS
 from app.records.base import Base
+from app.records.choices import ActorKind, DecisionAction, choice, only
 from app.records.models.bench import Bench
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
@@ -29,15 +30,19 @@ class Run(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"), index=True)
-    bench_id: Mapped[int] = mapped_column(ForeignKey("bench.id", ondelete="CASCADE"))
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    practical_id: Mapped[int] = mapped_column(
+        ForeignKey("practical.id", ondelete="CASCADE"), index=True, doc="The practical of its bench"
+    )
+    bench_id: Mapped[int] = mapped_column(
+        ForeignKey("bench.id", ondelete="CASCADE"), doc="The bench that made it"
+    )
     number: Mapped[int] = mapped_column(comment="Within the bench, in order of arrival")
     idempotency_key: Mapped[str] = mapped_column(
         Words(KEY_LENGTH), comment="Made by the sender, once per run"
     )
     body_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the first version as sent")
-    latest_version: Mapped[int] = mapped_column(server_default="1")
+    latest_version: Mapped[int] = mapped_column(server_default="1", doc="The version that counts")
     set_aside: Mapped[bool] = mapped_column(server_default=false(), comment="As the last decision says")
     left_to_ask: Mapped[bool] = mapped_column(
         server_default=false(), comment="Sent unasked with an unlikely reading, and not answered since"
@@ -48,7 +53,7 @@ class Run(Base):
     simulated: Mapped[bool] = mapped_column(
         server_default=false(), comment="Part of a rehearsal, not a reading"
     )
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it first came in")
 
     bench: Mapped[Bench] = relationship()
 
@@ -61,50 +66,85 @@ class RunVersion(Base):
         UniqueConstraint("run_id", "version"),
         UniqueConstraint("idempotency_key"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
-        CheckConstraint("actor_kind IN ('bench', 'teacher', 'simulator')", name="actor_known"),
+        only("actor_kind", ActorKind, name="actor_known"),
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"))
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of what came in")
+    run_id: Mapped[int] = mapped_column(
+        ForeignKey("run.id", ondelete="CASCADE"), doc="The run of which this is a version"
+    )
     version: Mapped[int] = mapped_column(comment="1 is what was first sent")
     idempotency_key: Mapped[str | None] = mapped_column(
         Words(KEY_LENGTH), comment="Of the correction that made this version; None for the first"
     )
-    body_digest: Mapped[str] = mapped_column(Words(64))
+    body_digest: Mapped[str] = mapped_column(
+        Words(64), doc="SHA-256 of what was typed, units and values with it"
+    )
 
-    shot_mass_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    shot_mass_unit: Mapped[str] = mapped_column(Words(8))
-    shot_mass_kg: Mapped[Decimal] = mapped_column(ExactDecimal())
-    tube_length_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    tube_length_unit: Mapped[str] = mapped_column(Words(8))
-    tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal())
-    end_allowance_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    end_allowance_unit: Mapped[str] = mapped_column(Words(8))
-    end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal())
-    inversions_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    inversions: Mapped[int] = mapped_column()
-    start_temperature_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    start_temperature_unit: Mapped[str] = mapped_column(Words(8))
-    start_temperature_C: Mapped[Decimal] = mapped_column(ExactDecimal())
-    end_temperature_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH))
-    end_temperature_unit: Mapped[str] = mapped_column(Words(8))
-    end_temperature_C: Mapped[Decimal] = mapped_column(ExactDecimal())
-    room_temperature_text: Mapped[str | None] = mapped_column(Words(TYPED_LENGTH))
-    room_temperature_unit: Mapped[str | None] = mapped_column(Words(8))
-    room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    shot_mass_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH), doc="Mass of the shot, as typed")
+    shot_mass_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
+    shot_mass_kg: Mapped[Decimal] = mapped_column(ExactDecimal(), doc="The same in kilograms, exactly")
+    tube_length_text: Mapped[str] = mapped_column(
+        Words(TYPED_LENGTH), doc="Inner length of the tube, as typed"
+    )
+    tube_length_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
+    tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal(), doc="The same in metres, exactly")
+    end_allowance_text: Mapped[str] = mapped_column(
+        Words(TYPED_LENGTH), doc="What caps and settled shot take from the length, as typed"
+    )
+    end_allowance_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
+    end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal(), doc="The same in metres, exactly")
+    inversions_text: Mapped[str] = mapped_column(
+        Words(TYPED_LENGTH), doc="How often the tube was turned over, as typed"
+    )
+    inversions: Mapped[int] = mapped_column(doc="The same as a whole number")
+    start_temperature_text: Mapped[str] = mapped_column(
+        Words(TYPED_LENGTH), doc="Temperature of the shot before the first turn, as typed"
+    )
+    start_temperature_unit: Mapped[str] = mapped_column(
+        Words(8), doc="Unit in which that text was understood"
+    )
+    start_temperature_C: Mapped[Decimal] = mapped_column(
+        ExactDecimal(), doc="The same in degrees Celsius, exactly"
+    )
+    end_temperature_text: Mapped[str] = mapped_column(
+        Words(TYPED_LENGTH), doc="Temperature of the shot after the last turn, as typed"
+    )
+    end_temperature_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
+    end_temperature_C: Mapped[Decimal] = mapped_column(
+        ExactDecimal(), doc="The same in degrees Celsius, exactly"
+    )
+    room_temperature_text: Mapped[str | None] = mapped_column(
+        Words(TYPED_LENGTH), doc="Temperature of the room, as typed; None if not read"
+    )
+    room_temperature_unit: Mapped[str | None] = mapped_column(
+        Words(8), doc="Unit in which that text was understood"
+    )
+    room_temperature_C: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="The same in degrees Celsius, exactly"
+    )
     own_heat_capacity_text: Mapped[str | None] = mapped_column(
         Words(TYPED_LENGTH), comment="What the bench worked out itself"
     )
-    own_heat_capacity_unit: Mapped[str | None] = mapped_column(Words(16))
-    own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    own_heat_capacity_unit: Mapped[str | None] = mapped_column(
+        Words(16), doc="Unit in which that text was understood"
+    )
+    own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="The same in J/(kg·K), exactly"
+    )
 
     start_read_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     client_time: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     reason: Mapped[str] = mapped_column(Words(), comment="Why it was corrected; empty for the first version")
-    actor_kind: Mapped[str] = mapped_column(Words(12), comment="bench, teacher or simulator")
-    teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"))
-    at: Mapped[datetime] = mapped_column(UtcDateTime())
+    actor_kind: Mapped[ActorKind] = mapped_column(
+        choice(ActorKind, 12), comment="bench, teacher or simulator"
+    )
+    teacher_id: Mapped[int | None] = mapped_column(
+        ForeignKey("teacher.id"),
+        doc="The teacher who entered or corrected it; None where a bench or the simulator did",
+    )
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it came in, by the server's clock")
 
     run: Mapped[Run] = relationship()
 
@@ -115,17 +155,19 @@ class Decision(Base):
     __tablename__ = "decision"
     __table_args__ = (
         UniqueConstraint("run_id", "run_revision"),
-        CheckConstraint("action IN ('set aside', 'counted')", name="action_known"),
+        only("action", DecisionAction, name="action_known"),
         CheckConstraint("length(reason) > 0", name="reason_given"),
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"))
-    action: Mapped[str] = mapped_column(Words(12), comment="set aside, or counted (again)")
-    reason: Mapped[str] = mapped_column(Words())
-    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"))
-    at: Mapped[datetime] = mapped_column(UtcDateTime())
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of the decisions")
+    run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"), doc="The run decided about")
+    action: Mapped[DecisionAction] = mapped_column(
+        choice(DecisionAction, 12), comment="set aside, or counted (again)"
+    )
+    reason: Mapped[str] = mapped_column(Words(), doc="Why, in the teacher's words; the class may see it")
+    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), doc="Who decided")
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was decided")
     run_revision: Mapped[int] = mapped_column(comment="The run's revision that this decision made")
     run_version: Mapped[int] = mapped_column(comment="The version that the teacher saw")
 

@@ -18,12 +18,11 @@ from app.physics.reading.readings import decimal_text
 from app.physics.rounding import fixed, round_significant
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
-from app.practicals.runs import decisions as decide
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
+from app.records.choices import ActorKind
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
-from app.web.desk.blueprint import day
-from app.web.desk.figures_text import moment_text
+from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.desk.runs.form import with_unit
 from app.words import Message
@@ -42,7 +41,7 @@ class _Runs:
 def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     """The report of this moment."""
     practical, result = snapshot.practical, snapshot.result
-    told = tuple(line for line in story if line.kind in (decide.SET_ASIDE, decide.COUNTED, "run corrected"))
+    told = tuple(line for line in story if line.is_decision or line.kind == "run corrected")
     runs = _Runs(run_rows(snapshot), told)
     under: list[Words] = [
         f"{day(practical.plan.held_on)}, {practical.teacher_name}, {practical.department_name}"
@@ -277,7 +276,7 @@ def _decisions(runs: _Runs) -> Section:
             str(line.run_number),
             DECIDED[line.kind],
             SAYS["words removed"] if line.words_removed else line.reason or NONE,
-            SAYS[line.actor] if line.actor in ("bench", "simulator") else line.actor,
+            SAYS[line.actor] if line.actor in (ActorKind.BENCH, ActorKind.SIMULATOR) else line.actor,
         )
         for line in runs.story
     )

@@ -39,7 +39,7 @@ def busy_class(served: Served) -> AClass:
             entry = an_entry(start=end, end="19.2") if (number, end) == (4, "21.4") else an_entry(end=end)
             enter_run(a_class.database, actor=bench, key=new_key(), entry=entry, now=now())
     ask_for_help(a_class.database, actor=a_class.join(8), wanted=True, now=now())
-    run = class_snapshot(a_class.database, a_class.practical_id).runs_of(2)[0]
+    run = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs_of(2)[0]
     set_aside(
         a_class.database,
         actor=a_class.teacher,
@@ -232,7 +232,11 @@ def test_a_run_is_set_aside_with_the_keyboard_alone(
             break
     page.keyboard.press("Enter")
     expect(page.get_by_role("status")).to_contain_text("is set aside")
-    assert class_snapshot(busy_class.database, busy_class.practical_id).runs_of(4)[0].set_aside
+    assert (
+        class_snapshot(busy_class.database, busy_class.practical_id, actor=busy_class.teacher)
+        .runs_of(4)[0]
+        .set_aside
+    )
 
 
 def test_errors_take_the_focus_and_lead_to_the_field(served: Served, signed_in: SignedIn) -> None:

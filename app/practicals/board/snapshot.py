@@ -22,7 +22,7 @@ from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
 from app.records.engine import Database
-from app.records.models import BenchPlan, HeldBoard, Practical
+from app.records.models import HeldBoard, Practical
 
 KEPT_CLASSES = 64
 
@@ -82,8 +82,7 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Sn
             earlier = _SNAPSHOTS.get(key)
         if earlier and (earlier.revision, earlier.presence) == (practical.revision, practical.presence):
             return earlier
-        plans = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical_id)).all()
-        details = details_of(practical, list(plans))
+        details = details_of(practical)
         benches = tuple(benches_in(session, practical_id))
         runs = tuple(runs_in(session, practical_id))
     snapshot = put_together(details, benches, runs)

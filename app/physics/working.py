@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.reading.readings import Reading
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING = "follows", "slipped", "unexplained", "no-warming"
@@ -192,9 +192,9 @@ def _worked_line(readings: ReadingsForWorking, fall_m: float, warming_K: float) 
         N_("c = g·h·N / w = %(g)s × %(h)s × %(N)s / %(w)s = %(c)s J/(kg·K)"),
         {
             "g": round_significant(readings.gravity_m_per_s2, 3),
-            "h": f"{fall_m:.4g}",
-            "N": f"{readings.inversions:g}",
-            "w": f"{warming_K:.4g}",
+            "h": short(fall_m, 4),
+            "N": short(readings.inversions, 6),
+            "w": short(warming_K, 4),
             "c": round_significant(c, 3),
         },
     )

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.analysis.views.json import as_contract
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.made_up.demo import LoadedDemo, load_demo
-from tests.browser.bench.phone import SMALL
+from tests.browser.phone.phone import SMALL
 from tests.serving import Served, serving
 
 pytestmark = pytest.mark.browser

@@ -9,6 +9,7 @@ from app.physics.asking.corrections import NO, YES, as_meant
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.energy import mass_the_tube_holds
 from app.physics.reading.readings import Reading, decimal_text
+from app.physics.rounding import short
 from app.words import N_, Message
 
 _FAR = 2.5
@@ -108,7 +109,8 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
         return Question(
             "inversions",
             Message(
-                TWICE if value > usual else HALF, {"read": decimal_text(count.value), "usual": f"{usual:g}"}
+                TWICE if value > usual else HALF,
+                {"read": decimal_text(count.value), "usual": short(usual, 6)},
             ),
             Decimal(str(int(usual))),
             as_meant("inversions", count, str(int(usual)), NO),

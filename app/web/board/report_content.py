@@ -15,15 +15,14 @@ from app.figures.numbers import ends, percent, plain, signed, with_interval, wit
 from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
-from app.physics.rounding import round_significant
+from app.physics.rounding import fixed, round_significant
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
 from app.records.choices import ActorKind
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
-from app.web.desk.blueprint import day
-from app.web.desk.figures_text import moment_text
+from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.desk.runs.form import with_unit
 from app.words import Message
@@ -240,7 +239,7 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
         entry.end_temperature,
     )
     readings = (with_unit(one.raw, one.unit) for one in typed)
-    warming = plain(signed(f"{worked.warming_K:.{_places(entry)}f}")) if worked else NONE
+    warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
     return (mark, str(row.run.number), *readings, warming, plain(_value(worked)) if worked else NONE)
 
 

@@ -4,9 +4,8 @@ Importing the modules that have routes declares them on the one blueprint. What 
 beside them: the guard, the way figures are written, a form as typed.
 """
 
-from app.web.desk import figures_text, password_pages
 from app.web.desk.blueprint import blueprint
-from app.web.desk.lesson import board, code, conduct, home, pages, rehearsal
+from app.web.desk.lesson import conduct, home, pages
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
@@ -15,19 +14,14 @@ from app.web.desk.runs import bench, decisions, history
 __all__ = [
     "bench",
     "blueprint",
-    "board",
     "cards",
-    "code",
     "conduct",
     "decisions",
     "downloads",
     "falls",
-    "figures_text",
     "history",
     "home",
     "pages",
-    "password_pages",
     "plan_pages",
     "planner",
-    "rehearsal",
 ]

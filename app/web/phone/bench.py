@@ -12,11 +12,11 @@ from app.practicals.benches.watch import LessonOver, ask_for_help
 from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now, set_token
+from app.web.forms import ON_OFF, pressed
 from app.web.languages import say
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.join import JOINED_DAYS, bench_number
-from app.web.sent import ON_OFF, pressed
 from app.web.storage import database
 from app.words import Message
 

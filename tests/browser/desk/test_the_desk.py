@@ -159,6 +159,17 @@ def test_a_lost_server_is_said_and_the_last_picture_stays(served: Served, signed
     expect(page.get_by_text("not reached since then")).to_have_count(0, timeout=20_000)
 
 
+def test_a_sign_in_page_of_the_network_does_not_take_the_lessons_place(
+    served: Served, signed_in: SignedIn
+) -> None:
+    a_class = served.a_class(planned_benches=4)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/")
+    page.route("**/live", lambda route: route.fulfill(content_type="text/html", body="<form>Wi-Fi</form>"))
+    expect(page.get_by_text("not reached since then")).to_be_visible()
+    expect(page.get_by_text("0 of 4")).to_be_visible()
+
+
 def test_a_page_left_open_over_a_weekend_says_that_one_is_signed_out(
     served: Served, signed_in: SignedIn
 ) -> None:

@@ -16,8 +16,8 @@ from app.records.engine import Database
 from app.records.models import Decision, Practical, Teacher
 from app.settings import Settings
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
-from tests.web.bench.phone import KEY, READINGS, Phone
 from tests.web.desk.conftest import Reader
+from tests.web.phone.phone import KEY, READINGS, Phone
 
 REASON = "thermometer slipped out"
 UNREADABLE = ["", "x", "1.5", "9" * 5000]

@@ -12,8 +12,13 @@ from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.runs.reading import RunDetails
 from app.records.choices import BenchProgress, PracticalState
-from app.web.desk.lesson.attention import Need, hands_first, needs_of_benches, needs_of_unanswered
-from app.web.desk.lesson.own_working import needs_of_calculations
+from app.web.desk.lesson.attention import (
+    Need,
+    hands_first,
+    needs_of_benches,
+    needs_of_calculations,
+    needs_of_unanswered,
+)
 
 STEPS = tuple(BenchProgress)
 

@@ -21,7 +21,7 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.desk.runs.strip import Strip, strip_of
-from app.web.sent import NoRevision, NotAButton, pressed, seen_revision
+from app.web.forms import NoRevision, NotAButton, pressed, seen_revision
 from app.web.storage import database
 from app.words import Message
 

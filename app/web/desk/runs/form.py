@@ -5,11 +5,9 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from app.physics.asking.questions import questions_about
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
-from app.physics.materials import MATERIALS
 from app.physics.reading.readings import (
     Reading,
     ReadingProblem,
@@ -19,7 +17,7 @@ from app.physics.reading.readings import (
     parse_mass,
     parse_temperature,
 )
-from app.practicals.lesson.details import BenchPlanLine, Plan
+from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.runs.entry import RunEntry
 from app.words import Message
 
@@ -82,25 +80,6 @@ def with_unit(raw: str, unit: str) -> str:
     text = raw.strip()
     bare = text.lstrip("+-−").replace(".", "", 1).replace(",", "", 1)
     return f"{text} {unit}" if bare.isdigit() and unit and unit != "inversions" else text
-
-
-def typical_run(plan: Plan, bench_number: int) -> TypicalRun:
-    """What a bench's readings are held against when one looks unlikely."""
-    line = plan.for_bench(bench_number)
-    start = line.start_temperature_C if line.start_temperature_C is not None else plan.room_temperature_C
-    return TypicalRun(
-        shot_mass_kg=_float(line.shot_mass_kg),
-        tube_length_m=_float(line.tube_length_m),
-        inversions=_float(line.inversions),
-        start_temperature_C=_float(start),
-        heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
-        density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
-        bore_m=_float(plan.bore_m),
-    )
-
-
-def _float(value: Decimal | int | None) -> float | None:
-    return None if value is None else float(value)
 
 
 def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:

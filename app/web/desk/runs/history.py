@@ -13,8 +13,7 @@ from app.practicals.runs.reading import OWN_CALCULATION
 from app.practicals.runs.removal import remove_bench_words
 from app.records.choices import BoardStep, DecisionAction
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.figures_text import field_name
+from app.web.desk.blueprint import blueprint, field_name
 from app.web.desk.guard import page, practical_here
 from app.web.languages import say
 from app.web.storage import database

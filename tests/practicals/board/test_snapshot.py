@@ -12,7 +12,6 @@ from sqlalchemy import event
 from app.analysis.results import ClassResult
 from app.practicals.benches.watch import note_progress
 from app.practicals.board import snapshot as results
-from app.practicals.board.cache import WorkedOutOnce
 from app.practicals.board.reveal import step_board
 from app.practicals.board.snapshot import class_snapshot, current_presence
 from app.practicals.lesson.details import BenchPlanLine, Typed
@@ -43,7 +42,7 @@ def worked_out(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         return original(readings, settings)
 
     monkeypatch.setattr(results, "_work_out", counted)
-    monkeypatch.setattr(results, "_RESULTS", WorkedOutOnce(results.KEPT_CLASSES))
+    results._result_of.cache_clear()
     return done
 
 

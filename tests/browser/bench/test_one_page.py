@@ -67,7 +67,7 @@ def test_a_keypad_without_a_minus_has_a_button_for_one(browser: Browser, served:
             button.click()
         phone.page.click("[data-go=next]")
         send = phone.page.locator("[data-go=send]:visible")
-        asked = phone.page.locator("[data-keep]:visible")
+        asked = phone.page.locator("[data-as-typed]:visible")
         for _ in below:
             send.or_(asked).first.wait_for()
             if asked.count():

@@ -4,8 +4,6 @@ Phone, desk, records, run table, analysis and simulator take names, units, bound
 is shown where, and in which words, is declared where it is shown. Nothing here reads a form or a row.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial

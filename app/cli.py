@@ -59,7 +59,7 @@ def demo(port: int | None, load_only: bool) -> None:
     settings = settings.for_demo()
     loaded = load_demo(opened(settings), now=datetime.now(UTC))
     made = (
-        f"  sign-in     {loaded.login}",
+        f"  sign-in     {loaded.teacher.login}",
         f"  password    {loaded.password}   (made for this run)",
         f"  code        {loaded.join_code}",
     )

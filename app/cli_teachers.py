@@ -59,10 +59,10 @@ def add_teacher(
 @click.password_option(help="Asked for when not given.")
 def set_password(login: str, password: str) -> None:
     """Give a teacher a new password and sign them out everywhere."""
-    from app.practicals.people import staff  # noqa: PLC0415
+    from app.practicals.people import colleagues  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
-    name = staff.set_password(database, login=login, password=password, now=datetime.now(UTC))
+    name = colleagues.set_password(database, login=login, password=password, now=datetime.now(UTC))
     click.echo(f"{name} has a new password and is signed out everywhere.")
 
 
@@ -71,9 +71,9 @@ def set_password(login: str, password: str) -> None:
 @click.option("--no-longer", is_flag=True, help="Take it from the teacher instead. The last head stays.")
 def set_head(login: str, no_longer: bool) -> None:
     """Make a teacher head of the department, beside those who are."""
-    from app.practicals.people import staff  # noqa: PLC0415
+    from app.practicals.people import colleagues  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
-    who = staff.set_head(database, login=login, is_head=not no_longer)
+    who = colleagues.set_head(database, login=login, is_head=not no_longer)
     told = "is no longer head" if no_longer else "is head"
     click.echo(f"{who.name} {told} of the department “{who.department}”.")

@@ -18,7 +18,6 @@ from app.analysis.heat_leak import HeatLeak, heat_leak
 from app.analysis.ledger import heat_ledger
 from app.analysis.mass_line import MassLine, mass_line, masses_differ
 from app.analysis.quick_look import quiet_class
-from app.analysis.records import made_from_columns
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
@@ -26,6 +25,7 @@ from app.analysis.results import (
     Flag,
     RunReadings,
     SuspectedSlip,
+    finite,
 )
 from app.analysis.separated import separated
 from app.analysis.views.line import line_fit
@@ -125,20 +125,18 @@ def _mass_line(table: BenchTable | None, class_: Typical | None) -> MassLine | N
 def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> tuple[BenchSummary, ...]:
     if table is None:
         return ()
-    position, slopes = table.position.tolist(), table.slope.tolist()
-    warm = [slope > 1e-12 for slope in slopes]
-    u_slopes = np.sqrt(table.variance).tolist()
     return tuple(
-        made_from_columns(
-            BenchSummary,
-            [cols.benches[at] for at in position],
-            table.counts.tolist(),
-            table.mass.tolist(),
-            [1.0 / slope if w else None for slope, w in zip(slopes, warm, strict=True)],
-            [u / slope**2 if w else None for slope, u, w in zip(slopes, u_slopes, warm, strict=True)],
-            *(
-                [None if (known := of_bench[at]) != known else known for at in position]  # NaN: unknown
-                for of_bench in (scatter.sd, scatter.h, scatter.k)
-            ),
+        BenchSummary(
+            bench=cols.benches[at],
+            runs=int(table.counts[i]),
+            mean_mass_kg=float(table.mass[i]),
+            apparent_heat_capacity_J_per_kg_K=1.0 / slope if slope > 1e-12 else None,
+            standard_uncertainty_J_per_kg_K=float(table.variance[i]) ** 0.5 / slope**2
+            if slope > 1e-12
+            else None,
+            repeatability_sd_J_per_kg_K=finite(scatter.sd[at]),
+            mandel_h=finite(scatter.h[at]),
+            mandel_k=finite(scatter.k[at]),
         )
+        for i, (at, slope) in enumerate(zip(table.position.tolist(), table.slope.tolist(), strict=True))
     )

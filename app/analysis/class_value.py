@@ -21,8 +21,8 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.mass_line import MassLine
-from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, ClassValue, Interval, PooledEstimate
+from app.physics.rounding import short
 from app.physics.uncertainty import NO_UPPER_END
 from app.statistics.random_effects import Line, RandomEffects
 from app.words import N_, Message

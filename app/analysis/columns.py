@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
-from math import sqrt
 from operator import attrgetter
 from typing import NamedTuple
 
@@ -14,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.results import ClassSettings, RunReadings
+from app.physics.energy import fall, specific_fall_energy, warming
+from app.physics.uncertainty import warming_uncertainty
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -149,8 +150,8 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     table[:FALL] = readings.reshape(len(runs), 6).T
     np.minimum(table[:FALL], LARGEST_READING, out=table[:FALL])
     np.maximum(table[:FALL], -LARGEST_READING, out=table[:FALL])
-    np.subtract(table[LENGTH], table[ALLOWANCE], out=table[FALL])
-    energy = settings.gravity_m_per_s2 * table[FALL] * table[INVERSIONS]
+    table[FALL] = fall(table[LENGTH], table[ALLOWANCE])
+    energy = specific_fall_energy(table[FALL], table[INVERSIONS], settings.gravity_m_per_s2)
     workable = (table[FALL] > 0.0) & (energy > 1e-12)
     aside = [run.set_aside for run in runs]
     return Columns(
@@ -159,41 +160,14 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         bench_of=np.array(bench_of, dtype=np.intp),
         table=table,
         energy=energy,
-        warming=table[END] - table[START],
+        warming=warming(table[START], table[END]),
         workable=workable,
         counted=workable & ~np.array(aside, dtype=np.bool_) if any(aside) else workable,
         u_warming=max(
-            sqrt(2.0 * (settings.thermometer_step_K**2 / 12.0 + settings.reading_sd_K**2)), LEAST_U_WARMING_K
+            float(warming_uncertainty(settings.thermometer_step_K, settings.reading_sd_K)), LEAST_U_WARMING_K
         ),
         u_fall=settings.length_sd_m,
     )
-
-
-def medians_by_group(rows: Floats, group: Indices, counts: Indices) -> Floats:
-    """Median of each group in each row: shape (rows, groups); every group has at least one value."""
-    order = np.argsort(group, kind="stable")
-    longest = int(counts.max())
-    if longest * len(counts) == len(group):
-        # All groups have the same size, so that they stack.
-        stacked = rows[:, order].reshape(len(rows), len(counts), longest)
-        stacked.sort(axis=2)
-        middle: Floats = stacked[:, :, longest // 2]
-        return middle if longest % 2 else 0.5 * (stacked[:, :, longest // 2 - 1] + middle)
-    first = np.cumsum(counts) - counts
-    low, high = (counts - 1) // 2, counts // 2
-    if longest * len(counts) > 4 * len(group) + 1000:  # for speed alone: our own choice
-        # Groups of very different size: a padded table would be mostly empty.
-        out = np.empty((len(rows), len(counts)))
-        for medians, values in zip(out, rows, strict=True):
-            ordered = values[np.lexsort((values, group))]
-            medians[:] = 0.5 * (ordered[first + low] + ordered[first + high])
-        return out
-    padded = np.full((len(rows), len(counts), longest), np.inf)
-    ordered_group = group[order]
-    padded[:, ordered_group, np.arange(len(group)) - first[ordered_group]] = rows[:, order]
-    padded.sort(axis=2)
-    at = np.arange(len(counts))
-    return np.asarray(0.5 * (padded[:, at, low] + padded[:, at, high]))
 
 
 def groups_present(bench: Indices, benches: int) -> tuple[Indices, Indices]:

@@ -9,8 +9,8 @@ from app.analysis.bench_table import BenchTable
 from app.analysis.class_value import PooledSlope
 from app.analysis.heat_leak import HeatLeak
 from app.analysis.mass_line import MassLine, masses_apart
-from app.analysis.numbers import whole
 from app.analysis.results import ClassSettings, HeatLedger
+from app.physics.rounding import whole
 from app.words import N_, Message
 
 _UNSAID = Message("")

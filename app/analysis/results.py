@@ -7,6 +7,7 @@ Units stand in the names; `u_` is a standard uncertainty; an interval is (low, h
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import NamedTuple
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
@@ -15,6 +16,11 @@ from app.physics.run import LabelledReadings
 from app.words import Message
 
 Interval = tuple[float, float]
+
+
+def finite(value: float | None) -> float | None:
+    """`value`, or None where it is no finite number."""
+    return value if value is not None and isfinite(value) else None
 
 
 @dataclass(frozen=True)
@@ -39,6 +45,9 @@ class ClassSettings:
     """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
 
     `u_accepted_J_per_kg_K` is its standard uncertainty (tables differ, alloys are ranges); 0: taken as exact.
+    `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share:
+    how well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the
+    full fall.
 
     `thermometer_step_K` and `length_sd_m` are those of a school's digital thermometer and metre rule (common
     practice, no source).
@@ -54,6 +63,8 @@ class ClassSettings:
     length_sd_m: float = 0.002
     room_temperature_C: float | None = None
     u_accepted_J_per_kg_K: float = 0.0
+    thermometer_scale: float = 0.005  # a school thermometer's data sheet; from memory
+    common_technique: float = 0.01  # nobody turns perfectly: our own choice
 
 
 @dataclass(frozen=True)
@@ -82,12 +93,9 @@ class SuspectedSlip:
     sentence: Message
 
 
-class Budget(NamedTuple):
-    """A run's uncertainty by source: |∂c*/∂x|·u(x) in J/(kg·K); the squares add up to u(c*)².
-
-    A class has dozens of these and of the other named tuples here: one is made in a third of the time of a
-    frozen dataclass.
-    """
+@dataclass(frozen=True)
+class Budget:
+    """A run's uncertainty by source: |∂c*/∂x|·u(x) in J/(kg·K); the squares add up to u(c*)²."""
 
     thermometer_step: float
     reading: float
@@ -97,7 +105,8 @@ class Budget(NamedTuple):
     """Turns are counted: zero."""
 
 
-class RunResult(NamedTuple):
+@dataclass(frozen=True)
+class RunResult:
     """One run worked out.
 
     Without a specific heat capacity `absent_because` says why; with one but without an interval,
@@ -138,7 +147,8 @@ class ClassValue:
     interval_absent_because: Message | None = None
 
 
-class PooledEstimate(NamedTuple):
+@dataclass(frozen=True)
+class PooledEstimate:
     """One method's pooled value beside the others (paule-mandel, dersimonian-laird, reml)."""
 
     method: str
@@ -147,7 +157,8 @@ class PooledEstimate(NamedTuple):
     between_bench_sd_J_per_kg_K: float
 
 
-class BenchSummary(NamedTuple):
+@dataclass(frozen=True)
+class BenchSummary:
     """One bench's runs together (counted runs only)."""
 
     bench: str
@@ -174,7 +185,8 @@ class Spread:
     reason: Message | None = None
 
 
-class LinePoint(NamedTuple):
+@dataclass(frozen=True)
+class LinePoint:
     """One counted run on the straight-line view (x = specific energy, y = warming)."""
 
     bench: str

@@ -13,8 +13,8 @@ from math import exp, hypot, log, sqrt
 from app.analysis.bench_table import BenchTable
 from app.analysis.heat_leak import HeatLeak
 from app.analysis.mass_line import LEAST_BENCHES, MassLine, masses_apart
-from app.analysis.numbers import one_decimal, short, whole
 from app.analysis.results import ClassSettings, Separated
+from app.physics.rounding import one_decimal, short, whole
 from app.statistics.random_effects import reach_95
 from app.words import N_, Message
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import mean, median
 
 from app.analysis.results import ClassResult, RunResult
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short, whole
 from app.words import N_, Message
 
 # A warming known to one part in ten leaves the run's interval lopsided (JCGM 101 against the first order).
@@ -80,17 +80,17 @@ def _run_quality(counted: list[RunResult]) -> list[Message]:
             "warming": round_significant(warming, 2),
             "u": round_significant(u, 2),
             "inversions": round_significant(wanted, 2),
-            "made": f"{typical.readings.inversions:g}",
+            "made": short(typical.readings.inversions, 6),
         }
         advice.append(Message(WARM_MORE.template, values))
     budget = typical.budget
-    total = 0.0 if budget is None else sum(share * share for share in budget)
+    total = 0.0 if budget is None else sum(share * share for share in vars(budget).values())
     if budget is not None and total > 0:
         step, length = budget.thermometer_step**2 / total, budget.fall_length**2 / total
         if step > 0.5:
-            advice.append(Message(FINER_STEP.template, {"share": f"{100 * step:.0f}"}))
+            advice.append(Message(FINER_STEP.template, {"share": whole(100 * step)}))
         if length > 0.3:
-            advice.append(Message(TUBE.template, {"share": f"{100 * length:.0f}"}))
+            advice.append(Message(TUBE.template, {"share": whole(100 * length)}))
     return advice + _heat_leak(warmed)
 
 

@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from app.analysis.results import ClassResult, ClassValue, Interval, RunResult, Separated
-from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+from app.physics.rounding import (
+    percent_error,
+    round_interval,
+    round_significant,
+    round_with_uncertainty,
+    value_in_interval,
+)
 
 
 def summary_text(result: ClassResult) -> str:
@@ -45,7 +51,7 @@ def _apparent(run: RunResult) -> str:
     value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
     if value is None or u is None:
         return str(run.absent_because)
-    return str(round_with_uncertainty(value, u))
+    return str(round_with_uncertainty(value, u)) if u > 0 else round_significant(value)
 
 
 def _class(result: ClassResult) -> list[str]:
@@ -79,27 +85,21 @@ def _with_interval(value: ClassValue) -> str:
     apparent, interval = value.apparent_heat_capacity_J_per_kg_K, value.interval_95
     if interval is None:
         return f"{round_significant(apparent, 3)} J/(kg·K), no interval"
-    return f"{_beside(apparent, interval)} J/(kg·K), 95 % interval {_ends(interval)}"
+    return f"{value_in_interval(apparent, interval, 4)} J/(kg·K), 95 % interval {_ends(interval)}"
 
 
 def _percent(value: ClassValue) -> str:
     interval = value.percent_error_interval
     if interval is None or not interval[0] < interval[1]:
-        return f"{value.percent_error:+.1f} %"
-    return f"{value.percent_error:+.1f} % (95 % interval {interval[0]:+.1f} % to {interval[1]:+.1f} %)"
-
-
-def _beside(value: float, interval: Interval) -> str:
-    """The value rounded to the place of its interval."""
-    half = (interval[1] - interval[0]) / 2
-    return round_with_uncertainty(value, half).value if half > 0 else round_significant(value, 4)
+        return f"{percent_error(value.percent_error)} %"
+    low, high = map(percent_error, interval)
+    return f"{percent_error(value.percent_error)} % (95 % interval {low} % to {high} %)"
 
 
 def _ends(interval: Interval) -> str:
     if not interval[0] < interval[1]:
         return round_significant(interval[0], 4)
-    low, high = round_interval(*interval)
-    return f"{low} to {high}"
+    return " to ".join(round_interval(*interval))
 
 
 def _spread(result: ClassResult) -> list[str]:
@@ -124,16 +124,20 @@ def _separated(title: str, apart: Separated | None) -> list[str]:
     sink, sink_interval = apart.heat_sink_J_per_K, apart.heat_sink_interval_95
     if c is not None and interval is not None:
         lines.append(
-            f"  specific heat capacity of the shot {_beside(c, interval)} J/(kg·K),"
+            f"  specific heat capacity of the shot {value_in_interval(c, interval, 4)} J/(kg·K),"
             f" 95 % interval {_ends(interval)}"
         )
         if apart.percent_error is not None:
             inside = "inside" if apart.accepted_inside_interval else "outside"
             lines.append(
-                f"  percent error {apart.percent_error:+.1f} %; the accepted value lies {inside} the interval"
+                f"  percent error {percent_error(apart.percent_error)} %;"
+                f" the accepted value lies {inside} the interval"
             )
     if sink is not None and sink_interval is not None:
-        lines.append(f"  heat sink {_beside(sink, sink_interval)} J/K, 95 % interval {_ends(sink_interval)}")
+        lines.append(
+            f"  heat sink {value_in_interval(sink, sink_interval, 4)} J/K,"
+            f" 95 % interval {_ends(sink_interval)}"
+        )
     if apart.model_choice is not None:
         lines.append(f"  {apart.model_choice}")
     return lines

@@ -14,7 +14,7 @@ from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 ERROR_AXIS = Message(N_("percent error"))
@@ -56,7 +56,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     _label(
         sheet,
         axes,
-        Message(ACCEPTED.template, {"value": signed(f"{accepted:.6g}")}),
+        Message(ACCEPTED.template, {"value": signed(short(accepted, 6))}),
         accepted,
         0.92,
         sheet.room.accepted,
@@ -87,7 +87,7 @@ def _error_ticks() -> MaxNLocator:
 
 
 def _error_text(sheet: Sheet, value: float) -> str:
-    return ("+" if value > 1e-9 else "") + sheet.say(plain(f"{value:.10g}")) + " %"
+    return ("+" if value > 1e-9 else "") + sheet.say(plain(short(value, 10))) + " %"
 
 
 def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:

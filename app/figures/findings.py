@@ -5,7 +5,7 @@ from __future__ import annotations
 from app.analysis.results import ClassResult, LineFit
 from app.figures.numbers import ends, percent, signed, with_interval, with_u
 from app.figures.reasons import NO_LEDGER, NO_RUNS
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 PULLED = 0.05
@@ -115,7 +115,7 @@ def accepted(result: ClassResult) -> Message:
     error = pooled.percent_error
     values = {
         "error": percent(abs(error)),
-        "accepted": signed(f"{pooled.accepted_J_per_kg_K:.6g}"),
+        "accepted": signed(short(pooled.accepted_J_per_kg_K, 6)),
         "value": with_interval(pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95),
     }
     above = error > 0

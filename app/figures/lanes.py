@@ -11,7 +11,7 @@ from app.figures.key import mark_of
 from app.figures.marks import draw_mark
 from app.figures.numbers import plain, signed
 from app.figures.sheet import Sheet
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 OFF_SCALE = Message(N_("off the scale"))
@@ -78,7 +78,7 @@ def value_words(sheet: Sheet, arrow: str = "") -> Callable[[RunResult], str]:
     def words(run: RunResult) -> str:
         value = run.apparent_heat_capacity_J_per_kg_K
         if value is None:
-            return sheet.figure_text(float(f"{run.warming_K:.3g}")) + " K"
+            return sheet.say(plain(short(run.warming_K))) + " K"
         return f"{sheet.say(plain(signed(round_significant(value))))} {arrow}".strip()
 
     return words

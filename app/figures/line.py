@@ -17,6 +17,7 @@ from app.figures.numbers import plain
 from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
 from app.figures.view import View, view_of
+from app.physics.rounding import short
 from app.words import N_, Message
 
 X_AXIS = Message(N_("fall energy per kilogram of shot / kJ/kg"))
@@ -101,6 +102,6 @@ def _words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunResult], st
         x, y = _kJ(run), run.warming_K
         across = "→" if x > x_view.high else "←" if x < x_view.low else ""
         along = "↑" if y > y_view.high else "↓" if y < y_view.low else ""
-        return f"{sheet.say(plain(f'{x:.3g}'))} kJ/kg\n{sheet.say(plain(f'{y:.3g}'))} K {across}{along}"
+        return f"{sheet.say(plain(short(x)))} kJ/kg\n{sheet.say(plain(short(y)))} K {across}{along}"
 
     return words

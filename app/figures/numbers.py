@@ -1,9 +1,9 @@
-"""The class's figures as text for sentences and tables, rounded by the project's one rule."""
+"""The class's figures with a real minus sign, for sentences and tables, rounded by `app.physics.rounding`."""
 
 from __future__ import annotations
 
 from app.analysis.results import Interval
-from app.physics.rounding import round_interval, round_significant, round_with_uncertainty
+from app.physics import rounding
 from app.words import Message
 
 
@@ -13,32 +13,26 @@ def signed(text: str) -> str:
 
 
 def with_interval(value: float, interval: Interval | None) -> str:
-    """A value to the place its interval allows; three significant digits where there is none."""
-    if interval is None or not interval[0] < interval[1]:
-        return signed(round_significant(value))
-    return signed(round_with_uncertainty(value, (interval[1] - interval[0]) / 2).value)
+    """A value to the place its interval allows."""
+    return signed(rounding.value_in_interval(value, interval))
 
 
 def ends(interval: Interval) -> tuple[str, str]:
     """Both ends of an interval."""
-    if not interval[0] < interval[1]:
-        return signed(round_significant(interval[0])), signed(round_significant(interval[1]))
-    low, high = round_interval(*interval)
+    low, high = rounding.interval_ends(interval)
     return signed(low), signed(high)
 
 
 def with_u(value: float, u: float | None) -> str:
     """A value to the place its standard uncertainty allows."""
-    if u is None or u <= 0:
-        return signed(round_significant(value))
-    return signed(round_with_uncertainty(value, u).value)
+    return signed(rounding.value_with_u(value, u))
 
 
 def percent(share: float) -> str:
     """A percentage: whole from ten on, one place below."""
-    return signed(f"{share:.0f}" if abs(share) >= 10 else f"{share:.1f}")
+    return signed(rounding.percent(share))
 
 
 def plain(text: str) -> Message:
     """A bare number as a message, so that it gets the reader's decimal mark and a real minus sign."""
-    return Message("%(number)s", {"number": text.replace("-", "−")})
+    return Message("%(number)s", {"number": signed(text)})

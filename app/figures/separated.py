@@ -16,7 +16,7 @@ from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 X_AXIS = Message(N_("1 / mass of shot / kg⁻¹"))
@@ -49,7 +49,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
     right = size.mark * (1.2 if none_lane + wild_lane else 0.8)
     axes = sheet.axes(
-        left=4.6 * size.small,
+        left=4.6 * size.small + sheet.second_line(AXIS),
         bottom=5.2 * size.small,
         right=right + none_lane + wild_lane,
         top=2 * size.text,
@@ -64,7 +64,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     _words(
         sheet,
         axes,
-        Message(ACCEPTED.template, {"value": signed(f"{accepted:.6g}")}),
+        Message(ACCEPTED.template, {"value": signed(short(accepted, 6))}),
         (x_high, accepted),
         sheet.room.accepted,
         "right",
@@ -162,7 +162,7 @@ def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunR
         up = "↑" if _c(run) > y_view.high else "↓" if _c(run) < y_view.low else ""
         said = f"{sheet.say(plain(signed(round_significant(_c(run)))))} {up}".strip()
         return said + (
-            f"\n{sheet.say(plain(f'{_per_mass(run):.3g}'))} kg⁻¹ →" if _per_mass(run) > x_view.high else ""
+            f"\n{sheet.say(plain(short(_per_mass(run))))} kg⁻¹ →" if _per_mass(run) > x_view.high else ""
         )
 
     return words

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from app.analysis.results import ClassResult
 from app.figures.numbers import signed
+from app.physics.rounding import whole
 from app.words import N_, Message
 
 SHOT = Message(N_("warmed the shot"))
@@ -45,4 +46,4 @@ def share_text(percent: int, u: float | None) -> Message:
     value = signed(str(percent))
     if u is None or 100 * u < 0.5:
         return Message(N_("%(share)s %%"), {"share": value})
-    return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": f"{100 * u:.0f}"})
+    return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": whole(100 * u)})

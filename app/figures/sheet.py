@@ -17,6 +17,7 @@ from matplotlib.transforms import Affine2D
 
 from app.figures.look import Room, Size
 from app.figures.numbers import plain
+from app.physics.rounding import short
 from app.words import Message
 
 if TYPE_CHECKING:
@@ -59,14 +60,25 @@ class Sheet:
         return axes
 
     def scale(self, axis: Any, label: Message, ticks: int = 6) -> None:
-        """Write an axis's label, and its ticks in the reader's decimal mark."""
-        axis.set_label_text(self.say(label), fontsize=self.size.text, color=self.room.ink)
+        """Write an axis's label, and its ticks in the reader's decimal mark.
+
+        An upright label that is longer than the sheet is high breaks before its unit (`second_line`).
+        """
+        words = self.say(label)
+        if axis.axis_name == "y" and self.second_line(label):
+            words = words.replace(" / ", "\n/ ")
+        axis.set_label_text(words, fontsize=self.size.text, color=self.room.ink)
         axis.set_major_locator(MaxNLocator(nbins=ticks, steps=[1, 2, 2.5, 5, 10]))
         axis.set_major_formatter(FuncFormatter(lambda value, _: self.figure_text(value)))
 
+    def second_line(self, label: Message) -> float:
+        """The room in points that an upright label's second line takes; 0 where it needs none."""
+        too_long = self.width_of(label, self.size.text) > self.size.height - 2 * self.size.small
+        return 1.3 * self.size.text if too_long else 0.0
+
     def figure_text(self, value: float) -> str:
         """A tick's number."""
-        return self.say(plain(f"{value:.10g}"))
+        return self.say(plain(short(value, 10)))
 
     def write(self, x: float, y: float, message: Message, *, width: float | None = None, **style: Any) -> Any:
         """Words at a point, in points; wrapped to a width in points where one is given."""

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.analysis.results import BenchSummary, ClassResult, RunResult
-from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
+from app.figures.numbers import ends, percent, plain, with_interval, with_u
 from app.figures.shares import entries, share_text
+from app.physics.rounding import fixed, short
 from app.words import N_, Message
 
 NONE = Message("–")
@@ -72,7 +73,7 @@ def _value(summary: BenchSummary | None) -> Message:
 
 
 def _mean(figures: list[float], places: int) -> Message:
-    return plain(signed(f"{sum(figures) / len(figures):.{places}f}")) if figures else NONE
+    return plain(fixed(sum(figures) / len(figures), places)) if figures else NONE
 
 
 def spread(result: ClassResult) -> Table:
@@ -116,7 +117,7 @@ def accepted(result: ClassResult) -> Table:
         )
         lines = [
             Line(
-                (plain(f"{pooled.accepted_J_per_kg_K:.6g}"),), words=Message(N_("accepted value / J/(kg·K)"))
+                (plain(short(pooled.accepted_J_per_kg_K, 6)),), words=Message(N_("accepted value / J/(kg·K)"))
             ),
             Line(
                 (plain(with_interval(pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95)),),

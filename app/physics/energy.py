@@ -2,12 +2,20 @@
 
 Symbols of the trade: L tube length, a end allowance, h = L − a fall, N inversions, e = g·h·N specific
 fall energy, w warming, c specific heat capacity, C heat sink. Every function takes and gives plain floats
-in SI units (temperatures in °C) and does no rounding.
+in SI units (temperatures in °C) and does no rounding; the first three take arrays of runs just as well.
 """
 
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Quantity = TypeVar("Quantity", float, "NDArray[np.float64]")
+"""One run's number, or one for each run."""
 
 STANDARD_GRAVITY_M_PER_S2 = 9.80665
 """Standard acceleration of free fall (3rd CGPM, 1901; ISO 80000-3)."""
@@ -16,19 +24,19 @@ PACKING_FRACTION = 0.6
 """Share of the volume that poured round shot fills; about 0.6, from memory (random loose packing)."""
 
 
-def fall(tube_length_m: float, end_allowance_m: float) -> float:
+def fall(tube_length_m: Quantity, end_allowance_m: Quantity) -> Quantity:
     """h = L − a in metres. Not positive when the allowance swallows the tube: the caller says so."""
     return tube_length_m - end_allowance_m
 
 
 def specific_fall_energy(
-    fall_m: float, inversions: float, gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
-) -> float:
+    fall_m: Quantity, inversions: Quantity, gravity_m_per_s2: Quantity | float = STANDARD_GRAVITY_M_PER_S2
+) -> Quantity:
     """e = g·h·N in J/kg: the energy that each kilogram of shot gains from N falls."""
     return gravity_m_per_s2 * fall_m * inversions
 
 
-def warming(start_temperature_C: float, end_temperature_C: float) -> float:
+def warming(start_temperature_C: Quantity, end_temperature_C: Quantity) -> Quantity:
     """w = T₂ − T₁ in kelvin; may be zero or negative as read."""
     return end_temperature_C - start_temperature_C
 

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.limits import MOST_INVERSIONS
 from app.physics.materials import CRC, MATERIALS
+from app.physics.rounding import short, whole
 from app.words import N_, Message
 
 _SEEN_AT = 10
@@ -125,7 +126,10 @@ def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
 
 def _finding(warming_K: float, step_K: float) -> Message:
     # Below ten, two digits: our own choice.
-    values = {"warming": f"{warming_K:.2g}" if warming_K < 10 else f"{warming_K:.0f}", "step": f"{step_K:g}"}
+    values = {
+        "warming": short(warming_K, 2) if warming_K < 10 else whole(warming_K),
+        "step": short(step_K, 6),
+    }
     if warming_K >= _SEEN_AT * step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")
     elif warming_K >= step_K:

@@ -1,8 +1,12 @@
-"""Value and uncertainty to text, by one rule.
+"""Every number that becomes text, in sentences, tables and figures.
 
-Rule (JCGM 100:2008, 7.2.6): the standard uncertainty is given with two significant digits and the value
-is rounded to the same decimal place. Rounding is to nearest, halves away from zero, on the shortest
-decimal that names the float. The text has a decimal point and an ASCII minus; pages put in their own signs.
+A result is rounded by one rule (JCGM 100:2008, 7.2.6): the standard uncertainty is given with two significant
+digits and the value is rounded to the same decimal place; an interval's half-width counts as its uncertainty.
+Rounding is to nearest, halves away from zero, on the shortest decimal that names the float. Readings and
+limits in sentences are written short: so many significant digits at most, no zeros at the end.
+
+The text has a decimal point and an ASCII minus; `app.figures.numbers` and the desk's filters put in the
+reader's own signs.
 """
 
 from __future__ import annotations
@@ -56,6 +60,74 @@ def round_interval(low: float, high: float, digits: int = 2) -> tuple[str, str]:
         raise ValueError("both ends must be finite")
     place = _place(high / 2 - low / 2, digits)
     return _at_place(low, place), _at_place(high, place)
+
+
+def value_with_u(value: float, uncertainty: float | None) -> str:
+    """The value to the place of its standard uncertainty; three significant digits where there is none."""
+    if not uncertainty:
+        return round_significant(value)
+    return round_with_uncertainty(value, uncertainty).value
+
+
+def value_in_interval(value: float, interval: tuple[float, float] | None, otherwise: int = 3) -> str:
+    """The value to the place its interval allows; `otherwise` significant digits where there is none.
+
+    Three digits unless asked otherwise (our own choice).
+    """
+    if interval is None or not interval[0] < interval[1]:
+        return round_significant(value, otherwise)
+    return round_with_uncertainty(value, (interval[1] - interval[0]) / 2).value
+
+
+def interval_ends(interval: tuple[float, float], otherwise: int = 3) -> tuple[str, str]:
+    """Both ends of an interval, also of one without any width: then with `otherwise` significant digits.
+
+    Three digits unless asked otherwise (our own choice).
+    """
+    if not interval[0] < interval[1]:
+        return round_significant(interval[0], otherwise), round_significant(interval[1], otherwise)
+    return round_interval(*interval)
+
+
+def short(value: float, digits: int = 3) -> str:
+    """The value with at most so many significant digits and no zeros at the end, without an exponent.
+
+    Three digits are what most of the tool's figures are good for (our own choice). Only what is below 10⁻⁶ or
+    above 10¹⁵ keeps its exponent (our own choice).
+    """
+    if not math.isfinite(value):
+        return "?"
+    if value == 0.0:
+        return "0"
+    text = f"{value:.{digits}g}"
+    if "e" in text and 1e-6 < abs(value) < 1e15:
+        text = f"{float(text):f}".rstrip("0").rstrip(".")
+    return text
+
+
+def fixed(value: float, places: int) -> str:
+    """The value with so many decimals."""
+    return f"{value:.{places}f}" if math.isfinite(value) else "?"
+
+
+def whole(value: float) -> str:
+    """The value as a whole number."""
+    return fixed(value, 0)
+
+
+def one_decimal(value: float) -> str:
+    """The value with one decimal."""
+    return fixed(value, 1)
+
+
+def percent(percents: float) -> str:
+    """Percents of a hundred: whole from ten on, one decimal below (our own choice)."""
+    return whole(percents) if abs(percents) >= 10 else one_decimal(percents)
+
+
+def percent_error(percents: float) -> str:
+    """How far a value lies from the accepted one, with its sign and one decimal."""
+    return f"{percents:+.1f}"
 
 
 def one_digit(value: float, rounding: str) -> Decimal:

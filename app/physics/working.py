@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.reading.readings import Reading
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, short
 from app.physics.run import Readings
 from app.words import N_, Message
 
@@ -180,9 +180,9 @@ def _worked_line(readings: Readings, gravity_m_per_s2: float) -> Message:
         N_("c = g·h·N / w = %(g)s × %(h)s × %(N)s / %(w)s = %(c)s J/(kg·K)"),
         {
             "g": round_significant(gravity_m_per_s2, 3),
-            "h": f"{readings.fall_m:.4g}",
-            "N": f"{readings.inversions:g}",
-            "w": f"{readings.warming_K:.4g}",
+            "h": short(readings.fall_m, 4),
+            "N": short(readings.inversions, 6),
+            "w": short(readings.warming_K, 4),
             "c": round_significant(c, 3),
         },
     )

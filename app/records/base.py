@@ -15,6 +15,10 @@ NAMING = {
 
 
 class Base(DeclarativeBase):
-    """All tables; ids are never given out twice, so that a stale link cannot point at another row."""
+    """All tables; ids are never given out twice, so that a stale link cannot point at another row.
+
+    Every column says what it holds, in `doc=` or, for the older ones, in `comment=`. A comment is part of the
+    database: PostgreSQL keeps it, so that a new or changed one needs a migration; `doc=` needs none.
+    """
 
     metadata = MetaData(naming_convention=NAMING)

@@ -21,38 +21,22 @@ from app.words import N_
 class Consistency:
     """Mandel's statistics, one h and one k for each group in the order given, and Cochran's C.
 
-    A k is None for a group of one value; h, k and C are None where there is no scatter to compare
-    with. `s_R` is E691's: max(s_r, √(s_x̄² + s_r²(n−1)/n)). Where the sizes differ, `n` is their
-    harmonic mean and the critical values are `approximate`.
+    `sd` is that of each group's values. A k and an sd are None for a group of one value; h, k and C are None
+    where there is no scatter to compare with.
     """
 
     mean: float
     s_xbar: float | None
     s_r: float | None
-    s_R: float | None
+    sd: tuple[float | None, ...]
     h: tuple[float | None, ...]
     k: tuple[float | None, ...]
     cochran_C: float | None
-    cochran_index: int | None
-    groups: int
-    groups_with_repeats: int
-    n: float
-    approximate: bool
 
-    def h_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
-        """Critical |h|; None for fewer than three groups (h cannot show anything there)."""
-        # P − 2 degrees of freedom, ISO 5725-2.
-        return mandel_h_critical(self.groups, alpha) if self.groups >= 3 else None
 
-    def k_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
-        """Critical k; None where fewer than two groups have repeats."""
-        enough = self.groups_with_repeats >= 2 and self.n > 1
-        return mandel_k_critical(self.groups_with_repeats, self.n, alpha) if enough else None
-
-    def cochran_critical(self, alpha: float = SIGNIFICANCE) -> float | None:
-        """Critical C; None where fewer than two groups have repeats."""
-        enough = self.groups_with_repeats >= 2 and self.n > 1
-        return cochran_critical(self.groups_with_repeats, self.n, alpha) if enough else None
+TIE = 1e-9
+"""Scatter below this share of the largest value is rounding, of the readings or of their quotient (our own
+choice)."""
 
 
 def mandel_h_critical(p: int, alpha: float = SIGNIFICANCE) -> float:
@@ -88,45 +72,25 @@ def consistency(groups: Sequence[Numbers]) -> Consistency:
         raise outside(N_("At least one group is needed."))
     arrays = [vector(group, "groups") for group in groups]
     origin = float(arrays[0][0])
-    size = max(float(np.abs(a).max()) for a in arrays)
-    # Scatter at the level of rounding of the values is none.
-    tie = 8 * float(np.finfo(np.float64).eps) * size + 1e-300
+    tie = TIE * max(float(np.abs(a).max()) for a in arrays) + 1e-300
     means = np.array([float((a - origin).mean()) for a in arrays])
     p = len(arrays)
     centre = float(means.mean())
     s_xbar = sqrt(float(np.square(means - centre).sum()) / (p - 1)) if p > 1 else None
-    variances = {
-        i: float(np.square(a - origin - m).sum()) / (len(a) - 1)
-        for i, (a, m) in enumerate(zip(arrays, means, strict=True))
-        if len(a) > 1
-    }
-    counts = [len(arrays[i]) for i in variances]
-    n = len(counts) / sum(1.0 / c for c in counts) if counts else 1.0
-    s_r2 = sum(variances.values()) / len(variances) if variances else None
-    s_r = None if s_r2 is None else sqrt(s_r2)
-    s_R = None
-    if s_r2 is not None and s_r is not None and s_xbar is not None:
-        s_R = max(s_r, sqrt(s_xbar * s_xbar + s_r2 * (n - 1) / n))
-    h: list[float | None] = [None] * p
-    if s_xbar is not None and s_xbar > tie:
-        h = [float(m - centre) / s_xbar for m in means]
-    k: list[float | None] = [None] * p
-    cochran = worst = None
-    if s_r2 is not None and s_r is not None and s_r > tie:
-        k = [sqrt(variances[i] / s_r2) if i in variances else None for i in range(p)]
-        worst = max(variances, key=lambda i: (variances[i], -i))
-        cochran = variances[worst] / sum(variances.values())
+    variances = [
+        float(np.square(a - origin - m).sum()) / (len(a) - 1) if len(a) > 1 else None
+        for a, m in zip(arrays, means, strict=True)
+    ]
+    known = [variance for variance in variances if variance is not None]
+    s_r = sqrt(sum(known) / len(known)) if known else None
+    sd = [None if variance is None else sqrt(variance) for variance in variances]
+    scatters = s_r is not None and s_r > tie
     return Consistency(
         mean=origin + centre,
         s_xbar=s_xbar,
         s_r=s_r,
-        s_R=s_R,
-        h=tuple(h),
-        k=tuple(k),
-        cochran_C=cochran,
-        cochran_index=worst,
-        groups=p,
-        groups_with_repeats=len(variances),
-        n=n,
-        approximate=len({len(a) for a in arrays}) > 1,
+        sd=tuple(sd),
+        h=tuple(float(m - centre) / s_xbar if s_xbar is not None and s_xbar > tie else None for m in means),
+        k=tuple(one / s_r if scatters and s_r and one is not None else None for one in sd),
+        cochran_C=max(known) / sum(known) if scatters else None,
     )

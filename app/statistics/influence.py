@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import SIGNIFICANCE, student_tail, student_two_sided
+from app.statistics.quantiles import SIGNIFICANCE, student_two_sided
 from app.words import N_
 
 
@@ -28,7 +28,6 @@ class Influence:
     leverage: FloatArray
     cooks_distance: tuple[float | None, ...]
     studentized: tuple[float | None, ...]
-    residual_sd: float | None
     n: int
     p: int
 
@@ -41,12 +40,6 @@ class Influence:
         """|t| that one of n clean points exceeds with probability about `alpha`; t at 1 − α/(2n)."""
         dof = self.n - self.p - 1
         return student_two_sided(dof, alpha / self.n) if dof > 0 else None
-
-    def bonferroni_probability(self, index: int) -> float | None:
-        """Probability, bounded by Bonferroni, of the studentized residual of the point at `index`."""
-        t = self.studentized[index]
-        dof = self.n - self.p - 1
-        return None if t is None or dof <= 0 else min(1.0, self.n * student_tail(dof, t))
 
 
 def influence(
@@ -107,7 +100,6 @@ def influence(
         leverage=leverage,
         cooks_distance=tuple(cooks),
         studentized=tuple(studentized),
-        residual_sd=None if variance is None else float(np.sqrt(variance)),
         n=n,
         p=p,
     )

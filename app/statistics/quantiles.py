@@ -9,10 +9,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from scipy.special import chdtri, fdtri, ndtri, stdtr, stdtrit
+from scipy.special import chdtri, fdtri, stdtrit
 
-CONFIDENCE = 0.95
-"""Of every interval here unless asked otherwise (common practice, no source; ISO 5725 and the GUM use it)."""
 SIGNIFICANCE = 0.05
 """Of every critical value here unless asked otherwise (R. A. Fisher, 1925)."""
 
@@ -27,16 +25,6 @@ def student(dof: float, probability: float) -> float:
 def student_two_sided(dof: float, alpha: float = SIGNIFICANCE) -> float:
     """t such that |t| is exceeded with probability `alpha`."""
     return -float(stdtrit(dof, alpha / 2))
-
-
-def student_tail(dof: float, t: float) -> float:
-    """Probability that |T| exceeds |t| (two-sided)."""
-    return 2.0 * float(stdtr(dof, -abs(t)))
-
-
-def normal(probability: float) -> float:
-    """Quantile of the standard normal distribution."""
-    return float(ndtri(probability))
 
 
 @lru_cache(maxsize=4096)

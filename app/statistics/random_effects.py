@@ -3,7 +3,7 @@
 Var(y_i) = v_i + τ², the v_i known and τ² to be found: Paule and Mandel's estimate, the root of
 Q(τ²) = k − p (J. Res. NBS 87 (1982) 377; with regressors DerSimonian and Kacker, Contemp. Clin. Trials
 28 (2007) 105), DerSimonian and Laird's moment estimate floored at zero, and REML by Fisher scoring
-(Viechtbauer, J. Educ. Behav. Stat. 30 (2005) 261). `app.statistics.pooling` is the case z₁ = 1 alone.
+(Viechtbauer, J. Educ. Behav. Stat. 30 (2005) 261). z₁ = 1 alone is ordinary pooling.
 
 The interval. With τ² > 0 it is Hartung and Knapp's: t with k − p degrees of freedom. With τ² = 0
 the benches agree better than their known errors say (q < 1), and a plain Hartung–Knapp interval

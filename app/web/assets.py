@@ -1,4 +1,4 @@
-"""Static files under an address that changes with their content, so that no phone keeps a stale one."""
+"""What goes to slow, shared Wi-Fi: files under addresses that change with their content, text compressed."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from functools import lru_cache
 from io import BytesIO
 
 from flask import Flask, Response, send_file, send_from_directory, url_for
+from flask_compress import Compress
 
 from app.resources import static_dir
 from app.settings import Settings
@@ -15,14 +16,28 @@ from app.web.audience import audience
 A_YEAR_SECONDS = 31_536_000
 # Scripts that a page loads as one, so that a phone's first visit brings all that its later steps need.
 JOINED = {
-    "js/bench.js": tuple(
-        f"js/bench-{part}.js" for part in ("queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+    "js/bench.js": (
+        "js/asking.js",
+        *(
+            f"js/bench-{part}.js"
+            for part in ("store", "queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+        ),
     ),
 }
 
+TEXT = [
+    "text/html",
+    "text/css",
+    "text/javascript",
+    "application/javascript",
+    "application/json",
+    "image/svg+xml",
+]
+
 
 def wire(app: Flask, settings: Settings) -> None:
-    """Offer `asset()` to the templates and serve the files."""
+    """Offer `asset()` to the templates, serve the files, compress what is text."""
+    _compress(app)
     app.jinja_env.globals["asset"] = asset
     app.add_url_rule("/static/<path:filename>", "static", serve)
 
@@ -48,3 +63,19 @@ def serve(filename: str) -> Response:
     if filename in JOINED:
         return send_file(BytesIO(_content(filename)), mimetype="text/javascript", max_age=A_YEAR_SECONDS)
     return send_from_directory(static_dir(), filename, max_age=A_YEAR_SECONDS)
+
+
+def _compress(app: Flask) -> None:
+    """Compress what browsers can unpack.
+
+    Browsers offer br only over https, so gzip is there for streams (files) too. A form's token is
+    signed anew for every page and SameSite cookies keep other sites from asking for one.
+    """
+    app.config.update(
+        COMPRESS_MIMETYPES=TEXT,
+        COMPRESS_ALGORITHM=["br", "gzip"],
+        COMPRESS_ALGORITHM_STREAMING=["br", "gzip"],
+        COMPRESS_BR_LEVEL=5,
+        COMPRESS_MIN_SIZE=400,
+    )
+    Compress(app)

@@ -1,33 +1,31 @@
-"""The reader's language: chosen by the phone, switchable, with numbers written its way."""
+"""The reader's language: chosen by the phone, switchable, and every message said in it."""
 
 from __future__ import annotations
 
 import io
 import re
-from datetime import UTC, datetime
-from decimal import Decimal
 from functools import lru_cache
 
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
-from babel.numbers import format_decimal
 from babel.support import NullTranslations, Translations
-from flask import Flask, g, request
+from flask import Blueprint, Flask, g, redirect, request
+from flask.typing import ResponseReturnValue
 from flask_babel import Babel, Domain, get_locale, gettext
-from flask_babel import format_datetime as format_moment
 
 from app.resources import translations_dir
 from app.settings import Settings
+from app.web.audience import audience
+from app.web.security import local_address
 from app.web.storage import settings
 from app.words import Message
 
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 RIGHT_TO_LEFT = {"ar"}
 _FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
-_WITH_UNIT = re.compile(
-    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
-)
 COOKIE = "plumbfall-language"
+A_YEAR_SECONDS = 31_536_000
+blueprint = Blueprint("language", __name__)
 
 
 class CatalogueDomain(Domain):
@@ -55,7 +53,7 @@ def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
     babel = Babel(app, locale_selector=choose)
     babel.domain_instance = CatalogueDomain()
-    app.jinja_env.filters.update(say=say, number=number, clock_time=clock_time, figures_whole=figures_whole)
+    app.jinja_env.filters.update(say=say)
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
 
 
@@ -90,13 +88,6 @@ def say(message: Message | str | None) -> str:
     return catalogue(language()).gettext(message.template) % values
 
 
-def figures_whole(sentence: str) -> str:
-    """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
-    if text_direction() == "ltr":
-        return sentence
-    return _WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
-
-
 def _marked(value: object) -> str:
     """A rounded figure, with or without its unit, in the current decimal mark; other text unchanged."""
     if isinstance(value, Message):
@@ -110,21 +101,14 @@ def decimal_mark() -> str:
     return "," if language() in ("es", "fr", "de") else "."
 
 
-def number(value: float | Decimal | None, places: int | None = None) -> str:
-    """A number for reading: fixed places, no grouping, a real minus sign, the language's decimal mark."""
-    if value is None:
-        return "–"
-    text = (
-        f"{value:.{places}f}" if places is not None else format_decimal(value, format="0.######", locale="en")
-    )
-    if float(text) == 0:
-        text = text.lstrip("-")
-    return text.replace("-", "−").replace(".", decimal_mark())
-
-
-def clock_time(moment: datetime | None) -> str:
-    """Hours and minutes on the school's clock."""
-    if moment is None:
-        return "–"
-    aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
-    return format_moment(settings().local(aware).replace(tzinfo=None), "HH:mm", rebase=False)
+@blueprint.post("/language")
+@audience("anyone")
+def switch() -> ResponseReturnValue:
+    """Keep the chosen language in a cookie and go back to the page."""
+    response = redirect(local_address(request.form.get("then")) or "/")
+    chosen = request.form.get("language", "")
+    if chosen in LANGUAGES:
+        response.set_cookie(
+            COOKIE, chosen, max_age=A_YEAR_SECONDS, secure=settings().secure, httponly=True, samesite="Lax"
+        )
+    return response

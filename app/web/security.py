@@ -1,12 +1,14 @@
-"""Answer headers, form tokens and the proxy: what every page has in common for safety."""
+"""Answer headers, form tokens, addresses and the proxy: what every page has in common for safety."""
 
 from __future__ import annotations
 
+from typing import Any
 from urllib.parse import urlsplit
 
 from flask import Flask, Response
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
+from werkzeug.routing import IntegerConverter, Map
 
 from app.settings import Settings
 
@@ -24,9 +26,12 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
 }
 
+LARGEST = 2**31 - 1
+"""PostgreSQL's integer, the smaller of the two (its manual, "Numeric Types")."""
+
 
 def wire(app: Flask, settings: Settings) -> None:
-    """Form tokens that last a whole lesson, safe cookies, headers, and one layer for a proxy."""
+    """Form tokens that last a whole lesson, safe cookies, headers, a proxy. Before any route."""
     app.config.update(
         WTF_CSRF_TIME_LIMIT=None,
         WTF_CSRF_SSL_STRICT=False,
@@ -38,6 +43,7 @@ def wire(app: Flask, settings: Settings) -> None:
         MAX_CONTENT_LENGTH=256 * 1024,
         MAX_FORM_MEMORY_SIZE=256 * 1024,
     )
+    app.url_map.converters["int"] = KeptNumber
     CSRFProtect(app)
     app.after_request(_add_headers)
     if settings.secure:
@@ -62,3 +68,22 @@ def _insist_on_https(response: Response) -> Response:
     """A browser that was here once by https never tries without (RFC 6797)."""
     response.headers["Strict-Transport-Security"] = "max-age=31536000"
     return response
+
+
+class KeptNumber(IntegerConverter):
+    """A whole number in an address, none larger than both databases keep: a made-up one is just not found."""
+
+    def __init__(self, map: Map, *args: Any, **options: Any) -> None:
+        super().__init__(map, *args, **{"max": LARGEST, **options})
+
+
+def local_address(target: str | None) -> str:
+    """The address to go on to, if it is one of ours.
+
+    Browsers drop tabs and line ends and take a backslash for a slash (WHATWG URL, "basic URL parser"), so an
+    address with any of them is not gone to at all.
+    """
+    if not target or not target.startswith("/") or target.startswith("//") or urlsplit(target).netloc:
+        return ""
+    odd = any(character == "\\" or not character.isprintable() for character in target)
+    return "" if odd else target

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from flask import Flask, current_app
 
+from app.records.choices import CHOICES
 from app.records.engine import Database
 from app.settings import Settings
 
 
 def wire(app: Flask, settings: Settings) -> None:
-    """Open the database named in the settings."""
+    """Open the database named in the settings, and give the templates the words that its columns hold."""
     app.extensions["plumbfall_database"] = Database(settings.database_url, settings.last_known)
+    app.jinja_env.globals.update({words.__name__: words for words in CHOICES})
 
 
 def database() -> Database:

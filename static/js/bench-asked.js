@@ -2,7 +2,7 @@
 "use strict";
 (function () {
   const form = document.getElementById("run");
-  if (!form || !window.bench) return;
+  if (!form) return;
   const { fields, kept, markOf } = bench.draft, typed = () => JSON.stringify(fields());
   let askedAbout = typed(); /* a question may stand on the page as it came */
 
@@ -30,7 +30,7 @@
     const fell = degrees(start) - degrees(end);
     if (!(fell > 0 && fell < 10) || kept().includes(markOf("end_temperature"))) return null; /* more was hardly an exchange */
     const part = form.querySelector("template").content.cloneNode(true), said = part.querySelector("p");
-    said.textContent = said.textContent.replace("{start}", degrees(start)).replace("{end}", degrees(end));
+    said.textContent = bench.filled(said.textContent, { start: degrees(start), end: degrees(end) });
     part.querySelector("[data-take]").value = JSON.stringify({ start_temperature: [end.text, ""], end_temperature: [start.text, ""] });
     return part;
   }

@@ -2,20 +2,19 @@
 "use strict";
 (function () {
   const board = document.querySelector(".counting"), opener = document.querySelector("[data-count]");
-  if (!board || !opener || !window.bench || !bench.run) return;
-  const words = JSON.parse(board.dataset.words), { store } = bench, NAME = "plumbfall-count";
+  if (!board || !opener || !bench.run) return;
+  const words = JSON.parse(board.dataset.words), { NAMES, store, filled } = bench;
   const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]"), todo = board.querySelector("[data-do]");
   const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
   const target = bench.run.target, most = Number(board.dataset.most);
   let count = 0, taps = [], lock = null, audio = null;
 
-  function keep() { store.put(NAME, JSON.stringify({ count, open: !board.hidden, key: document.getElementById("run").elements.key.value })); }
+  function keep() { store.put(NAMES.count, JSON.stringify({ count, open: !board.hidden, key: document.getElementById("run").elements.key.value })); }
   function kept() {
-    const read = bench.parsed(store.get(NAME) || "null");
+    const read = store.read(NAMES.count);
     return read && Number.isInteger(read.count) && read.count >= 0 && read.count <= most
       && read.key === document.getElementById("run").elements.key.value ? read : null;
   }
-  const filled = (text, values) => Object.entries(values).reduce((said, [name, value]) => said.replace("{" + name + "}", value), text);
 
   function draw() {
     shown.textContent = count;

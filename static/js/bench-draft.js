@@ -2,8 +2,8 @@
 "use strict";
 (function () {
   const form = document.getElementById("run");
-  if (!form || !window.bench) return;
-  const { store } = bench, PREFIX = "plumbfall-draft-", MOVING = "plumbfall-moving", NAME = PREFIX + form.dataset.bench;
+  if (!form) return;
+  const { NAMES, store } = bench, NAME = NAMES.draft + form.dataset.bench;
   const marks = () => Array.from(form.querySelectorAll("input[name=kept]"));
 
   function fields() {
@@ -16,7 +16,7 @@
   const kept = () => marks().map((input) => input.value);
   function setKept(wanted) {
     marks().forEach((input) => input.remove());
-    wanted.forEach((mark) => form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "kept", value: mark })));
+    wanted.forEach((mark) => form.append(bench.element("input", "", { type: "hidden", name: "kept", value: mark })));
   }
   function markOf(name) {
     const unit = form.elements[name + "_unit"], text = form.elements[name].value;
@@ -34,16 +34,16 @@
     setKept(draft.kept || []);
   }
   function read(name) {
-    const draft = bench.parsed(store.get(name) || "null");
-    return draft && draft.v === 1 && draft.fields && typeof draft.fields === "object" && /^[0-9a-f]{32}$/.test(draft.key) ? draft : null;
+    const draft = store.read(name);
+    return draft && draft.v === 1 && draft.fields && typeof draft.fields === "object" && bench.isKey(draft.key) ? draft : null;
   }
 
   /* What was typed before a reload, or under the wrong bench number that this phone has just put right. */
   function earlier() {
-    const from = store.get(MOVING);
-    store.drop(MOVING);
-    if (from && from !== form.dataset.bench && !store.get(NAME) && store.get(PREFIX + from)) {
-      store.put(NAME, store.get(PREFIX + from)); store.drop(PREFIX + from);
+    const from = store.get(NAMES.moving);
+    store.drop(NAMES.moving);
+    if (from && from !== form.dataset.bench && !store.get(NAME) && store.get(NAMES.draft + from)) {
+      store.put(NAME, store.get(NAMES.draft + from)); store.drop(NAMES.draft + from);
     }
     return read(NAME);
   }

@@ -2,7 +2,7 @@
 "use strict";
 (function () {
   const box = document.getElementById("queue");
-  if (!box || !window.bench) return;
+  if (!box) return;
   let letGo = false;
 
   /* Ask first where the last answer did not come; stay, and say so, if none comes now. */
@@ -25,5 +25,5 @@
 
   /* The wrong bench number put right: what was typed under it goes along. */
   const move = document.querySelector("[data-moving]");
-  if (move) move.addEventListener("submit", () => { bench.store.put("plumbfall-moving", box.dataset.bench); });
+  if (move) move.addEventListener("submit", () => { bench.store.put(bench.NAMES.moving, box.dataset.bench); });
 })();

@@ -1,59 +1,44 @@
 /* Readings wait on this phone until the server's answer names the run they became. */
 "use strict";
-window.bench = (function () {
+(function () {
+  const { NAMES, store, newKey, isKey, filled, element } = bench;
   const box = document.getElementById("queue");
   const words = JSON.parse(box.dataset.words);
-  const ROW = "plumbfall-run-", LOCK = "plumbfall-sending", SAVED = "plumbfall-saved", PATIENCE = 8000;
-  const tab = newKey();
-  const here = Number(box.dataset.bench), practical = Number(box.dataset.practical), listeners = [];
-  let token = box.dataset.token, tries = 0, timer = 0, sending = false, wayOut = false, notice = "", toAsk = (box.dataset.ask || "").split(" ").filter(Boolean).map(Number), arrived = "", keeps = true, unanswered = false, stay = "";
-
-  /* Plain http has no crypto.randomUUID. 128 bits in hex. */
-  function newKey() {
-    return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
-  }
-
-  /* Storage may be forbidden, full or filled by something else: every touch of it may fail. */
-  const store = {
-    get(name) { try { return localStorage.getItem(name); } catch { return null; } },
-    put(name, text) { try { localStorage.setItem(name, text); return localStorage.getItem(name) === text; } catch { return false; } },
-    drop(name) { try { localStorage.removeItem(name); } catch { /* nothing was kept */ } },
-    names() { try { return Object.keys(localStorage); } catch { return []; } },
-    works() { const ok = this.put("plumbfall-try", tab); this.drop("plumbfall-try"); return ok; },
-  };
-
-  function parsed(text) { try { return JSON.parse(text); } catch { return null; } }
+  /* Own choice. The jitter is wide, since a whole class comes back onto the network at once. */
+  const PACE = { every: 1500, slowest: 45000, jitter: 0.5 };
+  const tab = newKey(), here = Number(box.dataset.bench), practical = Number(box.dataset.practical), listeners = [];
+  let token = box.dataset.token, sending = false, wayOut = false, notice = "", arrived = "", keeps = true, unanswered = false, stay = "";
+  const toAsk = (box.dataset.ask || "").split(" ").filter(Boolean).map(Number);
 
   /* A row as written by this page, or null for anything else that is found in its place. */
   function sound(row) {
-    const good = row && row.v === 1 && /^[0-9a-f]{32}$/.test(row.key) && Number.isInteger(row.bench)
+    const good = row && row.v === 1 && isKey(row.key) && Number.isInteger(row.bench)
       && row.fields && typeof row.fields === "object" && !Array.isArray(row.fields)
       && Object.values(row.fields).every((text) => typeof text === "string" && text.length <= 400);
     return good ? row : null;
   }
 
   function rows() {
-    return store.names().filter((name) => name.startsWith(ROW)).sort().map((name) => {
-      const text = store.get(name) || "", row = sound(parsed(text));
-      return row && name === ROW + row.key ? row : { name, broken: true, text: text.slice(0, 2000) };
+    return store.names().filter((name) => name.startsWith(NAMES.run)).sort().map((name) => {
+      const row = sound(store.read(name));
+      return row && name === NAMES.run + row.key ? row : { name, broken: true, text: (store.get(name) || "").slice(0, 2000) };
     }).sort((a, b) => (a.at || 0) - (b.at || 0));
   }
+  /* Typed while this phone spoke for another bench. */
+  const elsewhere = (row) => !row.broken && here && row.bench !== here;
+  const mayGo = (row) => !row.broken && row.state !== "refused" && !elsewhere(row);
 
-  function keep(row) { return keeps = store.put(ROW + row.key, JSON.stringify(row)); }
-  function drop(row) { store.drop(row.broken ? row.name : ROW + row.key); draw(); }
+  function keep(row) { return keeps = store.put(NAMES.run + row.key, JSON.stringify(row)); }
+  function drop(row) { store.drop(row.broken ? row.name : NAMES.run + row.key); draw(); }
 
-  /* One answer of ours; null where none came in time, and no data where something else answered (a sign-in page). */
+  /* One answer; null where none came in time, and no data where something else answered (a sign-in page). */
   async function ask(url, options) {
-    const stop = new AbortController(), clock = setTimeout(() => stop.abort(), (options && options.patience) || PATIENCE);
     try {
-      const answer = await fetch(url, { redirect: "manual", cache: "no-store", signal: stop.signal, ...options,
-        headers: { "X-Plumbfall": "script", "X-CSRFToken": token, Accept: "application/json" } });
-      const ours = (answer.headers.get("Content-Type") || "").startsWith("application/json");
-      const data = ours ? await answer.json() : null;
+      const answer = await asking.data(url, { ...options, headers: { "X-CSRFToken": token } });
       unanswered = false;
       if (stay) { stay = ""; draw(); }
-      return data && typeof data === "object" ? { status: answer.status, data } : { status: 0, data: null };
-    } catch { unanswered = true; return null; } finally { clearTimeout(clock); }
+      return answer;
+    } catch { unanswered = true; return null; }
   }
 
   /* Like `ask`, with a new form token where this page's own has gone stale. */
@@ -66,21 +51,23 @@ window.bench = (function () {
     return ask(url, { method: "POST", body, patience });
   }
 
-  function bodyOf(row) {
-    const body = new URLSearchParams(row.fields);
-    (row.kept || []).forEach((kept) => body.append("kept", kept));
-    body.set("key", row.key); body.set("bench", row.bench); body.set("client_time", new Date(row.at).toISOString());
-    body.set("waiting", rows().length - 1);
+  /* Readings and the marks of those that the bench said to keep, as a form without script would send them. */
+  function bodyOf({ fields, kept }) {
+    const body = new URLSearchParams(fields);
+    (kept || []).forEach((mark) => body.append("kept", mark));
     return body;
   }
 
   async function sendOne(row) {
-    const answer = await post(box.dataset.sendUrl, bodyOf(row));
+    const body = bodyOf(row);
+    body.set("key", row.key); body.set("bench", row.bench); body.set("client_time", new Date(row.at).toISOString());
+    body.set("waiting", rows().length - 1);
+    const answer = await post(box.dataset.sendUrl, body);
     const data = answer && answer.data, status = answer ? answer.status : 0;
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
       saved(row.key, data.saved.run); drop(row);
       if (data.saved.ask === true && !toAsk.includes(data.saved.run)) { toAsk.push(data.saved.run); draw(); }
-      if (!tell("saved", { key: row.key, run: data.saved.run })) arrived = words.arrived.replace("{run}", data.saved.run);
+      if (!tell("saved", { key: row.key, run: data.saved.run })) arrived = filled(words.arrived, { run: data.saved.run });
       return "saved";
     }
     notice = !answer ? words.kept_here : !data ? words.foreign : ""; /* what held it before may hold no longer */
@@ -94,36 +81,28 @@ window.bench = (function () {
 
   /* Only one tab sends at a time; should two ever do, the run's key still makes it one run. */
   function locked() {
-    const held = parsed(store.get(LOCK) || "null"), now = Date.now();
+    const held = store.read(NAMES.sending), now = Date.now();
     if (held && held.tab !== tab && held.until > now && held.until < now + 60000) return true;
-    store.put(LOCK, JSON.stringify({ tab, until: now + PATIENCE + 2000 }));
+    store.put(NAMES.sending, JSON.stringify({ tab, until: now + asking.PATIENCE + 2000 }));
     return false;
   }
 
-  async function flush() {
-    clearTimeout(timer);
-    if (sending) return;
-    const waiting = rows().filter((row) => !row.broken && row.state !== "refused" && !elsewhere(row));
-    if (!waiting.length) { draw(); return; }
-    if (locked()) { later(); return; }
+  async function sendAll() {
+    if (locked()) return "";
     sending = true; notice = ""; draw();
     let last = "";
-    for (const row of waiting) {
+    for (const row of rows().filter(mayGo)) {
       last = await sendOne(row);
       if (last === "offline" || last === "stopped") break;
     }
-    sending = false; store.drop(LOCK);
-    tries = last === "saved" ? 0 : tries + 1;
-    tell("tried", { last });
-    draw(); later();
+    sending = false; store.drop(NAMES.sending);
+    draw();
     if (known && arrived && untouched()) { leaving(); location.reload(); } /* its list of runs is older than that */
+    return last === "saved" ? "well" : "failed";
   }
 
-  function later() {
-    clearTimeout(timer);
-    if (!rows().some((row) => !row.broken && row.state !== "refused" && !elsewhere(row))) return;
-    timer = setTimeout(flush, Math.min(45000, 1500 * 2 ** Math.min(tries, 6)) * (0.5 + Math.random()));
-  }
+  /* What another tab sent meanwhile goes from this page too. */
+  function flush() { draw(); rounds.now(); }
 
   function asText() {
     return rows().map((row) => row.broken ? row.text : [new Date(row.at).toLocaleString(), words.bench + " " + row.number,
@@ -133,14 +112,11 @@ window.bench = (function () {
 
   function change(row) {
     if (document.getElementById("run")) { tell("change", { row }); return; }
-    store.put("plumbfall-change", row.key); leaving(); location.href = box.dataset.runUrl;
+    store.put(NAMES.change, row.key); leaving(); location.href = box.dataset.runUrl;
   }
 
-  /* Typed while this phone spoke for another bench: the people at the bench say whose it is. */
-  function adopt(row) { keep({ ...row, bench: here, number: Number(box.dataset.number), state: "waiting" }); tries = 0; flush(); }
-  const elsewhere = (row) => !row.broken && here && row.bench !== here;
-
-  function element(tag, text, more) { return Object.assign(document.createElement(tag), { textContent: text }, more); }
+  /* The people at the bench say whose it is. */
+  function adopt(row) { keep({ ...row, bench: here, number: Number(box.dataset.number), state: "waiting" }); flush(); }
 
   function button(text, act, look) {
     const made = element("button", text, { type: "button", className: look || "" });
@@ -150,14 +126,14 @@ window.bench = (function () {
 
   /* What the phone holds, in words. Only text is ever put on the page. */
   function draw() {
-    const held = rows(), refused = held.filter((row) => row.broken || row.state === "refused" || elsewhere(row)), status = box.querySelector("[role=status]");
+    const held = rows(), refused = held.filter((row) => !mayGo(row)), status = box.querySelector("[role=status]");
     const waiting = held.length - refused.length, lines = [];
     if (waiting) lines.push((sending ? words.sending : words.waiting) + " " + waiting + ".");
     if (waiting && !sending) lines.push(notice || (held.find((row) => row.state === "held") || {}).sentence || words.kept_here);
     if (arrived && !toAsk.length) lines.push(arrived);
     if (!keeps) lines.push(words.no_storage);
     if (stay) lines.push(stay);
-    toAsk.forEach((run) => lines.push(words.ask.replace("{run}", run)));
+    toAsk.forEach((run) => lines.push(filled(words.ask, { run })));
     if (status.textContent !== lines.join(" ")) status.textContent = lines.join(" ");
     box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
     const list = box.querySelector("ul");
@@ -170,14 +146,13 @@ window.bench = (function () {
     }));
     toAsk.forEach((run) => {
       const item = element("li", "");
-      item.append(element("a", words.look.replace("{run}", run), { className: "button", href: box.dataset.runsUrl + "#run-" + run }));
+      item.append(element("a", filled(words.look, { run }), { className: "button", href: box.dataset.runsUrl + "#run-" + run }));
       list.append(item);
     });
     const more = box.querySelector("details");
     more.hidden = !held.length;
     const text = asText(), area = more.querySelector("textarea");
     if (area.value !== text) { area.value = text; box.querySelector("[data-copied]").textContent = ""; }
-    tell("drawn", { waiting, refused: refused.length });
   }
 
   function copy() {
@@ -201,8 +176,8 @@ window.bench = (function () {
   const untouched = () => Array.from(document.querySelectorAll("main input")).every((input) => input.value === input.defaultValue);
 
   /* The numbers of the last runs saved from this phone, for the other tabs. */
-  function saved(key, run) { store.put(SAVED, JSON.stringify([[key, run], ...savedList()].slice(0, 20))); }
-  function savedList() { const list = parsed(store.get(SAVED) || "[]"); return Array.isArray(list) ? list.filter(Array.isArray) : []; }
+  function saved(key, run) { store.put(NAMES.saved, JSON.stringify([[key, run], ...savedList()].slice(0, 20))); }
+  function savedList() { const list = store.read(NAMES.saved); return Array.isArray(list) ? list.filter(Array.isArray) : []; }
   function savedAs(key) { const found = savedList().find((pair) => pair[0] === key); return found && Number.isInteger(found[1]) ? found[1] : 0; }
 
   /* Whether a listener says it on the page itself. */
@@ -210,15 +185,13 @@ window.bench = (function () {
 
   box.hidden = false;
   box.querySelector("[data-copy]").addEventListener("click", copy);
-  box.querySelector("[data-now]").addEventListener("click", () => { tries = 0; flush(); });
-  addEventListener("online", () => { tries = 0; flush(); });
-  addEventListener("pageshow", () => flush());
-  addEventListener("storage", (event) => { 
-    if (event.key && !event.key.startsWith(ROW)) return;
+  box.querySelector("[data-now]").addEventListener("click", flush);
+  addEventListener("pageshow", flush);
+  addEventListener("storage", (event) => {
+    if (event.key && !event.key.startsWith(NAMES.run)) return;
     draw();
-    if (event.key && !event.newValue) { const key = event.key.slice(ROW.length); tell("saved", { key, run: savedAs(key) }); }
+    if (event.key && !event.newValue) { const key = event.key.slice(NAMES.run.length); tell("saved", { key, run: savedAs(key) }); }
   });
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
   document.addEventListener("submit", (event) => { if (!event.defaultPrevented) leaving(); });
   document.addEventListener("click", (event) => { if (event.target.closest && event.target.closest("a[href]")) leaving(); });
   addEventListener("beforeunload", (event) => { if (!wayOut && (rows().length || (cutOff() && document.getElementById("run")))) event.preventDefault(); });
@@ -226,6 +199,8 @@ window.bench = (function () {
   if (known) stored(known.dataset.storedKeys.split(" "));
   keeps = store.works();
   draw();
-  return { store, words, newKey, rows, keep, drop, flush, post, draw, parsed,
-    leaving, cutOff, reached, notLeft, moveOn, savedAs, hear(listener) { listeners.push(listener); } };
+  /* A phone that lies face down goes on sending: only a page without unsent runs asks nothing. */
+  const rounds = asking.repeat(sendAll, { ...PACE, needed: () => rows().some(mayGo) });
+  Object.assign(bench, { words, rows, keep, drop, flush, post, bodyOf, leaving, cutOff, reached, notLeft, moveOn, savedAs,
+    hear(listener) { listeners.push(listener); } });
 })();

@@ -2,8 +2,8 @@
 "use strict";
 (function () {
   const form = document.getElementById("run");
-  if (!form || !window.bench) return;
-  const { store, newKey, post, leaving } = bench, { fields, kept, setKept, markOf, fill } = bench.draft, { ask, swapped } = bench.asked;
+  if (!form) return;
+  const { NAMES, store, newKey, filled, element, post, bodyOf, leaving } = bench, { fields, kept, setKept, markOf, fill } = bench.draft, { ask, swapped } = bench.asked;
   const words = JSON.parse(form.dataset.words);
   const STEPS = ["weigh", "tube", "start", "count", "end", "check"], PROGRESS = { start: "joined", count: "start read", end: "counting", check: "end read" };
   const onePage = form.classList.contains("page");
@@ -22,7 +22,7 @@
     all(".string li").forEach((bead, i) => { bead.className = i === here ? "here" : (i < here ? "done" : ""); });
     const count = one("[data-step-count]"), string = one(".string");
     if (string) string.hidden = here < 0;
-    if (count) { count.hidden = here < 0; count.textContent = count.dataset.words.replace("{here}", here + 1); }
+    if (count) { count.hidden = here < 0; count.textContent = filled(count.dataset.words, { here: here + 1 }); }
     const carried = one("[data-carried]");
     if (carried) carried.hidden = !carriedWords() || step !== "start";
     bar.hidden = step === "sent";
@@ -35,9 +35,12 @@
     form.action = form.action.replace(/[^/]*$/, STEPS.includes(step) ? step : "weigh");
     if (!focus) return;
     scrollTo(0, 0);
-    const part = section(step), first = part && part.querySelector("input:not([type=hidden])");
-    const empty = first && !first.value && step !== "count";
-    (empty ? first : (part || form).querySelector("h1[tabindex], h2[tabindex]")).focus();
+    (emptyFirst() || (section(step) || form).querySelector("h1[tabindex], h2[tabindex]")).focus();
+  }
+  /* The step's first field while nothing stands in it; none while counting, where the button comes first. */
+  function emptyFirst() {
+    const first = section(step) && section(step).querySelector("input:not([type=hidden])");
+    return first && !first.value && step !== "count" ? first : null;
   }
   const carriedWords = () => one("[data-carried] bdi").textContent;
   function go(wanted) { bench.moveOn(); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
@@ -51,11 +54,12 @@
   const namesIn = (part) => Array.from(part.querySelectorAll("[data-field]"), (box) => box.dataset.field);
   const namesWith = (attribute) => all(`[data-field][${attribute}]`).map((box) => box.dataset.field), needed = (name) => namesWith("data-needed").includes(name);
   const inOrder = (problems) => namesIn(form).filter((name) => problems[name]);
+  /* The step where a field is typed; the first where there is no field. */
+  const stepOf = (name) => onePage ? "all" : name ? form.elements[name].closest("section").dataset.step : STEPS[0];
   const shownNames = () => onePage && step === "all" ? STEPS.slice(0, 5).flatMap((name) => namesIn(section(name))) : namesIn(section(step));
 
   async function look(what, patience) {
-    const body = new URLSearchParams(fields());
-    kept().forEach((mark) => body.append("kept", mark));
+    const body = bodyOf({ fields: fields(), kept: kept() });
     body.set("step", what);
     const answer = await post(form.dataset.lookUrl, body, patience);
     offline = !answer || answer.status !== 200;
@@ -91,7 +95,7 @@
   function numbersIn(names) {
     const typed = (name) => form.elements[name].value.trim();
     const wordy = names.filter((name) => typed(name) && !/\p{Nd}/u.test(typed(name)));
-    wordy.forEach((name) => problem(name, words.wordy.replace("{typed}", () => typed(name))));
+    wordy.forEach((name) => problem(name, filled(words.wordy, { typed: typed(name) })));
     if (wordy.length) form.elements[wordy[0]].focus();
     return !wordy.length;
   }
@@ -125,7 +129,7 @@
     }
     const wrong = inOrder(seen.problems)[0];
     if (wrong) {
-      go(onePage ? "all" : form.elements[wrong].closest("section").dataset.step);
+      go(stepOf(wrong));
       answered(seen);
       return;
     }
@@ -133,13 +137,12 @@
     ask(box);
   }
   function unchecked() {
-    const list = Object.assign(document.createElement("dl"), { className: "readings" });
-    const said = Object.assign(document.createElement("p"), { className: "notice ask", textContent: told || words.unchecked });
+    const list = element("dl", "", { className: "readings" });
+    const said = element("p", told || words.unchecked, { className: "notice ask" });
     all("[data-field]").forEach(({ dataset: { field: name } }) => {
-      const row = document.createElement("div"), unit = form.elements[name + "_unit"], text = form.elements[name].value;
+      const row = element("div", ""), unit = form.elements[name + "_unit"], text = form.elements[name].value;
       if (!text) return;
-      row.append(Object.assign(document.createElement("dt"), { textContent: bench.words.fields[name] }),
-        Object.assign(document.createElement("dd"), { dir: "ltr", textContent: text + " " + (unit ? unit.value : "") }));
+      row.append(element("dt", bench.words.fields[name]), element("dd", text + " " + (unit ? unit.value : ""), { dir: "ltr" }));
       list.append(row);
     });
     const both = document.createDocumentFragment();
@@ -149,7 +152,7 @@
   function send() {
     const row = { v: 1, key: form.elements.key.value, bench: Number(form.dataset.bench), number: Number(form.dataset.number), practical: Number(form.dataset.practical), at: Date.now(), fields: fields(), kept: kept() };
     if (!bench.keep(row)) { leaving(); plainly("send"); return; }
-    bench.draft.drop(); store.drop("plumbfall-count");
+    bench.draft.drop(); store.drop(NAMES.count);
     sent(row.key, words.kept_title, words.kept);
     bench.flush();
   }
@@ -161,14 +164,14 @@
   }
   /* Storage was full at the last moment: post the form as a page without script would. */
   function plainly(what) {
-    form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "go", value: what }));
+    form.append(element("input", "", { type: "hidden", name: "go", value: what }));
     form.action = form.action.replace(/[^/]*$/, "check");
     form.submit();
   }
   bench.hear((what, detail) => {
     const key = detail.key || (detail.row && detail.row.key), mine = key && form.dataset.sent === key;
     if (what === "saved" && mine && !detail.run) sent(key, words.gone_title, words.gone);
-    if (what === "saved" && mine && detail.run) { sent(key, words.saved_title.replace("{run}", detail.run), words.saved); }
+    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved); }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }
     return what === "saved" && mine;
@@ -179,7 +182,7 @@
     if (row.taken) form.elements.key.value = newKey(); /* its key names another run that is stored */
     const wrong = inOrder(problems)[0];
     step = "check"; save();
-    go(wrong && form.elements[wrong] ? (onePage ? "all" : form.elements[wrong].closest("section").dataset.step) : (onePage ? "all" : "weigh"));
+    go(stepOf(wrong));
     answered({ problems, asked: "" });
   }
   function nextRun() {
@@ -217,7 +220,7 @@
   form.addEventListener("change", save);
   function readAt() {
     const at = new Date(form.elements.start_read_at.value || NaN), said = one("[data-read-at]");
-    said.textContent = isNaN(at) ? "" : said.dataset.words.replace("{time}", String(at.getHours()).padStart(2, "0") + ":" + String(at.getMinutes()).padStart(2, "0"));
+    said.textContent = isNaN(at) ? "" : filled(said.dataset.words, { time: at.toTimeString().slice(0, 5) });
   }
   one("[data-next-run]").addEventListener("click", nextRun);
   /* The keyboard takes half the screen: what is being typed stays in sight. */
@@ -243,15 +246,14 @@
   const draft = bench.draft.earlier();
   if (draft && !form.dataset.plain && !bench.rows().some((row) => row.key === draft.key)) {
     fill(draft);
-    const back = STEPS.includes(draft.step) ? draft.step : "weigh";
+    const back = STEPS.includes(draft.step) ? draft.step : STEPS[0];
     show(onePage ? "all" : back, false);
   }
-  const changed = bench.rows().find((row) => row.key && row.key === store.get("plumbfall-change"));
-  store.drop("plumbfall-change");
+  const changed = bench.rows().find((row) => row.key && row.key === store.get(NAMES.change));
+  store.drop(NAMES.change);
   if (changed) again(changed, {});
   history.replaceState({ step }, "");
   readAt();
   if (step === "check") check();
-  const first = section(step) && section(step).querySelector("input:not([type=hidden])");
-  if (first && !first.value && step !== "count" && !document.querySelector(".problems")) first.focus();
+  if (emptyFirst() && !document.querySelector(".problems")) emptyFirst().focus();
 })();

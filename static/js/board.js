@@ -3,27 +3,13 @@
 (() => {
   const wall = document.getElementById("wall");
   const status = document.getElementById("wall-status");
-  const PAUSE = 2000, SLOWEST = 30000, PATIENCE = 8000;
-  let tag = null, wait = PAUSE, timer = 0, asking = false, again = false;
 
   const picture = () => document.getElementById("picture");
   const form = (go) => document.querySelector(`form[data-go="${go}"]`);
 
-  const fetched = async (address, options = {}) => {
-    const stop = new AbortController();
-    const limit = setTimeout(() => stop.abort(), PATIENCE);
-    try {
-      return await fetch(address, { ...options, signal: stop.signal, cache: "no-store", credentials: "same-origin",
-        headers: { "X-Plumbfall": "script", ...options.headers } });
-    } finally { clearTimeout(limit); }
-  };
-
   // A picture is shown only with its own figures: they are loaded first, and one that cannot be had means no swap.
-  const ready = async (html) => {
-    const template = document.createElement("template");
-    template.innerHTML = html;
-    const fresh = template.content.querySelector("#picture");
-    if (!fresh) throw new Error("not a picture");
+  const ready = async (piece) => {
+    const fresh = piece.querySelector("#picture");
     await Promise.all([...fresh.querySelectorAll("img")].map((image) => {
       const copy = new Image();
       copy.src = image.getAttribute("src");
@@ -63,55 +49,31 @@
     status.classList.toggle("stale", stale);
   };
 
-  const take = async (response) => {
-    const fresh = await ready(await response.text());
-    const now = picture().dataset;
-    const held = now.paused === "yes" && fresh.dataset.paused === "yes" && now.step === fresh.dataset.step;
-    if (!held && Number(fresh.dataset.revision) >= Number(now.revision)) swap(fresh);
-  };
+  const notOlder = (fresh) => Number(fresh.dataset.revision) >= Number(picture().dataset.revision);
+  const silent = () => say(`${wall.dataset.silent} ${picture().dataset.status}`, true);
+  const signedOut = () => say(wall.dataset.signedOut, true);
 
-  const ask = async () => {
-    clearTimeout(timer);
-    if (asking) { again = true; return; }
-    asking = true;
-    try {
-      const response = await fetched(wall.dataset.picture, tag ? { headers: { "If-None-Match": tag } } : {});
-      if (response.status === 401) { say(wall.dataset.signedOut, true); wait = SLOWEST; }
-      else if (response.status === 304) { recover(); }
-      else if (response.ok && !response.redirected) { await take(response); tag = response.headers.get("ETag"); recover(); }
-      else throw new Error(String(response.status));
-    } catch {
-      tag = null;
-      wait = Math.min(wait * 2, SLOWEST);
-      if (wait > 2 * PAUSE) say(`${wall.dataset.silent} ${picture().dataset.status}`, true);
-    } finally {
-      asking = false;
-      if (again) { again = false; ask(); } else later();
-    }
-  };
-
-  const recover = () => {
-    wait = PAUSE;
-    if (status.classList.contains("stale")) say(picture().dataset.status, false);
-  };
-
-  // Jitter keeps several walls and laptops from asking in step; a hidden page asks nothing.
-  const later = () => { clearTimeout(timer); if (!document.hidden) timer = setTimeout(ask, wait * (0.8 + 0.4 * Math.random())); };
+  const following = asking.follow(wall.dataset.picture, "#picture", {
+    async take(piece) {
+      const fresh = await ready(piece), now = picture().dataset;
+      const held = now.paused === "yes" && fresh.dataset.paused === "yes" && now.step === fresh.dataset.step;
+      if (!held && notOlder(fresh)) swap(fresh);
+    },
+    well() { if (status.classList.contains("stale")) say(picture().dataset.status, false); },
+    failed(failures) { if (failures > 1) silent(); }, // one answer may get lost; two in a row are said
+    barred: signedOut,
+  });
 
   let sending = false;
   const send = async (address, data) => {
     if (sending) return;
     sending = true;
     try {
-      const response = await fetched(address, { method: "POST", body: data });
-      if (response.status === 401) { say(wall.dataset.signedOut, true); return; }
-      if (!response.ok) throw new Error(String(response.status));
-      const fresh = await ready(await response.text());
-      if (Number(fresh.dataset.revision) >= Number(picture().dataset.revision)) swap(fresh);
-      tag = null;
-    } catch {
-      say(`${wall.dataset.silent} ${picture().dataset.status}`, true);
-    } finally { sending = false; ask(); }
+      const got = await asking.answer(address, { method: "POST", body: data });
+      if (asking.BARRED.includes(got.status)) { signedOut(); return; }
+      const fresh = await ready(asking.piece(got, "#picture"));
+      if (notOlder(fresh)) swap(fresh);
+    } catch { silent(); } finally { sending = false; following.now(); }
   };
 
   for (const own of document.querySelectorAll("form[data-go]")) {
@@ -151,7 +113,4 @@
     full.hidden = false;
     full.addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()));
   }
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) ask(); });
-  window.addEventListener("online", ask);
-  later();
 })();

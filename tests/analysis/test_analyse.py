@@ -10,7 +10,6 @@ import pytest
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassSettings, RunReadings
 from app.analysis.views.runs import budget_lines
-from app.physics.uncertainty import RunInputs, run_uncertainty
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 
 
@@ -132,33 +131,6 @@ def test_the_budget_adds_up_to_the_standard_uncertainty() -> None:
     assert all(line.contribution_J_per_kg_K > 0 for line in lines[:4])
     total = sum(line.contribution_J_per_kg_K**2 for line in lines) ** 0.5
     assert total == pytest.approx(run.standard_uncertainty_J_per_kg_K, rel=1e-12)
-
-
-def test_a_run_agrees_with_the_uncertainty_of_one_run_in_the_physics() -> None:
-    for run in analyse_class(
-        simulated_runs(7, thermometer_step_K=0.5), replace(LEAD, thermometer_step_K=0.5)
-    ).runs:
-        at = run.readings
-        alone = run_uncertainty(
-            RunInputs(
-                at.tube_length_m,
-                at.inversions,
-                at.start_temperature_C,
-                at.end_temperature_C,
-                at.end_allowance_m,
-                thermometer_step_K=0.5,
-                u_tube_length_m=0.002,
-            )
-        )
-        assert run.apparent_heat_capacity_J_per_kg_K == pytest.approx(
-            alone.heat_capacity_J_per_kg_K, rel=1e-12
-        )
-        assert run.standard_uncertainty_J_per_kg_K == pytest.approx(
-            alone.u_heat_capacity_J_per_kg_K, rel=1e-12
-        )
-        assert alone.interval_95 is not None
-        # Fieller's set and the inverted interval of w/e differ only through the tiny u(e).
-        assert run.interval_95 == pytest.approx(alone.interval_95, rel=1e-3)
 
 
 def test_a_class_without_any_warming_has_no_value_and_says_why() -> None:

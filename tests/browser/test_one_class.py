@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.analysis.views.json import as_contract
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.made_up.demo import LoadedDemo, load_demo
-from tests.browser.bench.phone import SMALL
+from tests.browser.phone.phone import SMALL
 from tests.serving import Served, serving
 
 pytestmark = pytest.mark.browser
@@ -36,7 +36,7 @@ def teacher(browser: Browser, school: tuple[Served, LoadedDemo]) -> Iterator[Pag
     context = browser.new_context(viewport=WALL, locale="en-GB", accept_downloads=True)
     page = context.new_page()
     page.goto(f"{served.address}/desk/{demo.practical_id}/")
-    page.fill("#login", demo.login)
+    page.fill("#login", demo.teacher.login)
     page.fill("#password", demo.password)
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(f"**/desk/{demo.practical_id}/")
@@ -58,7 +58,7 @@ class Thumb:
 
 def _snapshot(school: tuple[Served, LoadedDemo]) -> Snapshot:
     served, demo = school
-    return class_snapshot(served.database, demo.practical_id)
+    return class_snapshot(served.database, demo.practical_id, actor=demo.teacher)
 
 
 def _type_a_run(phone: Page, thumb: Thumb) -> None:

@@ -16,7 +16,7 @@ def _said(result: ClassResult) -> str:
 
 
 def _with_runs(result: ClassResult, **changes: object) -> ClassResult:
-    return replace(result, runs=tuple(run._replace(**changes) for run in result.runs))
+    return replace(result, runs=tuple(replace(run, **changes) for run in result.runs))
 
 
 def _calm(benches: int = 12) -> ClassResult:
@@ -68,7 +68,7 @@ def test_the_source_that_makes_most_of_the_variance_is_named_with_its_share(
 
 def test_shot_warmer_than_the_room_while_it_falls_is_to_start_colder() -> None:
     def in_room(run: RunResult, room: float) -> RunResult:
-        return run._replace(readings=replace(run.readings, room_temperature_C=room))
+        return replace(run, readings=replace(run.readings, room_temperature_C=room))
 
     calm = _calm()
     warm = replace(calm, runs=tuple(in_room(run, 18.0) for run in calm.runs))

@@ -16,10 +16,10 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.board.snapshot import class_snapshot, current_revision
+from app.practicals.board.snapshot import class_snapshot
 from app.records.models import Run, RunVersion
 from tests.conftest import database_of_its_own
-from tests.practicals.a_class import AClass
+from tests.practicals.a_class import AClass, revision_of
 from tests.serving import serving
 
 PHONES, RUNS = 24, 3
@@ -95,10 +95,11 @@ def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(
     servers, lesson = school
     phones = [Phone(servers, lesson.practical.join_code or "", n) for n in range(1, PHONES + 1)]
     benches = {
-        bench.number: bench.bench_id for bench in class_snapshot(lesson.database, lesson.practical_id).benches
+        bench.number: bench.bench_id
+        for bench in class_snapshot(lesson.database, lesson.practical_id, actor=lesson.teacher).benches
     }
     assert sorted(benches) == list(range(1, PHONES + 1))
-    before = current_revision(lesson.database, lesson.practical_id)
+    before = revision_of(lesson.database, lesson.practical_id)
     told: dict[int, list[tuple[dict[str, object], dict[str, object]]]] = {n: [] for n in benches}
     failures: list[BaseException] = []
 
@@ -126,4 +127,4 @@ def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(
             assert session.scalar(select(func.count()).select_from(table)) == PHONES * RUNS
         assert {str(v) for v in session.scalars(select(RunVersion.start_temperature_text))} == {"19,2"}
     assert before is not None
-    assert current_revision(lesson.database, lesson.practical_id) == before + PHONES * RUNS
+    assert revision_of(lesson.database, lesson.practical_id) == before + PHONES * RUNS

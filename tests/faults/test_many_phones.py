@@ -9,14 +9,23 @@ from typing import TypeVar
 
 from sqlalchemy import func, select
 
-from app.practicals.benches.joining import BenchTaken, join_bench
-from app.practicals.board.snapshot import current_revision
+from app.practicals.benches.joining import join_bench
+from app.practicals.benches.refusals import BenchTaken
 from app.practicals.runs.decisions import DecidedMeanwhile, set_aside
-from app.practicals.runs.sending import RunChangedMeanwhile, SavedRun, correct_run, enter_run
+from app.practicals.runs.refusals import RunChangedMeanwhile
+from app.practicals.runs.sending import SavedRun, correct_run, enter_run
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
-from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.a_class import (
+    NOW,
+    AClass,
+    a_collecting_class,
+    a_teacher,
+    an_entry,
+    new_key,
+    revision_of,
+)
 
 PHONES = 40
 Answer = TypeVar("Answer")
@@ -59,7 +68,7 @@ def count(database: Database, table: type) -> int:
 def test_forty_phones_send_at_once_and_each_run_is_there_once(database: Database) -> None:
     one = a_collecting_class(database)
     benches = [one.join(number) for number in range(1, PHONES + 1)]
-    before = current_revision(database, one.practical_id)
+    before = revision_of(database, one.practical_id)
     assert before is not None
 
     def send(bench) -> Callable[[], SavedRun]:
@@ -71,7 +80,7 @@ def test_forty_phones_send_at_once_and_each_run_is_there_once(database: Database
     assert count(database, Run) == count(database, RunVersion) == PHONES
     revisions = sorted(saved.revision for saved in outcomes if isinstance(saved, SavedRun))
     assert revisions == list(range(before + 1, before + 1 + PHONES)), "no revision was given out twice"
-    assert current_revision(database, one.practical_id) == before + PHONES
+    assert revision_of(database, one.practical_id) == before + PHONES
 
 
 def test_the_same_run_sent_twenty_times_at_once_is_stored_once(database: Database) -> None:

@@ -16,13 +16,13 @@ import pytest
 from sqlalchemy import event, text
 from sqlalchemy.orm import Session
 
-from app.practicals.board.snapshot import current_revision
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.reading import bench_runs
+from app.practicals.runs.sending import enter_run
 from app.records import sqlite_settings
 from app.records.backup import check_file
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy, DatabaseFull, DatabaseUnreachable
-from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
+from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key, revision_of
 
 
 @contextmanager
@@ -54,7 +54,7 @@ def test_a_writer_that_waits_too_long_is_told_to_try_again_and_nothing_is_stored
 def test_a_reader_is_not_kept_out_by_a_writer_that_has_not_finished(sqlite_database: Database) -> None:
     one = a_collecting_class(sqlite_database)
     with held_by_another(sqlite_database):
-        assert current_revision(sqlite_database, one.practical_id) == one.practical.revision
+        assert revision_of(sqlite_database, one.practical_id) == one.practical.revision
 
 
 def test_a_write_takes_its_place_before_it_reads(sqlite_database: Database) -> None:
@@ -69,7 +69,7 @@ def test_a_write_takes_its_place_before_it_reads(sqlite_database: Database) -> N
     enter_run(sqlite_database, actor=one.join(1), key=new_key(), entry=an_entry(), now=NOW)
     assert [s for s in said if s.startswith("BEGIN")] == ["BEGIN IMMEDIATE"] * 2
     said.clear()
-    current_revision(sqlite_database, one.practical_id)
+    revision_of(sqlite_database, one.practical_id)
     assert said[0] == "BEGIN DEFERRED"
 
 

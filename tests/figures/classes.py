@@ -132,7 +132,7 @@ def _one(run: RunReadings, settings: ClassSettings) -> RunResult:
 
 def _flagged(run: RunResult, middle: float) -> RunResult:
     value = run.apparent_heat_capacity_J_per_kg_K
-    return run._replace(flags=(ODD,)) if value is None or abs(value - middle) > 0.3 * middle else run
+    return replace(run, flags=(ODD,)) if value is None or abs(value - middle) > 0.3 * middle else run
 
 
 def _benches(results: tuple[RunResult, ...]) -> tuple[BenchSummary, ...]:

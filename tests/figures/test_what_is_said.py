@@ -143,7 +143,7 @@ def test_flagged_runs_are_said_to_matter_by_what_the_class_value_would_be_withou
     said = str(without_flagged(replace(result, class_value_without_flagged=other)))
     flagged = sum(bool(run.flags) for run in result.runs)
     assert said == f"Without the flagged runs ({flagged}) it would be 150.0, from 144.1 to 156.2."
-    calm = replace(result, runs=tuple(run._replace(flags=()) for run in result.runs))
+    calm = replace(result, runs=tuple(replace(run, flags=()) for run in result.runs))
     assert without_flagged(calm) is None
 
 

@@ -11,10 +11,19 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from app.physics.rounding import (
+    fixed,
+    interval_ends,
+    one_decimal,
     one_digit,
+    percent,
+    percent_error,
     round_interval,
     round_significant,
     round_with_uncertainty,
+    short,
+    value_in_interval,
+    value_with_u,
+    whole,
     whole_percents,
 )
 
@@ -135,3 +144,55 @@ def test_a_limit_to_judge_by_has_one_digit(value: float, rounding: str, digit: s
 def test_a_limit_must_be_a_number() -> None:
     with pytest.raises(ValueError, match="finite"):
         one_digit(float("inf"), "ROUND_CEILING")
+
+
+@pytest.mark.parametrize(
+    ("value", "interval", "expected"),
+    [
+        (131.27, (128.91, 134.62), "131.3"),
+        (131.27, (118.2, 147.6), "131"),
+        (131.27, None, "131"),
+        (131.27, (131.27, 131.27), "131"),
+    ],
+)
+def test_a_value_is_rounded_to_the_place_its_interval_allows(
+    value: float, interval: tuple[float, float] | None, expected: str
+) -> None:
+    """The half-width stands for the uncertainty: JCGM 100:2008, 7.2.6."""
+    assert value_in_interval(value, interval) == expected
+
+
+def test_an_interval_without_width_has_two_ends_too() -> None:
+    assert interval_ends((128.91, 134.62)) == ("128.9", "134.6")
+    assert interval_ends((131.27, 131.27)) == ("131", "131")
+    assert interval_ends((131.27, 131.27), 4) == ("131.3", "131.3")
+
+
+def test_a_value_without_a_known_uncertainty_has_three_digits() -> None:
+    assert value_with_u(131.27, 2.93) == "131.3"
+    assert value_with_u(131.27, 0.0) == value_with_u(131.27, None) == "131"
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "expected"),
+    [
+        (2.40, 3, "2.4"),
+        (1234.5, 3, "1230"),
+        (0.000123456, 3, "0.000123"),
+        (-0.0, 3, "0"),
+        (22.04, 4, "22.04"),
+        (1e20, 3, "1e+20"),
+        (float("nan"), 3, "?"),
+    ],
+)
+def test_a_short_number_has_no_zeros_at_the_end_and_no_exponent(
+    value: float, digits: int, expected: str
+) -> None:
+    assert short(value, digits) == expected
+
+
+def test_percents_are_whole_from_ten_on_and_an_error_keeps_its_sign() -> None:
+    assert [percent(share) for share in (9.94, 10.2, -12.6)] == ["9.9", "10", "-13"]
+    assert [percent_error(error) for error in (3.04, -3.06, 0.0)] == ["+3.0", "-3.1", "+0.0"]
+    assert [whole(11.6), one_decimal(11.64), fixed(11.6, 2)] == ["12", "11.6", "11.60"]
+    assert whole(float("inf")) == "?"

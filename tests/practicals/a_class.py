@@ -17,7 +17,7 @@ from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.teachers import add_teacher
 from app.practicals.runs.entry import RunEntry
 from app.records.engine import Database
-from app.records.models import Department
+from app.records.models import Department, Practical
 
 NOW = datetime(2031, 3, 6, 10, 15, tzinfo=UTC)
 PASSWORD = "kettle orbit marble"
@@ -102,3 +102,9 @@ def a_collecting_class(database: Database, **plan: object) -> AClass:
     planned = plan_practical(database, actor=teacher, plan=a_plan(**plan), now=NOW)
     opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=NOW)
     return AClass(database, teacher, opened)
+
+
+def revision_of(database: Database, practical_id: int) -> int:
+    """The revision of a practical, as it stands in the records."""
+    with database.reading() as session:
+        return session.get_one(Practical, practical_id).revision

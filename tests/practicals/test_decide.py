@@ -8,8 +8,9 @@ from app.practicals.lesson.conduct import finish_practical
 from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical
 from app.practicals.runs.decisions import DecidedMeanwhile, count_again, set_aside
 from app.practicals.runs.history import history
+from app.practicals.runs.reading import one_run
 from app.practicals.runs.refusals import ReasonMissing
-from app.practicals.runs.sending import correct_run, enter_run, one_run
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from app.records.models import Decision
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key

@@ -16,7 +16,7 @@ HERE = "127.0.0.1"
 
 def test_the_demo_class_is_whole_and_its_slips_are_found(database: Database) -> None:
     demo = load_demo(database, now=NOW)
-    snapshot = class_snapshot(database, demo.practical_id)
+    snapshot = class_snapshot(database, demo.practical_id, actor=demo.teacher)
     assert snapshot.practical.is_demo
     assert (snapshot.practical.state, snapshot.practical.join_code) == ("collecting", demo.join_code)
     assert snapshot.board.step == BOARD_STEPS[0]
@@ -37,13 +37,15 @@ def test_the_demo_class_is_whole_and_its_slips_are_found(database: Database) -> 
 
 def test_loading_again_makes_a_new_password_and_the_same_class_once(database: Database) -> None:
     first = load_demo(database, now=NOW)
-    signed = sign_in(database, login=first.login, password=first.password, address=HERE, now=NOW)
+    signed = sign_in(database, login=first.teacher.login, password=first.password, address=HERE, now=NOW)
     own = plan_practical(database, actor=signed.teacher, plan=a_plan(title="My own"), now=NOW)
-    runs = [run.entry for run in class_snapshot(database, first.practical_id).runs]
+    runs = [run.entry for run in class_snapshot(database, first.practical_id, actor=first.teacher).runs]
     second = load_demo(database, now=NOW)
     assert first.password != second.password
     assert teacher_for_token(database, token=signed.token, now=NOW) is None
-    again = sign_in(database, login=second.login, password=second.password, address=HERE, now=NOW)
+    again = sign_in(database, login=second.teacher.login, password=second.password, address=HERE, now=NOW)
     left = {p.practical_id for p in practicals_of_department(database, actor=again.teacher)}
     assert left == {own.practical_id, second.practical_id}
-    assert [run.entry for run in class_snapshot(database, second.practical_id).runs] == runs
+    assert [
+        run.entry for run in class_snapshot(database, second.practical_id, actor=second.teacher).runs
+    ] == runs

@@ -10,19 +10,16 @@ from sqlalchemy import func, select
 from app.practicals.lesson.conduct import finish_practical, pause_practical, reopen_practical
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.entry import ImpossibleReading
-from app.practicals.runs.sending import (
+from app.practicals.runs.reading import NoSuchRun, bench_runs, one_run
+from app.practicals.runs.refusals import (
     BadKey,
     KeyUsedOtherwise,
-    NoSuchRun,
     PracticalClosed,
     ReasonMissing,
     RunChangedMeanwhile,
     TooManyRuns,
-    bench_runs,
-    correct_run,
-    enter_run,
-    one_run,
 )
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from app.records.models import Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key

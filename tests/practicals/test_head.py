@@ -7,10 +7,9 @@ from contextlib import suppress
 
 import pytest
 
+from app.practicals.people import colleagues as of_department
 from app.practicals.people import departments
-from app.practicals.people import head as head_of_department
-from app.practicals.people.departments import LastHead, SwitchedOff
-from app.practicals.people.head import (
+from app.practicals.people.colleagues import (
     HeadsOnly,
     NoSuchColleague,
     OwnPassword,
@@ -19,9 +18,10 @@ from app.practicals.people.head import (
     colleagues,
     give_password,
     set_colleague_head,
+    set_head,
     switch_colleague,
 )
-from app.practicals.people.staff import set_head
+from app.practicals.people.departments import LastHead, SwitchedOff
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.records.engine import Database
 from app.records.models import Teacher
@@ -153,14 +153,14 @@ def test_two_heads_who_switch_each_other_off_at_once_leave_one(
 ) -> None:
     heads = [a_teacher(database, login, is_head=True) for login in ("one", "two")]
     together, refused = threading.Barrier(2), []
-    inside, found = threading.Barrier(2), head_of_department._of_department
+    inside, found = threading.Barrier(2), of_department._of_department
 
     def after_both_were_let_in(*asked):
         with suppress(threading.BrokenBarrierError):
             inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
         return found(*asked)
 
-    monkeypatch.setattr(head_of_department, "_of_department", after_both_were_let_in)
+    monkeypatch.setattr(of_department, "_of_department", after_both_were_let_in)
 
     def switch_off_the_other(place: int) -> None:
         together.wait()

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from app.practicals.board.held import board_snapshot
 from app.practicals.board.reveal import pause_board, step_board
-from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.board.snapshot import Snapshot, board_snapshot, class_snapshot
 from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.runs.decisions import count_again, set_aside
@@ -58,7 +57,7 @@ def test_a_held_board_shows_no_later_run_correction_or_decision(database: Databa
     assert _board(one).result == before
     assert [line.number for line in _board(one).benches] == [1, 2]
     assert _board(one).runs[0].corrections == 0
-    assert len(class_snapshot(database, one.practical_id).runs) == 3, "the desk goes on"
+    assert len(class_snapshot(database, one.practical_id, actor=one.teacher).runs) == 3, "the desk goes on"
     _held(one, paused=False)
     assert _shown(one) == [(1, "25.4", False), (2, "21.6", False), (3, "22.0", False)]
 

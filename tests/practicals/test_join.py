@@ -9,17 +9,13 @@ import pytest
 from sqlalchemy import func, select
 
 from app.practicals.benches.joining import (
-    BadBenchNumber,
-    BenchHasRuns,
-    BenchTaken,
-    ClassPaused,
-    WrongCode,
     bench_for_token,
     find_practical_by_code,
     join_bench,
     leave_bench,
     move_bench,
 )
+from app.practicals.benches.refusals import BadBenchNumber, BenchHasRuns, BenchTaken, ClassPaused, WrongCode
 from app.practicals.benches.watch import (
     acknowledge_safety,
     ask_for_help,
@@ -200,7 +196,7 @@ def test_a_flood_of_wrong_codes_is_slowed_and_the_class_behind_the_same_address_
 def test_a_bench_tells_how_far_it_is_without_waking_the_board(database: Database) -> None:
     one = a_collecting_class(database)
     bench = one.join(7)
-    before = current_presence(database, one.practical_id)
+    before = current_presence(database, one.practical_id, actor=one.teacher)
     assert before is not None
     later = NOW + timedelta(minutes=3)
     acknowledge_safety(database, actor=bench, now=NOW)
@@ -209,10 +205,12 @@ def test_a_bench_tells_how_far_it_is_without_waking_the_board(database: Database
     assert (seen.progress, seen.counted_so_far, seen.waiting_to_send) == ("counting", 23, 2)
     assert seen.last_seen_at == later
     assert seen.safety_acknowledged_at == NOW
-    after = current_presence(database, one.practical_id)
+    after = current_presence(database, one.practical_id, actor=one.teacher)
     assert after == (before[0], before[1] + 2)
     note_progress(database, actor=bench, progress="counting", counted_so_far=23, waiting_to_send=2, now=later)
-    assert current_presence(database, one.practical_id) == after, "nothing new: nobody reloads"
+    assert current_presence(database, one.practical_id, actor=one.teacher) == after, (
+        "nothing new: nobody reloads"
+    )
 
 
 def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:

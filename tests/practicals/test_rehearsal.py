@@ -29,7 +29,7 @@ def planned(database: Database) -> dict[str, object]:
 
 def test_a_rehearsal_fills_every_planned_bench_and_says_that_it_is_one(database, planned) -> None:
     assert rehearse(database, seed=1, now=NOW, **planned) == 18
-    snapshot = class_snapshot(database, planned["practical_id"])
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
     assert snapshot.rehearsal
     assert [bench.number for bench in snapshot.benches] == [1, 2, 3, 4, 5, 6]
     assert all(run.simulated and run.entered_by == "simulator" for run in snapshot.runs)
@@ -40,12 +40,18 @@ def test_a_rehearsal_fills_every_planned_bench_and_says_that_it_is_one(database,
 
 def test_the_same_seed_gives_the_same_class(database, planned) -> None:
     rehearse(database, seed=5, now=NOW, **planned)
-    first = [run.entry for run in class_snapshot(database, planned["practical_id"]).runs]
+    first = [
+        run.entry for run in class_snapshot(database, planned["practical_id"], actor=planned["actor"]).runs
+    ]
     rehearse(database, seed=5, now=NOW, **planned)
-    second = [run.entry for run in class_snapshot(database, planned["practical_id"]).runs]
+    second = [
+        run.entry for run in class_snapshot(database, planned["practical_id"], actor=planned["actor"]).runs
+    ]
     assert first == second
     rehearse(database, seed=6, now=NOW, **planned)
-    assert first != [run.entry for run in class_snapshot(database, planned["practical_id"]).runs]
+    assert first != [
+        run.entry for run in class_snapshot(database, planned["practical_id"], actor=planned["actor"]).runs
+    ]
 
 
 def test_one_action_removes_every_trace(database, planned) -> None:
@@ -53,7 +59,7 @@ def test_one_action_removes_every_trace(database, planned) -> None:
     assert end_rehearsal(database, **planned) == 18
     with database.reading() as session:
         assert [session.query(table).count() for table in (Bench, Run, RunVersion)] == [0, 0, 0]
-    snapshot = class_snapshot(database, planned["practical_id"])
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
     assert (snapshot.runs, snapshot.result, snapshot.rehearsal) == ((), None, False)
 
 
@@ -62,7 +68,7 @@ def test_opening_removes_the_rehearsal_and_real_runs_stand_alone(database, plann
     opened = open_practical(database, now=NOW, **planned)
     bench = join_bench(database, code=opened.join_code or "", bench_number=2, now=NOW).bench
     enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-    snapshot = class_snapshot(database, planned["practical_id"])
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
     assert not snapshot.rehearsal
     assert [(run.bench_number, run.number, run.simulated) for run in snapshot.runs] == [(2, 1, False)]
     kinds = [line.kind for line in history(database, **planned)]
@@ -113,7 +119,7 @@ def test_a_rehearsal_does_what_the_plan_says(database, planned) -> None:
         plan = a_plan(**changes, heat_sink_J_per_K=Decimal(sink))
         change_plan(database, plan=plan, now=NOW, **planned)
         rehearse(database, seed=1, now=NOW, **planned)
-        snapshot = class_snapshot(database, planned["practical_id"])
+        snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
         assert [bench.runs for bench in snapshot.benches] == [2, 5, 3]
         readings = [run.entry.end_temperature.raw.replace(",", ".") for run in snapshot.runs]
         assert all(len(raw.partition(".")[2]) == 2 for raw in readings)

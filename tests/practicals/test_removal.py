@@ -57,7 +57,7 @@ def test_a_bench_writes_at_most_eighty_characters_and_a_teacher_more(database: D
 def test_the_teacher_removes_the_words_and_the_history_says_that_and_who(database: Database) -> None:
     one = a_collecting_class(database)
     run_id = _correct(one, one.join(3), WORDS)
-    before = class_snapshot(database, one.practical_id)
+    before = class_snapshot(database, one.practical_id, actor=one.teacher)
     later = NOW + timedelta(minutes=5)
     remove = {"actor": one.teacher, "practical_id": one.practical_id, "run_id": run_id, "version": 2}
     remove_bench_words(database, now=later, **remove)
@@ -69,7 +69,7 @@ def test_the_teacher_removes_the_words_and_the_history_says_that_and_who(databas
     assert (corrected.words_removed, corrected.reason) == (True, "")
     removed = [line for line in lines if line.kind == "words removed"]
     assert [(line.at, line.actor, line.reason) for line in removed] == [(later, "Mrs-Okafor", "3 · 1")]
-    after = class_snapshot(database, one.practical_id)
+    after = class_snapshot(database, one.practical_id, actor=one.teacher)
     assert after.revision > before.revision, "what shows the words is made anew"
     assert [run.entry for run in after.runs] == [run.entry for run in before.runs]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.benches.joining import BadBenchNumber
-from app.practicals.benches.renumber import renumber_bench
-from app.practicals.benches.watch import NoSuchBench, bench_details
+from app.practicals.benches.refusals import BadBenchNumber
+from app.practicals.benches.watch import NoSuchBench, bench_details, renumber_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.runs.history import history
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.reading import bench_runs
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
 
@@ -30,11 +30,11 @@ def test_a_bench_takes_its_runs_and_phones_to_the_right_number(database: Databas
     one = a_collecting_class(database)
     bench = one.join(3)
     enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-    before = class_snapshot(database, one.practical_id).revision
+    before = class_snapshot(database, one.practical_id, actor=one.teacher).revision
     assert renumber(one, 3, 8) is False
     assert bench_details(database, actor=bench).number == 8
     assert [run.bench_number for run in bench_runs(database, actor=bench)] == [8]
-    snapshot = class_snapshot(database, one.practical_id)
+    snapshot = class_snapshot(database, one.practical_id, actor=one.teacher)
     assert snapshot.revision == before + 1
     assert snapshot.result is not None
     assert snapshot.result.runs[0].readings.bench == "8"
@@ -51,7 +51,7 @@ def test_two_benches_that_took_each_others_number_change_over(database: Database
     assert renumber(one, 3, 8) is True
     assert [bench_details(database, actor=bench).number for bench in (first, second)] == [8, 3]
     assert bench_runs(database, actor=first)[0].entry.shot_mass.raw == "300 g"
-    assert len(class_snapshot(database, one.practical_id).benches) == 2
+    assert len(class_snapshot(database, one.practical_id, actor=one.teacher).benches) == 2
 
 
 def test_what_cannot_be_renumbered_is_refused(database: Database) -> None:

@@ -12,14 +12,22 @@ from app.analysis.results import ClassResult
 from app.practicals.benches.watch import note_progress
 from app.practicals.board import snapshot as results
 from app.practicals.board.reveal import step_board
-from app.practicals.board.snapshot import class_snapshot, current_presence, current_revision
+from app.practicals.board.snapshot import class_snapshot, current_presence
 from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.lesson.plan import change_plan
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
-from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_plan, a_teacher, an_entry, new_key
+from tests.practicals.a_class import (
+    NOW,
+    AClass,
+    a_collecting_class,
+    a_plan,
+    a_teacher,
+    an_entry,
+    new_key,
+)
 
 
 @pytest.fixture
@@ -46,7 +54,7 @@ def send(one: AClass, bench: int, end: str = "21.4", mass: str = "340") -> int:
 def test_a_class_without_runs_has_no_result(database: Database) -> None:
     one = a_collecting_class(database)
     one.join(4)
-    snapshot = class_snapshot(database, one.practical_id)
+    snapshot = class_snapshot(database, one.practical_id, actor=one.teacher)
     assert (snapshot.result, snapshot.runs, snapshot.rehearsal) == (None, (), False)
     assert [bench.number for bench in snapshot.benches] == [4]
 
@@ -55,7 +63,7 @@ def test_the_result_is_that_of_the_stored_readings(database: Database) -> None:
     one = a_collecting_class(database)
     for bench, end in ((1, "23.0"), (2, "22.9"), (3, "23.1")):
         send(one, bench, end)
-    result = class_snapshot(database, one.practical_id).result
+    result = class_snapshot(database, one.practical_id, actor=one.teacher).result
     assert result is not None
     first = result.runs[0]
     # c* = g·h·N / w, worked out by hand: 9.80665 × 0.95 × 50 / 3.8 = 122.583 J/(kg·K)
@@ -69,14 +77,15 @@ def test_many_pages_and_one_analysis(database: Database, worked_out: list[int]) 
     one = a_collecting_class(database)
     for bench in (1, 2, 3):
         send(one, bench, f"{22 + bench / 10}")
-    askers = [threading.Thread(target=class_snapshot, args=(database, one.practical_id)) for _ in range(12)]
+    asked = {"target": class_snapshot, "args": (database, one.practical_id), "kwargs": {"actor": one.teacher}}
+    askers = [threading.Thread(**asked) for _ in range(12)]
     for asker in askers:
         asker.start()
     for asker in askers:
         asker.join()
     assert worked_out == [3]
     step_board(database, actor=one.teacher, practical_id=one.practical_id, by=1, now=NOW)
-    assert class_snapshot(database, one.practical_id).board.step == "spread"
+    assert class_snapshot(database, one.practical_id, actor=one.teacher).board.step == "spread"
     assert worked_out == [3], "a step of the board changes no reading"
 
 
@@ -86,17 +95,17 @@ def test_every_change_of_readings_decisions_or_plan_is_worked_out_again(
     one = a_collecting_class(database)
     run = send(one, 1)
     actor = one.teacher
-    class_snapshot(database, one.practical_id)
+    class_snapshot(database, one.practical_id, actor=one.teacher)
     correct_run(
         database, actor=actor, run_id=run, key=new_key(), entry=an_entry(end="23"), reason="misread", now=NOW
     )
-    class_snapshot(database, one.practical_id)
+    class_snapshot(database, one.practical_id, actor=one.teacher)
     set_aside(database, actor=actor, run_id=run, reason="odd", expected_revision=2, now=NOW)
-    aside = class_snapshot(database, one.practical_id)
+    aside = class_snapshot(database, one.practical_id, actor=one.teacher)
     assert aside.runs[0].set_aside
     plan = a_plan(gravity_m_per_s2=Decimal("9.78"), gravity_how="typed")
     change_plan(database, actor=actor, practical_id=one.practical_id, plan=plan, now=NOW)
-    changed = class_snapshot(database, one.practical_id)
+    changed = class_snapshot(database, one.practical_id, actor=one.teacher)
     assert worked_out == [1, 1, 1, 1]
     assert changed.result is not None
     assert changed.result.settings.gravity_m_per_s2 == 9.78
@@ -113,23 +122,21 @@ def test_the_question_that_is_asked_every_two_seconds_is_one_light_query(databas
 
     event.listen(database.engine, "before_cursor_execute", note)
     try:
-        current_revision(database, one.practical_id)
-        current_presence(database, one.practical_id)
+        current_presence(database, one.practical_id, actor=one.teacher)
     finally:
         event.remove(database.engine, "before_cursor_execute", note)
-    assert len(asked) == 2
+    assert len(asked) == 1
     assert all("JOIN" not in statement and "run" not in statement for statement in asked)
-    assert current_revision(database, 999_999) is None
-    assert current_presence(database, 999_999) is None
+    assert current_presence(database, 999_999, actor=one.teacher) is None
 
 
 def test_a_snapshot_is_kept_until_something_changes(database: Database) -> None:
     one = a_collecting_class(database)
     bench = one.join(1)
-    first = class_snapshot(database, one.practical_id)
-    assert class_snapshot(database, one.practical_id) is first
+    first = class_snapshot(database, one.practical_id, actor=one.teacher)
+    assert class_snapshot(database, one.practical_id, actor=one.teacher) is first
     note_progress(database, actor=bench, progress="counting", counted_so_far=10, now=NOW)
-    second = class_snapshot(database, one.practical_id)
+    second = class_snapshot(database, one.practical_id, actor=one.teacher)
     assert second.revision == first.revision
     assert second.etag != first.etag
     assert second.benches[0].counted_so_far == 10
@@ -138,7 +145,7 @@ def test_a_snapshot_is_kept_until_something_changes(database: Database) -> None:
 def test_everything_in_a_snapshot_is_of_its_revision_while_benches_send(database: Database) -> None:
     one = a_collecting_class(database)
     benches = [one.join(number) for number in range(1, 5)]
-    base = class_snapshot(database, one.practical_id).revision
+    base = class_snapshot(database, one.practical_id, actor=one.teacher).revision
     stop = threading.Event()
 
     def send_on(bench) -> None:
@@ -150,7 +157,7 @@ def test_everything_in_a_snapshot_is_of_its_revision_while_benches_send(database
 
     def look() -> None:
         while not stop.is_set():
-            snapshot = class_snapshot(database, one.practical_id)
+            snapshot = class_snapshot(database, one.practical_id, actor=one.teacher)
             seen.append((snapshot.revision, len(snapshot.runs), snapshot.result))
 
     watcher = threading.Thread(target=look)
@@ -177,7 +184,7 @@ def test_only_those_who_may_see_get_a_snapshot(database: Database) -> None:
     with pytest.raises(NoSuchPractical):
         class_snapshot(database, one.practical_id, actor=a_teacher(database, "stranger", "Elsewhere"))
     with pytest.raises(NoSuchPractical):
-        class_snapshot(database, 999_999)
+        class_snapshot(database, 999_999, actor=one.teacher)
 
 
 def test_a_room_temperature_goes_into_the_analysis(database: Database) -> None:
@@ -185,7 +192,7 @@ def test_a_room_temperature_goes_into_the_analysis(database: Database) -> None:
     bench = one.join(1)
     entry = an_entry(room_temperature=Typed("22", Decimal(22), "°C"))
     enter_run(database, actor=bench, key=new_key(), entry=entry, now=NOW)
-    result = class_snapshot(database, one.practical_id).result
+    result = class_snapshot(database, one.practical_id, actor=one.teacher).result
     assert result is not None
     assert (result.runs[0].readings.room_temperature_C, result.settings.room_temperature_C) == (22.0, 20.5)
 
@@ -197,6 +204,6 @@ def test_a_bench_with_the_light_shot_of_its_plan_needs_no_second_look(database: 
     one = a_collecting_class(database, bench_plans=lines, planned_benches=5)
     for bench, mass in enumerate(masses, 1):
         send(one, bench, end="22.4" if mass == "1000" else "21.2", mass=mass)
-    result = class_snapshot(database, one.practical_id).result
+    result = class_snapshot(database, one.practical_id, actor=one.teacher).result
     assert result is not None
     assert [flag.rule for run in result.runs for flag in run.flags] == []

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from app.practicals.board.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
-from app.practicals.board.snapshot import class_snapshot, current_revision
+from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
 from app.records.engine import Database
-from tests.practicals.a_class import NOW, a_collecting_class, a_teacher
+from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, revision_of
 
 
 def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way_back(
@@ -16,7 +16,7 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
 ) -> None:
     one = a_collecting_class(database)
     control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
-    board = class_snapshot(database, one.practical_id).board
+    board = class_snapshot(database, one.practical_id, actor=one.teacher).board
     assert (board.step, board.values_shown, board.accepted_shown) == ("reported", False, False)
     shown = []
     for _ in BOARD_STEPS:
@@ -39,14 +39,14 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
 def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(database: Database) -> None:
     one = a_collecting_class(database)
     control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
-    start = current_revision(database, one.practical_id)
+    start = revision_of(database, one.practical_id)
     assert start is not None
     assert step_board(database, to="spread", **control).revision == start + 1
     assert step_board(database, to="spread", **control).revision == start + 1
     assert pause_board(database, paused=True, **control).paused
     assert pause_board(database, paused=True, **control).revision == start + 2
     assert show_bench_results(database, shown=True, **control).bench_results_shown
-    assert current_revision(database, one.practical_id) == start + 3
+    assert revision_of(database, one.practical_id) == start + 3
 
 
 def test_only_those_who_run_the_class_step_its_board(database: Database) -> None:

@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from app.practicals.lesson.conduct import finish_practical
 from app.practicals.lesson.plan import practicals_of_department
 from app.practicals.lesson.upkeep import Tidied, tidy
-from app.practicals.people.staff import NoSuchTeacher, set_active, set_password
+from app.practicals.people.colleagues import NoSuchTeacher, set_active, set_password
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run

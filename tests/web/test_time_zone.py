@@ -52,7 +52,7 @@ def of_the_school(zone: ZoneInfo, application: Flask, teacher: TeacherIdentity) 
 def run_class(zone: ZoneInfo, a_class: AClass) -> AClass:  # noqa: F811 - the fixture
     """A class of one run, entered and set aside at 10:15:00 UTC on 6 March 2031."""
     enter_run(a_class.database, actor=a_class.join(1), key=new_key(), entry=an_entry(), now=NOW)
-    (run,) = class_snapshot(a_class.database, a_class.practical_id).runs
+    (run,) = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
     set_aside(
         a_class.database,
         actor=a_class.teacher,

@@ -14,9 +14,9 @@ import numpy as np
 
 from app.analysis.columns import LEAST_WARMING_K, Columns, Flags, Floats
 from app.analysis.doubt.typical import Typical
-from app.analysis.numbers import whole
 from app.analysis.results import Flag
 from app.analysis.views.spread import SIGNIFICANCE, BenchScatter
+from app.physics.rounding import whole
 from app.statistics.quantiles import chi_squared_upper
 from app.words import N_, Message
 

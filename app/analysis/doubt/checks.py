@@ -9,21 +9,21 @@ from math import exp, log
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import Columns, Flags, Floats, groups_present, medians_by_group
+from app.analysis.columns import Columns, Flags, Floats, groups_present
 from app.analysis.doubt.as_planned import as_planned
 from app.analysis.doubt.impossible import impossible_runs
 from app.analysis.doubt.thermometer_marks import flag_between_marks
-from app.analysis.doubt.typical import MAD_TO_SD
-from app.analysis.numbers import short
 from app.analysis.results import ClassSettings, Flag
-from app.statistics.outliers import MODIFIED_Z_LIMIT
+from app.physics.rounding import short
+from app.statistics.medians import median, medians_by_group
+from app.statistics.outliers import MAD_TO_SD, MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 FEWEST_RUNS = 5
 """With fewer counted runs nothing is compared: the runs are reported, only the impossible is flagged (our own
 choice)."""
 LEAST_RELATIVE_SPREAD = 0.01  # what counts and masses are read to (our own choice)
-_ROBUST_LIMIT = MODIFIED_Z_LIMIT * MAD_TO_SD  # Iglewicz and Hoaglin (1993)
+_ROBUST_LIMIT = MODIFIED_Z_LIMIT / MAD_TO_SD  # Iglewicz and Hoaglin (1993)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +111,9 @@ def check_inputs(cols: Columns, settings: ClassSettings) -> InputChecks:
     by_bench = compared if whole_class else compared[:, use]
     group, counts = groups_present(cols.bench_of if whole_class else cols.bench_of[use], len(cols.benches))
     if len(counts) >= 3:  # with fewer, runs are compared: our own choice
-        by_bench = medians_by_group(by_bench, group, counts)
+        by_bench = np.array([medians_by_group(row, group, counts) for row in by_bench])
     *readings, taken, _ = by_bench.tolist()
-    allowance: float | None = _middle_of(sorted(taken))
+    allowance: float | None = median(taken)
     # Most benches take one: our own choice.
     if not allowance or allowance < 0.0 or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
         allowance = None
@@ -136,24 +136,18 @@ _COMPARED = [columns.MASS, columns.LENGTH, columns.INVERSIONS, columns.START, co
 _MEASURES = (MASS, LENGTH, INVERSIONS, START)
 
 
-def _middle_of(ordered: list[float]) -> float:
-    """Median of numbers in ascending order."""
-    half = len(ordered) // 2
-    return ordered[half] if len(ordered) % 2 else 0.5 * (ordered[half - 1] + ordered[half])
-
-
 def _middles(by_bench: list[list[float]]) -> dict[str, Middle]:
     """The class's middle of mass, length, inversions (as ratios) and start temperature."""
     middles: dict[str, Middle] = {}
     for measure, readings in zip(_MEASURES, by_bench, strict=True):
         values = [log(max(reading, 1e-12)) for reading in readings] if measure.ratio else readings
-        centre = _middle_of(sorted(values))
-        mad = _middle_of(sorted([abs(value - centre) for value in values]))
+        centre = median(values)
+        mad = median([abs(value - centre) for value in values])
         middles[measure.name] = Middle(
             measure,
             exp(centre) if measure.ratio else centre,
             min(max(_ROBUST_LIMIT * mad, measure.least), measure.most),
-            max(MAD_TO_SD * mad, LEAST_RELATIVE_SPREAD),
+            max(mad / MAD_TO_SD, LEAST_RELATIVE_SPREAD),
         )
     return middles
 

@@ -14,9 +14,9 @@ from app.analysis.doubt.bench_flags import flag_benches
 from app.analysis.doubt.checks import FEWEST_RUNS, InputChecks
 from app.analysis.doubt.impossible import possible_masses
 from app.analysis.doubt.typical import Typical
-from app.analysis.numbers import one_decimal, short
 from app.analysis.results import ClassSettings, Flag
 from app.analysis.views.spread import BenchScatter
+from app.physics.rounding import one_decimal, short
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
 from app.statistics.outliers import MODIFIED_Z_LIMIT, generalized_esd

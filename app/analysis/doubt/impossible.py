@@ -8,9 +8,9 @@ import numpy as np
 
 from app.analysis import columns
 from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats
-from app.analysis.numbers import short, whole
 from app.analysis.results import Flag
 from app.physics import limits
+from app.physics.rounding import short, whole
 from app.words import N_, Message
 
 POSSIBLE = (

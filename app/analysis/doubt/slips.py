@@ -32,9 +32,9 @@ from app.analysis.doubt.slip_words import (
 )
 from app.analysis.doubt.thermometer_marks import SCALES, Scale, off_mark
 from app.analysis.doubt.typical import Typical
-from app.analysis.numbers import short
 from app.analysis.results import RunReadings, SuspectedSlip
 from app.physics.limits import SHOT_MASS_KG
+from app.physics.rounding import short
 from app.physics.run import QUANTITIES, Readings
 from app.words import Message
 
@@ -254,18 +254,18 @@ def _named(
     becomes = getattr(corrected, attempt.field) * factor
     apparent = energy / warming
     values = {
-        "entered": f"{as_entered:.6g}",
+        "entered": short(as_entered, 6),
         # A length from inches is no better known than it was typed.
-        "corrected": f"{becomes:.4g}" if attempt.slip == LENGTH_UNIT else f"{becomes:.6g}",
-        "start": f"{corrected.start_temperature_C:.4g}",
-        "end": f"{corrected.end_temperature_C:.4g}",
+        "corrected": short(becomes, 4) if attempt.slip == LENGTH_UNIT else short(becomes, 6),
+        "start": short(corrected.start_temperature_C, 4),
+        "end": short(corrected.end_temperature_C, 4),
         "apparent": short(apparent),
         "usual": short(energy / class_.expected_warming(energy, corrected.shot_mass_kg)),
     }
     scale = scales.get(attempt.field)
     if attempt.slip == DIGITS_SWAPPED and scale is not None and scale.unit != "°C":
         for name, celsius in (("entered", as_entered), ("corrected", becomes)):
-            values[name] = f"{scale.shown(celsius):.6g} {scale.unit}"
+            values[name] = f"{short(scale.shown(celsius), 6)} {scale.unit}"
     return SuspectedSlip(
         slip=attempt.slip,
         field=quantity.column,

@@ -14,8 +14,8 @@ import numpy as np
 
 from app.analysis import columns
 from app.analysis.columns import Columns, Flags, Floats
-from app.analysis.numbers import short
 from app.analysis.results import Flag, RunReadings
+from app.physics.rounding import short
 from app.words import N_, Message
 
 _OFF_MARK = 0.02
@@ -115,4 +115,4 @@ def _sentence(run: RunReadings, step: float) -> Message:
 
 def _shown(celsius: float, unit: str) -> str:
     scale = SCALES.get(unit, SCALES["°C"])
-    return f"{scale.shown(celsius):.6g} {scale.unit}"
+    return f"{short(scale.shown(celsius), 6)} {scale.unit}"

@@ -11,15 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.columns import Columns, Flags, Floats, groups_present, medians_by_group
+from app.analysis.columns import Columns, Flags, Floats, groups_present
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
-from app.statistics.outliers import median
+from app.statistics.medians import median, medians_by_group
+from app.statistics.outliers import MAD_TO_SD
 
 TECHNIQUE_FLOOR = 0.04
 """Careful benches still differ by about 4 % in how they turn the tube (common practice, no source). The
 scale of a residual never falls below this and the thermometer's own resolution together."""
-MAD_TO_SD = 1.4826
-"""1/Φ⁻¹(3/4) of the normal distribution: 1/scipy.special.ndtri(0.75)."""
 _MOST_BENCHES_IN_PAIRS = 400
 """160,000 pairs of benches are compared in some milliseconds (our own choice)."""
 
@@ -58,7 +57,7 @@ def typical(cols: Columns, sane: Flags, bench_slope: Floats | None = None) -> Ty
             return None
         group, counts = groups_present(cols.bench_of[use], len(cols.benches))
         energy, masses = cols.energy[use], cols.mass[use]
-        slope = medians_by_group((cols.warming[use] / energy)[None, :], group, counts)[0]
+        slope = medians_by_group(cols.warming[use] / energy, group, counts)
     mass = np.bincount(group, masses) / counts
     per_mass = np.bincount(group, 1.0 / masses) / counts
     warm = slope > 0.0
@@ -78,7 +77,7 @@ def typical(cols: Columns, sane: Flags, bench_slope: Floats | None = None) -> Ty
     expected = warming[use]
     excess = cols.warming - warming
     n = len(expected)
-    spread = MAD_TO_SD * median(np.abs(excess[use] / expected)) * (1.0 + 1.5 / n)
+    spread = median(np.abs(excess[use] / expected)) / MAD_TO_SD * (1.0 + 1.5 / n)
     own = max(spread * spread - median(cols.u_warming / expected) ** 2, 0.0) ** 0.5
     technique = max(own, TECHNIQUE_FLOOR)
     scale = np.sqrt(cols.u_warming**2 + (technique * warming) ** 2)
@@ -98,7 +97,7 @@ def _line(slope: Floats, mass: Floats, per_mass: Floats, u_slope: float) -> tupl
     expected = c + sink * per_mass
     relative = slope * expected - 1.0
     size = np.abs(relative)
-    spread = max(MAD_TO_SD * median(size), TECHNIQUE_FLOOR)
+    spread = max(median(size), TECHNIQUE_FLOOR)
     variance = spread**2 + np.square(u_slope * expected)
     near = size <= 3.0 * np.sqrt(variance)  # three standard deviations: common practice, no source
     number = int(np.count_nonzero(near))

@@ -13,6 +13,7 @@ from app.analysis.plan.kit import FILLED_AT_MOST, Kit
 from app.analysis.plan.mass_limits import MASS_STEP_KG
 from app.analysis.plan.prediction import BenchPlan, BenchPrediction, Prediction
 from app.physics.limits import FAR_FROM_ROOM_K
+from app.physics.rounding import short, whole
 from app.words import N_, Message
 
 
@@ -44,13 +45,13 @@ def _mass(kit: Kit, plan: BenchPlan) -> Iterator[Message]:
     """A proposal is rounded to whole steps of mass, so a step beyond the limits is not beyond the kit."""
     mass, brimful = plan.shot_mass_kg, kit.brimful_kg(plan.tube)
     low, _ = kit.mass_limits_kg(plan.tube)
-    values = {"low": f"{low * 1000:.0f}"}
+    values = {"low": whole(low * 1000)}
     if mass > kit.most_mass_kg + MASS_STEP_KG:
         sentence = N_("More than the most shot for one bench (%(most)s g).")
-        yield Message(sentence, {"most": f"{kit.most_mass_kg * 1000:.0f}"})
+        yield Message(sentence, {"most": whole(kit.most_mass_kg * 1000)})
     if brimful is not None and mass > FILLED_AT_MOST * brimful + MASS_STEP_KG:
         sentence = N_("Fills about %(share)s %% of the tube: little is left to fall.")
-        yield Message(sentence, {"share": f"{100 * mass / brimful:.0f}"})
+        yield Message(sentence, {"share": whole(100 * mass / brimful)})
     if mass < low - MASS_STEP_KG:
         if kit.least_mass_kg is not None:
             yield Message(N_("Less than the least shot for one bench (%(low)s g)."), values)
@@ -72,7 +73,7 @@ def _shot_used_up_at(kit: Kit, prediction: Prediction) -> str | None:
 def _too_little_shot(kit: Kit, prediction: Prediction) -> Message:
     needed = sum(bench.plan.shot_mass_kg for bench in prediction.benches)
     sentence = N_("All benches together need %(needed)s kg of shot; there is %(have)s kg, used up here.")
-    return Message(sentence, {"needed": f"{needed:.3g}", "have": f"{kit.shot_available_kg:.3g}"})
+    return Message(sentence, {"needed": short(needed), "have": short(kit.shot_available_kg or 0.0)})
 
 
 def _inversions(kit: Kit, bench: BenchPrediction) -> Iterator[Message]:
@@ -88,7 +89,7 @@ def _time(kit: Kit, plan: BenchPlan) -> Iterator[Message]:
     needed = plan.runs * (kit.minutes_beside_tipping + plan.inversions / kit.tips_per_minute)
     if needed > kit.minutes + 1e-9:
         sentence = N_("All runs of this bench take about %(needed)s min; there are %(have)s.")
-        values = {"needed": f"{ceil(needed - 1e-9)}", "have": f"{kit.minutes:g}"}
+        values = {"needed": f"{ceil(needed - 1e-9)}", "have": short(kit.minutes, 6)}
         yield Message(sentence, values)
 
 
@@ -97,4 +98,4 @@ def _start(kit: Kit, bench: BenchPrediction) -> Iterator[Message]:
     proposed = room - bench.start_below_room_K
     if min(abs(start - room), abs(start - proposed)) > FAR_FROM_ROOM_K:
         sentence = N_("Far from the room's %(room)s °C: heat leaks through the whole run.")
-        yield Message(sentence, {"room": f"{room:.3g}"})
+        yield Message(sentence, {"room": short(room)})

@@ -13,6 +13,7 @@ from app.physics.energy import (
 )
 from app.physics.limits import BORE_M, LENGTH_M, MOST_INVERSIONS, MOST_TUBES, PLANNED_ROOM_C
 from app.physics.materials import MATERIALS
+from app.physics.rounding import short
 from app.words import N_, Message
 
 COVERED_BULB_M = 0.03
@@ -161,7 +162,7 @@ def impossible_count(inversions: float) -> Message:
     """The sentence for a count that no bench can turn."""
     return Message(
         N_("%(count)s inversions cannot be done. Plan between 1 and %(most)s."),
-        {"count": f"{inversions:g}", "most": str(MOST_INVERSIONS)},
+        {"count": short(inversions, 6), "most": str(MOST_INVERSIONS)},
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit
+from app.physics.rounding import short, whole
 from app.words import N_, Message
 
 MASS_STEP_KG = 0.01
@@ -48,7 +49,7 @@ def mass_limits(kit: Kit) -> MassLimits:
                 "g) "
                 "and fill at most a quarter of the tube (about %(high)s g)."
             )
-            values = {"number": str(number), "low": f"{low * 1000:.0f}", "high": f"{high * 1000:.0f}"}
+            values = {"number": str(number), "low": whole(low * 1000), "high": whole(high * 1000)}
             raise ImpossiblePlan("tubes", Message(sentence, values))
     needed = sum(low for low, _ in limits.each)
     if kit.shot_available_kg is not None and kit.shot_available_kg < needed:
@@ -57,9 +58,9 @@ def mass_limits(kit: Kit) -> MassLimits:
             "Plan fewer benches or find more shot."
         )
         values = {
-            "have": f"{kit.shot_available_kg:g}",
+            "have": short(kit.shot_available_kg, 6),
             "benches": str(kit.benches),
-            "each": f"{needed / kit.benches * 1000:.0f}",
+            "each": whole(needed / kit.benches * 1000),
         }
         raise ImpossiblePlan("shot_available_kg", Message(sentence, values))
     return limits

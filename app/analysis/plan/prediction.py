@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import hypot, isnan, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +23,8 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossib
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
-from app.physics.uncertainty import COVERAGE_95, fieller_interval, warming_uncertainty
+from app.physics.rounding import short, whole
+from app.physics.uncertainty import COVERAGE_95, apparent_heat_capacities
 from app.words import N_, Message
 
 Floats = NDArray[np.float64]
@@ -129,10 +130,24 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
     fall_m = plan.tube.length_m - allowance
     energy = specific_fall_energy(fall_m, plan.inversions, kit.gravity_m_per_s2)
     warming = expected_warming(energy, plan.shot_mass_kg, kit.c, kit.heat_sink_J_per_K)
-    u_warming = warming_uncertainty(plan.thermometer_step_K, kit.reading_sd_K)
     below = start_below_room(warming)
     start = plan.start_temperature_C
-    u_energy = energy * hypot(kit.length_sd_m / fall_m, kit.u_gravity_m_per_s2 / kit.gravity_m_per_s2)
+    one = apparent_heat_capacities(
+        plan.tube.length_m,
+        allowance,
+        plan.inversions,
+        0.0,
+        warming,
+        thermometer_step_K=plan.thermometer_step_K,
+        reading_sd_K=kit.reading_sd_K,
+        u_length_m=kit.length_sd_m,
+        gravity_m_per_s2=kit.gravity_m_per_s2,
+        u_gravity_m_per_s2=kit.u_gravity_m_per_s2,
+    )
+    low, high = float(one.low_95_J_per_kg_K), float(one.high_95_J_per_kg_K)
+    u_warming = float(one.u_warming_K)
+    of_runs = hypot(one.shares["thermometer_step"], one.shares["reading"])
+    of_bench = hypot(one.shares["fall_length"], one.shares["gravity"])
     return BenchPrediction(
         plan=plan,
         end_allowance_m=allowance,
@@ -141,11 +156,9 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         u_warming_K=u_warming,
         start_temperature_C=kit.room_temperature_C - below if start is None else start,
         start_below_room_K=below,
-        apparent_heat_capacity_J_per_kg_K=energy / warming,
-        one_run_interval_95=fieller_interval(energy, u_energy, warming, u_warming),
-        bench_half_width_J_per_kg_K=COVERAGE_95
-        * (energy / warming)
-        * hypot(u_warming / warming / sqrt(plan.runs), u_energy / energy),
+        apparent_heat_capacity_J_per_kg_K=float(one.apparent_heat_capacity_J_per_kg_K),
+        one_run_interval_95=None if isnan(high) else (low, high),
+        bench_half_width_J_per_kg_K=COVERAGE_95 * hypot(of_runs / sqrt(plan.runs), of_bench),
         warning=_warning(plan, warming, u_warming),
     )
 
@@ -167,12 +180,12 @@ def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     brimful = kit.brimful_kg(plan.tube)
     if brimful is not None and plan.shot_mass_kg >= brimful:
         sentence = N_("Bench %(bench)s: %(mass)s g of shot is more than its tube holds (about %(full)s g).")
-        values = {"mass": f"{plan.shot_mass_kg * 1000:.0f}", "full": f"{brimful * 1000:.0f}", **here}
+        values = {"mass": whole(plan.shot_mass_kg * 1000), "full": whole(brimful * 1000), **here}
         raise ImpossiblePlan("shot_mass_kg", Message(sentence, values))
 
 
 def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message | None:
-    values = {"bench": plan.bench, "warming": f"{warming_K:.2g}", "step": f"{plan.thermometer_step_K:g}"}
+    values = {"bench": plan.bench, "warming": short(warming_K, 2), "step": short(plan.thermometer_step_K, 6)}
     if warming_K <= COVERAGE_95 * u_warming_K or warming_K < plan.thermometer_step_K:
         sentence = N_(
             "Bench %(bench)s: a thermometer with steps of %(step)s K cannot see a warming of %(warming)s "

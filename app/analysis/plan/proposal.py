@@ -24,6 +24,7 @@ from app.analysis.plan.prediction import (
     relative_variances,
     separated_half_width,
 )
+from app.physics.rounding import one_decimal, whole
 from app.physics.uncertainty import warming_uncertainty
 from app.words import N_, Message
 
@@ -129,7 +130,7 @@ def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tu
         [tube.length_m - kit.end_allowance_m(tube, m) for tube, m in zip(kit.tubes, masses, strict=True)]
     )
     warming = kit.gravity_m_per_s2 * fall * inversions / (kit.c + kit.heat_sink_J_per_K / mass)
-    u = np.array([warming_uncertainty(kit.step_K(i), kit.reading_sd_K) for i in range(kit.benches)])
+    u = warming_uncertainty([kit.step_K(i) for i in range(kit.benches)], kit.reading_sd_K)
     return mass, *relative_variances(kit, warming, u, fall, np.full(kit.benches, float(runs)))
 
 
@@ -233,7 +234,7 @@ def _choose(
         )
     if three is None or costs is None:
         return two, Message(N_("Light and heavy shot let the class take the heat sink out of its result."))
-    share = {"percent": f"{100 * costs:.0f}"}
+    share = {"percent": whole(100 * costs)}
     if costs <= THIRD_MASS_MAY_COST:
         sentence = N_(
             "A third mass lets the class check that the points lie on one line, "
@@ -252,9 +253,9 @@ def _start_advice(prediction: Prediction) -> Message:
     if max(below) - min(below) < 0.15:  # said with one figure: our own choice
         return Message(
             N_("Start about %(below)s K below room temperature, half the expected warming."),
-            {"below": f"{sum(below) / len(below):.1f}"},
+            {"below": one_decimal(sum(below) / len(below))},
         )
     return Message(
         N_("Start %(least)s to %(most)s K below room temperature, half the expected warming of each bench."),
-        {"least": f"{min(below):.1f}", "most": f"{max(below):.1f}"},
+        {"least": one_decimal(min(below)), "most": one_decimal(max(below))},
     )

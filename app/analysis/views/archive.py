@@ -14,10 +14,9 @@ from numpy.typing import ArrayLike
 from app.analysis.columns import Flags, Floats
 from app.analysis.doubt.checks import FEWEST_RUNS
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.run_arrays import apparent_heat_capacities
+from app.physics.uncertainty import apparent_heat_capacities
 from app.statistics.domain import LARGEST
-from app.statistics.grouped import modified_z_by_group
-from app.statistics.outliers import MODIFIED_Z_LIMIT
+from app.statistics.outliers import MODIFIED_Z_LIMIT, modified_z
 
 
 @dataclass(frozen=True)
@@ -63,14 +62,14 @@ def archive_figures(
         sound = (energy > 0.0) & np.isfinite(energy) & np.isfinite(warming)
         sound &= np.abs(warming) <= LARGEST * np.minimum(energy, 1.0)
         slope = np.where(sound, warming / np.where(sound, energy, 1.0), 0.0)
-        floor = np.asarray(thermometer_step_K) / 6**0.5 / np.where(sound, energy, 1.0)
+        floor = found.u_warming_K / np.where(sound, energy, 1.0)
         z = np.zeros(len(slope))
         at = np.flatnonzero(sound)
         if len(at):
             z[at] = _scores(group[at], slope[at], floor[at])
     return ArchiveFigures(
         found.apparent_heat_capacity_J_per_kg_K,
-        found.u_apparent_heat_capacity_J_per_kg_K,
+        found.standard_uncertainty_J_per_kg_K,
         z,
         np.abs(z) > MODIFIED_Z_LIMIT,
     )
@@ -80,4 +79,4 @@ def _scores(group: np.ndarray, value: Floats, floor: Floats) -> Floats:
     """Modified z within each group; 0 in groups of fewer than five."""
     _, label = np.unique(group, return_inverse=True)
     counts = np.bincount(label)
-    return np.where(counts[label] >= FEWEST_RUNS, modified_z_by_group(value, label, floor), 0.0)
+    return np.where(counts[label] >= FEWEST_RUNS, modified_z(value, label, floor).scores, 0.0)

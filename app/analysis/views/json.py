@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from app.analysis.numbers import finite
 from app.analysis.results import (
     ClassResult,
     ClassValue,
@@ -17,6 +16,7 @@ from app.analysis.results import (
     RunResult,
     Separated,
     SuspectedSlip,
+    finite,
 )
 
 FORMAT = "plumbfall-analysis/1"
@@ -88,7 +88,7 @@ def _run(run: RunResult) -> dict[str, Any]:
         "absent_because": _text(run.absent_because),
         "budget_J_per_kg_K": None
         if run.budget is None
-        else {source: finite(share) for source, share in run.budget._asdict().items()},
+        else {source: finite(share) for source, share in vars(run.budget).items()},
         "flags": [
             {
                 "rule": flag.rule,

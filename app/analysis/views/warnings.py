@@ -10,8 +10,8 @@ from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.doubt.checks import FEWEST_RUNS
 from app.analysis.mass_line import LEAST_BENCHES, masses_apart
-from app.analysis.numbers import short
 from app.analysis.results import ClassValue, Flag
+from app.physics.rounding import short
 from app.words import N_, Message
 
 
@@ -62,7 +62,7 @@ def warnings_for(
                 {"fewest": str(FEWEST_RUNS)},
             )
         )
-    if table is not None and 2 < len(table) < 5:  # as in `statistics.pooling`: our own choice
+    if table is not None and 2 < len(table) < 5:  # our own choice
         out.append(
             Message(
                 N_("With %(benches)s benches the interval rests on very little; compare the three methods."),

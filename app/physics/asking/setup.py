@@ -10,6 +10,7 @@ from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.energy import mass_the_tube_holds
 from app.physics.limits import FAR_FROM_USUAL, INVERSIONS, LENGTH_M, SHOT_MASS_KG, Limits
 from app.physics.reading.readings import Reading, decimal_text
+from app.physics.rounding import short
 from app.words import N_, Message
 
 TWICE = N_(
@@ -101,7 +102,8 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
         return Question(
             "inversions",
             Message(
-                TWICE if value > usual else HALF, {"read": decimal_text(count.value), "usual": f"{usual:g}"}
+                TWICE if value > usual else HALF,
+                {"read": decimal_text(count.value), "usual": short(usual, 6)},
             ),
             Decimal(str(int(usual))),
             as_meant("inversions", count, str(int(usual)), NO),

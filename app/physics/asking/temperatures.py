@@ -9,7 +9,7 @@ from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.energy import specific_fall_energy
 from app.physics.limits import FAR_FROM_USUAL_START_K, ROOM_TEMPERATURE_C
 from app.physics.reading.readings import Reading, decimal_text
-from app.physics.rounding import one_digit
+from app.physics.rounding import one_digit, short
 from app.words import N_, Message
 
 _OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
@@ -84,7 +84,7 @@ def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
         values = {"read": decimal_text(reading.value), "meant": str(meant)}
         return Question(field, Message(sentence, values), celsius, in_fahrenheit(field, reading))
     sentence = N_("%(read)s °C is unusual for a room. Is it right?")
-    return Question(field, Message(sentence, {"read": f"{float(reading.value):.4g}"}))
+    return Question(field, Message(sentence, {"read": short(float(reading.value), 4)}))
 
 
 def _unlike_a_room(field: str, reading: Reading | None, typical: TypicalRun) -> Question | None:

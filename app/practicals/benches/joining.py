@@ -22,27 +22,10 @@ from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people import attempts
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.tokens import CODE_LENGTH, digest, new_bench_key, new_token, tidy_code
+from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run
 from app.words import N_, Message
-
-__all__ = [
-    "BadBenchNumber",
-    "BenchHasRuns",
-    "BenchTaken",
-    "ClassPaused",
-    "FoundPractical",
-    "Joined",
-    "NotOpenYet",
-    "WrongCode",
-    "add_bench",
-    "bench_for_token",
-    "find_practical_by_code",
-    "join_bench",
-    "key_subject",
-    "leave_bench",
-    "move_bench",
-]
 
 SLOW_AFTER_WRONG_CODES = 20
 WRONG_CODE_WINDOW = timedelta(minutes=10)
@@ -76,7 +59,7 @@ def find_practical_by_code(database: Database, *, code: str, address: str, now: 
     """The class that is open under this code. A right code is never made to wait."""
     with database.reading() as session:
         practical = _by_code(session, code)
-        if practical is not None and practical.state == "collecting":
+        if practical is not None and practical.state == PracticalState.COLLECTING:
             return _found(session, practical)
     if practical is not None:
         raise _closed(practical)
@@ -100,7 +83,7 @@ def join_bench(
         if practical is not None and practical.join_code != tidy_code(code):
             practical = None  # replaced a moment ago
         if practical is not None:
-            if practical.state != "collecting":
+            if practical.state != PracticalState.COLLECTING:
                 raise _closed(practical)
             outcome = _join(session, practical, bench_number, bench_key, earlier_token, now)
             if outcome is not None:
@@ -116,7 +99,7 @@ def move_bench(
     """The wrong number was chosen: speak for another bench, as long as this one has sent nothing."""
     with database.writing() as session:
         practical = locked_practical(session, actor.practical_id)
-        if practical is None or practical.state != "collecting":
+        if practical is None or practical.state != PracticalState.COLLECTING:
             raise ClassPaused()
         outcome = _join(session, practical, bench_number, bench_key, "", now)
         if outcome is not None:
@@ -158,7 +141,7 @@ def _by_code(session: Session, code: str) -> Practical | None:
 
 def _closed(practical: Practical) -> NotOpenYet | ClassPaused:
     """Why a right code lets nobody in at the moment."""
-    return NotOpenYet() if practical.state == "planned" else ClassPaused()
+    return NotOpenYet() if practical.state == PracticalState.PLANNED else ClassPaused()
 
 
 def _found(session: Session, practical: Practical) -> FoundPractical:
@@ -194,7 +177,7 @@ def _join(
     if not 1 <= number <= MOST_BENCHES:
         raise BadBenchNumber()
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
-    bench = session.scalar(select(Bench).where(Bench.practical_id == practical.id, Bench.number == number))
+    bench = bench_numbered(session, practical.id, number)
     first = bench is None
     if bench is None:
         bench = add_bench(session, practical.id, number, now)
@@ -212,6 +195,11 @@ def _join(
     )
 
 
+def bench_numbered(session: Session, practical_id: int, number: int) -> Bench | None:
+    """The practical's bench of that number, if it has joined."""
+    return session.scalar(select(Bench).where(Bench.practical_id == practical_id, Bench.number == number))
+
+
 def add_bench(
     session: Session, practical_id: int, number: int, now: datetime, simulated: bool = False
 ) -> Bench:
@@ -222,7 +210,7 @@ def add_bench(
         bench_key=new_bench_key(),
         open_to_a_phone=False,
         joined_at=now,
-        progress="joined",
+        progress=BenchProgress.JOINED,
         progress_at=now,
         waiting_to_send=0,
         last_seen_at=now,

@@ -10,10 +10,9 @@ from app.practicals.benches.watch import BenchDetails, NoSuchBench, benches_in
 from app.practicals.lesson.details import PracticalDetails, details_of
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, runs_in
+from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import BenchPlan, Practical, Run, RunVersion
-
-__all__ = ["OWN_CALCULATION", "OwnPractical", "own_practical"]
 
 
 @dataclass(frozen=True)
@@ -29,7 +28,7 @@ class OwnPractical:
     @property
     def unanswered(self) -> tuple[RunDetails, ...]:
         """Runs whose unlikely readings the phone could not ask about; a finished practical asks nothing."""
-        if self.practical.state == "finished":
+        if self.practical.state == PracticalState.FINISHED:
             return ()
         return tuple(run for run in self.runs if run.waits_for_an_answer)
 

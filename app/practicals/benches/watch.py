@@ -9,7 +9,8 @@ from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_INVERSIONS
-from app.practicals.benches.joining import key_subject
+from app.practicals.benches.joining import bench_numbered, key_subject
+from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.lesson.permission import (
     locked_practical,
     note_change,
@@ -20,13 +21,14 @@ from app.practicals.lesson.permission import (
 )
 from app.practicals.people import attempts
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
+from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, NotFound, Unprocessable
 from app.records.models import Bench, BenchPhone, Run
 from app.words import N_, Message
 
-PROGRESS = ("joined", "start read", "counting", "end read", "sent")
 MOST_WAITING = 999
+NUMBERS = range(1, 100)
 
 
 class NoSuchBench(NotFound):
@@ -52,7 +54,7 @@ class BenchDetails:
     bench_key: str
     joined_at: datetime
     safety_acknowledged_at: datetime | None
-    progress: str
+    progress: BenchProgress
     progress_at: datetime
     counted_so_far: int | None
     waiting_to_send: int
@@ -83,21 +85,20 @@ def note_progress(
     waiting_to_send: int = 0,
 ) -> None:
     """How far the bench's phone is; None leaves that as it was. Nothing measured is kept here."""
-    if progress is not None and progress not in PROGRESS:
-        raise Unprocessable(Message(N_("The phone sent a step that is not known here. Reload the page.")))
+    reached = None if progress is None else _progress(progress)
     waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
     counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
     with database.writing() as session:
         bench = _own_bench(session, actor)
-        if progress is None:
-            progress, counted = bench.progress, bench.counted_so_far
+        if reached is None:
+            reached, counted = bench.progress, bench.counted_so_far
         phone = session.get_one(BenchPhone, actor.phone_id)
         phone.waiting_to_send, phone.last_seen_at = waiting, now
         total = held_by_phones(session, bench.id)
-        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (progress, counted, total)
-        if bench.progress != progress:
+        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (reached, counted, total)
+        if bench.progress != reached:
             bench.progress_at = now
-        bench.progress, bench.counted_so_far, bench.waiting_to_send = progress, counted, total
+        bench.progress, bench.counted_so_far, bench.waiting_to_send = reached, counted, total
         bench.last_seen_at = now
         if changed:
             raise_presence(session, actor.practical_id)
@@ -119,7 +120,7 @@ def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now:
     with database.writing() as session:
         practical = locked_practical(session, actor.practical_id)
         bench = _own_bench(session, actor, locked=False)
-        if wanted and practical is not None and practical.state == "finished":
+        if wanted and practical is not None and practical.state == PracticalState.FINISHED:
             raise LessonOver()
         if (bench.asked_for_help_at is not None) != wanted:
             bench.asked_for_help_at = now if wanted else None
@@ -160,6 +161,40 @@ def release_bench(
             bench.waiting_to_send = 0
         note_change(session, practical, "bench released", actor.teacher_id, now, str(bench_number))
         raise_revision(practical)
+
+
+def renumber_bench(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    bench_number: int,
+    right_number: int,
+    now: datetime,
+) -> bool:
+    """Put a bench's wrong number right; True if another bench had the right one and the two changed numbers.
+
+    Runs, history and phones go with the bench; nothing is typed again.
+    """
+    if right_number not in NUMBERS:
+        raise BadBenchNumber()
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        bench = _bench_by_number(session, practical_id, bench_number)
+        if right_number == bench_number:
+            return False
+        other = bench_numbered(session, practical_id, right_number)
+        if other is not None:
+            other.number = _free_number(session, practical_id)
+            session.flush()
+        bench.number = right_number
+        session.flush()
+        if other is not None:
+            other.number = bench_number
+        told = f"{bench_number} ↔ {right_number}" if other is not None else f"{bench_number} → {right_number}"
+        note_change(session, practical, "bench renumbered", actor.teacher_id, now, told)
+        raise_revision(practical)
+        return other is not None
 
 
 def bench_details(database: Database, *, actor: BenchIdentity) -> BenchDetails:
@@ -208,6 +243,14 @@ def benches_in(session: Session, practical_id: int, bench_id: int | None = None)
     ]
 
 
+def _progress(said: str) -> BenchProgress:
+    try:
+        return BenchProgress(said)
+    except ValueError as unknown:
+        sentence = N_("The phone sent a step that is not known here. Reload the page.")
+        raise Unprocessable(Message(sentence)) from unknown
+
+
 def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -> Bench:
     if locked:
         locked_practical(session, actor.practical_id)
@@ -218,7 +261,15 @@ def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -
 
 
 def _bench_by_number(session: Session, practical_id: int, number: int) -> Bench:
-    bench = session.scalar(select(Bench).where(Bench.practical_id == practical_id, Bench.number == number))
+    bench = bench_numbered(session, practical_id, number)
     if bench is None:
         raise NoSuchBench()
     return bench
+
+
+def _free_number(session: Session, practical_id: int) -> int:
+    taken = set(session.scalars(select(Bench.number).where(Bench.practical_id == practical_id)))
+    free = next((number for number in reversed(NUMBERS) if number not in taken), None)
+    if free is None:
+        raise BadBenchNumber()  # ninety-nine benches have joined: there is no number left to change over
+    return free

@@ -15,22 +15,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.practicals.board.holding import hold, let_go
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
 from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
 from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import BoardStep
 from app.records.engine import Database
 from app.records.errors import Unprocessable
-from app.records.models import Practical
+from app.records.models import Bench, Decision, HeldBoard, Practical, Run, RunVersion
 from app.words import N_, Message
 
-BOARD_STEPS = ("reported", "spread", "line", "percent error", "separated", "ledger")
+BOARD_STEPS = tuple(BoardStep)
 STEP_NAMES = {
-    "reported": Message(N_("Who has reported")),
-    "spread": Message(N_("The spread")),
-    "line": Message(N_("Warming against fall energy")),
-    "percent error": Message(N_("The accepted value")),
-    "separated": Message(N_("The heat taken by tube and caps")),
-    "ledger": Message(N_("Where the heat went")),
+    BoardStep.REPORTED: Message(N_("Who has reported")),
+    BoardStep.SPREAD: Message(N_("The spread")),
+    BoardStep.LINE: Message(N_("Warming against fall energy")),
+    BoardStep.PERCENT_ERROR: Message(N_("The accepted value")),
+    BoardStep.SEPARATED: Message(N_("The heat taken by tube and caps")),
+    BoardStep.LEDGER: Message(N_("Where the heat went")),
 }
 
 
@@ -45,7 +48,7 @@ class NoSuchStep(Unprocessable):
 class BoardState:
     """Where the board is."""
 
-    step: str
+    step: BoardStep
     paused: bool
     bench_results_shown: bool
     revision: int
@@ -53,27 +56,27 @@ class BoardState:
     @property
     def values_shown(self) -> bool:
         """Whether any measured value may be on the wall."""
-        return step_reached(self.step, "spread")
+        return step_reached(self.step, BoardStep.SPREAD)
 
     @property
     def accepted_shown(self) -> bool:
         """Whether the accepted value and everything worked out from it may be on the wall."""
-        return step_reached(self.step, "percent error")
+        return step_reached(self.step, BoardStep.PERCENT_ERROR)
 
     @property
-    def previous(self) -> str | None:
+    def previous(self) -> BoardStep | None:
         """The step before, or None at the first."""
         place = BOARD_STEPS.index(self.step)
         return BOARD_STEPS[place - 1] if place else None
 
     @property
-    def following(self) -> str | None:
+    def following(self) -> BoardStep | None:
         """The step after, or None at the last."""
         place = BOARD_STEPS.index(self.step)
         return BOARD_STEPS[place + 1] if place + 1 < len(BOARD_STEPS) else None
 
 
-def step_reached(current: str, wanted: str) -> bool:
+def step_reached(current: BoardStep, wanted: BoardStep) -> bool:
     """Whether a board at `current` shows what `wanted` reveals."""
     return BOARD_STEPS.index(current) >= BOARD_STEPS.index(wanted)
 
@@ -93,11 +96,11 @@ def step_board(
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         place = BOARD_STEPS.index(practical.board_step) + by
-        wanted = to or BOARD_STEPS[max(0, min(place, len(BOARD_STEPS) - 1))]
+        wanted = BoardStep(to) if to else BOARD_STEPS[max(0, min(place, len(BOARD_STEPS) - 1))]
         if practical.board_step != wanted:
             practical.board_step = wanted
             if practical.board_paused:
-                hold(session, practical)
+                _hold(session, practical)
             note_change(session, practical, "board", actor.teacher_id, now, wanted)
             raise_revision(practical)
         return _state(practical)
@@ -111,7 +114,7 @@ def pause_board(
         practical = practical_to_run(session, actor, practical_id)
         if practical.board_paused != paused:
             practical.board_paused = paused
-            (hold if paused else let_go)(session, practical)
+            (_hold if paused else _let_go)(session, practical)
             note_change(
                 session, practical, "board paused" if paused else "board follows", actor.teacher_id, now
             )
@@ -137,3 +140,26 @@ def _state(practical: Practical) -> BoardState:
     return BoardState(
         practical.board_step, practical.board_paused, practical.bench_results_shown, practical.revision
     )
+
+
+def _hold(session: Session, practical: Practical) -> None:
+    """Remember how far the records go now; the practical's row is locked."""
+    own_runs = select(Run.id).where(Run.practical_id == practical.id)
+    last_bench = select(func.max(Bench.id)).where(Bench.practical_id == practical.id)
+    last_version = select(func.max(RunVersion.id)).where(RunVersion.run_id.in_(own_runs))
+    last_decision = select(func.max(Decision.id)).where(Decision.run_id.in_(own_runs))
+    session.merge(
+        HeldBoard(
+            practical_id=practical.id,
+            bench_id=session.scalar(last_bench) or 0,
+            version_id=session.scalar(last_version) or 0,
+            decision_id=session.scalar(last_decision) or 0,
+        )
+    )
+
+
+def _let_go(session: Session, practical: Practical) -> None:
+    """Follow the class again."""
+    held = session.get(HeldBoard, practical.id)
+    if held is not None:
+        session.delete(held)

@@ -1,6 +1,6 @@
 """The class as it stands, worked out once for each set of readings however many pages ask.
 
-`current_revision` is the light question that boards and phones ask every two seconds; only when the number
+`current_presence` is the light question that boards ask every two seconds; only when the number
 has changed are rows loaded, and only when readings, decisions or the plan changed is anything worked out
 again. The analysis runs outside the transaction.
 """
@@ -18,10 +18,10 @@ from app.practicals.board.cache import LastOnes, WorkedOutOnce
 from app.practicals.board.reveal import BoardState
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import NoSuchPractical
-from app.practicals.people.actors import Actor, BenchIdentity
-from app.practicals.runs.reading import RunDetails, runs_in
+from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
+from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
 from app.records.engine import Database
-from app.records.models import BenchPlan, Practical
+from app.records.models import BenchPlan, HeldBoard, Practical
 
 KEPT_CLASSES = 64
 
@@ -57,25 +57,23 @@ class Snapshot:
         return tuple(run for run in self.runs if run.bench_number == bench_number)
 
 
-def current_revision(database: Database, practical_id: int) -> int | None:
-    """The revision of what board and phones show; None if there is no such practical."""
+def current_presence(
+    database: Database, practical_id: int, *, actor: TeacherIdentity
+) -> tuple[int, int] | None:
+    """Revision and presence together: what pages watch; None if this reader has no such practical."""
     with database.reading() as session:
-        return session.scalar(select(Practical.revision).where(Practical.id == practical_id))
-
-
-def current_presence(database: Database, practical_id: int) -> tuple[int, int] | None:
-    """Revision and presence together: what the desk's live page watches."""
-    with database.reading() as session:
-        wanted = select(Practical.revision, Practical.presence).where(Practical.id == practical_id)
+        wanted = select(Practical.revision, Practical.presence).where(
+            Practical.id == practical_id, Practical.department_id == actor.department_id
+        )
         row = session.execute(wanted).first()
         return (row[0], row[1]) if row else None
 
 
-def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None = None) -> Snapshot:
-    """The practical with its benches, runs and result. `actor`, where given, must be allowed to see it."""
+def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:
+    """The practical with its benches, runs and result, for those who may see it."""
     with database.reading() as session:
         practical = session.get(Practical, practical_id)
-        if practical is None or (actor is not None and not _may_see(actor, practical)):
+        if practical is None or not _may_see(actor, practical):
             raise NoSuchPractical()
         cached = _SNAPSHOTS.get((str(database.url), practical_id))
         if cached and (cached.revision, cached.presence) == (practical.revision, practical.presence):
@@ -87,6 +85,27 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor | None
     snapshot = put_together(details, benches, runs)
     _SNAPSHOTS.keep((str(database.url), practical_id), snapshot)
     return snapshot
+
+
+def board_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:
+    """What the board may show: the class as it stands, or as it stood when the teacher held the board still.
+
+    A held wall shows the same after a reload, on another laptop and behind another server, because what it
+    held is kept as how far the records went, and the records are only added to. Stepping a held board holds
+    what the class has at that moment. How far each bench is with its next run is not kept: it shows no value.
+    The revision is that of the records.
+    """
+    snapshot = class_snapshot(database, practical_id, actor=actor)
+    if not snapshot.board.paused:
+        return snapshot
+    with database.reading() as session:
+        held = session.get(HeldBoard, practical_id)
+        if held is None:
+            return snapshot
+        bench_id, until = held.bench_id, RunsUntil(held.version_id, held.decision_id)
+        runs = tuple(runs_in(session, practical_id, until=until))
+    benches = tuple(bench for bench in snapshot.benches if bench.bench_id <= bench_id)
+    return put_together(snapshot.practical, benches, runs)
 
 
 def put_together(

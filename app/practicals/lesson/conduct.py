@@ -19,23 +19,25 @@ from app.practicals.lesson.permission import note_change, practical_to_run, rais
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.tokens import new_join_code
+from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import Bench, BenchPlan, Practical
 from app.words import N_, Message
 
 CODE_TRIES = 20
+_PLANNED, _COLLECTING, _PAUSED, _FINISHED = PracticalState
 
 
 class WrongState(Conflict):
     """The practical is not in a state in which this can be done."""
 
-    def __init__(self, state: str) -> None:
+    def __init__(self, state: PracticalState) -> None:
         sentences = {
-            "planned": N_("This practical has not been opened yet. Open it first."),
-            "collecting": N_("This practical is collecting already."),
-            "paused": N_("This practical is paused. Let it collect again first."),
-            "finished": N_("This practical is finished. Reopen it first."),
+            _PLANNED: N_("This practical has not been opened yet. Open it first."),
+            _COLLECTING: N_("This practical is collecting already."),
+            _PAUSED: N_("This practical is paused. Let it collect again first."),
+            _FINISHED: N_("This practical is finished. Reopen it first."),
         }
         super().__init__(Message(sentences[state]))
         self.state = state
@@ -51,7 +53,7 @@ def open_practical(
         practical.join_code = practical.join_code or _free_code(session)
         practical.opened_at = now
 
-    return _move(database, actor, practical_id, now, ("planned",), "collecting", "opened", apply)
+    return _move(database, actor, practical_id, now, (_PLANNED,), _COLLECTING, "opened", apply)
 
 
 def make_join_code(
@@ -60,7 +62,7 @@ def make_join_code(
     """A code for the cards while the practical is planned. It stays planned: the code lets nobody in yet."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        if practical.state == "finished":
+        if practical.state == _FINISHED:
             raise WrongState(practical.state)
         if practical.join_code is None:
             practical.join_code = _free_code(session)
@@ -74,14 +76,14 @@ def pause_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
     """collecting → paused. The code is kept for afterwards but lets nobody in meanwhile."""
-    return _move(database, actor, practical_id, now, ("collecting",), "paused", "paused")
+    return _move(database, actor, practical_id, now, (_COLLECTING,), _PAUSED, "paused")
 
 
 def resume_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
     """paused → collecting, with the same code."""
-    return _move(database, actor, practical_id, now, ("paused",), "collecting", "resumed")
+    return _move(database, actor, practical_id, now, (_PAUSED,), _COLLECTING, "resumed")
 
 
 def finish_practical(
@@ -97,7 +99,7 @@ def finish_practical(
         practical.join_code = None
         practical.finished_at = now
 
-    return _move(database, actor, practical_id, now, ("collecting", "paused"), "finished", "finished", apply)
+    return _move(database, actor, practical_id, now, (_COLLECTING, _PAUSED), _FINISHED, "finished", apply)
 
 
 def reopen_practical(
@@ -109,7 +111,7 @@ def reopen_practical(
         practical.join_code = _free_code(session)
         practical.finished_at = None
 
-    return _move(database, actor, practical_id, now, ("finished",), "collecting", "reopened", apply)
+    return _move(database, actor, practical_id, now, (_FINISHED,), _COLLECTING, "reopened", apply)
 
 
 def replace_join_code(
@@ -132,8 +134,8 @@ def _move(
     actor: TeacherIdentity,
     practical_id: int,
     now: datetime,
-    allowed: tuple[str, ...],
-    state: str,
+    allowed: tuple[PracticalState, ...],
+    state: PracticalState,
     kind: str,
     apply: Callable[[Session, Practical], None] = lambda _session, _practical: None,
 ) -> PracticalDetails:

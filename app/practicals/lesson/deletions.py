@@ -10,11 +10,12 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.head import require_head
+from app.practicals.people.colleagues import require_head
+from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import Deletion, Practical, Run, Teacher
 
-OPEN_STATES = ("collecting", "paused")
+OPEN = tuple(state for state in PracticalState if state.is_open)
 """While phones may still send something in, nothing is deleted by itself."""
 
 
@@ -46,7 +47,7 @@ def purge_expired(database: Database, *, today: date, now: datetime) -> int:
     """
     due = (
         select(Practical)
-        .where(Practical.delete_after < today, Practical.state.not_in(OPEN_STATES))
+        .where(Practical.delete_after < today, Practical.state.not_in(OPEN))
         .order_by(Practical.id)
         .with_for_update(skip_locked=True)
     )

@@ -8,6 +8,9 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Protocol
 
+from app.physics.asking.run_as_read import TypicalRun
+from app.physics.materials import MATERIALS
+from app.records.choices import BoardStep, PracticalState
 from app.records.models import BenchPlan, Practical
 
 
@@ -87,6 +90,24 @@ class Plan:
             runs=line.runs,
         )
 
+    def typical_run(self, number: int) -> TypicalRun:
+        """What a bench's readings are held against when one looks unlikely."""
+        line = self.for_bench(number)
+        start = self.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
+        return TypicalRun(
+            shot_mass_kg=_float(line.shot_mass_kg),
+            tube_length_m=_float(line.tube_length_m),
+            inversions=_float(line.inversions),
+            start_temperature_C=_float(start),
+            heat_capacity_J_per_kg_K=float(self.accepted_J_per_kg_K),
+            density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
+            bore_m=_float(self.bore_m),
+        )
+
+
+def _float(value: Decimal | int | None) -> float | None:
+    return None if value is None else float(value)
+
 
 PLAN_COLUMNS = tuple(name for name in Plan.__dataclass_fields__ if name not in ("bench_plans", "typed"))
 
@@ -101,12 +122,12 @@ class PracticalDetails:
     teacher_name: str
     department_name: str
     plan: Plan
-    state: str
+    state: PracticalState
     join_code: str | None
     created_at: datetime
     opened_at: datetime | None
     finished_at: datetime | None
-    board_step: str
+    board_step: BoardStep
     board_paused: bool
     bench_results_shown: bool
     is_demo: bool

@@ -18,6 +18,7 @@ from app.practicals.lesson.permission import (
     raise_revision,
 )
 from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import BoardStep, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import BenchPlan, Practical
@@ -45,11 +46,11 @@ def plan_practical(
         practical = Practical(
             department_id=actor.department_id,
             teacher_id=actor.teacher_id,
-            state="planned",
+            state=PracticalState.PLANNED,
             created_at=now,
             revision=1,
             presence=1,
-            board_step="reported",
+            board_step=BoardStep.REPORTED,
             board_paused=False,
             bench_results_shown=False,
             is_demo=False,

@@ -48,7 +48,7 @@ SLIPS = {"4": {2: "inversions-halved"}, "9": {1: "temperatures-swapped"}}
 class LoadedDemo:
     """What a visitor needs; the password was made for this run and is kept only as its hash."""
 
-    login: str
+    teacher: TeacherIdentity
     password: str
     join_code: str
     practical_id: int
@@ -72,7 +72,7 @@ def load_demo(database: Database, *, now: datetime) -> LoadedDemo:
         acknowledge_safety(database, actor=bench, now=joined + timedelta(seconds=35))
         own = [run for run in runs if run.recorded.bench == str(number)]
         _send(database, bench, own, joined + timedelta(minutes=6))
-    return LoadedDemo(LOGIN, password, code, planned.practical_id)
+    return LoadedDemo(teacher, password, code, planned.practical_id)
 
 
 def demo_plan(began: datetime) -> Plan:

@@ -22,6 +22,7 @@ from app.practicals.made_up.demo import typed_entry
 from app.practicals.made_up.rehearsal_rows import a_bench_has_joined, remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
+from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import Run, RunVersion
@@ -56,14 +57,14 @@ def rehearse(
     entries = simulated_entries(details.plan, seed)  # outside the transaction
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        if practical.state == "finished":
+        if practical.state == PracticalState.FINISHED:
             raise WrongState(practical.state)
         if a_bench_has_joined(session, practical.id):
             raise BenchesAreIn()
         remove_rehearsal_rows(session, practical.id)
         for number, own in entries.items():
             bench = add_bench(session, practical.id, number, now, simulated=True)
-            bench.progress = "sent"
+            bench.progress = BenchProgress.SENT
             for place, entry in enumerate(own, start=1):
                 columns = columns_of(entry)
                 run = Run(
@@ -85,7 +86,7 @@ def rehearse(
                         run_id=run.id,
                         version=1,
                         reason="",
-                        actor_kind="simulator",
+                        actor_kind=ActorKind.SIMULATOR,
                         at=now + timedelta(seconds=place),
                         **columns,
                     )

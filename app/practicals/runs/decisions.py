@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session
 
 from app.practicals.lesson.permission import practical_to_see, raise_revision
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.runs.reading import COUNTED, OWN_CALCULATION, SET_ASIDE
+from app.practicals.runs.reading import OWN_CALCULATION
 from app.practicals.runs.refusals import LONGEST_REASON, ReasonMissing
 from app.practicals.runs.sending import run_to_change
+from app.records.choices import DecisionAction
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import Decision, Run, RunVersion, Teacher
@@ -62,7 +63,7 @@ def set_aside(
     now: datetime,
 ) -> Decided:
     """Leave a run out of the class result. The run stays in the record, hollow on the board."""
-    return _decide(database, actor, run_id, SET_ASIDE, reason, expected_revision, now)
+    return _decide(database, actor, run_id, DecisionAction.SET_ASIDE, reason, expected_revision, now)
 
 
 def count_again(
@@ -75,7 +76,7 @@ def count_again(
     now: datetime,
 ) -> Decided:
     """Count a run: take it back into the class result, or say why a flagged one stays in it."""
-    return _decide(database, actor, run_id, COUNTED, reason, expected_revision, now)
+    return _decide(database, actor, run_id, DecisionAction.COUNTED, reason, expected_revision, now)
 
 
 def looked_at(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
@@ -99,7 +100,7 @@ def _decide(
     database: Database,
     actor: TeacherIdentity,
     run_id: int,
-    action: str,
+    action: DecisionAction,
     reason: str,
     expected_revision: int,
     now: datetime,
@@ -109,12 +110,12 @@ def _decide(
         raise ReasonMissing()
     with database.writing() as session:
         practical, run, bench = run_to_change(session, actor, run_id)
-        wanted = action == SET_ASIDE
+        wanted = action == DecisionAction.SET_ASIDE
         if not 1 <= expected_revision <= run.revision:
             raise RunOfAnotherTime()
         if run.revision != expected_revision:
             raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
-        if run.set_aside != wanted or action == COUNTED:
+        if run.set_aside != wanted or action == DecisionAction.COUNTED:
             run.set_aside = wanted
             run.revision += 1
             session.add(
@@ -149,7 +150,7 @@ def _what_changed(session: Session, run: Run, bench_number: int, expected_revisi
             place,
         )
     said = place | {"teacher": latest.name, "reason": latest.reason}
-    if latest.action == SET_ASIDE:
+    if latest.action == DecisionAction.SET_ASIDE:
         return Message(
             N_(
                 "%(teacher)s has just set bench %(bench)s, run %(run)s aside (“%(reason)s”)."

@@ -13,6 +13,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
 from app.practicals.runs.reading import OWN_CALCULATION
 from app.records.append_only import REMOVED
+from app.records.choices import DecisionAction
 from app.records.engine import Database
 from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Teacher
 
@@ -37,6 +38,11 @@ class HistoryLine:
     reason: str = ""
     words_removed: bool = False
     entry: RunEntry | None = None
+
+    @property
+    def is_decision(self) -> bool:
+        """Whether a teacher set a run aside or counted it."""
+        return self.kind in tuple(DecisionAction)
 
 
 def history(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[HistoryLine]:

@@ -10,13 +10,11 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.people.actors import Actor, BenchIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
+from app.records.choices import ActorKind, DecisionAction
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
 from app.words import N_, Message
-
-SET_ASIDE, COUNTED = "set aside", "counted"
-"""What a decision does with a run."""
 
 OWN_CALCULATION = "own calculation"
 """The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
@@ -42,7 +40,7 @@ class RunDetails:
     entry: RunEntry
     set_aside: bool
     simulated: bool
-    entered_by: str
+    entered_by: ActorKind
     first_sent_at: datetime
     last_changed_at: datetime
     start_read_at: datetime | None
@@ -153,4 +151,4 @@ def _set_aside_then(until: RunsUntil) -> ColumnElement[bool]:
         .correlate(Run)
         .scalar_subquery()
     )
-    return func.coalesce(last, COUNTED) == SET_ASIDE
+    return func.coalesce(last, DecisionAction.COUNTED) == DecisionAction.SET_ASIDE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.records.choices import PracticalState
 from app.records.errors import Conflict, Unprocessable
 from app.words import N_, Message
 
@@ -13,15 +14,15 @@ LONGEST_BENCH_WORDS = 80
 class PracticalClosed(Conflict):
     """The practical takes nothing in at the moment; `state` says which moment it is."""
 
-    def __init__(self, state: str) -> None:
+    def __init__(self, state: PracticalState) -> None:
         sentences = {
-            "planned": N_(
+            PracticalState.PLANNED: N_(
                 "This practical is not open yet, so nothing was stored. Ask the teacher to open it."
             ),
-            "paused": N_(
+            PracticalState.PAUSED: N_(
                 "The teacher has paused the class. Keep your readings; send them when it carries on."
             ),
-            "finished": N_(
+            PracticalState.FINISHED: N_(
                 "This practical is finished, so nothing was stored."
                 " Keep your readings and ask the teacher to reopen it."
             ),

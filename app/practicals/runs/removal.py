@@ -10,6 +10,7 @@ from app.practicals.lesson.permission import note_change, practical_to_run, rais
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.records.append_only import REMOVED
+from app.records.choices import ActorKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Bench, Run, RunVersion
@@ -49,7 +50,7 @@ def remove_bench_words(
         written, run_number, bench_number = found
         if written.reason == REMOVED:
             return
-        if written.actor_kind != "bench" or written.reason in ("", OWN_CALCULATION):
+        if written.actor_kind != ActorKind.BENCH or written.reason in ("", OWN_CALCULATION):
             raise NoWordsToRemove()
         written.reason = REMOVED
         told = f"{bench_number} · {run_number}"

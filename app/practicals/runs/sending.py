@@ -9,7 +9,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.joining import BadBenchNumber, add_bench
+from app.practicals.benches.joining import add_bench, bench_numbered
+from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.benches.watch import MOST_WAITING, NoSuchBench, held_by_phones
 from app.practicals.lesson.permission import (
     NoSuchPractical,
@@ -20,7 +21,7 @@ from app.practicals.lesson.permission import (
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
-from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun, RunDetails, bench_runs, one_run
+from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.practicals.runs.refusals import (
     LONGEST_BENCH_WORDS,
     LONGEST_REASON,
@@ -33,24 +34,9 @@ from app.practicals.runs.refusals import (
     WordsTooLong,
 )
 from app.records.append_only import REMOVED
+from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
-
-__all__ = [
-    "BadKey",
-    "KeyUsedOtherwise",
-    "NoSuchRun",
-    "PracticalClosed",
-    "ReasonMissing",
-    "RunChangedMeanwhile",
-    "RunDetails",
-    "SavedRun",
-    "TooManyRuns",
-    "bench_runs",
-    "correct_run",
-    "enter_run",
-    "one_run",
-]
 
 MOST_RUNS = 200
 
@@ -84,7 +70,7 @@ def enter_run(
 ) -> SavedRun:
     """Store one run once. A bench enters its own; a teacher names the practical and the bench number.
 
-    `left_to_ask`: a reading is unlikely, and the phone could not ask about it (`stand_by.py`).
+    `left_to_ask`: a reading is unlikely, and the phone could not ask about it (`confirm_readings`).
     """
     check_key(key)
     check_entry(entry)
@@ -171,6 +157,21 @@ def correct_run(
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 
 
+def confirm_readings(database: Database, *, actor: BenchIdentity, run_id: int) -> int:
+    """The bench's answer that its unlikely readings are what it read; the run's number.
+
+    Saying it twice is no harm. A finished practical is closed for this as for everything else of a bench's.
+    """
+    with database.writing() as session:
+        practical, run, _bench = run_to_change(session, actor, run_id)
+        if practical.state == PracticalState.FINISHED:
+            raise PracticalClosed(practical.state)
+        if run.left_to_ask:
+            run.left_to_ask = False
+            raise_revision(practical)
+        return run.number
+
+
 def check_key(key: str) -> None:
     """A key has 16 to 64 characters of A–Z a–z 0–9 - _ (128 random bits in hex are 32)."""
     if not 16 <= len(key) <= 64 or not all(c.isascii() and (c.isalnum() or c in "-_") for c in key):
@@ -211,9 +212,7 @@ def _place(
         raise BadBenchNumber()
     practical = practical_to_run(session, actor, practical_id)
     remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones
-    return practical, session.scalar(
-        select(Bench).where(Bench.practical_id == practical.id, Bench.number == bench_number)
-    )
+    return practical, bench_numbered(session, practical.id, bench_number)
 
 
 def _stored_before(
@@ -237,7 +236,7 @@ def _own_words(reason: str, own_calculation: bool) -> str:
 
 def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) -> None:
     in_a_pause = in_a_pause or isinstance(actor, TeacherIdentity)
-    if practical.state != "collecting" and not (in_a_pause and practical.state == "paused"):
+    if practical.state != PracticalState.COLLECTING and not (in_a_pause and practical.state.is_open):
         raise PracticalClosed(practical.state)
 
 
@@ -262,7 +261,7 @@ def _add_version(
             start_read_at=start_read_at,
             client_time=client_time,
             reason=reason,
-            actor_kind="teacher" if teacher else "bench",
+            actor_kind=ActorKind.TEACHER if teacher else ActorKind.BENCH,
             teacher_id=teacher.teacher_id if teacher else None,
             at=now,
             **columns,
@@ -274,7 +273,8 @@ def _add_version(
 def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, waiting: int | None) -> None:
     if not isinstance(actor, BenchIdentity):
         return
-    bench.progress, bench.progress_at, bench.last_seen_at, bench.counted_so_far = "sent", now, now, None
+    bench.progress, bench.progress_at, bench.counted_so_far = BenchProgress.SENT, now, None
+    bench.last_seen_at = now
     phone = session.get(BenchPhone, actor.phone_id)
     if phone is not None:
         phone.last_seen_at = now

@@ -16,7 +16,7 @@ class AccessMark(Base):
     __tablename__ = "access_mark"
     __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
 
-    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False, doc="Always 1: there is one row")
     number: Mapped[int] = mapped_column(
         comment="Raised by every start, ended sign-in, new password and switched teacher"
     )

@@ -21,8 +21,10 @@ class Deletion(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    department_id: Mapped[int] = mapped_column(
+        ForeignKey("department.id"), index=True, doc="Whose archive it was in"
+    )
     title: Mapped[str] = mapped_column(Words(120), comment="The practical's, as it was last")
     held_on: Mapped[date] = mapped_column(Date, comment="The day of the lesson, local date")
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), comment="Whose practical it was")
@@ -31,4 +33,4 @@ class Deletion(Base):
         ForeignKey("teacher.id"), comment="Who deleted it; None for the rule of the delete-after day"
     )
     delete_after: Mapped[date | None] = mapped_column(Date, comment="Its delete-after day, if it had one")
-    at: Mapped[datetime] = mapped_column(UtcDateTime())
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was deleted")

@@ -18,7 +18,9 @@ class HeldBoard(Base):
     __tablename__ = "held_board"
 
     practical_id: Mapped[int] = mapped_column(
-        ForeignKey("practical.id", ondelete="CASCADE"), primary_key=True
+        ForeignKey("practical.id", ondelete="CASCADE"),
+        primary_key=True,
+        doc="The practical whose board is held",
     )
     bench_id: Mapped[int] = mapped_column(comment="The last bench that had joined")
     version_id: Mapped[int] = mapped_column(comment="The last version of a run")

@@ -21,9 +21,9 @@ class Department(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
     name: Mapped[str] = mapped_column(Words(120), comment="As shown on reports")
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was founded here")
 
 
 class Teacher(Base):
@@ -36,8 +36,12 @@ class Teacher(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    department_id: Mapped[int] = mapped_column(
+        ForeignKey("department.id"),
+        index=True,
+        doc="Where the teacher teaches; its practicals may be looked at",
+    )
     login: Mapped[str] = mapped_column(Words(80), comment="Lower case, without surrounding spaces")
     name: Mapped[str] = mapped_column(Words(120), comment="As shown beside decisions")
     password_hash: Mapped[str] = mapped_column(Words(255), comment="Argon2id, never the password")
@@ -45,7 +49,7 @@ class Teacher(Base):
         server_default=false(), comment="May see and run every practical of the department"
     )
     is_active: Mapped[bool] = mapped_column(server_default=true(), comment="May sign in")
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When the teacher was added")
 
     department: Mapped[Department] = relationship()
 
@@ -56,10 +60,12 @@ class TeacherSession(Base):
     __tablename__ = "teacher_session"
     __table_args__ = (UniqueConstraint("token_digest"), {"sqlite_autoincrement": True})
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id", ondelete="CASCADE"), index=True)
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    teacher_id: Mapped[int] = mapped_column(
+        ForeignKey("teacher.id", ondelete="CASCADE"), index=True, doc="Who signed in"
+    )
     token_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the token, in hex")
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When the teacher signed in")
     last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="To the minute")
     expires_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="Ends then whatever happens")
     ended_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="Signed out")
@@ -76,8 +82,10 @@ class FailedAttempt(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
     subject_digest: Mapped[str] = mapped_column(
         Words(64), comment="SHA-256 of what was tried and from where; no address is kept in clear"
     )
-    at: Mapped[datetime] = mapped_column(UtcDateTime(), index=True)
+    at: Mapped[datetime] = mapped_column(
+        UtcDateTime(), index=True, doc="When it failed; the row goes an hour later"
+    )

@@ -19,6 +19,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.records.base import Base
+from app.records.choices import BoardStep, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
@@ -29,7 +30,7 @@ class Practical(Base):
     __tablename__ = "practical"
     __table_args__ = (
         UniqueConstraint("join_code"),
-        CheckConstraint("state IN ('planned', 'collecting', 'paused', 'finished')", name="state_known"),
+        only("state", PracticalState, name="state_known"),
         CheckConstraint("length(title) > 0", name="title_given"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
         CheckConstraint(f"planned_benches BETWEEN 1 AND {MOST_BENCHES}", name="planned_benches_possible"),
@@ -38,31 +39,57 @@ class Practical(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    department_id: Mapped[int] = mapped_column(ForeignKey("department.id"), index=True)
-    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), index=True)
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    department_id: Mapped[int] = mapped_column(
+        ForeignKey("department.id"), index=True, doc="Whose archive it is in"
+    )
+    teacher_id: Mapped[int] = mapped_column(
+        ForeignKey("teacher.id"),
+        index=True,
+        doc="Whose practical it is: this teacher or a head of the department may run it",
+    )
     title: Mapped[str] = mapped_column(Words(120), comment="Class and occasion, in the teacher's words")
     held_on: Mapped[date] = mapped_column(Date, comment="The day of the lesson, local date")
-    state: Mapped[str] = mapped_column(Words(12), comment="planned, collecting, paused or finished")
+    state: Mapped[PracticalState] = mapped_column(
+        choice(PracticalState, 12), comment="planned, collecting, paused or finished"
+    )
 
     material: Mapped[str] = mapped_column(Words(40), comment="Key into the table of metals")
     accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Accepted heat capacity")
     accepted_source: Mapped[str] = mapped_column(Words(400), comment="Where that value comes from")
-    accepted_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
-    gravity_m_per_s2: Mapped[Decimal] = mapped_column(ExactDecimal())
-    u_gravity_m_per_s2: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
+    accepted_temperature_C: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="The temperature for which the accepted value is given; None if unknown"
+    )
+    gravity_m_per_s2: Mapped[Decimal] = mapped_column(
+        ExactDecimal(), doc="Acceleration of free fall at the school"
+    )
+    u_gravity_m_per_s2: Mapped[Decimal] = mapped_column(
+        ExactDecimal(), server_default="0", doc="Its standard uncertainty"
+    )
     gravity_how: Mapped[str] = mapped_column(Words(12), comment="typed, latitude or standard")
-    latitude_deg: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    latitude_deg: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="North positive; None unless g was worked out from it"
+    )
     height_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Above the ellipsoid")
     tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
     end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
     bore_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Inner diameter of the tube")
-    length_sd_m: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0.002")
+    length_sd_m: Mapped[Decimal] = mapped_column(
+        ExactDecimal(), server_default="0.002", doc="Standard uncertainty of one reading of a length"
+    )
     inversions: Mapped[int] = mapped_column(comment="Target for one run")
-    planned_benches: Mapped[int] = mapped_column()
-    thermometer_step_K: Mapped[Decimal] = mapped_column(ExactDecimal())
-    reading_sd_K: Mapped[Decimal] = mapped_column(ExactDecimal(), server_default="0")
-    room_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    planned_benches: Mapped[int] = mapped_column(doc="How many benches the teacher expects")
+    thermometer_step_K: Mapped[Decimal] = mapped_column(
+        ExactDecimal(), doc="Distance between two marks of the thermometers"
+    )
+    reading_sd_K: Mapped[Decimal] = mapped_column(
+        ExactDecimal(),
+        server_default="0",
+        doc="Standard deviation of reading the same temperature again, beside the step",
+    )
+    room_temperature_C: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="Of the room as planned; None if not measured"
+    )
     heat_sink_J_per_K: Mapped[Decimal | None] = mapped_column(
         ExactDecimal(), comment="The planner's guess for tube, caps and thermometer"
     )
@@ -72,13 +99,19 @@ class Practical(Base):
     join_code: Mapped[str | None] = mapped_column(
         Words(12), comment="From the cards on; given up when finished"
     )
-    opened_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
-    finished_at: Mapped[datetime | None] = mapped_column(UtcDateTime())
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    opened_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), doc="When phones could first join")
+    finished_at: Mapped[datetime | None] = mapped_column(
+        UtcDateTime(), doc="When it was finished; None once reopened"
+    )
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was planned")
     delete_after: Mapped[date | None] = mapped_column(Date, comment="Removed from the records after this day")
 
-    board_step: Mapped[str] = mapped_column(Words(16), server_default="reported")
-    board_paused: Mapped[bool] = mapped_column(server_default=false())
+    board_step: Mapped[BoardStep] = mapped_column(
+        choice(BoardStep, 16),
+        server_default=BoardStep.REPORTED.value,
+        doc="How far the wall has revealed the result",
+    )
+    board_paused: Mapped[bool] = mapped_column(server_default=false(), doc="Whether the wall is held still")
     bench_results_shown: Mapped[bool] = mapped_column(
         server_default=false(), comment="Phones may show the class result"
     )
@@ -111,14 +144,20 @@ class BenchPlan(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    practical_id: Mapped[int] = mapped_column(
+        ForeignKey("practical.id", ondelete="CASCADE"), doc="The practical whose plan it is"
+    )
     number: Mapped[int] = mapped_column(comment="Bench number")
-    shot_mass_kg: Mapped[Decimal | None] = mapped_column(ExactDecimal())
-    tube_length_m: Mapped[Decimal | None] = mapped_column(ExactDecimal())
-    end_allowance_m: Mapped[Decimal | None] = mapped_column(ExactDecimal())
-    inversions: Mapped[int | None] = mapped_column()
-    start_temperature_C: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    shot_mass_kg: Mapped[Decimal | None] = mapped_column(ExactDecimal(), doc="Shot to weigh in")
+    tube_length_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), doc="Inner length of its tube")
+    end_allowance_m: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="What caps and settled shot take from that length"
+    )
+    inversions: Mapped[int | None] = mapped_column(doc="Target for one run")
+    start_temperature_C: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="Temperature to bring the shot to before a run"
+    )
     runs: Mapped[int | None] = mapped_column(comment="How many runs the bench has time for")
 
 
@@ -131,9 +170,13 @@ class StateChange(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"))
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of what happened")
+    practical_id: Mapped[int] = mapped_column(
+        ForeignKey("practical.id", ondelete="CASCADE"), doc="The practical it was done with"
+    )
     kind: Mapped[str] = mapped_column(Words(24), comment="planned, opened, paused, code replaced, and so on")
-    detail: Mapped[str] = mapped_column(Words())
-    teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"))
-    at: Mapped[datetime] = mapped_column(UtcDateTime())
+    detail: Mapped[str] = mapped_column(
+        Words(), doc="What about it: a step of the board, a bench, the changed numbers; often empty"
+    )
+    teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"), doc="The teacher who did it")
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was done")

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 from app.physics.limits import LONGEST_TYPED, MOST_INVERSIONS
 from app.physics.run import QUANTITIES
 from app.records.base import Base
+from app.records.choices import ActorKind, DecisionAction, choice, only
 from app.records.models.bench import Bench
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
@@ -29,15 +30,19 @@ class Run(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    practical_id: Mapped[int] = mapped_column(ForeignKey("practical.id", ondelete="CASCADE"), index=True)
-    bench_id: Mapped[int] = mapped_column(ForeignKey("bench.id", ondelete="CASCADE"))
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    practical_id: Mapped[int] = mapped_column(
+        ForeignKey("practical.id", ondelete="CASCADE"), index=True, doc="The practical of its bench"
+    )
+    bench_id: Mapped[int] = mapped_column(
+        ForeignKey("bench.id", ondelete="CASCADE"), doc="The bench that made it"
+    )
     number: Mapped[int] = mapped_column(comment="Within the bench, in order of arrival")
     idempotency_key: Mapped[str] = mapped_column(
         Words(KEY_LENGTH), comment="Made by the sender, once per run"
     )
     body_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the first version as sent")
-    latest_version: Mapped[int] = mapped_column(server_default="1")
+    latest_version: Mapped[int] = mapped_column(server_default="1", doc="The version that counts")
     set_aside: Mapped[bool] = mapped_column(server_default=false(), comment="As the last decision says")
     left_to_ask: Mapped[bool] = mapped_column(
         server_default=false(), comment="Sent unasked with an unlikely reading, and not answered since"
@@ -48,7 +53,7 @@ class Run(Base):
     simulated: Mapped[bool] = mapped_column(
         server_default=false(), comment="Part of a rehearsal, not a reading"
     )
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime())
+    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it first came in")
 
     bench: Mapped[Bench] = relationship()
 
@@ -64,30 +69,43 @@ class RunVersion(Base):
         UniqueConstraint("run_id", "version"),
         UniqueConstraint("idempotency_key"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
-        CheckConstraint("actor_kind IN ('bench', 'teacher', 'simulator')", name="actor_known"),
+        only("actor_kind", ActorKind, name="actor_known"),
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"))
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of what came in")
+    run_id: Mapped[int] = mapped_column(
+        ForeignKey("run.id", ondelete="CASCADE"), doc="The run of which this is a version"
+    )
     version: Mapped[int] = mapped_column(comment="1 is what was first sent")
     idempotency_key: Mapped[str | None] = mapped_column(
         Words(KEY_LENGTH), comment="Of the correction that made this version; None for the first"
     )
-    body_digest: Mapped[str] = mapped_column(Words(64))
+    body_digest: Mapped[str] = mapped_column(
+        Words(64), doc="SHA-256 of what was typed, units and values with it"
+    )
 
     own_heat_capacity_text: Mapped[str | None] = mapped_column(
         Words(LONGEST_TYPED), comment="What the bench worked out itself"
     )
-    own_heat_capacity_unit: Mapped[str | None] = mapped_column(Words(16))
-    own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(ExactDecimal())
+    own_heat_capacity_unit: Mapped[str | None] = mapped_column(
+        Words(16), doc="Unit in which that text was understood"
+    )
+    own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(
+        ExactDecimal(), doc="The same in J/(kg·K), exactly"
+    )
 
     start_read_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     client_time: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
     reason: Mapped[str] = mapped_column(Words(), comment="Why it was corrected; empty for the first version")
-    actor_kind: Mapped[str] = mapped_column(Words(12), comment="bench, teacher or simulator")
-    teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"))
-    at: Mapped[datetime] = mapped_column(UtcDateTime())
+    actor_kind: Mapped[ActorKind] = mapped_column(
+        choice(ActorKind, 12), comment="bench, teacher or simulator"
+    )
+    teacher_id: Mapped[int | None] = mapped_column(
+        ForeignKey("teacher.id"),
+        doc="The teacher who entered or corrected it; None where a bench or the simulator did",
+    )
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it came in, by the server's clock")
 
     run: Mapped[Run] = relationship()
 
@@ -96,11 +114,14 @@ def _add_readings() -> None:
     """For each quantity the typed text, the unit understood (a count has none) and the exact value."""
     for one in QUANTITIES.values():
         empty = not one.needed
-        setattr(RunVersion, f"{one.name}_text", mapped_column(Words(LONGEST_TYPED), nullable=empty))
+        text = mapped_column(Words(LONGEST_TYPED), nullable=empty, doc=f"{one.what}, as typed")
+        setattr(RunVersion, f"{one.name}_text", text)
         if one.units:
-            setattr(RunVersion, f"{one.name}_unit", mapped_column(Words(8), nullable=empty))
+            unit = mapped_column(Words(8), nullable=empty, doc="Unit in which that text was understood")
+            setattr(RunVersion, f"{one.name}_unit", unit)
         kept_as = ExactDecimal() if one.units else Integer()
-        setattr(RunVersion, one.si_name, mapped_column(kept_as, nullable=empty))
+        value = mapped_column(kept_as, nullable=empty, doc="The same in SI, temperatures in °C, exactly")
+        setattr(RunVersion, one.si_name, value)
 
 
 _add_readings()
@@ -112,17 +133,19 @@ class Decision(Base):
     __tablename__ = "decision"
     __table_args__ = (
         UniqueConstraint("run_id", "run_revision"),
-        CheckConstraint("action IN ('set aside', 'counted')", name="action_known"),
+        only("action", DecisionAction, name="action_known"),
         CheckConstraint("length(reason) > 0", name="reason_given"),
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"))
-    action: Mapped[str] = mapped_column(Words(12), comment="set aside, or counted (again)")
-    reason: Mapped[str] = mapped_column(Words())
-    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"))
-    at: Mapped[datetime] = mapped_column(UtcDateTime())
+    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of the decisions")
+    run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"), doc="The run decided about")
+    action: Mapped[DecisionAction] = mapped_column(
+        choice(DecisionAction, 12), comment="set aside, or counted (again)"
+    )
+    reason: Mapped[str] = mapped_column(Words(), doc="Why, in the teacher's words; the class may see it")
+    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), doc="Who decided")
+    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was decided")
     run_revision: Mapped[int] = mapped_column(comment="The run's revision that this decision made")
     run_version: Mapped[int] = mapped_column(comment="The version that the teacher saw")
 

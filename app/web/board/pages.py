@@ -6,24 +6,23 @@ import hashlib
 import hmac
 
 import segno
-from flask import Response, abort, g, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, Response, abort, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import force_locale
 
 from app.figures.look import ROOMS
 from app.figures.studio import Drawing, Studio, warm
-from app.practicals.board.held import board_snapshot
 from app.practicals.board.reveal import pause_board, step_board
-from app.practicals.board.snapshot import current_presence
+from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.web.audience import audience, now, wants_json
-from app.web.board.blueprint import blueprint
 from app.web.board.picture import Picture, picture_of, result_for_figure
+from app.web.forms import ON_OFF, pressed
 from app.web.languages import LANGUAGES, language, say
-from app.web.sent import ON_OFF, pressed
 from app.web.storage import database, settings
 
 ROOM_COOKIE = "plumbfall-room"
 studio = Studio()
+blueprint = Blueprint("board", __name__, url_prefix="/board")
 
 
 @blueprint.get("/<int:practical_id>")
@@ -135,7 +134,7 @@ def database_name() -> str:
 
 def _tag(practical_id: int) -> str | None:
     """Names this picture for this reader; made with the secret key, so that nobody can guess another's."""
-    revision = current_presence(database(), practical_id)
+    revision = current_presence(database(), practical_id, actor=g.teacher)
     if revision is None:
         return None
     named = f"{practical_id} {revision} {g.teacher.teacher_id} {language()} {_room()}"

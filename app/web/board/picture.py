@@ -17,23 +17,24 @@ from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.cache import LastOnes
 from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
 from app.practicals.board.snapshot import Snapshot
+from app.records.choices import BenchProgress, BoardStep, PracticalState
 from app.words import N_, Message
 
 FIGURE_OF_STEP = {
-    "spread": "spread",
-    "line": "line",
-    "percent error": "accepted",
-    "separated": "separated",
-    "ledger": "ledger",
+    BoardStep.SPREAD: "spread",
+    BoardStep.LINE: "line",
+    BoardStep.PERCENT_ERROR: "accepted",
+    BoardStep.SEPARATED: "separated",
+    BoardStep.LEDGER: "ledger",
 }
 STEP_OF_FIGURE = {figure: step for step, figure in FIGURE_OF_STEP.items()}
 LINES_IN_A_BLOCK = 16
 PROGRESS_WORDS = {
-    "joined": Message(N_("joined")),
-    "start read": Message(N_("start read")),
-    "counting": Message(N_("counting")),
-    "end read": Message(N_("end read")),
-    "sent": Message(N_("joined")),
+    BenchProgress.JOINED: Message(N_("joined")),
+    BenchProgress.START_READ: Message(N_("start read")),
+    BenchProgress.COUNTING: Message(N_("counting")),
+    BenchProgress.END_READ: Message(N_("end read")),
+    BenchProgress.SENT: Message(N_("joined")),
 }
 NOT_JOINED = Message(N_("not joined"))
 SENT = Message(N_("runs sent: %(runs)s"))
@@ -92,6 +93,7 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         _RECENT.keep((database_name, snapshot.practical.practical_id, snapshot.revision), result)
     cells = _cells(snapshot) if name is None else ()
     reported = _reported(snapshot)
+    collecting = snapshot.practical.state == PracticalState.COLLECTING
     return Picture(
         practical_id=snapshot.practical.practical_id,
         title=snapshot.practical.title,
@@ -103,7 +105,7 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         rehearsal=snapshot.rehearsal,
         cells=cells,
         columns=next((c for c in (4, 6, 8, 12) if len(cells) <= c * 4), 12),
-        join_code=snapshot.practical.join_code if snapshot.practical.state == "collecting" else None,
+        join_code=snapshot.practical.join_code if collecting else None,
         figure=_shown(name, result) if name and result else None,
         flagged=sum(bool(run.flags) for run in result.runs) if result and name else 0,
         status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),

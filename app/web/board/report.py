@@ -9,11 +9,11 @@ from app.figures.studio import Drawing
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.runs.history import history
 from app.web.audience import audience, now
-from app.web.board.blueprint import blueprint
-from app.web.board.pages import database_name, studio
+from app.web.board.pages import blueprint, database_name, studio
 from app.web.board.report_content import report_of
 from app.web.desk.papers.downloads import file_name
-from app.web.languages import figures_whole, language, say, text_direction
+from app.web.languages import language, say, text_direction
+from app.web.numbers import figures_whole
 from app.web.storage import database
 from app.words import Message
 

@@ -16,15 +16,14 @@ from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
 from app.physics.reading.text import with_unit
-from app.physics.rounding import round_significant
+from app.physics.rounding import fixed, round_significant
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
-from app.practicals.runs import decisions as decide
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
+from app.records.choices import ActorKind
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
-from app.web.desk.blueprint import day
-from app.web.desk.figures_text import moment_text
+from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.words import Message
 
@@ -42,7 +41,7 @@ class _Runs:
 def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     """The report of this moment."""
     practical, result = snapshot.practical, snapshot.result
-    told = tuple(line for line in story if line.kind in (decide.SET_ASIDE, decide.COUNTED, "run corrected"))
+    told = tuple(line for line in story if line.is_decision or line.kind == "run corrected")
     runs = _Runs(run_rows(snapshot), told)
     under: list[Words] = [
         f"{day(practical.plan.held_on)}, {practical.teacher_name}, {practical.department_name}"
@@ -240,7 +239,7 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
         entry.end_temperature,
     )
     readings = (with_unit(one.raw, one.unit) for one in typed)
-    warming = plain(signed(f"{worked.warming_K:.{_places(entry)}f}")) if worked else NONE
+    warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
     return (mark, str(row.run.number), *readings, warming, plain(_value(worked)) if worked else NONE)
 
 
@@ -277,7 +276,7 @@ def _decisions(runs: _Runs) -> Section:
             str(line.run_number),
             DECIDED[line.kind],
             SAYS["words removed"] if line.words_removed else line.reason or NONE,
-            SAYS[line.actor] if line.actor in ("bench", "simulator") else line.actor,
+            SAYS[line.actor] if line.actor in (ActorKind.BENCH, ActorKind.SIMULATOR) else line.actor,
         )
         for line in runs.story
     )

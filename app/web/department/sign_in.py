@@ -1,16 +1,20 @@
-"""Signing a teacher in and out."""
+"""A teacher's way in and out, and the own password."""
 
 from __future__ import annotations
 
-from urllib.parse import urlsplit
-
-from flask import Blueprint, g, redirect, render_template, request, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from flask_babel import gettext
 
 from app.practicals.lesson import upkeep
 from app.practicals.people import teachers
+from app.practicals.people.teachers import TeacherProblem
 from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
+from app.web.desk.blueprint import blueprint as desk
+from app.web.forms import TypedForm
+from app.web.security import local_address
 from app.web.storage import database, settings
+from app.words import N_, Message
 
 blueprint = Blueprint("sign_in", __name__)
 
@@ -56,13 +60,33 @@ def sign_out() -> ResponseReturnValue:
     return drop_token(redirect(url_for("sign_in.form")), "teacher")
 
 
-def local_address(target: str | None) -> str:
-    """The address to go on to, if it is one of ours.
+FIELDS = ("old", "new", "again")
+NOT_THE_SAME = Message(
+    N_("The new password was typed differently the second time. Type the same password twice.")
+)
 
-    Browsers drop tabs and line ends and take a backslash for a slash (WHATWG URL, "basic URL parser"), so an
-    address with any of them is not gone to at all.
-    """
-    if not target or not target.startswith("/") or target.startswith("//") or urlsplit(target).netloc:
-        return ""
-    odd = any(character == "\\" or not character.isprintable() for character in target)
-    return "" if odd else target
+
+@desk.get("/password")
+@audience("teacher")
+def password() -> ResponseReturnValue:
+    """The form for a new password."""
+    return render_template("desk/password.html", form=TypedForm.of({}, FIELDS))
+
+
+@desk.post("/password")
+@audience("teacher")
+def change_password() -> ResponseReturnValue:
+    """Set a new password; every sign-in of this teacher ends with it."""
+    form = TypedForm.of(request.form, FIELDS)
+    form.refuse_different("new", "again", NOT_THE_SAME)
+    if form.problems:
+        return render_template("desk/password.html", form=form), 422
+    try:
+        teachers.change_password(
+            database(), teacher=g.teacher, old=form.typed["old"], new=form.typed["new"], now=now()
+        )
+    except TeacherProblem as problem:
+        form.refuse("old", problem.message)
+        return render_template("desk/password.html", form=form), 422
+    flash(gettext("The new password is set. Sign in with it."), "good")
+    return drop_token(redirect(url_for("sign_in.form")), "teacher")

@@ -1,10 +1,27 @@
 """Pages for the teacher: lesson, plan, runs and papers, each on a shelf of its own.
 
-Importing the shelves declares their routes on the one blueprint. What they share stands beside them: the
-guard, the way figures are written, a form as typed.
+Importing the modules that have routes declares them on the one blueprint. What the shelves share stands
+beside them: the guard, the way figures are written, a form as typed.
 """
 
-from app.web.desk import figures_text, lesson, papers, password_pages, plan, runs
 from app.web.desk.blueprint import blueprint
+from app.web.desk.lesson import conduct, home, pages
+from app.web.desk.papers import cards, downloads, falls
+from app.web.desk.plan import pages as plan_pages
+from app.web.desk.plan import planner
+from app.web.desk.runs import bench, decisions, history
 
-__all__ = ["blueprint", "figures_text", "lesson", "papers", "password_pages", "plan", "runs"]
+__all__ = [
+    "bench",
+    "blueprint",
+    "cards",
+    "conduct",
+    "decisions",
+    "downloads",
+    "falls",
+    "history",
+    "home",
+    "pages",
+    "plan_pages",
+    "planner",
+]

@@ -1,14 +1,19 @@
-"""The desk's blueprint, and the filters its templates write with."""
+"""The desk's blueprint, and the words its templates use: fields, metals, days, readings."""
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from flask import Blueprint
 from flask_babel import format_date
 
 from app.physics.materials import MATERIALS
+from app.physics.reading.text import with_unit
+from app.practicals.lesson.details import TypedNumber
 from app.web.languages import say
+from app.web.numbers import clock_seconds
+from app.web.storage import settings
+from app.words import N_, Message
 
 blueprint = Blueprint("desk", __name__, url_prefix="/desk")
 
@@ -23,3 +28,55 @@ def day(value: date) -> str:
 def metal_name(key: str) -> str:
     """A metal's name in the reader's language; its key where an older record names one we do not know."""
     return say(MATERIALS[key].name) if key in MATERIALS else key
+
+
+@blueprint.app_template_filter("moment")
+def moment_text(moment: datetime) -> str:
+    """A day and a time, for a history."""
+    return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"
+
+
+FIELD_NAMES = {
+    "title": Message(N_("Title")),
+    "held_on": Message(N_("Day of the lesson")),
+    "planned_benches": Message(N_("Benches")),
+    "language": Message(N_("Language for phones")),
+    "delete_after": Message(N_("Delete everything after")),
+    "material": Message(N_("Metal of the shot")),
+    "accepted": Message(N_("Accepted specific heat capacity")),
+    "accepted_source": Message(N_("Where that value comes from")),
+    "gravity_how": Message(N_("How is g given?")),
+    "gravity": Message(N_("g")),
+    "latitude": Message(N_("Latitude")),
+    "height": Message(N_("Height above sea level")),
+    "bore": Message(N_("Bore")),
+    "thermometer_step": Message(N_("Thermometer step")),
+    "shot_mass": Message(N_("Shot mass")),
+    "tube_length": Message(N_("Tube length")),
+    "end_allowance": Message(N_("End allowance")),
+    "inversions": Message(N_("Inversions")),
+    "start_temperature": Message(N_("Start temperature")),
+    "end_temperature": Message(N_("End temperature")),
+    "room_temperature": Message(N_("Room temperature")),
+    "heat_sink": Message(N_("Heat sink, a guess")),
+    "bench_plans": Message(N_("Plan for each bench")),
+}
+
+
+@blueprint.app_template_filter("field_name")
+def field_name(name: str) -> str:
+    """What a field is called on the page."""
+    bare = (
+        name.removesuffix("_J_per_kg_K")
+        .removesuffix("_J_per_K")
+        .removesuffix("_m_per_s2")
+        .removesuffix("_kg")
+    )
+    bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
+    return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
+
+
+@blueprint.app_template_filter("as_typed")
+def as_typed(reading: TypedNumber) -> str:
+    """A reading as it was typed, with its unit."""
+    return with_unit(reading.raw, reading.unit)

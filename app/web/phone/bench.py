@@ -9,13 +9,14 @@ from flask_babel import gettext as _
 from app.practicals.benches import joining as join
 from app.practicals.benches.own_practical import own_practical
 from app.practicals.benches.watch import LessonOver, ask_for_help
+from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now, set_token
+from app.web.forms import ON_OFF, pressed
 from app.web.languages import say
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.join import JOINED_DAYS, bench_number
-from app.web.sent import ON_OFF, pressed
 from app.web.storage import database
 from app.words import Message
 
@@ -63,7 +64,7 @@ def _page(problem: Message | None, typed: str) -> str:
     return render_template(
         "bench/ours.html",
         bench=own.bench,
-        finished=own.practical.state == "finished",
+        finished=own.practical.state == PracticalState.FINISHED,
         problem=problem,
         typed=typed,
     )

@@ -2,34 +2,14 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from flask import Blueprint
 from flask_babel import gettext as _
 
-from app.physics.reading.readings import parse_decimal
-from app.practicals.lesson.details import TypedNumber
-from app.web.languages import number
 from app.web.phone.fields import FIELDS
 from app.web.phone.typed import as_button_value
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
-MOST_PLACES = 6
-
-
-@blueprint.app_template_filter()
-def as_read(typed: TypedNumber) -> str:
-    """A stored reading with the digits and the unit that were typed, in the reader's decimal mark."""
-    read = parse_decimal(typed.raw)
-    return f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip()
-
-
-@blueprint.app_template_global()
-def places_of(value: Decimal) -> int:
-    """How many decimals a difference of readings has: as many as they; two where °F gave no end of them."""
-    places = max(0, -int(value.as_tuple().exponent))
-    return places if places <= MOST_PLACES else 2
 
 
 @blueprint.app_template_global()

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.practicals.benches import joining as join
 from app.practicals.benches.own_practical import own_practical
+from app.practicals.benches.refusals import BenchTaken, WrongCode
 from app.practicals.benches.watch import acknowledge_safety
 from app.practicals.people.tokens import tidy_code
 from app.records.errors import Problem, Unprocessable
@@ -81,7 +82,7 @@ def join_bench(code: str) -> ResponseReturnValue:
             earlier_token=_own_token(),
             now=now(),
         )
-    except join.BenchTaken as problem:
+    except BenchTaken as problem:
         shown = problem.message if "key" in request.form else None  # before, its field was not on the page
         return _choose_again(found, code, typed, int(typed), shown)
     except Problem as problem:
@@ -126,8 +127,8 @@ def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
 
 def _refused(problem: Problem, typed: str) -> ResponseReturnValue:
     """The first page again with what was typed; after many wrong codes it asks for a pause."""
-    headers, status = {}, 404 if isinstance(problem, join.WrongCode) else 409
-    if isinstance(problem, join.WrongCode) and problem.retry_after_seconds:
+    headers, status = {}, 404 if isinstance(problem, WrongCode) else 409
+    if isinstance(problem, WrongCode) and problem.retry_after_seconds:
         headers["Retry-After"] = str(problem.retry_after_seconds)
         status = 429
     return _entry_page(problem, typed), status, headers

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from app.physics.asking.corrections import EXCHANGE, Proposal
 from app.physics.asking.expected_range import expected_warming_range
-from app.physics.asking.run_as_read import Question, TypicalRun
+from app.physics.asking.run_as_read import Question
 from app.physics.asking.temperatures import SWAPPED
 from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
@@ -65,27 +65,10 @@ def material_of(own: OwnPractical) -> Material:
     return MATERIALS[own.practical.plan.material]
 
 
-def typical_for(own: OwnPractical) -> TypicalRun:
-    """What this bench's readings are held against when one looks unlikely."""
-    plan = own.practical.plan
-    line = plan.for_bench(own.bench.number)
-    return TypicalRun(
-        shot_mass_kg=_float(line.shot_mass_kg),
-        tube_length_m=_float(line.tube_length_m),
-        inversions=_float(line.inversions),
-        start_temperature_C=_float(
-            plan.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
-        ),
-        heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
-        density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
-        bore_m=_float(plan.bore_m),
-    )
-
-
 def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
     """Read the named fields; with all of them, the whole run with what its warming might be."""
     wanted = set(names)
-    seen = understand(run, wanted, typical_for(own))
+    seen = understand(run, wanted, own.practical.plan.typical_run(own.bench.number))
     problems = dict(seen.problems)
     complete = wanted == set(FIELDS) and not problems
     entry = RunEntry(seen.readings) if complete else None
@@ -107,7 +90,9 @@ def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
 
     Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
     """
-    for question in understand(run, FIELDS, typical_for(own)).questions.values():
+    for question in understand(
+        run, FIELDS, own.practical.plan.typical_run(own.bench.number)
+    ).questions.values():
         if question.proposal and as_button_value(question.proposal) == pressed:
             return run.take(question.proposal)
     return run
@@ -128,7 +113,3 @@ def _expected(entry: RunEntry, own: OwnPractical) -> Message:
         "If yours is outside, read the thermometer again while the shot is still in the cup."
     )
     return Message(sentence, {"low": round_significant(low, 1), "high": round_significant(high, 1)})
-
-
-def _float(value: Decimal | int | None) -> float | None:
-    return None if value is None else float(value)

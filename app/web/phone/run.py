@@ -12,6 +12,7 @@ from app.physics.limits import MOST_INVERSIONS
 from app.practicals.benches.own_practical import OwnPractical, own_practical
 from app.practicals.benches.watch import note_progress
 from app.practicals.runs.reading import RunDetails
+from app.records.choices import BenchProgress
 from app.web.audience import audience, now
 from app.web.phone import draft, sending
 from app.web.phone.blueprint import blueprint
@@ -20,7 +21,12 @@ from app.web.phone.look import SWAPPED_ON_THE_PHONE, Look, look_at, plan_shown, 
 from app.web.phone.typed import TypedRun, from_form
 from app.web.storage import database
 
-PROGRESS = {"weigh": "joined", "tube": "joined", "start": "joined", "count": "start read", "end": "counting"}
+PROGRESS = {
+    "count": BenchProgress.START_READ,
+    "end": BenchProgress.COUNTING,
+    "check": BenchProgress.END_READ,
+}
+"""How far a bench is once its phone has come to this step."""
 
 
 @blueprint.get("/bench/")
@@ -174,8 +180,5 @@ def _with_start_time(typed: TypedRun, step: str) -> TypedRun:
 
 
 def _note(step: str) -> None:
-    progress = PROGRESS.get(step)
-    if progress and progress != "joined":
+    if progress := PROGRESS.get(step):
         note_progress(database(), actor=g.bench, progress=progress, now=now())
-    elif step == "check":
-        note_progress(database(), actor=g.bench, progress="end read", now=now())

@@ -3,30 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
+from app.analysis.results import ClassValue
 from app.analysis.views.one_bench import own_result
+from app.physics.asking.run_as_read import Question
+from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
+from app.physics.working import Working
 from app.practicals.benches.own_practical import OwnPractical, own_practical
-from app.practicals.runs.own_calculation import note_own_calculation
+from app.practicals.lesson.details import TypedNumber
+from app.practicals.people.actors import BenchIdentity
+from app.practicals.runs.own_calculation import note_own_calculation, working_of
 from app.practicals.runs.reading import RunDetails, one_run
-from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, WordsTooLong
-from app.practicals.runs.sending import PracticalClosed, correct_run
-from app.practicals.runs.stand_by import stand_by
+from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, PracticalClosed, WordsTooLong
+from app.practicals.runs.sending import confirm_readings, correct_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
+from app.web.forms import seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.fields import FIELDS
 from app.web.phone.look import look_at, take_up
-from app.web.phone.own_runs import class_result_for, shown
 from app.web.phone.run import settle, typed_from
 from app.web.phone.typed import TypedRun, from_form, new_key
-from app.web.sent import seen_revision
 from app.web.storage import database
 from app.words import Message
 
@@ -99,7 +104,7 @@ def answer(run_id: int) -> ResponseReturnValue:
         asked = replace(typed_from(details), key=from_form(request.form).key)
         return _store(details, take_up(asked, pressed, own), own)
     try:
-        number = stand_by(database(), actor=g.bench, run_id=run_id)
+        number = confirm_readings(database(), actor=g.bench, run_id=run_id)
     except PracticalClosed as closed:
         flash(say(closed.message), "bad")
     else:
@@ -135,7 +140,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         own=own,
         lines=lines,
         result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
-        class_result=class_result_for(own),
+        class_result=class_result_for(own, g.bench),
         refused=refused,
         new_key=new_key,
     )
@@ -159,3 +164,57 @@ def _correct_page(
         FIELDS=FIELDS,
         say=say,
     )
+
+
+@dataclass(frozen=True)
+class OwnRun:
+    """One run with what follows from it."""
+
+    details: RunDetails
+    warming_K: Decimal
+    apparent_J_per_kg_K: float | None
+    own_text: str
+    working: Working | None
+    questions: tuple[Question, ...] = ()
+    """What its phone could not ask about before it was sent."""
+
+
+def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
+    """Work one run out, and check the bench's own calculation of it."""
+    run, gravity = details.entry.readings, float(own.practical.plan.gravity_m_per_s2)
+    energy = specific_fall_energy(run.fall_m, run.inversions, gravity)
+    warming = details.entry.end_temperature.value - details.entry.start_temperature.value
+    mine = details.entry.own_heat_capacity
+    return OwnRun(
+        details,
+        warming,
+        apparent_heat_capacity(energy, float(warming)),
+        _as_typed(mine),
+        working_of(details, own.practical.plan),
+        look_at(typed_from(details), FIELDS, own).questions if details in own.unanswered else (),
+    )
+
+
+@dataclass(frozen=True)
+class ClassShown:
+    """The class's result as far as the teacher has revealed it."""
+
+    value: ClassValue
+    accepted_shown: bool
+
+
+def class_result_for(own: OwnPractical, actor: BenchIdentity) -> ClassShown | None:
+    """The class value, only once the teacher shows it to the phones and the board has reached it."""
+    if not own.practical.bench_results_shown:
+        return None
+    # The analysis brings numpy and scipy with it; most pages of a phone never need them.
+    from app.practicals.board.snapshot import class_snapshot  # noqa: PLC0415
+
+    snapshot = class_snapshot(database(), own.practical.practical_id, actor=actor)
+    if snapshot.result is None or snapshot.result.class_value is None or not snapshot.board.values_shown:
+        return None
+    return ClassShown(snapshot.result.class_value, snapshot.board.accepted_shown)
+
+
+def _as_typed(typed: TypedNumber | None) -> str:
+    return "" if typed is None else typed.raw

@@ -9,18 +9,18 @@ from flask_wtf.csrf import generate_csrf
 
 from app.practicals.benches.own_practical import OwnPractical, own_practical
 from app.practicals.benches.watch import note_progress
-from app.practicals.runs.sending import KeyUsedOtherwise, PracticalClosed, SavedRun, enter_run
+from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
+from app.practicals.runs.sending import SavedRun, enter_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
-from app.web.languages import figures_whole, say
+from app.web.languages import say
+from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.fields import FIELDS, STEPS, fields_of
 from app.web.phone.look import Look, look_at
 from app.web.phone.typed import TypedRun, from_form, has_own_key
 from app.web.storage import database
-
-PROGRESS = ("joined", "start read", "counting", "end read")
 
 
 @blueprint.get("/bench/token")
@@ -78,8 +78,7 @@ def send() -> ResponseReturnValue:
     typed = from_form(request.form)
     seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
     if seen.entry is None:
-        problems = {name: say(sentence) for name, sentence in seen.problems.items()}
-        return jsonify(problem=_by_field(problems), problems=problems), 422
+        return _refused(seen)
     try:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
@@ -92,12 +91,13 @@ def send() -> ResponseReturnValue:
     )
 
 
-def _by_field(problems: dict[str, str]) -> str:
-    """All of them in one text, each with its field's name: on another page no field shows which it is."""
+def _refused(seen: Look) -> ResponseReturnValue:
+    """Each problem by its field; and all in one text with the fields' names, for another page to show."""
+    problems = {name: say(sentence) for name, sentence in seen.problems.items()}
     named = [
         f"{say(FIELDS[name].label)}: {text}" if name in FIELDS else text for name, text in problems.items()
     ]
-    return " ".join(named)
+    return jsonify(problem=" ".join(named), problems=problems), 422
 
 
 def _note_waiting(count: int) -> None:

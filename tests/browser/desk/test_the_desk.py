@@ -39,7 +39,7 @@ def busy_class(served: Served) -> AClass:
             entry = an_entry(start=end, end="19.2") if (number, end) == (4, "21.4") else an_entry(end=end)
             enter_run(a_class.database, actor=bench, key=new_key(), entry=entry, now=now())
     ask_for_help(a_class.database, actor=a_class.join(8), wanted=True, now=now())
-    run = class_snapshot(a_class.database, a_class.practical_id).runs_of(2)[0]
+    run = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs_of(2)[0]
     set_aside(
         a_class.database,
         actor=a_class.teacher,
@@ -159,6 +159,17 @@ def test_a_lost_server_is_said_and_the_last_picture_stays(served: Served, signed
     expect(page.get_by_text("not reached since then")).to_have_count(0, timeout=20_000)
 
 
+def test_a_sign_in_page_of_the_network_does_not_take_the_lessons_place(
+    served: Served, signed_in: SignedIn
+) -> None:
+    a_class = served.a_class(planned_benches=4)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/")
+    page.route("**/live", lambda route: route.fulfill(content_type="text/html", body="<form>Wi-Fi</form>"))
+    expect(page.get_by_text("not reached since then")).to_be_visible()
+    expect(page.get_by_text("0 of 4")).to_be_visible()
+
+
 def test_a_page_left_open_over_a_weekend_says_that_one_is_signed_out(
     served: Served, signed_in: SignedIn
 ) -> None:
@@ -221,7 +232,11 @@ def test_a_run_is_set_aside_with_the_keyboard_alone(
             break
     page.keyboard.press("Enter")
     expect(page.get_by_role("status")).to_contain_text("is set aside")
-    assert class_snapshot(busy_class.database, busy_class.practical_id).runs_of(4)[0].set_aside
+    assert (
+        class_snapshot(busy_class.database, busy_class.practical_id, actor=busy_class.teacher)
+        .runs_of(4)[0]
+        .set_aside
+    )
 
 
 def test_errors_take_the_focus_and_lead_to_the_field(served: Served, signed_in: SignedIn) -> None:

@@ -11,10 +11,11 @@ from flask.testing import FlaskClient
 
 from app.practicals.benches.joining import join_bench
 from app.practicals.board.reveal import BOARD_STEPS, step_reached
+from app.records.choices import BoardStep
 from app.web.board.picture import STEP_OF_FIGURE
 from tests.web.board.conftest import ACCEPTED, Wall
 
-BEFORE = [step for step in BOARD_STEPS if not step_reached(step, "percent error")]
+BEFORE = [step for step in BOARD_STEPS if not step_reached(step, BoardStep.PERCENT_ERROR)]
 
 
 def _answers(wall: Wall) -> dict[str, str]:

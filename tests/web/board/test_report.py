@@ -25,7 +25,7 @@ def _page(wall: Wall, language: str = "en") -> str:
 
 def _with_a_decision(wall: Wall) -> None:
     send(wall.group, [a_run(7, inversions=500, warming=2.9)])
-    run = class_snapshot(wall.group.database, wall.group.practical_id).runs_of(7)[0]
+    run = class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher).runs_of(7)[0]
     set_aside(
         wall.group.database,
         actor=wall.group.teacher,
@@ -98,7 +98,9 @@ def test_the_pdf_says_the_same_and_carries_the_five_figures(wall: Wall) -> None:
 def test_numbers_follow_the_readers_language_and_typed_readings_do_not(wall: Wall) -> None:
     page = _page(wall, "de")
     assert ACCEPTED.replace(".", ",") in page
-    typed = class_snapshot(wall.group.database, wall.group.practical_id).runs[0].entry
+    typed = (
+        class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher).runs[0].entry
+    )
     assert f"{typed.end_temperature.raw} °C" in page
 
 

@@ -81,12 +81,12 @@ def _form(a_class: AClass) -> dict[str, str]:
 
 
 def _unchanged(a_class: AClass, before: object) -> bool:
-    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
     return (snapshot.practical, snapshot.runs, snapshot.benches) == before
 
 
 def _now(a_class: AClass) -> object:
-    snapshot = class_snapshot(a_class.database, a_class.practical_id)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
     return snapshot.practical, snapshot.runs, snapshot.benches
 
 
@@ -161,7 +161,10 @@ def test_the_head_may_run_a_colleagues_practical(nobody: Reader, a_class: AClass
     a_teacher(a_class.database, login="head", is_head=True)
     head = nobody.sign_in("head")
     assert head.post(f"/desk/{a_class.practical_id}/conduct/pause").status_code == 302
-    assert class_snapshot(a_class.database, a_class.practical_id).practical.state == "paused"
+    assert (
+        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).practical.state
+        == "paused"
+    )
 
 
 def test_the_department_page_shows_only_ones_own_department(nobody: Reader, a_class: AClass) -> None:

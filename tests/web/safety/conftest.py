@@ -7,7 +7,6 @@ from collections.abc import Callable
 import pytest
 from flask import Flask
 
-from tests.web.bench.phone import Phone
 from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     a_class,
     application,
@@ -17,6 +16,7 @@ from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     planned,
     teacher,
 )
+from tests.web.phone.phone import Phone
 
 
 @pytest.fixture

@@ -16,8 +16,8 @@ from app.records.engine import Database
 from app.records.models import Decision, Practical, Teacher
 from app.settings import Settings
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
-from tests.web.bench.phone import KEY, READINGS, Phone
 from tests.web.desk.conftest import Reader
+from tests.web.phone.phone import KEY, READINGS, Phone
 
 REASON = "thermometer slipped out"
 UNREADABLE = ["", "x", "1.5", "9" * 5000]
@@ -48,7 +48,7 @@ def desk(application: Flask, one: AClass) -> Reader:
 
 
 def _the_run(one: AClass) -> str:
-    (run,) = class_snapshot(one.database, one.practical_id).runs
+    (run,) = class_snapshot(one.database, one.practical_id, actor=one.teacher).runs
     return f"/desk/{one.practical_id}/run/{run.run_id}"
 
 
@@ -110,7 +110,7 @@ def test_a_held_wall_is_not_let_go_by_a_form_that_does_not_say_so(desk: Reader, 
 def test_a_bench_is_not_released_by_a_button_that_is_not_there(desk: Reader, one: AClass) -> None:
     address = f"/desk/{one.practical_id}/bench/3/release"
     assert desk.post(address, phones="all of them").status_code == 422
-    (bench,) = class_snapshot(one.database, one.practical_id).benches
+    (bench,) = class_snapshot(one.database, one.practical_id, actor=one.teacher).benches
     assert not bench.open_to_a_phone
     assert desk.post(address).status_code == 302
 
@@ -125,7 +125,7 @@ def test_a_teachers_correction_that_does_not_say_what_it_corrects_is_refused(
         assert answer.status_code == 422, revision
         assert "which readings its page showed" in page
         assert "21.9" in page
-    (run,) = class_snapshot(one.database, one.practical_id).runs
+    (run,) = class_snapshot(one.database, one.practical_id, actor=one.teacher).runs
     assert run.version == 1
 
 
@@ -140,28 +140,28 @@ def phone(application: Flask, one: AClass) -> Phone:
 
 
 def _bench(one: AClass, number: int) -> int:
-    benches = class_snapshot(one.database, one.practical_id).benches
+    benches = class_snapshot(one.database, one.practical_id, actor=one.teacher).benches
     return next(bench.bench_id for bench in benches if bench.number == number)
 
 
 def test_a_hand_stays_up_when_the_form_does_not_say_which_way(phone: Phone, one: AClass) -> None:
     assert phone.send("/bench/help", {"wanted": "yes"}, follow=False).status_code == 302
     assert phone.send("/bench/help", {}).status_code == 422
-    benches = class_snapshot(one.database, one.practical_id).benches
+    benches = class_snapshot(one.database, one.practical_id, actor=one.teacher).benches
     assert next(bench for bench in benches if bench.number == 7).asked_for_help_at
 
 
 def test_a_benchs_correction_that_does_not_say_what_it_corrects_is_refused(phone: Phone, one: AClass) -> None:
-    runs = class_snapshot(one.database, one.practical_id).runs_of(7)
+    runs = class_snapshot(one.database, one.practical_id, actor=one.teacher).runs_of(7)
     form = {**READINGS, "end_temperature": "21.9", "key": new_key()}
     answer = phone.send(f"/bench/runs/{runs[0].run_id}", form)
     assert answer.status_code == 409
     assert "which readings its page showed" in phone.text
     assert "21.9" in phone.text
-    assert class_snapshot(one.database, one.practical_id).runs_of(7)[0].version == 1
+    assert class_snapshot(one.database, one.practical_id, actor=one.teacher).runs_of(7)[0].version == 1
 
 
 def test_a_phone_that_does_not_say_how_far_it_is_is_not_put_back(phone: Phone, one: AClass) -> None:
     assert phone.ask("/bench/progress", {"waiting": "1"}).status_code == 422
-    benches = class_snapshot(one.database, one.practical_id).benches
+    benches = class_snapshot(one.database, one.practical_id, actor=one.teacher).benches
     assert next(bench for bench in benches if bench.number == 7).progress == "sent"

@@ -15,7 +15,7 @@ from app.records.engine import Database
 from app.records.models import FailedAttempt
 from app.settings import Settings
 from tests.practicals.a_class import AClass
-from tests.web.bench.phone import Phone
+from tests.web.phone.phone import Phone
 
 SCHOOL, GUESSER = "198.51.100.7", "203.0.113.9"
 SLOW_AFTER = 20

@@ -3,7 +3,3 @@
 Views that guard, parse, call one use case and answer; what the lesson page shows is assembled by pure
 functions beside them. Single runs are decided about in `runs`.
 """
-
-from app.web.desk.lesson import board, code, conduct, home, pages, rehearsal
-
-__all__ = ["board", "code", "conduct", "home", "pages", "rehearsal"]

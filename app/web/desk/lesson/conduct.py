@@ -1,7 +1,8 @@
-"""Conducting the practical: open, pause, carry on, finish, reopen, a new code, delete."""
+"""What the teacher does to the whole practical: its states, its code, the wall, a rehearsal, deleting it."""
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable
 from typing import Any
 
@@ -10,7 +11,9 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.practicals.benches import watch as bench_watch
+from app.practicals.board import reveal
 from app.practicals.lesson import conduct, deletions
+from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
@@ -84,3 +87,65 @@ def delete(practical_id: int) -> ResponseReturnValue:
 def _back(practical_id: int) -> str:
     here = "desk.cards" if request.form.get("then") == "cards" else "desk.lesson"
     return url_for(here, practical_id=practical_id)
+
+
+WALL_STEPS = {"forward": 1, "back": -1}
+PAUSES = {"hold": True, "follow": False}
+PHONES = {"phones-show": True, "phones-hide": False}
+
+
+@blueprint.post("/<int:practical_id>/wall")
+@audience("teacher")
+def wall(practical_id: int) -> ResponseReturnValue:
+    """One thing about the wall or the phones, as the button says."""
+    what = request.form.get("what", "")
+    if what in WALL_STEPS:
+        reveal.step_board(
+            database(), actor=g.teacher, practical_id=practical_id, now=now(), by=WALL_STEPS[what]
+        )
+    elif what in PAUSES:
+        reveal.pause_board(
+            database(), actor=g.teacher, practical_id=practical_id, paused=PAUSES[what], now=now()
+        )
+    elif what in PHONES:
+        reveal.show_bench_results(
+            database(), actor=g.teacher, practical_id=practical_id, shown=PHONES[what], now=now()
+        )
+    else:
+        abort(404)
+    return redirect(url_for("desk.lesson", practical_id=practical_id))
+
+
+SEEDS = 2**31
+
+
+@blueprint.post("/<int:practical_id>/rehearse")
+@audience("teacher")
+def rehearse(practical_id: int) -> ResponseReturnValue:
+    """Fill the practical with a simulated class; another press simulates another class."""
+    from app.practicals.made_up import rehearsal  # noqa: PLC0415 - the simulator brings numpy with it
+
+    try:
+        rehearsal.rehearse(
+            database(),
+            actor=g.teacher,
+            practical_id=practical_id,
+            seed=secrets.randbelow(SEEDS),
+            now=now(),
+        )
+    except Conflict as problem:
+        flash(say(problem.message), "bad")
+    else:
+        flash(gettext("Simulated benches are in. Try the board and the decisions, then remove them."), "good")
+    return redirect(url_for("desk.lesson", practical_id=practical_id))
+
+
+@blueprint.post("/<int:practical_id>/rehearse/end")
+@audience("teacher")
+def end_rehearsal(practical_id: int) -> ResponseReturnValue:
+    """Remove everything that was simulated."""
+    from app.practicals.made_up import rehearsal  # noqa: PLC0415 - the simulator brings numpy with it
+
+    rehearsal.end_rehearsal(database(), actor=g.teacher, practical_id=practical_id)
+    flash(gettext("Everything that was simulated is gone."), "good")
+    return redirect(url_for("desk.lesson", practical_id=practical_id))

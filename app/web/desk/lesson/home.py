@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.practicals.lesson import plan as plans
 from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
+from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.storage import database, settings
@@ -22,8 +23,8 @@ def home() -> ResponseReturnValue:
         "desk/home.html",
         own=own,
         today=settings().local_day(now()),
-        under_way=[practical for practical in own if practical.state in ("collecting", "paused")],
-        planned=[practical for practical in own if practical.state == "planned"],
+        under_way=[practical for practical in own if practical.state.is_open],
+        planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
         rehearsing=with_a_rehearsal(database(), actor=g.teacher),
-        finished=[practical for practical in own if practical.state == "finished"],
+        finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
     )

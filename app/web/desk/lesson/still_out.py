@@ -7,8 +7,6 @@ from dataclasses import dataclass
 
 from app.practicals.benches.watch import BenchDetails
 
-IN_A_RUN = ("start read", "counting", "end read")
-
 
 @dataclass(frozen=True)
 class StillOut:
@@ -29,6 +27,6 @@ def still_out(benches: Iterable[BenchDetails]) -> StillOut:
     return StillOut(
         runs=sum(bench.waiting_to_send for bench in real),
         holding=tuple(bench.number for bench in real if bench.waiting_to_send),
-        in_a_run=tuple(bench.number for bench in real if bench.phones and bench.progress in IN_A_RUN),
+        in_a_run=tuple(bench.number for bench in real if bench.phones and bench.progress.in_a_run),
         phones=any(bench.phones for bench in real),
     )

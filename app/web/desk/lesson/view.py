@@ -11,10 +11,16 @@ from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.runs.reading import RunDetails
-from app.web.desk.lesson.attention import Need, hands_first, needs_of_benches, needs_of_unanswered
-from app.web.desk.lesson.own_working import needs_of_calculations
+from app.records.choices import BenchProgress, PracticalState
+from app.web.desk.lesson.attention import (
+    Need,
+    hands_first,
+    needs_of_benches,
+    needs_of_calculations,
+    needs_of_unanswered,
+)
 
-STEPS = ("joined", "start read", "counting", "end read", "sent")
+STEPS = tuple(BenchProgress)
 
 
 @dataclass(frozen=True)
@@ -42,7 +48,7 @@ class BenchSlot:
     @property
     def runs_are_in(self) -> bool:
         """Whether runs are in though its phone, if it has one, began none: they were typed at the desk."""
-        return bool(self.rows) and (self.bench is None or self.bench.progress == STEPS[0])
+        return bool(self.rows) and (self.bench is None or self.bench.progress == BenchProgress.JOINED)
 
     @property
     def step(self) -> int:
@@ -98,7 +104,7 @@ def run_rows(snapshot: Snapshot) -> tuple[RunRow, ...]:
 def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = ()) -> LessonView:
     """The lesson as it stands at `now`; `looked_at` are the runs that were decided about."""
     practical = snapshot.practical
-    rows = run_rows(snapshot)
+    rows, over = run_rows(snapshot), practical.state == PracticalState.FINISHED
     benches: Mapping[int, BenchDetails] = {bench.number: bench for bench in snapshot.benches}
     numbers = sorted({*range(1, practical.plan.planned_benches + 1), *benches})
     slots = tuple(
@@ -116,20 +122,20 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         needs=needs_of_class(snapshot, now),
         result=snapshot.result,
         looked_at=looked_at,
-        may_rehearse=practical.state != "finished" and all(bench.simulated for bench in snapshot.benches),
+        may_rehearse=not over and all(bench.simulated for bench in snapshot.benches),
     )
 
 
 def needs_of_class(snapshot: Snapshot, now: datetime) -> tuple[Need, ...]:
     """Every reason to walk to a bench; a finished practical has none."""
     practical = snapshot.practical
-    if practical.state == "finished":
+    if practical.state == PracticalState.FINISHED:
         return ()
     of_benches = needs_of_benches(
         snapshot.benches,
         planned=practical.plan.planned_benches,
         open_since=practical.opened_at,
-        collecting=practical.state == "collecting",
+        collecting=practical.state == PracticalState.COLLECTING,
         now=now,
     )
     unanswered = needs_of_unanswered(snapshot.runs)

@@ -2,7 +2,3 @@
 
 Views alone: cards and tables are made in `app.exports`. Nothing here changes a practical.
 """
-
-from app.web.desk.papers import cards, downloads, falls
-
-__all__ = ["cards", "downloads", "falls"]

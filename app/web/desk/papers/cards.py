@@ -10,7 +10,7 @@ from app.practicals.lesson.details import PracticalDetails
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, day
 from app.web.desk.guard import page, phone_address, practical_here
-from app.web.desk.lesson.code import qr_response
+from app.web.desk.lesson.pages import qr_response
 from app.web.desk.papers.downloads import file_name
 from app.web.languages import say, text_direction
 

@@ -15,7 +15,6 @@ from app.physics.reading.readings import decimal_text
 from app.practicals.board import snapshot as results
 from app.practicals.board.snapshot import Snapshot, readings_of
 from app.practicals.lesson.details import Plan, PracticalDetails
-from app.practicals.runs import decisions as decide
 from app.practicals.runs.history import HistoryLine, history
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
@@ -49,7 +48,7 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
 
 def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     """The runs of a snapshot with the last decision and the last correction of each."""
-    decisions = {line.run_id: line for line in lines if line.kind in (decide.SET_ASIDE, decide.COUNTED)}
+    decisions = {line.run_id: line for line in lines if line.is_decision}
     corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
     return [
         _table_run(
@@ -66,7 +65,7 @@ def _table_run(
         readings=readings_of(row.run, plan),
         worked=row.worked,
         versions=row.run.version,
-        entered_by=row.run.entered_by,
+        entered_by=str(row.run.entered_by),
         first_sent_at=row.run.first_sent_at,
         simulated=row.run.simulated,
         decision=decision.kind if decision else "",

@@ -3,7 +3,3 @@
 Forms are read field by field, with one sentence for what cannot be used, and nothing typed is lost. What a
 plan will give is predicted in `app.analysis.plan`.
 """
-
-from app.web.desk.plan import pages, planner
-
-__all__ = ["pages", "planner"]

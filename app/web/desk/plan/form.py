@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
+from app.physics.reading.planning import (
+    parse_bench_count,
+    parse_height,
+    parse_latitude,
+    parse_thermometer_step,
+)
 from app.physics.reading.readings import (
+    ReadingProblem,
     decimal_text,
     parse_accepted_heat_capacity,
     parse_count,
@@ -18,13 +25,7 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.practicals.lesson.details import Plan
-from app.web.desk.plan.fields import (
-    read_bench_count,
-    read_height,
-    read_latitude,
-    read_thermometer_step,
-)
-from app.web.desk.typed_form import TypedForm
+from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
 
@@ -36,19 +37,19 @@ FIELDS = (
 )
 LONGEST_TITLE, LONGEST_SOURCE = 120, 400
 STANDARD_GRAVITY = Decimal("9.80665")
+ALLOWANCE_TOO_LONG = Message(
+    N_("The end allowance is as long as the tube, so nothing would fall. Check both lengths.")
+)
+BORE_TOO_WIDE = Message(
+    N_("The bore is as wide as the tube is long. Check both; a bore is a few centimetres.")
+)
 
 
 @dataclass
-class PlanForm:
-    """What was typed, what is wrong with it, and the plan if nothing is."""
+class PlanForm(TypedForm):
+    """A plan as typed, and the plan itself if nothing is wrong with it."""
 
-    typed: dict[str, str]
-    problems: dict[str, Message] = field(default_factory=dict)
     plan: Plan | None = None
-
-    def problem_list(self) -> list[tuple[str, Message]]:
-        """The problems in the order of the form."""
-        return [(name, self.problems[name]) for name in FIELDS if name in self.problems]
 
 
 def fresh_form(today: date) -> PlanForm:
@@ -89,17 +90,17 @@ def form_of(plan: Plan) -> PlanForm:
         "accepted_source": plan.accepted_source,
         "gravity_how": plan.gravity_how,
         "gravity": decimal_text(plan.gravity_m_per_s2) if plan.gravity_how == "typed" else "",
-        "latitude": _or_empty(plan.latitude_deg),
-        "height": _or_empty(plan.height_m),
-        "tube_length": f"{decimal_text(plan.tube_length_m * 100)} cm",
-        "bore": f"{decimal_text(plan.bore_m * 1000)} mm" if plan.bore_m is not None else "",
-        "end_allowance": f"{decimal_text(plan.end_allowance_m * 100)} cm",
+        "latitude": plain(plan.latitude_deg),
+        "height": plain(plan.height_m),
+        "tube_length": in_cm(plan.tube_length_m),
+        "bore": in_mm(plan.bore_m),
+        "end_allowance": in_cm(plan.end_allowance_m),
         "inversions": str(plan.inversions),
         "planned_benches": str(plan.planned_benches),
         "language": plan.language or "",
         "delete_after": "" if plan.delete_after is None else plan.delete_after.isoformat(),
         "thermometer_step": decimal_text(plan.thermometer_step_K),
-        "room_temperature": _or_empty(plan.room_temperature_C),
+        "room_temperature": plain(plan.room_temperature_C),
     }
     kept = {name: text for name, text in plan.typed.items() if name in FIELDS}
     return PlanForm({**shown, **kept, "accepted_for": plan.material})
@@ -112,10 +113,10 @@ def offered_value(material: str) -> str:
 
 def read_plan_form(form: Mapping[str, str]) -> PlanForm:
     """Read the whole form; every problem is found, not only the first."""
-    typed = {name: form.get(name, "")[:1000] for name in FIELDS}
-    reader = _Reader(_with_metal_followed(typed))
-    plan = reader.plan()
-    return PlanForm(reader.typed, reader.problems, plan if not reader.problems else None)
+    found = PlanForm.of(form, FIELDS)
+    found.typed = _with_metal_followed(found.typed)
+    found.plan = _plan(found)
+    return found
 
 
 def _with_metal_followed(typed: dict[str, str]) -> dict[str, str]:
@@ -130,133 +131,120 @@ def _with_metal_followed(typed: dict[str, str]) -> dict[str, str]:
     return {**typed, "accepted_for": after}
 
 
-def title_and_day(typed: Mapping[str, str]) -> tuple[str, date | None, dict[str, Message]]:
-    """The title and the day, and what is wrong with them."""
-    problems: dict[str, Message] = {}
-    title = " ".join(typed["title"].split())
+def title_and_day(form: TypedForm) -> tuple[str, date | None]:
+    """The title and the day of the lesson."""
+    return form.read("title", _title) or "", form.read("held_on", _day_of_the_lesson)
+
+
+def _plan(form: PlanForm) -> Plan | None:
+    """The plan; None while anything is wrong with it."""
+    title, held_on = title_and_day(form)
+    material, source = form.read("material", _material), form.read("accepted_source", _source)
+    accepted = form.read("accepted", parse_accepted_heat_capacity)
+    gravity, u_gravity, latitude, height = _gravity(form)
+    length = form.read("tube_length", lambda text: parse_length(text).value)
+    allowance = form.read("end_allowance", lambda text: parse_length(text or "0", may_be_zero=True).value)
+    bore = form.read_optional("bore", lambda text: parse_length(text, "mm").value)
+    inversions = form.read("inversions", lambda text: int(parse_count(text).value))
+    benches = form.read("planned_benches", parse_bench_count)
+    step = form.read("thermometer_step", parse_thermometer_step)
+    room = form.read_optional("room_temperature", lambda text: parse_temperature(text).value)
+    language = form.read_optional("language", _language)
+    delete_after = form.read_optional("delete_after", _last_day)
+    if length is not None and allowance is not None and allowance >= length:
+        form.refuse("end_allowance", ALLOWANCE_TOO_LONG)
+    if length is not None and bore is not None and bore >= length:
+        form.refuse("bore", BORE_TOO_WIDE)
+    if form.problems:
+        return None
+    if not (held_on and material and accepted and gravity and length and inversions and benches and step):
+        raise AssertionError("a field without a value has a problem")
+    return Plan(
+        title=title,
+        held_on=held_on,
+        material=material,
+        accepted_J_per_kg_K=accepted,
+        accepted_source=source or "",
+        accepted_temperature_C=Decimal(str(MATERIALS[material].accepted_temperature_C)),
+        gravity_how=form.typed["gravity_how"],
+        gravity_m_per_s2=gravity,
+        u_gravity_m_per_s2=u_gravity,
+        latitude_deg=latitude,
+        height_m=height,
+        tube_length_m=length,
+        end_allowance_m=allowance or Decimal(0),
+        bore_m=bore,
+        inversions=inversions,
+        planned_benches=benches,
+        thermometer_step_K=step,
+        room_temperature_C=room,
+        language=language,
+        delete_after=delete_after,
+        typed={name: form.typed[name] for name in FIELDS if name not in ("accepted_for", "material")},
+    )
+
+
+def _gravity(form: PlanForm) -> tuple[Decimal | None, Decimal, Decimal | None, Decimal | None]:
+    """g, its standard uncertainty (u), latitude and height."""
+    how = form.typed["gravity_how"]
+    if how == "typed":
+        return form.read("gravity", parse_gravity), Decimal(0), None, None
+    if how == "latitude":
+        latitude = form.read("latitude", parse_latitude)
+        height = form.read("height", lambda text: parse_height(text or "0"))
+        if latitude is None or height is None:
+            return None, Decimal(0), None, None
+        value = normal_gravity(float(latitude), float(height))
+        # The local anomaly is not in normal gravity: some 5·10⁻⁴ m/s² (from memory).
+        return Decimal(f"{value:.5f}"), Decimal("0.0005"), latitude, height
+    if how != "standard":
+        form.refuse("gravity_how", Message(N_("Choose how g is given.")))
+    # Over the inhabited world g lies within about 0.03 m/s² of the standard: width/√12 of ±0.03.
+    return STANDARD_GRAVITY, Decimal("0.017"), None, None
+
+
+def _title(text: str) -> str:
+    title = " ".join(text.split())
     if not title:
-        problems["title"] = Message(N_("Give the practical a title, for example the class and the period."))
-    elif len(title) > LONGEST_TITLE:
-        problems["title"] = Message(N_("That title is too long. Keep it to 120 characters."))
+        raise ReadingProblem(Message(N_("Give the practical a title, for example the class and the period.")))
+    if len(title) > LONGEST_TITLE:
+        raise ReadingProblem(Message(N_("That title is too long. Keep it to 120 characters.")))
+    return title
+
+
+def _source(text: str) -> str:
+    source = " ".join(text.split())
+    if not source:
+        raise ReadingProblem(
+            Message(N_("Say where the accepted value comes from: a table, a book, a data sheet."))
+        )
+    if len(source) > LONGEST_SOURCE:
+        raise ReadingProblem(Message(N_("That source is too long. Keep it to 400 characters.")))
+    return source
+
+
+def _material(text: str) -> str:
+    if text not in MATERIALS:
+        raise ReadingProblem(Message(N_("Choose the metal from the list.")))
+    return text
+
+
+def _language(text: str) -> str:
+    if text not in LANGUAGES:
+        raise ReadingProblem(Message(N_("Choose a language from the list.")))
+    return text
+
+
+def _day_of_the_lesson(text: str) -> date:
+    return _day(text, N_("Give the day of the lesson as year-month-day, for example 2026-03-12."))
+
+
+def _last_day(text: str) -> date:
+    return _day(text, N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty."))
+
+
+def _day(text: str, problem: str) -> date:
     try:
-        held_on = date.fromisoformat(typed["held_on"].strip())
+        return date.fromisoformat(text.strip())
     except ValueError:
-        problems["held_on"] = Message(
-            N_("Give the day of the lesson as year-month-day, for example 2026-03-12.")
-        )
-        return title, None, problems
-    return title, held_on, problems
-
-
-class _Reader(TypedForm):
-    """Reads one field after another and collects what is wrong."""
-
-    def plan(self) -> Plan | None:
-        """The plan; meaningless while there are problems."""
-        title, held_on, problems = title_and_day(self.typed)
-        self.problems.update(problems)
-        material = self._material()
-        accepted, source = self.read("accepted", parse_accepted_heat_capacity), self._source()
-        gravity, u_gravity, latitude, height = self._gravity()
-        length = self.read("tube_length", lambda text: parse_length(text).value)
-        allowance = self.read("end_allowance", lambda text: parse_length(text or "0", may_be_zero=True).value)
-        bore = self.read_optional("bore", lambda text: parse_length(text, "mm").value)
-        inversions = self.read("inversions", lambda text: int(parse_count(text).value))
-        benches = self.read("planned_benches", read_bench_count)
-        step = self.read("thermometer_step", read_thermometer_step)
-        room = self.read_optional("room_temperature", lambda text: parse_temperature(text).value)
-        language, delete_after = self._language(), self._delete_after()
-        if length is not None and allowance is not None and allowance >= length:
-            self.problems.setdefault("end_allowance", ALLOWANCE_TOO_LONG)
-        if length is not None and bore is not None and bore >= length:
-            self.problems.setdefault("bore", BORE_TOO_WIDE)
-        if self.problems:
-            return None
-        if not (held_on and accepted and gravity and length and inversions and benches and step):
-            raise AssertionError("a field without a value has a problem")
-        return Plan(
-            title=title,
-            held_on=held_on,
-            material=material,
-            accepted_J_per_kg_K=accepted,
-            accepted_source=source,
-            accepted_temperature_C=Decimal(str(MATERIALS[material].accepted_temperature_C)),
-            gravity_how=self.typed["gravity_how"],
-            gravity_m_per_s2=gravity,
-            u_gravity_m_per_s2=u_gravity,
-            latitude_deg=latitude,
-            height_m=height,
-            tube_length_m=length,
-            end_allowance_m=allowance or Decimal(0),
-            bore_m=bore,
-            inversions=inversions,
-            planned_benches=benches,
-            thermometer_step_K=step,
-            room_temperature_C=room,
-            language=language,
-            delete_after=delete_after,
-            typed={name: self.typed[name] for name in FIELDS if name not in ("accepted_for", "material")},
-        )
-
-    def _material(self) -> str:
-        if self.typed["material"] not in MATERIALS:
-            self.problems["material"] = Message(N_("Choose the metal from the list."))
-        return self.typed["material"]
-
-    def _language(self) -> str | None:
-        chosen = self.typed["language"]
-        if chosen and chosen not in LANGUAGES:
-            self.problems["language"] = Message(N_("Choose a language from the list."))
-        return chosen or None
-
-    def _delete_after(self) -> date | None:
-        text = self.typed["delete_after"].strip()
-        try:
-            return date.fromisoformat(text) if text else None
-        except ValueError:
-            self.problems["delete_after"] = Message(
-                N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty.")
-            )
-            return None
-
-    def _source(self) -> str:
-        source = " ".join(self.typed["accepted_source"].split())
-        if not source:
-            self.problems["accepted_source"] = Message(
-                N_("Say where the accepted value comes from: a table, a book, a data sheet.")
-            )
-        elif len(source) > LONGEST_SOURCE:
-            self.problems["accepted_source"] = Message(
-                N_("That source is too long. Keep it to 400 characters.")
-            )
-        return source
-
-    def _gravity(self) -> tuple[Decimal | None, Decimal, Decimal | None, Decimal | None]:
-        """g, its standard uncertainty (u), latitude and height."""
-        how = self.typed["gravity_how"]
-        if how == "typed":
-            return self.read("gravity", parse_gravity), Decimal(0), None, None
-        if how == "latitude":
-            latitude = self.read("latitude", read_latitude)
-            height = self.read("height", lambda text: read_height(text or "0"))
-            if latitude is None or height is None:
-                return None, Decimal(0), None, None
-            value = normal_gravity(float(latitude), float(height))
-            # The local anomaly is not in normal gravity: some 5·10⁻⁴ m/s² (from memory).
-            return Decimal(f"{value:.5f}"), Decimal("0.0005"), latitude, height
-        if how != "standard":
-            self.problems["gravity_how"] = Message(N_("Choose how g is given."))
-        # Over the inhabited world g lies within about 0.03 m/s² of the standard: width/√12 of ±0.03.
-        return STANDARD_GRAVITY, Decimal("0.017"), None, None
-
-
-ALLOWANCE_TOO_LONG = Message(
-    N_("The end allowance is as long as the tube, so nothing would fall. Check both lengths.")
-)
-BORE_TOO_WIDE = Message(
-    N_("The bore is as wide as the tube is long. Check both; a bore is a few centimetres.")
-)
-
-
-def _or_empty(value: Decimal | None) -> str:
-    return "" if value is None else decimal_text(value)
+        raise ReadingProblem(Message(problem)) from None

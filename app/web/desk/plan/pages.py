@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -18,6 +17,7 @@ from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
+from app.web.forms import TypedForm, fingerprint
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -53,7 +53,7 @@ def metal_offers() -> list[MetalOffer]:
 
 def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
     """Put what the use case refused beside the field it is about."""
-    form.problems[PLAN_FIELDS.get(problem.field, problem.field)] = problem.message
+    form.refuse(PLAN_FIELDS.get(problem.field, problem.field), problem.message)
 
 
 @blueprint.get("/new")
@@ -93,7 +93,7 @@ def change_plan(practical_id: int) -> ResponseReturnValue:
     practical = practical_here(practical_id)
     form = read_plan_form(request.form)
     seen = request.form.get("seen", "")
-    if form.plan is not None and seen != fingerprint(practical.plan):
+    if form.plan is not None and seen != fingerprint_of(practical.plan):
         return _plan(practical, form, changed_by_another=True), 409
     if form.plan is not None:
         try:
@@ -110,7 +110,7 @@ def store_plan(practical: PracticalDetails, change: Callable[[Plan], Plan]) -> N
     """Store a changed plan. Runs that came in meanwhile do not matter; another change of the plan does."""
     latest = practical
     for attempt in range(TRIES):
-        if fingerprint(latest.plan) != fingerprint(practical.plan):
+        if latest.plan != practical.plan:
             break
         try:
             plans.change_plan(
@@ -129,9 +129,9 @@ def store_plan(practical: PracticalDetails, change: Callable[[Plan], Plan]) -> N
     raise plans.PlanChangedMeanwhile(CHANGED_MEANWHILE)
 
 
-def fingerprint(plan: Plan) -> str:
-    """A short digest by which a page knows whether the plan is still the one it showed."""
-    return hashlib.sha256(repr(plan).encode()).hexdigest()[:16]
+def fingerprint_of(plan: Plan) -> str:
+    """By which a page knows whether the plan is still the one it showed."""
+    return fingerprint(repr(plan))
 
 
 def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
@@ -162,7 +162,7 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
         "plan",
         form=form,
         metals=metal_offers(),
-        seen=fingerprint(practical.plan),
+        seen=fingerprint_of(practical.plan),
         stored=form_of(practical.plan),
         changed_by_another=changed_by_another,
     )
@@ -173,13 +173,13 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
 def copy(practical_id: int) -> ResponseReturnValue:
     """The same plan for the next class; nothing measured is copied."""
     practical = practical_here(practical_id)
-    typed = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
+    offered = {"title": practical.title, "held_on": settings().local_day(now()).isoformat()}
+    form = TypedForm.of(request.form, offered, {} if request.method == "POST" else offered)
     if request.method == "GET":
-        return page("desk/copy.html", practical, "live", typed=typed, problems={})
-    typed = {name: request.form.get(name, "")[:1000] for name in typed}
-    title, held_on, problems = title_and_day(typed)
-    if held_on is None or problems:
-        return page("desk/copy.html", practical, "live", typed=typed, problems=problems), 422
+        return page("desk/copy.html", practical, "live", form=form)
+    title, held_on = title_and_day(form)
+    if held_on is None or form.problems:
+        return page("desk/copy.html", practical, "live", form=form), 422
     made = plans.copy_practical(
         database(), actor=g.teacher, practical_id=practical_id, title=title, held_on=held_on, now=now()
     )

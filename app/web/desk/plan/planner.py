@@ -16,7 +16,8 @@ from app.practicals.lesson.permission import NotYourPractical
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import may_run, page, practical_here
-from app.web.desk.plan.bench_lines import (
+from app.web.desk.plan.kit import KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
+from app.web.desk.plan.lines import (
     BenchLines,
     lines_of_plans,
     plans_of_stored,
@@ -24,8 +25,7 @@ from app.web.desk.plan.bench_lines import (
     read_lines,
     stored_line,
 )
-from app.web.desk.plan.kit import FIELD_OF, KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
-from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint, store_plan
+from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint_of, store_plan
 from app.words import N_, Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
@@ -62,19 +62,31 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
     chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)
     if action not in ("cost", "save"):
         return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
-    kit, lines = form.kit, read_lines(request.form, proposal.recommended.plans)
+    lines = read_lines(request.form, proposal.recommended.plans)
     prediction = _predicted(practical, form, lines)
     if prediction is None:
         return _planner(practical, form, proposal, lines), 422
     if action == "cost":
         return _planner(practical, form, proposal, lines)
-    if request.form.get("seen", "") != fingerprint(practical.plan):
+    return _store(practical, form.kit, form, proposal, lines, prediction)
+
+
+def _store(
+    practical: PracticalDetails,
+    kit: Kit,
+    form: KitForm,
+    proposal: Proposal,
+    lines: BenchLines,
+    prediction: Prediction,
+) -> ResponseReturnValue:
+    """Store the lines, unless the plan has changed meanwhile or their warnings were not yet seen."""
+    if request.form.get("seen", "") != fingerprint_of(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
     if lines.warnings and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
     store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
-    return redirect(url_for("desk.planner", practical_id=practical_id))
+    return redirect(url_for("desk.planner", practical_id=practical.practical_id))
 
 
 @blueprint.post("/<int:practical_id>/planner/clear")
@@ -108,7 +120,7 @@ def _proposal(form: KitForm) -> Proposal | None:
     try:
         return propose(form.kit)
     except ImpossiblePlan as problem:
-        form.problems[FIELD_OF.get(problem.field, "tubes_1")] = problem.message
+        form.refuse_kit(problem)
         return None
 
 
@@ -124,7 +136,7 @@ def _planner(
 
     prediction = _predicted(practical, form, lines)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
-    problems = [*form.problems.items(), *lines.problems.items()]
+    problems = [*form.problem_list(), *lines.problem_list()]
     return page(
         "desk/planner.html",
         practical,
@@ -137,7 +149,7 @@ def _planner(
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,
         stored=bool(practical.plan.bench_plans),
-        seen=fingerprint(practical.plan),
+        seen=fingerprint_of(practical.plan),
         changed=CHANGED_MEANWHILE if changed else None,
         asked=asked,
     )

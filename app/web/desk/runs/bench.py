@@ -11,8 +11,8 @@ from flask_babel import gettext
 
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches import watch as bench_watch
-from app.practicals.benches.joining import BadBenchNumber
-from app.practicals.benches.renumber import renumber_bench
+from app.practicals.benches.refusals import BadBenchNumber
+from app.practicals.benches.watch import renumber_bench
 from app.practicals.board import snapshot as results
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails
 from app.practicals.runs import reading as runs
@@ -23,9 +23,9 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
-from app.web.desk.runs.form import RunForm, form_for_bench, form_of_entry, read_run_form, typical_run
+from app.web.desk.runs.form import RunForm, form_for_bench, form_of_entry, read_run_form
+from app.web.forms import NoRevision, pressed, seen_revision
 from app.web.languages import say
-from app.web.sent import NoRevision, pressed, seen_revision
 from app.web.storage import database
 
 
@@ -107,7 +107,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
     practical = practical_here(practical_id)
     number, key = request.form.get("bench_number", "").strip(), request.form.get("key", "")
     known = number.isascii() and number.isdigit() and len(number) <= 4 and 1 <= int(number) <= MOST_BENCHES
-    form = read_run_form(request.form, typical_run(practical.plan, int(number) if known else 0))
+    form = read_run_form(request.form, practical.plan.typical_run(int(number) if known else 0))
     if not known:
         form.problems["bench_number"] = BadBenchNumber().message
     if form.entry is not None and not form.problems and not form.questions:
@@ -145,7 +145,7 @@ def correct(practical_id: int, run_id: int) -> ResponseReturnValue:
 def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Append a corrected version; the earlier one stays in the history."""
     practical, run = practical_here(practical_id), _run_here(practical_id, run_id)
-    form = read_run_form(request.form, typical_run(practical.plan, run.bench_number))
+    form = read_run_form(request.form, practical.plan.typical_run(run.bench_number))
     if form.entry is not None and not form.questions:
         try:
             enter.correct_run(

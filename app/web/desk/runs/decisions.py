@@ -21,7 +21,7 @@ from app.web.desk.guard import page
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.desk.runs.effects import Effects, effects_of, with_every_run
 from app.web.desk.runs.strip import Strip, strip_of
-from app.web.sent import NoRevision, NotAButton, pressed, seen_revision
+from app.web.forms import NoRevision, NotAButton, pressed, seen_revision
 from app.web.storage import database
 from app.words import Message
 
@@ -80,9 +80,7 @@ def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
 def latest_decisions(practical_id: int) -> dict[int, HistoryLine]:
     """The last decision about each run."""
     lines = history(database(), actor=g.teacher, practical_id=practical_id)
-    return {
-        line.run_id: line for line in lines if line.run_id and line.kind in (decide.SET_ASIDE, decide.COUNTED)
-    }
+    return {line.run_id: line for line in lines if line.run_id and line.is_decision}
 
 
 def _decisions(

@@ -5,15 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from app.physics.asking.questions import questions_about
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
-from app.physics.materials import MATERIALS
 from app.physics.reading.readings import Reading, ReadingProblem, decimal_text
 from app.physics.reading.text import with_unit
 from app.physics.run import QUANTITIES
-from app.practicals.lesson.details import BenchPlanLine, Plan
+from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.runs.entry import RunEntry
 from app.words import Message
 
@@ -58,25 +56,6 @@ def form_of_entry(entry: RunEntry) -> RunForm:
         reading = entry.of.get(name)
         typed[name] = "" if reading is None else with_unit(reading.raw, reading.unit)
     return RunForm(typed)
-
-
-def typical_run(plan: Plan, bench_number: int) -> TypicalRun:
-    """What a bench's readings are held against when one looks unlikely."""
-    line = plan.for_bench(bench_number)
-    start = line.start_temperature_C if line.start_temperature_C is not None else plan.room_temperature_C
-    return TypicalRun(
-        shot_mass_kg=_float(line.shot_mass_kg),
-        tube_length_m=_float(line.tube_length_m),
-        inversions=_float(line.inversions),
-        start_temperature_C=_float(start),
-        heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
-        density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
-        bore_m=_float(plan.bore_m),
-    )
-
-
-def _float(value: Decimal | int | None) -> float | None:
-    return None if value is None else float(value)
 
 
 def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:

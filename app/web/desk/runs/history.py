@@ -11,15 +11,15 @@ from app.practicals.runs import history as histories
 from app.practicals.runs.history import HistoryLine
 from app.practicals.runs.reading import OWN_CALCULATION
 from app.practicals.runs.removal import remove_bench_words
+from app.records.choices import BoardStep, DecisionAction
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.figures_text import field_name
+from app.web.desk.blueprint import blueprint, field_name
 from app.web.desk.guard import page, practical_here
 from app.web.languages import say
 from app.web.storage import database
 from app.words import N_, Message
 
-KINDS = {
+KINDS: dict[str, Message] = {
     "planned": Message(N_("Planned")),
     "plan changed": Message(N_("Plan changed")),
     "opened": Message(N_("Opened for benches")),
@@ -40,8 +40,8 @@ KINDS = {
     "run entered": Message(N_("Run entered")),
     "run corrected": Message(N_("Run corrected")),
     OWN_CALCULATION: Message(N_("The bench's own calculation")),
-    "set aside": Message(N_("Set aside")),
-    "counted": Message(N_("Counted")),
+    DecisionAction.SET_ASIDE: Message(N_("Set aside")),
+    DecisionAction.COUNTED: Message(N_("Counted")),
 }
 
 
@@ -74,8 +74,8 @@ def remove_words(practical_id: int, run_id: int, version: int) -> ResponseReturn
 
 def detail_of(line: HistoryLine) -> str:
     """A line's detail for reading: field names and board steps in words."""
-    if line.kind == "board" and line.reason in STEP_NAMES:
-        return say(STEP_NAMES[line.reason])
+    if line.kind == "board" and line.reason in tuple(BoardStep):
+        return say(STEP_NAMES[BoardStep(line.reason)])
     if line.kind == "plan changed":
         parts = (part.partition(": ") for part in line.reason.split("; "))
         return "; ".join(f"{field_name(name)}{colon}{change}" for name, colon, change in parts)

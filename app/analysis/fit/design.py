@@ -1,0 +1,122 @@
+"""Can this class tell the shot from its sink? Decided by its design, before its results are looked at.
+
+The design is: which benches used which masses, how many runs and inversions, the thermometer's step. What a
+usual class of that design would give is predicted by the linear model (`linear`) with usual scatter, the
+accepted value and a usual sink. A predicted half-width above 60 % of c is "cannot be told apart".
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import sqrt
+
+import numpy as np
+
+from app.analysis.columns import Floats, Indices
+from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.linear import Layout, Point, variance_by_source
+from app.analysis.fit.model import Priors
+from app.analysis.fit.oddness import ODD_FROM, oddness
+from app.physics.rounding import whole
+from app.words import N_, Message
+
+LARGEST_HALF_WIDTH = 0.60  # our own choice
+"""Predicted half of the 95 % interval over c, above which the two are not told apart."""
+USUAL_SINK_J_PER_K = 45.0  # our own choice
+USUAL_LEAK_J_PER_K_PER_INVERSION = 0.05  # our own choice
+USUAL_BENCH_SD = 0.03  # our own choice
+USUAL_RUN_SD = 0.02  # our own choice
+USUAL_SINK_SD = 0.10  # our own choice
+ONE_LEVEL = 0.10  # our own choice
+"""Masses within so much of the lightest of a level are one level."""
+
+
+def usual_point(heat_capacity: float, with_leak: bool) -> Point:
+    """What is assumed of a class that has not been looked at."""
+    leak = USUAL_LEAK_J_PER_K_PER_INVERSION if with_leak else 0.0
+    return Point(heat_capacity, USUAL_SINK_J_PER_K, leak, USUAL_BENCH_SD, USUAL_RUN_SD, USUAL_SINK_SD)
+
+
+def layout(fit: ClassFit, weights: Floats) -> Layout:
+    """The class's runs as arrays, each with its weight (one for each run given; 0 leaves it out)."""
+    stacks = fit.stacks
+    run = np.concatenate([stack.run.ravel() for stack in stacks])
+    keep = weights[run] > 0.0
+
+    def of(name: str) -> Floats:
+        return np.asarray(np.concatenate([getattr(stack, name).ravel() for stack in stacks])[keep])
+
+    bench = np.concatenate([np.repeat(stack.bench, stack.run.shape[1]) for stack in stacks])[keep]
+    numbered: Indices = np.unique(bench, return_inverse=True)[1]
+    return Layout(
+        bench=numbered,
+        energy_J_per_kg=of("energy_J_per_kg"),
+        per_mass=of("per_mass"),
+        inversions=of("inversions"),
+        start_above_room_K=of("start_above_room_K"),
+        weight=weights[run][keep],
+        u_warming_K=fit.model.u_warming_K,
+        with_leak=fit.model.with_leak,
+    )
+
+
+def believed_runs(fit: ClassFit) -> Floats:
+    """1 for each counted run that is not odd, else 0: a typed mass that nobody believes is no part of the
+    design."""
+    return np.array([0.0 if p is None or p > ODD_FROM else 1.0 for p in oddness(fit).runs])
+
+
+def predicted_half_width(plan: Layout, point: Point, priors: Priors) -> float:
+    """Half of the 95 % interval of c that such a class can expect, as a share of c."""
+    variance = sum(variance_by_source(plan, point, priors, np.array([1.0, 0.0, 0.0])).values())
+    return 1.96 * sqrt(variance) / point.heat_capacity
+
+
+def mass_levels(per_mass: Floats) -> int:
+    """How many different masses there are, those within a tenth of the lightest of a level counted as one."""
+    levels, lightest = 0, 0.0
+    for mass in np.sort(1.0 / per_mass).tolist():
+        if levels == 0 or mass > lightest * (1.0 + ONE_LEVEL):
+            levels, lightest = levels + 1, mass
+    return levels
+
+
+def cannot_tell_apart(fit: ClassFit) -> Message | None:
+    """Why this design cannot tell the shot from its sink, with what to change; None where it can."""
+    weights = believed_runs(fit)
+    if not weights.any():
+        return Message(
+            N_("Every run is unlike the others, so nothing can be separated: look at the readings first.")
+        )
+    plan = layout(fit, weights)
+    point = usual_point(fit.settings.accepted_J_per_kg_K, fit.model.with_leak)
+    # A sink that only the prior holds back is not told apart from the shot.
+    half = predicted_half_width(plan, point, replace(fit.model.priors, heat_sink_J_per_K=1e4))
+    if half <= LARGEST_HALF_WIDTH:
+        return None
+    benches = int(plan.bench.max()) + 1
+    of_bench = np.array([float(np.median(plan.per_mass[plan.bench == b])) for b in range(benches)])
+    masses = 1e3 / of_bench
+    values = {
+        "half": whole(100.0 * half) if half < 10.0 else "1000",  # our own choice
+        "low": whole(float(masses.min())),
+        "high": whole(float(masses.max())),
+        "benches": str(benches),
+    }
+    if mass_levels(of_bench) == 1:
+        return Message(
+            N_(
+                "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "
+                "heat sink's cannot be told apart: give at least three benches a third of the mass."
+            ),
+            values,
+        )
+    return Message(
+        N_(
+            "With masses of %(low)s to %(high)s g (benches: %(benches)s) the specific heat would be "
+            "uncertain by about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: "
+            "use masses that differ more (a third and all of what the tube takes), more benches, or more "
+            "inversions."
+        ),
+        values,
+    )

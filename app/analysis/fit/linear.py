@@ -1,0 +1,94 @@
+"""The model made linear about one point: where the uncertainty of a result comes from, or will come from.
+
+A bench's relative error a_b + (its runs' errors) answers to (c, C, λ) with the coefficients
+−(w, w·x, x·N·(θ₀ + w/2))/e. Generalized least squares over the benches then gives the covariance of (c, C,
+λ), and its weights say which part of it is whose: technique of benches, differing sinks, technique of runs,
+the thermometer. The half-normal priors of C and λ enter as information of their own (variance of a
+half-normal: (1 − 2/π)·scale²).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from app.analysis.columns import Floats, Indices
+from app.analysis.fit.model import Priors
+
+BENCH_TECHNIQUE = "bench-technique"
+SINKS = "sinks-differ"
+RUN_TECHNIQUE = "run-technique"
+THERMOMETER = "thermometer"
+PRIORS = "priors"
+
+
+@dataclass(frozen=True)
+class Point:
+    """Where the model is made linear."""
+
+    heat_capacity: float
+    heat_sink: float
+    leak: float
+    bench_sd: float
+    run_sd: float
+    sink_sd: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Runs as arrays of one entry each: the design of a class. `weight` is the probability that a run counts
+    as one like the others (1 where nothing has been looked at)."""
+
+    bench: Indices
+    energy_J_per_kg: Floats
+    per_mass: Floats
+    inversions: Floats
+    start_above_room_K: Floats
+    weight: Floats
+    u_warming_K: float
+    with_leak: bool
+
+
+def variance_by_source(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> dict[str, float]:
+    """Variance of a quantity with this gradient by (c, C, λ), by source."""
+    x, energy = layout.per_mass, layout.energy_J_per_kg
+    through = point.heat_capacity + point.heat_sink * x + 0.5 * point.leak * x * layout.inversions
+    warming = energy / through
+    thermometer, run_sd = np.square(layout.u_warming_K / warming), point.run_sd
+    precision = layout.weight / (run_sd**2 + thermometer)
+    benches = int(layout.bench.max()) + 1
+
+    def of_bench(values: Floats) -> Floats:
+        return np.bincount(layout.bench, values, benches).astype(np.float64)
+
+    total = np.maximum(of_bench(precision), 1e-12)
+    loss = x * layout.inversions * (layout.start_above_room_K + 0.5 * warming)
+    rows = np.stack([
+        of_bench(precision * part) / total for part in (warming / energy, warming * x / energy, loss / energy)
+    ])  # fmt: skip
+    sink_share = of_bench(precision * point.heat_sink * x / through) / total
+    # Σ (p_j/P)²·v_j, split into the two parts of v_j; a run of weight below 1 has a larger v_j.
+    shares = np.square(precision) / np.maximum(layout.weight, 1e-12)
+    from_runs = of_bench(shares) * run_sd**2 / total**2
+    from_reading = of_bench(shares * thermometer) / total**2
+    from_benches = np.full(benches, point.bench_sd**2)
+    from_sinks = np.square(point.sink_sd * sink_share)
+    variance = from_benches + from_sinks + from_runs + from_reading
+    half_normal = 1.0 - 2.0 / pi
+    prior = np.diag([
+        1.0 / (half_normal * priors.heat_capacity_J_per_kg_K**2),
+        1.0 / (half_normal * priors.heat_sink_J_per_K**2),
+        1.0 / (half_normal * priors.leak_J_per_K_per_inversion**2) if layout.with_leak else 1e12,
+    ])  # fmt: skip
+    covariance = np.linalg.inv((rows / variance) @ rows.T + prior)
+    pull = (gradient @ covariance) @ (rows / variance)
+    squared = np.square(pull)
+    return {
+        BENCH_TECHNIQUE: float(squared @ from_benches),
+        SINKS: float(squared @ from_sinks),
+        RUN_TECHNIQUE: float(squared @ from_runs),
+        THERMOMETER: float(squared @ from_reading),
+        PRIORS: float(gradient @ covariance @ prior @ covariance @ gradient),
+    }

@@ -1,0 +1,118 @@
+"""The counted runs of a class, stacked: benches with the same number of runs side by side.
+
+Within a bench the oddest run comes first (its warming per energy is farthest from the bench's median), so
+that one table of "which runs are like the others" serves every bench of the same size.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations, product
+
+import numpy as np
+
+from app.analysis.columns import Columns, Flags, Floats, Indices
+from app.analysis.results import ClassSettings
+
+ALL_SUBSETS_UP_TO = 4  # our own choice
+"""Benches of so many runs: every subset of them may be unlike the others."""
+MOST_CANDIDATES = 8  # our own choice
+"""In larger benches only so many of the oddest runs may be unlike the others two by two."""
+LEAST_MASS_KG = 1e-6  # our own choice
+
+
+@dataclass(frozen=True)
+class Stack:
+    """The benches that have n runs each; arrays of shape (benches, n) unless said otherwise."""
+
+    bench: Indices
+    """Position of each bench among the benches of the class, shape (benches,)."""
+    run: Indices
+    """Position of each run among all runs given."""
+    energy_J_per_kg: Floats
+    warming_K: Floats
+    per_mass: Floats
+    """1/m in 1/kg."""
+    inversions: Floats
+    start_above_room_K: Floats
+    """0 where no room temperature is known."""
+    alike: Floats
+    """One row for each case, one column for each run: 1 where the run is like the others; shape (cases,
+    n)."""
+
+    @property
+    def bench_per_mass(self) -> Floats:
+        """The median of the runs' 1/m, shape (benches,)."""
+        return np.asarray(np.median(self.per_mass, axis=1))
+
+
+def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
+    """One stack for each number of counted runs that a bench has, the fewest runs first."""
+    at = np.flatnonzero(cols.counted)
+    slope = cols.warming / np.where(cols.counted, cols.energy, 1.0)
+    of_bench: dict[int, list[list[int]]] = {}
+    for bench in np.unique(cols.bench_of[at]):
+        runs = at[cols.bench_of[at] == bench]
+        oddness = np.abs(slope[runs] - np.median(slope[runs]))
+        # Ties are broken by the readings, so that the order in which the runs were given does not matter.
+        order = np.lexsort((cols.end[runs], cols.start[runs], cols.inversions[runs], -oddness))
+        of_bench.setdefault(len(runs), []).append(runs[order].tolist())
+    stacks = []
+    for n in sorted(of_bench):
+        run = np.array(of_bench[n], dtype=np.intp)
+        stacks.append(
+            Stack(
+                bench=cols.bench_of[run[:, 0]],
+                run=run,
+                energy_J_per_kg=cols.energy[run],
+                warming_K=cols.warming[run],
+                per_mass=1.0 / np.maximum(cols.mass[run], LEAST_MASS_KG),
+                inversions=cols.inversions[run],
+                start_above_room_K=start_above_room_K[run],
+                alike=which_are_alike(n),
+            )
+        )
+    return tuple(stacks)
+
+
+@lru_cache(maxsize=64)
+def which_are_alike(n: int) -> Floats:
+    """The cases considered for a bench of n runs, oddest run first: 1 for a run like the others, else 0.
+
+    Up to four runs: all 2ⁿ subsets. Beyond: none, one or two unlike among the eight oddest, and the three,
+    four, …, n oddest, so that a bench with many slips is described by some case too.
+    """
+    if n <= ALL_SUBSETS_UP_TO:
+        return np.array(list(product((1.0, 0.0), repeat=n)))
+    candidates = range(min(n, MOST_CANDIDATES))
+    unlike: list[Sequence[int]] = [(), *((i,) for i in candidates), *combinations(candidates, 2)]
+    unlike.extend(range(many) for many in range(3, n + 1))
+    cases = np.ones((len(unlike), n))
+    for row, runs in zip(cases, unlike, strict=True):
+        row[list(runs)] = 0.0
+    return cases
+
+
+def above_room(cols: Columns, settings: ClassSettings) -> Floats | None:
+    """Each run's start temperature above the room, or None where no room temperature is known at all.
+
+    A run without one takes the class's, and without that the median of the others': it is one room.
+    """
+    given: Sequence[float | None] = [run.room_temperature_C for run in cols.runs]
+    known = [
+        value for value, counted in zip(given, cols.counted, strict=True) if value is not None and counted
+    ]
+    of_class = settings.room_temperature_C
+    if of_class is None:
+        if not known:
+            return None
+        of_class = float(np.median(known))
+    room = np.array([of_class if value is None else value for value in given], dtype=np.float64)
+    return np.asarray(np.clip(cols.start - room, -1e3, 1e3))
+
+
+def bench_has_runs(cols: Columns) -> Flags:
+    """Which benches of the class have a counted run."""
+    return np.asarray(np.bincount(cols.bench_of[cols.counted], minlength=len(cols.benches)) > 0)

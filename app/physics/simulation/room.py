@@ -1,0 +1,215 @@
+"""A class as it really comes: weighed masses, free counts, settled shot, a room, and slips nobody has
+noticed.
+
+Beside `app.physics.simulation` (an even class with planted slips) this one has what makes real rooms hard. It
+goes fall by fall: each fall's energy warms shot and sink together, and before the next one the tube's surface
+loses heat to the room. No formula of the fits is used. All chance comes from the generator that is passed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.run import LabelledReadings
+from app.physics.simulation.slips import with_slip
+
+Floats = NDArray[np.float64]
+
+UNDECIDED_SLIPS = ("inversions-halved", "inversions-doubled", "temperatures-swapped", "end-temperature")
+"""What stands for a slip here; the last one is an end temperature 1.5 to 4 K off, either way."""
+LEAST_COUNT = 5  # invented
+
+
+@dataclass(frozen=True)
+class Room:
+    """The truth of a class. Masses are dealt out in turn; relative spreads are standard deviations.
+
+    `start_above_room_K` None: each bench starts half its expected warming below the room. `heavy_tails` draws
+    technique from Student's t with 3 degrees of freedom, scaled to the same standard deviation.
+    `thermometer_steps_K` are dealt out in turn. `common_technique` is the share of the full fall that
+    everybody reaches, `thermometer_scale` what all thermometers read for one kelvin. The depths of the
+    settled shot follow from mass and bore; benches measure them (± `depth_sd_m`) or all type
+    `one_allowance_m`.
+    """
+
+    benches: int = 12  # invented
+    runs: int = 3  # invented
+    masses_kg: tuple[float, ...] = (0.24, 0.45, 0.66, 0.88)  # invented
+    mass_spread: float = 0.02  # invented
+    heat_capacity_J_per_kg_K: float = 129.0  # lead, rounded; from memory
+    density_kg_per_m3: float = 11340.0  # CRC
+    heat_sink_J_per_K: float = 45.0  # invented
+    sink_spread: float = 0.08  # invented
+    leak_J_per_K_per_inversion: float = 0.0
+    start_above_room_K: float | None = None
+    start_spread_K: float = 0.3  # invented
+    room_temperature_C: float = 21.0  # invented
+    room_known: bool = True
+    technique_sd_bench: float = 0.02  # invented
+    technique_sd_run: float = 0.02  # invented
+    heavy_tails: bool = False
+    common_technique: float = 1.0
+    fewest_inversions: int = 50  # invented
+    most_inversions: int = 140  # invented
+    same_count: bool = False
+    miscounted_share: float = 0.0
+    thermometer_steps_K: tuple[float, ...] = (0.1,)  # invented
+    reading_sd_K: float = 0.05  # invented
+    thermometer_scale: float = 1.0
+    tube_length_m: float = 1.0
+    length_sd_m: float = 0.002  # invented
+    bore_m: float | None = None
+    packing: float = 0.6  # from memory
+    caps_m: float = 0.05  # invented
+    depth_sd_m: float = 0.002  # invented
+    one_allowance_m: float | None = None
+    slips: int = 0
+    short_bench: float = 0.0
+    cup_kg: float = 0.0
+
+
+@dataclass(frozen=True)
+class RoomRun:
+    """One run as recorded, and beside it the truth; shares are of the energy that the readings say was
+    given."""
+
+    recorded: LabelledReadings
+    slip: str | None
+    true_mass_kg: float
+    true_sink_J_per_K: float
+    shot_share: float
+    sink_share: float
+
+
+def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
+    """All runs of a class, in bench order.
+
+    One bench, drawn at random, falls short by `short_bench` (relative) in all its runs; another one weighs
+    its shot with a cup of `cup_kg`. ValueError for a room without benches, runs or masses.
+    """
+    if room.benches < 1 or room.runs < 1 or not room.masses_kg:
+        raise ValueError("a class needs benches, runs and masses")
+    mass = np.array([room.masses_kg[i % len(room.masses_kg)] for i in range(room.benches)])
+    mass = mass * np.maximum(1.0 + room.mass_spread * rng.standard_normal(room.benches), 0.5)
+    sink = room.heat_sink_J_per_K * np.maximum(
+        1.0 + room.sink_spread * rng.standard_normal(room.benches), 0.0
+    )
+    true_allowance, typed_allowance = _allowances(rng, room, mass)
+    odd = rng.permutation(room.benches)
+    technique = 1.0 + room.technique_sd_bench * _scatter(rng, room, room.benches)
+    technique[odd[0]] *= 1.0 - room.short_bench
+    typed_mass = np.round(mass + np.where(np.arange(room.benches) == odd[-1], room.cup_kg, 0.0), 3)
+    typed_length = np.round(room.tube_length_m + room.length_sd_m * rng.standard_normal(room.benches), 3)
+    counts = _counts(rng, room)
+
+    bench = np.repeat(np.arange(room.benches), room.runs)
+    reached = np.maximum(technique[bench] + room.technique_sd_run * _scatter(rng, room, len(bench)), 0.0)
+    fall_m = room.tube_length_m - true_allowance
+    per_fall_J = mass * STANDARD_GRAVITY_M_PER_S2 * fall_m * room.common_technique
+    start = _starts(rng, room, (per_fall_J * counts.reshape(room.benches, -1).mean(axis=1)), mass)[bench]
+    start = start + room.start_spread_K * rng.standard_normal(len(bench))
+    warming = _warming(room, per_fall_J[bench] * reached, mass[bench], sink[bench], counts, start)
+    steps = np.array(
+        [room.thermometer_steps_K[i % len(room.thermometer_steps_K)] for i in range(room.benches)]
+    )
+    shown_start = _shown(rng, room, start, steps[bench])
+    shown_end = _shown(rng, room, start + warming, steps[bench])
+    wrong = (rng.random(len(bench)) < room.miscounted_share) * rng.choice((-2, -1, 1, 2), len(bench))
+    typed_counts = np.maximum(counts + wrong, LEAST_COUNT)
+    given_J = (
+        mass * STANDARD_GRAVITY_M_PER_S2 * (typed_length - typed_allowance)
+    )[bench] * typed_counts  # fmt: skip
+    made = []
+    for i, b in enumerate(bench.tolist()):
+        recorded = LabelledReadings(
+            bench=str(b + 1),
+            run=str(i % room.runs + 1),
+            shot_mass_kg=float(typed_mass[b]),
+            tube_length_m=float(typed_length[b]),
+            end_allowance_m=float(typed_allowance[b]),
+            inversions=float(typed_counts[i]),
+            start_temperature_C=float(shown_start[i]),
+            end_temperature_C=float(shown_end[i]),
+            room_temperature_C=room.room_temperature_C if room.room_known else None,
+        )
+        shot_J = mass[b] * room.heat_capacity_J_per_kg_K * warming[i]
+        shares = float(shot_J / given_J[i]), float(sink[b] * warming[i] / given_J[i])
+        made.append(RoomRun(recorded, None, float(mass[b]), float(sink[b]), *shares))
+    for at in rng.permutation(len(made))[: room.slips].tolist():
+        slip = UNDECIDED_SLIPS[int(rng.integers(len(UNDECIDED_SLIPS)))]
+        made[at] = replace(made[at], recorded=_with_undecided(rng, made[at].recorded, slip), slip=slip)
+    return made
+
+
+def settled_depth_m(mass_kg: Floats, bore_m: float, density_kg_per_m3: float, packing: float) -> Floats:
+    """How deep the shot lies in an upright tube: m/(packing·ρ·π·d²/4)."""
+    return mass_kg / (packing * density_kg_per_m3 * pi * bore_m**2 / 4.0)
+
+
+def _allowances(rng: np.random.Generator, room: Room, mass: Floats) -> tuple[Floats, Floats]:
+    """Each bench's end allowance in metres: the true one, and the one typed."""
+    depth: Floats = np.full(room.benches, 0.03)
+    if room.bore_m is not None:
+        depth = settled_depth_m(mass, room.bore_m, room.density_kg_per_m3, room.packing)
+    typed: Floats = np.round(room.caps_m + depth + room.depth_sd_m * rng.standard_normal(room.benches), 3)
+    if room.one_allowance_m is not None:
+        typed = np.full(room.benches, room.one_allowance_m)
+    return room.caps_m + depth, np.maximum(typed, 0.0)
+
+
+def _scatter(rng: np.random.Generator, room: Room, number: int) -> Floats:
+    """Standard normal numbers, or Student's t with 3 degrees of freedom over √3: standard deviation 1."""
+    if room.heavy_tails:
+        return np.asarray(rng.standard_t(3, number) / np.sqrt(3.0))
+    return rng.standard_normal(number)
+
+
+def _counts(rng: np.random.Generator, room: Room) -> NDArray[np.int64]:
+    """Inversions of each run: free, each run its own, or one count for the whole class."""
+    size = room.benches * room.runs
+    counts = rng.integers(room.fewest_inversions, room.most_inversions + 1, size)
+    return np.full(size, counts[0]) if room.same_count else counts
+
+
+def _starts(rng: np.random.Generator, room: Room, energy_J: Floats, mass: Floats) -> Floats:
+    """Each bench's planned start in °C."""
+    if room.start_above_room_K is not None:
+        return np.full(room.benches, room.room_temperature_C + room.start_above_room_K)
+    warming = energy_J / (mass * room.heat_capacity_J_per_kg_K + room.heat_sink_J_per_K)
+    return room.room_temperature_C - warming / 2.0
+
+
+def _warming(
+    room: Room, per_fall_J: Floats, mass: Floats, sink: Floats, counts: NDArray[np.int64], start: Floats
+) -> Floats:
+    """Fall after fall, all runs side by side: the fall's heat in, the surface's loss of that turn out."""
+    capacity = mass * room.heat_capacity_J_per_kg_K + sink
+    temperature = start.copy()
+    for fall_number in range(int(counts.max())):
+        lost_J = room.leak_J_per_K_per_inversion * (temperature - room.room_temperature_C)
+        temperature = temperature + np.where(counts > fall_number, (per_fall_J - lost_J) / capacity, 0.0)
+    return temperature - start
+
+
+def _shown(rng: np.random.Generator, room: Room, true_C: Floats, step_K: Floats) -> Floats:
+    """What is read off: the scale's error about 0 °C, the reader's, and the nearest mark."""
+    read = room.thermometer_scale * true_C + room.reading_sd_K * rng.standard_normal(len(true_C))
+    return np.round(np.round(read / step_K) * step_K, 9)
+
+
+def _end_temperature_off(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
+    off = float(rng.uniform(1.5, 4.0)) * float(rng.choice((-1.0, 1.0)))
+    return replace(run, end_temperature_C=round(run.end_temperature_C + off, 1))
+
+
+def _with_undecided(rng: np.random.Generator, run: LabelledReadings, slip: str) -> LabelledReadings:
+    own: dict[str, Callable[[np.random.Generator, LabelledReadings], LabelledReadings]] = {
+        "end-temperature": _end_temperature_off
+    }
+    return own[slip](rng, run) if slip in own else with_slip(rng, run, slip)

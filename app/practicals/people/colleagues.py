@@ -1,0 +1,219 @@
+"""What is done for teachers: adding one, switching off, a password, another head.
+
+The head of department does it on a page, whoever looks after the installation with a command.
+What a teacher did stays under that teacher's name whatever happens here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from app.practicals.people import departments
+from app.practicals.people.access import access_changing
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.teachers import add_teacher, hashed, tidy_login
+from app.records.engine import Database
+from app.records.errors import Conflict, NotAllowed, NotFound
+from app.records.models import Department, Teacher, TeacherSession
+from app.words import N_, Message
+
+
+class HeadsOnly(NotAllowed):
+    """A teacher who is not head of the department asked."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("Only the head of department looks after its teachers. Ask the head to do it."))
+        )
+
+
+class NoSuchColleague(NotFound):
+    """No such teacher, or another department's."""
+
+    def __init__(self) -> None:
+        super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
+
+
+class NoSuchTeacher(NotFound):
+    """No teacher has this sign-in name."""
+
+    def __init__(self, login: str) -> None:
+        super().__init__(
+            Message(N_("No teacher signs in as “%(login)s”. Check the name."), {"login": login[:80]})
+        )
+
+
+class OwnPassword(Conflict):
+    """The head's own password is changed with the present one."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            Message(N_("Your own password is changed under “Change your password”. Nothing was changed."))
+        )
+
+
+@dataclass(frozen=True)
+class Colleague:
+    """One teacher of the department."""
+
+    teacher_id: int
+    login: str
+    name: str
+    is_head: bool
+    is_active: bool
+
+
+@dataclass(frozen=True)
+class HeadChanged:
+    """Whose place was changed, and in which department."""
+
+    name: str
+    department: str
+
+
+def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]:
+    """The department's teachers by name, those who are switched off last."""
+    with database.reading() as session:
+        require_head(session, actor)
+        rows = session.scalars(
+            select(Teacher)
+            .where(Teacher.department_id == actor.department_id)
+            .order_by(Teacher.is_active.desc(), Teacher.name, Teacher.id)
+        )
+        return [_colleague(row) for row in rows]
+
+
+def colleague(database: Database, *, actor: TeacherIdentity, teacher_id: int) -> Colleague:
+    """One of them, for a page about that teacher."""
+    with database.reading() as session:
+        require_head(session, actor)
+        return _colleague(_of_department(session, actor, teacher_id))
+
+
+def add_colleague(
+    database: Database, *, actor: TeacherIdentity, login: str, name: str, password: str, now: datetime
+) -> TeacherIdentity:
+    """Add a teacher to the head's own department."""
+    with database.reading() as session:
+        require_head(session, actor)
+        department = session.get_one(Department, actor.department_id).name
+    return add_teacher(database, login=login, name=name, department=department, password=password, now=now)
+
+
+def switch_colleague(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, active: bool, now: datetime
+) -> Colleague:
+    """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
+    with access_changing(database) as session:
+        departments.take_turn(session, actor.department_id)
+        require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        if not active:
+            departments.refuse_the_last(session, teacher)
+        _switch(session, teacher, active, now)
+        return _colleague(teacher)
+
+
+def set_colleague_head(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, is_head: bool
+) -> Colleague:
+    """Make a teacher of the department head beside the others, or no longer."""
+    with access_changing(database) as session:
+        departments.take_turn(session, actor.department_id)
+        require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        departments.change_head(session, teacher, is_head)
+        return _colleague(teacher)
+
+
+def give_password(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, password: str, now: datetime
+) -> Colleague:
+    """Give a teacher a new password; every sign-in of that teacher ends with it."""
+    if teacher_id == actor.teacher_id:
+        raise OwnPassword()
+    colleague(database, actor=actor, teacher_id=teacher_id)  # hashing is only for those who may
+    replacement = hashed(password)
+    with access_changing(database) as session:
+        require_head(session, actor)
+        teacher = _of_department(session, actor, teacher_id)
+        _replace_password(session, teacher, replacement, now)
+        return _colleague(teacher)
+
+
+def set_password(database: Database, *, login: str, password: str, now: datetime) -> str:
+    """Give a teacher a new password and end their sessions; the name that colleagues see."""
+    replacement = hashed(password)
+    with access_changing(database) as session:
+        teacher = _teacher_by_login(session, login)
+        _replace_password(session, teacher, replacement, now)
+        return teacher.name
+
+
+def set_active(database: Database, *, login: str, active: bool, now: datetime) -> str:
+    """Let a teacher sign in, or no longer; what they did stays under their name."""
+    with access_changing(database) as session:
+        teacher = _teacher_by_login(session, login)
+        _switch(session, teacher, active, now)
+        return teacher.name
+
+
+def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
+    """Make a teacher head, or no longer, for whoever looks after the installation."""
+    with access_changing(database) as session:
+        department = departments.take_turn(session, _teacher_by_login(session, login).department_id)
+        teacher = _teacher_by_login(session, login)
+        departments.change_head(session, teacher, is_head)
+        return HeadChanged(teacher.name, department.name)
+
+
+def _teacher_by_login(session: Session, login: str) -> Teacher:
+    """The teacher's row, as it is now."""
+    wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:80])
+    teacher = session.scalar(wanted, execution_options={"populate_existing": True})
+    if teacher is None:
+        raise NoSuchTeacher(login)
+    return teacher
+
+
+def require_head(session: Session, actor: TeacherIdentity) -> None:
+    """As the records say now, whatever the page knew."""
+    row = session.get(Teacher, actor.teacher_id, populate_existing=True)
+    if row is None or not (row.is_head and row.is_active and row.department_id == actor.department_id):
+        raise HeadsOnly()
+
+
+def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
+    teacher = session.get(Teacher, teacher_id, populate_existing=True)
+    if teacher is None or teacher.department_id != actor.department_id:
+        raise NoSuchColleague()
+    return teacher
+
+
+def _colleague(row: Teacher) -> Colleague:
+    return Colleague(row.id, row.login, row.name, row.is_head, row.is_active)
+
+
+def _replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
+    """Another password's hash; every sign-in with the old one ends."""
+    teacher.password_hash = replacement
+    _end_sessions(session, teacher, now)
+
+
+def _switch(session: Session, teacher: Teacher, active: bool, now: datetime) -> None:
+    """Let a teacher sign in, or no longer: then every sign-in ends at once."""
+    teacher.is_active = active
+    if not active:
+        _end_sessions(session, teacher, now)
+
+
+def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+    session.execute(
+        update(TeacherSession)
+        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
+        .values(ended_at=now)
+    )

@@ -1,0 +1,37 @@
+"""The table of contents of the web application: each part wires itself in."""
+
+from __future__ import annotations
+
+from flask import Flask
+from jinja2 import StrictUndefined
+
+from app.resources import templates_dir
+from app.settings import Settings
+from app.web import (
+    assets,
+    audience,
+    board,
+    department,
+    desk,
+    errors,
+    languages,
+    numbers,
+    security,
+    storage,
+)
+from app.web import phone as bench
+from app.web.department import sign_in
+
+
+def join(settings: Settings | None = None) -> Flask:
+    """Make one application from the settings (from the environment where none are given)."""
+    settings = settings or Settings.from_environment()
+    app = Flask("app", template_folder=str(templates_dir()), static_folder=None)
+    app.secret_key = settings.secret_key
+    app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
+    app.extensions["plumbfall_settings"] = settings
+    for part in (storage, assets, security, languages, numbers, audience, errors):
+        part.wire(app, settings)
+    for pages in (sign_in, languages, bench, desk, board, department):
+        app.register_blueprint(pages.blueprint)
+    return app

@@ -1,7 +1,0 @@
-"""The department's blueprint."""
-
-from __future__ import annotations
-
-from flask import Blueprint
-
-blueprint = Blueprint("department", __name__, url_prefix="/department")

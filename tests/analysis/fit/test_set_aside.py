@@ -1,0 +1,59 @@
+"""Setting a run or a bench aside by weighting the draws anew agrees with fitting the class again."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from app.analysis.fit.class_fit import NotFitted
+from app.analysis.fit.oddness import oddness
+from app.analysis.fit.set_aside import refitted_without, without_bench, without_run
+from app.physics.simulation.room import Room
+from tests.analysis.fit.rooms import ALONE, a_room, fitted, half_widths, main_figures
+
+CLASS = fitted(a_room(5, Room(slips=2, technique_sd_bench=0.04)), ALONE)
+ODD = [i for i in range(36) if oddness(CLASS).is_odd_run(i)]
+
+
+@pytest.mark.parametrize("position", [0, 4, 11, 20, 35, *ODD])
+def test_a_run_set_aside(position: int) -> None:
+    reweighted, refitted = without_run(CLASS, position), refitted_without(CLASS, {position})
+    assert not isinstance(reweighted, NotFitted)
+    assert not isinstance(refitted, NotFitted)
+    away = np.array(main_figures(reweighted)) - main_figures(refitted)
+    assert np.abs(away / half_widths(refitted)).max() < 0.1
+    assert (reweighted.runs, reweighted.benches) == (35, 12)
+    assert oddness(reweighted).runs[position] is None
+
+
+@pytest.mark.parametrize("bench", ["1", "4", "7", "12"])
+def test_a_bench_set_aside(bench: str) -> None:
+    positions = {i for i, run in enumerate(CLASS.columns.runs) if run.bench == bench}
+    reweighted, refitted = without_bench(CLASS, bench), refitted_without(CLASS, positions)
+    assert not isinstance(reweighted, NotFitted)
+    assert not isinstance(refitted, NotFitted)
+    away = np.array(main_figures(reweighted)) - main_figures(refitted)
+    assert np.abs(away / half_widths(refitted)).max() < 0.15
+    assert (reweighted.runs, reweighted.benches) == (33, 11)
+
+
+def test_a_run_that_is_odd_already_changes_little() -> None:
+    assert ODD
+    for position in ODD:
+        found = without_run(CLASS, position)
+        assert not isinstance(found, NotFitted)
+        away = np.array(main_figures(found)) - main_figures(CLASS)
+        assert np.abs(away / half_widths(CLASS)).max() < 0.05
+
+
+def test_the_last_bench_cannot_be_set_aside() -> None:
+    alone = fitted(a_room(1, Room(benches=1)))
+    assert isinstance(without_bench(alone, "1"), NotFitted)
+
+
+def test_a_bench_of_many_runs_is_fitted_again() -> None:
+    long_bench = fitted(a_room(2, Room(benches=2, runs=12)))
+    found = without_run(long_bench, 3)
+    assert not isinstance(found, NotFitted)
+    assert found.left_out == frozenset()
+    assert found.runs == 23

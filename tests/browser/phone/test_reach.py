@@ -1,0 +1,120 @@
+"""Everyone can use it: axe finds nothing, 320 px and double size need no sideways scrolling."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Browser
+
+from app.web.languages import LANGUAGES
+from tests.browser.barriers import barriers_in_both_themes
+from tests.browser.phone.phone import Phone, a_phone
+from tests.serving import Served
+
+pytestmark = pytest.mark.browser
+RULES = {
+    "runOnly": {
+        "type": "tag",
+        "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    }
+}
+WIDER = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+def no_findings(phone: Phone, where: str) -> None:
+    """axe-core's verdict in the light and the dark theme, and nothing wider than the screen."""
+    found = barriers_in_both_themes(phone.page, RULES)
+    assert not found, f"{where}, {found}"
+    wide = phone.page.evaluate(WIDER)
+    assert wide <= 0, f"{where} is {wide} px too wide"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_axe_finds_nothing_on_any_page_of_the_phone_at_320_px(
+    browser: Browser, served: Served, language: str
+) -> None:
+    small = {"width": 320, "height": 640}
+    with a_phone(browser, served, locale=language, viewport=small) as phone:
+        page = phone.page
+        phone.go("/")
+        assert page.get_attribute("html", "lang") == language
+        assert page.get_attribute("html", "dir") == ("rtl" if language == "ar" else "ltr")
+        no_findings(phone, "entry")
+        page.fill("#code", "WRONG77")
+        page.click("main button.main")
+        no_findings(phone, "wrong code")
+        phone.go(f"/j/{phone.a_class.practical.join_code}")
+        no_findings(phone, "choose")
+        page.click('button[value="7"]')
+        no_findings(phone, "safety")
+        page.click("main button.main")
+        page.wait_for_selector("#run")
+        page.click("[data-go=next]")
+        no_findings(phone, "an empty field")
+        page.fill("#shot_mass", "3400")
+        page.click("[data-go=next]")
+        page.wait_for_selector("[data-as-typed]")
+        no_findings(phone, "a question")
+        page.click("[data-as-typed]")
+        page.wait_for_selector('section[data-step="tube"]:not([hidden])')
+        phone.next()
+        no_findings(phone, "start")
+        page.fill("#start_temperature", "19.2")
+        phone.next()
+        no_findings(phone, "count")
+        page.click("[data-count]")
+        page.tap(".tap")
+        no_findings(phone, "counting")
+        page.click("[data-done]")
+        page.fill("#inversions", "50")
+        phone.next()
+        page.fill("#end_temperature", "21.4")
+        phone.next()
+        page.wait_for_selector("[data-go=send]:not([hidden])")
+        no_findings(phone, "check")
+        page.route("**/bench/send", lambda route: route.abort())
+        phone.send()
+        page.wait_for_selector("#queue.holds")
+        page.click("#queue summary")
+        no_findings(phone, "kept on the phone")
+        page.unroute("**/bench/send")
+        page.click("[data-now]")
+        page.wait_for_selector("#queue:not(.holds)", state="attached")
+        phone.go("/bench/runs")
+        page.fill("#own-1", "4.23")
+        page.click("#run-1 button")
+        page.click("#run-1 details summary")
+        no_findings(phone, "runs")
+        page.click('#run-1 a[href^="/bench/runs/"]')
+        no_findings(phone, "correct")
+        for path in ("/bench/ours", "/bench/run/all", "/bench/safety?again=1", "/nowhere"):
+            phone.go(path)
+            no_findings(phone, path)
+
+
+@pytest.mark.parametrize("path", ["/", "/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs"])
+def test_double_text_size_needs_no_sideways_scrolling(browser: Browser, served: Served, path: str) -> None:
+    with a_phone(browser, served, viewport={"width": 360, "height": 740}) as phone:
+        phone.stand_at_the_check()
+        phone.go(path)
+        session = phone.context.new_cdp_session(phone.page)
+        session.send("DOM.enable")
+        session.send("CSS.enable")
+        frame = session.send("Page.getFrameTree")["frameTree"]["frame"]["id"]
+        sheet = session.send("CSS.createStyleSheet", {"frameId": frame})["styleSheetId"]
+        session.send("CSS.setStyleSheetText", {"styleSheetId": sheet, "text": "html { font-size: 200%; }"})
+        assert phone.page.evaluate("() => getComputedStyle(document.documentElement).fontSize") == "32px"
+        assert phone.page.evaluate(WIDER) <= 0
+
+
+def test_every_button_and_link_is_big_enough_for_a_wet_finger(browser: Browser, served: Served) -> None:
+    with a_phone(browser, served) as phone:
+        phone.stand_at_the_check()
+        for path in ("/bench/run/start", "/bench/run/all", "/bench/ours"):
+            phone.go(path)
+            small = phone.page.evaluate(
+                """() => [...document.querySelectorAll('button, .button, input:not([type=hidden]), select')]
+                .filter(e => e.checkVisibility() && !e.closest('.visually-hidden'))
+                .filter(e => { const r = e.getBoundingClientRect(); return r.height < 44 || r.width < 44; })
+                .map(e => e.outerHTML.slice(0, 100))"""
+            )
+            assert small == [], path

@@ -1,0 +1,104 @@
+"""How much a phone has to fetch: bytes on the wire and requests, counted by the browser itself."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.browser.phone.phone import Phone, a_phone
+from tests.serving import Served
+
+pytestmark = pytest.mark.browser
+FIRST_VISIT_BYTES, FIRST_VISIT_REQUESTS, LATER_BYTES = 30_000, 5, 8_000
+
+
+class Wire:
+    """Counts what one page fetches, through the browser's own protocol."""
+
+    def __init__(self, phone: Phone) -> None:
+        self.phone = phone
+        self.session = phone.context.new_cdp_session(phone.page)
+        self.session.on("Network.requestWillBeSent", self._asks)
+        self.session.on("Network.requestServedFromCache", lambda event: self.cached.add(event["requestId"]))
+        self.session.on("Network.loadingFinished", self._has)
+        self.session.on("Network.loadingFailed", self._has)
+        self.clear()
+        self.session.send("Network.enable")
+
+    def clear(self) -> None:
+        """Start counting anew."""
+        self.asked: list[str] = []
+        self.cached: set[str] = set()
+        self.under_way: set[str] = set()
+        self.bytes = 0
+
+    def _asks(self, event: dict[str, Any]) -> None:
+        """A request, or the next leg of one that was led elsewhere: that answer's bytes count too."""
+        self.asked.append(event["request"]["url"])
+        self.under_way.add(event["requestId"])
+        self.bytes += int(event.get("redirectResponse", {}).get("encodedDataLength", 0))
+
+    def _has(self, event: dict[str, Any]) -> None:
+        self.under_way.discard(event["requestId"])
+        self.bytes += int(event.get("encodedDataLength", 0))
+
+    def measure(self, act: Callable[[], object]) -> tuple[int, int]:
+        """Bytes and requests that an act brings about, once every answer to it is in.
+
+        The browser tells of an answer after the page has it, so a quiet page is no sign that all is told.
+        """
+        self.clear()
+        act()
+        give_up = time.monotonic() + 15
+        while not self.asked or self.under_way:
+            assert time.monotonic() < give_up, f"asked {self.asked}, still waiting for {self.under_way}"
+            self.phone.page.wait_for_timeout(20)
+        self.phone.page.wait_for_load_state("networkidle")
+        return self.bytes, len(self.asked) - len(self.cached)
+
+
+@pytest.mark.parametrize("path", ["/", "/j/{code}"])
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_the_first_visit_is_light_and_asks_nobody_else(
+    browser: Browser, served: Served, path: str, language: str
+) -> None:
+    with a_phone(browser, served, locale=language) as phone:
+        wire = Wire(phone)
+        there = path.format(code=phone.a_class.practical.join_code)
+        size, requests = wire.measure(lambda: phone.go(there))
+        print(f"first visit {there}: {size} bytes, {requests} requests")
+        assert size <= FIRST_VISIT_BYTES
+        assert requests <= FIRST_VISIT_REQUESTS
+        assert all(url.startswith(served.address) or url.startswith("data:") for url in wire.asked)
+
+
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_each_later_step_is_lighter_still(browser: Browser, served: Served, language: str) -> None:
+    with a_phone(browser, served, locale=language) as phone:
+        wire, page = Wire(phone), phone.page
+        phone.go(f"/j/{phone.a_class.practical.join_code}")
+        weights: dict[str, int] = {}
+
+        def weigh(name: str, act: Callable[[], object]) -> None:
+            weights[name], _ = wire.measure(act)
+
+        weigh("safety", lambda: page.click('button[value="7"]'))
+        weigh("run", lambda: page.click("main button.main"))
+        page.fill("#shot_mass", "340")
+        weigh("weigh", phone.next)
+        weigh("tube", phone.next)
+        page.fill("#start_temperature", "19.2")
+        weigh("start", phone.next)
+        page.fill("#inversions", "50")
+        weigh("count", phone.next)
+        page.fill("#end_temperature", "21.4")
+        weigh("end", phone.next)
+        weigh("send", phone.send)
+        for path in ("/bench/runs", "/bench/ours", "/bench/run/all", "/"):
+            weigh(path, lambda path=path: phone.go(path))  # type: ignore[misc]
+        print(weights)
+        assert all(0 < weight <= LATER_BYTES for weight in weights.values()), weights

@@ -1,0 +1,118 @@
+"""The simulated room keeps the energy balance, and each of its troubles does what its name says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from app.physics.simulation.room import Room, RoomRun, settled_depth_m, simulate_room
+
+QUIET = Room(
+    mass_spread=0.0,
+    sink_spread=0.0,
+    start_spread_K=0.0,
+    technique_sd_bench=0.0,
+    technique_sd_run=0.0,
+    thermometer_steps_K=(0.0001,),
+    reading_sd_K=0.0,
+    length_sd_m=0.0,
+    depth_sd_m=0.0,
+)
+
+
+def quiet(seed: int = 1, **changes: object) -> list[RoomRun]:
+    return simulate_room(np.random.default_rng(seed), replace(QUIET, **changes))  # type: ignore[arg-type]
+
+
+def warming(run: RoomRun) -> float:
+    return run.recorded.end_temperature_C - run.recorded.start_temperature_C
+
+
+def test_without_any_trouble_the_energy_goes_into_shot_and_sink() -> None:
+    """m·e = (m·c + C)·w: the two shares add up to one, and the readings say the same."""
+    for run in quiet():
+        r = run.recorded
+        assert run.shot_share + run.sink_share == pytest.approx(1.0, abs=1e-9)
+        energy = r.shot_mass_kg * 9.80665 * (r.tube_length_m - r.end_allowance_m) * r.inversions
+        assert energy == pytest.approx((r.shot_mass_kg * 129.0 + 45.0) * warming(run), rel=1e-3)
+
+
+def test_a_tube_warmer_than_the_room_loses_heat_and_a_colder_one_gains_it() -> None:
+    for start, sign in ((5.0, 1), (-15.0, -1)):
+        for run in quiet(leak_J_per_K_per_inversion=0.1, start_above_room_K=start):
+            assert sign * (1.0 - run.shot_share - run.sink_share) > 0.0
+
+
+def test_everybody_short_of_the_full_fall() -> None:
+    for run in quiet(common_technique=0.95):
+        assert run.shot_share + run.sink_share == pytest.approx(0.95, abs=1e-6)
+
+
+def test_thermometers_that_read_two_percent_high() -> None:
+    for straight, high in zip(quiet(), quiet(thermometer_scale=1.02), strict=True):
+        assert warming(high) == pytest.approx(1.02 * warming(straight), abs=3e-4)
+
+
+def test_one_bench_falls_short_and_another_weighs_its_cup() -> None:
+    made = quiet(short_bench=0.2, cup_kg=0.15)
+    short = {run.recorded.bench for run in made if run.shot_share + run.sink_share < 0.9}
+    with_cup = {run.recorded.bench for run in made if run.recorded.shot_mass_kg - run.true_mass_kg > 0.1}
+    assert (len(short), len(with_cup)) == (1, 1)
+    assert short != with_cup
+
+
+def test_more_shot_lies_deeper_and_one_allowance_for_all_hides_it() -> None:
+    """0.88 kg of lead in a bore of 40 mm lies 10 cm deep: m/(0.6·ρ·π·d²/4)."""
+    assert float(settled_depth_m(np.array(0.88), 0.04, 11340.0, 0.6)) == pytest.approx(0.1029, abs=1e-4)
+    measured = {run.recorded.end_allowance_m for run in quiet(bore_m=0.04)}
+    assert len(measured) == 4
+    hidden = quiet(bore_m=0.04, one_allowance_m=0.05)
+    assert {run.recorded.end_allowance_m for run in hidden} == {0.05}
+    for run in hidden:
+        assert run.shot_share + run.sink_share < 0.98
+
+
+def test_steps_are_dealt_out_in_turn() -> None:
+    for run in quiet(thermometer_steps_K=(0.1, 0.5)):
+        step = 0.1 if int(run.recorded.bench) % 2 else 0.5
+        assert run.recorded.end_temperature_C / step == pytest.approx(
+            round(run.recorded.end_temperature_C / step), abs=1e-6
+        )
+
+
+def test_miscounts_are_of_one_or_two() -> None:
+    straight, wrong = quiet(), quiet(miscounted_share=1.0)
+    off = {b.recorded.inversions - a.recorded.inversions for a, b in zip(straight, wrong, strict=True)}
+    assert off == {-2.0, -1.0, 1.0, 2.0}
+
+
+def test_as_many_slips_as_asked_for_and_each_changes_its_run() -> None:
+    straight, slipped = quiet(), quiet(slips=4)
+    changed = [a.recorded != b.recorded for a, b in zip(straight, slipped, strict=True)]
+    assert changed == [run.slip is not None for run in slipped]
+    assert sum(changed) == 4
+
+
+def test_heavy_tails_have_the_same_spread_and_more_outliers() -> None:
+    def technique(heavy_tails: bool) -> np.ndarray:
+        made = quiet(benches=400, runs=1, technique_sd_bench=0.02, heavy_tails=heavy_tails)
+        return np.array([run.shot_share + run.sink_share - 1.0 for run in made])
+
+    even, heavy = technique(False), technique(True)
+    assert even.std() == pytest.approx(0.02, rel=0.15)
+    # Half of |t| lies below t's upper quartile.
+    assert np.median(np.abs(heavy)) == pytest.approx(0.02 * stats.t.ppf(0.75, 3) / 3**0.5, rel=0.15)
+    assert np.abs(heavy).max() > 1.5 * np.abs(even).max()
+
+
+def test_the_same_generator_gives_the_same_class() -> None:
+    assert quiet(5, slips=2) == quiet(5, slips=2)
+
+
+@pytest.mark.parametrize("room", [Room(benches=0), Room(runs=0), Room(masses_kg=())])
+def test_a_room_that_cannot_be_is_refused(room: Room) -> None:
+    with pytest.raises(ValueError, match="benches, runs and masses"):
+        simulate_room(np.random.default_rng(1), room)

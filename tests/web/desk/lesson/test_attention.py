@@ -1,0 +1,122 @@
+"""Who needs the teacher, and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from app.practicals.benches.watch import BenchDetails
+from app.practicals.lesson.conduct import finish_practical
+from app.practicals.runs.sending import confirm_readings, enter_run
+from app.web.desk.lesson.attention import Need, needs_of_benches
+from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from tests.web.desk.conftest import Reader
+
+BENCH = BenchDetails(
+    bench_id=1,
+    number=3,
+    bench_key="ABCD",
+    joined_at=NOW,
+    safety_acknowledged_at=NOW,
+    progress="sent",
+    progress_at=NOW,
+    counted_so_far=None,
+    waiting_to_send=0,
+    last_seen_at=NOW,
+    asked_for_help_at=None,
+    open_to_a_phone=False,
+    phones=1,
+    runs=1,
+    simulated=False,
+)
+
+
+def _needs(
+    *benches: BenchDetails, minutes: float = 0, planned: int = 0, collecting: bool = True
+) -> list[Need]:
+    return list(
+        needs_of_benches(
+            benches,
+            planned=planned,
+            open_since=NOW,
+            collecting=collecting,
+            now=NOW + timedelta(minutes=minutes),
+        )
+    )
+
+
+def test_a_bench_that_works_needs_nobody() -> None:
+    assert _needs(BENCH, minutes=30) == []
+    assert _needs(replace(BENCH, progress="counting"), minutes=2) == []
+
+
+def test_a_raised_hand_comes_first() -> None:
+    hand = replace(BENCH, number=9, asked_for_help_at=NOW)
+    stuck = replace(BENCH, number=2, progress="counting")
+    found = _needs(stuck, hand, minutes=4)
+    assert [(need.bench, need.hand_up) for need in found] == [(9, True), (2, False)]
+
+
+def test_unsent_runs_of_a_silent_phone_are_said_with_their_number() -> None:
+    holding = replace(BENCH, waiting_to_send=2)
+    assert _needs(holding, minutes=0.5) == []
+    (need,) = _needs(holding, minutes=1)
+    assert "Holds 2 runs that are not sent" in str(need.why)
+
+
+def test_a_phone_that_vanished_in_the_middle_of_a_run_is_said_with_the_minutes() -> None:
+    (need,) = _needs(replace(BENCH, progress="start read"), minutes=5)
+    assert "not been seen for 5 min" in str(need.why)
+
+
+def test_a_bench_without_a_run_is_said_after_a_while() -> None:
+    idle = replace(BENCH, progress="joined", runs=0)
+    assert _needs(idle, minutes=11) == []
+    (need,) = _needs(idle, minutes=13)
+    assert "Joined 13 min ago" in str(need.why)
+
+
+def test_missing_benches_are_named_once_more_than_half_have_joined() -> None:
+    joined = [replace(BENCH, number=number) for number in (1, 2)]
+    assert _needs(*joined, minutes=7, planned=4) == []
+    assert [need.bench for need in _needs(*joined, minutes=7, planned=3)] == [3]
+    assert _needs(*joined, minutes=5, planned=3) == []
+
+
+def test_a_paused_class_only_has_raised_hands() -> None:
+    stuck = replace(BENCH, progress="counting", waiting_to_send=3)
+    assert _needs(stuck, minutes=20, collecting=False) == []
+    assert len(_needs(replace(stuck, asked_for_help_at=NOW), minutes=20, collecting=False)) == 1
+
+
+def test_simulated_benches_need_nobody() -> None:
+    assert _needs(replace(BENCH, simulated=True, progress="counting"), minutes=60) == []
+
+
+def test_a_run_that_came_in_unasked_is_said_until_its_bench_has_answered(
+    desk: Reader, a_class: AClass
+) -> None:
+    bench, said = a_class.join(7), "Run 1 was sent before its phone could ask about an unlikely reading."
+    sent = enter_run(
+        a_class.database, actor=bench, key=new_key(), entry=an_entry("3400"), now=NOW, left_to_ask=True
+    )
+    enter_run(a_class.database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    pages = [f"/desk/{a_class.practical_id}/{page}" for page in ("", "live", "bench/7")]
+    for page in pages:
+        assert desk.text(page).count(said) == 1, page
+    confirm_readings(a_class.database, actor=bench, run_id=sent.run_id)
+    for page in pages:
+        assert said not in desk.text(page), page
+
+
+def test_after_the_class_an_unasked_run_needs_nobody(desk: Reader, a_class: AClass) -> None:
+    enter_run(
+        a_class.database,
+        actor=a_class.join(7),
+        key=new_key(),
+        entry=an_entry("3400"),
+        now=NOW,
+        left_to_ask=True,
+    )
+    finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    assert "unlikely reading" not in desk.text(f"/desk/{a_class.practical_id}/live")

@@ -1,0 +1,33 @@
+"""The start that the plan gives a bench is what its phone expects."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from decimal import Decimal
+
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.plan import change_plan
+from tests.practicals.a_class import AClass
+from tests.web.phone.phone import READINGS, Phone
+
+
+def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_against(
+    phone: Phone, a_class: AClass
+) -> None:
+    at_zero = BenchPlanLine(7, start_temperature_C=Decimal(0))
+    plan = replace(a_class.practical.plan, room_temperature_C=Decimal(21), bench_plans=(at_zero,))
+    change_plan(
+        a_class.database,
+        actor=a_class.teacher,
+        practical_id=a_class.practical_id,
+        plan=plan,
+        now=datetime.now(UTC),
+    )
+    phone.open("/bench/run/all")
+    phone.step(**{**READINGS, "start_temperature": "0.5", "end_temperature": "2.6"})
+    assert "is unusual for a room" not in phone.text
+    assert "far from the rest of the class" not in phone.text
+    phone.open("/bench/run/all")
+    phone.step(**{**READINGS, "start_temperature": "21.0", "end_temperature": "23.2"})
+    assert "A start at 21.0 °C is far from the rest of the class" in phone.text

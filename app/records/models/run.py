@@ -113,15 +113,15 @@ class RunVersion(Base):
 def _add_readings() -> None:
     """For each quantity the typed text, the unit understood (a count has none) and the exact value."""
     for one in QUANTITIES.values():
-        empty, words = not one.needed, one.name.replace("_", " ")
-        said = f"The {words} as typed{'; None if not read' if empty else ''}"
-        setattr(RunVersion, f"{one.name}_text", mapped_column(Words(LONGEST_TYPED), nullable=empty, doc=said))
+        empty = not one.needed
+        text = mapped_column(Words(LONGEST_TYPED), nullable=empty, doc=f"{one.what}, as typed")
+        setattr(RunVersion, f"{one.name}_text", text)
         if one.units:
             unit = mapped_column(Words(8), nullable=empty, doc="Unit in which that text was understood")
             setattr(RunVersion, f"{one.name}_unit", unit)
         kept_as = ExactDecimal() if one.units else Integer()
-        said = f"The {words} in SI (a temperature in °C), exactly"
-        setattr(RunVersion, one.si_name, mapped_column(kept_as, nullable=empty, doc=said))
+        value = mapped_column(kept_as, nullable=empty, doc="The same in SI, temperatures in °C, exactly")
+        setattr(RunVersion, one.si_name, value)
 
 
 _add_readings()

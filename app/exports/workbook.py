@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from app.analysis.results import ClassResult
 from app.exports.class_table import MORE_COLUMNS, Cell, TableRun, calculated, more_cells
-from app.exports.run_table import COLUMNS, shifted
+from app.exports.run_table import COLUMNS, table_numbers
 from app.exports.safe_text import safe_text
 from app.words import N_, Message
 
@@ -108,22 +108,9 @@ def _reading_cells(run: TableRun) -> dict[str, Cell]:
     return {
         "bench": int(one.bench) if one.bench.isdecimal() else one.bench,
         "run": int(one.run) if one.run.isdecimal() else one.run,
-        "shot_mass_g": _read(one.shot_mass_kg, 3),
-        "tube_length_cm": _read(one.tube_length_m, 2),
-        "end_allowance_cm": _read(one.end_allowance_m, 2),
-        "inversions": _read(one.inversions),
-        "start_temperature_C": _read(one.start_temperature_C),
-        "end_temperature_C": _read(one.end_temperature_C),
-        "room_temperature_C": _read(one.room_temperature_C),
+        **table_numbers(one),
         "set_aside": "yes" if one.set_aside else "",
-        "planned_shot_mass_g": _read(one.planned_shot_mass_kg, 3),
-        "planned_tube_length_cm": _read(one.planned_tube_length_m, 2),
-        "planned_inversions": _read(one.planned_inversions),
     }
-
-
-def _read(value: float | None, shift: int = 0) -> Decimal | None:
-    return None if value is None else shifted(value, shift)
 
 
 def result_facts(result: ClassResult | None) -> list[Fact]:

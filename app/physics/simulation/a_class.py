@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.simulation.slips import RecordedRun, with_slip
+from app.physics.run import LabelledReadings
+from app.physics.simulation.slips import with_slip
 
 Floats = NDArray[np.float64]
 
@@ -79,8 +80,8 @@ class SimulatedPractical:
 class SimulatedRun:
     """One run as recorded, and beside it the truth."""
 
-    recorded: RecordedRun
-    as_read: RecordedRun
+    recorded: LabelledReadings
+    as_read: LabelledReadings
     slip: str | None
     true_warming_K: float
     true_specific_energy_J_per_kg: float
@@ -109,7 +110,7 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
     numbers = [number for bench in practical.benches for number in range(1, bench.runs + 1)]
     runs = []
     for i, (bench, number) in enumerate(zip(row, numbers, strict=True)):
-        as_read = RecordedRun(
+        as_read = LabelledReadings(
             bench=bench.bench,
             run=str(number),
             shot_mass_kg=_to_step(bench.shot_mass_kg, practical.balance_step_kg),

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.refusals import (
     BadBenchNumber,
     BenchHasRuns,
@@ -173,7 +174,7 @@ def _join(
     session: Session, practical: Practical, number: int, key: str, earlier_token: str, now: datetime
 ) -> Joined | None:
     """The phone joined, or None if the bench is another phone's (the failure is counted)."""
-    if not 1 <= number <= 99:
+    if not 1 <= number <= MOST_BENCHES:
         raise BadBenchNumber()
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
     bench = bench_numbered(session, practical.id, number)

@@ -15,6 +15,7 @@ from app.physics.asking.corrections import Proposal
 from app.physics.asking.questions import questions_about
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.reading.readings import Reading, ReadingProblem
+from app.physics.run import QUANTITIES
 from app.web.phone.fields import FIELDS
 from app.words import Message
 
@@ -45,9 +46,8 @@ class TypedRun:
 
     def unit(self, name: str) -> str:
         """The unit chosen beside a field."""
-        units = FIELDS[name].units
-        chosen = self.units.get(name, "")
-        return chosen if chosen in units else (units[0] if units else "")
+        quantity, chosen = QUANTITIES[name], self.units.get(name, "")
+        return chosen if chosen in quantity.units else quantity.usual_unit
 
     def confirm(self, name: str) -> TypedRun:
         """The same run, with the bench's word that this reading stands."""
@@ -117,16 +117,16 @@ def understand(run: TypedRun, names: Iterable[str], typical: TypicalRun | None =
     wanted = set(names)
     readings: dict[str, Reading] = {}
     problems: dict[str, Message] = {}
-    for name, spec in FIELDS.items():
-        text = run.text(name)
-        if not text.strip() and (not spec.needed or name not in wanted):
+    for name in FIELDS:
+        text, quantity = run.text(name), QUANTITIES[name]
+        if not text.strip() and (not quantity.needed or name not in wanted):
             continue
         try:
-            readings[name] = spec.read(text, run.unit(name))
+            readings[name] = quantity.read(text, run.unit(name))
         except ReadingProblem as problem:
             if name in wanted:
                 problems[name] = problem.message
-    asked = questions_about(RunAsRead(**readings), typical)
+    asked = questions_about(RunAsRead(readings), typical)
     return Understood(
         {name: reading for name, reading in readings.items() if name in wanted},
         problems,

@@ -9,6 +9,7 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.physics.limits import MOST_BENCHES
 from app.practicals.benches import watch as bench_watch
 from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
@@ -105,7 +106,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical = practical_here(practical_id)
     number, key = request.form.get("bench_number", "").strip(), request.form.get("key", "")
-    known = number.isascii() and number.isdigit() and len(number) <= 4 and 1 <= int(number) <= 99
+    known = number.isascii() and number.isdigit() and len(number) <= 4 and 1 <= int(number) <= MOST_BENCHES
     form = read_run_form(request.form, practical.plan.typical_run(int(number) if known else 0))
     if not known:
         form.problems["bench_number"] = BadBenchNumber().message

@@ -44,16 +44,10 @@ def class_workbook(
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     book = xlsxwriter.Workbook(held, options)
     writer = _Writer(book, say, local)
-    for name, fill in zip(
-        SHEETS,
-        (
-            lambda sheet: _run_sheet(sheet, runs, writer),
-            lambda sheet: _fact_sheet(sheet, result_facts(result), writer),
-            lambda sheet: _fact_sheet(sheet, set_up, writer),
-        ),
-        strict=True,
-    ):
-        fill(book.add_worksheet(say(name)))
+    of_runs, of_result, of_set_up = (book.add_worksheet(say(name)) for name in SHEETS)
+    _run_sheet(of_runs, runs, writer)
+    _fact_sheet(of_result, result_facts(result), writer)
+    _fact_sheet(of_set_up, set_up, writer)
     book.close()
     return held.getvalue()
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -199,12 +200,10 @@ def test_every_door_of_a_run_refuses_the_same_readings(quantity: Quantity) -> No
         (bounds.least - step, True),
         (bounds.least + step, quantity.name == "tube_length"),  # shorter than its end allowance
     ):
-        entry = an_entry(**(others | {quantity.name: typed_in(unit, value)}))
-        assert refused is is_refused(ImpossibleReading, lambda entry=entry: check_entry(entry)), value
+        readings: dict[str, Any] = {**others, quantity.name: typed_in(unit, value)}
+        assert refused is is_refused(ImpossibleReading, partial(check_entry, an_entry(**readings))), value
         if quantity.name not in ("end_allowance", "tube_length") or value > bounds.most:
-            assert refused is is_refused(
-                ReadingProblem, lambda value=value: quantity.read(f"{value} {unit}")
-            ), value
+            assert refused is is_refused(ReadingProblem, partial(quantity.read, f"{value} {unit}")), value
 
 
 SI_UNITS = {"kg": "kg", "m": "m", "C": "°C"}
@@ -231,7 +230,8 @@ def test_the_analysis_flags_a_reading_outside_the_range_that_is_declared_for_it(
         for value in bounds.flagged_outside.as_floats:
             for beyond, expected in ((1.0, False), (1.001 if value > 1 else 0.999, True)):
                 runs = perfect_runs()
-                runs[4] = replace(runs[4], **{column: value * beyond})
+                change: dict[str, Any] = {column: value * beyond}
+                runs[4] = replace(runs[4], **change)
                 rules = {flag.rule for flag in analyse_class(runs, LEAD).runs[4].flags}
                 found = any(rule in rules for rule in ("mass-impossible", "length-impossible"))
                 assert found is expected, (column, value * beyond)

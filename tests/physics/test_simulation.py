@@ -10,8 +10,9 @@ import pytest
 
 from app.physics.energy import expected_warming, specific_fall_energy
 from app.physics.run import LabelledReadings
-from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 from app.physics.simulation.slips import SLIPS, with_slip
+from tests.even_class import even_class
 
 EXACT = SimulatedPractical(
     benches=(SimulatedBench("1", shot_mass_kg=0.4, inversions=60, runs=1),),

@@ -8,7 +8,7 @@ All chance comes from the generator that is passed in: the same generator state 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
@@ -133,23 +133,6 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
             )
         )
     return runs
-
-
-def even_class(
-    benches: int,
-    runs: int = 3,
-    masses_kg: tuple[float, ...] = (0.24, 0.45, 0.66, 0.88),
-    bench: SimulatedBench | None = None,
-) -> tuple[SimulatedBench, ...]:
-    """Benches numbered from 1, the masses dealt out in turn, otherwise all like `bench`.
-
-    Three runs of even steps of mass, about 1 to 3.7, are invented, as a school might plan them.
-    """
-    pattern = SimulatedBench("") if bench is None else bench
-    return tuple(
-        replace(pattern, bench=str(i + 1), runs=runs, shot_mass_kg=masses_kg[i % len(masses_kg)])
-        for i in range(benches)
-    )
 
 
 def _effective_energy(

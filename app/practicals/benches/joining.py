@@ -115,15 +115,6 @@ def move_bench(
     )
 
 
-def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
-    """This phone stops speaking for its bench, which is free again if it has sent nothing."""
-    with database.writing() as session:
-        practical = locked_practical(session, actor.practical_id)
-        if practical is not None:
-            _leave(session, actor, now)
-            raise_revision(practical)
-
-
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     if not token or len(token) > 200:

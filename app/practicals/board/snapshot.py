@@ -49,11 +49,6 @@ class Snapshot:
     result: ClassResult | None
     rehearsal: bool
 
-    @property
-    def etag(self) -> str:
-        """Changes whenever anything on the desk does; the board needs `revision` only."""
-        return f"{self.practical.practical_id}-{self.revision}-{self.presence}"
-
     def runs_of(self, bench_number: int) -> tuple[RunDetails, ...]:
         """One bench's runs, in order."""
         return tuple(run for run in self.runs if run.bench_number == bench_number)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import CheckConstraint, ForeignKey, Integer, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
@@ -108,6 +109,10 @@ class RunVersion(Base):
     at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it came in, by the server's clock")
 
     run: Mapped[Run] = relationship()
+
+    if TYPE_CHECKING:  # the columns that `_add_readings` adds
+
+        def __getattr__(self, name: str) -> Any: ...
 
 
 def _add_readings() -> None:

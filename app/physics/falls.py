@@ -126,10 +126,8 @@ def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
 
 def _finding(warming_K: float, step_K: float) -> Message:
     # Below ten, two digits: our own choice.
-    values = {
-        "warming": short(warming_K, 2) if warming_K < 10 else whole(warming_K),
-        "step": short(step_K, 6),
-    }
+    warming = short(warming_K, 2) if warming_K < 10 else whole(warming_K)
+    values = {"warming": warming, "step": short(step_K, 6)}
     if warming_K >= _SEEN_AT * step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")
     elif warming_K >= step_K:

@@ -136,6 +136,8 @@ HEAT_SINK_J_PER_K = _range("0", "2000")
 """About half a litre of water; a school's tube, caps and cup have some 20 J/K (our own choice)."""
 MOST_SHOT_IN_STOCK_KG = 1000
 """More than a school stores (our own choice)."""
+MOST_FALL_M = 10_000
+"""Of any substance, in the question about another fall: higher than any mountain (our own choice)."""
 
 HIGHEST_FALL_M = 10_000
 """Of the falls that a class asks about: higher than any mountain (our own choice)."""

@@ -12,7 +12,7 @@ from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, runs_in
 from app.records.choices import PracticalState
 from app.records.engine import Database
-from app.records.models import BenchPlan, Practical, Run, RunVersion
+from app.records.models import Practical, Run, RunVersion
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,6 @@ def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
         benches = benches_in(session, actor.practical_id, actor.bench_id)
         if practical is None or not benches:
             raise NoSuchBench()
-        plans = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical.id)).all()
         runs = runs_in(session, actor.practical_id, actor.bench_id)
         keys = session.scalars(select(Run.idempotency_key).where(Run.bench_id == actor.bench_id)).all()
         corrected = session.scalars(
@@ -54,6 +53,4 @@ def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
             .where(Run.bench_id == actor.bench_id, RunVersion.version > 1)
             .where(RunVersion.reason != OWN_CALCULATION)
         )
-        return OwnPractical(
-            details_of(practical, list(plans)), benches[0], tuple(runs), tuple(keys), frozenset(corrected)
-        )
+        return OwnPractical(details_of(practical), benches[0], tuple(runs), tuple(keys), frozenset(corrected))

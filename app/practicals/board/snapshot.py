@@ -7,27 +7,29 @@ again. The analysis runs outside the transaction.
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass, replace
 
+from cachetools import LRUCache, cached
 from sqlalchemy import select
 
 from app.analysis.results import ClassResult, ClassSettings, RunReadings
 from app.physics.materials import u_accepted_J_per_kg_K
 from app.practicals.benches.watch import BenchDetails, benches_in
-from app.practicals.board.cache import LastOnes, WorkedOutOnce
 from app.practicals.board.reveal import BoardState
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
 from app.records.engine import Database
-from app.records.models import BenchPlan, HeldBoard, Practical
+from app.records.models import HeldBoard, Practical
 
 KEPT_CLASSES = 64
 
 _NO_LINE = BenchPlanLine(0)
 
-_Question = tuple[tuple[RunReadings, ...], ClassSettings]
+_SNAPSHOTS: LRUCache[tuple[str, int], Snapshot] = LRUCache(KEPT_CLASSES)
+_LOCK = threading.Lock()
 
 
 @dataclass(frozen=True)
@@ -71,19 +73,21 @@ def current_presence(
 
 def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:
     """The practical with its benches, runs and result, for those who may see it."""
+    key = (str(database.url), practical_id)
     with database.reading() as session:
         practical = session.get(Practical, practical_id)
         if practical is None or not _may_see(actor, practical):
             raise NoSuchPractical()
-        cached = _SNAPSHOTS.get((str(database.url), practical_id))
-        if cached and (cached.revision, cached.presence) == (practical.revision, practical.presence):
-            return cached
-        plans = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical_id)).all()
-        details = details_of(practical, list(plans))
+        with _LOCK:
+            earlier = _SNAPSHOTS.get(key)
+        if earlier and (earlier.revision, earlier.presence) == (practical.revision, practical.presence):
+            return earlier
+        details = details_of(practical)
         benches = tuple(benches_in(session, practical_id))
         runs = tuple(runs_in(session, practical_id))
     snapshot = put_together(details, benches, runs)
-    _SNAPSHOTS.keep((str(database.url), practical_id), snapshot)
+    with _LOCK:
+        _SNAPSHOTS[key] = snapshot
     return snapshot
 
 
@@ -129,8 +133,7 @@ def put_together(
     if shown:
         readings = tuple(readings_of(run, details.plan) for run in shown)
         settings = settings_of(details.plan)
-        result = _RESULTS.of((readings, settings), lambda: _work_out(readings, settings))
-        snapshot = replace(snapshot, result=result)
+        snapshot = replace(snapshot, result=_result_of(readings, settings))
     return snapshot
 
 
@@ -175,14 +178,14 @@ def _may_see(actor: Actor, practical: Practical) -> bool:
     return actor.department_id == practical.department_id
 
 
+@cached(LRUCache(KEPT_CLASSES), condition=threading.Condition())
+def _result_of(readings: tuple[RunReadings, ...], settings: ClassSettings) -> ClassResult:
+    # Whoever asks while it is being worked out waits for that answer; a failure is not kept.
+    return _work_out(readings, settings)
+
+
 def _work_out(readings: tuple[RunReadings, ...], settings: ClassSettings) -> ClassResult:
     # Brings scipy with it, which a phone's first page must not wait for.
     from app.analysis.analyse import analyse_class  # noqa: PLC0415
 
     return analyse_class(readings, settings)
-
-
-_SNAPSHOTS: LastOnes[tuple[str, int], Snapshot] = LastOnes(KEPT_CLASSES)
-_RESULTS: WorkedOutOnce[tuple[tuple[RunReadings, ...], ClassSettings], ClassResult] = WorkedOutOnce(
-    KEPT_CLASSES
-)

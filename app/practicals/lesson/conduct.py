@@ -22,7 +22,7 @@ from app.practicals.people.tokens import new_join_code
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
-from app.records.models import Bench, BenchPlan, Practical
+from app.records.models import Bench, Practical
 from app.words import N_, Message
 
 CODE_TRIES = 20
@@ -69,7 +69,7 @@ def make_join_code(
             note_change(session, practical, "code made", actor.teacher_id, now)
             raise_revision(practical)
             session.flush()
-        return _details(session, practical)
+        return details_of(practical)
 
 
 def pause_practical(
@@ -126,7 +126,7 @@ def replace_join_code(
         note_change(session, practical, "code replaced", actor.teacher_id, now)
         raise_revision(practical)
         session.flush()
-        return _details(session, practical)
+        return details_of(practical)
 
 
 def _move(
@@ -142,7 +142,7 @@ def _move(
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         if practical.state == state:
-            return _details(session, practical)  # pressed twice: done already
+            return details_of(practical)  # pressed twice: done already
         if practical.state not in allowed:
             raise WrongState(practical.state)
         apply(session, practical)
@@ -150,7 +150,7 @@ def _move(
         note_change(session, practical, kind, actor.teacher_id, now)
         raise_revision(practical)
         session.flush()
-        return _details(session, practical)
+        return details_of(practical)
 
 
 def _free_code(session: Session) -> str:
@@ -159,8 +159,3 @@ def _free_code(session: Session) -> str:
         if session.scalar(select(Practical.id).where(Practical.join_code == code)) is None:
             return code
     raise AssertionError("no free join code")  # 23⁷ codes: this cannot be reached with real numbers
-
-
-def _details(session: Session, practical: Practical) -> PracticalDetails:
-    rows = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical.id)).all()
-    return details_of(practical, list(rows))

@@ -110,6 +110,7 @@ def _float(value: Decimal | int | None) -> float | None:
 
 
 PLAN_COLUMNS = tuple(name for name in Plan.__dataclass_fields__ if name not in ("bench_plans", "typed"))
+LINE_COLUMNS = tuple(BenchPlanLine.__dataclass_fields__)
 
 
 @dataclass(frozen=True)
@@ -140,20 +141,10 @@ class PracticalDetails:
         return self.plan.title
 
 
-def details_of(practical: Practical, bench_plans: list[BenchPlan]) -> PracticalDetails:
-    """The frozen picture of a practical's row and its plan's lines."""
-    lines = tuple(
-        BenchPlanLine(
-            row.number,
-            row.shot_mass_kg,
-            row.tube_length_m,
-            row.end_allowance_m,
-            row.inversions,
-            row.start_temperature_C,
-            row.runs,
-        )
-        for row in sorted(bench_plans, key=lambda row: row.number)
-    )
+def details_of(practical: Practical, *, with_lines: bool = True) -> PracticalDetails:
+    """The frozen picture of a practical's row and its plan's lines; a list of many does without the lines."""
+    rows = sorted(practical.bench_plans, key=lambda row: row.number) if with_lines else []
+    lines = tuple(_line_of(row) for row in rows)
     values = {name: getattr(practical, name) for name in PLAN_COLUMNS}
     return PracticalDetails(
         practical_id=practical.id,
@@ -174,3 +165,7 @@ def details_of(practical: Practical, bench_plans: list[BenchPlan]) -> PracticalD
         revision=practical.revision,
         presence=practical.presence,
     )
+
+
+def _line_of(row: BenchPlan) -> BenchPlanLine:
+    return BenchPlanLine(**{name: getattr(row, name) for name in LINE_COLUMNS})

@@ -6,8 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 
-from sqlalchemy import delete, select
-from sqlalchemy.orm import Session
+from sqlalchemy import select
 
 from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH, can_be_stored
 from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
@@ -55,13 +54,13 @@ def plan_practical(
             bench_results_shown=False,
             is_demo=False,
             typed=dict(plan.typed),
+            bench_plans=_rows(plan),
             **{name: getattr(plan, name) for name in PLAN_COLUMNS},
         )
         session.add(practical)
         session.flush()
-        _store_bench_plans(session, practical, plan.bench_plans)
         note_change(session, practical, "planned", actor.teacher_id, now)
-        return _details(session, practical)
+        return details_of(practical)
 
 
 def change_plan(
@@ -86,17 +85,18 @@ def change_plan(
                     )
                 )
             )
-        before = _details(session, practical).plan
+        before = details_of(practical).plan
         for name in PLAN_COLUMNS:
             setattr(practical, name, getattr(plan, name))
         practical.typed = dict(plan.typed)
-        session.execute(delete(BenchPlan).where(BenchPlan.practical_id == practical.id))
-        _store_bench_plans(session, practical, plan.bench_plans)
+        practical.bench_plans.clear()
+        session.flush()  # the old lines go before new ones of the same benches come
+        practical.bench_plans.extend(_rows(plan))
         if changes := _differences(before, plan):
             note_change(session, practical, "plan changed", actor.teacher_id, now, changes)
         raise_revision(practical)
         session.flush()
-        return _details(session, practical)
+        return details_of(practical)
 
 
 def copy_practical(
@@ -104,7 +104,7 @@ def copy_practical(
 ) -> PracticalDetails:
     """A new practical with the same plan, for the next class. Nothing measured is copied."""
     with database.reading() as session:
-        plan = _details(session, practical_to_see(session, actor, practical_id)).plan
+        plan = details_of(practical_to_see(session, actor, practical_id)).plan
     copied = replace(plan, title=title, held_on=held_on, delete_after=None)
     return plan_practical(database, actor=actor, plan=copied, now=now)
 
@@ -112,7 +112,7 @@ def copy_practical(
 def practical_details(database: Database, *, actor: TeacherIdentity, practical_id: int) -> PracticalDetails:
     """One practical, for any teacher of its department."""
     with database.reading() as session:
-        return _details(session, practical_to_see(session, actor, practical_id))
+        return details_of(practical_to_see(session, actor, practical_id))
 
 
 def practicals_of_department(database: Database, *, actor: TeacherIdentity) -> list[PracticalDetails]:
@@ -123,7 +123,7 @@ def practicals_of_department(database: Database, *, actor: TeacherIdentity) -> l
             .where(Practical.department_id == actor.department_id)
             .order_by(Practical.held_on.desc(), Practical.id.desc())
         ).all()
-        return [details_of(row, []) for row in rows]
+        return [details_of(row, with_lines=False) for row in rows]
 
 
 def check_plan(plan: Plan) -> None:
@@ -213,15 +213,8 @@ def _impossible_line(line: BenchPlanLine) -> PlanProblem:
     return PlanProblem("bench_plans", Message(sentence, {"bench": str(line.number)}))
 
 
-def _store_bench_plans(session: Session, practical: Practical, lines: tuple[BenchPlanLine, ...]) -> None:
-    for line in lines:
-        session.add(BenchPlan(practical_id=practical.id, **line.__dict__))
-    session.flush()
-
-
-def _details(session: Session, practical: Practical) -> PracticalDetails:
-    rows = session.scalars(select(BenchPlan).where(BenchPlan.practical_id == practical.id)).all()
-    return details_of(practical, list(rows))
+def _rows(plan: Plan) -> list[BenchPlan]:
+    return [BenchPlan(**line.__dict__) for line in plan.bench_plans]
 
 
 def _differences(before: Plan, after: Plan) -> str:

@@ -128,6 +128,7 @@ class Practical(Base):
 
     department: Mapped[Department] = relationship()
     teacher: Mapped[Teacher] = relationship()
+    bench_plans: Mapped[list[BenchPlan]] = relationship(cascade="all, delete-orphan", passive_deletes=True)
 
 
 class BenchPlan(Base):

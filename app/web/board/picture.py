@@ -6,7 +6,10 @@ nor anything worked out from it is in here, so it cannot be in the page, the alt
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass
+
+from cachetools import LRUCache
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import alternative
@@ -14,7 +17,6 @@ from app.figures.findings import finding, pull, without_flagged
 from app.figures.reasons import NO_RUNS
 from app.figures.tables import Line, Table, table
 from app.practicals.benches.watch import BenchDetails
-from app.practicals.board.cache import LastOnes
 from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
 from app.practicals.board.snapshot import Snapshot
 from app.records.choices import BenchProgress, BoardStep, PracticalState
@@ -43,7 +45,8 @@ REPORTED = Message(N_("Benches that have sent a run: %(sent)s of %(benches)s. Ru
 
 # The results of the last few revisions, so that a page's figures are of the page's own revision even when
 # the next run has come in meanwhile. A server without it answers 409 and the page asks for a newer picture.
-_RECENT: LastOnes[tuple[str, int, int], ClassResult] = LastOnes(64)
+_RECENT: LRUCache[tuple[str, int, int], ClassResult] = LRUCache(64)
+_LOCK = threading.Lock()
 
 
 @dataclass(frozen=True)
@@ -90,7 +93,8 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
     board, result = snapshot.board, snapshot.result
     name = FIGURE_OF_STEP.get(board.step)
     if result is not None:
-        _RECENT.keep((database_name, snapshot.practical.practical_id, snapshot.revision), result)
+        with _LOCK:
+            _RECENT[database_name, snapshot.practical.practical_id, snapshot.revision] = result
     cells = _cells(snapshot) if name is None else ()
     reported = _reported(snapshot)
     collecting = snapshot.practical.state == PracticalState.COLLECTING
@@ -118,7 +122,8 @@ def result_for_figure(snapshot: Snapshot, database_name: str, revision: int, nam
         return None
     if snapshot.revision == revision:
         return snapshot.result
-    return _RECENT.get((database_name, snapshot.practical.practical_id, revision))
+    with _LOCK:
+        return _RECENT.get((database_name, snapshot.practical.practical_id, revision))
 
 
 def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:

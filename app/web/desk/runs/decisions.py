@@ -10,6 +10,7 @@ from flask_babel import gettext
 
 from app.practicals.board import snapshot as results
 from app.practicals.board.snapshot import Snapshot
+from app.practicals.board.what_if import Effects, what_if, with_every_run
 from app.practicals.runs import decisions as decide
 from app.practicals.runs import reading as runs
 from app.practicals.runs.decisions import Decided, DecidedMeanwhile, RunOfAnotherTime
@@ -19,7 +20,6 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page
 from app.web.desk.lesson.view import RunRow, run_rows
-from app.web.desk.runs.effects import Effects, effects_of, with_every_run
 from app.web.desk.runs.strip import Strip, strip_of
 from app.web.forms import NoRevision, NotAButton, pressed, seen_revision
 from app.web.storage import database
@@ -92,7 +92,7 @@ def _decisions(
     cases = [
         Case(
             row=row,
-            effects=effects_of(snapshot, str(row.run.bench_number), str(row.run.number)),
+            effects=what_if(snapshot, row.run.bench_number, row.run.number),
             strip=strip_of(rows, row, value),
             decision=latest.get(row.run.run_id),
             looked_at=row.run.run_id in looked_at,

@@ -20,12 +20,12 @@ from app.analysis.views.json import as_contract
 from app.cli_analyse import analyse
 from app.exports.run_table import read_run_table
 from app.practicals.board.snapshot import class_snapshot, settings_of
+from app.practicals.board.what_if import what_if
 from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.plan import change_plan
 from app.practicals.runs.decisions import looked_at, set_aside
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails
 from app.practicals.runs.sending import correct_run, enter_run
-from app.web.desk.runs.effects import effects_of
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.web.desk.conftest import Reader
 
@@ -64,7 +64,7 @@ def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a
         changed = [*runs[:place], replace(slipped, **changes), *runs[place + 1 :]]
         return analyse_class(changed, settings_of(a_class.practical.plan)).class_value
 
-    effects = effects_of(snapshot, "4", "1")
+    effects = what_if(snapshot, 4, 1)
     assert effects.as_it_stands == with_that_run()
     assert effects.the_other_way == with_that_run(set_aside=True)
     assert effects.slip_undone == with_that_run(start_temperature_C=end, end_temperature_C=start)
@@ -72,9 +72,7 @@ def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a
     assert None not in values
     assert len(values) == 3, "else nothing is told apart here"
     assert _decide(desk, a_class, _slipped(a_class), action="set-aside", reason="slipped") == 302
-    after = effects_of(
-        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), "4", "1"
-    )
+    after = what_if(class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), 4, 1)
     assert after.as_it_stands == effects.the_other_way
     assert after.the_other_way == effects.as_it_stands
     assert after.slip_undone == effects.slip_undone

@@ -11,8 +11,8 @@ import pytest
 from app.analysis.analyse import analyse_class
 from app.analysis.results import RunReadings
 from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of, settings_of
+from app.practicals.board.what_if import what_if
 from app.practicals.runs.decisions import set_aside
-from app.web.desk.runs.effects import effects_of
 from tests.analysis.classes import simulated_runs
 from tests.practicals.a_class import NOW, AClass
 from tests.web.board.reported import send
@@ -82,7 +82,7 @@ def test_a_suspected_slip_undone_gives_the_class_value_of_the_right_readings(
     slip = snapshot.result.runs[AT].suspected_slip
     assert slip is not None
     assert slip.slip == name
-    undone = effects_of(snapshot, "2", "2").slip_undone
+    undone = what_if(snapshot, 2, 2).slip_undone
     assert undone is not None
     before = simulated_runs(3)[AT]
     right = {field: getattr(before, field) for field in change}
@@ -97,7 +97,7 @@ def test_a_suspected_slip_undone_gives_the_class_value_of_the_right_readings(
 
 def test_the_page_says_the_value_that_the_correction_gives(desk: Reader, a_class: AClass) -> None:
     snapshot, _ = _class_with(a_class, SLIPS["read in °F"][1])
-    undone = effects_of(snapshot, "2", "2").slip_undone
+    undone = what_if(snapshot, 2, 2).slip_undone
     assert undone is not None
     page = desk.text(f"/desk/{a_class.practical_id}/decisions")
     said = re.sub(r"<[^>]+>|\s+", " ", page.split("corrected as suspected", 1)[1][:600])
@@ -115,9 +115,7 @@ def test_a_run_that_was_set_aside_counts_again_once_its_slip_is_undone(a_class: 
         expected_revision=run.run_revision,
         now=NOW,
     )
-    effects = effects_of(
-        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), "2", "2"
-    )
+    effects = what_if(class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), 2, 2)
     assert effects.as_it_stands is not None
     assert effects.as_it_stands.runs == len(runs) - 1
     assert effects.slip_undone is not None

@@ -1,18 +1,24 @@
-"""What a decision about one run would do to the class value: worked out again with that one thing changed."""
+"""What a decision about one run would do to the class value: worked out again with that one thing changed.
+
+The snapshot gathers what is stored, `other_readings` decides what else it would be, without a database or a
+clock, and the analysis answers. Nothing is changed.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import threading
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.analysis.results import ClassValue, RunReadings, RunResult, SuspectedSlip
+from cachetools import LRUCache, cached
+
+from app.analysis.results import ClassSettings, ClassValue, RunReadings, RunResult, SuspectedSlip
 from app.physics.run import QUANTITIES
-from app.practicals.board.cache import WorkedOutOnce
 from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
 
-_KEPT = 512
-_VALUES: WorkedOutOnce[object, tuple[ClassValue | None]] = WorkedOutOnce(_KEPT)
+KEPT_VALUES = 512
+
+_Readings = tuple[RunReadings, ...]
 
 _BY_COLUMN = {quantity.column: quantity for quantity in QUANTITIES.values()}
 
@@ -26,40 +32,54 @@ class Effects:
     slip_undone: ClassValue | None
 
 
-def effects_of(snapshot: Snapshot, bench: str, run: str) -> Effects:
+@dataclass(frozen=True)
+class OtherReadings:
+    """The class's readings with one run the other way, and with its suspected slip undone."""
+
+    the_other_way: _Readings
+    slip_undone: _Readings | None
+
+
+def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
     """The effects of deciding about one run."""
+    result, settings = snapshot.result, settings_of(snapshot.practical.plan)
     readings = tuple(readings_of(one, snapshot.practical.plan) for one in snapshot.runs)
-    place = next(n for n, one in enumerate(readings) if (one.bench, one.run) == (bench, run))
-    this = readings[place]
-    worked = snapshot.result.runs[place] if snapshot.result else None
-    slip = worked.suspected_slip if worked else None
-    undone = _undone(this, slip, worked) if slip and worked else None
+    numbers = [(one.bench_number, one.number) for one in snapshot.runs]
+    place = numbers.index((bench_number, run_number))
+    other = other_readings(readings, place, result.runs[place] if result else None)
     return Effects(
-        as_it_stands=snapshot.result.class_value if snapshot.result else None,
-        the_other_way=class_value_of(
-            snapshot, _with(readings, place, replace(this, set_aside=not this.set_aside))
-        ),
-        slip_undone=class_value_of(snapshot, _with(readings, place, undone)) if undone else None,
+        as_it_stands=result.class_value if result else None,
+        the_other_way=_class_value(other.the_other_way, settings),
+        slip_undone=_class_value(other.slip_undone, settings) if other.slip_undone else None,
     )
-
-
-def class_value_of(snapshot: Snapshot, readings: Iterable[RunReadings]) -> ClassValue | None:
-    """The class value of other readings under this practical's settings."""
-    from app.analysis.analyse import analyse_class  # noqa: PLC0415 - brings scipy
-
-    runs, settings = tuple(readings), settings_of(snapshot.practical.plan)
-    return _VALUES.of((runs, settings), lambda: (analyse_class(runs, settings).class_value,))[0]
 
 
 def with_every_run(snapshot: Snapshot) -> ClassValue | None:
     """The class value with nothing set aside."""
     plan = snapshot.practical.plan
-    return class_value_of(
-        snapshot, (replace(readings_of(run, plan), set_aside=False) for run in snapshot.runs)
+    readings = tuple(replace(readings_of(run, plan), set_aside=False) for run in snapshot.runs)
+    return _class_value(readings, settings_of(plan))
+
+
+def other_readings(readings: _Readings, place: int, worked: RunResult | None) -> OtherReadings:
+    """What the readings would be after each decision about the run at this place. Pure."""
+    this = readings[place]
+    slip = worked.suspected_slip if worked else None
+    undone = _undone(this, slip, worked) if slip and worked else None
+    return OtherReadings(
+        the_other_way=_with(readings, place, replace(this, set_aside=not this.set_aside)),
+        slip_undone=_with(readings, place, undone) if undone else None,
     )
 
 
-def _with(readings: tuple[RunReadings, ...], place: int, run: RunReadings) -> tuple[RunReadings, ...]:
+@cached(LRUCache(KEPT_VALUES), condition=threading.Condition())
+def _class_value(readings: _Readings, settings: ClassSettings) -> ClassValue | None:
+    from app.analysis.analyse import analyse_class  # noqa: PLC0415 - brings scipy
+
+    return analyse_class(readings, settings).class_value
+
+
+def _with(readings: _Readings, place: int, run: RunReadings) -> _Readings:
     return (*readings[:place], run, *readings[place + 1 :])
 
 

@@ -41,7 +41,7 @@ def worked_out(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         return original(readings, settings)
 
     monkeypatch.setattr(results, "_work_out", counted)
-    monkeypatch.setattr(results, "_RESULTS", results.WorkedOutOnce(results.KEPT_CLASSES))
+    results._result_of.cache_clear()
     return done
 
 

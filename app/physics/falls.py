@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import HIGHEST_FALL_M, MOST_INVERSIONS
 from app.physics.materials import CRC, MATERIALS
 from app.physics.rounding import short, whole
 from app.words import N_, Message
@@ -85,9 +85,9 @@ def warming_over_fall(
     """w = g·h·N / c, the most that the fall can warm the substance.
 
     A class's thermometer reads to 0.1 K (common practice, no source).
-    Domain: 0 < h ≤ 10 000 m, 1 ≤ N ≤ MOST_INVERSIONS, c > 0, step > 0, all finite; ValueError otherwise.
+    Domain: 0 < h ≤ HIGHEST_FALL_M, 1 ≤ N ≤ MOST_INVERSIONS, c > 0, step > 0, all finite; else ValueError.
     """
-    if not (0 < fall_m <= 10_000 and 1 <= falls <= MOST_INVERSIONS):
+    if not (0 < fall_m <= HIGHEST_FALL_M and 1 <= falls <= MOST_INVERSIONS):
         raise ValueError("the fall must be up to 10 000 m and the falls as many as a run's inversions")
     if not (math.isfinite(thermometer_step_K) and thermometer_step_K > 0 and gravity_m_per_s2 > 0):
         raise ValueError("the thermometer step and gravity must be positive")

@@ -118,6 +118,7 @@ def can_be_stored(value: Decimal) -> bool:
 
 MOST_BENCHES = 99
 """Benches have numbers of two digits, more than any class (our own choice)."""
+BENCHES = Range(Decimal(1), Decimal(MOST_BENCHES))
 MOST_RUNS_OF_A_BENCH = 20
 """Of one bench in one lesson, in a plan: at three minutes a run they take an hour (our own choice)."""
 MOST_TUBES = 200
@@ -127,16 +128,16 @@ BORE_M = _range("0.005", "0.5")
 
 THERMOMETER_STEP_K = _range("0.001", "5")
 """From a laboratory's resistance thermometer to a wall thermometer (common practice, no source)."""
-MOST_LESSON_MIN = 600
+LESSON_MIN = _range("0", "600")
 """Ten hours: longer than any school day (our own choice)."""
-MOST_TIPS_PER_MINUTE = 200
+TIPS_PER_MINUTE = _range("0", "200")
 """Over three turns a second: no shot falls the whole length (our own choice)."""
-MOST_HEAT_SINK_J_PER_K = 2000
+HEAT_SINK_J_PER_K = _range("0", "2000")
 """About half a litre of water; a school's tube, caps and cup have some 20 J/K (our own choice)."""
 MOST_SHOT_IN_STOCK_KG = 1000
 """More than a school stores (our own choice)."""
-MOST_FALL_M = 10_000
-"""Of any substance, in the question about another fall: higher than any mountain (our own choice)."""
+HIGHEST_FALL_M = 10_000
+"""Of the falls that a class asks about: higher than any mountain (our own choice)."""
 
 LATITUDE_DEG = _range("-90", "90")
 """From pole to pole (closed form)."""

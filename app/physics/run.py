@@ -4,8 +4,6 @@ Phone, desk, records, run table, analysis and simulator take names, units, bound
 is shown where, and in which words, is declared where it is shown. Nothing here reads a form or a row.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -29,14 +27,15 @@ T = TypeVar("T")
 class Quantity:
     """One thing that a bench reads.
 
-    `name` is that of the fields in which it is typed and of its columns in the records, `si_name` that of its
-    value in SI (°C). `column` is that of the run table, which holds the SI value times ten to the power
-    `shift`. `units` are offered beside a field, the usual one first. What is not `needed` may stay empty.
-    Where a run table leaves out a needed one, `if_left_out` stands for it. What is `carried_over` does not
-    change between a bench's runs. `planned`: a plan may give each bench its own.
+    `name` is that of the fields in which it is typed and of its columns in the records, `what` says what is
+    read, `si_name` is the name of its value in SI (°C). `column` is that of the run table, which holds the SI
+    value times ten to the power `shift`. `units` are offered beside a field, the usual one first. What is not
+    `needed` may stay empty. Where a run table leaves out a needed one, `if_left_out` stands for it. What is
+    `carried_over` does not change between a bench's runs. `planned`: a plan may give each bench its own.
     """
 
     name: str
+    what: str
     column: str
     units: tuple[str, ...]
     parse: Callable[[str, str], Reading]
@@ -79,6 +78,7 @@ class Readings:
         float,
         Quantity(
             "shot_mass",
+            "Mass of the shot",
             "shot_mass_g",
             _MASS_UNITS,
             parse_mass,
@@ -92,6 +92,7 @@ class Readings:
         float,
         Quantity(
             "tube_length",
+            "Inner length of the tube",
             "tube_length_cm",
             _LENGTH_UNITS,
             parse_length,
@@ -105,6 +106,7 @@ class Readings:
         float,
         Quantity(
             "end_allowance",
+            "What caps and settled shot take from the length",
             "end_allowance_cm",
             _LENGTH_UNITS,
             partial(parse_length, may_be_zero=True),
@@ -115,12 +117,22 @@ class Readings:
         ),
     ]
     inversions: Annotated[
-        float, Quantity("inversions", "inversions", (), _count, limits.INVERSIONS, planned=True)
+        float,
+        Quantity(
+            "inversions",
+            "How often the tube was turned over",
+            "inversions",
+            (),
+            _count,
+            limits.INVERSIONS,
+            planned=True,
+        ),
     ]
     start_temperature_C: Annotated[
         float,
         Quantity(
             "start_temperature",
+            "Temperature of the shot before the first turn",
             "start_temperature_C",
             _TEMPERATURE_UNITS,
             parse_temperature,
@@ -132,6 +144,7 @@ class Readings:
         float,
         Quantity(
             "end_temperature",
+            "Temperature of the shot after the last turn",
             "end_temperature_C",
             _TEMPERATURE_UNITS,
             parse_temperature,
@@ -143,6 +156,7 @@ class Readings:
         float | None,
         Quantity(
             "room_temperature",
+            "Temperature of the room",
             "room_temperature_C",
             _TEMPERATURE_UNITS,
             parse_temperature,

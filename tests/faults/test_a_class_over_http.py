@@ -126,7 +126,8 @@ def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(
     with lesson.database.reading() as session:
         for table in (Run, RunVersion):
             assert session.scalar(select(func.count()).select_from(table)) == PHONES * RUNS
-        typed = select(RunVersion.__table__.c.start_temperature_text)
-        assert {str(v) for v in session.scalars(typed)} == {"19,2"}
+        assert {str(v) for v in session.scalars(select(RunVersion.__table__.c.start_temperature_text))} == {
+            "19,2"
+        }
     assert before is not None
     assert revision_of(lesson.database, lesson.practical_id) == before + PHONES * RUNS

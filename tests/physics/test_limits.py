@@ -19,10 +19,15 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
 from app.physics import limits
 from app.physics.reading.planning import (
     parse_bench_count,
+    parse_fall_height,
+    parse_heat_sink,
     parse_height,
     parse_latitude,
+    parse_minutes,
     parse_run_count,
+    parse_shot,
     parse_thermometer_step,
+    parse_tips_per_minute,
 )
 from app.physics.reading.readings import (
     ReadingProblem,
@@ -38,7 +43,7 @@ from app.practicals.lesson.plan import PlanProblem, check_plan
 from app.practicals.runs.entry import ImpossibleReading, check_entry
 from app.records.base import Base
 from app.records.constraints import SENTENCES
-from app.web.desk.plan.kit import TOO_MANY_TUBES, kit_form_of, read_kit_form
+from app.web.desk.plan.kit import TOO_MANY_TUBES
 from tests.analysis.classes import LEAD, perfect_runs
 from tests.practicals.a_class import a_plan, an_entry
 
@@ -111,8 +116,10 @@ def problem_of(read: Callable[[str], object], typed: str) -> str:
         (parse_latitude, limits.LATITUDE_DEG, "0.1"),
         (parse_height, limits.HEIGHT_M, "1"),
         (parse_thermometer_step, limits.THERMOMETER_STEP_K, "0.0001"),
-        (parse_bench_count, limits.Range(Decimal(1), Decimal(limits.MOST_BENCHES)), "1"),
+        (parse_bench_count, limits.BENCHES, "1"),
         (parse_run_count, limits.Range(Decimal(1), Decimal(limits.MOST_RUNS_OF_A_BENCH)), "1"),
+        (parse_minutes, limits.LESSON_MIN, "1"),
+        (parse_heat_sink, limits.HEAT_SINK_J_PER_K, "1"),
     ],
     ids=lambda given: getattr(given, "__name__", ""),
 )
@@ -145,22 +152,14 @@ def test_a_kit_says_the_bounds_that_it_keeps_to(changes: dict[str, Any], said: l
     ), "5 mm, 50 cm and 10 m, as the sentences say"
 
 
-@pytest.mark.parametrize(
-    ("field", "too_much", "said"),
-    [
-        ("minutes", "601", [0, limits.MOST_LESSON_MIN]),
-        ("tips_per_minute", "201", [limits.MOST_TIPS_PER_MINUTE, 30]),
-        ("heat_sink", "2001", [0, limits.MOST_HEAT_SINK_J_PER_K, 20]),
-        ("tubes_1", "100", [1, limits.MOST_BENCHES]),
-    ],
-)
-def test_the_planners_form_says_the_bounds_that_it_keeps_to(
-    field: str, too_much: str, said: list[int]
-) -> None:
-    typed = kit_form_of(a_plan()).typed
-    assert numbers_in(read_kit_form(typed | {field: too_much}, a_plan()).problems[field]) == said
-    most = str(int(too_much) - 1)
-    assert field not in read_kit_form(typed | {field: most}, a_plan()).problems
+def test_where_only_the_most_is_said_it_is_the_bound_that_is_kept() -> None:
+    tips, falls = limits.TIPS_PER_MINUTE.most, limits.HIGHEST_FALL_M
+    assert parse_tips_per_minute(f"{tips}") == tips
+    assert numbers_in(problem_of(parse_tips_per_minute, f"{tips + 1}"))[0] == tips
+    assert parse_fall_height(f"{falls}") == falls
+    assert numbers_in(problem_of(parse_fall_height, f"{falls + 1}")) == [0, falls]
+    assert parse_shot(f"{limits.MOST_SHOT_IN_STOCK_KG} kg") == limits.MOST_SHOT_IN_STOCK_KG
+    assert "Give all the shot" in problem_of(parse_shot, f"{limits.MOST_SHOT_IN_STOCK_KG + 1} kg")
 
 
 def test_too_many_benches_and_tubes_are_told_with_the_number_of_benches() -> None:
@@ -201,8 +200,8 @@ def test_every_door_of_a_run_refuses_the_same_readings(quantity: Quantity) -> No
         (bounds.least - step, True),
         (bounds.least + step, quantity.name == "tube_length"),  # shorter than its end allowance
     ):
-        changed: dict[str, Any] = others | {quantity.name: typed_in(unit, value)}
-        assert refused is is_refused(ImpossibleReading, partial(check_entry, an_entry(**changed))), value
+        readings: dict[str, Any] = {**others, quantity.name: typed_in(unit, value)}
+        assert refused is is_refused(ImpossibleReading, partial(check_entry, an_entry(**readings))), value
         if quantity.name not in ("end_allowance", "tube_length") or value > bounds.most:
             assert refused is is_refused(ReadingProblem, partial(quantity.read, f"{value} {unit}")), value
 
@@ -231,8 +230,8 @@ def test_the_analysis_flags_a_reading_outside_the_range_that_is_declared_for_it(
         for value in bounds.flagged_outside.as_floats:
             for beyond, expected in ((1.0, False), (1.001 if value > 1 else 0.999, True)):
                 runs = perfect_runs()
-                changed: dict[str, Any] = {column: value * beyond}
-                runs[4] = replace(runs[4], **changed)
+                change: dict[str, Any] = {column: value * beyond}
+                runs[4] = replace(runs[4], **change)
                 rules = {flag.rule for flag in analyse_class(runs, LEAD).runs[4].flags}
                 found = any(rule in rules for rule in ("mass-impossible", "length-impossible"))
                 assert found is expected, (column, value * beyond)

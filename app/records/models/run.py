@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import CheckConstraint, ForeignKey, Integer, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
@@ -109,19 +110,23 @@ class RunVersion(Base):
 
     run: Mapped[Run] = relationship()
 
+    if TYPE_CHECKING:  # the columns that `_add_readings` adds
+
+        def __getattr__(self, name: str) -> Any: ...
+
 
 def _add_readings() -> None:
     """For each quantity the typed text, the unit understood (a count has none) and the exact value."""
     for one in QUANTITIES.values():
-        empty, words = not one.needed, one.name.replace("_", " ")
-        said = f"The {words} as typed{'; None if not read' if empty else ''}"
-        setattr(RunVersion, f"{one.name}_text", mapped_column(Words(LONGEST_TYPED), nullable=empty, doc=said))
+        empty = not one.needed
+        text = mapped_column(Words(LONGEST_TYPED), nullable=empty, doc=f"{one.what}, as typed")
+        setattr(RunVersion, f"{one.name}_text", text)
         if one.units:
             unit = mapped_column(Words(8), nullable=empty, doc="Unit in which that text was understood")
             setattr(RunVersion, f"{one.name}_unit", unit)
         kept_as = ExactDecimal() if one.units else Integer()
-        said = f"The {words} in SI (a temperature in °C), exactly"
-        setattr(RunVersion, one.si_name, mapped_column(kept_as, nullable=empty, doc=said))
+        value = mapped_column(kept_as, nullable=empty, doc="The same in SI, temperatures in °C, exactly")
+        setattr(RunVersion, one.si_name, value)
 
 
 _add_readings()

@@ -22,7 +22,7 @@ from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
-from tests.analysis.classes import LEAD, MASSES_KG, readings, simulated_runs
+from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, readings, simulated_runs
 from tests.even_class import even_class
 from tests.oracles.pooling import pool
 
@@ -71,6 +71,17 @@ def test_the_straight_line_view(seed, inversions):
     assert [p.residual_K for p in line.points] == pytest.approx(list(w - fit.slope * e), abs=1e-7)
     assert [p.studentized_residual for p in line.points] == pytest.approx(found.studentized, rel=1e-9)
     assert [p.cooks_distance for p in line.points] == pytest.approx(found.cooks_distance, rel=1e-9)
+
+
+def test_runs_without_any_scatter_leave_the_offset_the_uncertainty_of_their_readings():
+    runs = [*perfect_runs([0.5] * 3, inversions=40), *perfect_runs([0.5] * 3, inversions=60)]
+    cols, line = columns(runs, LEAD), analyse_class(runs, LEAD).line
+    e = cols.energy
+    weights = 1 / (cols.u_warming**2 + (line.slope_K_kg_per_J * e * cols.u_fall / cols.fall) ** 2)
+    mean = np.average(e, weights=weights)
+    # The closed form of weighted least squares with known uncertainties.
+    expected = np.sqrt(1 / weights.sum() + mean**2 / (weights @ (e - mean) ** 2))
+    assert line.u_offset_K == pytest.approx(expected, rel=1e-9)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -168,3 +168,11 @@ def test_lines_that_do_not_exist_are_named_errors():
     ):
         with pytest.raises(OutsideDomain):
             refused()
+
+
+def test_points_that_agree_better_than_their_uncertainties_narrow_no_offset():
+    """u(a) = u·√(1/n + x̄²/Σ(x − x̄)²) with the stated u = 0.5, closed form of least squares."""
+    x, y, weights = [1.0, 2.0, 3.0, 4.0], [2.0, 4.01, 5.99, 8.0], [4.0] * 4
+    stated = 0.5 * sqrt(1 / 4 + 2.5**2 / 5)
+    assert fit_line(x, y, weights, least_sd=1.0).u_intercept == pytest.approx(stated)
+    assert fit_line(x, y, weights).u_intercept < 0.1 * stated

@@ -190,7 +190,7 @@
     namesIn(form).filter((name) => !stay.includes(name)).concat("start_read_at").forEach((name) => { form.elements[name].value = ""; });
     form.elements.key.value = newKey(); form.dataset.sent = "";
     one("[data-read-at]").textContent = "";
-    one("[data-carried] bdi").textContent = stay.filter((name) => form.elements[name].value).map((name) => form.elements[name].value + "\u00a0" + form.elements[name + "_unit"].value).join(" · ");
+    one("[data-carried] bdi").textContent = stay.filter((name) => form.elements[name].value).map((name) => form.elements[name].value + "\u00a0" + (form.elements[name + "_unit"] || { value: "" }).value).join(" · ");
     setKept(kept().filter((mark) => stay.includes(mark.split("=")[0])));
     go(onePage ? "all" : "start");
   }

@@ -78,8 +78,8 @@ def _tidied(database: Database, settings: Settings) -> None:
     if (back := end_sign_ins_of_older_records(database, now=now, starting=True)) is not None:
         click.echo(back.sentence)
     gone = tidy(database, now=now, today=settings.local_day(now))
-    if gone.practicals:
-        click.echo(f"Practicals past their delete-after day, now deleted: {gone.practicals}.")
+    if gone:
+        click.echo(f"Practicals past their delete-after day, now deleted: {gone}.")
 
 
 def _require_port(settings: Settings) -> None:

@@ -86,7 +86,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         class_value_without_flagged=without,
         estimates=estimates,
         spread=scatter.spread,
-        line=line_fit(cols, settings),
+        line=line_fit(cols),
         separated=apart,
         separated_without_flagged=apart_without,
         ledger=ledger,

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
 from operator import attrgetter
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,7 +43,8 @@ _READINGS = attrgetter(
 """A run's readings in the order of the rows."""
 
 
-class Counted(NamedTuple):
+@dataclass(frozen=True)
+class Counted:
     """The counted runs alone: one entry for each, in the order given; `all_of_them`: no run is left out."""
 
     all_of_them: bool

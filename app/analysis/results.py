@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.rounding import whole_percents
+from app.physics.run import LabelledReadings
 from app.words import Message
 
 Interval = tuple[float, float]
@@ -23,7 +24,7 @@ def finite(value: float | None) -> float | None:
 
 
 @dataclass(frozen=True)
-class RunReadings:
+class RunReadings(LabelledReadings):
     """One run as read at the bench, in SI units (temperatures in °C).
 
     The `planned_` three are what the teacher's plan gave this bench; None where it was given no numbers of
@@ -31,15 +32,6 @@ class RunReadings:
     empty where nobody knows, as in a run table.
     """
 
-    bench: str
-    run: str
-    shot_mass_kg: float
-    tube_length_m: float
-    end_allowance_m: float
-    inversions: float
-    start_temperature_C: float
-    end_temperature_C: float
-    room_temperature_C: float | None = None
     set_aside: bool = False
     planned_shot_mass_kg: float | None = None
     planned_tube_length_m: float | None = None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -169,8 +168,3 @@ def _plain(value: Decimal) -> str:
     """A decimal without trailing zeros or a power of ten."""
     text = format(value, "f")
     return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def cards_in_order(cards: Sequence[BenchCard]) -> tuple[BenchCard, ...]:
-    """Cards by bench number."""
-    return tuple(sorted(cards, key=lambda card: card.number))

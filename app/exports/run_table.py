@@ -13,26 +13,24 @@ import io
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
+from typing import Any, overload
 
 from app.analysis.results import RunReadings
 from app.exports.safe_text import NUMBER, plain_text, safe_text
+from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
-NEEDED = ("bench", "shot_mass_g", "tube_length_cm", "inversions", "start_temperature_C", "end_temperature_C")
+_PLANNED = tuple(quantity for quantity in QUANTITIES.values() if quantity.planned)
+NEEDED = (
+    "bench",
+    *(one.column for one in QUANTITIES.values() if one.needed and one.if_left_out is None),
+)
 COLUMNS = (
     "bench",
     "run",
-    "shot_mass_g",
-    "tube_length_cm",
-    "end_allowance_cm",
-    "inversions",
-    "start_temperature_C",
-    "end_temperature_C",
-    "room_temperature_C",
+    *(quantity.column for quantity in QUANTITIES.values()),
     "set_aside",
-    "planned_shot_mass_g",
-    "planned_tube_length_cm",
-    "planned_inversions",
+    *(f"planned_{quantity.column}" for quantity in _PLANNED),
 )
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
@@ -84,23 +82,21 @@ def write_run_table(runs: Iterable[RunReadings], header: Sequence[str] = COLUMNS
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(header)
     for run in runs:
-        cells = {
-            "bench": safe_text(run.bench),
-            "run": safe_text(run.run),
-            "shot_mass_g": _shifted_text(run.shot_mass_kg, 3),
-            "tube_length_cm": _shifted_text(run.tube_length_m, 2),
-            "end_allowance_cm": _shifted_text(run.end_allowance_m, 2),
-            "inversions": _shifted_text(run.inversions, 0),
-            "start_temperature_C": _shifted_text(run.start_temperature_C, 0),
-            "end_temperature_C": _shifted_text(run.end_temperature_C, 0),
-            "room_temperature_C": _shifted_text(run.room_temperature_C, 0),
-            "set_aside": "yes" if run.set_aside else "",
-            "planned_shot_mass_g": _shifted_text(run.planned_shot_mass_kg, 3),
-            "planned_tube_length_cm": _shifted_text(run.planned_tube_length_m, 2),
-            "planned_inversions": _shifted_text(run.planned_inversions, 0),
-        }
+        numbers = {name: _plain_text(number) for name, number in table_numbers(run).items()}
+        labels = {"bench": safe_text(run.bench), "run": safe_text(run.run)}
+        cells = {**labels, **numbers, "set_aside": "yes" if run.set_aside else ""}
         writer.writerow([cells[name] for name in header])
     return out.getvalue()
+
+
+def table_numbers(run: RunReadings) -> dict[str, Decimal | None]:
+    """A run's numbers by column, in the units of the table, digit for digit."""
+    read = {one.column: shifted(getattr(run, one.si_name), one.shift) for one in QUANTITIES.values()}
+    planned = {
+        f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
+        for one in _PLANNED
+    }
+    return read | planned
 
 
 def _decoded(data: bytes) -> str:
@@ -206,11 +202,11 @@ def _run(
         position = where.get(column)
         return cells[position].strip() if position is not None and position < len(cells) else ""
 
-    def number(column: str, shift: int, absent: float | None = None) -> float:
-        return _number(text(column), column, row, comma, shift, absent)
-
-    def optional(column: str, shift: int) -> float | None:
-        return number(column, shift) if text(column) else None
+    def number(column: str, quantity: Quantity, needed: bool) -> float | None:
+        cell = text(column)
+        if not cell and not needed:
+            return quantity.if_left_out
+        return _number(cell, column, row, comma, -quantity.shift)
 
     bench = plain_text(text("bench"))
     if not bench:
@@ -221,28 +217,24 @@ def _run(
         raise _cell_problem(
             N_("Row %(row)s, column %(column)s: write yes, or leave it empty."), row, "set_aside"
         )
+    read: dict[str, Any] = {
+        one.si_name: number(one.column, one, one.column in NEEDED) for one in QUANTITIES.values()
+    }
+    planned: dict[str, Any] = {
+        f"planned_{one.si_name}": number(f"planned_{one.column}", one, False) for one in _PLANNED
+    }
     return RunReadings(
         bench=bench,
         run=plain_text(text("run")) or str(numbered[bench]),
-        shot_mass_kg=number("shot_mass_g", -3),
-        tube_length_m=number("tube_length_cm", -2),
-        end_allowance_m=number("end_allowance_cm", -2, 0.0),
-        inversions=number("inversions", 0),
-        start_temperature_C=number("start_temperature_C", 0),
-        end_temperature_C=number("end_temperature_C", 0),
-        room_temperature_C=optional("room_temperature_C", 0),
+        **read,
         set_aside=aside in _YES,
-        planned_shot_mass_kg=optional("planned_shot_mass_g", -3),
-        planned_tube_length_m=optional("planned_tube_length_cm", -2),
-        planned_inversions=optional("planned_inversions", 0),
+        **planned,
     )
 
 
-def _number(text: str, column: str, row: int, comma: bool, shift: int, absent: float | None) -> float:
+def _number(text: str, column: str, row: int, comma: bool, shift: int) -> float:
     """The number in a cell times 10^shift, exactly rounded."""
     if not text:
-        if absent is not None:
-            return absent
         raise _cell_problem(N_("Row %(row)s, column %(column)s: a number is missing."), row, column)
     plain = text.replace("\u2212", "-")
     if NUMBER.fullmatch(plain) is None or len(plain) > 400:
@@ -274,16 +266,20 @@ def _cell_problem(template: str, row: int, column: str, text: str | None = None)
     return RunTableProblem(Message(template, values), row=row, column=column)
 
 
-def shifted(value: float, shift: int) -> Decimal:
+@overload
+def shifted(value: float, shift: int) -> Decimal: ...
+@overload
+def shifted(value: float | None, shift: int) -> Decimal | None: ...
+def shifted(value: float | None, shift: int) -> Decimal | None:
     """A reading times 10^shift, exactly: the decimal that was typed, not the binary number nearest to it."""
-    return Decimal(repr(float(value))).scaleb(shift)
+    return None if value is None else Decimal(repr(float(value))).scaleb(shift)
 
 
-def _shifted_text(value: float | None, shift: int) -> str:
-    """A float times 10^shift, as the shortest exact decimal text; nothing for None."""
+def _plain_text(value: Decimal | None) -> str:
+    """The shortest text of an exact decimal; nothing for None."""
     if value is None:
         return ""
-    text = f"{shifted(value, shift):f}"
+    text = f"{value:f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from app.analysis.results import ClassResult
 from app.exports.class_table import MORE_COLUMNS, Cell, TableRun, calculated, more_cells
-from app.exports.run_table import COLUMNS, shifted
+from app.exports.run_table import COLUMNS, table_numbers
 from app.exports.safe_text import safe_text
 from app.words import N_, Message
 
@@ -44,16 +44,10 @@ def class_workbook(
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     book = xlsxwriter.Workbook(held, options)
     writer = _Writer(book, say, local)
-    for name, fill in zip(
-        SHEETS,
-        (
-            lambda sheet: _run_sheet(sheet, runs, writer),
-            lambda sheet: _fact_sheet(sheet, result_facts(result), writer),
-            lambda sheet: _fact_sheet(sheet, set_up, writer),
-        ),
-        strict=True,
-    ):
-        fill(book.add_worksheet(say(name)))
+    of_runs, of_result, of_set_up = (book.add_worksheet(say(name)) for name in SHEETS)
+    _run_sheet(of_runs, runs, writer)
+    _fact_sheet(of_result, result_facts(result), writer)
+    _fact_sheet(of_set_up, set_up, writer)
     book.close()
     return held.getvalue()
 
@@ -108,22 +102,9 @@ def _reading_cells(run: TableRun) -> dict[str, Cell]:
     return {
         "bench": int(one.bench) if one.bench.isdecimal() else one.bench,
         "run": int(one.run) if one.run.isdecimal() else one.run,
-        "shot_mass_g": _read(one.shot_mass_kg, 3),
-        "tube_length_cm": _read(one.tube_length_m, 2),
-        "end_allowance_cm": _read(one.end_allowance_m, 2),
-        "inversions": _read(one.inversions),
-        "start_temperature_C": _read(one.start_temperature_C),
-        "end_temperature_C": _read(one.end_temperature_C),
-        "room_temperature_C": _read(one.room_temperature_C),
+        **table_numbers(one),
         "set_aside": "yes" if one.set_aside else "",
-        "planned_shot_mass_g": _read(one.planned_shot_mass_kg, 3),
-        "planned_tube_length_cm": _read(one.planned_tube_length_m, 2),
-        "planned_inversions": _read(one.planned_inversions),
     }
-
-
-def _read(value: float | None, shift: int = 0) -> Decimal | None:
-    return None if value is None else shifted(value, shift)
 
 
 def result_facts(result: ClassResult | None) -> list[Fact]:

@@ -107,18 +107,6 @@ def warming_over_fall(
     )
 
 
-def fall_for_warming(
-    substance: Substance, warming_K: float, gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
-) -> float:
-    """h = c·w / g in metres: how far the substance must fall to warm by this much.
-
-    Domain: w > 0; ValueError otherwise.
-    """
-    if not (math.isfinite(warming_K) and warming_K > 0):
-        raise ValueError("the warming must be positive")
-    return substance.heat_capacity_J_per_kg_K * warming_K / gravity_m_per_s2
-
-
 def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
     """A substance with a specific heat capacity of one's own, for example the class's result."""
     return Substance("own", Message(N_("Your own value")), heat_capacity_J_per_kg_K, source)
@@ -126,10 +114,8 @@ def own_substance(heat_capacity_J_per_kg_K: float, source: str) -> Substance:
 
 def _finding(warming_K: float, step_K: float) -> Message:
     # Below ten, two digits: our own choice.
-    values = {
-        "warming": short(warming_K, 2) if warming_K < 10 else whole(warming_K),
-        "step": short(step_K, 6),
-    }
+    warming = short(warming_K, 2) if warming_K < 10 else whole(warming_K)
+    values = {"warming": warming, "step": short(step_K, 6)}
     if warming_K >= _SEEN_AT * step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")
     elif warming_K >= step_K:

@@ -45,7 +45,6 @@ class Material:
     range_source: str
     density_kg_per_m3: float
     density_source: str
-    is_alloy: bool
     safety: tuple[Message, ...]
 
     @property
@@ -80,7 +79,6 @@ def _element(
         range_source=other_source,
         density_kg_per_m3=density_kg_per_m3,
         density_source="from memory",
-        is_alloy=False,
         safety=safety,
     )
 
@@ -105,7 +103,6 @@ def _alloy(
         range_source=range_source,
         density_kg_per_m3=density_kg_per_m3,
         density_source="from memory; varies with the alloy",
-        is_alloy=True,
         safety=safety,
     )
 

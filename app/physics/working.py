@@ -15,6 +15,7 @@ from types import MappingProxyType
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant, short
+from app.physics.run import Readings
 from app.words import N_, Message
 
 FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING = "follows", "slipped", "unexplained", "no-warming"
@@ -26,19 +27,6 @@ _MOST_TOLERANCE = 0.05
 """A value of one digit is not taken for more than it says (our own choice)."""
 _SCHOOL_GRAVITIES = (9.81, 9.8, 10.0)
 """What textbooks and examiners let pupils use: 10 N/kg in Cambridge International 5054/22 (2022)."""
-
-
-@dataclass(frozen=True)
-class ReadingsForWorking:
-    """The bench's readings in SI (temperatures in °C)."""
-
-    shot_mass_kg: float
-    tube_length_m: float
-    end_allowance_m: float
-    inversions: float
-    start_temperature_C: float
-    end_temperature_C: float
-    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
 
 
 @dataclass(frozen=True)
@@ -59,10 +47,11 @@ class Working:
     slips: tuple[WorkingSlip, ...] = ()
 
 
-def check_working(typed: Reading, readings: ReadingsForWorking) -> Working:
+def check_working(
+    typed: Reading, readings: Readings, gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
+) -> Working:
     """Whether c follows from the readings to about 1 % (or to the digits typed), and if not, why not."""
-    warming_K = readings.end_temperature_C - readings.start_temperature_C
-    fall_m = readings.tube_length_m - readings.end_allowance_m
+    warming_K, fall_m = readings.warming_K, readings.fall_m
     if not (warming_K > 0 and fall_m > 0):
         return Working(
             NO_WARMING,
@@ -74,16 +63,16 @@ def check_working(typed: Reading, readings: ReadingsForWorking) -> Working:
             ),
         )
     value, allowed = float(typed.value), _allowed(typed)
-    for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES):
+    for gravity in (gravity_m_per_s2, *_SCHOOL_GRAVITIES):
         if _near(value, gravity * fall_m * readings.inversions / warming_K, allowed):
             return Working(
                 FOLLOWS,
                 Message(N_("Your specific heat capacity follows from your readings. Well worked out.")),
             )
-    answer = _worked_line(readings, fall_m, warming_K)
+    answer = _worked_line(readings, gravity_m_per_s2)
     found = [
         WorkingSlip(slip, _HINTS[slip], answer)
-        for slip, candidates in _slipped_values(readings, fall_m, warming_K).items()
+        for slip, candidates in _slipped_values(readings, gravity_m_per_s2).items()
         if any(_near(value, candidate, allowed) for candidate in candidates)
     ]
     if found:
@@ -98,10 +87,9 @@ def check_working(typed: Reading, readings: ReadingsForWorking) -> Working:
     return Working(UNEXPLAINED, Message(sentence), (slip,))
 
 
-def _slipped_values(
-    readings: ReadingsForWorking, fall_m: float, warming_K: float
-) -> dict[str, tuple[float, ...]]:
+def _slipped_values(readings: Readings, gravity_m_per_s2: float) -> dict[str, tuple[float, ...]]:
     """What the bench would have got with each slip, in J/(kg·K), for the g it may have used."""
+    fall_m, warming_K = readings.fall_m, readings.warming_K
     per_gravity = fall_m * readings.inversions / warming_K
     length_share = readings.tube_length_m / fall_m
     mass_kg, n = readings.shot_mass_kg, readings.inversions
@@ -116,7 +104,7 @@ def _slipped_values(
         "kelvin-added": (warming_K / (warming_K + 273.15), warming_K / (warming_K + 273)),
         # More than the tolerance: our own choice.
         "end-allowance-forgotten": (length_share,) if length_share > 1.02 else (),
-        "gravity-left-out": (1 / readings.gravity_m_per_s2,),
+        "gravity-left-out": (1 / gravity_m_per_s2,),
         "half-the-falls": (0.5,),
         "twice-the-falls": (2.0,),
         "mass-not-divided-out": (mass_kg, mass_kg * 1000),
@@ -131,13 +119,13 @@ def _slipped_values(
         slip: tuple(
             factor * per_gravity * gravity
             for factor in several
-            for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES)
+            for gravity in (gravity_m_per_s2, *_SCHOOL_GRAVITIES)
         )
         for slip, several in factors.items()
     }
     values["upside-down-ratio"] = tuple(
         scale / (per_gravity * gravity)
-        for gravity in (readings.gravity_m_per_s2, *_SCHOOL_GRAVITIES)
+        for gravity in (gravity_m_per_s2, *_SCHOOL_GRAVITIES)
         for scale in (1.0, 1000.0)
     )
     return values
@@ -185,16 +173,16 @@ _HINTS: Mapping[str, Message] = MappingProxyType(
 )
 
 
-def _worked_line(readings: ReadingsForWorking, fall_m: float, warming_K: float) -> Message:
+def _worked_line(readings: Readings, gravity_m_per_s2: float) -> Message:
     """The whole calculation with the bench's own numbers."""
-    c = readings.gravity_m_per_s2 * fall_m * readings.inversions / warming_K
+    c = gravity_m_per_s2 * readings.fall_m * readings.inversions / readings.warming_K
     return Message(
         N_("c = g·h·N / w = %(g)s × %(h)s × %(N)s / %(w)s = %(c)s J/(kg·K)"),
         {
-            "g": round_significant(readings.gravity_m_per_s2, 3),
-            "h": short(fall_m, 4),
+            "g": round_significant(gravity_m_per_s2, 3),
+            "h": short(readings.fall_m, 4),
             "N": short(readings.inversions, 6),
-            "w": short(warming_K, 4),
+            "w": short(readings.warming_K, 4),
             "c": round_significant(c, 3),
         },
     )

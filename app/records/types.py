@@ -10,10 +10,9 @@ from sqlalchemy import DateTime, String
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
+from app.physics.limits import LONGEST_STORED
 from app.records.errors import Unprocessable
 from app.words import N_, Message
-
-DECIMAL_TEXT_LENGTH = 64
 
 
 class WordsNotKept(Unprocessable):
@@ -50,7 +49,7 @@ class ExactDecimal(TypeDecorator[Decimal]):
     cache_ok = True
 
     def __init__(self) -> None:
-        super().__init__(DECIMAL_TEXT_LENGTH)
+        super().__init__(LONGEST_STORED)
 
     def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> str | None:
         if value is None:
@@ -58,8 +57,8 @@ class ExactDecimal(TypeDecorator[Decimal]):
         if not isinstance(value, Decimal) or not value.is_finite():
             raise ValueError("an exact decimal must be a finite Decimal")
         text = format(value, "f")
-        if len(text) > DECIMAL_TEXT_LENGTH:
-            raise ValueError(f"an exact decimal of more than {DECIMAL_TEXT_LENGTH} characters is not kept")
+        if len(text) > LONGEST_STORED:
+            raise ValueError(f"an exact decimal of more than {LONGEST_STORED} characters is not kept")
         return text
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> Decimal | None:

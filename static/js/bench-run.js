@@ -52,6 +52,7 @@
     if (sentence) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
   }
   const namesIn = (part) => Array.from(part.querySelectorAll("[data-field]"), (box) => box.dataset.field);
+  const namesWith = (attribute) => all(`[data-field][${attribute}]`).map((box) => box.dataset.field), needed = (name) => namesWith("data-needed").includes(name);
   const inOrder = (problems) => namesIn(form).filter((name) => problems[name]);
   /* The step where a field is typed; the first where there is no field. */
   const stepOf = (name) => onePage ? "all" : name ? form.elements[name].closest("section").dataset.step : STEPS[0];
@@ -69,7 +70,7 @@
   async function next() {
     const names = shownNames();
     names.forEach((name) => problem(name, ""));
-    const empty = names.filter((name) => name !== "room_temperature" && !form.elements[name].value.trim());
+    const empty = names.filter((name) => needed(name) && !form.elements[name].value.trim());
     empty.forEach((name) => problem(name, words.empty));
     if (empty.length) { form.elements[empty[0]].focus(); return; }
     if (step === "all") { if (navigator.onLine && !offline || numbersIn(names)) go("check"); return; }
@@ -185,11 +186,12 @@
     answered({ problems, asked: "" });
   }
   function nextRun() {
-    ["start_temperature", "inversions", "end_temperature", "start_read_at"].forEach((name) => { form.elements[name].value = ""; });
+    const stay = namesWith("data-stays");
+    namesIn(form).filter((name) => !stay.includes(name)).concat("start_read_at").forEach((name) => { form.elements[name].value = ""; });
     form.elements.key.value = newKey(); form.dataset.sent = "";
     one("[data-read-at]").textContent = "";
-    one("[data-carried] bdi").textContent = ["shot_mass", "tube_length", "end_allowance"].map((name) => form.elements[name].value + "\u00a0" + form.elements[name + "_unit"].value).join(" · ");
-    setKept(kept().filter((mark) => /^(shot_mass|tube_length|end_allowance)=/.test(mark)));
+    one("[data-carried] bdi").textContent = stay.filter((name) => form.elements[name].value).map((name) => form.elements[name].value + "\u00a0" + form.elements[name + "_unit"].value).join(" · ");
+    setKept(kept().filter((mark) => stay.includes(mark.split("=")[0])));
     go(onePage ? "all" : "start");
   }
 
@@ -235,7 +237,7 @@
   addEventListener("popstate", (event) => {
     if (bench.run.counting) { history.pushState({ step }, ""); return; } /* a thumb slipped: the count goes on */
     const back = event.state && event.state.step;
-    if (back === "check" && all("[data-field]").some(({ dataset: { field } }) => field !== "room_temperature" && !form.elements[field].value.trim())) return; /* of the run before: this one is not so far */
+    if (back === "check" && namesWith("data-needed").some((name) => !form.elements[name].value.trim())) return; /* of the run before: this one is not so far */
     if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); }
   });
   bench.run = { counting: false, tell, save, counted, target: Number(one("[data-target]").dataset.target) };

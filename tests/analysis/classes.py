@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from app.analysis.results import ClassSettings, RunReadings
-from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
+from tests.even_class import even_class
 
 LEAD = ClassSettings(accepted_J_per_kg_K=127.4, accepted_source="for the tests")
 MASSES_KG = (0.24, 0.45, 0.67, 0.88)

@@ -126,6 +126,7 @@ def test_a_result_can_be_copied_and_compared() -> None:
 def test_the_budget_adds_up_to_the_standard_uncertainty() -> None:
     settings = replace(LEAD, u_gravity_m_per_s2=0.01, reading_sd_K=0.02)
     run = analyse_class(simulated_runs(5), settings).runs[0]
+    assert run.budget is not None
     lines = budget_lines(run.budget, settings)
     assert [line.unit for line in lines] == ["K", "K", "m", "m/s²", "1"]
     assert all(line.contribution_J_per_kg_K > 0 for line in lines[:4])

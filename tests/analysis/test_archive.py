@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -11,7 +13,7 @@ from app.statistics.outliers import modified_z
 from tests.analysis.classes import LEAD, simulated_runs
 
 
-def figures(practicals: list[list], **more: object):  # type: ignore[type-arg, no-untyped-def]
+def figures(practicals: list[list], **more: Any):
     label = np.concatenate([np.full(len(runs), number) for number, runs in enumerate(practicals)])
     runs = [run for one in practicals for run in one]
     column = lambda name: np.array([getattr(run, name) for run in runs])  # noqa: E731

@@ -9,8 +9,9 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import RunReadings, Separated
-from app.physics.simulation.a_class import SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedPractical, simulate_class
 from tests.analysis.classes import LEAD, MASSES_KG
+from tests.even_class import even_class
 
 LEAK = 0.35
 FINE = replace(LEAD, thermometer_step_K=0.01, length_sd_m=0.0001)

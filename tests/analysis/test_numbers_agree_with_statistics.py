@@ -9,7 +9,7 @@ from app.analysis.analyse import analyse_class
 from app.analysis.bench_table import bench_table
 from app.analysis.class_value import class_value
 from app.analysis.columns import columns
-from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 from app.statistics.consistency import (
     cochran_critical,
     consistency,
@@ -23,6 +23,7 @@ from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
 from tests.analysis.classes import LEAD, MASSES_KG, readings, simulated_runs
+from tests.even_class import even_class
 from tests.oracles.pooling import pool
 
 SEEDS = range(6)

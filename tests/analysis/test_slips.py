@@ -21,7 +21,7 @@ def test_each_slip_is_flagged_and_named_in_a_simulated_class(slip: str) -> None:
     for seed in range(20):
         runs = simulated_runs(seed)
         at = seed % len(runs)
-        planted = SLIPS[slip](np.random.default_rng(seed), runs[at])  # type: ignore[arg-type]
+        planted = SLIPS[slip](np.random.default_rng(seed), runs[at])
         runs[at] = planted  # type: ignore[call-overload]
         found = analyse_class(runs, LEAD).runs[at]
         flagged += bool(found.flags)

@@ -23,13 +23,15 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from itertools import product
 from multiprocessing import get_context
+from typing import Any
 
 import numpy as np
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassResult, ClassSettings, RunReadings
-from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.physics.simulation.slips import SLIPS
+from tests.even_class import even_class
 
 C_TRUE = 127.4
 MASSES_KG = (0.24, 0.45, 0.67, 0.88)
@@ -111,7 +113,7 @@ def _some_bench(rng: np.random.Generator) -> SimulatedBench:
     return replace(BENCH, tube_length_m=round(rng.uniform(0.8, 1.2), 3), inversions=int(rng.integers(40, 61)))
 
 
-def _runs(simulated: list) -> list[RunReadings]:  # type: ignore[type-arg]
+def _runs(simulated: list[SimulatedRun]) -> list[RunReadings]:
     return [RunReadings(**vars(run.recorded)) for run in simulated]
 
 
@@ -147,7 +149,7 @@ def _count_slip(
 ) -> None:
     """Plant one slip in one run; count it if it moves c* by more than 40 % (or takes it away)."""
     at = int(rng.integers(len(clean)))
-    slipped = SLIPS[kind](rng, clean[at])  # type: ignore[arg-type]
+    slipped: Any = SLIPS[kind](rng, clean[at])
     before, after = _apparent(clean[at]), _apparent(slipped)
     if before is None or (after is not None and abs(after / before - 1.0) <= 0.4):
         return

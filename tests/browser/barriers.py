@@ -32,7 +32,7 @@ def barriers_in_both_themes(page: Page, options: Mapping[str, object] | None = N
     """The same in the light theme, then in the dark one, on the same document."""
     found = []
     for theme in ("light", "dark"):
-        page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=theme)
         if seen := barriers(page, options):
             found.append(f"{theme}:\n{seen}")
     return "\n".join(found)

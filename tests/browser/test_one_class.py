@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from app.analysis.views.json import as_contract
 from app.practicals.board.snapshot import Snapshot, class_snapshot
@@ -19,7 +19,7 @@ from tests.browser.phone.phone import SMALL
 from tests.serving import Served, serving
 
 pytestmark = pytest.mark.browser
-WALL = {"width": 1280, "height": 720}
+WALL: ViewportSize = {"width": 1280, "height": 720}
 
 
 @pytest.fixture(scope="module")

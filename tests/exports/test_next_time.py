@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -15,7 +16,7 @@ def _said(result: ClassResult) -> str:
     return " | ".join(map(str, next_time(result)))
 
 
-def _with_runs(result: ClassResult, **changes: object) -> ClassResult:
+def _with_runs(result: ClassResult, **changes: Any) -> ClassResult:
     return replace(result, runs=tuple(replace(run, **changes) for run in result.runs))
 
 

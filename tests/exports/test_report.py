@@ -68,7 +68,7 @@ def test_words_tables_and_figures_are_printed_in_order_and_as_typed() -> None:
     assert sum(len(page.images) for page in pages.pages) == 1
     assert pages.metadata is not None
     assert pages.metadata.title == "Year 9 & friends"
-    assert pages.trailer["/Root"]["/Lang"] == "en"
+    assert pages.root_object["/Lang"] == "en"
 
 
 def test_a_long_table_repeats_its_head_on_every_page_and_loses_no_row() -> None:
@@ -94,7 +94,7 @@ def test_an_arabic_report_has_its_letters_in_every_face_and_names_its_language()
     assert "1 <g> & 50 %" in text
     fonts = {str(font["/BaseFont"]) for page in pages.pages for font in _fonts(page)}
     assert any("DejaVu" in font for font in fonts)
-    assert pages.trailer["/Root"]["/Lang"] == "ar"
+    assert pages.root_object["/Lang"] == "ar"
 
 
 def _fonts(page: object) -> list[dict[str, object]]:

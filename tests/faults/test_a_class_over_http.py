@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import ExitStack
 from http.cookiejar import CookieJar
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import func, select
@@ -76,7 +77,7 @@ def school(
     request: pytest.FixtureRequest, tmp_path: Path, worker_id: str
 ) -> Iterator[tuple[list[str], AClass]]:
     """The servers' addresses and a class that is collecting."""
-    secret = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
+    secret: dict[str, Any] = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
     with ExitStack() as stack:
         if "SQLite" in request.param:
             served = [stack.enter_context(serving(tmp_path / "one", **secret))]
@@ -125,6 +126,8 @@ def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(
     with lesson.database.reading() as session:
         for table in (Run, RunVersion):
             assert session.scalar(select(func.count()).select_from(table)) == PHONES * RUNS
-        assert {str(v) for v in session.scalars(select(RunVersion.start_temperature_text))} == {"19,2"}
+        assert {str(v) for v in session.scalars(select(RunVersion.__table__.c.start_temperature_text))} == {
+            "19,2"
+        }
     assert before is not None
     assert revision_of(lesson.database, lesson.practical_id) == before + PHONES * RUNS

@@ -26,6 +26,7 @@ from tests.practicals.a_class import (
     new_key,
     revision_of,
 )
+from tests.practicals.seen import count
 
 PHONES = 40
 Answer = TypeVar("Answer")
@@ -58,11 +59,6 @@ def patiently(action: Callable[[], Answer]) -> Answer:
             return action()
         except DatabaseBusy:
             continue
-
-
-def count(database: Database, table: type) -> int:
-    with database.reading() as session:
-        return session.scalar(select(func.count()).select_from(table)) or 0
 
 
 def test_forty_phones_send_at_once_and_each_run_is_there_once(database: Database) -> None:

@@ -16,13 +16,13 @@ import pytest
 from sqlalchemy import event, text
 from sqlalchemy.orm import Session
 
-from app.practicals.runs.reading import bench_runs
 from app.practicals.runs.sending import enter_run
 from app.records import sqlite_settings
 from app.records.backup import check_file
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy, DatabaseFull, DatabaseUnreachable
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key, revision_of
+from tests.practicals.seen import bench_runs
 
 
 @contextmanager

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 from math import hypot
 
+import numpy as np
 import pytest
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
@@ -74,7 +75,7 @@ def test_every_figure_of_every_class_fits_its_sheet_and_reads_from_the_back(name
     for text in [*figure.texts, *(text for axes in figure.axes for text in axes.texts)]:
         words = text.get_window_extent()
         assert text.get_text() == "" or (words.x0 >= 0 and words.x1 <= size.width), text.get_text()
-    assert min((text.get_fontsize() for text in _words(figure)), default=18) >= 18
+    assert min((float(text.get_fontsize()) for text in _words(figure)), default=18) >= 18
 
 
 @pytest.mark.parametrize("case", [case for case in CLASSES if case != "no runs"])
@@ -90,7 +91,7 @@ def test_the_spread_shows_every_run_at_its_value_by_its_bench(case: str) -> None
         assert number.get_text() == run.readings.bench
         if name in edge:
             continue
-        assert mark.get_xdata()[0] == run.apparent_heat_capacity_J_per_kg_K  # type: ignore[index]
+        assert np.asarray(mark.get_xdata())[0] == run.apparent_heat_capacity_J_per_kg_K
         low, high = figure.axes[0].get_xlim()
         assert low <= run.apparent_heat_capacity_J_per_kg_K <= high  # type: ignore[operator]
 
@@ -102,7 +103,7 @@ def test_no_mark_of_the_spread_hides_another(case: str) -> None:
     figure = gallery.build("spread", worked_out(CLASSES[case]), str)
     figure.draw_without_rendering()
     marks = [mark for mark in _drawn(figure, "mark-").values() if isinstance(mark, Line2D)]
-    centres = [tuple(mark.get_transform().transform(mark.get_xydata()[0])) for mark in marks]
+    centres = [tuple(mark.get_transform().transform(np.asarray(mark.get_xydata())[0])) for mark in marks]
     width = min(mark.get_markersize() for mark in marks)
     for (x1, y1), (x2, y2) in combinations(centres, 2):
         assert hypot(x1 - x2, y1 - y2) >= width
@@ -138,7 +139,7 @@ def test_the_class_value_is_a_band_over_its_interval() -> None:
     assert result.class_value is not None
     figure = gallery.build("spread", result, str)
     (band,) = _drawn(figure, "class-band").values()
-    box = band.get_window_extent().transformed(figure.axes[0].transData.inverted())  # type: ignore[attr-defined]
+    box = band.get_window_extent().transformed(figure.axes[0].transData.inverted())
     assert (box.x0, box.x1) == pytest.approx(result.class_value.interval_95)
 
 
@@ -148,14 +149,14 @@ def test_the_line_goes_through_the_origin_with_the_fitted_slope_and_dots_lie_at_
     figure = gallery.build("line", result, str)
     (line,) = _drawn(figure, "fitted-line").values()
     assert isinstance(line, Line2D)
-    (x0, x1), (y0, y1) = line.get_data()
+    (x0, x1), (y0, y1) = np.asarray(line.get_data())
     assert (x0, y0) == (0, 0)
     assert y1 / x1 == pytest.approx(result.line.slope_K_kg_per_J * 1000)
     dots = _drawn(figure, "dot-")
     for run in result.runs:
         dot = dots[f"{run.readings.bench}-{run.readings.run}"]
         assert isinstance(dot, Line2D)
-        assert tuple(dot.get_xydata()[0]) == (run.specific_energy_J_per_kg / 1000, run.warming_K)
+        assert tuple(np.asarray(dot.get_xydata())[0]) == (run.specific_energy_J_per_kg / 1000, run.warming_K)
 
 
 def test_the_robust_line_is_drawn_only_where_single_runs_pull_the_fitted_one() -> None:
@@ -164,7 +165,7 @@ def test_the_robust_line_is_drawn_only_where_single_runs_pull_the_fitted_one() -
     assert not _drawn(gallery.build("line", result, str), "robust-line")
     pulled = replace(result, line=replace(result.line, robust_slope_K_kg_per_J=1 / 150))
     (line,) = _drawn(gallery.build("line", pulled, str), "robust-line").values()
-    (_, x), (_, y) = line.get_data()  # type: ignore[attr-defined]
+    (_, x), (_, y) = np.asarray(line.get_data())  # type: ignore[attr-defined]
     assert y / x == pytest.approx(1000 / 150)
 
 
@@ -197,7 +198,7 @@ def test_the_separated_value_stands_on_the_axis_with_its_interval() -> None:
     assert tuple(value.get_xydata()[0]) == (0, 131.0)  # type: ignore[attr-defined]
     assert list(interval.get_ydata()) == [122.0, 141.0]  # type: ignore[attr-defined]
     (line,) = _drawn(figure, "separated-line").values()
-    (x0, x1), (y0, y1) = line.get_data()  # type: ignore[attr-defined]
+    (x0, x1), (y0, y1) = np.asarray(line.get_data())  # type: ignore[attr-defined]
     assert (y1 - y0) / (x1 - x0) == pytest.approx(result.separated.heat_sink_J_per_K)
 
 

@@ -1,32 +1,29 @@
 """Plant a sample of small faults, one at a time, and say which ones no test of their room notices.
 
-    python -m tests.mutants --sample 150 --seed 1 [--in app/analysis] [--browser]
+    python -m tests.mutants --sample 150 --seed 1 [--in app/analysis] [--browser] [--log FILE]
 
 The faults are flipped comparisons, signs, changed constants and dropped calls, drawn with the seed from every
 module below --in. Each is planted in a copy of the tree, where the tests of that room run until the first
-failure. Browser tests take longest and are left out unless asked for. The list is for a person to read: a
-fault that changes nothing cannot be noticed.
+failure. Browser tests take longest and are left out unless asked for. A fault that makes the tests run far
+longer than without it was noticed, and is counted apart. With --log, what became of each fault is kept in a
+file: a run that was ended goes on from there, and leaves alone what has not changed since. The list is for a
+person to read: a fault that changes nothing cannot be noticed.
 """
 
 from __future__ import annotations
 
 import argparse
-import os
 import random
-import shutil
-import subprocess
 import sys
-import tempfile
-from pathlib import Path
+from collections import Counter
+from pathlib import Path, PurePosixPath
 
 from tests.mutants.faults import Fault, faults_in
+from tests.mutants.log import Log
 from tests.mutants.rooms import modules, rooms_of
+from tests.mutants.trial import Bounds, FailsAnyway, Outcome, bounds_without_a_fault, copy_of, outcome
 
 ROOT = Path(__file__).resolve().parents[2]
-LEFT_OUT = shutil.ignore_patterns(
-    ".git", ".venv", "__pycache__", ".hypothesis", ".*_cache", "*.egg-info", "instance"
-)
-LONGEST_S = 900
 
 
 def sample(root: Path, below: str, how_many: int, seed: int) -> list[Fault]:
@@ -40,53 +37,57 @@ def sample(root: Path, below: str, how_many: int, seed: int) -> list[Fault]:
     return random.Random(seed).sample(every, min(how_many, len(every)))
 
 
-def noticed(tree: Path, fault: Fault, browser: bool) -> bool:
-    """Whether a test fails in the copy with this fault in it. A run that does not end is noticed too."""
-    file, tests = tree / fault.path, rooms_of(fault.path, tree)
-    text = file.read_text(encoding="utf-8")
-    file.write_text(fault.planted_in(text), encoding="utf-8")
-    try:
-        return _run(tree, [*tests, *(["tests/browser"] if browser else [])]) != 0
-    except subprocess.TimeoutExpired:
-        return True
-    finally:
-        file.write_text(text, encoding="utf-8")
+def try_out(root: Path, faults: list[Fault], log: Log, browser: bool) -> dict[Fault, Outcome]:
+    """What became of each fault, said as soon as it is known. Raises FailsAnyway."""
+    found = {fault: known for fault in faults if (known := log.known(fault)) is not None}
+    bounds: dict[tuple[str, ...], Bounds] = {}
+    with copy_of(root) as tree:
+        for fault in sorted(set(faults) - set(found), key=lambda fault: (fault.path, fault.start, fault.new)):
+            tests = [*rooms_of(fault.path, tree), *(["tests/browser"] if browser else [])]
+            if tuple(tests) not in bounds:
+                bounds[tuple(tests)] = bounds_without_a_fault(tree, tests)
+            found[fault] = outcome(tree, fault, tests, bounds[tuple(tests)])
+            log.note(fault, found[fault])
+            print(f"{found[fault]:<11} {fault}", flush=True)
+    return found
 
 
-def _run(tree: Path, tests: list[str]) -> int:
-    """pytest's status in the copy: 0 passed, 1 failed; an import that breaks is 2 or 4."""
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", "-p", "no:cacheprovider", *tests]
-    environment = {**os.environ, "HYPOTHESIS_PROFILE": "unshrunk"}
-    done = subprocess.run(
-        command, cwd=tree, env=environment, capture_output=True, timeout=LONGEST_S, check=False
-    )
-    return done.returncode
+def report(found: dict[Fault, Outcome]) -> str:
+    """Counts by room, and the faults that nobody noticed."""
+    lines = []
+    for room in sorted({_room(fault) for fault in found}):
+        count = Counter(became for fault, became in found.items() if _room(fault) == room)
+        noticed = count[Outcome.NOTICED] + count[Outcome.TOO_LONG]
+        late = f", of these by running too long: {count[Outcome.TOO_LONG]}" if count[Outcome.TOO_LONG] else ""
+        lines.append(f"{room}: noticed {noticed} of {count.total()}{late}")
+    missed = [fault for fault, became in found.items() if became is Outcome.NOT_NOTICED]
+    return "\n".join([*lines, f"not noticed: {len(missed)}", *(f"   {fault}" for fault in missed)])
+
+
+def _room(fault: Fault) -> str:
+    return PurePosixPath(fault.path).parts[1].removesuffix(".py")
 
 
 def main() -> int:
     """The command."""
-    parser = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.mutants", description=__doc__, formatter_class=argparse.RawTextHelpFormatter
+    )
     parser.add_argument("--sample", type=int, default=150, help="how many faults")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--in", dest="below", default="app", help="only modules whose path begins so")
     parser.add_argument("--browser", action="store_true", help="run the browser tests too")
+    parser.add_argument(
+        "--log", type=Path, help="a file to keep what became of each fault, and to go on from"
+    )
     asked = parser.parse_args()
     chosen = sample(ROOT, asked.below, asked.sample, asked.seed)
-    missed = []
-    with tempfile.TemporaryDirectory(prefix="mutants") as folder:
-        tree = Path(folder) / "tree"
-        shutil.copytree(ROOT, tree, ignore=LEFT_OUT)
-        rooms = sorted({room for fault in chosen for room in rooms_of(fault.path, tree)})
-        if chosen and _run(tree, rooms) != 0:
-            print("The tests fail without any fault. Mend that first.", file=sys.stderr)
-            return 1
-        for fault in chosen:
-            seen = noticed(tree, fault, asked.browser)
-            print("noticed    " if seen else "NOT NOTICED", fault, flush=True)
-            missed += [] if seen else [fault]
-    print(f"\nfaults: {len(chosen)}, noticed: {len(chosen) - len(missed)}, not noticed: {len(missed)}")
-    for fault in missed:
-        print("  ", fault)
+    try:
+        found = try_out(ROOT, chosen, Log(asked.log, ROOT), asked.browser)
+    except FailsAnyway as failure:
+        print(f"The tests fail without any fault. Mend that first.\n{failure}", file=sys.stderr)
+        return 1
+    print(f"\n{report(found)}")
     return 0
 
 

@@ -49,8 +49,8 @@ class Fault:
 
 def faults_in(path: str, text: str) -> Iterator[Fault]:
     """Every fault that can be planted in a module, in the order of its places."""
-    starts = [0]
-    for line in text.encode().splitlines(keepends=True):
+    data, starts = text.encode(), [0]
+    for line in data.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
     found = []
     for node in _executed(ast.parse(text)):
@@ -59,7 +59,7 @@ def faults_in(path: str, text: str) -> Iterator[Fault]:
             assert node.end_col_offset is not None
             start = starts[node.lineno - 1] + node.col_offset
             end = starts[node.end_lineno - 1] + node.end_col_offset
-            old = text.encode()[start:end].decode()
+            old = data[start:end].decode()
             found.append(Fault(path, node.lineno, kind, start, end, old, new))
     yield from sorted(found, key=lambda fault: (fault.start, fault.end, fault.new))
 

@@ -11,6 +11,7 @@ ALSO = {
     "statistics": ("tests/reference", "tests/analysis"),
     "analysis": ("tests/reference", "tests/test_cli_analyse.py"),
     "exports": ("tests/web/desk", "tests/test_cli_analyse.py"),
+    "records": ("tests/practicals",),
     "practicals": ("tests/web",),
     "figures": ("tests/web/board",),
 }

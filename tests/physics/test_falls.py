@@ -7,7 +7,7 @@ import pytest
 from chemicals.heat_capacity import CRC_standard_data
 from scipy import constants
 
-from app.physics.falls import SUBSTANCES, fall_for_warming, own_substance, warming_over_fall
+from app.physics.falls import SUBSTANCES, own_substance, warming_over_fall
 from app.physics.materials import MATERIALS
 
 
@@ -25,13 +25,13 @@ def test_one_degree_fahrenheit_of_water_needs_the_height_that_the_units_say() ->
     From scipy.constants. The unit (International Table) is 0.2 % more than water takes at 25 °C.
     """
     unit_ft = constants.Btu / (constants.lbf * constants.foot)
-    feet = fall_for_warming(SUBSTANCES["water"], 5 / 9) / constants.foot
+    feet = 5 / 9 / warming_over_fall(SUBSTANCES["water"], 1.0).warming_K / constants.foot
     assert feet == pytest.approx(unit_ft, rel=0.0025)
 
 
 def test_one_degree_fahrenheit_of_water_lies_among_joules_determinations() -> None:
     """J. P. Joule, Phil. Mag. (3) 27 (1845) 205 prints 774, 795, 823 and 890 feet."""
-    feet = fall_for_warming(SUBSTANCES["water"], 5 / 9) / constants.foot
+    feet = 5 / 9 / warming_over_fall(SUBSTANCES["water"], 1.0).warming_K / constants.foot
     assert 774 < feet < 795
 
 

@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from app.physics.energy import expected_warming, specific_fall_energy
-from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, even_class, simulate_class
-from app.physics.simulation.slips import SLIPS, RecordedRun, with_slip
+from app.physics.run import LabelledReadings
+from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
+from app.physics.simulation.slips import SLIPS, with_slip
+from tests.even_class import even_class
 
 EXACT = SimulatedPractical(
     benches=(SimulatedBench("1", shot_mass_kg=0.4, inversions=60, runs=1),),
@@ -22,7 +24,7 @@ EXACT = SimulatedPractical(
     length_sd_m=0.0,
     start_spread_K=0.0,
 )
-RUN = RecordedRun("3", "1", 0.34, 0.98, 0.04, 50.0, 19.4, 22.1, 21.0)
+RUN = LabelledReadings("3", "1", 0.34, 0.98, 0.04, 50.0, 19.4, 22.1, 21.0)
 
 
 def rng() -> np.random.Generator:

@@ -7,24 +7,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
+from app.physics.run import Readings
 from app.physics.working import (
     FOLLOWS,
     NO_WARMING,
     SLIPPED,
     UNEXPLAINED,
-    ReadingsForWorking,
     check_working,
 )
 
 # g·h·N/w = 9.81 × 0.945 × 50 / 3.5 = 132.435 J/(kg·K), the reference run gum-run-lead.
-RUN = ReadingsForWorking(
+RUN = Readings(
     shot_mass_kg=0.3,
     tube_length_m=1.0,
     end_allowance_m=0.055,
     inversions=50,
     start_temperature_C=20.5,
     end_temperature_C=24.0,
-    gravity_m_per_s2=9.81,
 )
 
 
@@ -97,7 +96,7 @@ def test_a_round_number_far_from_the_readings_does_not_follow_because_it_is_roun
 
 
 def test_without_warming_nothing_can_follow() -> None:
-    cold = ReadingsForWorking(0.3, 1.0, 0.055, 50, 24.0, 20.5)
+    cold = Readings(0.3, 1.0, 0.055, 50, 24.0, 20.5)
     assert check_working(parse_heat_capacity("130"), cold).verdict == NO_WARMING
 
 
@@ -117,7 +116,7 @@ def test_a_heat_capacity_that_cannot_be_read_gets_its_sentence(typed: str) -> No
 def test_any_value_against_any_readings_gets_a_verdict(
     typed: object, mass: float, start: float, end: float, count: int
 ) -> None:
-    readings = ReadingsForWorking(mass, 1.0, 0.05, count, start, end)
+    readings = Readings(mass, 1.0, 0.05, count, start, end)
     working = check_working(parse_heat_capacity(f"{typed:f}"), readings)
     assert working.verdict in {FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING}
     assert (working.slips == ()) == (working.verdict in {FOLLOWS, NO_WARMING})

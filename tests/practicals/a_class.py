@@ -55,7 +55,8 @@ def an_entry(
         "start_temperature": Typed(start, Decimal(start), "°C"),
         "end_temperature": Typed(end, Decimal(end), "°C"),
     }
-    return RunEntry(**(values | changes))  # type: ignore[arg-type]
+    own = changes.pop("own_heat_capacity", None)
+    return RunEntry({name: typed for name, typed in (values | changes).items() if typed is not None}, own)
 
 
 def a_teacher(

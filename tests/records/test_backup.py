@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from app.practicals.people.teachers import sign_in, teacher_for_token
-from app.practicals.runs.reading import bench_runs
 from app.practicals.runs.sending import enter_run
 from app.records.backup import BackupProblem, back_up, check_file
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.seen import bench_runs
 
 
 def test_a_backup_holds_every_run_and_opens_by_itself(sqlite_database: Database, tmp_path: Path) -> None:

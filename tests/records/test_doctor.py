@@ -10,8 +10,9 @@ import pytest
 from sqlalchemy import text
 
 from app.records import sqlite_settings
-from app.records.doctor import Finding, examine
+from app.records.doctor import examine
 from app.records.engine import Database
+from app.records.finding import Finding
 from app.records.migrate import newest_revision
 from tests.practicals.a_class import a_collecting_class, a_teacher
 
@@ -30,7 +31,7 @@ def test_a_sound_installation_is_good_in_every_line(database: Database, tmp_path
     findings = examine(address_of(database), tmp_path)
     assert [finding for finding in findings if not finding.good] == []
     said = by_subject(findings)
-    assert newest_revision() in said["tables"].text
+    assert str(newest_revision()) in said["tables"].text
     if database.is_sqlite:
         assert said["SQLite version"].text.startswith(sqlite3.sqlite_version)
         assert said["journal mode"].text == sqlite_settings.journal_mode(sqlite3.sqlite_version_info[:3])

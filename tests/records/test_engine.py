@@ -71,7 +71,7 @@ def test_every_sqlite_connection_is_set_up(sqlite_database: Database) -> None:
 
 def test_a_phone_is_told_to_wait_before_it_loses_patience(database: Database) -> None:
     """Whoever waits for the records waits for seconds, and less than the phone's own limit."""
-    script = (Path(__file__).parents[2] / "static/js/bench-queue.js").read_text(encoding="utf-8")
+    script = (Path(__file__).parents[2] / "static/js/asking.js").read_text(encoding="utf-8")
     found = re.search(r"PATIENCE = (\d+)", script)
     assert found
     patience_s = int(found[1]) / 1000

@@ -5,8 +5,10 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import inspect, text
@@ -17,7 +19,6 @@ from app.practicals.lesson.conduct import make_join_code
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
-from app.practicals.runs.reading import bench_runs
 from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
@@ -34,6 +35,7 @@ from app.records.migrate import (
 )
 from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, an_entry, new_key
+from tests.practicals.seen import bench_runs
 
 TABLES = ("practical", "bench_plan")
 
@@ -97,7 +99,7 @@ def test_codes_and_rules_survive_the_code_before_opening(bare: Database) -> None
     a_class = a_collecting_class(bare, planned_benches=2, bench_plans=(BenchPlanLine(1, runs=4),))
     enter_run(bare, actor=a_class.join(2), key=new_key(), entry=an_entry(), now=NOW)
     planned = plan_practical(bare, actor=a_class.teacher, plan=a_plan(title="next"), now=NOW)
-    conduct = {"actor": a_class.teacher, "practical_id": planned.practical_id, "now": NOW}
+    conduct: dict[str, Any] = {"actor": a_class.teacher, "practical_id": planned.practical_id, "now": NOW}
     assert make_join_code(bare, **conduct).join_code
     downgrade(bare, "0007")
     with bare.engine.connect() as connection:
@@ -154,12 +156,11 @@ def test_a_migration_that_would_leave_a_run_without_its_bench_is_undone(tmp_path
     database = open_database(f"sqlite:///{tmp_path / 'linked.db'}")
     bench = a_collecting_class(database).join(2)
     enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-    from app.records import migrate
 
     def lose_benches(config, _revision) -> None:
         config.attributes["connection"].execute(text("DELETE FROM bench"))
 
-    monkeypatch.setattr(migrate.command, "upgrade", lose_benches)
+    monkeypatch.setattr(command, "upgrade", lose_benches)
     with pytest.raises(MigrationBrokeLinks):
         upgrade(database)
     assert len(bench_runs(database, actor=bench)) == 1

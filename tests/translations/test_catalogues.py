@@ -58,7 +58,7 @@ def test_no_sentence_for_the_class_is_left_in_english(language: str, said: dict[
     left = [
         f"{sentence.places[0]}: {text}"
         for text, sentence in said.items()
-        if sentence.for_the_class and not (known.get(text) and known.get(text).string)
+        if sentence.for_the_class and not ((entry := known.get(text)) and entry.string)
     ]
     assert left == [], "Run `python -m app.translations` and translate what is new."
 
@@ -70,7 +70,7 @@ def test_translations_have_the_places_of_their_sentences(language: str) -> None:
         for message in catalogue(language)
         if message.id
         and message.string
-        and sorted(PLACES.findall(message.id)) != sorted(PLACES.findall(message.string))
+        and sorted(PLACES.findall(str(message.id))) != sorted(PLACES.findall(str(message.string)))
     ]
     assert wrong == []
 
@@ -84,7 +84,7 @@ def test_the_catalogue_holds_nothing_that_is_no_longer_said(language: str, said:
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_pages_read_the_catalogue_as_it_is(language: str) -> None:
     first = next(message for message in catalogue(language) if message.id and message.string)
-    assert languages.catalogue(language).gettext(first.id) == first.string
+    assert languages.catalogue(language).gettext(str(first.id)) == first.string
 
 
 @pytest.mark.parametrize("folder", ["bench", "shared"])

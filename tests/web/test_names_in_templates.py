@@ -38,10 +38,11 @@ def _used(application: Flask, template: str, seen: set[str]) -> set[str]:
     tree = application.jinja_env.parse((templates_dir() / template).read_text(encoding="utf-8"))
     names, made = meta.find_undeclared_variables(tree), _made_at_its_top(tree)
     for node in tree.find_all((nodes.Extends, nodes.Include, nodes.FromImport, nodes.Import)):
-        if getattr(node, "with_context", True) and isinstance(node.template, nodes.Const):
-            names |= _used(application, node.template.value, seen)
-        if isinstance(node, nodes.Extends) and isinstance(node.template, nodes.Const):
-            frame = (templates_dir() / node.template.value).read_text(encoding="utf-8")
+        named = getattr(node, "template", None)
+        if getattr(node, "with_context", True) and isinstance(named, nodes.Const):
+            names |= _used(application, named.value, seen)
+        if isinstance(node, nodes.Extends) and isinstance(named, nodes.Const):
+            frame = (templates_dir() / named.value).read_text(encoding="utf-8")
             made |= _made_at_its_top(application.jinja_env.parse(frame))
     return names - made
 
@@ -74,7 +75,9 @@ def test_a_view_gives_its_template_every_name_that_it_uses(application: Flask) -
     with application.test_request_context("/"):
         everywhere = set(application.jinja_env.globals) | {"g", "request", "session", "get_flashed_messages"}
         for processor in application.template_context_processors[None]:
-            everywhere |= set(processor())
+            given_to_all = processor()
+            assert isinstance(given_to_all, dict)
+            everywhere |= set(given_to_all)
     missing, seen = [], set()
     for place, template, given in _renderings():
         seen.add(template)

@@ -9,27 +9,20 @@ import numpy as np
 from app.analysis import columns
 from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats
 from app.analysis.results import Flag
-from app.physics.limits import MOST_INVERSIONS
+from app.physics import limits
 from app.physics.rounding import short, whole
 from app.words import N_, Message
 
-SHORTEST_TUBE_M, LONGEST_TUBE_M = 0.05, 4.0
-"""No tube that is turned by hand in a room is shorter or longer (common practice, no source)."""
-COLDEST_C, WARMEST_C = -40.0, 120.0
-"""What a laboratory thermometer is graduated for at most (common practice, no source)."""
-WARMEST_START_C = 50.0
-"""Shot starts near or below room temperature; a start above this is no °C reading of it (our own choice)."""
 POSSIBLE = (
-    (0.001, 50.0),
-    (SHORTEST_TUBE_M, LONGEST_TUBE_M),
-    (0.0, inf),
-    (1.0, float(MOST_INVERSIONS)),
-    (COLDEST_C, WARMEST_START_C),
-    (COLDEST_C, WARMEST_C),
-    (1e-9, inf),
+    limits.SHOT_MASS_KG.flagged_outside.as_floats,
+    limits.LENGTH_M.flagged_outside.as_floats,
+    (float(limits.END_ALLOWANCE_M.flagged_outside.least), inf),  # a longer one leaves no fall
+    limits.INVERSIONS.flagged_outside.as_floats,
+    limits.START_TEMPERATURE_C.flagged_outside.as_floats,
+    limits.END_TEMPERATURE_C.flagged_outside.as_floats,
+    (limits.LEAST_FALL_M, inf),
 )
-"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table; 1 g and 50
-kg are far outside what a tube holds and a class lifts (our own choice)."""
+"""Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
 
 
 def impossible_masses(cols: Columns) -> int:
@@ -86,7 +79,7 @@ def impossible_runs(
             reasons.append(_cannot_be(
                 "inversions-impossible",
                 N_("%(reading)s inversions cannot be done in a lesson: check the count.")
-                if run.inversions > MOST_INVERSIONS
+                if run.inversions > limits.MOST_INVERSIONS
                 else N_("%(reading)s inversions are not possible: count whole turns, at least one."),
                 run.inversions))  # fmt: skip
         if start or end:

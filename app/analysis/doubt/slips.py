@@ -9,12 +9,13 @@ entered, and no rival slip fits as well. Nothing is ever corrected by this.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import isfinite
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from app.analysis.columns import LARGEST_READING, Columns
+from app.analysis.columns import FALL, LARGEST_READING, Columns
 from app.analysis.doubt.checks import INVERSIONS, LENGTH, MASS, InputChecks
 from app.analysis.doubt.exchanged_digits import with_digits_exchanged
 from app.analysis.doubt.slip_words import (
@@ -32,7 +33,9 @@ from app.analysis.doubt.slip_words import (
 from app.analysis.doubt.thermometer_marks import SCALES, Scale, off_mark
 from app.analysis.doubt.typical import Typical
 from app.analysis.results import RunReadings, SuspectedSlip
+from app.physics.limits import SHOT_MASS_KG
 from app.physics.rounding import short
+from app.physics.run import QUANTITIES, Readings
 from app.words import Message
 
 FITS = 12.25
@@ -49,48 +52,29 @@ _IMPOSSIBLE_COST = 1e6  # above every other cost (our own choice)
 _SEARCH_COST = 6.0  # 2 ln 20: as for a choice among twenty places to swap digits (our own choice)
 
 
-class Entry(NamedTuple):
-    """The readings of a run that a slip can be in, SI units (temperatures in °C)."""
-
-    shot_mass_kg: float
-    tube_length_m: float
-    end_allowance_m: float
-    inversions: float
-    start_temperature_C: float
-    end_temperature_C: float
-
-
 class _Try(NamedTuple):
     slip: str
     field: str
     factor: float
-    corrected: Entry
+    corrected: Readings
     prior: float = 0.0
 
 
 _MEASURE_OF_FIELD = {"shot_mass_kg": "mass", "tube_length_m": "length", "inversions": "inversions"}
-_UNIT_OF_FIELD = {
-    "shot_mass_kg": ("shot_mass_g", 1e3),  # SI Brochure
-    "tube_length_m": ("tube_length_cm", 1e2),  # SI Brochure
-    "end_allowance_m": ("end_allowance_cm", 1e2),  # SI Brochure
-    "inversions": ("inversions", 1.0),
-    "start_temperature_C": ("start_temperature_C", 1.0),
-    "end_temperature_C": ("end_temperature_C", 1.0),
-}
+_BY_SI_NAME = {quantity.si_name: quantity for quantity in QUANTITIES.values()}
 
 
 def suspected_slip(
     at: int, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
 ) -> SuspectedSlip | None:
     """The slip that explains the flagged run at this position and no rival does as well; None without one."""
-    readings: RunReadings = cols.runs[at]
-    run = Entry(*(getattr(readings, field) for field in Entry._fields))
-    if not max(map(abs, run)) < LARGEST_READING:
+    run = cols.runs[at]
+    if not np.abs(cols.table[:FALL, at]).max() < LARGEST_READING:
         return None
     entered = _cost(run, cols, checks, class_, gravity)
     best: dict[str, tuple[float, _Try]] = {}
     confirmed = _repeated_at_its_bench(at, cols, class_)
-    scales = _scales(readings)
+    scales = _scales(run)
     for attempt in _attempts(run, checks, step, scales):
         if confirmed and attempt.slip == DIGITS_SWAPPED and attempt.field.endswith("_C"):
             continue
@@ -140,16 +124,14 @@ def _same_correction(one: _Try, other: _Try) -> bool:
     return bool(abs(mine - theirs) <= 0.005 * abs(mine))
 
 
-def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
+def _cost(run: Readings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
     """Squared standardized residual plus the cost of readings unlike the class's own."""
-    fall = run.tube_length_m - run.end_allowance_m
-    energy = gravity * fall * run.inversions
-    # 1 g and 50 kg as in `impossible`: our own choice.
-    if not (0.0 < energy < 1e9 and 0.001 <= run.shot_mass_kg <= 50.0 and run.end_allowance_m >= 0.0):
+    energy = gravity * run.fall_m * run.inversions
+    possible = run.shot_mass_kg in SHOT_MASS_KG.flagged_outside and run.end_allowance_m >= 0.0
+    if not (possible and 0.0 < energy < 1e9):
         return _IMPOSSIBLE_COST
     expected = class_.expected_warming(energy, run.shot_mass_kg)
-    warming = run.end_temperature_C - run.start_temperature_C
-    score = (warming - expected) ** 2 / (cols.u_warming**2 + (class_.technique * expected) ** 2)
+    score = (run.warming_K - expected) ** 2 / (cols.u_warming**2 + (class_.technique * expected) ** 2)
     cost = min(score, _IMPOSSIBLE_COST)
     middles = checks.middles
     for name, reading in (
@@ -171,7 +153,7 @@ def _cost(run: Entry, cols: Columns, checks: InputChecks, class_: Typical, gravi
     return cost
 
 
-def _nearer(run: Entry, attempt: _Try, checks: InputChecks) -> bool:
+def _nearer(run: Readings, attempt: _Try, checks: InputChecks) -> bool:
     """Whether the corrected reading is at home in the class: no slip is undone by leaving it."""
     before, after = getattr(run, attempt.field), getattr(attempt.corrected, attempt.field)
     if attempt.field == "end_allowance_m":
@@ -187,54 +169,56 @@ def _nearer(run: Entry, attempt: _Try, checks: InputChecks) -> bool:
     return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
 
 
-def _scales(readings: RunReadings) -> dict[str, Scale]:
+def _scales(run: RunReadings) -> dict[str, Scale]:
     """The scale on which each temperature was read (°C where nobody knows)."""
     return {
-        "start_temperature_C": SCALES.get(readings.start_read_in, SCALES["°C"]),
-        "end_temperature_C": SCALES.get(readings.end_read_in, SCALES["°C"]),
+        "start_temperature_C": SCALES.get(run.start_read_in, SCALES["°C"]),
+        "end_temperature_C": SCALES.get(run.end_read_in, SCALES["°C"]),
     }
 
 
-def _attempts(run: Entry, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
+def _attempts(run: Readings, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
     """Every known slip undone, in every way it can have happened."""
     start, end = run.start_temperature_C, run.end_temperature_C
     for factor in (1e3, 1e-3):
-        yield _Try(MASS_UNIT, "shot_mass_kg", factor, run._replace(shot_mass_kg=run.shot_mass_kg * factor))
+        yield _Try(MASS_UNIT, "shot_mass_kg", factor, replace(run, shot_mass_kg=run.shot_mass_kg * factor))
     for factor in (0.1, 100.0, 2.54, 1.0 / 2.54, 0.01):
         length, allowance = run.tube_length_m * factor, run.end_allowance_m * factor
-        yield _Try(LENGTH_UNIT, "tube_length_m", factor, run._replace(tube_length_m=length))
+        yield _Try(LENGTH_UNIT, "tube_length_m", factor, replace(run, tube_length_m=length))
         if run.end_allowance_m > 0.0:
-            both = run._replace(tube_length_m=length, end_allowance_m=allowance)
+            both = replace(run, tube_length_m=length, end_allowance_m=allowance)
             yield _Try(LENGTH_UNIT, "tube_length_m", factor, both)
-            yield _Try(LENGTH_UNIT, "end_allowance_m", factor, run._replace(end_allowance_m=allowance))
-    doubled = run._replace(inversions=run.inversions * 2.0)
+            yield _Try(LENGTH_UNIT, "end_allowance_m", factor, replace(run, end_allowance_m=allowance))
+    doubled = replace(run, inversions=run.inversions * 2.0)
     yield _Try(INVERSIONS_HALVED, "inversions", 2.0, doubled)
     if run.inversions % 2.0 == 0.0:
-        halved = run._replace(inversions=run.inversions / 2.0)
+        halved = replace(run, inversions=run.inversions / 2.0)
         yield _Try(INVERSIONS_DOUBLED, "inversions", 0.5, halved)
     if start > end:
-        swapped = run._replace(start_temperature_C=end, end_temperature_C=start)
+        swapped = replace(run, start_temperature_C=end, end_temperature_C=start)
         yield _Try(TEMPERATURES_SWAPPED, "end_temperature_C", 1.0, swapped)
     if 0.0 < end < start:
-        warmed = run._replace(end_temperature_C=start + end)
+        warmed = replace(run, end_temperature_C=start + end)
         yield _Try(WARMING_AS_END, "end_temperature_C", 1.0, warmed)
     yield from _fahrenheit(run)
     if run.end_allowance_m == 0.0 and checks.allowance is not None:
-        taken = run._replace(end_allowance_m=checks.allowance)
+        taken = replace(run, end_allowance_m=checks.allowance)
         yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
     yield from _swapped_digits(run, checks, step, scales)
 
 
-def _fahrenheit(run: Entry) -> Iterator[_Try]:
+def _fahrenheit(run: Readings) -> Iterator[_Try]:
     start = (run.start_temperature_C - 32.0) / 1.8
     end = (run.end_temperature_C - 32.0) / 1.8
-    both = run._replace(start_temperature_C=start, end_temperature_C=end)
+    both = replace(run, start_temperature_C=start, end_temperature_C=end)
     yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, both)
-    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, run._replace(end_temperature_C=end), 2.0)
-    yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, run._replace(start_temperature_C=start), 2.0)
+    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, replace(run, end_temperature_C=end), 2.0)
+    yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, replace(run, start_temperature_C=start), 2.0)
 
 
-def _swapped_digits(run: Entry, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
+def _swapped_digits(
+    run: Readings, checks: InputChecks, step: float, scales: dict[str, Scale]
+) -> Iterator[_Try]:
     """Two neighbouring digits exchanged, in the way the readings are written: g, cm, turns, as read."""
     decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
     for field, scale in scales.items():
@@ -251,21 +235,21 @@ def _swapped_digits(run: Entry, checks: InputChecks, step: float, scales: dict[s
                 yield from _with_digits(run, field, factor, other / factor)
 
 
-def _with_digits(run: Entry, field: str, factor: float, corrected: float) -> Iterator[_Try]:
+def _with_digits(run: Readings, field: str, factor: float, corrected: float) -> Iterator[_Try]:
     if corrected != getattr(run, field):
         change: dict[str, Any] = {field: corrected}
-        yield _Try(DIGITS_SWAPPED, field, factor, run._replace(**change), _SEARCH_COST)
+        yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **change), _SEARCH_COST)
 
 
 def _named(
-    run: Entry, attempt: _Try, class_: Typical, gravity: float, scales: dict[str, Scale]
+    run: Readings, attempt: _Try, class_: Typical, gravity: float, scales: dict[str, Scale]
 ) -> SuspectedSlip | None:
     corrected = attempt.corrected
-    warming = corrected.end_temperature_C - corrected.start_temperature_C
-    energy = gravity * (corrected.tube_length_m - corrected.end_allowance_m) * corrected.inversions
+    warming, energy = corrected.warming_K, gravity * corrected.fall_m * corrected.inversions
     if not warming > 1e-6 or not isfinite(energy / warming):
         return None
-    column, factor = _UNIT_OF_FIELD[attempt.field]
+    quantity = _BY_SI_NAME[attempt.field]
+    factor = quantity.per_si
     as_entered = getattr(run, attempt.field) * factor
     becomes = getattr(corrected, attempt.field) * factor
     apparent = energy / warming
@@ -284,7 +268,7 @@ def _named(
             values[name] = f"{short(scale.shown(celsius), 6)} {scale.unit}"
     return SuspectedSlip(
         slip=attempt.slip,
-        field=column,
+        field=quantity.column,
         as_entered=as_entered,
         corrected=becomes,
         apparent_heat_capacity_J_per_kg_K=apparent,

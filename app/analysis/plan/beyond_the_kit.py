@@ -12,12 +12,9 @@ from math import ceil
 from app.analysis.plan.kit import FILLED_AT_MOST, Kit
 from app.analysis.plan.mass_limits import MASS_STEP_KG
 from app.analysis.plan.prediction import BenchPlan, BenchPrediction, Prediction
+from app.physics.limits import FAR_FROM_ROOM_K
 from app.physics.rounding import short, whole
 from app.words import N_, Message
-
-FAR_FROM_ROOM_K = 10.0
-"""A start further from the room than this leaks heat through the whole run (our own choice). At 0.05 W/K
-(from memory) ten kelvins over two minutes are 60 J, a fifth of the 270 J that 0.5 kg brings in 60 falls."""
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,4 @@
-"""What the teacher has for a lesson: tubes, shot, thermometers, time; and what is assumed about the "
-"class."""
+"""What the teacher has for a lesson: tubes, shot, thermometers, time; and what is assumed about the class."""
 
 from __future__ import annotations
 
@@ -12,7 +11,7 @@ from app.physics.energy import (
     offered_end_allowance,
     settled_depth,
 )
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import BORE_M, LENGTH_M, MOST_INVERSIONS, MOST_TUBES, PLANNED_ROOM_C
 from app.physics.materials import MATERIALS
 from app.physics.rounding import short
 from app.words import N_, Message
@@ -127,7 +126,7 @@ def check_kit(kit: Kit) -> None:
     """Raises ImpossiblePlan for a kit that no class can work with."""
     if not kit.tubes:
         raise ImpossiblePlan("tubes", Message(N_("There is no tube in the kit. Give at least one.")))
-    if len(kit.tubes) > 200:  # more than any school: our own choice
+    if len(kit.tubes) > MOST_TUBES:
         raise ImpossiblePlan("tubes", Message(N_("More than 200 tubes are more than one class can use.")))
     if kit.material not in MATERIALS:
         raise ImpossiblePlan("material", Message(N_("Choose a metal from the list.")))
@@ -146,7 +145,7 @@ def check_kit(kit: Kit) -> None:
             raise ImpossiblePlan(name, Message(N_("A scatter or a heat sink cannot be negative.")))
     if not 1 <= kit.most_inversions <= MOST_INVERSIONS:
         raise ImpossiblePlan("most_inversions", impossible_count(kit.most_inversions))
-    if not -20 <= kit.room_temperature_C <= 60:  # no room is beyond these: our own choice
+    if kit.room_temperature_C not in PLANNED_ROOM_C:
         raise ImpossiblePlan(
             "room_temperature_C", Message(N_("That is no room temperature. Give it in °C, for example 21."))
         )
@@ -168,13 +167,11 @@ def impossible_count(inversions: float) -> Message:
 
 
 def _check_tube(number: str, tube: Tube) -> None:
-    # Longer than any room is high: our own choice.
-    if not (math.isfinite(tube.length_m) and 0 < tube.length_m <= 10):
+    if not (tube.length_m > 0 and tube.length_m in LENGTH_M.refused_outside):
         raise ImpossiblePlan(
             "tubes", Message(N_("Tube %(number)s: its length must be up to 10 m."), {"number": number})
         )
-    # A shot fits in, a hand holds it: our own choice.
-    if tube.bore_m is not None and not 0.005 <= tube.bore_m <= 0.5:
+    if tube.bore_m is not None and tube.bore_m not in BORE_M:
         raise ImpossiblePlan(
             "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
         )

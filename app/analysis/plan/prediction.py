@@ -22,7 +22,7 @@ from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.physics.rounding import short, whole
 from app.physics.uncertainty import COVERAGE_95, apparent_heat_capacities
 from app.words import N_, Message
@@ -167,8 +167,9 @@ def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     here = {"bench": plan.bench}
     if not 1 <= plan.inversions <= MOST_INVERSIONS:
         raise ImpossiblePlan("inversions", impossible_count(plan.inversions))
-    if not 1 <= plan.runs <= 100:  # more than any lesson: our own choice
-        raise ImpossiblePlan("runs", Message(N_("Bench %(bench)s: plan between 1 and 100 runs."), here))
+    if not 1 <= plan.runs <= MOST_RUNS_OF_A_BENCH:
+        sentence = N_("Bench %(bench)s: the number of runs must be between 1 and %(most)s.")
+        raise ImpossiblePlan("runs", Message(sentence, {**here, "most": str(MOST_RUNS_OF_A_BENCH)}))
     if not plan.shot_mass_kg > 0:
         raise ImpossiblePlan(
             "shot_mass_kg", Message(N_("Bench %(bench)s has no shot. Give it a mass."), here)

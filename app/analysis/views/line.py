@@ -10,7 +10,7 @@ from itertools import compress
 import numpy as np
 
 from app.analysis.columns import Columns, Floats
-from app.analysis.results import ClassSettings, LineFit, LinePoint, RunReadings
+from app.analysis.results import LineFit, LinePoint, RunReadings
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
 from app.statistics.robust import huber_line
@@ -23,7 +23,7 @@ _LEAST_ENERGY_SPREAD = 0.01
 """Energies alike to 1 % show no offset (our own choice)."""
 
 
-def line_fit(cols: Columns, settings: ClassSettings) -> LineFit | None:
+def line_fit(cols: Columns) -> LineFit | None:
     """The fit over the counted runs; None where there is none or the class does not warm.
 
     The slope minimizes Σ(w − s e)²/(u(w)² + s² u(e)²); of the fall energy only the fall's u(h)/h is the run's

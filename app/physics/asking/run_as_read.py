@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from app.physics.asking.corrections import Proposal
 from app.physics.reading.readings import Reading
+from app.physics.run import ByQuantity
 from app.words import Message
 
 
@@ -21,16 +22,8 @@ class Question:
 
 
 @dataclass(frozen=True)
-class RunAsRead:
-    """One run's readings so far; None where not read yet."""
-
-    shot_mass: Reading | None = None
-    tube_length: Reading | None = None
-    end_allowance: Reading | None = None
-    inversions: Reading | None = None
-    start_temperature: Reading | None = None
-    end_temperature: Reading | None = None
-    room_temperature: Reading | None = None
+class RunAsRead(ByQuantity[Reading]):
+    """One run's readings so far, by quantity."""
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,11 @@ from decimal import Decimal
 from app.physics.asking.corrections import NO, YES, as_meant
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.energy import mass_the_tube_holds
+from app.physics.limits import FAR_FROM_USUAL, INVERSIONS, LENGTH_M, SHOT_MASS_KG, Limits
 from app.physics.reading.readings import Reading, decimal_text
 from app.physics.rounding import short
 from app.words import N_, Message
 
-_FAR = 2.5
-"""How many times more or less than the class's typical value is asked about (our own choice)."""
 TWICE = N_(
     "%(read)s is twice the planned %(usual)s inversions: count one each time the shot falls. "
     "Is the count right?"
@@ -25,14 +24,11 @@ HALF = N_(
 
 
 def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """Shot of less than 20 g, more than 2.5 kg, more than the tube holds, or far from the class's mass.
-
-    The two masses: our own choice, a handful and what a pupil turns with ease.
-    """
+    """Less shot than a handful, more than a pupil turns or the tube holds, or far from the class's mass."""
     mass = run.shot_mass
     if mass is None:
         return None
-    fits = _plausible(0.02, 2.5, typical.shot_mass_kg)
+    fits = _plausible(SHOT_MASS_KG, typical.shot_mass_kg)
     brimful = _brimful_kg(run, typical)
     value = float(mass.value)
     too_full = brimful is not None and value > brimful
@@ -59,11 +55,11 @@ def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
 
 
 def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """A tube shorter than 30 cm, longer than 2.5 m (our own choice), or far from the class's length."""
+    """A tube unusually short or long, or far from the class's length."""
     length = run.tube_length
     if length is None:
         return None
-    fits = _plausible(0.3, 2.5, typical.tube_length_m)
+    fits = _plausible(LENGTH_M, typical.tube_length_m)
     if fits(float(length.value)):
         return None
     for factor in (Decimal("0.01"), Decimal(100), Decimal("0.1"), Decimal(10), Decimal("2.54")):
@@ -96,10 +92,7 @@ def unlikely_allowance(run: RunAsRead) -> Question | None:
 
 
 def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """Fewer than 5 or more than 400 inversions, or half, double or far from the class's count.
-
-    5 and 400: our own choice; published demonstrations and reports take 30 to 250.
-    """
+    """Unusually few or many inversions, or half, double or far from the class's count."""
     count = run.inversions
     if count is None:
         return None
@@ -115,7 +108,7 @@ def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
             Decimal(str(int(usual))),
             as_meant("inversions", count, str(int(usual)), NO),
         )
-    if _plausible(5, 400, usual)(value):
+    if _plausible(INVERSIONS, usual)(value):
         return None
     return Question(
         "inversions",
@@ -133,11 +126,11 @@ def _did_you_mean(
     return Question(field, Message(sentence, values), meant, as_meant(field, read, values["meant"], YES))
 
 
-def _plausible(low: float, high: float, usual: float | None) -> Callable[[float], bool]:
+def _plausible(limits: Limits, usual: float | None) -> Callable[[float], bool]:
     """Whether a value is near the usual one; where none is known, inside the general range."""
     if usual is None or not usual > 0:
-        return lambda value: low <= value <= high
-    return lambda value: usual / _FAR <= value <= usual * _FAR
+        return lambda value: value in limits.asked_outside
+    return lambda value: usual / FAR_FROM_USUAL <= value <= usual * FAR_FROM_USUAL
 
 
 def _brimful_kg(run: RunAsRead, typical: TypicalRun) -> float | None:

@@ -7,23 +7,22 @@ from decimal import ROUND_CEILING, Decimal
 from app.physics.asking.corrections import end_from_warming, exchanged, in_fahrenheit
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.energy import specific_fall_energy
+from app.physics.limits import FAR_FROM_USUAL_START_K, ROOM_TEMPERATURE_C
 from app.physics.reading.readings import Reading, decimal_text
 from app.physics.rounding import one_digit, short
 from app.words import N_, Message
 
-_COLDEST_ROOM_C, _HOTTEST_ROOM_C = 5, 45
-"""What a room can have, and a little more (our own choice)."""
+_OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
 SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
 
 
 def unlikely_start(run: RunAsRead, typical: TypicalRun) -> Question | None:
-    """A start temperature that no room has (°F perhaps), or more than 15 K from the class's."""
+    """A start temperature that no room has (°F perhaps), or far from the class's."""
     start = run.start_temperature
     question = _unlike_a_room("start_temperature", start, typical)
     if question or start is None or typical.start_temperature_C is None:
         return question
-    # Chilled shot in the same room: our own choice.
-    if abs(float(start.value) - typical.start_temperature_C) <= 15:
+    if abs(float(start.value) - typical.start_temperature_C) <= FAR_FROM_USUAL_START_K:
         return None
     return Question(
         "start_temperature",
@@ -44,7 +43,8 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     if end.value < start.value:
         summed = start.value + end.value
         # A warming is at most thrice the likely one: our own choice.
-        if most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6))) and summed <= 45:
+        is_a_warming = most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6)))
+        if is_a_warming and summed <= _OF_A_ROOM.most:
             meant = end_from_warming(start, end)
             return Question("end_temperature", _warming_typed(end), summed, meant)
         return Question("end_temperature", Message(SWAPPED, read), start.value, exchanged(start, end))
@@ -75,10 +75,10 @@ def _warming_typed(end: Reading) -> Message:
 
 def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
     """Outside what a room has; from what reads as a room's in °F, that is asked."""
-    if reading is None or _COLDEST_ROOM_C <= reading.value <= _HOTTEST_ROOM_C:
+    if reading is None or reading.value in _OF_A_ROOM:
         return None
     celsius = (reading.value - 32) * 5 / 9
-    if reading.unit == "°C" and _COLDEST_ROOM_C <= celsius <= _HOTTEST_ROOM_C:
+    if reading.unit == "°C" and celsius in _OF_A_ROOM:
         sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
         meant = Decimal(f"{celsius:.1f}")
         values = {"read": decimal_text(reading.value), "meant": str(meant)}
@@ -90,7 +90,7 @@ def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
 def _unlike_a_room(field: str, reading: Reading | None, typical: TypicalRun) -> Question | None:
     """The same for the shot, unless it is planned to start colder or hotter than any room."""
     planned = typical.start_temperature_C
-    if planned is not None and not _COLDEST_ROOM_C <= planned <= _HOTTEST_ROOM_C:
+    if planned is not None and planned not in _OF_A_ROOM:
         return None
     return unlikely_in_a_room(field, reading)
 

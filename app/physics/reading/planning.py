@@ -1,7 +1,6 @@
 """Typed text to exact numbers, for what a plan, a kit or the question about another fall asks.
 
-As for readings: what is impossible raises `ReadingProblem`, whose message says what to type instead. All
-bounds here are our own choice: they let everything through that a school could mean.
+As for readings: what is impossible raises `ReadingProblem`, whose message says what to type instead.
 """
 
 from __future__ import annotations
@@ -9,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
+from app.physics import limits
 from app.physics.reading.readings import ReadingProblem, parse_count, parse_decimal
 from app.words import N_, Message
 
@@ -26,25 +26,25 @@ SHOT_UNITS = {"kg": Decimal(1), "g": Decimal("0.001")}  # SI Brochure, 9th ed. (
 def parse_latitude(text: str) -> Decimal:
     """A latitude in degrees. Raises ReadingProblem."""
     problem = N_("A latitude lies between −90 and 90 degrees; south is negative. Write it as in 51.5.")
-    return _within(text, {"°", "deg", "°N", "N"}, "-90", "90", problem)
+    return _within(text, {"°", "deg", "°N", "N"}, limits.LATITUDE_DEG, problem)
 
 
 def parse_height(text: str) -> Decimal:
     """A height above sea level in m. Raises ReadingProblem."""
     problem = N_("A height above sea level lies between −500 and 9000 m. Check it.")
-    return _within(text, {"m"}, "-500", "9000", problem)
+    return _within(text, {"m"}, limits.HEIGHT_M, problem)
 
 
 def parse_thermometer_step(text: str) -> Decimal:
     """A thermometer's smallest step in K. Raises ReadingProblem."""
     problem = N_("A thermometer step lies between 0.001 and 5 °C, for example 0.1 or 0.5. Check it.")
-    return _within(text, {"°C", "K", "C"}, "0.001", "5", problem)
+    return _within(text, {"°C", "K", "C"}, limits.THERMOMETER_STEP_K, problem)
 
 
 def parse_bench_count(text: str) -> int:
     """How many benches there are. Raises ReadingProblem."""
     problem = N_("The number of benches is a whole number from 1 to 99.")
-    count = _within(text, set(), "1", "99", problem)
+    count = _within(text, set(), limits.BENCHES, problem)
     if count != count.to_integral_value():
         raise ReadingProblem(Message(problem))
     return int(count)
@@ -53,45 +53,45 @@ def parse_bench_count(text: str) -> int:
 def parse_run_count(text: str) -> int:
     """How many runs a bench does. Raises ReadingProblem."""
     count = int(parse_count(text).value)
-    if count > 20:  # our own choice
+    if count > limits.MOST_RUNS_OF_A_BENCH:
         raise ReadingProblem(Message(N_("A bench does from 1 to 20 runs in a lesson.")))
     return count
 
 
 def parse_minutes(text: str) -> Decimal:
     """Minutes of a lesson. Raises ReadingProblem."""
-    return _within(text, {"min"}, "0", "600", N_("Give minutes as a number from 0 to 600."))
+    return _within(text, {"min"}, limits.LESSON_MIN, N_("Give minutes as a number from 0 to 600."))
 
 
 def parse_tips_per_minute(text: str) -> Decimal:
     """How often a tube is tipped in a minute. Raises ReadingProblem."""
     problem = N_("Give the tips per minute as a number up to 200; 30 is a usual pace.")
-    return _within(text, {"/min"}, "0", "200", problem)
+    return _within(text, {"/min"}, limits.TIPS_PER_MINUTE, problem)
 
 
 def parse_heat_sink(text: str) -> Decimal:
     """The heat capacity of tube, caps and thermometer in J/K. Raises ReadingProblem."""
     problem = N_("Give the heat sink in J/K, from 0 to 2000; 20 is a usual guess for a plastic tube.")
-    return _within(text, {"J/K"}, "0", "2000", problem)
+    return _within(text, {"J/K"}, limits.HEAT_SINK_J_PER_K, problem)
 
 
 def parse_shot(text: str) -> Decimal:
     """All the shot there is, in kg: may be more than one bench could tip. Raises ReadingProblem."""
     problem = N_("Give all the shot there is in kg or g, for example 9 kg.")
-    return _converted(text, SHOT_UNITS, "kg", 1000, problem)
+    return _converted(text, SHOT_UNITS, "kg", limits.MOST_SHOT_IN_STOCK_KG, problem)
 
 
 def parse_fall_height(text: str) -> Decimal:
     """A height of fall in m, up to 10 000 m. Raises ReadingProblem."""
     problem = N_("A height of fall is more than 0 and at most 10 000 m; use m, cm, km or ft.")
-    return _converted(text, FALL_UNITS, "m", 10_000, problem)
+    return _converted(text, FALL_UNITS, "m", limits.HIGHEST_FALL_M, problem)
 
 
-def _within(text: str, units: set[str], low: str, high: str, problem: str) -> Decimal:
-    """A number between two bounds, without a unit or with one of these."""
+def _within(text: str, units: set[str], possible: limits.Range, problem: str) -> Decimal:
+    """A number in a range, without a unit or with one of these."""
     parsed = parse_decimal(text)
     known = not parsed.unit or "".join(parsed.unit.split()) in units
-    if not known or not Decimal(low) <= parsed.value <= Decimal(high):
+    if not known or parsed.value not in possible:
         raise ReadingProblem(Message(problem))
     return parsed.value
 

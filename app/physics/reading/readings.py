@@ -16,9 +16,13 @@ from decimal import Decimal
 from app.physics.limits import (
     LEAST_ACCEPTED_J_PER_KG_K,
     LEAST_GRAVITY_M_PER_S2,
+    LENGTH_M,
+    LONGEST_TYPED,
     MOST_ACCEPTED_J_PER_KG_K,
     MOST_GRAVITY_M_PER_S2,
     MOST_INVERSIONS,
+    ROOM_TEMPERATURE_C,
+    SHOT_MASS_KG,
 )
 from app.physics.reading.text import plain_text
 from app.physics.reading.units import (
@@ -33,9 +37,6 @@ from app.physics.reading.units import (
     without_powers,
 )
 from app.words import N_, Message
-
-LONGEST_TEXT = 60
-"""Characters of one reading that are read: any number with its unit is shorter (our own choice)."""
 
 _NUMBER = re.compile(r"(?P<sign>[+-]?) ?(?P<number>[0-9]*(?:[.,][0-9]+)?)(?P<rest>.*)", re.DOTALL)
 
@@ -71,7 +72,7 @@ class Reading:
 
 def parse_decimal(text: str) -> ParsedNumber:
     """The number in a typed text, exactly. Raises ReadingProblem."""
-    if len(text) > LONGEST_TEXT:
+    if len(text) > LONGEST_TYPED:
         raise _problem(N_("That text is too long for a reading. Type only the number and its unit."))
     plain = plain_text(text)
     if not plain:
@@ -86,13 +87,13 @@ def parse_decimal(text: str) -> ParsedNumber:
 
 
 def parse_mass(text: str, default_unit: str = "g") -> Reading:
-    """A mass in kg, more than 0 and at most 25 kg. Raises ReadingProblem."""
+    """A mass in kg, inside `SHOT_MASS_KG`. Raises ReadingProblem."""
     reading = _parse(text, default_unit, MASS_UNITS, "g, kg")
     if reading.value < 0:
         raise _problem(N_("A mass cannot be negative. Read the balance again."))
     if reading.value == 0:
         raise _problem(N_("A mass of zero cannot warm up. Read the balance again with the shot on it."))
-    if reading.value > 25:  # more than a class lifts: our own choice
+    if SHOT_MASS_KG.refuses(reading.value):
         raise _problem(
             N_("%(typed)s is more shot than anyone can tip. Check the number and its unit."), typed=reading
         )
@@ -100,13 +101,13 @@ def parse_mass(text: str, default_unit: str = "g") -> Reading:
 
 
 def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = False) -> Reading:
-    """A length in m, above 0 (an end allowance may be 0), at most 10 m. Raises ReadingProblem."""
+    """A length in m, inside `LENGTH_M`; an end allowance may be 0. Raises ReadingProblem."""
     reading = _parse(text, default_unit, LENGTH_UNITS, "cm, m, mm, in")
     if reading.value < 0:
         raise _problem(N_("A length cannot be negative. Measure it again."))
     if reading.value == 0 and not may_be_zero:
         raise _problem(N_("A length of zero leaves no fall. Measure the tube again."))
-    if reading.value > 10:  # longer than any tube in a room: our own choice
+    if reading.value > LENGTH_M.refused_outside.most:
         raise _problem(
             N_("%(typed)s is longer than any tube here. Check the number and its unit."), typed=reading
         )
@@ -114,9 +115,9 @@ def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = Fal
 
 
 def parse_temperature(text: str, default_unit: str = "°C") -> Reading:
-    """A temperature in °C, from −40 to 150 °C. °F is converted to 20 decimals. Raises ReadingProblem."""
+    """A temperature in °C, as thermometers show it. °F is converted to 20 decimals. Raises ReadingProblem."""
     reading = _parse(text, default_unit, TEMPERATURE_UNITS, "°C, °F")
-    if not -40 <= reading.value <= 150:  # what laboratory thermometers show: common practice, no source
+    if ROOM_TEMPERATURE_C.refuses(reading.value):
         raise _problem(
             N_("%(typed)s cannot be right here. Check the decimal mark, and read the thermometer again."),
             typed=reading,

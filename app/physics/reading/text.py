@@ -26,3 +26,10 @@ def plain_text(text: str) -> str:
 def _plain_digit(character: str) -> str:
     digit = unicodedata.decimal(character, None)
     return character if digit is None else str(digit)
+
+
+def with_unit(raw: str, unit: str) -> str:
+    """The typed text with the unit that was understood, unless a unit was typed."""
+    text = raw.strip()
+    bare = text.lstrip("+-−").replace(".", "", 1).replace(",", "", 1)
+    return f"{text} {unit}" if bare.isdigit() and unit and unit != "inversions" else text

@@ -8,14 +8,15 @@ All chance comes from the generator that is passed in: the same generator state 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.simulation.slips import RecordedRun, with_slip
+from app.physics.run import LabelledReadings
+from app.physics.simulation.slips import with_slip
 
 Floats = NDArray[np.float64]
 
@@ -79,8 +80,8 @@ class SimulatedPractical:
 class SimulatedRun:
     """One run as recorded, and beside it the truth."""
 
-    recorded: RecordedRun
-    as_read: RecordedRun
+    recorded: LabelledReadings
+    as_read: LabelledReadings
     slip: str | None
     true_warming_K: float
     true_specific_energy_J_per_kg: float
@@ -109,7 +110,7 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
     numbers = [number for bench in practical.benches for number in range(1, bench.runs + 1)]
     runs = []
     for i, (bench, number) in enumerate(zip(row, numbers, strict=True)):
-        as_read = RecordedRun(
+        as_read = LabelledReadings(
             bench=bench.bench,
             run=str(number),
             shot_mass_kg=_to_step(bench.shot_mass_kg, practical.balance_step_kg),
@@ -132,23 +133,6 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
             )
         )
     return runs
-
-
-def even_class(
-    benches: int,
-    runs: int = 3,
-    masses_kg: tuple[float, ...] = (0.24, 0.45, 0.66, 0.88),
-    bench: SimulatedBench | None = None,
-) -> tuple[SimulatedBench, ...]:
-    """Benches numbered from 1, the masses dealt out in turn, otherwise all like `bench`.
-
-    Three runs of even steps of mass, about 1 to 3.7, are invented, as a school might plan them.
-    """
-    pattern = SimulatedBench("") if bench is None else bench
-    return tuple(
-        replace(pattern, bench=str(i + 1), runs=runs, shot_mass_kg=masses_kg[i % len(masses_kg)])
-        for i in range(benches)
-    )
 
 
 def _effective_energy(

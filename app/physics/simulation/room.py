@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
-from app.physics.simulation.slips import RecordedRun, with_slip
+from app.physics.run import LabelledReadings
+from app.physics.simulation.slips import with_slip
 
 Floats = NDArray[np.float64]
 
@@ -78,7 +79,7 @@ class RoomRun:
     """One run as recorded, and beside it the truth; shares are of the energy that the readings say was
     given."""
 
-    recorded: RecordedRun
+    recorded: LabelledReadings
     slip: str | None
     true_mass_kg: float
     true_sink_J_per_K: float
@@ -126,7 +127,7 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     )[bench] * typed_counts  # fmt: skip
     made = []
     for i, b in enumerate(bench.tolist()):
-        recorded = RecordedRun(
+        recorded = LabelledReadings(
             bench=str(b + 1),
             run=str(i % room.runs + 1),
             shot_mass_kg=float(typed_mass[b]),
@@ -202,13 +203,13 @@ def _shown(rng: np.random.Generator, room: Room, true_C: Floats, step_K: Floats)
     return np.round(np.round(read / step_K) * step_K, 9)
 
 
-def _end_temperature_off(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _end_temperature_off(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     off = float(rng.uniform(1.5, 4.0)) * float(rng.choice((-1.0, 1.0)))
     return replace(run, end_temperature_C=round(run.end_temperature_C + off, 1))
 
 
-def _with_undecided(rng: np.random.Generator, run: RecordedRun, slip: str) -> RecordedRun:
-    own: dict[str, Callable[[np.random.Generator, RecordedRun], RecordedRun]] = {
+def _with_undecided(rng: np.random.Generator, run: LabelledReadings, slip: str) -> LabelledReadings:
+    own: dict[str, Callable[[np.random.Generator, LabelledReadings], LabelledReadings]] = {
         "end-temperature": _end_temperature_off
     }
     return own[slip](rng, run) if slip in own else with_slip(rng, run, slip)

@@ -7,29 +7,16 @@ the recorded run the way a real slip would, through the number as the bench woul
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
 
-
-@dataclass(frozen=True)
-class RecordedRun:
-    """One run as it stands in the record: SI, temperatures in °C."""
-
-    bench: str
-    run: str
-    shot_mass_kg: float
-    tube_length_m: float
-    end_allowance_m: float
-    inversions: float
-    start_temperature_C: float
-    end_temperature_C: float
-    room_temperature_C: float | None = None
+from app.physics.run import LabelledReadings
 
 
-def with_slip(rng: np.random.Generator, run: RecordedRun, slip: str) -> RecordedRun:
+def with_slip(rng: np.random.Generator, run: LabelledReadings, slip: str) -> LabelledReadings:
     """The run with this slip in it; chance chooses where a slip has more than one form.
 
     KeyError for a slip that is not in `SLIPS`. A swap of digits that cannot change anything changes nothing.
@@ -37,32 +24,32 @@ def with_slip(rng: np.random.Generator, run: RecordedRun, slip: str) -> Recorded
     return SLIPS[slip](rng, run)
 
 
-def _mass_unit(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _mass_unit(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Kilograms typed where grams were asked for, or the other way round."""
     return replace(run, shot_mass_kg=run.shot_mass_kg * _one_of(rng, (0.001, 1000.0)))
 
 
-def _length_unit(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _length_unit(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Metres, millimetres or inches typed where centimetres were asked for, or centimetres for metres."""
     return replace(run, tube_length_m=run.tube_length_m * _one_of(rng, (0.01, 10.0, 1 / 2.54, 100.0)))
 
 
-def _inversions_halved(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _inversions_halved(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Only every second turn counted (there and back taken as one)."""
     return replace(run, inversions=float(max(1, round(run.inversions / 2))))
 
 
-def _inversions_doubled(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _inversions_doubled(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Each turn counted twice."""
     return replace(run, inversions=run.inversions * 2)
 
 
-def _temperatures_swapped(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _temperatures_swapped(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Start and end in each other's place."""
     return replace(run, start_temperature_C=run.end_temperature_C, end_temperature_C=run.start_temperature_C)
 
 
-def _fahrenheit(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _fahrenheit(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Both temperatures read off the °F scale, to a tenth of a degree."""
     return replace(
         run,
@@ -71,12 +58,12 @@ def _fahrenheit(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
     )
 
 
-def _warming_as_end_temperature(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _warming_as_end_temperature(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """The warming typed where the end temperature belongs."""
     return replace(run, end_temperature_C=round(run.end_temperature_C - run.start_temperature_C, 9))
 
 
-def _digits_swapped(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _digits_swapped(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Two neighbouring digits of one temperature, or of the count, in each other's place."""
     starts = _neighbour_swaps(_as_typed(run.start_temperature_C))
     ends = _neighbour_swaps(_as_typed(run.end_temperature_C))
@@ -89,12 +76,12 @@ def _digits_swapped(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
     return forms[int(rng.integers(len(forms)))] if forms else run
 
 
-def _end_allowance_forgotten(rng: np.random.Generator, run: RecordedRun) -> RecordedRun:
+def _end_allowance_forgotten(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """The whole tube taken as the fall."""
     return replace(run, end_allowance_m=0.0)
 
 
-SLIPS: Mapping[str, Callable[[np.random.Generator, RecordedRun], RecordedRun]] = MappingProxyType(
+SLIPS: Mapping[str, Callable[[np.random.Generator, LabelledReadings], LabelledReadings]] = MappingProxyType(
     {
         "mass-unit": _mass_unit,
         "length-unit": _length_unit,

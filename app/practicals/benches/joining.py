@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.refusals import (
     BadBenchNumber,
     BenchHasRuns,
@@ -114,15 +115,6 @@ def move_bench(
     )
 
 
-def leave_bench(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
-    """This phone stops speaking for its bench, which is free again if it has sent nothing."""
-    with database.writing() as session:
-        practical = locked_practical(session, actor.practical_id)
-        if practical is not None:
-            _leave(session, actor, now)
-            raise_revision(practical)
-
-
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     if not token or len(token) > 200:
@@ -173,7 +165,7 @@ def _join(
     session: Session, practical: Practical, number: int, key: str, earlier_token: str, now: datetime
 ) -> Joined | None:
     """The phone joined, or None if the bench is another phone's (the failure is counted)."""
-    if not 1 <= number <= 99:
+    if not 1 <= number <= MOST_BENCHES:
         raise BadBenchNumber()
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
     bench = bench_numbered(session, practical.id, number)

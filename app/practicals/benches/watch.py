@@ -197,13 +197,6 @@ def renumber_bench(
         return other is not None
 
 
-def bench_details(database: Database, *, actor: BenchIdentity) -> BenchDetails:
-    """The phone's own bench."""
-    with database.reading() as session:
-        _own_bench(session, actor, locked=False)
-        return benches_in(session, actor.practical_id, actor.bench_id)[0]
-
-
 def benches_of(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[BenchDetails]:
     """The benches of a practical, for any teacher of its department."""
     with database.reading() as session:

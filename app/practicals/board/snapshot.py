@@ -49,11 +49,6 @@ class Snapshot:
     result: ClassResult | None
     rehearsal: bool
 
-    @property
-    def etag(self) -> str:
-        """Changes whenever anything on the desk does; the board needs `revision` only."""
-        return f"{self.practical.practical_id}-{self.revision}-{self.presence}"
-
     def runs_of(self, bench_number: int) -> tuple[RunDetails, ...]:
         """One bench's runs, in order."""
         return tuple(run for run in self.runs if run.bench_number == bench_number)
@@ -145,13 +140,7 @@ def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
     return RunReadings(
         bench=str(run.bench_number),
         run=str(run.number),
-        shot_mass_kg=float(entry.shot_mass.value),
-        tube_length_m=float(entry.tube_length.value),
-        end_allowance_m=float(entry.end_allowance.value),
-        inversions=float(entry.inversions.value),
-        start_temperature_C=float(entry.start_temperature.value),
-        end_temperature_C=float(entry.end_temperature.value),
-        room_temperature_C=None if entry.room_temperature is None else float(entry.room_temperature.value),
+        **entry.in_si,
         set_aside=run.set_aside,
         planned_shot_mass_kg=None if mass is None else float(mass),
         planned_tube_length_m=None if length is None else float(length),

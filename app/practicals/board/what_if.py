@@ -13,20 +13,14 @@ from typing import Any
 from cachetools import LRUCache, cached
 
 from app.analysis.results import ClassSettings, ClassValue, RunReadings, RunResult, SuspectedSlip
+from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
 
 KEPT_VALUES = 512
 
 _Readings = tuple[RunReadings, ...]
 
-_FIELD_OF_COLUMN = {
-    "shot_mass_g": ("shot_mass_kg", 1e3),
-    "tube_length_cm": ("tube_length_m", 1e2),
-    "end_allowance_cm": ("end_allowance_m", 1e2),
-    "inversions": ("inversions", 1.0),
-    "start_temperature_C": ("start_temperature_C", 1.0),
-    "end_temperature_C": ("end_temperature_C", 1.0),
-}
+_BY_COLUMN = {quantity.column: quantity for quantity in QUANTITIES.values()}
 
 
 @dataclass(frozen=True)
@@ -91,8 +85,8 @@ def _with(readings: _Readings, place: int, run: RunReadings) -> _Readings:
 
 def _undone(run: RunReadings, slip: SuspectedSlip, worked: RunResult) -> RunReadings:
     """The run with its suspected slip undone: one reading, both temperatures, or both lengths."""
-    name, factor = _FIELD_OF_COLUMN[slip.field]
-    single = _changed(run, {name: slip.corrected / factor})
+    quantity = _BY_COLUMN[slip.field]
+    single = _changed(run, {quantity.si_name: slip.corrected / quantity.per_si})
     start, end = run.start_temperature_C, run.end_temperature_C
     swapped = replace(run, start_temperature_C=end, end_temperature_C=start, set_aside=False)
     celsius = replace(
@@ -116,6 +110,4 @@ def _changed(run: RunReadings, readings: dict[str, float]) -> RunReadings:
 
 
 def _apparent(run: RunReadings, gravity: float) -> float:
-    warming = run.end_temperature_C - run.start_temperature_C
-    fall_m = run.tube_length_m - run.end_allowance_m
-    return gravity * fall_m * run.inversions / warming if warming > 0 else float("inf")
+    return gravity * run.fall_m * run.inversions / run.warming_K if run.warming_K > 0 else float("inf")

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from sqlalchemy import select
 
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH, can_be_stored
 from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -153,7 +153,7 @@ def check_plan(plan: Plan) -> None:
                 N_("The number of inversions must be between 1 and %(most)s."), {"most": str(MOST_INVERSIONS)}
             ),
         )
-    if not 1 <= plan.planned_benches <= 99:
+    if not 1 <= plan.planned_benches <= MOST_BENCHES:
         raise PlanProblem("planned_benches", Message(N_("The number of benches must be between 1 and 99.")))
     if plan.gravity_how not in ("typed", "latitude", "standard"):
         raise PlanProblem(
@@ -167,9 +167,7 @@ def check_plan(plan: Plan) -> None:
 def _is_possible_number(value: object) -> bool:
     if not isinstance(value, Decimal):
         return True
-    return value.is_finite() and (
-        value == 0 or (-18 <= value.adjusted() <= 9 and len(value.as_tuple().digits) <= 40)
-    )
+    return can_be_stored(value)
 
 
 def _check_words(plan: Plan) -> None:
@@ -187,7 +185,7 @@ def _check_words(plan: Plan) -> None:
 
 
 def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
-    if not 1 <= line.number <= 99:
+    if not 1 <= line.number <= MOST_BENCHES:
         raise PlanProblem("bench_plans", Message(N_("A bench number is between 1 and 99.")))
     if line.number in seen:
         raise PlanProblem(
@@ -205,7 +203,7 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
         mass <= 0
         or not 0 <= allowance < length
         or not 1 <= inversions <= MOST_INVERSIONS
-        or not 1 <= runs <= 20
+        or not 1 <= runs <= MOST_RUNS_OF_A_BENCH
     ):
         raise _impossible_line(line)
 

@@ -15,9 +15,8 @@ from sqlalchemy import delete, select, update
 
 from app.physics.energy import expected_warming, fall, specific_fall_energy, start_below_room
 from app.physics.materials import MATERIALS
-from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
+from app.physics.run import QUANTITIES, LabelledReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
-from app.physics.simulation.slips import RecordedRun
 from app.practicals.benches.joining import join_bench
 from app.practicals.benches.watch import acknowledge_safety
 from app.practicals.lesson.conduct import open_practical
@@ -132,7 +131,7 @@ def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
     return simulate_class(np.random.default_rng(seed), truth)
 
 
-def typed_entry(recorded: RecordedRun, bench_number: int, decimals: int = 1) -> RunEntry:
+def typed_entry(recorded: LabelledReadings, bench_number: int, decimals: int = 1) -> RunEntry:
     """A simulated run as benches type (invented): in grams or kilograms, some with a decimal comma.
 
     `decimals` are those of the thermometer.
@@ -144,16 +143,17 @@ def typed_entry(recorded: RecordedRun, bench_number: int, decimals: int = 1) -> 
         return written.replace(".", ",") if comma else written
 
     mass = f"{text(recorded.shot_mass_kg, 3)} kg" if in_kg else text(recorded.shot_mass_kg * 1000, 0)
-    room = recorded.room_temperature_C
-    return RunEntry(
-        shot_mass=parse_mass(mass),
-        tube_length=parse_length(text(recorded.tube_length_m * 100, 1)),
-        end_allowance=parse_length(text(recorded.end_allowance_m * 100, 1), may_be_zero=True),
-        inversions=parse_count(f"{recorded.inversions:.0f}"),
-        start_temperature=parse_temperature(text(recorded.start_temperature_C, decimals)),
-        end_temperature=parse_temperature(text(recorded.end_temperature_C, decimals)),
-        room_temperature=None if room is None else parse_temperature(text(room, 1)),
-    )
+    typed = {
+        "shot_mass": mass,
+        "tube_length": text(recorded.tube_length_m * 100, 1),
+        "end_allowance": text(recorded.end_allowance_m * 100, 1),
+        "inversions": f"{recorded.inversions:.0f}",
+        "start_temperature": text(recorded.start_temperature_C, decimals),
+        "end_temperature": text(recorded.end_temperature_C, decimals),
+    }
+    if recorded.room_temperature_C is not None:
+        typed["room_temperature"] = text(recorded.room_temperature_C, 1)
+    return RunEntry({name: QUANTITIES[name].read(typed_text) for name, typed_text in typed.items()})
 
 
 def _planned_start(mass_kg: float) -> float:

@@ -16,9 +16,9 @@ from pathlib import Path
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.records.doctor import Finding
 from app.records.engine import Database
 from app.records.errors import DatabaseNotReady, Problem
+from app.records.finding import Finding
 from app.records.last_known import LastKnown, keep, recall
 from app.records.models import AccessMark, Teacher, TeacherSession
 from app.records.models.access_mark import THE_ROW

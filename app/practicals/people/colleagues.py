@@ -154,14 +154,6 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
         return teacher.name
 
 
-def set_active(database: Database, *, login: str, active: bool, now: datetime) -> str:
-    """Let a teacher sign in, or no longer; what they did stays under their name."""
-    with access_changing(database) as session:
-        teacher = _teacher_by_login(session, login)
-        _switch(session, teacher, active, now)
-        return teacher.name
-
-
 def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
     """Make a teacher head, or no longer, for whoever looks after the installation."""
     with access_changing(database) as session:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from app.physics.reading.readings import parse_heat_capacity
-from app.physics.working import ReadingsForWorking, Working, check_working
+from app.physics.working import Working, check_working
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.reading import RunDetails, one_run
@@ -36,18 +36,6 @@ def note_own_calculation(
 def working_of(run: RunDetails, plan: Plan) -> Working | None:
     """Whether the bench's own value follows from the run's readings; None where it typed none."""
     mine = run.entry.own_heat_capacity
-    return check_working(parse_heat_capacity(mine.raw), readings_for_working(run, plan)) if mine else None
-
-
-def readings_for_working(run: RunDetails, plan: Plan) -> ReadingsForWorking:
-    """The run's readings, as the working takes them."""
-    entry = run.entry
-    return ReadingsForWorking(
-        shot_mass_kg=float(entry.shot_mass.value),
-        tube_length_m=float(entry.tube_length.value),
-        end_allowance_m=float(entry.end_allowance.value),
-        inversions=float(entry.inversions.value),
-        start_temperature_C=float(entry.start_temperature.value),
-        end_temperature_C=float(entry.end_temperature.value),
-        gravity_m_per_s2=float(plan.gravity_m_per_s2),
-    )
+    if mine is None:
+        return None
+    return check_working(parse_heat_capacity(mine.raw), run.entry.readings, float(plan.gravity_m_per_s2))

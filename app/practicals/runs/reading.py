@@ -42,7 +42,6 @@ class RunDetails:
     simulated: bool
     entered_by: ActorKind
     first_sent_at: datetime
-    last_changed_at: datetime
     start_read_at: datetime | None
     client_time: datetime | None
     corrections: int
@@ -57,12 +56,6 @@ class RunDetails:
     def corrected(self) -> bool:
         """Whether earlier readings are in the history; a bench's own calculation changes no reading."""
         return self.corrections > 0
-
-
-def bench_runs(database: Database, *, actor: BenchIdentity) -> list[RunDetails]:
-    """The bench's own runs, in order."""
-    with database.reading() as session:
-        return runs_in(session, actor.practical_id, actor.bench_id)
 
 
 def one_run(database: Database, *, actor: Actor, run_id: int) -> RunDetails:
@@ -124,7 +117,6 @@ def runs_in(
             simulated=run.simulated,
             entered_by=version.actor_kind,
             first_sent_at=run.created_at,
-            last_changed_at=version.at,
             start_read_at=version.start_read_at,
             client_time=version.client_time,
             corrections=corrected,

@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.joining import add_bench, bench_numbered
 from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.benches.watch import MOST_WAITING, NoSuchBench, unsent_runs
@@ -207,7 +208,7 @@ def _practical_and_bench(
         return practical, bench
     if practical_id is None or bench_number is None:
         raise TypeError("a teacher names the practical and the bench")
-    if not 1 <= bench_number <= 99:
+    if not 1 <= bench_number <= MOST_BENCHES:
         raise BadBenchNumber()
     practical = practical_to_run(session, actor, practical_id)
     remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones

@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.limits import MOST_BENCHES
 from app.records.base import Base
 from app.records.choices import BenchProgress, choice, only
 from app.records.models.practical import Practical
@@ -19,7 +20,7 @@ class Bench(Base):
     __tablename__ = "bench"
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
-        CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
+        CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible"),
         CheckConstraint("waiting_to_send >= 0", name="waiting_to_send_possible"),
         only("progress", BenchProgress, name="progress_known"),
         {"sqlite_autoincrement": True},

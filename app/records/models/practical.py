@@ -17,7 +17,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.records.base import Base
 from app.records.choices import BoardStep, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
@@ -33,7 +33,7 @@ class Practical(Base):
         only("state", PracticalState, name="state_known"),
         CheckConstraint("length(title) > 0", name="title_given"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
-        CheckConstraint("planned_benches BETWEEN 1 AND 99", name="planned_benches_possible"),
+        CheckConstraint(f"planned_benches BETWEEN 1 AND {MOST_BENCHES}", name="planned_benches_possible"),
         CheckConstraint("gravity_how IN ('typed', 'latitude', 'standard')", name="gravity_how_known"),
         CheckConstraint("state <> 'finished' OR join_code IS NULL", name="code_until_finished"),
         {"sqlite_autoincrement": True},
@@ -137,11 +137,11 @@ class BenchPlan(Base):
     __tablename__ = "bench_plan"
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
-        CheckConstraint("number BETWEEN 1 AND 99", name="number_possible"),
+        CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible"),
         CheckConstraint(
             f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
         ),
-        CheckConstraint("runs IS NULL OR runs BETWEEN 1 AND 20", name="runs_possible"),
+        CheckConstraint(f"runs IS NULL OR runs BETWEEN 1 AND {MOST_RUNS_OF_A_BENCH}", name="runs_possible"),
         {"sqlite_autoincrement": True},
     )
 

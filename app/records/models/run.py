@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from datetime import datetime
 from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
+from sqlalchemy import CheckConstraint, ForeignKey, Integer, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.limits import MOST_INVERSIONS
+from app.physics.limits import LONGEST_TYPED, MOST_INVERSIONS
+from app.physics.run import QUANTITIES
 from app.records.base import Base
 from app.records.choices import ActorKind, DecisionAction, choice, only
 from app.records.models.bench import Bench
 from app.records.types import ExactDecimal, UtcDateTime, Words
 
-TYPED_LENGTH = 60
 KEY_LENGTH = 64
 
 
@@ -59,7 +60,10 @@ class Run(Base):
 
 
 class RunVersion(Base):
-    """Append-only: a run as typed once. Typed text, the unit understood, and the exact value in SI (°C)."""
+    """Append-only: a run as typed once. Typed text, the unit understood, and the exact value in SI (°C).
+
+    The columns of the readings are those of `app.physics.run.QUANTITIES`; `_add_readings` adds them below.
+    """
 
     __tablename__ = "run_version"
     __table_args__ = (
@@ -82,50 +86,8 @@ class RunVersion(Base):
         Words(64), doc="SHA-256 of what was typed, units and values with it"
     )
 
-    shot_mass_text: Mapped[str] = mapped_column(Words(TYPED_LENGTH), doc="Mass of the shot, as typed")
-    shot_mass_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
-    shot_mass_kg: Mapped[Decimal] = mapped_column(ExactDecimal(), doc="The same in kilograms, exactly")
-    tube_length_text: Mapped[str] = mapped_column(
-        Words(TYPED_LENGTH), doc="Inner length of the tube, as typed"
-    )
-    tube_length_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
-    tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal(), doc="The same in metres, exactly")
-    end_allowance_text: Mapped[str] = mapped_column(
-        Words(TYPED_LENGTH), doc="What caps and settled shot take from the length, as typed"
-    )
-    end_allowance_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
-    end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal(), doc="The same in metres, exactly")
-    inversions_text: Mapped[str] = mapped_column(
-        Words(TYPED_LENGTH), doc="How often the tube was turned over, as typed"
-    )
-    inversions: Mapped[int] = mapped_column(doc="The same as a whole number")
-    start_temperature_text: Mapped[str] = mapped_column(
-        Words(TYPED_LENGTH), doc="Temperature of the shot before the first turn, as typed"
-    )
-    start_temperature_unit: Mapped[str] = mapped_column(
-        Words(8), doc="Unit in which that text was understood"
-    )
-    start_temperature_C: Mapped[Decimal] = mapped_column(
-        ExactDecimal(), doc="The same in degrees Celsius, exactly"
-    )
-    end_temperature_text: Mapped[str] = mapped_column(
-        Words(TYPED_LENGTH), doc="Temperature of the shot after the last turn, as typed"
-    )
-    end_temperature_unit: Mapped[str] = mapped_column(Words(8), doc="Unit in which that text was understood")
-    end_temperature_C: Mapped[Decimal] = mapped_column(
-        ExactDecimal(), doc="The same in degrees Celsius, exactly"
-    )
-    room_temperature_text: Mapped[str | None] = mapped_column(
-        Words(TYPED_LENGTH), doc="Temperature of the room, as typed; None if not read"
-    )
-    room_temperature_unit: Mapped[str | None] = mapped_column(
-        Words(8), doc="Unit in which that text was understood"
-    )
-    room_temperature_C: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="The same in degrees Celsius, exactly"
-    )
     own_heat_capacity_text: Mapped[str | None] = mapped_column(
-        Words(TYPED_LENGTH), comment="What the bench worked out itself"
+        Words(LONGEST_TYPED), comment="What the bench worked out itself"
     )
     own_heat_capacity_unit: Mapped[str | None] = mapped_column(
         Words(16), doc="Unit in which that text was understood"
@@ -147,6 +109,27 @@ class RunVersion(Base):
     at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it came in, by the server's clock")
 
     run: Mapped[Run] = relationship()
+
+    if TYPE_CHECKING:  # the columns that `_add_readings` adds
+
+        def __getattr__(self, name: str) -> Any: ...
+
+
+def _add_readings() -> None:
+    """For each quantity the typed text, the unit understood (a count has none) and the exact value."""
+    for one in QUANTITIES.values():
+        empty = not one.needed
+        text = mapped_column(Words(LONGEST_TYPED), nullable=empty, doc=f"{one.what}, as typed")
+        setattr(RunVersion, f"{one.name}_text", text)
+        if one.units:
+            unit = mapped_column(Words(8), nullable=empty, doc="Unit in which that text was understood")
+            setattr(RunVersion, f"{one.name}_unit", unit)
+        kept_as = ExactDecimal() if one.units else Integer()
+        value = mapped_column(kept_as, nullable=empty, doc="The same in SI, temperatures in °C, exactly")
+        setattr(RunVersion, one.si_name, value)
+
+
+_add_readings()
 
 
 class Decision(Base):

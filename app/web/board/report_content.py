@@ -15,6 +15,7 @@ from app.figures.numbers import ends, percent, plain, signed, with_interval, wit
 from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
+from app.physics.reading.text import with_unit
 from app.physics.rounding import fixed, round_significant
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
@@ -24,7 +25,6 @@ from app.records.choices import ActorKind
 from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
 from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
-from app.web.desk.runs.form import with_unit
 from app.words import Message
 
 NONE = "–"

@@ -8,8 +8,8 @@ from flask import Blueprint
 from flask_babel import format_date
 
 from app.physics.materials import MATERIALS
+from app.physics.reading.text import with_unit
 from app.practicals.lesson.details import TypedNumber
-from app.web.desk.runs.form import with_unit
 from app.web.languages import say
 from app.web.numbers import clock_seconds
 from app.web.storage import settings

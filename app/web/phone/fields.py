@@ -1,11 +1,11 @@
-"""What a bench types for one run: each field's step, label, units and reader."""
+"""Where the phone asks for each quantity of a run, and in which words."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.physics.reading.readings import Reading, parse_count, parse_length, parse_mass, parse_temperature
+from app.physics.run import QUANTITIES, Quantity
 from app.words import N_
 
 STEPS = ("weigh", "tube", "start", "count", "end", "check")
@@ -14,58 +14,33 @@ STEPS = ("weigh", "tube", "start", "count", "end", "check")
 
 @dataclass(frozen=True)
 class Field:
-    """One thing typed. `units` are offered beside the field; a unit typed behind the number wins."""
+    """One quantity as the phone asks for it."""
 
-    name: str
+    quantity: Quantity
     step: str
     label: str
-    units: tuple[str, ...]
-    read: Callable[[str, str], Reading]
-    needed: bool = True
-    may_be_below_zero: bool = False
+
+    @property
+    def name(self) -> str:
+        """The quantity's name, which the form's field has too."""
+        return self.quantity.name
 
 
-def _allowance(text: str, unit: str) -> Reading:
-    return parse_length(text, unit, may_be_zero=True)
-
-
-def _count(text: str, unit: str) -> Reading:
-    return parse_count(text)
+def _field(name: str, step: str, label: str) -> Field:
+    return Field(QUANTITIES[name], step, label)
 
 
 _ALL = (
-    Field("shot_mass", "weigh", N_("Mass of the shot"), ("g", "kg"), parse_mass),
-    Field("tube_length", "tube", N_("Length of the tube, inside"), ("cm", "m", "mm"), parse_length),
-    Field("end_allowance", "tube", N_("End allowance"), ("cm", "m", "mm"), _allowance),
-    Field(
-        "start_temperature",
-        "start",
-        N_("START temperature"),
-        ("°C", "°F"),
-        parse_temperature,
-        may_be_below_zero=True,
-    ),
-    Field(
-        "room_temperature",
-        "start",
-        N_("Room temperature"),
-        ("°C", "°F"),
-        parse_temperature,
-        needed=False,
-        may_be_below_zero=True,
-    ),
-    Field("inversions", "count", N_("Inversions counted"), (), _count),
-    Field(
-        "end_temperature",
-        "end",
-        N_("END temperature"),
-        ("°C", "°F"),
-        parse_temperature,
-        may_be_below_zero=True,
-    ),
+    _field("shot_mass", "weigh", N_("Mass of the shot")),
+    _field("tube_length", "tube", N_("Length of the tube, inside")),
+    _field("end_allowance", "tube", N_("End allowance")),
+    _field("start_temperature", "start", N_("START temperature")),
+    _field("room_temperature", "start", N_("Room temperature")),
+    _field("inversions", "count", N_("Inversions counted")),
+    _field("end_temperature", "end", N_("END temperature")),
 )
 FIELDS: Mapping[str, Field] = {field.name: field for field in _ALL}
-CARRIED = ("shot_mass", "tube_length", "end_allowance", "room_temperature")
+CARRIED = tuple(field.name for field in _ALL if field.quantity.carried_over)
 """What does not change between a bench's runs."""
 
 

@@ -10,7 +10,7 @@ from app.physics.asking.corrections import EXCHANGE, Proposal
 from app.physics.asking.expected_range import expected_warming_range
 from app.physics.asking.run_as_read import Question
 from app.physics.asking.temperatures import SWAPPED
-from app.physics.energy import fall, specific_fall_energy
+from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
 from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant
@@ -71,7 +71,7 @@ def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
     seen = understand(run, wanted, own.practical.plan.typical_run(own.bench.number))
     problems = dict(seen.problems)
     complete = wanted == set(FIELDS) and not problems
-    entry = RunEntry(**seen.readings) if complete else None
+    entry = RunEntry(seen.readings) if complete else None
     if entry is not None:
         try:
             check_entry(entry)
@@ -100,14 +100,11 @@ def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
 
 def _expected(entry: RunEntry, own: OwnPractical) -> Message:
     plan = own.practical.plan
-    energy = specific_fall_energy(
-        fall(float(entry.tube_length.value), float(entry.end_allowance.value)),
-        float(entry.inversions.value),
-        float(plan.gravity_m_per_s2),
-    )
+    run = entry.readings
+    energy = specific_fall_energy(run.fall_m, run.inversions, float(plan.gravity_m_per_s2))
     low, high = expected_warming_range(
         energy,
-        float(entry.shot_mass.value),
+        run.shot_mass_kg,
         MATERIALS[plan.material].accepted_range_J_per_kg_K,
         float(plan.thermometer_step_K),
     )

@@ -134,11 +134,10 @@ def titles() -> dict[str, str]:
 def typed_from(details: RunDetails) -> TypedRun:
     """A stored run as its bench typed it."""
     entry = details.entry
-    read = {name: getattr(entry, name) for name in FIELDS}
     typed = TypedRun(
         key="",
-        texts={name: reading.raw for name, reading in read.items() if reading is not None},
-        units={name: reading.unit for name, reading in read.items() if reading is not None},
+        texts={name: reading.raw for name, reading in entry.of.items()},
+        units={name: reading.unit for name, reading in entry.of.items()},
         kept=frozenset(),
         start_read_at=details.start_read_at,
     )

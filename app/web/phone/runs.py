@@ -13,13 +13,13 @@ from flask_babel import gettext as _
 from app.analysis.results import ClassValue
 from app.analysis.views.one_bench import own_result
 from app.physics.asking.run_as_read import Question
-from app.physics.energy import apparent_heat_capacity, fall, specific_fall_energy
+from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import Working
 from app.practicals.benches.own_practical import OwnPractical, own_practical
 from app.practicals.lesson.details import TypedNumber
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.runs.own_calculation import note_own_calculation, readings_for_working, working_of
+from app.practicals.runs.own_calculation import note_own_calculation, working_of
 from app.practicals.runs.reading import RunDetails, one_run
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, PracticalClosed, WordsTooLong
 from app.practicals.runs.sending import confirm_readings, correct_run
@@ -181,10 +181,8 @@ class OwnRun:
 
 def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
     """Work one run out, and check the bench's own calculation of it."""
-    readings = readings_for_working(details, own.practical.plan)
-    energy = specific_fall_energy(
-        fall(readings.tube_length_m, readings.end_allowance_m), readings.inversions, readings.gravity_m_per_s2
-    )
+    run, gravity = details.entry.readings, float(own.practical.plan.gravity_m_per_s2)
+    energy = specific_fall_energy(run.fall_m, run.inversions, gravity)
     warming = details.entry.end_temperature.value - details.entry.start_temperature.value
     mine = details.entry.own_heat_capacity
     return OwnRun(

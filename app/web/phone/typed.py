@@ -8,13 +8,16 @@ import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from functools import partial
 
 from werkzeug.datastructures import MultiDict
 
 from app.physics.asking.corrections import Proposal
 from app.physics.asking.questions import questions_about
 from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
-from app.physics.reading.readings import Reading, ReadingProblem
+from app.physics.reading.readings import Reading
+from app.physics.run import QUANTITIES
+from app.web.forms import TypedForm
 from app.web.phone.fields import FIELDS
 from app.words import Message
 
@@ -45,9 +48,8 @@ class TypedRun:
 
     def unit(self, name: str) -> str:
         """The unit chosen beside a field."""
-        units = FIELDS[name].units
-        chosen = self.units.get(name, "")
-        return chosen if chosen in units else (units[0] if units else "")
+        quantity, chosen = QUANTITIES[name], self.units.get(name, "")
+        return chosen if chosen in quantity.units else quantity.usual_unit
 
     def confirm(self, name: str) -> TypedRun:
         """The same run, with the bench's word that this reading stands."""
@@ -115,21 +117,17 @@ def moment(text: str) -> datetime | None:
 def understand(run: TypedRun, names: Iterable[str], typical: TypicalRun | None = None) -> Understood:
     """Read these fields. A question is asked only about a field named, and not again once it is kept."""
     wanted = set(names)
+    form = TypedForm({name: run.text(name) for name in FIELDS})
     readings: dict[str, Reading] = {}
-    problems: dict[str, Message] = {}
-    for name, spec in FIELDS.items():
-        text = run.text(name)
-        if not text.strip() and (not spec.needed or name not in wanted):
-            continue
-        try:
-            readings[name] = spec.read(text, run.unit(name))
-        except ReadingProblem as problem:
-            if name in wanted:
-                problems[name] = problem.message
-    asked = questions_about(RunAsRead(**readings), typical)
+    for name in FIELDS:
+        quantity = QUANTITIES[name]
+        read = form.read if quantity.needed and name in wanted else form.read_optional
+        if reading := read(name, partial(quantity.read, unit=run.unit(name))):
+            readings[name] = reading
+    asked = questions_about(RunAsRead(readings), typical)
     return Understood(
         {name: reading for name, reading in readings.items() if name in wanted},
-        problems,
+        {name: problem for name, problem in form.problems.items() if name in wanted},
         {
             question.field: question
             for question in asked

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
 
 from app.practicals.benches.joining import join_bench
 from app.practicals.benches.watch import acknowledge_safety
@@ -19,7 +19,7 @@ from tests.serving import Served
 from tests.web.phone.phone import READINGS
 
 NOTHING_KEPT = "() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))"
-SMALL = {"width": 360, "height": 740}
+SMALL: ViewportSize = {"width": 360, "height": 740}
 
 
 @dataclass

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Dialog, expect
 
 from tests.browser.phone.phone import a_phone
 from tests.serving import Served
@@ -56,7 +56,12 @@ def test_a_reload_without_the_network_is_asked_about(browser: Browser, served: S
         phone.page.fill("#shot_mass", "340")
         phone.context.set_offline(True)
         asked: list[str] = []
-        phone.page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+
+        def note_and_stay(dialog: Dialog) -> None:
+            asked.append(dialog.type)
+            dialog.dismiss()
+
+        phone.page.on("dialog", note_and_stay)
         with phone.page.expect_event("dialog"):
             phone.page.evaluate("setTimeout(() => location.reload(), 0)")
         assert asked == ["beforeunload"]

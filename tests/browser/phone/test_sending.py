@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Route
+from playwright.sync_api import Browser, Dialog, Route
 
 from tests.browser.phone.phone import NOTHING_KEPT, Phone, a_phone
 from tests.serving import Served
@@ -191,7 +192,7 @@ def test_pausing_holds_the_run_and_says_why(phone: Phone) -> None:
 
     from app.practicals.lesson.conduct import pause_practical, resume_practical
 
-    who = {
+    who: dict[str, Any] = {
         "actor": phone.a_class.teacher,
         "practical_id": phone.a_class.practical_id,
         "now": datetime.now(UTC),
@@ -251,7 +252,12 @@ def test_leaving_with_a_run_unsent_is_warned_about(phone: Phone) -> None:
     phone.send()
     phone.waits_for(WAITING)
     asked: list[str] = []
-    phone.page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+
+    def note_and_stay(dialog: Dialog) -> None:
+        asked.append(dialog.type)
+        dialog.dismiss()
+
+    phone.page.on("dialog", note_and_stay)
     with phone.page.expect_event("dialog"):
         phone.page.close(run_before_unload=True)
     assert asked == ["beforeunload"]

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from app.practicals.benches.refusals import BadBenchNumber
-from app.practicals.benches.watch import NoSuchBench, bench_details, renumber_bench
+from app.practicals.benches.watch import NoSuchBench, renumber_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.runs.history import history
-from app.practicals.runs.reading import bench_runs
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.seen import bench_details, bench_runs
 
 
 def renumber(one: AClass, wrong: int, right: int) -> bool:

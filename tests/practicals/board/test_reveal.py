@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from app.practicals.board.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
@@ -15,7 +17,7 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
     database: Database,
 ) -> None:
     one = a_collecting_class(database)
-    control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    control: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
     board = class_snapshot(database, one.practical_id, actor=one.teacher).board
     assert (board.step, board.values_shown, board.accepted_shown) == ("reported", False, False)
     shown = []
@@ -38,7 +40,7 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
 
 def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(database: Database) -> None:
     one = a_collecting_class(database)
-    control = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    control: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
     start = revision_of(database, one.practical_id)
     assert start is not None
     assert step_board(database, to="spread", **control).revision == start + 1

@@ -185,7 +185,7 @@ class Lesson(RuleBasedStateMachine):
         assert sorted(versions) == sorted((run, end) for run, ends in self.sent.items() for end in ends)
         decided = [line for line in told if line.is_decision]
         assert len(decided) == self.decided
-        latest = {line.run_id: line.kind == DecisionAction.SET_ASIDE for line in decided}
+        latest = {line.run_id or 0: line.kind == DecisionAction.SET_ASIDE for line in decided}
         assert {run: self.aside[run] for run in latest} == latest
 
     @invariant()

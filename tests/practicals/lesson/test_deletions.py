@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from sqlalchemy import text
@@ -40,7 +41,7 @@ def test_a_finished_practical_goes_after_its_day_and_not_a_day_before(database: 
 
 def test_an_open_practical_stays_until_it_is_finished(database: Database) -> None:
     one = a_collecting_class(database, delete_after=DAY)
-    step = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    step: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
     assert purge_expired(database, today=AFTER, now=NOW) == 0
     pause_practical(database, **step)
     assert purge_expired(database, today=AFTER, now=NOW) == 0

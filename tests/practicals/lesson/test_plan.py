@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from sqlalchemy import func, select
@@ -132,7 +133,7 @@ def test_a_change_is_told_in_the_history_and_raises_the_revision(database: Datab
 
 def test_a_change_over_an_older_page_is_refused(database: Database) -> None:
     one = a_collecting_class(database)
-    change = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    change: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
     seen = one.practical.revision
     change_plan(database, plan=a_plan(title="First"), expected_revision=seen, **change)
     with pytest.raises(PlanChangedMeanwhile):
@@ -143,7 +144,7 @@ def test_a_change_over_an_older_page_is_refused(database: Database) -> None:
 def test_the_states_follow_each_other_and_nothing_else_is_possible(database: Database) -> None:
     teacher = a_teacher(database)
     planned = plan_practical(database, actor=teacher, plan=a_plan(), now=NOW)
-    control = {"actor": teacher, "practical_id": planned.practical_id, "now": NOW}
+    control: dict[str, Any] = {"actor": teacher, "practical_id": planned.practical_id, "now": NOW}
     for impossible in (pause_practical, resume_practical, finish_practical, replace_join_code):
         with pytest.raises(WrongState, match="Open it first"):
             impossible(database, **control)

@@ -9,20 +9,22 @@ from sqlalchemy import func, select
 
 from app.practicals.lesson.conduct import finish_practical
 from app.practicals.lesson.plan import practicals_of_department
-from app.practicals.lesson.upkeep import Tidied, tidy
-from app.practicals.people.colleagues import NoSuchTeacher, set_active, set_password
+from app.practicals.lesson.upkeep import tidy
+from app.practicals.people.colleagues import NoSuchTeacher, set_password, switch_colleague
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.base import Base
 from app.records.engine import Database
+from app.records.models import FailedAttempt, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.seen import count
 
 HERE = "198.51.100.7"
 NEW = "another three words"
 
 
-def _tidy(database: Database, days_later: int) -> Tidied:
+def _tidy(database: Database, days_later: int) -> int:
     now = NOW + timedelta(days=days_later)
     return tidy(database, now=now, today=now.date())
 
@@ -33,9 +35,11 @@ def test_what_is_past_its_time_goes_and_the_rest_stays(database: Database) -> No
     with pytest.raises(SignInRefused):
         sign_in(database, login="mrs-okafor", password="wrong", address=HERE, now=NOW)
     finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
-    assert _tidy(database, 0) == Tidied(practicals=0, sessions=0, attempts=0)
+    assert _tidy(database, 0) == 0
+    assert (count(database, TeacherSession), count(database, FailedAttempt)) == (1, 1)
     assert teacher_for_token(database, token=signed.token, now=NOW) is not None
-    assert _tidy(database, 91) == Tidied(practicals=1, sessions=1, attempts=1)
+    assert _tidy(database, 91) == 1
+    assert (count(database, TeacherSession), count(database, FailedAttempt)) == (0, 0)
     assert practicals_of_department(database, actor=one.teacher) == []
 
 
@@ -51,13 +55,13 @@ def test_a_forgotten_password_is_replaced_and_every_session_ends(database: Datab
 
 
 def test_who_has_left_cannot_sign_in_and_may_come_back(database: Database) -> None:
-    a_teacher(database)
+    teacher, head = a_teacher(database), a_teacher(database, "head", is_head=True)
     signed = sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)
-    set_active(database, login="mrs-okafor", active=False, now=NOW)
+    switch_colleague(database, actor=head, teacher_id=teacher.teacher_id, active=False, now=NOW)
     assert teacher_for_token(database, token=signed.token, now=NOW) is None
     with pytest.raises(SignInRefused, match="do not match"):
         sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)
-    set_active(database, login="mrs-okafor", active=True, now=NOW)
+    switch_colleague(database, actor=head, teacher_id=teacher.teacher_id, active=True, now=NOW)
     assert sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)
 
 
@@ -78,7 +82,7 @@ def test_nothing_of_a_practical_is_left_after_its_day(database: Database) -> Non
         database, actor=one.teacher, run_id=run.run_id, reason="spilt its shot", expected_revision=2, now=NOW
     )
     finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
-    assert _tidy(database, 15).practicals == 1
+    assert _tidy(database, 15) == 1
     stays = {"department", "teacher", "teacher_session", "failed_attempt", "access_mark", "deletion"}
     with database.reading() as session:
         for name, table in Base.metadata.tables.items():

@@ -124,8 +124,9 @@ def test_a_rehearsal_does_what_the_plan_says(database, planned) -> None:
         readings = [run.entry.end_temperature.raw.replace(",", ".") for run in snapshot.runs]
         assert all(len(raw.partition(".")[2]) == 2 for raw in readings)
         assert any(raw.endswith("5") for raw in readings), "read to 0.05, not to 0.1"
+        assert snapshot.result is not None
         own = [run for run in snapshot.result.runs if run.readings.bench == "2"]
-        mean_J_per_kg_K[sink] = sum(run.apparent_heat_capacity_J_per_kg_K for run in own) / len(own)
+        mean_J_per_kg_K[sink] = sum(run.apparent_heat_capacity_J_per_kg_K or 0.0 for run in own) / len(own)
     # C/m = 60 J/K over 0.25 kg: the apparent value lies 240 J/(kg·K) higher than without a heat sink.
     assert mean_J_per_kg_K[60] - mean_J_per_kg_K[0] == pytest.approx(240, rel=0.15)
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 import pytest
 from sqlalchemy import select, text
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records, findings_about_access
-from app.practicals.people.colleagues import give_password, set_active, set_password, switch_colleague
+from app.practicals.people.colleagues import give_password, set_password, switch_colleague
 from app.practicals.people.teachers import change_password, sign_in, sign_out, teacher_for_token
 from app.records.engine import Database
 from app.records.models import AccessMark, Teacher, TeacherSession
@@ -121,19 +122,13 @@ def test_a_server_that_runs_on_notices_it_within_the_hour(database: Database, kn
     assert not _is_in(database, token)
 
 
-@pytest.mark.parametrize("by_head", [True, False])
-def test_a_switched_off_teacher_whom_a_backup_revives_is_named(
-    database: Database, known: Path, by_head: bool
-) -> None:
+def test_a_switched_off_teacher_whom_a_backup_revives_is_named(database: Database, known: Path) -> None:
     teacher, head = a_teacher(database), a_teacher(database, "head", is_head=True)
     _start(database)
     token = _sign_in(database)
     go_back = _backup(database)
-    switch = {"actor": head, "teacher_id": teacher.teacher_id, "now": NOW}
-    if by_head:
-        switch_colleague(database, active=False, **switch)
-    else:
-        set_active(database, login="mrs-okafor", active=False, now=NOW)
+    switch = partial(switch_colleague, database, actor=head, teacher_id=teacher.teacher_id, now=NOW)
+    switch(active=False)
     go_back()
     address = database.url.render_as_string(hide_password=False)
     age, named = findings_about_access(address, known)
@@ -147,8 +142,8 @@ def test_a_switched_off_teacher_whom_a_backup_revives_is_named(
     age, named = findings_about_access(address, known)
     assert age.good
     assert "mrs-okafor" in named.text, "said until somebody sees to it"
-    switch_colleague(database, active=False, **switch)
-    switch_colleague(database, active=True, **switch)
+    switch(active=False)
+    switch(active=True)
     assert [one.good for one in findings_about_access(address, known)] == [True], "on again on purpose"
 
 

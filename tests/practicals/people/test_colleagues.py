@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from contextlib import suppress
+from typing import Any
 
 import pytest
 
@@ -48,7 +49,7 @@ def test_an_added_teacher_signs_in_to_the_heads_own_department(database: Databas
 def test_switching_off_ends_every_sign_in_at_once_and_switching_on_revives_none(database: Database) -> None:
     head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
     first, second = _token(database, teacher.login), _token(database, teacher.login)
-    switch = {"actor": head, "teacher_id": teacher.teacher_id, "now": NOW}
+    switch: dict[str, Any] = {"actor": head, "teacher_id": teacher.teacher_id, "now": NOW}
     assert not switch_colleague(database, active=False, **switch).is_active
     for token in (first, second):
         assert teacher_for_token(database, token=token, now=NOW) is None
@@ -82,17 +83,23 @@ def test_the_last_head_who_can_sign_in_stays(database: Database) -> None:
     assert colleague(database, actor=head, teacher_id=head.teacher_id).is_active
 
 
+def _is_head(database: Database, token: str) -> bool:
+    teacher = teacher_for_token(database, token=token, now=NOW)
+    assert teacher is not None
+    return teacher.is_head
+
+
 def test_head_is_given_and_taken_and_the_last_one_keeps_it(database: Database) -> None:
     head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other")
-    change = {"actor": head, "teacher_id": other.teacher_id}
+    change: dict[str, Any] = {"actor": head, "teacher_id": other.teacher_id}
     with pytest.raises(LastHead):
         set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
     assert set_colleague_head(database, is_head=True, **change).is_head
     assert set_colleague_head(database, is_head=True, **change).is_head, "twice is once"
     token = _token(database, "other")
-    assert teacher_for_token(database, token=token, now=NOW).is_head
+    assert _is_head(database, token)
     assert not set_colleague_head(database, is_head=False, **change).is_head
-    assert not teacher_for_token(database, token=token, now=NOW).is_head, "at once, signed in as before"
+    assert not _is_head(database, token), "at once, signed in as before"
     set_colleague_head(database, is_head=True, **change)
     assert not set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False).is_head
     with pytest.raises(HeadsOnly):
@@ -192,7 +199,7 @@ def test_two_heads_who_switch_each_other_off_at_once_leave_one(
 def test_nobody_but_the_departments_own_head_does_any_of_it(database: Database) -> None:
     head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
     stranger = a_teacher(database, "stranger", department="Chemistry", is_head=True)
-    about = {"teacher_id": head.teacher_id, "now": NOW}
+    about: dict[str, Any] = {"teacher_id": head.teacher_id, "now": NOW}
     for actor, error in ((teacher, HeadsOnly), (stranger, NoSuchColleague)):
         with pytest.raises(error):
             switch_colleague(database, actor=actor, active=False, **about)

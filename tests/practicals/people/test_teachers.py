@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from contextlib import suppress
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from argon2 import extract_parameters
@@ -158,7 +159,7 @@ def test_a_teacher_who_cannot_be_is_refused(sqlite_database: Database, wrong: di
 
 
 def test_the_first_teacher_of_a_new_department_is_its_head_and_the_next_is_not(database: Database) -> None:
-    new = {"name": "New", "password": PASSWORD, "now": NOW}
+    new: dict[str, Any] = {"name": "New", "password": PASSWORD, "now": NOW}
     first = add_teacher(database, login="a", department=" Physics ", new_department=True, **new)
     second = add_teacher(database, login="b", department="Physics", **new)
     assert (first.is_head, second.is_head) == (True, False)
@@ -166,7 +167,7 @@ def test_the_first_teacher_of_a_new_department_is_its_head_and_the_next_is_not(d
 
 
 def test_a_department_that_is_not_there_is_not_founded_by_a_slip(database: Database) -> None:
-    new = {"name": "New", "password": PASSWORD, "now": NOW}
+    new: dict[str, Any] = {"name": "New", "password": PASSWORD, "now": NOW}
     add_teacher(database, login="a", department="Physics", new_department=True, **new)
     with pytest.raises(NoSuchDepartment, match="there are: Physics"):
         add_teacher(database, login="b", department="Phsyics", **new)

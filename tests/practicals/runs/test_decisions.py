@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from app.practicals.lesson.conduct import finish_practical
@@ -24,7 +26,7 @@ def a_run(one: AClass, bench: int = 3) -> int:
 def test_a_run_is_set_aside_and_counted_again_and_both_reasons_are_kept(database: Database) -> None:
     one = a_collecting_class(database)
     run = a_run(one)
-    choice = {"actor": one.teacher, "run_id": run, "now": NOW}
+    choice: dict[str, Any] = {"actor": one.teacher, "run_id": run, "now": NOW}
     aside = set_aside(database, reason="tube was dropped", expected_revision=1, **choice)
     assert aside.set_aside
     assert one_run(database, actor=one.teacher, run_id=run).set_aside
@@ -92,7 +94,7 @@ def test_a_finished_class_can_still_be_decided_about(database: Database) -> None
 def test_a_colleague_may_look_and_not_decide_and_a_stranger_sees_nothing(database: Database) -> None:
     one = a_collecting_class(database)
     run = a_run(one)
-    choice = {"run_id": run, "reason": "odd", "expected_revision": 1, "now": NOW}
+    choice: dict[str, Any] = {"run_id": run, "reason": "odd", "expected_revision": 1, "now": NOW}
     with pytest.raises(NotYourPractical):
         set_aside(database, actor=a_teacher(database, "colleague"), **choice)
     with pytest.raises(NoSuchPractical):

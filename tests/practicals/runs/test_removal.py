@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from sqlalchemy import select, update
@@ -46,7 +47,7 @@ def _stored(one: AClass) -> list[str]:
 def test_a_bench_writes_at_most_eighty_characters_and_a_teacher_more(database: Database) -> None:
     one = a_collecting_class(database)
     run_id = _correct(one, bench := one.join(3), "x" * 80)
-    change = {"run_id": run_id, "entry": an_entry(end="21.6"), "now": NOW}
+    change: dict[str, Any] = {"run_id": run_id, "entry": an_entry(end="21.6"), "now": NOW}
     with pytest.raises(WordsTooLong, match="80 characters"):
         correct_run(database, actor=bench, key=new_key(), reason="x" * 81, **change)
     assert _stored(one) == ["", "x" * 80]
@@ -59,7 +60,12 @@ def test_the_teacher_removes_the_words_and_the_history_says_that_and_who(databas
     run_id = _correct(one, one.join(3), WORDS)
     before = class_snapshot(database, one.practical_id, actor=one.teacher)
     later = NOW + timedelta(minutes=5)
-    remove = {"actor": one.teacher, "practical_id": one.practical_id, "run_id": run_id, "version": 2}
+    remove: dict[str, Any] = {
+        "actor": one.teacher,
+        "practical_id": one.practical_id,
+        "run_id": run_id,
+        "version": 2,
+    }
     remove_bench_words(database, now=later, **remove)
     remove_bench_words(database, now=later, **remove)  # a second press is no second removal
     assert _stored(one) == ["", REMOVED]
@@ -78,7 +84,7 @@ def test_only_who_may_run_the_practical_removes_words(database: Database) -> Non
     one = a_collecting_class(database)
     run_id = _correct(one, one.join(3), WORDS)
     colleague = a_teacher(database, "mr-lind")
-    remove = {"run_id": run_id, "version": 2, "now": NOW}
+    remove: dict[str, Any] = {"run_id": run_id, "version": 2, "now": NOW}
     with pytest.raises(NotYourPractical):
         remove_bench_words(database, actor=colleague, practical_id=one.practical_id, **remove)
     with pytest.raises(NoSuchRun):
@@ -92,7 +98,7 @@ def test_only_who_may_run_the_practical_removes_words(database: Database) -> Non
 def test_readings_own_calculations_and_a_teachers_reasons_stay(database: Database, version: int) -> None:
     one = a_collecting_class(database)
     run_id = _correct(one, bench := one.join(3), WORDS)
-    change = {"run_id": run_id, "entry": an_entry(end="21.5"), "now": NOW}
+    change: dict[str, Any] = {"run_id": run_id, "entry": an_entry(end="21.5"), "now": NOW}
     correct_run(database, actor=bench, key=new_key(), reason="", own_calculation=True, **change)
     correct_run(database, actor=one.teacher, key=new_key(), reason="the bench said so", **change)
     with pytest.raises(NoWordsToRemove):

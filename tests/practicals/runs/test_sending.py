@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from sqlalchemy import func, select
@@ -10,7 +11,7 @@ from sqlalchemy import func, select
 from app.practicals.lesson.conduct import finish_practical, pause_practical, reopen_practical
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.entry import ImpossibleReading
-from app.practicals.runs.reading import NoSuchRun, bench_runs, one_run
+from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (
     BadKey,
     KeyUsedOtherwise,
@@ -23,6 +24,7 @@ from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from app.records.models import Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.seen import bench_runs
 
 
 def rows(database: Database, table: type) -> int:
@@ -149,7 +151,7 @@ def test_a_bench_corrects_only_while_collecting_and_a_teacher_needs_a_reason(dat
     one = a_collecting_class(database)
     bench = one.join(3)
     run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-    change = {"run_id": run.run_id, "entry": an_entry(end="22.0"), "now": NOW}
+    change: dict[str, Any] = {"run_id": run.run_id, "entry": an_entry(end="22.0"), "now": NOW}
     with pytest.raises(ReasonMissing):
         correct_run(database, actor=one.teacher, key=new_key(), reason="  ", **change)
     pause_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
@@ -165,7 +167,13 @@ def test_the_second_to_correct_is_told_that_the_run_changed(database: Database) 
     bench = one.join(3)
     run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
     seen = one_run(database, actor=bench, run_id=run.run_id).run_revision
-    change = {"actor": bench, "run_id": run.run_id, "reason": "", "now": NOW, "expected_revision": seen}
+    change: dict[str, Any] = {
+        "actor": bench,
+        "run_id": run.run_id,
+        "reason": "",
+        "now": NOW,
+        "expected_revision": seen,
+    }
     correct_run(database, key=new_key(), entry=an_entry(end="22.0"), **change)
     with pytest.raises(RunChangedMeanwhile):
         correct_run(database, key=new_key(), entry=an_entry(end="23.0"), **change)
@@ -189,8 +197,9 @@ def test_the_second_to_correct_is_told_that_the_run_changed(database: Database) 
 def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: str, typed: Typed) -> None:
     one = a_collecting_class(sqlite_database)
     bench = one.join(3)
+    change: dict[str, Any] = {field: typed}
     with pytest.raises(ImpossibleReading) as refusal:
-        enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**{field: typed}), now=NOW)
+        enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**change), now=NOW)
     assert refusal.value.field == field
     assert rows(sqlite_database, Run) == 0
 

@@ -26,12 +26,14 @@ def entry_of(run: RunReadings) -> RunEntry:
     """The run as typed in grams and centimetres."""
     mass, length, allowance = run.shot_mass_kg * 1000, run.tube_length_m * 100, run.end_allowance_m * 100
     return RunEntry(
-        shot_mass=_typed(mass, "g", 1000),
-        tube_length=_typed(length, "cm", 100),
-        end_allowance=_typed(allowance, "cm", 100),
-        inversions=_typed(run.inversions, "", 1),
-        start_temperature=_typed(run.start_temperature_C, "°C", 1),
-        end_temperature=_typed(run.end_temperature_C, "°C", 1),
+        {
+            "shot_mass": _typed(mass, "g", 1000),
+            "tube_length": _typed(length, "cm", 100),
+            "end_allowance": _typed(allowance, "cm", 100),
+            "inversions": _typed(run.inversions, "", 1),
+            "start_temperature": _typed(run.start_temperature_C, "°C", 1),
+            "end_temperature": _typed(run.end_temperature_C, "°C", 1),
+        }
     )
 
 

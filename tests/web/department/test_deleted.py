@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -44,7 +45,7 @@ def test_a_practical_lasts_to_the_end_of_its_day_at_the_school(
     school = create_app(Settings.from_environment(environ))
     plan = a_plan(delete_after=DAY)
     made = plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
-    step = {"actor": teacher, "practical_id": made.practical_id, "now": NOW}
+    step: dict[str, Any] = {"actor": teacher, "practical_id": made.practical_id, "now": NOW}
     open_practical(sqlite_database, **step)
     finish_practical(sqlite_database, **step)
     for moment, left in ((still_there, 1), (gone, 0)):

@@ -1,4 +1,4 @@
-"""Which benches need the teacher now, and why: help, silence, odd runs, own calculations. Pure."""
+"""Which benches need the teacher, during the lesson and before it is finished, and why. Pure."""
 
 from __future__ import annotations
 
@@ -164,3 +164,27 @@ _STEPS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Each slip of `app.physics.working` as its teacher would name it."""
+
+
+@dataclass(frozen=True)
+class StillOut:
+    """Runs that phones said they hold, with their benches, and benches in the middle of a run.
+
+    `phones` says whether any phone is joined: one that lost the network cannot say what it holds.
+    """
+
+    runs: int
+    holding: tuple[int, ...]
+    in_a_run: tuple[int, ...]
+    phones: bool
+
+
+def still_out(benches: Iterable[BenchDetails]) -> StillOut:
+    """As the phones last told it."""
+    real = [bench for bench in benches if not bench.simulated]
+    return StillOut(
+        runs=sum(bench.waiting_to_send for bench in real),
+        holding=tuple(bench.number for bench in real if bench.waiting_to_send),
+        in_a_run=tuple(bench.number for bench in real if bench.phones and bench.progress.in_a_run),
+        phones=any(bench.phones for bench in real),
+    )

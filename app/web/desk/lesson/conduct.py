@@ -17,7 +17,7 @@ from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
-from app.web.desk.lesson.still_out import still_out
+from app.web.desk.lesson.attention import still_out
 from app.web.languages import say
 from app.web.storage import database
 

@@ -1,4 +1,4 @@
-"""The lesson page, the part of it that keeps itself up to date, and the join code to show and to print."""
+"""The teacher's first page, the lesson page and its live part, the join code to show and to print."""
 
 from __future__ import annotations
 
@@ -12,14 +12,17 @@ from app.practicals.benches import watch as bench_watch
 from app.practicals.board import snapshot as results
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot
+from app.practicals.lesson import plan as plans
+from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
 from app.practicals.runs import decisions as decide
+from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
 from app.web.languages import language
-from app.web.storage import database
+from app.web.storage import database, settings
 
 NEEDS_CHANGE_EVERY_SECONDS = 30
 """Some needs come with time alone (a phone not seen), so the page changes at least this often."""
@@ -121,3 +124,20 @@ def qr_response(link: str) -> Response:
         omitsize=True,
     )
     return Response(drawn.getvalue(), mimetype="image/svg+xml")
+
+
+@blueprint.get("/")
+@audience("teacher")
+def home() -> ResponseReturnValue:
+    """The teacher's own practicals; colleagues' stand on the department's page."""
+    everyone = plans.practicals_of_department(database(), actor=g.teacher)
+    own = [practical for practical in everyone if practical.teacher_id == g.teacher.teacher_id]
+    return render_template(
+        "desk/home.html",
+        own=own,
+        today=settings().local_day(now()),
+        under_way=[practical for practical in own if practical.state.is_open],
+        planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
+        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
+        finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
+    )

@@ -24,6 +24,7 @@ from app.physics.reading.readings import (
     parse_length,
     parse_temperature,
 )
+from app.physics.rounding import short
 from app.practicals.lesson.details import Plan
 from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
@@ -108,7 +109,7 @@ def form_of(plan: Plan) -> PlanForm:
 
 def offered_value(material: str) -> str:
     """The table's accepted value of a metal, as it stands in the form."""
-    return f"{MATERIALS[material].accepted_J_per_kg_K:g}"
+    return short(MATERIALS[material].accepted_J_per_kg_K, 6)
 
 
 def read_plan_form(form: Mapping[str, str]) -> PlanForm:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
+from app.physics.limits import MOST_BENCHES
 from app.physics.reading.planning import (
     parse_bench_count,
     parse_heat_sink,
@@ -37,7 +38,6 @@ KEPT_AS = "kit_"
 ASSUMED_ROOM_C = 21.0
 USUAL_CAPS = "2 cm"
 """What two caps that reach 1 cm into the tube take off (common practice, no source)."""
-MOST_BENCHES = 99
 ALLOWANCE_NEEDED = Message(
     N_("A tube without a bore needs its end allowance: what caps and settled shot together take off.")
 )

@@ -14,6 +14,7 @@ from app.physics.reading.readings import (
     parse_mass,
     parse_temperature,
 )
+from app.physics.rounding import one_decimal, short
 from app.practicals.lesson.details import BenchPlanLine, Plan
 from app.web.forms import TypedForm, fingerprint
 from app.words import Message
@@ -45,10 +46,10 @@ def lines_of_plans(plans: Sequence[BenchPlan]) -> BenchLines:
     for plan in plans:
         start = plan.start_temperature_C
         typed |= {
-            f"mass_{plan.bench}": f"{round(plan.shot_mass_kg * 1000, 3):g}",
+            f"mass_{plan.bench}": short(round(plan.shot_mass_kg * 1000, 3), 6),
             f"inversions_{plan.bench}": str(plan.inversions),
             f"runs_{plan.bench}": str(plan.runs),
-            f"start_{plan.bench}": "" if start is None else f"{start:.1f}",
+            f"start_{plan.bench}": "" if start is None else one_decimal(start),
         }
     return BenchLines(typed, {}, tuple(plans))
 

@@ -9,6 +9,7 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.physics.limits import MOST_BENCHES
 from app.practicals.benches import watch as bench_watch
 from app.practicals.benches.refusals import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
@@ -18,6 +19,7 @@ from app.practicals.runs import reading as runs
 from app.practicals.runs import sending as enter
 from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
+from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint
 from app.web.desk.guard import page, practical_here
@@ -103,13 +105,12 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
-    practical = practical_here(practical_id)
-    number, key = request.form.get("bench_number", "").strip(), request.form.get("key", "")
-    known = number.isascii() and number.isdigit() and len(number) <= 4 and 1 <= int(number) <= 99
-    form = read_run_form(request.form, practical.plan.typical_run(int(number) if known else 0))
-    if not known:
-        form.problems["bench_number"] = BadBenchNumber().message
-    if form.entry is not None and not form.problems and not form.questions:
+    practical, key = practical_here(practical_id), request.form.get("key", "")
+    number = _bench_number(request.form.get("bench_number", "").strip())
+    form = read_run_form(request.form, practical.plan.typical_run(number or 0))
+    if number is None:
+        form.refuse("bench_number", BadBenchNumber().message)
+    elif form.entry is not None and not form.questions:
         try:
             saved = enter.enter_run(
                 database(),
@@ -117,17 +118,14 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
                 key=key,
                 entry=form.entry,
                 practical_id=practical_id,
-                bench_number=int(number),
+                bench_number=number,
                 now=now(),
             )
-        except ImpossibleReading as problem:
-            form.problems[problem.field] = problem.message
-        except PracticalClosed as problem:
-            form.problems["bench_number"] = problem.message
+        except (ImpossibleReading, PracticalClosed) as problem:
+            _refuse(form, problem, "bench_number")
         else:
-            said = gettext("Bench %(bench)s, run %(run)s is stored.", bench=number, run=saved.number)
-            flash(said, "good")
-            return redirect(url_for("desk.bench", practical_id=practical_id, number=int(number)))
+            flash(gettext("Bench %(bench)s, run %(run)s is stored.", bench=number, run=saved.number), "good")
+            return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
     return _enter_page(practical, form, key), 422 if form.problems else 200
 
 
@@ -157,18 +155,24 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
                 expected_revision=seen_revision("run_revision"),
                 now=now(),
             )
-        except ImpossibleReading as problem:
-            form.problems[problem.field] = problem.message
-        except (ReasonMissing, PracticalClosed) as problem:
-            form.problems["reason"] = problem.message
-        except NoRevision as problem:
-            form.problems["reason"] = problem.message
+        except (ImpossibleReading, ReasonMissing, PracticalClosed, NoRevision) as problem:
+            _refuse(form, problem, "reason")
         except RunChangedMeanwhile as problem:
             return _correct_page(practical, run, form, changed=problem), 409
         else:
             flash(gettext("The correction is stored; the earlier readings stay in the history."), "good")
             return redirect(url_for("desk.bench", practical_id=practical_id, number=run.bench_number))
     return _correct_page(practical, run, form), 422 if form.problems else 200
+
+
+def _bench_number(typed: str) -> int | None:
+    known = typed.isascii() and typed.isdigit() and len(typed) <= 4 and 1 <= int(typed) <= MOST_BENCHES
+    return int(typed) if known else None
+
+
+def _refuse(form: RunForm, problem: Problem, name: str) -> None:
+    """Put what the use case refused beside the reading that it is about, else beside the named field."""
+    form.refuse(problem.field if isinstance(problem, ImpossibleReading) else name, problem.message)
 
 
 def _run_here(practical_id: int, run_id: int) -> runs.RunDetails:

@@ -8,6 +8,7 @@ from datetime import timedelta
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.lesson.conduct import finish_practical
 from app.practicals.runs.sending import confirm_readings, enter_run
+from app.records.choices import BenchProgress
 from app.web.desk.lesson.attention import Need, needs_of_benches
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
@@ -18,7 +19,7 @@ BENCH = BenchDetails(
     bench_key="ABCD",
     joined_at=NOW,
     safety_acknowledged_at=NOW,
-    progress="sent",
+    progress=BenchProgress.SENT,
     progress_at=NOW,
     counted_so_far=None,
     waiting_to_send=0,
@@ -47,12 +48,12 @@ def _needs(
 
 def test_a_bench_that_works_needs_nobody() -> None:
     assert _needs(BENCH, minutes=30) == []
-    assert _needs(replace(BENCH, progress="counting"), minutes=2) == []
+    assert _needs(replace(BENCH, progress=BenchProgress.COUNTING), minutes=2) == []
 
 
 def test_a_raised_hand_comes_first() -> None:
     hand = replace(BENCH, number=9, asked_for_help_at=NOW)
-    stuck = replace(BENCH, number=2, progress="counting")
+    stuck = replace(BENCH, number=2, progress=BenchProgress.COUNTING)
     found = _needs(stuck, hand, minutes=4)
     assert [(need.bench, need.hand_up) for need in found] == [(9, True), (2, False)]
 
@@ -65,12 +66,12 @@ def test_unsent_runs_of_a_silent_phone_are_said_with_their_number() -> None:
 
 
 def test_a_phone_that_vanished_in_the_middle_of_a_run_is_said_with_the_minutes() -> None:
-    (need,) = _needs(replace(BENCH, progress="start read"), minutes=5)
+    (need,) = _needs(replace(BENCH, progress=BenchProgress.START_READ), minutes=5)
     assert "not been seen for 5 min" in str(need.why)
 
 
 def test_a_bench_without_a_run_is_said_after_a_while() -> None:
-    idle = replace(BENCH, progress="joined", runs=0)
+    idle = replace(BENCH, progress=BenchProgress.JOINED, runs=0)
     assert _needs(idle, minutes=11) == []
     (need,) = _needs(idle, minutes=13)
     assert "Joined 13 min ago" in str(need.why)
@@ -84,13 +85,13 @@ def test_missing_benches_are_named_once_more_than_half_have_joined() -> None:
 
 
 def test_a_paused_class_only_has_raised_hands() -> None:
-    stuck = replace(BENCH, progress="counting", waiting_to_send=3)
+    stuck = replace(BENCH, progress=BenchProgress.COUNTING, waiting_to_send=3)
     assert _needs(stuck, minutes=20, collecting=False) == []
     assert len(_needs(replace(stuck, asked_for_help_at=NOW), minutes=20, collecting=False)) == 1
 
 
 def test_simulated_benches_need_nobody() -> None:
-    assert _needs(replace(BENCH, simulated=True, progress="counting"), minutes=60) == []
+    assert _needs(replace(BENCH, simulated=True, progress=BenchProgress.COUNTING), minutes=60) == []
 
 
 def test_a_run_that_came_in_unasked_is_said_until_its_bench_has_answered(

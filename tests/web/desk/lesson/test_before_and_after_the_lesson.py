@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 from itertools import permutations
+from typing import Any
 
 import pytest
 
@@ -132,7 +133,8 @@ def test_finishing_warns_of_what_phones_still_hold(desk: Reader, a_class: AClass
 def test_a_second_phone_that_has_sent_all_does_not_hide_what_the_first_one_holds(
     desk: Reader, a_class: AClass
 ) -> None:
-    first, here = a_class.join(3), {"actor": a_class.teacher, "practical_id": a_class.practical_id}
+    first = a_class.join(3)
+    here: dict[str, Any] = {"actor": a_class.teacher, "practical_id": a_class.practical_id}
     note_progress(a_class.database, actor=first, progress="sent", waiting_to_send=2, now=now())
     release_bench(a_class.database, bench_number=3, now=now(), **here)
     second, entry = a_class.join(3), an_entry()

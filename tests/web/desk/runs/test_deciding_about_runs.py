@@ -205,7 +205,7 @@ def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_w
     run = _slipped(a_class)
     assert decided == {run.run_id}
     own = replace(run.entry, own_heat_capacity=Typed("190", Decimal(190), "J/(kg·K)"))
-    again = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
+    again: dict[str, Any] = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
     correct_run(
         a_class.database, key=new_key(), entry=own, reason="told aloud", own_calculation=True, **again
     )
@@ -222,7 +222,7 @@ def test_a_benchs_own_calculation_is_not_told_as_a_correction(
     a_class = class_with_a_slip
     run = _slipped(a_class)
     own = replace(run.entry, own_heat_capacity=Typed("231", Decimal(231), "J/(kg·K)"))
-    again = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
+    again: dict[str, Any] = {"actor": a_class.teacher, "run_id": run.run_id, "now": NOW}
     correct_run(
         a_class.database, key=new_key(), entry=own, reason="told aloud", own_calculation=True, **again
     )

@@ -1,0 +1,84 @@
+"""The program defines nothing that it does not reach: what only tests call belongs to the tests."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.unreached import Program
+
+ROOT = Path(__file__).resolve().parent.parent
+KEPT = {
+    "app.physics.materials.Material.density_source": "a number says where it is from",
+    "app.physics.materials.Material.range_source": "a number says where it is from",
+    "app.physics.simulation.a_class.SimulatedRun.true_heat_sink_share": "a simulated run carries its truth",
+    "app.physics.simulation.a_class.SimulatedRun.true_specific_energy_J_per_kg": "the same",
+    "app.physics.simulation.a_class.SimulatedRun.true_warming_K": "the same",
+    "app.practicals.benches.joining.Joined.first_phone": "a use case says what it did",
+    "app.practicals.runs.sending.SavedRun.repeated": "the same",
+    "app.records.migrate.downgrade": "the way back of each migration, which has no command",
+}
+LATER = ("app.analysis.", "app.statistics.", "app.physics.simulation.room.")
+"""Where methods are being replaced."""
+
+A_PROGRAM = {
+    "app/cli.py": """
+from app import parts
+from app.sums import Sum as Total
+
+def main():
+    return Total().shown, parts
+""",
+    "app/parts.py": """
+from app import page
+
+PARTS = (page,)
+for part in PARTS:
+    part.wire()
+""",
+    "app/page.py": """
+def wire(): ...
+
+@blueprint.get("/")
+def home():
+    helper()
+
+def helper(): ...
+def lost():
+    found()
+
+def found(): ...
+""",
+    "app/sums.py": """
+class Sum:
+    shown = 1
+    on_a_page = 2
+    forgotten = 3
+
+    def __len__(self): ...
+""",
+    "app/tables.py": "def moved(): ...",
+    "migrations/one.py": "from app.tables import moved",
+    "templates/one.html": "{{ sum.on_a_page }} forgotten",
+}
+
+
+def test_nothing_is_defined_that_the_product_does_not_reach() -> None:
+    found = [name for name in Program(ROOT, "app").unreached() if not name.startswith(LATER)]
+    assert [name for name in found if name not in KEPT] == []
+
+
+def test_what_only_dead_code_or_nobody_calls_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, text in A_PROGRAM.items():
+        file = tmp_path / name.replace("app/", "other/")
+        file.parent.mkdir(exist_ok=True)
+        file.write_text(text.replace("from app", "from other"))
+    monkeypatch.syspath_prepend(str(tmp_path))
+    assert Program(tmp_path, "other").unreached() == [
+        "other.page.found",
+        "other.page.lost",
+        "other.sums.Sum.forgotten",
+    ]

@@ -37,7 +37,7 @@ def add_teacher(
     # A mistyped --department, or another user's folder, must not leave an empty school behind.
     database = opened(settings, make=department is None)
     if department is None and new_department is None:
-        department = departments.only_one(database)
+        department = departments.only_department(database)
         new_department = FIRST_DEPARTMENT if department is None else None
     added = teachers.add_teacher(
         database,

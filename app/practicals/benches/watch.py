@@ -94,7 +94,7 @@ def note_progress(
             reached, counted = bench.progress, bench.counted_so_far
         phone = session.get_one(BenchPhone, actor.phone_id)
         phone.waiting_to_send, phone.last_seen_at = waiting, now
-        total = held_by_phones(session, bench.id)
+        total = unsent_runs(session, bench.id)
         changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (reached, counted, total)
         if bench.progress != reached:
             bench.progress_at = now
@@ -104,7 +104,7 @@ def note_progress(
             raise_presence(session, actor.practical_id)
 
 
-def held_by_phones(session: Session, bench_id: int) -> int:
+def unsent_runs(session: Session, bench_id: int) -> int:
     """How many unsent runs the bench's phones hold together, as each last said."""
     session.flush()
     total = session.scalar(

@@ -80,7 +80,7 @@ def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Sn
         details = details_of(practical)
         benches = tuple(benches_in(session, practical_id))
         runs = tuple(runs_in(session, practical_id))
-    snapshot = put_together(details, benches, runs)
+    snapshot = snapshot_of(details, benches, runs)
     with _LOCK:
         _SNAPSHOTS[key] = snapshot
     return snapshot
@@ -104,10 +104,10 @@ def board_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Sn
         bench_id, until = held.bench_id, RunsUntil(held.version_id, held.decision_id)
         runs = tuple(runs_in(session, practical_id, until=until))
     benches = tuple(bench for bench in snapshot.benches if bench.bench_id <= bench_id)
-    return put_together(snapshot.practical, benches, runs)
+    return snapshot_of(snapshot.practical, benches, runs)
 
 
-def put_together(
+def snapshot_of(
     details: PracticalDetails, benches: tuple[BenchDetails, ...], runs: tuple[RunDetails, ...]
 ) -> Snapshot:
     """The moment that these rows make, analysed."""

@@ -109,7 +109,7 @@ def switch_colleague(
 ) -> Colleague:
     """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
     with access_changing(database) as session:
-        departments.take_turn(session, actor.department_id)
+        departments.locked_department(session, actor.department_id)
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         if not active:
@@ -123,7 +123,7 @@ def set_colleague_head(
 ) -> Colleague:
     """Make a teacher of the department head beside the others, or no longer."""
     with access_changing(database) as session:
-        departments.take_turn(session, actor.department_id)
+        departments.locked_department(session, actor.department_id)
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         departments.change_head(session, teacher, is_head)
@@ -157,7 +157,7 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
 def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
     """Make a teacher head, or no longer, for whoever looks after the installation."""
     with access_changing(database) as session:
-        department = departments.take_turn(session, _teacher_by_login(session, login).department_id)
+        department = departments.locked_department(session, _teacher_by_login(session, login).department_id)
         teacher = _teacher_by_login(session, login)
         departments.change_head(session, teacher, is_head)
         return HeadChanged(teacher.name, department.name)

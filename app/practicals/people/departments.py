@@ -75,7 +75,7 @@ class SwitchedOff(Conflict):
         )
 
 
-def only_one(database: Database) -> str | None:
+def only_department(database: Database) -> str | None:
     """The name of the only department, None where there is none; several raise `SeveralDepartments`."""
     with database.reading() as session:
         names = _names(session)
@@ -84,7 +84,7 @@ def only_one(database: Database) -> str | None:
     return names[0] if names else None
 
 
-def named(session: Session, name: str) -> Department:
+def department_named(session: Session, name: str) -> Department:
     """The department of this name."""
     department = session.scalar(select(Department).where(Department.name == name))
     if department is None:
@@ -92,7 +92,7 @@ def named(session: Session, name: str) -> Department:
     return department
 
 
-def founded(session: Session, name: str, now: datetime) -> Department:
+def found_department(session: Session, name: str, now: datetime) -> Department:
     """A new department of this name."""
     for existing in _names(session):
         if existing.casefold() == name.casefold():
@@ -103,14 +103,14 @@ def founded(session: Session, name: str, now: datetime) -> Department:
     return department
 
 
-def take_turn(session: Session, department_id: int) -> Department:
-    """The department's row, locked: whoever changes who is head takes a turn, so that one of them stays."""
+def locked_department(session: Session, department_id: int) -> Department:
+    """The department's row, locked: whoever changes who is head takes their turn here, so that one stays."""
     wanted = select(Department).where(Department.id == department_id).with_for_update()
     return session.scalars(wanted, execution_options={"populate_existing": True}).one()
 
 
 def change_head(session: Session, teacher: Teacher, is_head: bool) -> None:
-    """Make a teacher head, or no longer. The department's turn must have been taken."""
+    """Make a teacher head, or no longer. The department's row must be locked."""
     if is_head and not teacher.is_active:
         raise SwitchedOff()
     if not is_head:
@@ -119,7 +119,7 @@ def change_head(session: Session, teacher: Teacher, is_head: bool) -> None:
 
 
 def refuse_the_last(session: Session, teacher: Teacher) -> None:
-    """Raise `LastHead` if nobody else of the department is head and can sign in. Takes no turn itself."""
+    """Raise `LastHead` if nobody else of the department is head and can sign in. Locks nothing itself."""
     others = select(func.count()).where(
         Teacher.department_id == teacher.department_id,
         Teacher.id != teacher.id,

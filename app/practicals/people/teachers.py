@@ -18,7 +18,7 @@ from sqlalchemy.orm import Session
 from app.practicals.people import attempts
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.departments import founded, named
+from app.practicals.people.departments import department_named, found_department
 from app.practicals.people.tokens import digest, new_token
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
@@ -83,7 +83,11 @@ def add_teacher(
             raise TeacherProblem(
                 Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
             )
-        owner = founded(session, department, now) if new_department else named(session, department)
+        owner = (
+            found_department(session, department, now)
+            if new_department
+            else department_named(session, department)
+        )
         teacher = Teacher(
             department_id=owner.id,
             login=login,

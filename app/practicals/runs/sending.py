@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.joining import add_bench, bench_numbered
 from app.practicals.benches.refusals import BadBenchNumber
-from app.practicals.benches.watch import MOST_WAITING, NoSuchBench, held_by_phones
+from app.practicals.benches.watch import MOST_WAITING, NoSuchBench, unsent_runs
 from app.practicals.lesson.permission import (
     NoSuchPractical,
     locked_practical,
@@ -76,7 +76,7 @@ def enter_run(
     check_entry(entry)
     columns = columns_of(entry)
     with database.writing() as session:
-        practical, bench = _place(session, actor, practical_id, bench_number)
+        practical, bench = _practical_and_bench(session, actor, practical_id, bench_number)
         if repeated := _stored_before(session, practical, bench, key, columns["body_digest"]):
             return repeated
         _require_open(practical, actor)
@@ -195,7 +195,7 @@ def run_to_change(session: Session, actor: Actor, run_id: int) -> tuple[Practica
     return practical, run, session.get_one(Bench, run.bench_id)
 
 
-def _place(
+def _practical_and_bench(
     session: Session, actor: Actor, practical_id: int | None, bench_number: int | None
 ) -> tuple[Practical, Bench | None]:
     if isinstance(actor, BenchIdentity):
@@ -280,4 +280,4 @@ def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, wait
         phone.last_seen_at = now
         if waiting is not None:
             phone.waiting_to_send = max(0, min(waiting, MOST_WAITING))
-            bench.waiting_to_send = held_by_phones(session, bench.id)
+            bench.waiting_to_send = unsent_runs(session, bench.id)

@@ -3,7 +3,6 @@
 No door ever let more in (the parser of counts refused them), so every stored row fits.
 """
 
-import sqlalchemy as sa
 from alembic import op
 
 from app.records.append_only import forbid_updates
@@ -25,18 +24,9 @@ def downgrade() -> None:
 
 
 def _bound_inversions(most: int) -> None:
-    """SQLite rebuilds the table, and reflection tells it nothing of check constraints and triggers."""
-    rule = f"inversions BETWEEN 1 AND {most}"
-    if op.get_bind().dialect.name != "sqlite":
-        op.drop_constraint(op.f(NAME), TABLE, type_="check")
-        op.create_check_constraint(op.f(NAME), TABLE, rule)
-        return
-    actor_known = sa.CheckConstraint(
-        "actor_kind IN ('bench', 'teacher', 'simulator')", name=op.f("ck_run_version_actor_known")
-    )
-    kept = (actor_known, sa.CheckConstraint(rule, name=op.f(NAME)))
-    with op.batch_alter_table(
-        TABLE, recreate="always", table_args=kept, table_kwargs={"sqlite_autoincrement": True}
-    ):
-        pass
-    forbid_updates(op.get_bind(), (TABLE,))
+    """SQLite makes the table again: its AUTOINCREMENT has to be said, and its triggers are lost with it."""
+    with op.batch_alter_table(TABLE, table_kwargs={"sqlite_autoincrement": True}) as run_version:
+        run_version.drop_constraint(op.f(NAME), type_="check")
+        run_version.create_check_constraint(op.f(NAME), f"inversions BETWEEN 1 AND {most}")
+    if op.get_bind().dialect.name == "sqlite":
+        forbid_updates(op.get_bind(), (TABLE,))

@@ -11,7 +11,7 @@ import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import inspect, text
+from sqlalchemy import CheckConstraint, inspect, text
 from sqlalchemy.exc import IntegrityError
 
 from app.practicals.board.snapshot import class_snapshot
@@ -71,6 +71,14 @@ def test_from_nothing_to_the_newest_and_the_models_agree(bare: Database) -> None
             connection, opts={"compare_type": True, "compare_server_default": True}
         )
         assert compare_metadata(context, Base.metadata) == []
+
+
+def test_every_rule_stands_once_and_says_what_the_models_say(bare: Database) -> None:
+    upgrade(bare)
+    for table in Base.metadata.sorted_tables:
+        stored = sorted(str(rule["name"]) for rule in inspect(bare.engine).get_check_constraints(table.name))
+        declared = sorted(str(one.name) for one in table.constraints if isinstance(one, CheckConstraint))
+        assert stored == declared, table.name
 
 
 def test_upgrading_again_changes_nothing_and_keeps_rows(bare: Database) -> None:

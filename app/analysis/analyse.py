@@ -3,35 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
-from app.analysis.class_value import class_value
 from app.analysis.columns import Columns, columns
 from app.analysis.doubt.checks import InputChecks, check_inputs
 from app.analysis.doubt.flags import flag_runs
-from app.analysis.doubt.impossible import impossible_masses
 from app.analysis.doubt.slips import suspected_slip
 from app.analysis.doubt.typical import Typical, typical
-from app.analysis.heat_leak import HeatLeak, heat_leak
-from app.analysis.ledger import heat_ledger
-from app.analysis.mass_line import MassLine, mass_line, masses_differ
-from app.analysis.quick_look import quiet_class
+from app.analysis.fit.budget import class_budget
+from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
+from app.analysis.fit.class_value import NO_WARMING, class_value, warms
+from app.analysis.fit.design import believed_masses_kg, mass_levels
+from app.analysis.fit.estimates import estimates
+from app.analysis.fit.heat_ledger import heat_ledger
+from app.analysis.fit.separated import separated
+from app.analysis.fit.set_aside import without_runs
 from app.analysis.results import (
     BenchSummary,
+    ClassBudgetLine,
     ClassResult,
     ClassSettings,
+    ClassValue,
     Flag,
+    HeatLedger,
     RunReadings,
+    Separated,
     SuspectedSlip,
     finite,
 )
-from app.analysis.separated import separated
 from app.analysis.views.line import line_fit
 from app.analysis.views.runs import run_results
 from app.analysis.views.spread import BenchScatter, bench_scatter
 from app.analysis.views.warnings import warnings_for
+from app.statistics.linear_algebra import one_thread
+from app.words import Message
 
 
 def analyse_class(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:
@@ -40,57 +48,68 @@ def analyse_class(runs: Sequence[RunReadings], settings: ClassSettings) -> Class
     Works for any finite readings and any number of runs, none included. Never raises for odd
     readings: what cannot be said is None with a reason.
     """
-    with np.errstate(all="ignore"):
+    with np.errstate(all="ignore"), one_thread():
         return _analyse(runs, settings)
 
 
 def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResult:
     cols = columns(runs, settings)
     table = bench_table(cols, settings)
-    quiet, masses = quiet_class(cols, table, settings)
-    class_ = None
-    wrong_masses = 0
-    if not quiet:
-        checks = check_inputs(cols, settings)
-        class_ = typical(cols, checks.sane, checks.bench_slope)
-        wrong_masses = impossible_masses(cols)
-        masses = None if wrong_masses else _mass_line(table, class_)
-    value, absent, estimates, middle = class_value(table, masses, settings)
-    scatter = bench_scatter(cols, table, masses is not None)
-    flags: dict[int, list[Flag]] = {}
-    slips: dict[int, SuspectedSlip] = {}
-    if not quiet:
-        flags = flag_runs(cols, checks, class_, scatter, settings)
-        slips = _slips(cols, checks, class_, flags, settings)
-    leak = _leak(cols, settings, masses)
-    apart = separated(table, masses, settings, leak, wrong_masses)
-    without, apart_without = value, apart
-    if flags:
-        keep = np.ones(len(cols.runs), dtype=np.bool_)
-        keep[list(flags)] = False
-        if bool((cols.counted & ~keep).any()):
-            kept = cols.only(keep)
-            rest = bench_table(kept, settings)
-            rest_masses = _mass_line(rest, class_)
-            without = class_value(rest, rest_masses, settings).value
-            apart_without = separated(rest, rest_masses, settings, _leak(kept, settings, rest_masses))
-    ledger = None
-    if table is not None and middle is not None:
-        ledger = heat_ledger(table, masses if apart.identifiable else None, middle, settings, leak)
+    fit = fit_columns(cols, settings)
+    found = _of_fit(fit)
+    checks = check_inputs(cols, settings)
+    class_ = typical(cols, checks.sane, checks.bench_slope)
+    scatter = bench_scatter(cols, table, found.masses_differ)
+    flags = flag_runs(cols, checks, class_, scatter, settings)
+    without = found
+    flagged = {i for i in flags if cols.counted[i]}
+    if flagged and isinstance(fit, ClassFit):
+        without = _of_fit(without_runs(fit, flagged))
+    value = found.value
     return ClassResult(
         settings=settings,
-        runs=run_results(cols, settings, flags, slips),
+        runs=run_results(cols, settings, flags, _slips(cols, checks, class_, flags, settings)),
         benches=_benches(cols, table, scatter),
         class_value=value,
-        class_value_absent_because=absent,
-        class_value_without_flagged=without,
-        estimates=estimates,
+        class_value_absent_because=found.absent,
+        class_value_without_flagged=without.value,
+        estimates=()
+        if value is None or table is None or not isinstance(fit, ClassFit)
+        else estimates(fit, value, cols, table),
         spread=scatter.spread,
         line=line_fit(cols),
-        separated=apart,
-        separated_without_flagged=apart_without,
-        ledger=ledger,
-        warnings=warnings_for(cols, flags, table, value, without, masses is not None, absent, wrong_masses),
+        separated=found.separated,
+        separated_without_flagged=without.separated,
+        ledger=found.ledger,
+        warnings=warnings_for(cols, flags, table, value, without.value, found.absent),
+        class_budget=found.budget,
+    )
+
+
+class _OfFit(NamedTuple):
+    """What is read from one fit of the class, or why there is none."""
+
+    value: ClassValue | None
+    absent: Message | None
+    separated: Separated
+    ledger: HeatLedger | None = None
+    budget: tuple[ClassBudgetLine, ...] = ()
+    masses_differ: bool = False
+
+
+def _of_fit(fit: ClassFit | NotFitted) -> _OfFit:
+    if isinstance(fit, NotFitted):
+        return _OfFit(None, fit.reason, Separated(False, fit.reason))
+    if not warms(fit):
+        return _OfFit(None, NO_WARMING, Separated(False, NO_WARMING))
+    apart = separated(fit)
+    return _OfFit(
+        class_value(fit),
+        None,
+        apart,
+        heat_ledger(fit, apart.identifiable),
+        class_budget(fit, apart.identifiable),
+        mass_levels(believed_masses_kg(fit)) > 1,
     )
 
 
@@ -110,16 +129,6 @@ def _slips(
         if slip is not None:
             found[i] = slip
     return found
-
-
-def _leak(cols: Columns, settings: ClassSettings, masses: MassLine | None) -> HeatLeak | None:
-    return None if masses is None else heat_leak(cols, settings, masses)
-
-
-def _mass_line(table: BenchTable | None, class_: Typical | None) -> MassLine | None:
-    if table is None or class_ is None or not masses_differ(table):
-        return None
-    return mass_line(table, (class_.c, class_.sink))
 
 
 def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> tuple[BenchSummary, ...]:

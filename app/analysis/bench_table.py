@@ -11,6 +11,11 @@ from app.analysis.columns import Columns, Floats, Indices
 from app.analysis.results import ClassSettings
 from app.statistics.quantiles import chi_squared_upper
 
+LEAST_MASS_RATIO = 1.2
+"""Below this ratio of heaviest to lightest bench the masses count as the same (our own choice)."""
+LEAST_BENCHES = 4
+"""Two coefficients, c and C: two benches more than those show the scatter (our own choice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class BenchTable:
@@ -30,8 +35,6 @@ class BenchTable:
     slope: Floats
     variance: Floats
     u_shared: float
-    thermometer_alone: bool
-    """Whether Var(w) is the thermometer's; else it is the larger one of the runs about their benches."""
 
     def __len__(self) -> int:
         return len(self.slope)
@@ -75,13 +78,13 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
         sew, sem, masses, own = (a_sum[position] for a_sum in sums)
     slopes = sew / see
     dof = n - len(position)
-    run_variance, thermometer_alone = cols.u_warming**2, True
+    run_variance = cols.u_warming**2
     if dof > 0:
         residual = warming - slopes[group] * energy
         within = float(residual.dot(residual)) / dof
         # At the usual level: R. A. Fisher, 1925.
         if within * dof > run_variance * chi_squared_upper(dof, 0.05):
-            run_variance, thermometer_alone = within, False
+            run_variance = within
     falls = taken.fall.tolist()
     same_tube = falls.count(falls[0]) == n
     shared = (settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2) ** 2
@@ -98,5 +101,4 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
         slope=slopes,
         variance=variance,
         u_shared=sqrt(shared),
-        thermometer_alone=thermometer_alone,
     )

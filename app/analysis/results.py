@@ -149,7 +149,7 @@ class ClassValue:
 
 @dataclass(frozen=True)
 class PooledEstimate:
-    """One method's pooled value beside the others (paule-mandel, dersimonian-laird, reml)."""
+    """One method's class value beside the others (run-level-fit, plain-mean, random-effects)."""
 
     method: str
     apparent_heat_capacity_J_per_kg_K: float
@@ -216,7 +216,10 @@ class LineFit:
 
 @dataclass(frozen=True)
 class Separated:
-    """The fit of m·e = (m·c + C)·w: the specific heat capacity with the heat sink taken out."""
+    """The fit of m·e = (m·c + C)·w + λ·N·θ: the specific heat capacity with the heat sink taken out.
+
+    `heat_leak_per_inversion` is λ over the mean mass of the benches, in J/(kg·K).
+    """
 
     identifiable: bool
     reason: Message
@@ -228,11 +231,17 @@ class Separated:
     accepted_inside_interval: bool | None = None
     heat_leak_per_inversion: float | None = None
     model: str | None = None
-    model_choice: Message | None = None
+    heat_leak_J_per_K_per_inversion: float | None = None
+    heat_leak_interval_95: Interval | None = None
+    heat_leak_absent_because: Message | None = None
 
 
 class HeatLedger(NamedTuple):
-    """Where the class's fall energy went, as shares of it (1 = all), with standard uncertainties."""
+    """Where the class's fall energy went, as shares of it (1 = all), with standard uncertainties.
+
+    `unaccounted` is what is in neither shot nor heat sink. `heat_leak` is the part of it that the fit finds
+    went to the room (below 0: came from it); None where the fit has no leak.
+    """
 
     shot: float
     u_shot: float
@@ -241,12 +250,24 @@ class HeatLedger(NamedTuple):
     unaccounted: float
     u_unaccounted: float
     note: Message
+    heat_leak: float | None = None
+    u_heat_leak: float | None = None
 
     @property
     def percents(self) -> tuple[int, int, int]:
         """Shot, heat sink (0 where it is not told apart) and unaccounted in whole percents adding to 100."""
         shot, sink, rest = whole_percents((self.shot, self.heat_sink or 0.0, self.unaccounted))
         return shot, sink, rest
+
+
+@dataclass(frozen=True)
+class ClassBudgetLine:
+    """One source of the uncertainty of a class's figure; the shares of a budget add up to 1."""
+
+    source: str
+    standard_uncertainty_J_per_kg_K: float
+    share_of_variance: float
+    advice: Message
 
 
 @dataclass(frozen=True)
@@ -266,3 +287,5 @@ class ClassResult:
     ledger: HeatLedger | None
     warnings: tuple[Message, ...] = field(default=())
     separated_without_flagged: Separated | None = None
+    class_budget: tuple[ClassBudgetLine, ...] = ()
+    """Of the specific heat capacity where it is separated, else of the class value; largest line first."""

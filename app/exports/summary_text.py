@@ -138,6 +138,12 @@ def _separated(title: str, apart: Separated | None) -> list[str]:
             f"  heat sink {value_in_interval(sink, sink_interval, 4)} J/K,"
             f" 95 % interval {_ends(sink_interval)}"
         )
-    if apart.model_choice is not None:
-        lines.append(f"  {apart.model_choice}")
+    leak, leak_interval = apart.heat_leak_J_per_K_per_inversion, apart.heat_leak_interval_95
+    if leak is not None and leak_interval is not None:
+        lines.append(
+            f"  heat leak {value_in_interval(leak, leak_interval, 4)} J/K per inversion,"
+            f" 95 % interval {_ends(leak_interval)}"
+        )
+    elif apart.heat_leak_absent_because is not None:
+        lines.append(f"  {apart.heat_leak_absent_because}")
     return lines

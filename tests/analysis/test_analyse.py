@@ -17,19 +17,19 @@ def test_a_perfect_class_with_one_mass_gives_its_apparent_heat_capacity() -> Non
     value = analyse_class(perfect_runs([0.5] * 8), LEAD).class_value
     assert value is not None
     assert value.interval_95 is not None
-    assert value.apparent_heat_capacity_J_per_kg_K == pytest.approx(127.4 + 45.0 / 0.5, rel=1e-9)
+    assert value.apparent_heat_capacity_J_per_kg_K == pytest.approx(127.4 + 45.0 / 0.5, rel=2e-3)
     assert value.interval_95[0] < 127.4 + 45.0 / 0.5 < value.interval_95[1]
     assert (value.runs, value.benches) == (24, 8)
 
 
-def test_a_perfect_class_with_planned_masses_is_separated_exactly() -> None:
+def test_a_perfect_class_with_planned_masses_is_separated() -> None:
     result = analyse_class(perfect_runs(), LEAD)
     assert result.separated.identifiable
-    assert result.separated.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=1e-6)
-    assert result.separated.heat_sink_J_per_K == pytest.approx(45.0, rel=1e-6)
+    assert result.separated.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=0.02)
+    assert result.separated.heat_sink_J_per_K == pytest.approx(45.0, rel=0.03)
     assert result.class_value is not None
     expected = 4 / sum(1 / (127.4 + 45.0 / mass) for mass in MASSES_KG)
-    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(expected, rel=1e-6)
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(expected, rel=2e-3)
 
 
 def test_a_simulated_class_recovers_the_handbook_value_within_its_interval() -> None:
@@ -68,7 +68,8 @@ def test_a_run_without_warming_has_no_heat_capacity_and_enters_the_fit() -> None
     assert result.runs[0].flags[0].rule == "no-warming"
     assert result.class_value is not None
     assert result.class_value.runs == 18
-    assert result.class_value.apparent_heat_capacity_J_per_kg_K > 127.4 + 45.0 / 0.5
+    # It is in the fit, which finds it unlike the others.
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(127.4 + 45.0 / 0.5, rel=5e-3)
 
 
 def test_a_run_set_aside_is_worked_out_and_not_counted() -> None:
@@ -77,14 +78,34 @@ def test_a_run_set_aside_is_worked_out_and_not_counted() -> None:
     result = analyse_class(runs, LEAD)
     assert result.class_value is not None
     assert result.class_value.runs == 17
-    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(127.4 + 45.0 / 0.5, rel=1e-9)
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(127.4 + 45.0 / 0.5, rel=2e-3)
     assert result.runs[3].apparent_heat_capacity_J_per_kg_K is not None
 
 
-def test_one_bench_alone_is_not_said_to_be_pooled() -> None:
-    value = analyse_class(perfect_runs([0.5]), LEAD).class_value
-    assert value is not None
-    assert "Paule" not in value.method
+def test_the_method_names_the_fit_and_its_priors() -> None:
+    cold, known = perfect_runs(), replace(LEAD, room_temperature_C=21.0)
+    for settings, leak in ((LEAD, False), (known, True)):
+        value = analyse_class(cold, settings).class_value
+        assert value is not None
+        assert "half-normal priors" in value.method
+        assert ("λ·N·θ" in value.method) is leak
+        assert "%" not in value.method.replace("95 %", "")
+
+
+def test_the_budget_of_the_class_is_of_the_figure_that_is_shown() -> None:
+    """With one mass the class value's, whose sum is its own uncertainty; ranked and adding up."""
+    for masses, separated in (([0.5] * 8, False), (MASSES_KG * 3, True)):
+        result = analyse_class(simulated_runs(5, benches=len(masses), masses_kg=tuple(masses)), LEAD)
+        assert result.separated.identifiable is separated
+        shares = [line.share_of_variance for line in result.class_budget]
+        assert sum(shares) == pytest.approx(1.0)
+        assert shares == sorted(shares, reverse=True)
+        shown = result.separated if separated else result.class_value
+        assert shown is not None
+        assert shown.interval_95 is not None
+        u = sum(line.standard_uncertainty_J_per_kg_K**2 for line in result.class_budget) ** 0.5
+        low, high = shown.interval_95
+        assert u == pytest.approx((high - low) / 3.92, rel=0.15)
 
 
 def test_benches_that_scatter_just_as_they_must_have_no_scatter_of_their_own() -> None:
@@ -92,7 +113,10 @@ def test_benches_that_scatter_just_as_they_must_have_no_scatter_of_their_own() -
     warmings = (2.5, 2.5, 2.5, 2.5, 3.0, 2.5)
     runs = [RunReadings(str(b), "1", 0.4, 1.0, 0.08, 50, 19.0, 19.0 + w) for b, w in enumerate(warmings)]
     estimates = analyse_class(runs, replace(LEAD, thermometer_step_K=0.5)).estimates
-    assert [estimate.between_bench_sd_J_per_kg_K for estimate in estimates] == [0.0, 0.0, 0.0]
+    by_method = {estimate.method: estimate.between_bench_sd_J_per_kg_K for estimate in estimates}
+    assert list(by_method) == ["run-level-fit", "plain-mean", "random-effects"]
+    assert by_method["random-effects"] == 0.0
+    assert by_method["plain-mean"] > 0.0
 
 
 def test_one_bench_has_no_interval_and_two_show_both_values() -> None:
@@ -110,7 +134,7 @@ def test_one_mass_for_all_is_not_identifiable_and_the_reason_says_what_to_change
     apart = analyse_class(perfect_runs([0.5] * 8), LEAD).separated
     assert not apart.identifiable
     assert apart.heat_capacity_J_per_kg_K is None
-    assert "half the mass" in str(apart.reason)
+    assert "a third of the mass" in str(apart.reason)
 
 
 def test_a_result_can_be_copied_and_compared() -> None:

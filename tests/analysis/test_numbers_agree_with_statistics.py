@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from app.analysis.analyse import analyse_class
 from app.analysis.bench_table import bench_table
-from app.analysis.class_value import class_value
 from app.analysis.columns import columns
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 from app.statistics.consistency import (
@@ -108,16 +108,35 @@ def test_critical_values_of_a_class_with_equal_numbers_of_runs():
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_pooling_over_benches_of_one_mass(seed):
+def test_the_estimates_beside_the_fit(seed):
+    """The random-effects mean is `pool`'s (published cases), the plain mean's interval scipy's t interval."""
     runs = simulated_runs(seed, benches=9, masses_kg=(0.5,), thermometer_step_K=0.1, technique_sd_bench=0.05)
-    table = bench_table(columns(runs, LEAD), LEAD)
-    value, _, estimates, _ = class_value(table, None, LEAD)
-    for estimate in estimates:
-        pooled = pool(table.slope, np.sqrt(table.variance), estimate.method)
-        assert estimate.apparent_heat_capacity_J_per_kg_K == pytest.approx(1 / pooled.mean, rel=1e-6)
-    assert value.apparent_heat_capacity_J_per_kg_K == pytest.approx(
-        estimates[0].apparent_heat_capacity_J_per_kg_K
-    )
+    table, result = bench_table(columns(runs, LEAD), LEAD), analyse_class(runs, LEAD)
+    fit, plain, effects = result.estimates
+    assert [one.method for one in result.estimates] == ["run-level-fit", "plain-mean", "random-effects"]
+    assert fit.apparent_heat_capacity_J_per_kg_K == result.class_value.apparent_heat_capacity_J_per_kg_K
+    pooled = pool(table.slope, np.sqrt(table.variance), "paule-mandel")
+    assert effects.apparent_heat_capacity_J_per_kg_K == pytest.approx(1 / pooled.mean, rel=1e-6)
+    means = [
+        np.mean([r.apparent_heat_capacity_J_per_kg_K for r in result.runs if r.readings.bench == bench.bench])
+        for bench in result.benches
+    ]
+    expected = stats.t.interval(0.95, 8, np.mean(means), stats.sem(means))
+    assert plain.apparent_heat_capacity_J_per_kg_K == pytest.approx(np.mean(means), rel=1e-12)
+    assert plain.interval_95 == pytest.approx(expected, rel=1e-9)
+    assert plain.between_bench_sd_J_per_kg_K == pytest.approx(np.std(means, ddof=1), rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_fit_of_an_even_class_is_near_the_random_effects_mean(seed):
+    """One mass, no odd run: both describe the same class (`fit/test_limit.py` has the limit)."""
+    runs = simulated_runs(seed, benches=12, masses_kg=(0.5,), technique_sd_bench=0.03)
+    alone = replace(LEAD, thermometer_scale=0.0, common_technique=0.0)
+    fit, _, effects = analyse_class(runs, alone).estimates
+    low, high = effects.interval_95
+    away = fit.apparent_heat_capacity_J_per_kg_K - effects.apparent_heat_capacity_J_per_kg_K
+    assert abs(away) < 0.2 * (high - low)
+    assert fit.interval_95[1] - fit.interval_95[0] == pytest.approx(high - low, rel=0.5)
 
 
 def test_restricted_likelihood_by_scoring_finds_the_highest_hump():

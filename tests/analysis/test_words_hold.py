@@ -20,26 +20,26 @@ def test_a_mass_that_cannot_be_does_not_pass_for_a_class_with_different_masses()
     runs = simulated_runs(4, benches=8, masses_kg=(0.4,))
     runs[0] = replace(runs[0], shot_mass_kg=0.0004)
     result = analyse_class(runs, LEAD)
-    # 1/m of that run outweighs the class: c came out as c + C/m, with a narrow interval.
+    # 1/m of that run would outweigh the class, were it believed.
     assert not result.separated.identifiable
-    assert "impossible mass: 1." in str(result.separated.reason)
-    assert result.class_value is not None
-    assert "masses fitted" not in result.class_value.method
+    assert "about the same mass (400 to 400 g)" in str(result.separated.reason)
     assert result.spread.reason is None
-    assert "A counted run has an impossible mass" in warned(result)
-    assert result.separated_without_flagged is not None
-    assert "about the same mass (400 g)" in str(result.separated_without_flagged.reason)
+    clean = analyse_class(simulated_runs(4, benches=8, masses_kg=(0.4,)), LEAD)
+    assert result.class_value is not None
+    assert clean.class_value is not None
+    assert result.class_value.apparent_heat_capacity_J_per_kg_K == pytest.approx(
+        clean.class_value.apparent_heat_capacity_J_per_kg_K, rel=0.01
+    )
 
 
-def test_a_mass_that_cannot_be_is_waited_for_in_a_class_with_planned_masses_too() -> None:
+def test_a_mass_that_cannot_be_moves_a_class_with_planned_masses_little() -> None:
     runs = perfect_runs()
     runs[5] = replace(runs[5], shot_mass_kg=runs[5].shot_mass_kg * 1000)
     result = analyse_class(runs, LEAD)
-    assert not result.separated.identifiable
-    assert result.separated_without_flagged is not None
-    assert result.separated_without_flagged.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=1e-6)
-    aside = analyse_class([replace(run, set_aside=run.shot_mass_kg > 10) for run in runs], LEAD)
-    assert aside.separated.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=1e-6)
+    assert "(240 to 880 g)" in str(result.separated.reason)
+    for apart in (result.separated, result.separated_without_flagged):
+        assert apart is not None
+        assert apart.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=0.02)
 
 
 def test_where_every_run_is_flagged_nothing_is_left_to_compare_with() -> None:
@@ -50,7 +50,7 @@ def test_where_every_run_is_flagged_nothing_is_left_to_compare_with() -> None:
     assert "Compare the value without them." in warned(one)
 
 
-def test_benches_that_agree_are_not_blamed_for_an_interval_without_an_upper_end() -> None:
+def test_a_thermometer_too_coarse_for_the_warming_leaves_no_upper_end() -> None:
     def why(warmings: tuple[float, ...], step: float) -> str:
         runs = [
             RunReadings(str(b), "1", 0.4, 1.0, 0.08, 50.0, 20.0, 20.0 + w) for b, w in enumerate(warmings)
@@ -61,7 +61,14 @@ def test_benches_that_agree_are_not_blamed_for_an_interval_without_an_upper_end(
         return str(value.interval_absent_because)
 
     assert "too small for this thermometer" in why((1.0, 1.0, 1.0), 4.0)
-    assert "benches scatter so much" in why((1.0, 4.0, 9.0), 0.1)
+
+
+def test_benches_that_scatter_widely_have_a_wide_interval_and_not_none() -> None:
+    runs = [RunReadings(str(b), "1", 0.4, 1.0, 0.08, 50.0, 20.0, 20.0 + w) for b, w in enumerate((1, 2, 4))]
+    value = analyse_class(runs, LEAD).class_value
+    assert value is not None
+    assert value.interval_95 is not None
+    assert value.interval_95[1] > 2 * value.interval_95[0]
 
 
 def test_one_run_is_not_called_runs() -> None:
@@ -69,26 +76,14 @@ def test_one_run_is_not_called_runs() -> None:
     assert "Runs flagged and still counted: 1 of 1." in warned(analyse_class([alone], LEAD))
 
 
-def test_only_too_few_benches_are_called_too_few_for_their_masses() -> None:
-    assert "too few to allow" in warned(analyse_class(perfect_runs([0.3, 0.8]), LEAD))
-    unsettled = [
-        replace(run, end_temperature_C=20.0 if run.shot_mass_kg < 0.5 else 21.0)
-        for run in perfect_runs([0.3, 0.9] * 4)
-    ]
-    result = analyse_class(unsettled, LEAD)
-    assert not result.separated.identifiable
-    assert "different masses" in warned(result)
-    assert "too few" not in warned(result)
-
-
-def test_a_heat_sink_clearly_below_zero_is_no_separation() -> None:
+def test_a_heat_sink_never_comes_out_below_zero() -> None:
     backwards = [
         replace(run, end_temperature_C=20 + 6.0 - 5 * run.shot_mass_kg)
         for run in perfect_runs([0.3, 0.9] * 4)
     ]
     apart = analyse_class(backwards, LEAD).separated
-    assert not apart.identifiable
-    assert "light benches (300 g) warmed more than the heavy ones (900 g)" in str(apart.reason)
+    assert apart.heat_sink_interval_95 is not None
+    assert apart.heat_sink_interval_95[0] >= 0.0
 
 
 def test_a_class_with_different_masses_is_not_told_to_use_different_masses() -> None:
@@ -102,39 +97,44 @@ def test_a_class_with_different_masses_is_not_told_to_use_different_masses() -> 
 
 
 def test_a_ledger_far_above_all_of_the_energy_is_not_called_a_little_above() -> None:
-    runs = perfect_runs([0.5] * 6, runs=1)
-    runs[0] = replace(runs[0], end_temperature_C=210.0)
-    ledger = analyse_class(runs, LEAD).ledger
+    ledger = analyse_class(perfect_runs([0.5] * 6, heat_capacity=40.0, heat_sink=5.0), LEAD).ledger
     assert ledger is not None
     assert ledger.unaccounted < -1
     assert "little" not in str(ledger.note)
 
 
 def test_parts_that_make_up_the_energy_to_a_percent_are_not_said_to_exceed_it() -> None:
-    for seed in range(60):
+    for seed in range(30):
         ledger = analyse_class(simulated_runs(seed), LEAD).ledger
         assert ledger is not None
         assert "by 0 %" not in str(ledger.note)
 
 
-def test_the_ledger_has_the_heat_sink_of_the_fit_with_a_leak() -> None:
+def test_the_ledger_has_the_heat_sink_and_the_leak_of_the_fit() -> None:
     runs = []
     for bench in range(12):
-        mass, start, turns = (0.24, 0.45, 0.67, 0.88)[bench % 4], 21.0 + 3.0 * (bench % 5 - 2), 50.0
-        # m e = (m c + C) w + m λ N θ with λ = 0.25 and θ = start + w/2 − 21.
-        energy = 9.80665 * 0.92 * turns
-        leak = mass * 0.25 * turns
+        mass, start, turns = (0.24, 0.45, 0.67, 0.88)[bench % 4], 23.0 + 3.0 * (bench % 5 - 2), 50.0
+        # m e = (m c + C) w + λ N θ with λ = 0.1 J/K and θ = start + w/2 − 21.
+        energy, leak = 9.80665 * 0.92 * turns, 0.1 * turns
         warming = (mass * energy - leak * (start - 21.0)) / (mass * 127.4 + 45.0 + 0.5 * leak)
         runs += [
             RunReadings(str(bench), str(run), mass, 1.0, 0.08, turns, start, start + warming, 21.0)
             for run in (1, 2)
         ]
     result = analyse_class(runs, replace(LEAD, thermometer_step_K=0.01))
-    assert result.separated.heat_leak_per_inversion == pytest.approx(0.25, rel=0.05)
+    assert result.separated.heat_leak_J_per_K_per_inversion == pytest.approx(0.1, rel=0.05)
+    # Over the mean mass, 0.56 kg.
+    assert result.separated.heat_leak_per_inversion == pytest.approx(0.1 / 0.56, rel=0.05)
     assert result.ledger is not None
-    taken = [(45.0 / run.shot_mass_kg) * (run.end_temperature_C - run.start_temperature_C) for run in runs]
-    share = sum(taken) / len(taken) / (9.80665 * 0.92 * 50.0)
-    assert result.ledger.heat_sink == pytest.approx(share, abs=0.01)
+    energy = 9.80665 * 0.92 * 50.0
+    in_sink = [45.0 / run.shot_mass_kg * (run.end_temperature_C - run.start_temperature_C) for run in runs]
+    lost = [
+        5.0 / run.shot_mass_kg * (0.5 * (run.start_temperature_C + run.end_temperature_C) - 21.0)
+        for run in runs
+    ]
+    assert result.ledger.heat_sink == pytest.approx(sum(in_sink) / len(runs) / energy, abs=0.01)
+    assert result.ledger.heat_leak == pytest.approx(sum(lost) / len(runs) / energy, abs=0.01)
+    assert "leaked to the room" in str(result.ledger.note)
 
 
 def test_an_alloys_range_is_part_of_the_uncertainty_of_the_shots_share() -> None:
@@ -152,8 +152,9 @@ def test_an_alloys_range_is_part_of_the_uncertainty_of_the_shots_share() -> None
         assert wide is not None
         for name in ("u_shot", "u_unaccounted"):
             more = getattr(wide, name) ** 2 - getattr(sharp, name) ** 2
-            assert more == pytest.approx((u / 475.0 * sharp.shot) ** 2, rel=1e-6)
-        assert wide.u_heat_sink == sharp.u_heat_sink
+            assert more == pytest.approx((u / 475.0 * sharp.shot) ** 2, rel=0.05)
+        if sharp.u_heat_sink is not None:
+            assert wide.u_heat_sink == pytest.approx(sharp.u_heat_sink, rel=1e-9)
 
 
 def test_a_value_typed_by_hand_is_taken_as_it_is() -> None:

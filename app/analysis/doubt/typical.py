@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from app.analysis.bench_table import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.columns import Columns, Flags, Floats, groups_present
-from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.statistics.medians import median, medians_by_group
 from app.statistics.outliers import MAD_TO_SD
 

@@ -8,7 +8,6 @@ at the draws' medians.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
@@ -33,6 +32,7 @@ from app.analysis.fit.shared import (
     THERMOMETER_SCALE,
     shared_uncertainties,
 )
+from app.analysis.results import ClassBudgetLine
 from app.words import N_, Message
 
 ADVICE = {
@@ -53,17 +53,7 @@ ADVICE = {
 """What would make each line smaller."""
 
 
-@dataclass(frozen=True)
-class BudgetLine:
-    """One source of the uncertainty of a class's figure; the shares of a budget add up to 1."""
-
-    source: str
-    standard_uncertainty_J_per_kg_K: float
-    share_of_variance: float
-    advice: Message
-
-
-def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[BudgetLine, ...]:
+def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[ClassBudgetLine, ...]:
     """The budget of the specific heat, or else of the class value; the largest line first."""
     values = fit.values
     quantity = values.heat_capacity if of_specific_heat else _apparent(fit)
@@ -79,7 +69,7 @@ def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[BudgetLine, ...
     variances |= {source: own * part / total_parts for source, part in parts.items()}
     total = sum(variances.values())
     lines = [
-        BudgetLine(source, sqrt(variance), variance / total, ADVICE[source])
+        ClassBudgetLine(source, sqrt(variance), variance / total, ADVICE[source])
         for source, variance in variances.items()
         if variance > 0.0
     ]

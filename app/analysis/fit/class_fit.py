@@ -15,6 +15,7 @@ from app.analysis.columns import Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors
 from app.analysis.fit.stacked import Stack, above_room, stacked
 from app.analysis.results import ClassSettings, RunReadings
+from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message
 
@@ -119,7 +120,17 @@ def class_fit(
     The same readings give the same digits, in whatever order the runs come.
     """
     with np.errstate(all="ignore"):
-        cols = columns(runs, settings)
+        return fit_columns(columns(runs, settings), settings, priors, draws)
+
+
+def fit_columns(
+    cols: Columns,
+    settings: ClassSettings,
+    priors: Priors | None = None,
+    draws: int = 4096,  # our own choice
+) -> ClassFit | NotFitted:
+    """The same, from columns that are there already."""
+    with np.errstate(all="ignore"), one_thread():
         if not cols.counted.any():
             return NO_RUN
         model = class_model(cols, settings, Priors() if priors is None else priors)

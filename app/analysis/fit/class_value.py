@@ -3,35 +3,57 @@ draws."""
 
 from __future__ import annotations
 
+from math import sqrt
+
+import numpy as np
+
+from app.analysis.columns import Floats
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import class_apparent
 from app.analysis.results import ClassValue
 from app.physics.rounding import short
+from app.physics.uncertainty import COVERAGE_95, NO_UPPER_END
 from app.words import N_, Message
 
 METHOD = (
-    "run-level Bayesian fit of m·e = (m·c + C)·w with bench effects, each run and bench with a small "
-    "probability unlike the others; half-normal priors for heat sink, leak and scatter, half Student t for "
-    "differing sinks; median and 95 % interval of the posterior"
+    "run-level Bayesian fit of m·e = (m·c + C)·w%s with bench effects, each run and bench with a small "
+    "probability unlike the others; half-normal priors for heat sink, %sand scatter, half Student t for "
+    "differing sinks; median and 95 %% interval of the posterior"
 )
 FEWEST_BENCHES = 3  # our own choice
 """With fewer an interval would be the prior's."""
 
 
+NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))
+
+
+def method(fit: ClassFit) -> str:
+    """What computed the class's numbers, with the priors that enter."""
+    return METHOD % ((" + λ·N·θ", "leak ") if fit.model.with_leak else ("", ""))
+
+
+def warms(fit: ClassFit) -> bool:
+    """Whether the median bench shows a warming: without one, c would be the prior's."""
+    return float(np.median(_bench_slopes(fit))) > 0.0
+
+
 def class_value(fit: ClassFit) -> ClassValue:
-    """The class value; without an interval, and with the reason, for one or two benches."""
+    """The class value; without an interval, and with the reason, for one or two benches, and where the
+    class's whole warming could be zero for its thermometers: then the upper end would be the prior's."""
     apparent = class_apparent(fit)
     value = fit.draws.median(apparent)
     interval, reason = None, None
     if fit.benches < FEWEST_BENCHES:
         reason = _too_few(fit)
+    elif fit.model.typical_slope <= COVERAGE_95 * _u_slope_read(fit):
+        reason = NO_UPPER_END
     else:
         interval = fit.draws.interval_95(apparent)
     return ClassValue(
         apparent_heat_capacity_J_per_kg_K=value,
         interval_95=interval,
-        method=METHOD,
+        method=method(fit),
         runs=fit.runs,
         benches=fit.benches,
         percent_error=percent_error(value, fit.settings),
@@ -44,12 +66,28 @@ def class_value(fit: ClassFit) -> ClassValue:
     )
 
 
+def _bench_slopes(fit: ClassFit) -> Floats:
+    """Each bench's median warming per energy, over the runs that count."""
+    found = []
+    for stack, counted in zip(fit.stacks, fit.counted, strict=True):
+        slopes = np.where(counted, stack.warming_K / stack.energy_J_per_kg, np.nan)
+        found.append(np.nanmedian(slopes[counted.any(axis=1)], axis=1))
+    return np.concatenate(found)
+
+
+def _u_slope_read(fit: ClassFit) -> float:
+    """What the thermometers alone leave uncertain of the class's warming per energy: u(w)/√Σe²."""
+    squares = sum(
+        float(np.square(stack.energy_J_per_kg[counted]).sum())
+        for stack, counted in zip(fit.stacks, fit.counted, strict=True)
+    )
+    return fit.model.u_warming_K / sqrt(squares)
+
+
 def _too_few(fit: ClassFit) -> Message:
     if fit.benches == 1:
         return Message(N_("One bench alone cannot show how far benches differ, so there is no interval."))
-    slopes = [
-        float((s.warming_K / s.energy_J_per_kg)[i].mean()) for s in fit.stacks for i in range(len(s.bench))
-    ]
+    slopes = _bench_slopes(fit).tolist()
     if min(slopes) <= 0.0:
         return Message(N_("Too few benches for an interval, and one of the two shows no warming."))
     low, high = sorted((1.0 / slopes[0], 1.0 / slopes[1]))

@@ -12,6 +12,7 @@ from math import sqrt
 
 import numpy as np
 
+from app.analysis.bench_table import LEAST_BENCHES
 from app.analysis.columns import Floats, Indices
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.linear import Layout, Point, variance_by_source
@@ -66,16 +67,26 @@ def believed_runs(fit: ClassFit) -> Floats:
     return np.array([0.0 if p is None or p > ODD_FROM else 1.0 for p in oddness(fit).runs])
 
 
+def believed_masses_kg(fit: ClassFit) -> Floats:
+    """The median mass of each bench that has a run which is not odd; empty where every run is."""
+    return _bench_masses_kg(layout(fit, believed_runs(fit)))
+
+
+def _bench_masses_kg(plan: Layout) -> Floats:
+    benches = np.unique(plan.bench)
+    return np.array([1.0 / float(np.median(plan.per_mass[plan.bench == b])) for b in benches])
+
+
 def predicted_half_width(plan: Layout, point: Point, priors: Priors) -> float:
     """Half of the 95 % interval of c that such a class can expect, as a share of c."""
     variance = sum(variance_by_source(plan, point, priors, np.array([1.0, 0.0, 0.0])).values())
     return 1.96 * sqrt(variance) / point.heat_capacity
 
 
-def mass_levels(per_mass: Floats) -> int:
+def mass_levels(masses_kg: Floats) -> int:
     """How many different masses there are, those within a tenth of the lightest of a level counted as one."""
     levels, lightest = 0, 0.0
-    for mass in np.sort(1.0 / per_mass).tolist():
+    for mass in np.sort(masses_kg).tolist():
         if levels == 0 or mass > lightest * (1.0 + ONE_LEVEL):
             levels, lightest = levels + 1, mass
     return levels
@@ -89,21 +100,27 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
             N_("Every run is unlike the others, so nothing can be separated: look at the readings first.")
         )
     plan = layout(fit, weights)
+    masses = _bench_masses_kg(plan)
+    if len(masses) < LEAST_BENCHES:
+        return Message(
+            N_(
+                "To separate the shot from the heat sink, at least four benches are needed (so far: "
+                "%(benches)s), at least two of them with about half the mass."
+            ),
+            {"benches": str(len(masses))},
+        )
     point = usual_point(fit.settings.accepted_J_per_kg_K, fit.model.with_leak)
     # A sink that only the prior holds back is not told apart from the shot.
     half = predicted_half_width(plan, point, replace(fit.model.priors, heat_sink_J_per_K=1e4))
     if half <= LARGEST_HALF_WIDTH:
         return None
-    benches = int(plan.bench.max()) + 1
-    of_bench = np.array([float(np.median(plan.per_mass[plan.bench == b])) for b in range(benches)])
-    masses = 1e3 / of_bench
     values = {
         "half": whole(100.0 * half) if half < 10.0 else "1000",  # our own choice
-        "low": whole(float(masses.min())),
-        "high": whole(float(masses.max())),
-        "benches": str(benches),
+        "low": whole(1e3 * float(masses.min())),
+        "high": whole(1e3 * float(masses.max())),
+        "benches": str(len(masses)),
     }
-    if mass_levels(of_bench) == 1:
+    if mass_levels(masses) == 1:
         return Message(
             N_(
                 "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "

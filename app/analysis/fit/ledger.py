@@ -35,11 +35,13 @@ class Share:
 @dataclass(frozen=True)
 class LedgerShares:
     """`sink` is None where shot and sink are not told apart, `leak` where no room temperature is known; then
-    they are in the unaccounted share."""
+    they are in the unaccounted share. `elsewhere` is what is in neither shot nor sink: leak and
+    unaccounted."""
 
     shot: Share
     sink: Share | None
     leak: Share | None
+    elsewhere: Share
     unaccounted: Share
 
 
@@ -69,6 +71,7 @@ def ledger_shares(fit: ClassFit, told_apart: bool) -> LedgerShares | None:
     if told_apart:
         sink = fit.values.heat_sink * (means.warming_per_mass / means.warming) * warming * energy
         rest = rest - sink
+    elsewhere = rest
     if told_apart and fit.model.with_leak:
         leak = fit.values.leak * means.leaking * energy
         rest = rest - leak
@@ -76,6 +79,7 @@ def ledger_shares(fit: ClassFit, told_apart: bool) -> LedgerShares | None:
         _share(fit.draws, shot),
         None if sink is None else _share(fit.draws, sink),
         None if leak is None else _share(fit.draws, leak),
+        _share(fit.draws, elsewhere),
         _share(fit.draws, rest),
     )
 

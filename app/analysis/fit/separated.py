@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.fit.design import cannot_tell_apart
-from app.analysis.fit.quantities import heat_leak, heat_sink, specific_heat
+from app.analysis.fit.design import believed_masses_kg, cannot_tell_apart
+from app.analysis.fit.leak import leak
+from app.analysis.fit.quantities import heat_sink, specific_heat
 from app.analysis.results import Separated
 from app.physics.rounding import whole
 from app.words import N_, Message
@@ -24,8 +25,8 @@ def separated(fit: ClassFit) -> Separated:
     draws, settings = fit.draws, fit.settings
     c, sink = specific_heat(fit), heat_sink(fit)
     value, interval = draws.median(c), draws.interval_95(c)
-    masses = [1e3 / x for stack in fit.stacks for x in stack.bench_per_mass.tolist()]
-    per_mass = fit.model.typical_per_mass
+    masses = believed_masses_kg(fit)
+    lost = leak(fit)
     return Separated(
         identifiable=True,
         reason=Message(
@@ -33,7 +34,7 @@ def separated(fit: ClassFit) -> Separated:
                 "Benches with different masses (%(low)s to %(high)s g) let the class tell the shot from "
                 "the heat sink."
             ),
-            {"low": whole(min(masses)), "high": whole(max(masses))},
+            {"low": whole(1e3 * float(masses.min())), "high": whole(1e3 * float(masses.max()))},
         ),
         heat_capacity_J_per_kg_K=value,
         interval_95=interval,
@@ -41,6 +42,11 @@ def separated(fit: ClassFit) -> Separated:
         heat_sink_interval_95=draws.interval_95(sink),
         percent_error=percent_error(value, settings),
         accepted_inside_interval=accepted_inside(interval, settings),
-        heat_leak_per_inversion=draws.median(heat_leak(fit)) * per_mass if fit.model.with_leak else None,
+        heat_leak_per_inversion=None
+        if lost.per_inversion_J_per_K is None
+        else lost.per_inversion_J_per_K / float(masses.mean()),
         model="shot, heat sink and heat leak" if fit.model.with_leak else "shot and heat sink",
+        heat_leak_J_per_K_per_inversion=lost.per_inversion_J_per_K,
+        heat_leak_interval_95=lost.interval_95,
+        heat_leak_absent_because=lost.absent_because,
     )

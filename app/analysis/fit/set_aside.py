@@ -27,12 +27,12 @@ def without_run(fit: ClassFit, position: int) -> ClassFit | NotFitted:
 
     `position` is the run's among all runs given; a run that is not counted changes nothing.
     """
-    return _without(fit, {position})
+    return without_runs(fit, {position})
 
 
 def without_bench(fit: ClassFit, bench: str) -> ClassFit | NotFitted:
     """The fit as it is with all runs of this bench set aside, or why there is none."""
-    return _without(fit, {i for i, run in enumerate(fit.columns.runs) if run.bench == bench})
+    return without_runs(fit, {i for i, run in enumerate(fit.columns.runs) if run.bench == bench})
 
 
 def refitted_without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
@@ -41,7 +41,8 @@ def refitted_without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted
     return class_fit(runs, fit.settings, fit.model.priors, len(fit.draws.weights))
 
 
-def _without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
+def without_runs(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
+    """The fit as it is with all of these runs set aside, or why there is none."""
     counted = {int(i) for stack in fit.stacks for i in stack.run.ravel()}
     taken = (positions & counted) - fit.left_out
     if not taken:

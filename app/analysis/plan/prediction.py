@@ -18,9 +18,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
-from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.bench_table import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
-from app.analysis.results import Interval
+from app.analysis.results import ClassSettings, Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.physics.rounding import short, whole
@@ -107,11 +107,12 @@ def separated_half_width(kit: Kit, mass_kg: Floats, known: Floats, total: Floats
     `known` and `total` are relative variances of each bench's value.
     """
     apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
-    return _median_half(
+    half = _median_half(
         _covariance(mass_kg, apparent, known)[0, 0],
         _covariance(mass_kg, apparent, total)[0, 0],
         len(mass_kg) - 2,
     )
+    return hypot(half, COVERAGE_95 * _u_common(kit) * kit.c)
 
 
 def relative_variances(
@@ -226,11 +227,17 @@ def _variances(kit: Kit, benches: Sequence[BenchPrediction]) -> tuple[Floats, Fl
     )
 
 
-def _u_shared(kit: Kit, benches: Sequence[BenchPrediction]) -> float:
-    """Relative standard uncertainty that every bench has alike: gravity, and the tube if it is the same."""
+def _u_common(kit: Kit) -> float:
+    """Relative standard uncertainty that no number of benches reduces: gravity, the thermometers' scale, and
+    technique common to all."""
     of_gravity = kit.u_gravity_m_per_s2 / kit.gravity_m_per_s2
+    return hypot(of_gravity, ClassSettings.thermometer_scale, ClassSettings.common_technique)
+
+
+def _u_shared(kit: Kit, benches: Sequence[BenchPrediction]) -> float:
+    """The same, and the tube's where all have the same."""
     falls = {round(bench.fall_m, 9) for bench in benches}
-    return hypot(of_gravity, kit.length_sd_m / benches[0].fall_m if len(falls) == 1 else 0.0)
+    return hypot(_u_common(kit), kit.length_sd_m / benches[0].fall_m if len(falls) == 1 else 0.0)
 
 
 def _class_value(

@@ -68,6 +68,15 @@ def as_contract(result: ClassResult) -> dict[str, Any]:
         if result.separated_without_flagged is None
         else _separated(result.separated_without_flagged),
         "heat_ledger": _ledger(result),
+        "class_budget": [
+            {
+                "source": line.source,
+                "standard_uncertainty_J_per_kg_K": finite(line.standard_uncertainty_J_per_kg_K),
+                "share_of_variance": finite(line.share_of_variance),
+                "advice": str(line.advice),
+            }
+            for line in result.class_budget
+        ],
         "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
     }
@@ -144,7 +153,10 @@ def _separated(apart: Separated) -> dict[str, Any]:
         "accepted_inside_interval": apart.accepted_inside_interval,
         "heat_leak_per_inversion": finite(apart.heat_leak_per_inversion),
         "model": apart.model,
-        "model_choice": _text(apart.model_choice),
+        "model_choice": None,  # a released key: the fit has one model, and there is no choice to tell of
+        "heat_leak_J_per_K_per_inversion": finite(apart.heat_leak_J_per_K_per_inversion),
+        "heat_leak_interval_95": _interval(apart.heat_leak_interval_95),
+        "heat_leak_absent_because": _text(apart.heat_leak_absent_because),
     }
 
 
@@ -184,6 +196,8 @@ def _ledger(result: ClassResult) -> dict[str, Any] | None:
         "u_heat_sink": finite(ledger.u_heat_sink),
         "unaccounted": finite(ledger.unaccounted),
         "u_unaccounted": finite(ledger.u_unaccounted),
+        "heat_leak": finite(ledger.heat_leak),
+        "u_heat_leak": finite(ledger.u_heat_leak),
         "note": str(ledger.note),
     }
 

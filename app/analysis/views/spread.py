@@ -34,7 +34,7 @@ class BenchScatter:
     spread: Spread
 
 
-def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) -> BenchScatter:
+def bench_scatter(cols: Columns, table: BenchTable | None, masses_differ: bool) -> BenchScatter:
     """ANOVA for unequal numbers of runs (ISO 5725-2), Mandel's h and k, Cochran's C at 1 %.
 
     k and C are for benches with the same number of runs; with unequal numbers the commonest number
@@ -77,7 +77,7 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_fitted: bool) 
         mandel_k_critical=k_critical,
         cochran_C=compared.cochran_C if several else None,
         cochran_C_critical=c_critical,
-        reason=_DIFFERENT_MASSES if masses_fitted else None,
+        reason=_DIFFERENT_MASSES if masses_differ else None,
     )
     return BenchScatter(sd, h, by_bench(compared.k) if several else nothing, spread)
 

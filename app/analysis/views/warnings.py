@@ -9,7 +9,6 @@ import numpy as np
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
 from app.analysis.doubt.checks import FEWEST_RUNS
-from app.analysis.mass_line import LEAST_BENCHES, masses_apart
 from app.analysis.results import ClassValue, Flag
 from app.physics.rounding import short
 from app.words import N_, Message
@@ -21,14 +20,9 @@ def warnings_for(
     table: BenchTable | None,
     value: ClassValue | None,
     without_flagged: ClassValue | None,
-    masses_fitted: bool,
     absent: Message | None = None,
-    impossible_masses: int = 0,
 ) -> tuple[Message, ...]:
-    """The warnings, most important first; `absent` says why there is no class value, if there is none.
-
-    `impossible_masses` counts the counted runs with an impossible mass, for which no masses were fitted.
-    """
+    """The warnings, most important first; `absent` says why there is no class value, if there is none."""
     out: list[Message] = []
     if not cols.runs:
         return (Message(N_("There are no runs.")),)
@@ -83,33 +77,7 @@ def warnings_for(
                     {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
                 )
             )
-        if not masses_fitted and len(table) > 1 and masses_apart(table):
-            out.append(_masses_not_fitted(len(table), impossible_masses))
     return tuple(out)
-
-
-def _masses_not_fitted(benches: int, impossible_masses: int) -> Message:
-    """Why the benches' different masses were not allowed for."""
-    if benches < LEAST_BENCHES:
-        return Message(
-            N_(
-                "The benches used different masses, and they are too few to allow for that: part of the "
-                "spread between them comes from it."
-            )
-        )
-    if impossible_masses:
-        return Message(
-            N_(
-                "A counted run has an impossible mass, so the benches' masses are not allowed for: put it "
-                "right or set the run aside."
-            )
-        )
-    return Message(
-        N_(
-            "The benches used different masses, and their readings do not show a heat sink that could be "
-            "allowed for: part of the spread between them may come from the masses."
-        )
-    )
 
 
 def _repeated(cols: Columns) -> list[Message]:

@@ -108,8 +108,8 @@ def _class_result(result: ClassResult) -> Section:
     if other:
         blocks.append(Paragraph(other))
     blocks.append(Paragraph(finding("separated", result)))
-    if result.separated.model_choice:
-        blocks.append(Paragraph(result.separated.model_choice))
+    if result.separated.heat_leak_absent_because:
+        blocks.append(Paragraph(result.separated.heat_leak_absent_because))
     rows: list[tuple[Words, ...]] = []
     for name, value in (("counted", result.class_value), ("without", result.class_value_without_flagged)):
         if value is not None:

@@ -85,9 +85,9 @@ GRAVITY_HOW = {
     "latitude": Message(N_("normal gravity from latitude and height")),
 }
 METHODS = {
-    "paule-mandel": Message(N_("Paule–Mandel")),
-    "dersimonian-laird": Message(N_("DerSimonian–Laird")),
-    "reml": Message(N_("restricted likelihood (REML)")),
+    "run-level-fit": Message(N_("fit of all runs")),
+    "plain-mean": Message(N_("plain mean of the benches")),
+    "random-effects": Message(N_("random-effects mean of the benches, Paule–Mandel")),
 }
 SPREAD = {
     "repeatability": Message(N_("within a bench (repeatability)")),

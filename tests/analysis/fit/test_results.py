@@ -78,7 +78,7 @@ def test_a_leak_is_in_the_result_whenever_a_room_temperature_is_known() -> None:
     [
         (Room(masses_kg=(0.5,), mass_spread=0.01), "about the same mass"),
         (Room(benches=6, masses_kg=(0.45, 0.55), mass_spread=0.0), "differ more"),
-        (Room(benches=1), "cannot be told apart"),
+        (Room(benches=3), "at least four benches are needed"),
     ],
 )
 def test_a_design_that_cannot_separate_says_so_and_what_to_change(room: Room, words: str) -> None:

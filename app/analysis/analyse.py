@@ -9,16 +9,16 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.columns import Columns, columns
-from app.analysis.doubt.checks import InputChecks, check_inputs
-from app.analysis.doubt.flags import flag_runs
+from app.analysis.doubt.flags import flag_runs, how_odd
+from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slips import suspected_slip
-from app.analysis.doubt.typical import Typical, typical
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
 from app.analysis.fit.class_value import NO_WARMING, class_value, warms
 from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
+from app.analysis.fit.oddness import Oddness
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.results import (
@@ -57,10 +57,10 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     table = bench_table(cols, settings)
     fit = fit_columns(cols, settings)
     found = _of_fit(fit)
-    checks = check_inputs(cols, settings)
-    class_ = typical(cols, checks.sane, checks.bench_slope)
     scatter = bench_scatter(cols, table, found.masses_differ)
-    flags = flag_runs(cols, checks, class_, scatter, settings)
+    inputs, odd = Inputs(cols, settings), how_odd(fit, cols)
+    flags = flag_runs(cols, fit, odd, inputs, settings)
+    slips = {} if isinstance(fit, NotFitted) else _slips(cols, fit, inputs, flags, settings)
     without = found
     flagged = {i for i in flags if cols.counted[i]}
     if flagged and isinstance(fit, ClassFit):
@@ -68,8 +68,8 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     value = found.value
     return ClassResult(
         settings=settings,
-        runs=run_results(cols, settings, flags, _slips(cols, checks, class_, flags, settings)),
-        benches=_benches(cols, table, scatter),
+        runs=run_results(cols, settings, flags, slips, odd),
+        benches=_benches(cols, table, scatter, odd),
         class_value=value,
         class_value_absent_because=found.absent,
         class_value_without_flagged=without.value,
@@ -81,7 +81,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         separated=found.separated,
         separated_without_flagged=without.separated,
         ledger=found.ledger,
-        warnings=warnings_for(cols, flags, table, value, without.value, found.absent),
+        warnings=warnings_for(cols, flags, table, value, found.absent),
         class_budget=found.budget,
     )
 
@@ -114,24 +114,16 @@ def _of_fit(fit: ClassFit | NotFitted) -> _OfFit:
 
 
 def _slips(
-    cols: Columns,
-    checks: InputChecks,
-    class_: Typical | None,
-    flags: dict[int, list[Flag]],
-    settings: ClassSettings,
+    cols: Columns, fit: ClassFit, inputs: Inputs, flags: dict[int, list[Flag]], settings: ClassSettings
 ) -> dict[int, SuspectedSlip]:
     """The slips suspected behind the flagged runs, by the position of the run."""
-    if class_ is None:
-        return {}
-    found = {}
-    for i in flags:
-        slip = suspected_slip(i, cols, checks, class_, settings.gravity_m_per_s2, settings.thermometer_step_K)
-        if slip is not None:
-            found[i] = slip
-    return found
+    suspected = {i: suspected_slip(i, cols, fit, inputs, settings) for i in flags}
+    return {i: slip for i, slip in suspected.items() if slip is not None}
 
 
-def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> tuple[BenchSummary, ...]:
+def _benches(
+    cols: Columns, table: BenchTable | None, scatter: BenchScatter, odd: Oddness
+) -> tuple[BenchSummary, ...]:
     if table is None:
         return ()
     return tuple(
@@ -146,6 +138,7 @@ def _benches(cols: Columns, table: BenchTable | None, scatter: BenchScatter) -> 
             repeatability_sd_J_per_kg_K=finite(scatter.sd[at]),
             mandel_h=finite(scatter.h[at]),
             mandel_k=finite(scatter.k[at]),
+            unlike_the_others=odd.benches[at],
         )
         for i, (at, slope) in enumerate(zip(table.position.tolist(), table.slope.tolist(), strict=True))
     )

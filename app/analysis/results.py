@@ -17,6 +17,9 @@ from app.words import Message
 
 Interval = tuple[float, float]
 
+ODD_FROM = 0.5  # our own choice
+"""A run or a bench is odd where it is more probably unlike the others than not."""
+
 
 def finite(value: float | None) -> float | None:
     """`value`, or None where it is no finite number."""
@@ -126,6 +129,14 @@ class RunResult:
     suspected_slip: SuspectedSlip | None = None
     absent_because: Message | None = None
     interval_absent_because: Message | None = None
+    unlike_the_others: float | None = None
+    """The probability, in the class's fit, of the run's being unlike the others; None where there is no
+    fit."""
+
+    @property
+    def is_unlike_the_others(self) -> bool:
+        """Whether it is more probably so than not."""
+        return self.unlike_the_others is not None and self.unlike_the_others > ODD_FROM
 
 
 @dataclass(frozen=True)
@@ -169,6 +180,8 @@ class BenchSummary:
     repeatability_sd_J_per_kg_K: float | None = None
     mandel_h: float | None = None
     mandel_k: float | None = None
+    unlike_the_others: float | None = None
+    """The probability, in the class's fit, of the bench as a whole being unlike the others."""
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.analysis.results import ClassResult, ClassValue, Interval, RunResult, Separated
+from app.analysis.results import ClassBudgetLine, ClassResult, ClassValue, Interval, RunResult, Separated
 from app.physics.rounding import (
     percent_error,
     round_interval,
@@ -20,8 +20,8 @@ def summary_text(result: ClassResult) -> str:
         _spread(result),
         _separated("Shot and heat sink apart", result.separated),
     ]
-    if result.separated_without_flagged not in (None, result.separated):
-        sections.append(_separated("The same without flagged runs", result.separated_without_flagged))
+    if result.class_budget:
+        sections.append(_budget(result.class_budget))
     if result.ledger is not None:
         sections.append(["Heat ledger", f"  {result.ledger.note}"])
     if result.warnings:
@@ -67,9 +67,6 @@ def _class(result: ClassResult) -> list[str]:
     if value.accepted_inside_interval is not None:
         inside = "inside" if value.accepted_inside_interval else "outside"
         lines.append(f"  the accepted value lies {inside} the interval")
-    without = result.class_value_without_flagged
-    if without is not None and without != value:
-        lines.append(f"  without flagged runs: {_with_interval(without)}")
     lines.append(f"  method: {value.method}")
     for estimate in result.estimates:
         interval = estimate.interval_95
@@ -86,6 +83,19 @@ def _with_interval(value: ClassValue) -> str:
     if interval is None:
         return f"{round_significant(apparent, 3)} J/(kg·K), no interval"
     return f"{value_in_interval(apparent, interval, 4)} J/(kg·K), 95 % interval {_ends(interval)}"
+
+
+def _budget(lines: tuple[ClassBudgetLine, ...]) -> list[str]:
+    """The largest first, with what would help against it."""
+    return [
+        "Where its uncertainty comes from",
+        *(
+            f"  {round_significant(line.standard_uncertainty_J_per_kg_K, 2):>6} J/(kg·K)"
+            f"  {100 * line.share_of_variance:3.0f} %  {line.source}"
+            for line in lines
+        ),
+        f"  What would help most: {lines[0].advice}",
+    ]
 
 
 def _percent(value: ClassValue) -> str:
@@ -116,9 +126,7 @@ def _spread(result: ClassResult) -> list[str]:
     return lines
 
 
-def _separated(title: str, apart: Separated | None) -> list[str]:
-    if apart is None:
-        return []
+def _separated(title: str, apart: Separated) -> list[str]:
     lines = [title, f"  {apart.reason}"]
     c, interval = apart.heat_capacity_J_per_kg_K, apart.interval_95
     sink, sink_interval = apart.heat_sink_J_per_K, apart.heat_sink_interval_95

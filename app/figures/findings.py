@@ -41,24 +41,17 @@ def spread(result: ClassResult) -> Message:
     )
 
 
-def without_flagged(result: ClassResult) -> Message | None:
-    """What the class value would be without the flagged runs; None where no counted run is flagged."""
-    other, flagged = (
-        result.class_value_without_flagged,
-        sum(bool(run.flags) and not run.readings.set_aside for run in result.runs),
-    )
-    if not flagged or other is None or result.class_value is None:
+def unlike_the_others(result: ClassResult) -> Message | None:
+    """That runs unlike the others are counted and move the result little; None where there is none."""
+    unlike = sum(run.is_unlike_the_others and not run.readings.set_aside for run in result.runs)
+    if not unlike or result.class_value is None:
         return None
-    values = {
-        "flagged": str(flagged),
-        "value": with_interval(other.apparent_heat_capacity_J_per_kg_K, other.interval_95),
-    }
-    if other.interval_95 is None:
-        return Message(N_("Without the flagged runs (%(flagged)s) it would be %(value)s."), values)
-    low, high = ends(other.interval_95)
     return Message(
-        N_("Without the flagged runs (%(flagged)s) it would be %(value)s, from %(low)s to %(high)s."),
-        {**values, "low": low, "high": high},
+        N_(
+            "Runs unlike the others and still counted: %(unlike)s. They move it little: the fit gives each"
+            " run a small chance of being so."
+        ),
+        {"unlike": str(unlike)},
     )
 
 

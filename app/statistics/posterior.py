@@ -127,6 +127,13 @@ class Draws:
             raise TooFewEffectiveDraws(changed.effective_share)
         return changed
 
+    def evenly(self, number: int) -> Draws:
+        """So many draws of equal weight, one for each equal step of the cumulative weights (systematic
+        resampling; J. Carpenter, P. Clifford and P. Fearnhead, IEE Proc. 146 (1999) 2, from memory)."""
+        steps = (np.arange(number) + 0.5) / number
+        taken = np.minimum(np.searchsorted(np.cumsum(self.weights), steps), len(self.weights) - 1)
+        return Draws(self.points[taken], np.full(number, 1.0 / number), self.spare[taken])
+
 
 @dataclass(frozen=True)
 class Proposal:

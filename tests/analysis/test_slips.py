@@ -18,7 +18,7 @@ START, END = "start_temperature_C", "end_temperature_C"
 @pytest.mark.parametrize("slip", SLIPS)
 def test_each_slip_is_flagged_and_named_in_a_simulated_class(slip: str) -> None:
     named, flagged = 0, 0
-    for seed in range(20):
+    for seed in range(8):
         runs = simulated_runs(seed)
         at = seed % len(runs)
         planted = SLIPS[slip](np.random.default_rng(seed), runs[at])
@@ -29,7 +29,7 @@ def test_each_slip_is_flagged_and_named_in_a_simulated_class(slip: str) -> None:
         assert name in (None, slip)
         named += name == slip
     # A swap of digits can leave a reading that is at home in the class.
-    least = 14 if slip == "digits-swapped" else 19
+    least = 5 if slip == "digits-swapped" else 7
     assert flagged >= least
     assert named >= least
 
@@ -125,19 +125,19 @@ def test_nothing_is_ever_corrected_by_itself() -> None:
 
 def test_clean_classes_are_left_alone() -> None:
     flagged, suspected, number = 0, 0, 0
-    for seed in range(30):
+    for seed in range(10):
         for run in analyse_class(simulated_runs(100 + seed, technique_sd_bench=0.06), LEAD).runs:
             number += 1
             flagged += bool(run.flags)
             suspected += run.suspected_slip is not None
     assert flagged <= 0.02 * number
-    assert suspected <= 1
+    assert suspected == 0
 
 
 def test_a_whole_bench_off_in_the_same_way_is_no_swap_of_digits() -> None:
     # A bench that turns badly reads low each time; 18.7 for 17.8 would fit the class, but not three times.
     named = []
-    for seed in range(12):
+    for seed in range(6):
         runs = [
             replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in simulated_runs(seed)
         ]

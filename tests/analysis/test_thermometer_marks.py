@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassResult, ClassSettings, RunReadings
+from app.analysis.columns import columns
+from app.analysis.doubt.inputs import Inputs
+from app.analysis.results import ClassSettings, RunReadings
 from app.exports.run_table import read_run_table, write_run_table
 from tests.analysis.classes import LEAD, perfect_runs
 
@@ -36,22 +38,23 @@ def in_fahrenheit(run: RunReadings, read_in: str) -> RunReadings:
     )
 
 
-def between_marks(result: ClassResult) -> list[tuple[str, str]]:
-    """Bench and sentence of each flag about the marks."""
+def between_marks(runs: list[RunReadings], settings: ClassSettings = LEAD) -> list[tuple[str, str]]:
+    """Bench and sentence of each run that has a reading between marks among the reasons about its inputs."""
+    inputs = Inputs(columns(runs, settings), settings)
     return [
-        (run.readings.bench, str(flag.reason))
-        for run in result.runs
-        for flag in run.flags
+        (run.bench, str(flag.reason))
+        for i, run in enumerate(runs)
+        for flag in inputs.reasons(i)
         if flag.rule == RULE
     ]
 
 
 def test_a_bench_that_reads_its_thermometer_in_fahrenheit_is_not_flagged() -> None:
-    assert between_marks(analyse_class(a_class(), LEAD)) == []
+    assert between_marks(a_class()) == []
 
 
 def test_the_same_numbers_typed_as_celsius_are_flagged() -> None:
-    found = between_marks(analyse_class(a_class(read_in="°C"), LEAD))
+    found = between_marks(a_class(read_in="°C"))
     assert [bench for bench, _ in found] == ["5"] * 3
     assert "so one of these cannot have been read off" in found[0][1]
 
@@ -59,23 +62,23 @@ def test_the_same_numbers_typed_as_celsius_are_flagged() -> None:
 def test_a_run_table_does_not_know_the_scale_and_takes_a_mark_of_either() -> None:
     read = read_run_table(write_run_table(a_class()))
     assert {run.start_read_in for run in read} == {""}
-    assert between_marks(analyse_class(read, LEAD)) == []
+    assert between_marks(read) == []
     off = [replace(run, end_temperature_C=21.85) if run.bench == "5" else run for run in read]
-    assert between_marks(analyse_class(off, LEAD)), "71.33 °F: on neither scale"
+    assert between_marks(off), "71.33 °F: on neither scale"
 
 
 def test_a_table_rounded_to_thousandths_of_a_degree_is_read_alike() -> None:
     """68.1 °F is 20.0555… °C and 70.6 °F is 21.4444… °C."""
     runs = [replace(run, start_read_in="", end_read_in="") for run in a_class(fahrenheit="none")]
     runs[4] = replace(runs[4], start_temperature_C=20.056, end_temperature_C=21.444)
-    assert between_marks(analyse_class(runs, LEAD)) == []
+    assert between_marks(runs) == []
 
 
 def test_a_reading_between_the_marks_of_fahrenheit_is_said_in_fahrenheit() -> None:
     runs = a_class()
     at = next(i for i, run in enumerate(runs) if run.bench == "5")
     runs[at] = replace(runs[at], end_temperature_C=(70.47 - 32) / 1.8)
-    ((bench, said),) = between_marks(analyse_class(runs, LEAD))
+    ((bench, said),) = between_marks(runs)
     assert bench == "5"
     assert "and 70.47 °F: this class's thermometers read in steps of 0.1 °F" in said
 
@@ -84,9 +87,9 @@ def test_kelvins_have_marks_of_their_own() -> None:
     """294.6 K is 21.45 °C (0 °C is 273.15 K by definition)."""
     runs = a_class(fahrenheit="none")
     runs[4] = replace(runs[4], end_temperature_C=294.6 - 273.15, end_read_in="K")
-    assert between_marks(analyse_class(runs, LEAD)) == []
+    assert between_marks(runs) == []
     runs[4] = replace(runs[4], end_read_in="°C")
-    assert len(between_marks(analyse_class(runs, LEAD))) == 1
+    assert len(between_marks(runs)) == 1
 
 
 @pytest.mark.parametrize("step", [0.1, 0.2, 0.5, 1.0])
@@ -105,7 +108,7 @@ def test_a_whole_class_in_fahrenheit_is_not_flagged(step: float) -> None:
         )
     settings = ClassSettings(accepted_J_per_kg_K=127.4, thermometer_step_K=step)
     for known in (runs, [replace(run, start_read_in="", end_read_in="") for run in runs]):
-        assert between_marks(analyse_class(known, settings)) == []
+        assert between_marks(known, settings) == []
 
 
 def test_fahrenheit_typed_as_celsius_is_still_suspected() -> None:

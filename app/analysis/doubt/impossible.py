@@ -7,7 +7,7 @@ from math import inf
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import LARGEST_READING, Columns, Flags, Floats
+from app.analysis.columns import LARGEST_READING, Columns
 from app.analysis.results import Flag
 from app.physics import limits
 from app.physics.rounding import short, whole
@@ -25,40 +25,18 @@ POSSIBLE = (
 """Least and greatest of mass, length, allowance, inversions, start, end and fall, as in the table."""
 
 
-def impossible_masses(cols: Columns) -> int:
-    """How many counted runs have a mass that no tube can hold: it says nothing of C/m."""
-    return int(np.count_nonzero(~possible_masses(cols.taken.mass)))
-
-
-def possible_masses(mass: Floats) -> Flags:
-    """Which masses, in kg, a tube can hold."""
-    least, most = POSSIBLE[columns.MASS]
-    return np.asarray((mass >= least) & (mass <= most))
-
-
-def impossible_runs(
-    cols: Columns, flags: dict[int, list[Flag]], least: list[float], greatest: list[float]
-) -> Flags | None:
-    """Runs with a reading that no tube and no class can have given; None where there is none.
-
-    `least` and `greatest` reading of each row of the table show at once that a class has none.
-    """
+def impossible_runs(cols: Columns) -> dict[int, list[Flag]]:
+    """The runs with a reading that no tube and no class can have given, by position, with the reasons."""
     table = cols.table
     turns = table[columns.INVERSIONS]
-    broken_turns = turns != np.rint(turns)
-    inside = zip(POSSIBLE, least, greatest, strict=True)
-    if all(low <= lowest and highest <= high for (low, high), lowest, highest in inside) and (
-        not broken_turns.any()
-    ):
-        return None
     possible = np.array(POSSIBLE)
     out = (table < possible[:, :1]) | (table > possible[:, 1:])
-    out[columns.INVERSIONS] |= broken_turns
-    any_of: Flags = np.asarray(out.any(axis=0))
-    for i in np.flatnonzero(any_of).tolist():
+    out[columns.INVERSIONS] |= turns != np.rint(turns)
+    found = {}
+    for i in np.flatnonzero(out.any(axis=0)).tolist():
         mass, length, allowance, counts, start, end, fall = out[:, i].tolist()
         run = cols.runs[i]
-        reasons = flags.setdefault(i, [])
+        reasons: list[Flag] = []
         if mass:
             reasons.append(_cannot_be(
                 "mass-impossible", N_("%(reading)s g of shot is not possible: check the mass and its unit."),
@@ -87,9 +65,9 @@ def impossible_runs(
                 "temperature-impossible",
                 N_("%(reading)s °C cannot be the shot's temperature: check both readings."),
                 run.start_temperature_C if start else run.end_temperature_C))  # fmt: skip
-        if not reasons:
-            del flags[i]
-    return any_of
+        if reasons:
+            found[i] = reasons
+    return found
 
 
 def _cannot_be(rule: str, template: str, reading: float) -> Flag:

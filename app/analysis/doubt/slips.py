@@ -1,63 +1,50 @@
 """Known slips of the pen: which one, undone, would bring a flagged run back into the class?
 
-Each known slip is undone in every way it can have happened and the corrected run is scored: its squared
-standardized residual from what is typical of the class, plus a cost for each reading that remains
-unlike the class's own. A slip is named only where the correction fits, gains much over the readings as
-entered, and no rival slip fits as well. Nothing is ever corrected by this.
+Each known slip is undone in every way it can have happened, and the class's fit is asked how the corrected
+run would stand in its bench (`another_run`): −2 log of how well it explains the bench, plus a cost for each
+reading that remains unlike what the bench was planned and seen to do. A slip is named only where the
+corrected run is more probably like the others than not, gains much over the readings as entered, and no rival
+slip does as well. A reading that another run of the bench repeats is no slip of the pen. Nothing is ever
+corrected by this.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import replace
 from math import isfinite
-from typing import Any, NamedTuple
 
 import numpy as np
 
 from app.analysis.columns import FALL, LARGEST_READING, Columns
-from app.analysis.doubt.checks import INVERSIONS, LENGTH, MASS, InputChecks
-from app.analysis.doubt.exchanged_digits import with_digits_exchanged
+from app.analysis.doubt.inputs import Inputs, Usual
 from app.analysis.doubt.slip_words import (
-    ALLOWANCE_FORGOTTEN,
     DIGITS_SWAPPED,
-    FAHRENHEIT,
-    INVERSIONS_DOUBLED,
-    INVERSIONS_HALVED,
     LENGTH_UNIT,
-    MASS_UNIT,
     SENTENCES,
     TEMPERATURES_SWAPPED,
     WARMING_AS_END,
 )
-from app.analysis.doubt.thermometer_marks import SCALES, Scale, off_mark
-from app.analysis.doubt.typical import Typical
-from app.analysis.results import RunReadings, SuspectedSlip
+from app.analysis.doubt.thermometer_marks import Scale
+from app.analysis.doubt.undone import Undone, scales_of, undone
+from app.analysis.fit.another_run import Standing, standings
+from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.quantities import expected_of
+from app.analysis.results import ODD_FROM, ClassSettings, RunReadings, SuspectedSlip
 from app.physics.limits import SHOT_MASS_KG
 from app.physics.rounding import short
-from app.physics.run import QUANTITIES, Readings
+from app.physics.run import QUANTITIES
 from app.words import Message
 
-FITS = 12.25
-"""Largest cost of a corrected run that is back in the class: as a residual, it would not be flagged: 3.5²,
-the modified z-score's limit (Iglewicz and Hoaglin, 1993)."""
 GAIN = 14.0
 """Least drop in cost against the readings as entered: a likelihood ratio of exp(14/2), about 1000 (our own
 choice, held to at most 0.1 % of clean runs by `tests.benchmarks.calibration`)."""
 LEAD = 5.0
 """Least lead over the best rival slip: a likelihood ratio of exp(5/2), about 12 (our own choice)."""
-_FAR_COST = 20.0  # more than GAIN: no correction leaves a reading far from the class (our own choice)
+_FAR_COST = 20.0  # more than GAIN: putting a reading right that is far from the bench's own (our own choice)
 _UNUSUAL_COST = 9.0  # at most that of three standard deviations (our own choice)
-_IMPOSSIBLE_COST = 1e6  # above every other cost (our own choice)
-_SEARCH_COST = 6.0  # 2 ln 20: as for a choice among twenty places to swap digits (our own choice)
-
-
-class _Try(NamedTuple):
-    slip: str
-    field: str
-    factor: float
-    corrected: Readings
-    prior: float = 0.0
+ONCE_ONLY = (DIGITS_SWAPPED, TEMPERATURES_SWAPPED, WARMING_AS_END)
+"""Slips of the pen, which do not repeat from run to run."""
 
 
 _MEASURE_OF_FIELD = {"shot_mass_kg": "mass", "tube_length_m": "length", "inversions": "inversions"}
@@ -65,57 +52,75 @@ _BY_SI_NAME = {quantity.si_name: quantity for quantity in QUANTITIES.values()}
 
 
 def suspected_slip(
-    at: int, cols: Columns, checks: InputChecks, class_: Typical, gravity: float, step: float
+    at: int, cols: Columns, fit: ClassFit, inputs: Inputs, settings: ClassSettings
 ) -> SuspectedSlip | None:
     """The slip that explains the flagged run at this position and no rival does as well; None without one."""
     run = cols.runs[at]
     if not np.abs(cols.table[:FALL, at]).max() < LARGEST_READING:
         return None
-    entered = _cost(run, cols, checks, class_, gravity)
-    best: dict[str, tuple[float, _Try]] = {}
-    confirmed = _repeated_at_its_bench(at, cols, class_)
-    scales = _scales(run)
-    for attempt in _attempts(run, checks, step, scales):
-        if confirmed and attempt.slip == DIGITS_SWAPPED and attempt.field.endswith("_C"):
+    scales = scales_of(run)
+    usual = inputs.usual(at)
+    allowance = inputs.usual_allowance(at)
+    mates = [
+        other for i, other in enumerate(cols.runs) if i != at and cols.counted[i] and other.bench == run.bench
+    ]
+    attempts = [
+        attempt
+        for attempt in undone(run, allowance, settings.thermometer_step_K, inputs.on_marks, scales)
+        if _is_possible(attempt.corrected)
+        and _nearer(run, attempt, usual, allowance)
+        and _far(attempt.corrected, usual, allowance) == 0
+        and not (attempt.slip in ONCE_ONLY and _repeated(run, mates, attempt.field))
+    ]
+    rows = [[run, *mates], *([one.corrected, *_with_the_same_slip(run, mates, one)] for one in attempts)]
+    as_entered, *corrected = standings(fit, rows)
+    entered = _cost(run, as_entered, usual, allowance)
+    best: dict[str, tuple[float, Undone]] = {}
+    for attempt, standing in zip(attempts, corrected, strict=True):
+        if 1.0 - standing.at_home > ODD_FROM:
             continue
-        if not _nearer(run, attempt, checks):
-            continue
-        cost = _cost(attempt.corrected, cols, checks, class_, gravity) + attempt.prior
+        cost = _cost(attempt.corrected, standing, usual, allowance) + attempt.prior
         if attempt.slip not in best or cost < best[attempt.slip][0]:
             best[attempt.slip] = (cost, attempt)
-    if not best:
-        return None
     ranked = sorted(best.values(), key=lambda pair: pair[0])
+    if not ranked or entered - ranked[0][0] < GAIN:
+        return None
     cost, attempt = ranked[0]
-    if entered - cost < GAIN or cost - attempt.prior > FITS:
-        # A bench apart from the others may still show its slip, if everything else is far worse.
-        # Far beyond LEAD and GAIN: our own choice.
-        beyond_doubt = cost <= 2.5 * FITS and entered >= 20.0 * cost
-        # An order of magnitude: our own choice.
-        if not beyond_doubt or any(rival_cost < 10.0 * cost for rival_cost, _ in ranked[1:]):
-            return None
     for rival_cost, rival in ranked[1:]:
         if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
             return None
-    return _named(run, attempt, class_, gravity, scales)
+    return _named(run, attempt, fit, settings, scales)
 
 
-def _repeated_at_its_bench(at: int, cols: Columns, class_: Typical) -> bool:
-    """Whether another run of the bench is as far from the class and agrees: then the pen did not do it.
-
-    Digits of a temperature change places in one run, not in the same way in the next. Agreement: within
-    3.5 standard deviations of the difference of two readings of the warming.
-    """
-    expected = np.maximum(class_.warming, 1e-9)
-    off = cols.warming - cols.warming[at] * expected / expected[at]
-    # 3.5 and 3.0 as in `flags`: our own choice.
-    agree = (np.abs(off) <= 3.5 * 2**0.5 * cols.u_warming) & (np.abs(class_.score) > 3.0)
-    agree &= (cols.bench_of == cols.bench_of[at]) & cols.workable
-    agree[at] = False
-    return bool(agree.any())
+def _is_possible(run: RunReadings) -> bool:
+    return (
+        run.shot_mass_kg in SHOT_MASS_KG.flagged_outside
+        and run.end_allowance_m >= 0.0
+        and run.fall_m > 0.0
+        and run.inversions > 0.0
+    )
 
 
-def _same_correction(one: _Try, other: _Try) -> bool:
+def _repeated(run: RunReadings, mates: Sequence[RunReadings], field: str) -> bool:
+    """Whether another run of the bench has the same reading: the pen does not slip twice in the same way."""
+    return any(getattr(mate, field) == getattr(run, field) for mate in mates)
+
+
+def _with_the_same_slip(run: RunReadings, mates: Sequence[RunReadings], attempt: Undone) -> list[RunReadings]:
+    """The other runs of the bench, corrected where they have the same readings: a wrong unit is carried over
+    from run to run, and who counts every other turn does so each time."""
+    if attempt.slip in ONCE_ONLY:
+        return list(mates)
+    changes = {name: value for name, value in vars(attempt.corrected).items() if value != getattr(run, name)}
+    return [
+        replace(mate, **changes)
+        if all(getattr(mate, name) == getattr(run, name) for name in changes)
+        else mate
+        for mate in mates
+    ]
+
+
+def _same_correction(one: Undone, other: Undone) -> bool:
     """Whether two slips come to the same corrected reading: then they are no rivals."""
     if one.field != other.field:
         return False
@@ -124,128 +129,54 @@ def _same_correction(one: _Try, other: _Try) -> bool:
     return bool(abs(mine - theirs) <= 0.005 * abs(mine))
 
 
-def _cost(run: Readings, cols: Columns, checks: InputChecks, class_: Typical, gravity: float) -> float:
-    """Squared standardized residual plus the cost of readings unlike the class's own."""
-    energy = gravity * run.fall_m * run.inversions
-    possible = run.shot_mass_kg in SHOT_MASS_KG.flagged_outside and run.end_allowance_m >= 0.0
-    if not (possible and 0.0 < energy < 1e9):
-        return _IMPOSSIBLE_COST
-    expected = class_.expected_warming(energy, run.shot_mass_kg)
-    score = (run.warming_K - expected) ** 2 / (cols.u_warming**2 + (class_.technique * expected) ** 2)
-    cost = min(score, _IMPOSSIBLE_COST)
-    middles = checks.middles
-    for name, reading in (
-        ("mass", run.shot_mass_kg),
-        ("length", run.tube_length_m),
-        ("inversions", run.inversions),
-        ("start-temperature", run.start_temperature_C),
-    ):
-        middle = middles.get(name)
-        if middle is None:
-            continue
-        if middle.distance(reading) > 1.0:
-            cost += _FAR_COST
-        elif middle.measure in (LENGTH, INVERSIONS):
-            cost += min(middle.surprise(reading), _UNUSUAL_COST)
-    # Half as much again: our own choice.
-    if checks.allowance is not None and abs(run.end_allowance_m - checks.allowance) > 0.5 * checks.allowance:
-        cost += _FAR_COST
+def _cost(run: RunReadings, standing: Standing, usual: Sequence[Usual], allowance: float | None) -> float:
+    """−2 log of how well these readings explain the bench, plus the cost of those unlike its own."""
+    cost = -2.0 * standing.log_at_home + _FAR_COST * _far(run, usual, allowance)
+    for held_against, reading in zip(usual, _readings(run), strict=False):
+        if held_against.measure.name in ("length", "inversions"):
+            cost += min(held_against.surprise(reading), _UNUSUAL_COST)
     return cost
 
 
-def _nearer(run: Readings, attempt: _Try, checks: InputChecks) -> bool:
-    """Whether the corrected reading is at home in the class: no slip is undone by leaving it."""
+def _far(run: RunReadings, usual: Sequence[Usual], allowance: float | None) -> int:
+    """How many of its readings are far from what they are held against."""
+    far = sum(one.is_far(reading) for one, reading in zip(usual, _readings(run), strict=False))
+    # Half as much again: our own choice.
+    return far + (allowance is not None and abs(run.end_allowance_m - allowance) > 0.5 * allowance)
+
+
+def _readings(run: RunReadings) -> tuple[float, float, float, float]:
+    """In the order of `inputs.MEASURES`."""
+    return run.shot_mass_kg, run.tube_length_m, run.inversions, run.start_temperature_C
+
+
+def _nearer(run: RunReadings, attempt: Undone, usual: Sequence[Usual], allowance: float | None) -> bool:
+    """Whether the corrected reading is nearer to what is usual, or at home there: no slip is undone by
+    leaving it."""
     before, after = getattr(run, attempt.field), getattr(attempt.corrected, attempt.field)
     if attempt.field == "end_allowance_m":
-        usual = checks.allowance
         # Within half of the usual: our own choice.
-        return usual is not None and abs(after - usual) < min(abs(before - usual), 0.5 * usual)
-    middle = checks.middles.get(_MEASURE_OF_FIELD.get(attempt.field, ""))
-    if middle is not None and attempt.slip == DIGITS_SWAPPED and middle.measure is MASS:
+        return allowance is not None and abs(after - allowance) < min(
+            abs(before - allowance), 0.5 * allowance
+        )
+    measure = _MEASURE_OF_FIELD.get(attempt.field)
+    held_against = next((one for one in usual if one.measure.name == measure), None)
+    if held_against is None:
+        return True
+    if attempt.slip == DIGITS_SWAPPED and measure == "mass" and not held_against.is_far(before):
         # The masses differ by plan: one like the others gives no reason to doubt its digits.
-        # Well inside the bound: our own choice.
-        return middle.distance(before) > 1.0 and middle.distance(after) <= 0.6
+        return False
     # Well inside the bound: our own choice.
-    return middle is None or middle.distance(after) <= max(0.6, middle.distance(before))
-
-
-def _scales(run: RunReadings) -> dict[str, Scale]:
-    """The scale on which each temperature was read (°C where nobody knows)."""
-    return {
-        "start_temperature_C": SCALES.get(run.start_read_in, SCALES["°C"]),
-        "end_temperature_C": SCALES.get(run.end_read_in, SCALES["°C"]),
-    }
-
-
-def _attempts(run: Readings, checks: InputChecks, step: float, scales: dict[str, Scale]) -> Iterator[_Try]:
-    """Every known slip undone, in every way it can have happened."""
-    start, end = run.start_temperature_C, run.end_temperature_C
-    for factor in (1e3, 1e-3):
-        yield _Try(MASS_UNIT, "shot_mass_kg", factor, replace(run, shot_mass_kg=run.shot_mass_kg * factor))
-    for factor in (0.1, 100.0, 2.54, 1.0 / 2.54, 0.01):
-        length, allowance = run.tube_length_m * factor, run.end_allowance_m * factor
-        yield _Try(LENGTH_UNIT, "tube_length_m", factor, replace(run, tube_length_m=length))
-        if run.end_allowance_m > 0.0:
-            both = replace(run, tube_length_m=length, end_allowance_m=allowance)
-            yield _Try(LENGTH_UNIT, "tube_length_m", factor, both)
-            yield _Try(LENGTH_UNIT, "end_allowance_m", factor, replace(run, end_allowance_m=allowance))
-    doubled = replace(run, inversions=run.inversions * 2.0)
-    yield _Try(INVERSIONS_HALVED, "inversions", 2.0, doubled)
-    if run.inversions % 2.0 == 0.0:
-        halved = replace(run, inversions=run.inversions / 2.0)
-        yield _Try(INVERSIONS_DOUBLED, "inversions", 0.5, halved)
-    if start > end:
-        swapped = replace(run, start_temperature_C=end, end_temperature_C=start)
-        yield _Try(TEMPERATURES_SWAPPED, "end_temperature_C", 1.0, swapped)
-    if 0.0 < end < start:
-        warmed = replace(run, end_temperature_C=start + end)
-        yield _Try(WARMING_AS_END, "end_temperature_C", 1.0, warmed)
-    yield from _fahrenheit(run)
-    if run.end_allowance_m == 0.0 and checks.allowance is not None:
-        taken = replace(run, end_allowance_m=checks.allowance)
-        yield _Try(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
-    yield from _swapped_digits(run, checks, step, scales)
-
-
-def _fahrenheit(run: Readings) -> Iterator[_Try]:
-    start = (run.start_temperature_C - 32.0) / 1.8
-    end = (run.end_temperature_C - 32.0) / 1.8
-    both = replace(run, start_temperature_C=start, end_temperature_C=end)
-    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, both)
-    yield _Try(FAHRENHEIT, "end_temperature_C", 1.0, replace(run, end_temperature_C=end), 2.0)
-    yield _Try(FAHRENHEIT, "start_temperature_C", 1.0, replace(run, start_temperature_C=start), 2.0)
-
-
-def _swapped_digits(
-    run: Readings, checks: InputChecks, step: float, scales: dict[str, Scale]
-) -> Iterator[_Try]:
-    """Two neighbouring digits exchanged, in the way the readings are written: g, cm, turns, as read."""
-    decimals = max(0, len(f"{step:.6f}".rstrip("0").partition(".")[2])) if step > 0.0 else 1
-    for field, scale in scales.items():
-        shown = scale.shown(getattr(run, field))
-        if not 0.0 < abs(shown) < 1e6:
-            continue
-        for other in with_digits_exchanged(shown, decimals):
-            if not (checks.on_marks and off_mark(other, step)):
-                yield from _with_digits(run, field, 1.0, scale.celsius(other))
-    for field, factor in (("inversions", 1.0), ("tube_length_m", 1e2), ("shot_mass_kg", 1e3)):
-        written = getattr(run, field) * factor
-        if 0.0 < abs(written) < 1e6:
-            for other in with_digits_exchanged(written, 0):
-                yield from _with_digits(run, field, factor, other / factor)
-
-
-def _with_digits(run: Readings, field: str, factor: float, corrected: float) -> Iterator[_Try]:
-    if corrected != getattr(run, field):
-        change: dict[str, Any] = {field: corrected}
-        yield _Try(DIGITS_SWAPPED, field, factor, replace(run, **change), _SEARCH_COST)
+    inside = abs(held_against.away(after)) <= 0.6 * held_against.limit
+    return inside or abs(held_against.away(after)) <= abs(held_against.away(before))
 
 
 def _named(
-    run: Readings, attempt: _Try, class_: Typical, gravity: float, scales: dict[str, Scale]
+    run: RunReadings, attempt: Undone, fit: ClassFit, settings: ClassSettings, scales: dict[str, Scale]
 ) -> SuspectedSlip | None:
     corrected = attempt.corrected
-    warming, energy = corrected.warming_K, gravity * corrected.fall_m * corrected.inversions
+    warming = corrected.warming_K
+    energy = settings.gravity_m_per_s2 * corrected.fall_m * corrected.inversions
     if not warming > 1e-6 or not isfinite(energy / warming):
         return None
     quantity = _BY_SI_NAME[attempt.field]
@@ -260,7 +191,7 @@ def _named(
         "start": short(corrected.start_temperature_C, 4),
         "end": short(corrected.end_temperature_C, 4),
         "apparent": short(apparent),
-        "usual": short(energy / class_.expected_warming(energy, corrected.shot_mass_kg)),
+        "usual": short(energy / expected_of(fit, corrected)),
     }
     scale = scales.get(attempt.field)
     if attempt.slip == DIGITS_SWAPPED and scale is not None and scale.unit != "°C":

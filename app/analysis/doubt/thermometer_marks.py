@@ -14,7 +14,7 @@ import numpy as np
 
 from app.analysis import columns
 from app.analysis.columns import Columns, Flags, Floats
-from app.analysis.results import Flag, RunReadings
+from app.analysis.results import RunReadings
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -65,27 +65,6 @@ def between_marks(cols: Columns, step: float) -> Flags:
     return either
 
 
-def flag_between_marks(cols: Columns, step: float, use: Flags, flags: dict[int, list[Flag]]) -> bool:
-    """Flags temperatures between two marks where nearly all others lie on one, and says whether they do."""
-    if step <= 0.0:
-        return False
-    off = between_marks(cols, step)
-    if not off.any():
-        return True
-    if float(off[use].mean()) > 0.1 + 1.0 / len(off):  # a tenth and one run: our own choice
-        return False
-    for i in np.flatnonzero(off).tolist():
-        flags.setdefault(i, []).append(
-            Flag(
-                "between-thermometer-marks",
-                _sentence(cols.runs[i], step),
-                figure=float(cols.end[i]),
-                threshold=step,
-            )
-        )
-    return True
-
-
 def _off_celsius(celsius: Floats, step: float) -> Flags:
     marks = celsius / step
     off: Flags = np.abs(marks - np.rint(marks)) > _OFF_MARK
@@ -101,7 +80,8 @@ def _readings(run: RunReadings) -> tuple[tuple[float, str], tuple[float, str]]:
     return (run.start_temperature_C, run.start_read_in), (run.end_temperature_C, run.end_read_in)
 
 
-def _sentence(run: RunReadings, step: float) -> Message:
+def marks_sentence(run: RunReadings, step: float) -> Message:
+    """That one of the two temperatures of this run cannot have been read off."""
     start, end = (_shown(celsius, unit) for celsius, unit in _readings(run))
     unit = next(
         (unit for celsius, unit in _readings(run) if unit and _off_its_scale(celsius, unit, step)), "°C"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -13,7 +13,7 @@ from scipy.stats import siegelslopes
 
 from app.analysis.columns import Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors
-from app.analysis.fit.stacked import Stack, above_room, stacked
+from app.analysis.fit.stacked import Stack, above_room, room_temperatures, stacked
 from app.analysis.results import ClassSettings, RunReadings
 from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
@@ -22,6 +22,8 @@ from app.words import N_, Message
 SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
+FEW_DRAWS = 512  # our own choice
+"""A probability near one half is then good to 0.02."""
 _WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)  # our own choice
 """Usual widths of the model's coordinates."""
 _ALIKE, _SCATTERED = (0.02, 0.02, 0.05, 0.05), (0.12, 0.05, 0.2, 0.05)  # our own choice
@@ -68,13 +70,25 @@ class ClassFit:
 
     @cached_property
     def case_probabilities(self) -> tuple[Floats, ...]:
-        """For each stack the probabilities of each bench's cases, averaged over the draws; shape (benches,
+        """For each stack the probabilities of each bench's cases, averaged over few draws; shape (benches,
         cases, 2), each bench's add up to 1."""
+        few = self.thinned
         with np.errstate(all="ignore"):
             return tuple(
-                self.draws.mean(np.exp(cases - logsumexp(cases, axis=(2, 3), keepdims=True)))
-                for cases in self.log_cases
+                few.draws.mean(np.exp(cases - logsumexp(cases, axis=(2, 3), keepdims=True)))
+                for cases in few.log_cases
             )
+
+    @cached_property
+    def thinned(self) -> ClassFit:
+        """The same fit with few draws of equal weight, for questions that need no fine quantile."""
+        return replace(self, draws=self.draws.evenly(FEW_DRAWS))
+
+    def room_of(self, bench: str) -> float | None:
+        """The room temperature at this bench in °C; None where none is known at all."""
+        rooms = room_temperatures(self.columns, self.settings)
+        at = self.columns.bench_of == self.columns.benches.index(bench)
+        return None if rooms is None else float(rooms[at][0])
 
     @property
     def stacks(self) -> tuple[Stack, ...]:

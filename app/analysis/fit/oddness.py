@@ -14,9 +14,7 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
-
-ODD_FROM = 0.5  # our own choice
-"""A run or a bench is flagged where it is more probably unlike the others than not."""
+from app.analysis.results import ODD_FROM
 
 LEAST_CREDIBLE = 1e-6  # our own choice
 

@@ -7,12 +7,16 @@ mean by its mass, which nobody believes.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from app.analysis.columns import Floats
+from app.analysis.columns import Floats, columns
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.oddness import credible_benches
 from app.analysis.fit.shared import shared_factor
+from app.analysis.fit.stacked import in_one_row
+from app.analysis.results import RunReadings
 
 
 def specific_heat(fit: ClassFit) -> Floats:
@@ -40,3 +44,18 @@ def class_apparent(fit: ClassFit) -> Floats:
         apparent = values.heat_capacity[:, None] + values.heat_sink[:, None] * stack.bench_per_mass
         total = total + (weight / apparent).sum(axis=1)
     return np.asarray(sum(float(w.sum()) for w in weights) / total * shared_factor(fit))
+
+
+def expected_warming(fit: ClassFit) -> Floats:
+    """What each run given, set aside or not, should have warmed by in K if it is like the others; not a
+    number for a run without fall energy."""
+    few, cols = fit.thinned, fit.columns
+    expected = few.model.expected(in_one_row(cols, fit.settings), few.values)[1]
+    return np.where(cols.workable, few.draws.mean(expected)[0], np.nan)
+
+
+def expected_of(fit: ClassFit, run: RunReadings) -> float:
+    """The same of a run with these readings, which need not be one of the class; it must have an energy."""
+    few, in_its_room = fit.thinned, replace(run, room_temperature_C=fit.room_of(run.bench))
+    row = in_one_row(columns([in_its_room], fit.settings), fit.settings)
+    return float(few.draws.mean(few.model.expected(row, few.values)[1])[0, 0])

@@ -13,7 +13,7 @@ from itertools import combinations, product
 
 import numpy as np
 
-from app.analysis.columns import Columns, Flags, Floats, Indices
+from app.analysis.columns import Columns, Floats, Indices
 from app.analysis.results import ClassSettings
 
 ALL_SUBSETS_UP_TO = 4  # our own choice
@@ -77,6 +77,22 @@ def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
     return tuple(stacks)
 
 
+def in_one_row(cols: Columns, settings: ClassSettings) -> Stack:
+    """All runs given, side by side as if they were one bench's: for what depends on no bench."""
+    theta = above_room(cols, settings)
+    every = np.arange(len(cols.runs))[None]
+    return Stack(
+        bench=np.zeros(1, dtype=np.intp),
+        run=every,
+        energy_J_per_kg=cols.energy[every],
+        warming_K=cols.warming[every],
+        per_mass=1.0 / np.maximum(cols.mass[every], LEAST_MASS_KG),
+        inversions=cols.inversions[every],
+        start_above_room_K=np.zeros(every.shape) if theta is None else theta[every],
+        alike=np.ones(every.shape),
+    )
+
+
 @lru_cache(maxsize=64)
 def which_are_alike(n: int) -> Floats:
     """The cases considered for a bench of n runs, oddest run first: 1 for a run like the others, else 0.
@@ -96,7 +112,13 @@ def which_are_alike(n: int) -> Floats:
 
 
 def above_room(cols: Columns, settings: ClassSettings) -> Floats | None:
-    """Each run's start temperature above the room, or None where no room temperature is known at all.
+    """Each run's start temperature above the room, or None where no room temperature is known at all."""
+    rooms = room_temperatures(cols, settings)
+    return None if rooms is None else np.asarray(np.clip(cols.start - rooms, -1e3, 1e3))
+
+
+def room_temperatures(cols: Columns, settings: ClassSettings) -> Floats | None:
+    """The room temperature at each run in °C, or None where none is known at all.
 
     A run without one takes the class's, and without that the median of the others': it is one room.
     """
@@ -109,10 +131,4 @@ def above_room(cols: Columns, settings: ClassSettings) -> Floats | None:
         if not known:
             return None
         of_class = float(np.median(known))
-    room = np.array([of_class if value is None else value for value in given], dtype=np.float64)
-    return np.asarray(np.clip(cols.start - room, -1e3, 1e3))
-
-
-def bench_has_runs(cols: Columns) -> Flags:
-    """Which benches of the class have a counted run."""
-    return np.asarray(np.bincount(cols.bench_of[cols.counted], minlength=len(cols.benches)) > 0)
+    return np.array([of_class if value is None else value for value in given], dtype=np.float64)

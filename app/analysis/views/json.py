@@ -60,6 +60,7 @@ def as_contract(result: ClassResult) -> dict[str, Any]:
                 "repeatability_sd_J_per_kg_K": finite(bench.repeatability_sd_J_per_kg_K),
                 "mandel_h": finite(bench.mandel_h),
                 "mandel_k": finite(bench.mandel_k),
+                "unlike_the_others": finite(bench.unlike_the_others),
             }
             for bench in result.benches
         ],
@@ -108,6 +109,7 @@ def _run(run: RunResult) -> dict[str, Any]:
             for flag in run.flags
         ],
         "suspected_slip": _slip(run.suspected_slip),
+        "unlike_the_others": finite(run.unlike_the_others),
     }
 
 

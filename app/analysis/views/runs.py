@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isnan
 
 from app.analysis.columns import LEAST_WARMING_K, Columns
+from app.analysis.fit.oddness import Oddness
 from app.analysis.results import Budget, ClassSettings, Flag, RunResult, SuspectedSlip
 from app.physics.uncertainty import (
     COVERAGE_95,
@@ -52,6 +53,7 @@ def run_results(
     settings: ClassSettings,
     flags: dict[int, list[Flag]],
     slips: dict[int, SuspectedSlip],
+    odd: Oddness,
 ) -> tuple[RunResult, ...]:
     """One result for each run, in the order given."""
     found = apparent_heat_capacities(
@@ -66,7 +68,10 @@ def run_results(
         gravity_m_per_s2=settings.gravity_m_per_s2,
         u_gravity_m_per_s2=settings.u_gravity_m_per_s2,
     )
-    return tuple(_result(i, cols, found, flags.get(i, []), slips.get(i)) for i in range(len(cols.runs)))
+    return tuple(
+        replace(_result(i, cols, found, flags.get(i, []), slips.get(i)), unlike_the_others=odd.runs[i])
+        for i in range(len(cols.runs))
+    )
 
 
 def _result(

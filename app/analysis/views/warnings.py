@@ -8,7 +8,6 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import Columns
-from app.analysis.doubt.checks import FEWEST_RUNS
 from app.analysis.results import ClassValue, Flag
 from app.physics.rounding import short
 from app.words import N_, Message
@@ -19,7 +18,6 @@ def warnings_for(
     flags: dict[int, list[Flag]],
     table: BenchTable | None,
     value: ClassValue | None,
-    without_flagged: ClassValue | None,
     absent: Message | None = None,
 ) -> tuple[Message, ...]:
     """The warnings, most important first; `absent` says why there is no class value, if there is none."""
@@ -33,14 +31,11 @@ def warnings_for(
     counted = len(cols.taken.energy)
     flagged = sum(1 for i in flags if cols.counted[i])
     if flagged:
-        template = (
-            N_("Runs flagged and still counted: %(flagged)s of %(counted)s. Without them there is no value.")
-            if without_flagged is None
-            else N_(
-                "Runs flagged and still counted: %(flagged)s of %(counted)s. Compare the value without them."
-            )
+        sentence = N_(
+            "Runs flagged and still counted: %(flagged)s of %(counted)s. One that is unlike the others moves "
+            "the result little; what it becomes without one is shown where you decide."
         )
-        out.append(Message(template, {"flagged": str(flagged), "counted": str(counted)}))
+        out.append(Message(sentence, {"flagged": str(flagged), "counted": str(counted)}))
     if not cols.all_workable:
         unworkable = len(cols.runs) - int(np.count_nonzero(cols.workable))
         out.append(
@@ -49,17 +44,10 @@ def warnings_for(
                 {"number": str(unworkable)},
             )
         )
-    if 0 < counted < FEWEST_RUNS:
-        out.append(
-            Message(
-                N_("With fewer than %(fewest)s runs no run can be compared with the class."),
-                {"fewest": str(FEWEST_RUNS)},
-            )
-        )
     if table is not None and 2 < len(table) < 5:  # our own choice
         out.append(
             Message(
-                N_("With %(benches)s benches the interval rests on very little; compare the three methods."),
+                N_("With %(benches)s benches the interval rests on very little."),
                 {"benches": str(len(table))},
             )
         )

@@ -1,22 +1,27 @@
-"""What a decision about one run would do to the class value: worked out again with that one thing changed.
+"""What a decision about one run would do to the class's result.
 
-The snapshot gathers what is stored, `other_readings` decides what else it would be, without a database or a
-clock, and the analysis answers. Nothing is changed.
+Setting a run or its bench aside is read from the same draws as the result itself; counting a run again and
+correcting one are fitted anew. The snapshot gathers what is stored, `other_readings` decides what else it
+would be, without a database or a clock, and the analysis answers. Nothing is changed.
 """
 
 from __future__ import annotations
 
 import threading
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from cachetools import LRUCache, cached
 
-from app.analysis.results import ClassSettings, ClassValue, RunReadings, RunResult, SuspectedSlip
+from app.analysis.results import ClassSettings, RunReadings, RunResult, SuspectedSlip
 from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
 
-KEPT_VALUES = 512
+if TYPE_CHECKING:
+    from app.analysis.if_decided import IfDecided, Outcome
+
+KEPT_CLASSES = 16
+"""A fit holds some megabytes of draws."""
 
 _Readings = tuple[RunReadings, ...]
 
@@ -25,18 +30,20 @@ _BY_COLUMN = {quantity.column: quantity for quantity in QUANTITIES.values()}
 
 @dataclass(frozen=True)
 class Effects:
-    """The class value as it stands, with this run the other way, and with its suspected slip undone."""
+    """The result as it stands, with this run the other way, with its whole bench set aside, and with the
+    run's suspected slip undone; None where that is no other result."""
 
-    as_it_stands: ClassValue | None
-    the_other_way: ClassValue | None
-    slip_undone: ClassValue | None
+    as_it_stands: Outcome
+    the_other_way: Outcome
+    bench_set_aside: Outcome | None
+    slip_undone: Outcome | None
 
 
 @dataclass(frozen=True)
 class OtherReadings:
-    """The class's readings with one run the other way, and with its suspected slip undone."""
+    """The class's readings with one run counted, and with its suspected slip undone."""
 
-    the_other_way: _Readings
+    counted: _Readings
     slip_undone: _Readings | None
 
 
@@ -46,19 +53,25 @@ def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
     readings = tuple(readings_of(one, snapshot.practical.plan) for one in snapshot.runs)
     numbers = [(one.bench_number, one.number) for one in snapshot.runs]
     place = numbers.index((bench_number, run_number))
+    this = readings[place]
     other = other_readings(readings, place, result.runs[place] if result else None)
+    as_it_stands = _fitted(readings, settings)
+    with_it = sum(one.bench == this.bench and not one.set_aside for one in readings)
     return Effects(
-        as_it_stands=result.class_value if result else None,
-        the_other_way=_class_value(other.the_other_way, settings),
-        slip_undone=_class_value(other.slip_undone, settings) if other.slip_undone else None,
+        as_it_stands=as_it_stands.as_it_stands(),
+        the_other_way=_fitted(other.counted, settings).as_it_stands()
+        if this.set_aside
+        else as_it_stands.run_set_aside(place),
+        bench_set_aside=as_it_stands.bench_set_aside(this.bench) if with_it > 1 else None,
+        slip_undone=_fitted(other.slip_undone, settings).as_it_stands() if other.slip_undone else None,
     )
 
 
-def with_every_run(snapshot: Snapshot) -> ClassValue | None:
-    """The class value with nothing set aside."""
+def with_every_run(snapshot: Snapshot) -> Outcome:
+    """The result with nothing set aside."""
     plan = snapshot.practical.plan
     readings = tuple(replace(readings_of(run, plan), set_aside=False) for run in snapshot.runs)
-    return _class_value(readings, settings_of(plan))
+    return _fitted(readings, settings_of(plan)).as_it_stands()
 
 
 def other_readings(readings: _Readings, place: int, worked: RunResult | None) -> OtherReadings:
@@ -67,16 +80,16 @@ def other_readings(readings: _Readings, place: int, worked: RunResult | None) ->
     slip = worked.suspected_slip if worked else None
     undone = _undone(this, slip, worked) if slip and worked else None
     return OtherReadings(
-        the_other_way=_with(readings, place, replace(this, set_aside=not this.set_aside)),
+        counted=_with(readings, place, replace(this, set_aside=False)),
         slip_undone=_with(readings, place, undone) if undone else None,
     )
 
 
-@cached(LRUCache(KEPT_VALUES), condition=threading.Condition())
-def _class_value(readings: _Readings, settings: ClassSettings) -> ClassValue | None:
-    from app.analysis.analyse import analyse_class  # noqa: PLC0415 - brings scipy
+@cached(LRUCache(KEPT_CLASSES), condition=threading.Condition())
+def _fitted(readings: _Readings, settings: ClassSettings) -> IfDecided:
+    from app.analysis.if_decided import IfDecided  # noqa: PLC0415 - brings scipy
 
-    return analyse_class(readings, settings).class_value
+    return IfDecided(readings, settings)
 
 
 def _with(readings: _Readings, place: int, run: RunReadings) -> _Readings:

@@ -13,7 +13,7 @@ from cachetools import LRUCache
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import alternative
-from app.figures.findings import finding, pull, without_flagged
+from app.figures.findings import finding, pull, unlike_the_others
 from app.figures.reasons import NO_RUNS
 from app.figures.tables import Line, Table, table
 from app.practicals.benches.watch import BenchDetails
@@ -129,7 +129,7 @@ def result_for_figure(snapshot: Snapshot, database_name: str, revision: int, nam
 def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
     if result is None:
         return (NO_RUNS,)
-    extra = pull(result) if name == "line" else without_flagged(result) if name == "spread" else None
+    extra = pull(result) if name == "line" else unlike_the_others(result) if name == "spread" else None
     return (finding(name, result), extra) if extra else (finding(name, result),)
 
 

@@ -10,7 +10,7 @@ from app.analysis.views.runs import budget_lines
 from app.exports.next_time import next_time, typical_run
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative
-from app.figures.findings import FINDERS, finding, pull, without_flagged
+from app.figures.findings import FINDERS, finding, pull, unlike_the_others
 from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
 from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
@@ -22,7 +22,16 @@ from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
 from app.records.choices import ActorKind
-from app.web.board.report_words import COLUMNS, DECIDED, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
+from app.web.board.report_words import (
+    CLASS_SOURCES,
+    COLUMNS,
+    DECIDED,
+    FACTS,
+    GRAVITY_HOW,
+    METHODS,
+    SAYS,
+    SPREAD,
+)
 from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.words import Message
@@ -57,6 +66,7 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     sections += [
         _class_result(result),
         _figures(result),
+        _class_budget(result),
         _budget(result),
         _readings(runs),
         _second_look(runs),
@@ -104,16 +114,13 @@ def _class_result(result: ClassResult) -> Section:
         Paragraph(finding("spread", result), strong=True),
         Paragraph(finding("accepted", result)),
     ]
-    other = without_flagged(result)
+    other = unlike_the_others(result)
     if other:
         blocks.append(Paragraph(other))
     blocks.append(Paragraph(finding("separated", result)))
     if result.separated.heat_leak_absent_because:
         blocks.append(Paragraph(result.separated.heat_leak_absent_because))
-    rows: list[tuple[Words, ...]] = []
-    for name, value in (("counted", result.class_value), ("without", result.class_value_without_flagged)):
-        if value is not None:
-            rows.append(_value_row(SAYS[name], value))
+    rows = () if result.class_value is None else (_value_row(SAYS["counted"], result.class_value),)
     head = (
         SAYS["value of"],
         COLUMNS["c"],
@@ -122,7 +129,7 @@ def _class_result(result: ClassResult) -> Section:
         COLUMNS["benches"],
         COLUMNS["error"],
     )
-    blocks.append(Numbers(SAYS["result"], head, tuple(rows), (6, 3, 5, 3, 3, 4)))
+    blocks.append(Numbers(SAYS["result"], head, rows, (6, 3, 5, 3, 3, 4)))
     blocks.append(_methods(result))
     blocks.append(_spread(result))
     blocks += [Paragraph(warning) for warning in result.warnings]
@@ -187,6 +194,29 @@ def _figures(result: ClassResult) -> Section:
         blocks += [Paragraph(pulled)] if pulled else []
         blocks.append(Numbers(numbers.caption, numbers.columns, rows))
     return Section(SAYS["figures"], tuple(blocks))
+
+
+def _class_budget(result: ClassResult) -> Section:
+    """What makes the class's result uncertain, the largest first, and what would help against that."""
+    if not result.class_budget:
+        return Section(SAYS["class budget"], ())
+    rows = tuple(
+        (
+            CLASS_SOURCES[line.source],
+            plain(round_significant(line.standard_uncertainty_J_per_kg_K, 2)),
+            plain(f"{100 * line.share_of_variance:.0f}"),
+        )
+        for line in result.class_budget
+    )
+    head = (SAYS["source of u"], SAYS["share of u"], SAYS["share of variance"])
+    return Section(
+        SAYS["class budget"],
+        (
+            Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
+            Paragraph(SAYS["helps most"]),
+            Paragraph(result.class_budget[0].advice),
+        ),
+    )
 
 
 def _budget(result: ClassResult) -> Section:

@@ -11,6 +11,9 @@ SAYS = {
     "set-up": Message(N_("Set-up")),
     "result": Message(N_("Class result")),
     "figures": Message(N_("Figures")),
+    "class budget": Message(N_("Where the class's uncertainty comes from")),
+    "share of variance": Message(N_("of the variance / %%")),
+    "helps most": Message(N_("What would help most:")),
     "budget": Message(N_("Where a run's uncertainty comes from")),
     "readings": Message(N_("Readings as typed")),
     "marks": Message(N_("Beside a bench's number: ◎ flagged, ○ set aside.")),
@@ -24,7 +27,6 @@ SAYS = {
     "interval": Message(N_("95 %% interval")),
     "value of": Message(N_("class value of")),
     "counted": Message(N_("all counted runs")),
-    "without": Message(N_("counted runs without a flag")),
     "methods": Message(N_("The same runs pooled in other ways")),
     "method": Message(N_("method")),
     "spread": Message(N_("standard deviation")),
@@ -89,6 +91,18 @@ METHODS = {
     "plain-mean": Message(N_("plain mean of the benches")),
     "random-effects": Message(N_("random-effects mean of the benches, Paule–Mandel")),
 }
+CLASS_SOURCES = {
+    "thermometer-scale": Message(N_("the thermometers' scale, the same for all")),
+    "common-technique": Message(N_("technique common to all benches")),
+    "fall-length": Message(N_("length of the fall")),
+    "gravity": Message(N_("gravity")),
+    "bench-technique": Message(N_("technique that differs from bench to bench")),
+    "sinks-differ": Message(N_("heat sinks that differ from bench to bench")),
+    "run-technique": Message(N_("technique that differs from run to run")),
+    "thermometer": Message(N_("reading of the thermometers")),
+    "priors": Message(N_("what was assumed beforehand")),
+}
+"""The sources of a class's budget (`app.analysis.fit.budget`)."""
 SPREAD = {
     "repeatability": Message(N_("within a bench (repeatability)")),
     "between": Message(N_("between benches")),

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pytest
 from click.testing import CliRunner
 
 from app.analysis.analyse import analyse_class
@@ -60,22 +61,42 @@ def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a
     start, end = slipped.start_temperature_C, slipped.end_temperature_C
     assert end < start
 
-    def with_that_run(**changes: Any) -> ClassValue | None:
+    def with_that_run(**changes: Any) -> ClassValue:
         changed = [*runs[:place], replace(slipped, **changes), *runs[place + 1 :]]
-        return analyse_class(changed, settings_of(a_class.practical.plan)).class_value
+        value = analyse_class(changed, settings_of(a_class.practical.plan)).class_value
+        assert value is not None
+        return value
 
     effects = what_if(snapshot, 4, 1)
-    assert effects.as_it_stands == with_that_run()
-    assert effects.the_other_way == with_that_run(set_aside=True)
-    assert effects.slip_undone == with_that_run(start_temperature_C=end, end_temperature_C=start)
-    values = {effects.as_it_stands, effects.the_other_way, effects.slip_undone}
-    assert None not in values
+    aside = with_that_run(set_aside=True)
+    assert effects.slip_undone is not None
+    assert effects.as_it_stands.class_value == with_that_run()
+    assert effects.slip_undone.class_value == with_that_run(start_temperature_C=end, end_temperature_C=start)
+    # From the same draws, weighted anew: within a tenth of the half-width of the class fitted again.
+    assert _alike(effects.the_other_way.class_value, aside)
+    values = {effects.as_it_stands.class_value, effects.the_other_way.class_value, aside}
     assert len(values) == 3, "else nothing is told apart here"
     assert _decide(desk, a_class, _slipped(a_class), action="set-aside", reason="slipped") == 302
     after = what_if(class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), 4, 1)
-    assert after.as_it_stands == effects.the_other_way
+    assert after.as_it_stands.class_value == aside
     assert after.the_other_way == effects.as_it_stands
     assert after.slip_undone == effects.slip_undone
+
+
+def _alike(one: ClassValue | None, other: ClassValue) -> bool:
+    """Both ends and the middle within a tenth of the half-width, and as many runs."""
+    assert one is not None
+    if one.interval_95 is None or other.interval_95 is None:
+        return one.apparent_heat_capacity_J_per_kg_K == pytest.approx(
+            other.apparent_heat_capacity_J_per_kg_K, rel=0.01
+        )
+    half = (other.interval_95[1] - other.interval_95[0]) / 2
+    pairs = zip(
+        (one.apparent_heat_capacity_J_per_kg_K, *one.interval_95),
+        (other.apparent_heat_capacity_J_per_kg_K, *other.interval_95),
+        strict=True,
+    )
+    return one.runs == other.runs and all(abs(a - b) < 0.1 * half for a, b in pairs)
 
 
 def test_setting_aside_needs_a_reason_and_can_be_taken_back(desk: Reader, class_with_a_slip: AClass) -> None:

@@ -82,7 +82,9 @@ def test_a_suspected_slip_undone_gives_the_class_value_of_the_right_readings(
     slip = snapshot.result.runs[AT].suspected_slip
     assert slip is not None
     assert slip.slip == name
-    undone = what_if(snapshot, 2, 2).slip_undone
+    corrected = what_if(snapshot, 2, 2).slip_undone
+    assert corrected is not None
+    undone = corrected.class_value
     assert undone is not None
     before = simulated_runs(3)[AT]
     right = {field: getattr(before, field) for field in change}
@@ -97,7 +99,9 @@ def test_a_suspected_slip_undone_gives_the_class_value_of_the_right_readings(
 
 def test_the_page_says_the_value_that_the_correction_gives(desk: Reader, a_class: AClass) -> None:
     snapshot, _ = _class_with(a_class, SLIPS["read in °F"][1])
-    undone = what_if(snapshot, 2, 2).slip_undone
+    corrected = what_if(snapshot, 2, 2).slip_undone
+    assert corrected is not None
+    undone = corrected.class_value
     assert undone is not None
     page = desk.text(f"/desk/{a_class.practical_id}/decisions")
     said = re.sub(r"<[^>]+>|\s+", " ", page.split("corrected as suspected", 1)[1][:600])
@@ -116,7 +120,8 @@ def test_a_run_that_was_set_aside_counts_again_once_its_slip_is_undone(a_class: 
         now=NOW,
     )
     effects = what_if(class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher), 2, 2)
-    assert effects.as_it_stands is not None
-    assert effects.as_it_stands.runs == len(runs) - 1
+    assert effects.as_it_stands.class_value is not None
+    assert effects.as_it_stands.class_value.runs == len(runs) - 1
     assert effects.slip_undone is not None
-    assert effects.slip_undone.runs == len(runs)
+    assert effects.slip_undone.class_value is not None
+    assert effects.slip_undone.class_value.runs == len(runs)

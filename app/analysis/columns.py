@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from itertools import chain
 from operator import attrgetter
 
 import numpy as np
@@ -45,16 +44,13 @@ _READINGS = attrgetter(
 
 @dataclass(frozen=True)
 class Counted:
-    """The counted runs alone: one entry for each, in the order given; `all_of_them`: no run is left out."""
+    """The counted runs alone: one entry for each, in the order given."""
 
-    all_of_them: bool
     bench: Indices
     energy: Floats
     warming: Floats
     mass: Floats
     fall: Floats
-    per_bench: Indices
-    """How many counted runs each bench has; one entry for each of `Columns.benches`."""
 
 
 @dataclass(frozen=True)
@@ -81,25 +77,8 @@ class Columns:
     @cached_property
     def taken(self) -> Counted:
         """The counted runs."""
-        benches = len(self.benches)
-        if self.counted.all():
-            per_bench = np.bincount(self.bench_of, minlength=benches)
-            return Counted(True, self.bench_of, self.energy, self.warming, self.mass, self.fall, per_bench)
-        at = np.flatnonzero(self.counted)
-        bench = self.bench_of[at]
-        return Counted(
-            False,
-            bench,
-            self.energy[at],
-            self.warming[at],
-            self.mass[at],
-            self.fall[at],
-            np.bincount(bench, minlength=benches),
-        )
-
-    @cached_property
-    def all_workable(self) -> bool:
-        return bool(self.workable.all())
+        at = self.counted
+        return Counted(self.bench_of[at], self.energy[at], self.warming[at], self.mass[at], self.fall[at])
 
     @property
     def mass(self) -> Floats:
@@ -136,24 +115,18 @@ class Columns:
         row: Floats = self.table[FALL]
         return row
 
-    def only(self, keep: Flags) -> Columns:
-        """The same runs with only those of `keep` counted."""
-        return replace(self, counted=self.counted & keep)
-
 
 def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     """The columns of `runs`. u(w) = √2·√(step²/12 + reading sd²); u(h) = length sd."""
     labels: dict[str, int] = {}
     bench_of = [labels.setdefault(run.bench, len(labels)) for run in runs]
-    readings = np.fromiter(chain.from_iterable(map(_READINGS, runs)), np.float64, 6 * len(runs))
     table = np.empty((7, len(runs)))
-    table[:FALL] = readings.reshape(len(runs), 6).T
-    np.minimum(table[:FALL], LARGEST_READING, out=table[:FALL])
-    np.maximum(table[:FALL], -LARGEST_READING, out=table[:FALL])
+    for at, run in enumerate(runs):
+        table[:FALL, at] = np.clip(_READINGS(run), -LARGEST_READING, LARGEST_READING)
     table[FALL] = fall(table[LENGTH], table[ALLOWANCE])
     energy = specific_fall_energy(table[FALL], table[INVERSIONS], settings.gravity_m_per_s2)
     workable = (table[FALL] > 0.0) & (energy > 1e-12)
-    aside = [run.set_aside for run in runs]
+    aside = np.array([run.set_aside for run in runs], dtype=np.bool_)
     return Columns(
         runs=tuple(runs),
         benches=tuple(labels),
@@ -162,18 +135,9 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         energy=energy,
         warming=warming(table[START], table[END]),
         workable=workable,
-        counted=workable & ~np.array(aside, dtype=np.bool_) if any(aside) else workable,
+        counted=workable & ~aside,
         u_warming=max(
             float(warming_uncertainty(settings.thermometer_step_K, settings.reading_sd_K)), LEAST_U_WARMING_K
         ),
         u_fall=settings.length_sd_m,
     )
-
-
-def groups_present(bench: Indices, benches: int) -> tuple[Indices, Indices]:
-    """Numbers 0, 1, … for the benches that occur in `bench`, run by run, and how often each occurs."""
-    counts = np.bincount(bench, minlength=benches)
-    if counts.all():
-        return bench, counts
-    here = counts > 0
-    return (np.cumsum(here) - 1)[bench], counts[here]

@@ -13,10 +13,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.statistics.domain import FloatArray, Numbers, outside, vector
-from app.statistics.medians import median
-from app.statistics.outliers import MAD_TO_SD, MEAN_AD_TO_SD
 from app.words import N_
 
+MODIFIED_Z_LIMIT = 3.5
+"""A robust score beyond this is an outlier's: Iglewicz and Hoaglin, "How to Detect and Handle Outliers" (ASQC
+1993)."""
+MAD_TO_SD = 0.6745
+"""MAD/0.6745 estimates a standard deviation: Iglewicz and Hoaglin (1993). The normal quartile is 0.67449."""
+MEAN_AD_TO_SD = 1.253314
+"""√(π/2) as Iglewicz and Hoaglin (1993) print it: their fallback where over half of the values are tied."""
 HUBER_TUNING = 1.345
 """95 % efficiency for normal errors: Holland and Welsch, Comm. Statist. A 6 (1977) 813."""
 
@@ -53,13 +58,13 @@ def huber_line(x: Numbers, y: Numbers, tuning: float = HUBER_TUNING) -> RobustLi
     if float(xs @ xs) < 1e-120:
         raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
     away = np.abs(xs) > 1e-12 * np.abs(xs).max()
-    return m_estimate(xs, ys, median(ys[away] / xs[away]), huber_weights, tuning)
+    return m_estimate(xs, ys, float(np.median(ys[away] / xs[away])), huber_weights, tuning)
 
 
 def robust_sd(residuals: FloatArray, tie: float) -> float:
     """median |r|/0.6745, or from the mean |r| where more than half of the residuals are zero."""
     absolute = np.abs(residuals)
-    middle = median(absolute)
+    middle = float(np.median(absolute))
     if middle > tie:
         return middle / MAD_TO_SD
     mean = float(absolute.mean())

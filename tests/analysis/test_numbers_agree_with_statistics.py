@@ -17,7 +17,6 @@ from app.statistics.consistency import (
     mandel_k_critical,
 )
 from app.statistics.influence import influence
-from app.statistics.random_effects import RandomEffects
 from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
@@ -137,24 +136,3 @@ def test_the_fit_of_an_even_class_is_near_the_random_effects_mean(seed):
     away = fit.apparent_heat_capacity_J_per_kg_K - effects.apparent_heat_capacity_J_per_kg_K
     assert abs(away) < 0.2 * (high - low)
     assert fit.interval_95[1] - fit.interval_95[0] == pytest.approx(high - low, rel=0.5)
-
-
-def test_restricted_likelihood_by_scoring_finds_the_highest_hump():
-    """Fisher scoring from Paule and Mandel's τ² against a search over all τ², on harsh data."""
-    rng = np.random.default_rng(12)
-    for _ in range(200):
-        k = int(rng.integers(3, 12))
-        u = rng.uniform(0.2, 6.0, k)
-        y = rng.standard_t(2, k) * rng.uniform(0.2, 5) + rng.normal(0, u)
-        effects = RandomEffects(y, u**2, np.ones(k))
-        line, whole = effects.reml(), pool(y, u, "reml")
-
-        def deviance(tau2, y=y, u=u):
-            w = 1 / (u**2 + tau2)
-            mean = np.average(y, weights=w)
-            return -np.log(w).sum() + np.log(w.sum()) + np.sum(w * (y - mean) ** 2)
-
-        assert deviance(whole.tau2) <= deviance(line.tau2) + 1e-6
-        assert deviance(line.tau2) <= deviance(whole.tau2) + 1e-4
-        exact = pool(y, u, "paule-mandel")
-        assert effects.paule_mandel().tau2 == pytest.approx(exact.tau2, rel=1e-8, abs=1e-10)

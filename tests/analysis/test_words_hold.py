@@ -42,14 +42,6 @@ def test_a_mass_that_cannot_be_moves_a_class_with_planned_masses_little() -> Non
         assert apart.heat_capacity_J_per_kg_K == pytest.approx(127.4, rel=0.02)
 
 
-def test_where_every_run_is_flagged_nothing_is_left_to_compare_with() -> None:
-    cold = [replace(run, end_temperature_C=run.start_temperature_C) for run in perfect_runs()]
-    assert "Compare" not in warned(analyse_class(cold, LEAD))
-    assert "Without them there is no value." in warned(analyse_class(cold, LEAD))
-    one = analyse_class([*perfect_runs()[1:], cold[0]], LEAD)
-    assert "Compare the value without them." in warned(one)
-
-
 def test_a_thermometer_too_coarse_for_the_warming_leaves_no_upper_end() -> None:
     def why(warmings: tuple[float, ...], step: float) -> str:
         runs = [

@@ -8,7 +8,7 @@ import pytest
 
 from app.figures import gallery
 from app.figures.alternative import alternative
-from app.figures.findings import FINDERS, finding, pull, without_flagged
+from app.figures.findings import FINDERS, finding, pull, unlike_the_others
 from app.figures.tables import table
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 
@@ -136,15 +136,14 @@ def test_a_share_below_nothing_or_above_everything_is_said_with_its_reason(
     assert why in str(finding("ledger", replace(result, ledger=parts)))
 
 
-def test_flagged_runs_are_said_to_matter_by_what_the_class_value_would_be_without_them() -> None:
+def test_runs_unlike_the_others_are_said_to_move_the_class_value_little() -> None:
     result = worked_out([*a_class(12), a_run(12, 3, warming=1.0)])
-    assert result.class_value is not None
-    other = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=150.04, interval_95=(144.1, 156.2))
-    said = str(without_flagged(replace(result, class_value_without_flagged=other)))
-    flagged = sum(bool(run.flags) for run in result.runs)
-    assert said == f"Without the flagged runs ({flagged}) it would be 150.0, from 144.1 to 156.2."
-    calm = replace(result, runs=tuple(replace(run, flags=()) for run in result.runs))
-    assert without_flagged(calm) is None
+    assert result.runs[-1].is_unlike_the_others
+    assert "still counted: 1. They move it little" in str(unlike_the_others(result))
+    aside = replace(result.runs[-1], readings=replace(result.runs[-1].readings, set_aside=True))
+    assert unlike_the_others(replace(result, runs=(*result.runs[:-1], aside))) is None
+    calm = replace(result, runs=tuple(replace(run, unlike_the_others=0.1) for run in result.runs))
+    assert unlike_the_others(calm) is None
 
 
 def test_every_sentence_can_be_filled_in_by_a_translator_s_function() -> None:

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from app.statistics.outliers import generalized_esd, modified_z
 from tests.oracles.grubbs import grubbs, grubbs_critical
+from tests.oracles.outliers import generalized_esd, modified_z
 from tests.reference.known import close, known
 
 

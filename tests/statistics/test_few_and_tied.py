@@ -9,13 +9,13 @@ import pytest
 from app.statistics.consistency import consistency, mandel_h_critical, mandel_k_critical
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
-from app.statistics.outliers import ModifiedZ, generalized_esd, modified_z
 from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
 from tests.oracles.grubbs import grubbs
 from tests.oracles.least_squares import fit_through_origin
+from tests.oracles.outliers import ModifiedZ, generalized_esd, modified_z
 from tests.oracles.robust import bisquare_line
 from tests.oracles.variance_components import reml_components
 from tests.oracles.york import fit_york

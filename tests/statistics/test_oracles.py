@@ -12,13 +12,13 @@ from statsmodels.stats.outliers_influence import OLSInfluence
 
 from app.statistics import quantiles
 from app.statistics.influence import influence
-from app.statistics.outliers import generalized_esd
 from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
 from tests.oracles.grubbs import grubbs
 from tests.oracles.least_squares import fit_through_origin
+from tests.oracles.outliers import generalized_esd
 from tests.oracles.robust import bisquare_line
 from tests.oracles.york import fit_york
 

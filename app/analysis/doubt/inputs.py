@@ -15,13 +15,12 @@ from typing import NamedTuple
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import Columns, Flags, groups_present
+from app.analysis.columns import Columns, Flags
 from app.analysis.doubt.impossible import impossible_runs
 from app.analysis.doubt.thermometer_marks import between_marks, marks_sentence
 from app.analysis.results import ClassSettings, Flag
 from app.physics.rounding import short
-from app.statistics.medians import median, medians_by_group
-from app.statistics.outliers import MAD_TO_SD, MODIFIED_Z_LIMIT
+from app.statistics.robust import MAD_TO_SD, MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 _ROBUST_LIMIT = MODIFIED_Z_LIMIT / MAD_TO_SD  # Iglewicz and Hoaglin (1993)
@@ -139,9 +138,10 @@ class Inputs:
     def _of_benches(self) -> tuple[list[float], ...]:
         """For each measure, and for the allowance, each bench's median; run by run below three benches."""
         rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._taken]
-        group, counts = groups_present(self._cols.bench_of[self._taken], len(self._cols.benches))
-        if len(counts) >= 3:  # our own choice
-            return tuple(medians_by_group(row, group, counts).tolist() for row in rows)
+        bench = self._cols.bench_of[self._taken]
+        benches = np.unique(bench)
+        if len(benches) >= 3:  # our own choice
+            return tuple([float(np.median(row[bench == one])) for one in benches] for row in rows)
         return tuple(row.tolist() for row in rows)
 
     @cached_property
@@ -152,8 +152,8 @@ class Inputs:
         found = []
         for measure, readings in zip(MEASURES, self._of_benches, strict=False):
             values = [log(max(reading, 1e-12)) for reading in readings] if measure.ratio else readings
-            centre = median(values)
-            mad = median([abs(value - centre) for value in values])
+            centre = float(np.median(values))
+            mad = float(np.median(np.abs(np.subtract(values, centre))))
             found.append(
                 Usual(
                     measure,
@@ -199,7 +199,7 @@ class Inputs:
         # Most benches take one: our own choice.
         if not taken or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
             return None
-        usual = float(median(taken))
+        usual = float(np.median(taken))
         return usual if usual > 0.0 else None
 
     @cached_property

@@ -12,7 +12,6 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.bench_table import LEAST_BENCHES
 from app.analysis.columns import Floats, Indices
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.linear import Layout, Point, variance_by_source
@@ -22,6 +21,10 @@ from app.analysis.results import ODD_FROM
 from app.physics.rounding import whole
 from app.words import N_, Message
 
+LEAST_MASS_RATIO = 1.2
+"""Below this ratio of heaviest to lightest bench the masses count as the same (our own choice)."""
+LEAST_BENCHES = 4
+"""Two coefficients, c and C: two benches more than those show the scatter (our own choice)."""
 LARGEST_HALF_WIDTH = 0.60  # our own choice
 """Predicted half of the 95 % interval over c, above which the two are not told apart."""
 USUAL_SINK_J_PER_K = 45.0  # our own choice

@@ -13,7 +13,7 @@ from app.analysis.fit.class_value import FEWEST_BENCHES
 from app.analysis.results import ClassValue, Interval, PooledEstimate
 from app.physics.uncertainty import COVERAGE_95
 from app.statistics.quantiles import student_two_sided
-from app.statistics.random_effects import RandomEffects
+from app.statistics.random_effects import paule_mandel
 
 RUN_LEVEL_FIT = "run-level-fit"
 PLAIN_MEAN = "plain-mean"
@@ -61,12 +61,12 @@ def random_effects_mean(table: BenchTable) -> PooledEstimate | None:
     k = len(table)
     if k < 2:
         return None
-    line = RandomEffects(table.slope, table.variance, np.ones(k)).paule_mandel()
-    slope = line.beta1
+    pooled = paule_mandel(table.slope, table.variance)
+    slope = pooled.mean
     if not slope > 0.0 or not np.isfinite(1.0 / slope):
         return None
-    half = sqrt((line.reach * line.u_beta1) ** 2 + (COVERAGE_95 * table.u_shared * slope) ** 2)
+    half = sqrt(pooled.half_width_95**2 + (COVERAGE_95 * table.u_shared * slope) ** 2)
     interval: Interval | None = None
     if k >= FEWEST_BENCHES and half < slope * (1.0 - 1e-9):
         interval = (1.0 / (slope + half), 1.0 / (slope - half))
-    return PooledEstimate(RANDOM_EFFECTS, 1.0 / slope, interval, sqrt(line.tau2) / slope**2)
+    return PooledEstimate(RANDOM_EFFECTS, 1.0 / slope, interval, sqrt(pooled.tau2) / slope**2)

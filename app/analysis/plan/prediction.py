@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
-from app.analysis.bench_table import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
 from app.analysis.results import ClassSettings, Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room

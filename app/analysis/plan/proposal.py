@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from app.analysis.bench_table import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.plan.kit import Kit, check_kit
 from app.analysis.plan.mass_limits import MassLimits, enough_shot, mass_limits, to_step
 from app.analysis.plan.prediction import (

@@ -36,7 +36,7 @@ def warnings_for(
             "the result little; what it becomes without one is shown where you decide."
         )
         out.append(Message(sentence, {"flagged": str(flagged), "counted": str(counted)}))
-    if not cols.all_workable:
+    if not cols.workable.all():
         unworkable = len(cols.runs) - int(np.count_nonzero(cols.workable))
         out.append(
             Message(

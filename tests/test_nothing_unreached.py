@@ -10,6 +10,10 @@ from tests.unreached import Program
 
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = {
+    "app.analysis.fit.model.Priors.twice_as_wide": "held against the same by the draws",
+    "app.analysis.plan.prediction.BenchPrediction.bench_half_width_J_per_kg_K": "a prediction says it all",
+    "app.analysis.plan.prediction.Prediction.separated_percent": "the same",
+    "app.analysis.plan.proposal.Proposal.third_mass_costs": "the same",
     "app.physics.materials.Material.density_source": "a number says where it is from",
     "app.physics.materials.Material.range_source": "a number says where it is from",
     "app.physics.simulation.a_class.SimulatedRun.true_heat_sink_share": "a simulated run carries its truth",
@@ -19,8 +23,16 @@ KEPT = {
     "app.practicals.runs.sending.SavedRun.repeated": "the same",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }
-LATER = ("app.analysis.", "app.statistics.", "app.physics.simulation.room.")
-"""Where methods are being replaced."""
+LATER = ("app.physics.simulation.room.",)
+"""What the planner will try its proposals on."""
+OF_A_TEXTBOOK = (
+    "app.statistics.consistency.Consistency.",
+    "app.statistics.robust.RobustLine.",
+    "app.statistics.spread.Anova.",
+    "app.statistics.straight_line.LeastSquaresLine.",
+    "app.statistics.through_origin.ErrorsInBothFit.",
+)
+"""Figures of a method that its published cases check, though the class is shown others of them."""
 
 A_PROGRAM = {
     "app/cli.py": """
@@ -65,7 +77,7 @@ class Sum:
 
 
 def test_nothing_is_defined_that_the_product_does_not_reach() -> None:
-    found = [name for name in Program(ROOT, "app").unreached() if not name.startswith(LATER)]
+    found = [name for name in Program(ROOT, "app").unreached() if not name.startswith(LATER + OF_A_TEXTBOOK)]
     assert [name for name in found if name not in KEPT] == []
 
 

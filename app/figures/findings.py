@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from app.analysis.results import ClassResult, LineFit
+from app.analysis.fit.accepted import alloy_range, percent_beyond
+from app.analysis.results import ClassResult, ClassValue, Interval, LineFit
 from app.figures.numbers import ends, percent, signed, with_interval, with_u
 from app.figures.reasons import NO_LEDGER, NO_RUNS
 from app.physics.rounding import round_significant, short
@@ -105,6 +106,9 @@ def accepted(result: ClassResult) -> Message:
     pooled = result.class_value
     if pooled is None:
         return result.class_value_absent_because or NO_RUNS
+    alloy = alloy_range(result.settings)
+    if alloy is not None:
+        return _against_a_range(pooled, alloy)
     error = pooled.percent_error
     values = {
         "error": percent(abs(error)),
@@ -152,6 +156,44 @@ def accepted(result: ClassResult) -> Message:
         ),
         values,
     )
+
+
+def _against_a_range(pooled: ClassValue, alloy: Interval) -> Message:
+    """An alloy's accepted value is a range: how far outside it the class value lies, if it does."""
+    beyond = percent_beyond(pooled.apparent_heat_capacity_J_per_kg_K, *alloy)
+    low, high = ends(alloy)
+    values = {"error": percent(abs(beyond)), "low": low, "high": high}
+    if beyond == 0.0:
+        sentence = N_(
+            "The class value lies inside the range accepted for such alloys, %(low)s to %(high)s J/(kg·K)."
+        )
+    elif pooled.accepted_inside_interval is not False:
+        sentence = (
+            N_(
+                "The class value is %(error)s %% above the range accepted for such alloys,"
+                " %(low)s to %(high)s J/(kg·K)."
+            )
+            if beyond > 0
+            else N_(
+                "The class value is %(error)s %% below the range accepted for such alloys,"
+                " %(low)s to %(high)s J/(kg·K)."
+            )
+        )
+    else:
+        sentence = (
+            N_(
+                "The class value is %(error)s %% above the range accepted for such alloys,"
+                " %(low)s to %(high)s J/(kg·K), and its interval does not reach it: chance alone does not"
+                " explain it."
+            )
+            if beyond > 0
+            else N_(
+                "The class value is %(error)s %% below the range accepted for such alloys,"
+                " %(low)s to %(high)s J/(kg·K), and its interval does not reach it: chance alone does not"
+                " explain it."
+            )
+        )
+    return Message(sentence, values)
 
 
 def separated(result: ClassResult) -> Message:

@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, uncertainties, vector
-from app.statistics.quantiles import SIGNIFICANCE, student_two_sided
 from app.words import N_
 
 
@@ -30,16 +29,6 @@ class Influence:
     studentized: tuple[float | None, ...]
     n: int
     p: int
-
-    @property
-    def cook_limit(self) -> float:
-        """4/n: the usual line above which a point deserves a look (common practice)."""
-        return 4.0 / self.n
-
-    def bonferroni_limit(self, alpha: float = SIGNIFICANCE) -> float | None:
-        """|t| that one of n clean points exceeds with probability about `alpha`; t at 1 − α/(2n)."""
-        dof = self.n - self.p - 1
-        return student_two_sided(dof, alpha / self.n) if dof > 0 else None
 
 
 def influence(

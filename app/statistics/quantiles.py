@@ -16,12 +16,6 @@ SIGNIFICANCE = 0.05
 
 
 @lru_cache(maxsize=4096)
-def student(dof: float, probability: float) -> float:
-    """Quantile of Student's t with `dof` > 0 (need not be whole), 0 < probability < 1."""
-    return float(stdtrit(dof, probability))
-
-
-@lru_cache(maxsize=4096)
 def student_two_sided(dof: float, alpha: float = SIGNIFICANCE) -> float:
     """t such that |t| is exceeded with probability `alpha`."""
     return -float(stdtrit(dof, alpha / 2))

@@ -6,10 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from app.analysis.fit.accepted import accepted_inside
 from app.figures import gallery
 from app.figures.alternative import alternative
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
 from app.figures.tables import table
+from app.physics.materials import MATERIALS
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 
 
@@ -136,11 +138,43 @@ def test_a_share_below_nothing_or_above_everything_is_said_with_its_reason(
     assert why in str(finding("ledger", replace(result, ledger=parts)))
 
 
+@pytest.mark.parametrize(
+    ("value", "interval", "says"),
+    [
+        (480.0, (460.0, 500.0), "lies inside the range accepted for such alloys, 450 to 500 J/(kg·K)."),
+        (550.0, (480.0, 620.0), "is 10 % above the range accepted for such alloys, 450 to 500 J/(kg·K)."),
+        (405.0, (380.0, 430.0), "is 10.0 % below the range accepted for such alloys"),
+        (600.0, (560.0, 640.0), "is 20 % above the range accepted for such alloys"),
+    ],
+)
+def test_an_alloy_is_held_against_its_range(value: float, interval: tuple[float, float], says: str) -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    steel = MATERIALS["steel"]
+    assert steel.accepted_range_J_per_kg_K == (450.0, 500.0)
+    settings = replace(
+        result.settings,
+        material="steel",
+        accepted_J_per_kg_K=steel.accepted_J_per_kg_K,
+        u_accepted_J_per_kg_K=steel.u_accepted_J_per_kg_K,
+    )
+    pooled = replace(
+        result.class_value,
+        apparent_heat_capacity_J_per_kg_K=value,
+        interval_95=interval,
+        accepted_inside_interval=accepted_inside(interval, settings),
+    )
+    said = str(finding("accepted", replace(result, settings=settings, class_value=pooled)))
+    assert says in said
+    assert ("chance alone" in said) is not (interval[0] <= 500.0 and interval[1] >= 450.0)
+
+
 def test_runs_unlike_the_others_are_said_to_move_the_class_value_little() -> None:
     result = worked_out([*a_class(12), a_run(12, 3, warming=1.0)])
-    assert result.runs[-1].is_unlike_the_others
+    odd = replace(result.runs[-1], unlike_the_others=0.9)
+    result = replace(result, runs=(*result.runs[:-1], odd))
     assert "still counted: 1. They move it little" in str(unlike_the_others(result))
-    aside = replace(result.runs[-1], readings=replace(result.runs[-1].readings, set_aside=True))
+    aside = replace(odd, readings=replace(odd.readings, set_aside=True))
     assert unlike_the_others(replace(result, runs=(*result.runs[:-1], aside))) is None
     calm = replace(result, runs=tuple(replace(run, unlike_the_others=0.1) for run in result.runs))
     assert unlike_the_others(calm) is None

@@ -10,9 +10,10 @@ from math import sqrt
 from typing import Literal
 
 import numpy as np
+from scipy.special import stdtrit
 
 from app.statistics.domain import FloatArray, Numbers, outside, vector
-from app.statistics.quantiles import SIGNIFICANCE, student
+from app.statistics.quantiles import SIGNIFICANCE
 from app.words import N_
 
 
@@ -31,7 +32,7 @@ def grubbs_critical(n: int, alpha: float = SIGNIFICANCE, two_sided: bool = True)
     """Critical G for n ≥ 3 values: (n−1)/√n · √(t²/(n−2+t²)), t at 1 − α/(2n) or 1 − α/n, n − 2 dof."""
     if n < 3:  # n − 2 degrees of freedom: Grubbs (1969)
         raise outside(N_("Grubbs' test needs at least three values."))
-    t = student(n - 2, 1.0 - alpha / ((2 if two_sided else 1) * n))
+    t = float(stdtrit(n - 2, 1.0 - alpha / ((2 if two_sided else 1) * n)))
     return (n - 1) / sqrt(n) * sqrt(t * t / (n - 2 + t * t))
 
 

@@ -12,9 +12,10 @@ from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 
 from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, vector
-from app.statistics.quantiles import SIGNIFICANCE, student
+from app.statistics.quantiles import SIGNIFICANCE
 from app.statistics.robust import MAD_TO_SD, MEAN_AD_TO_SD, MODIFIED_Z_LIMIT
 from app.words import N_
 
@@ -118,7 +119,7 @@ def generalized_esd_critical(n: int, step: int, alpha: float = SIGNIFICANCE) -> 
     left = n - step
     if step < 1 or left < 2:
         raise outside(N_("The generalized ESD test must leave at least two values."))
-    t = student(left - 1, 1.0 - alpha / (2 * (left + 1)))
+    t = float(stdtrit(left - 1, 1.0 - alpha / (2 * (left + 1))))
     return left * t / sqrt((left - 1 + t * t) * (left + 1))
 
 

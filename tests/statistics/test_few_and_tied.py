@@ -15,6 +15,7 @@ from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
 from tests.oracles.grubbs import grubbs
 from tests.oracles.least_squares import fit_through_origin
+from tests.oracles.limits import bonferroni_limit
 from tests.oracles.outliers import ModifiedZ, generalized_esd, modified_z
 from tests.oracles.robust import bisquare_line
 from tests.oracles.variance_components import reml_components
@@ -131,13 +132,13 @@ def test_one_wild_point_beside_an_exact_line_is_told_apart():
     # Without a floor the other five leave no scatter to judge by; with one the sixth stands out alone.
     assert influence(x, y).studentized[5] is None
     judged = influence(x, y, floor_sd=0.2)
-    assert [abs(t) > judged.bonferroni_limit() for t in judged.studentized] == [False] * 5 + [True]
+    assert [abs(t) > bonferroni_limit(judged) for t in judged.studentized] == [False] * 5 + [True]
 
 
 def test_two_points_through_the_origin_cannot_be_studentized():
     found = influence([1.0, 2.0], [2.0, 4.2])
     assert found.studentized == (None, None)
-    assert found.bonferroni_limit() is None
+    assert bonferroni_limit(found) is None
 
 
 def test_a_single_point_fixes_the_slope_and_nothing_else():

@@ -18,6 +18,7 @@ from app.statistics.robust import huber_line
 from app.statistics.spread import anova
 from app.statistics.straight_line import fit_line
 from app.statistics.through_origin import fit_errors_in_both
+from tests.oracles.limits import bonferroni_limit
 from tests.oracles.outliers import generalized_esd, modified_z
 
 anything = st.floats(allow_nan=False, allow_infinity=False)
@@ -73,7 +74,7 @@ def test_straight_lines_stay_finite(rows):
     finite_or_refused(lambda: fit_line(x, y, uy, least_sd=1.0))
     found = finite_or_refused(lambda: influence(x, y))
     if found is not None:
-        finite_or_refused(found.bonferroni_limit)
+        finite_or_refused(lambda: bonferroni_limit(found))
     finite_or_refused(lambda: influence(x, y, uy, floor_sd=0.1))
     finite_or_refused(lambda: influence(np.column_stack([np.ones(len(x)), x]) if x else [], y))
 

@@ -58,13 +58,12 @@ def flag_runs(
             *too_hot.get(i, ()),
         ]
         if i not in inputs.impossible and expected is not None:
-            probability = odd.runs[i]
-            bench = odd.benches[int(cols.bench_of[i])]
-            if probability is not None and probability > ODD_FROM:
-                reasons.append(_unlike(float(cols.warming[i]), float(expected[i]), probability))
+            bench = int(cols.bench_of[i])
+            if odd.is_odd_run(i):
+                reasons.append(_unlike(float(cols.warming[i]), float(expected[i]), odd.runs[i] or 0.0))
                 reasons += inputs.reasons(i)
-            elif bench is not None and bench > ODD_FROM and not cols.runs[i].set_aside:
-                reasons.append(_bench_unlike(bench))
+            elif odd.is_odd_bench(bench) and not cols.runs[i].set_aside:
+                reasons.append(_bench_unlike(odd.benches[bench] or 0.0))
                 reasons += inputs.reasons(i)
         if reasons:
             flags[i] = reasons

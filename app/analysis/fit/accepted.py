@@ -7,6 +7,8 @@ from math import sqrt
 from app.analysis.results import ClassSettings, Interval
 from app.physics.materials import MATERIALS
 
+LEAST_ALLOY_RANGE = 1.05  # our own choice: tables of an element differ by 2 % or so
+
 
 def accepted_range(settings: ClassSettings) -> Interval:
     """The range of the metal's table where the accepted value is the table's, else value ± √3·u (a rectangle
@@ -19,6 +21,19 @@ def accepted_range(settings: ClassSettings) -> Interval:
             return low, high
     half = sqrt(3.0) * settings.u_accepted_J_per_kg_K
     return accepted - half, accepted + half
+
+
+def alloy_range(settings: ClassSettings) -> Interval | None:
+    """The accepted range where it is one: an alloy's, not what two tables of an element differ by."""
+    low, high = accepted_range(settings)
+    return (low, high) if high > LEAST_ALLOY_RANGE * low > 0.0 else None
+
+
+def percent_beyond(value: float, low: float, high: float) -> float:
+    """By how many percent a value lies above the top (positive) or below the bottom of a range; 0 inside."""
+    if value > high:
+        return 100.0 * (value / high - 1.0)
+    return 100.0 * (value / low - 1.0) if value < low else 0.0
 
 
 def accepted_inside(interval: Interval, settings: ClassSettings) -> bool:

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.asking.questions import questions_about
-from app.physics.asking.run_as_read import RunAsRead, TypicalRun
-from app.physics.asking.temperatures import unlikely_end
+from app.physics.asking.question import RunAsRead, TypicalRun
+from app.physics.asking.questions import questions_about, unlikely_end
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 
 CLASS = TypicalRun(

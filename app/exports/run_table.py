@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, overload
+from typing import Any
 
 from app.analysis.results import RunReadings
-from app.exports.safe_text import NUMBER, plain_text, safe_text
+from app.exports.cells import NUMBER, Cell, plain_text, shifted
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
@@ -76,27 +75,18 @@ def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
     return _runs(text)
 
 
-def write_run_table(runs: Iterable[RunReadings], header: Sequence[str] = COLUMNS) -> str:
-    """The runs as a comma-separated table with a decimal point, readable by `read_run_table`."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(header)
-    for run in runs:
-        numbers = {name: _plain_text(number) for name, number in table_numbers(run).items()}
-        labels = {"bench": safe_text(run.bench), "run": safe_text(run.run)}
-        cells = {**labels, **numbers, "set_aside": "yes" if run.set_aside else ""}
-        writer.writerow([cells[name] for name in header])
-    return out.getvalue()
-
-
-def table_numbers(run: RunReadings) -> dict[str, Decimal | None]:
-    """A run's numbers by column, in the units of the table, digit for digit."""
-    read = {one.column: shifted(getattr(run, one.si_name), one.shift) for one in QUANTITIES.values()}
-    planned = {
-        f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
-        for one in _PLANNED
+def run_cells(run: RunReadings) -> dict[str, Cell]:
+    """A run's cells by column: its numbers in the units of the table, digit for digit."""
+    return {
+        "bench": run.bench,
+        "run": run.run,
+        **{one.column: shifted(getattr(run, one.si_name), one.shift) for one in QUANTITIES.values()},
+        "set_aside": "yes" if run.set_aside else "",
+        **{
+            f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
+            for one in _PLANNED
+        },
     }
-    return read | planned
 
 
 def _decoded(data: bytes) -> str:
@@ -264,22 +254,3 @@ def _cell_problem(template: str, row: int, column: str, text: str | None = None)
     if text is not None:
         values["text"] = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
     return RunTableProblem(Message(template, values), row=row, column=column)
-
-
-@overload
-def shifted(value: float, shift: int) -> Decimal: ...
-@overload
-def shifted(value: float | None, shift: int) -> Decimal | None: ...
-def shifted(value: float | None, shift: int) -> Decimal | None:
-    """A reading times 10^shift, exactly: the decimal that was typed, not the binary number nearest to it."""
-    return None if value is None else Decimal(repr(float(value))).scaleb(shift)
-
-
-def _plain_text(value: Decimal | None) -> str:
-    """The shortest text of an exact decimal; nothing for None."""
-    if value is None:
-        return ""
-    text = f"{value:f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text

@@ -9,9 +9,9 @@ from decimal import Decimal
 from typing import Any, NamedTuple
 
 from app.analysis.results import ClassResult
-from app.exports.class_table import MORE_COLUMNS, Cell, TableRun, calculated, more_cells
-from app.exports.run_table import COLUMNS, table_numbers
-from app.exports.safe_text import safe_text
+from app.exports.cells import Cell, calculated, safe_text
+from app.exports.class_table import MORE_COLUMNS, TableRun, more_cells
+from app.exports.run_table import COLUMNS, run_cells
 from app.words import N_, Message
 
 Say = Callable[[Message], str]
@@ -87,24 +87,16 @@ def _run_sheet(sheet: Any, runs: Sequence[TableRun], writer: _Writer) -> None:
     for column, name in enumerate(names):
         writer.write(sheet, 0, column, name, writer.heading)
     for row, run in enumerate(runs, 1):
-        cells = {**_reading_cells(run), **more_cells(run)}
+        cells = run_cells(run.readings) | more_cells(run)
         for column, name in enumerate(names):
-            writer.write(sheet, row, column, cells[name])
+            cell = cells[name]
+            if name in ("bench", "run") and isinstance(cell, str) and cell.isdecimal():
+                cell = int(cell)
+            writer.write(sheet, row, column, cell)
     sheet.freeze_panes(1, 2)
     sheet.set_column(0, len(names) - 1, 14)
     for name in ("decided_at", "first_sent_at"):
         sheet.set_column(names.index(name), names.index(name), 19)
-
-
-def _reading_cells(run: TableRun) -> dict[str, Cell]:
-    """The readings as they were typed, in the units of the run table."""
-    one = run.readings
-    return {
-        "bench": int(one.bench) if one.bench.isdecimal() else one.bench,
-        "run": int(one.run) if one.run.isdecimal() else one.run,
-        **table_numbers(one),
-        "set_aside": "yes" if one.set_aside else "",
-    }
 
 
 def result_facts(result: ClassResult | None) -> list[Fact]:

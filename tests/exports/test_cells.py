@@ -13,8 +13,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.analysis.results import RunReadings
-from app.exports.run_table import read_run_table, write_run_table
-from app.exports.safe_text import plain_text, safe_text
+from app.exports.cells import plain_text, safe_text
+from app.exports.run_table import read_run_table
+from tests.run_tables import write_run_table
 
 STARTS = "=+-@＝＋－＠\t\r\n"
 ODD = st.text(alphabet="=+-@＝;,\t\r\n \"'x1.", max_size=14)

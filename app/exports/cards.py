@@ -7,10 +7,10 @@ from typing import Literal
 
 from fpdf import FPDF
 
-from app.exports.card_pen import INK, SMALLEST_PT, SOFT, Box, Column, Pen, Say
+from app.exports.card_pen import INK, SMALLEST_PT, SOFT, Box, Column, Pen
 from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
 from app.exports.typeface import add_typefaces
-from app.words import N_, Message
+from app.words import N_, Message, Say
 
 Paper = Literal["A4", "Letter"]
 MARGIN_MM = 10.0

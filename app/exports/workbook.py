@@ -12,9 +12,8 @@ from app.analysis.results import ClassResult
 from app.exports.cells import Cell, calculated, safe_text
 from app.exports.class_table import MORE_COLUMNS, TableRun, more_cells
 from app.exports.run_table import COLUMNS, run_cells
-from app.words import N_, Message
+from app.words import N_, Message, Say
 
-Say = Callable[[Message], str]
 Local = Callable[[datetime], datetime]
 
 SHEETS = (Message(N_("Runs")), Message(N_("Class result")), Message(N_("Set-up")))
@@ -107,13 +106,11 @@ def result_facts(result: ClassResult | None) -> list[Fact]:
     if (value := result.class_value) is not None:
         low, high = value.interval_95 or (None, None)
         facts += [
-            Fact(
-                Message(N_("Class value")), calculated(value.apparent_heat_capacity_J_per_kg_K), SPECIFIC_HEAT
-            ),
-            Fact(Message(N_("95 %% interval, lower end")), calculated(low), SPECIFIC_HEAT),
-            Fact(Message(N_("95 %% interval, upper end")), calculated(high), SPECIFIC_HEAT),
+            _specific_heat(Message(N_("Class value")), value.apparent_heat_capacity_J_per_kg_K),
+            _specific_heat(Message(N_("95 %% interval, lower end")), low),
+            _specific_heat(Message(N_("95 %% interval, upper end")), high),
             Fact(Message(N_("Percent error")), calculated(value.percent_error), "%"),
-            Fact(Message(N_("Accepted value")), calculated(value.accepted_J_per_kg_K), SPECIFIC_HEAT),
+            _specific_heat(Message(N_("Accepted value")), value.accepted_J_per_kg_K),
             Fact(Message(N_("Counted runs")), value.runs),
             Fact(Message(N_("Benches")), value.benches),
             Fact(Message(N_("Method")), value.method),
@@ -122,18 +119,18 @@ def result_facts(result: ClassResult | None) -> list[Fact]:
     low, high = apart.interval_95 or (None, None)
     return [
         *facts,
-        Fact(Message(N_("Repeatability")), calculated(spread.repeatability_sd), SPECIFIC_HEAT),
-        Fact(Message(N_("Between benches")), calculated(spread.between_bench_sd), SPECIFIC_HEAT),
-        Fact(Message(N_("Reproducibility")), calculated(spread.reproducibility_sd), SPECIFIC_HEAT),
-        Fact(
-            Message(N_("With the heat sink taken out")),
-            calculated(apart.heat_capacity_J_per_kg_K),
-            SPECIFIC_HEAT,
-        ),
-        Fact(Message(N_("Its 95 %% interval, lower end")), calculated(low), SPECIFIC_HEAT),
-        Fact(Message(N_("Its 95 %% interval, upper end")), calculated(high), SPECIFIC_HEAT),
+        _specific_heat(Message(N_("Repeatability")), spread.repeatability_sd),
+        _specific_heat(Message(N_("Between benches")), spread.between_bench_sd),
+        _specific_heat(Message(N_("Reproducibility")), spread.reproducibility_sd),
+        _specific_heat(Message(N_("With the heat sink taken out")), apart.heat_capacity_J_per_kg_K),
+        _specific_heat(Message(N_("Its 95 %% interval, lower end")), low),
+        _specific_heat(Message(N_("Its 95 %% interval, upper end")), high),
         Fact(Message(N_("Heat sink")), calculated(apart.heat_sink_J_per_K), "J/K"),
     ]
+
+
+def _specific_heat(name: Message, value: float | None) -> Fact:
+    return Fact(name, calculated(value), SPECIFIC_HEAT)
 
 
 def _fact_sheet(sheet: Any, facts: Sequence[Fact], writer: _Writer) -> None:

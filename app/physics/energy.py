@@ -75,7 +75,8 @@ def settled_depth(
 ) -> float:
     """Depth of the settled shot, m / (ρ_bulk·π·d²/4) with ρ_bulk = packing fraction × density, in metres.
 
-    Domain: all positive, packing fraction at most 1; ValueError otherwise.
+    The shot's centre of mass drops from half a depth below one cap to half a depth above the other, so the
+    whole depth is lost to the fall. Domain: all positive, packing fraction at most 1; ValueError otherwise.
     """
     if not (shot_mass_kg > 0 and bore_m > 0 and density_kg_per_m3 > 0 and 0 < packing_fraction <= 1):
         raise ValueError("mass, bore and density must be positive and the packing fraction in (0, 1]")
@@ -83,32 +84,12 @@ def settled_depth(
     return shot_mass_kg / (packing_fraction * density_kg_per_m3 * area_m2)
 
 
-def offered_end_allowance(
-    caps_m: float,
-    shot_mass_kg: float,
-    bore_m: float,
-    density_kg_per_m3: float,
-    packing_fraction: float = PACKING_FRACTION,
-) -> float:
-    """What to take off the tube length, in metres: what the caps reach inside, plus the settled depth.
-
-    The shot's centre of mass drops from half a depth below one cap to half a depth above the other,
-    so a whole settled depth is lost. An offer: the bench may type its own.
-    """
-    return caps_m + settled_depth(shot_mass_kg, bore_m, density_kg_per_m3, packing_fraction)
-
-
-def mass_the_tube_holds(
-    free_length_m: float,
-    bore_m: float,
-    density_kg_per_m3: float,
-    packing_fraction: float = PACKING_FRACTION,
-) -> float:
+def mass_the_tube_holds(free_length_m: float, bore_m: float, density_kg_per_m3: float) -> float:
     """Shot in kilograms that fills a tube to the brim (and so has no fall left).
 
     Domain: as `settled_depth`; ValueError otherwise.
     """
-    return free_length_m / settled_depth(1.0, bore_m, density_kg_per_m3, packing_fraction)
+    return free_length_m / settled_depth(1.0, bore_m, density_kg_per_m3)
 
 
 def start_below_room(expected_warming_K: float) -> float:

@@ -10,12 +10,11 @@ from decimal import Decimal
 import pytest
 from pypdf import PdfReader
 
-from app.exports.card_pen import Say
 from app.exports.card_text import CardPlan, bench_card, grouped_code, warming_at_most_K
 from app.exports.cards import NO_ADDRESS, Paper, cards_pdf
 from app.physics.materials import LOCAL_RULES_FIRST, MATERIALS
 from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, catalogue
-from app.words import Message
+from app.words import Message, Say
 from tests.exports.type_sizes import sizes_on
 
 PLAN = CardPlan(

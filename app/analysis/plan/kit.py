@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from app.physics.energy import (
     STANDARD_GRAVITY_M_PER_S2,
     mass_the_tube_holds,
-    offered_end_allowance,
     settled_depth,
 )
 from app.physics.limits import BORE_M, LENGTH_M, MOST_INVERSIONS, MOST_TUBES, PLANNED_ROOM_C
@@ -98,7 +97,7 @@ class Kit:
         """Caps and settled shot, in metres."""
         if tube.bore_m is None:
             return tube.end_allowance_m
-        return offered_end_allowance(tube.caps_m, mass_kg, tube.bore_m, self.density_kg_per_m3)
+        return tube.caps_m + settled_depth(mass_kg, tube.bore_m, self.density_kg_per_m3)
 
     def brimful_kg(self, tube: Tube) -> float | None:
         """Shot that fills the tube; None where the bore is not known."""

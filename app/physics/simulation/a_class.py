@@ -14,7 +14,13 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.energy import (
+    STANDARD_GRAVITY_M_PER_S2,
+    expected_warming,
+    fall,
+    specific_fall_energy,
+    start_below_room,
+)
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
 
@@ -156,10 +162,12 @@ def _starts(rng: np.random.Generator, practical: SimulatedPractical, row: list[S
         if bench.start_temperature_C is not None:
             planned.append(bench.start_temperature_C)
             continue
-        fall_m = bench.tube_length_m - bench.end_allowance_m
-        energy_J = bench.shot_mass_kg * practical.gravity_m_per_s2 * fall_m * bench.inversions
-        warmed_J_per_K = bench.shot_mass_kg * practical.heat_capacity_J_per_kg_K + practical.heat_sink_J_per_K
-        planned.append(practical.room_temperature_C - energy_J / warmed_J_per_K / 2)
+        fall_m = fall(bench.tube_length_m, bench.end_allowance_m)
+        energy = specific_fall_energy(fall_m, bench.inversions, practical.gravity_m_per_s2)
+        lossless = expected_warming(
+            energy, bench.shot_mass_kg, practical.heat_capacity_J_per_kg_K, practical.heat_sink_J_per_K
+        )
+        planned.append(practical.room_temperature_C - start_below_room(lossless))
     return np.array(planned) + rng.normal(0.0, 1.0, len(row)) * practical.start_spread_K
 
 

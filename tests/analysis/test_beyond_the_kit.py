@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from app.analysis.plan.beyond_the_kit import Beyond, beyond_the_kit
 from app.analysis.plan.kit import Kit, Tube
+from app.analysis.plan.kit_limits import Beyond, beyond_the_kit
 from app.analysis.plan.prediction import BenchPlan, predict
 from app.analysis.plan.proposal import propose
 

@@ -15,11 +15,6 @@ from app.physics.materials import MATERIALS
 from app.physics.rounding import short
 from app.words import N_, Message
 
-COVERED_BULB_M = 0.03
-"""Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
-FILLED_AT_MOST = 0.25
-"""A proposed mass fills at most this share of its tube, so that there is a fall (our own choice)."""
-
 
 class ImpossiblePlan(ValueError):
     """The plan or the kit cannot be; `field` names what to change, `message` says it in one sentence."""
@@ -108,17 +103,6 @@ class Kit:
     @property
     def density_kg_per_m3(self) -> float:
         return MATERIALS[self.material].density_kg_per_m3
-
-    def mass_limits_kg(self, tube: Tube) -> tuple[float, float]:
-        """The masses worth proposing for this tube; the lower end may lie above the upper one."""
-        brimful = self.brimful_kg(tube)
-        low = self.least_mass_kg
-        if low is None:
-            low = 0.2
-            if tube.bore_m is not None:
-                low = COVERED_BULB_M / settled_depth(1.0, tube.bore_m, self.density_kg_per_m3)
-        high = self.most_mass_kg if brimful is None else min(self.most_mass_kg, FILLED_AT_MOST * brimful)
-        return low, high
 
 
 def check_kit(kit: Kit) -> None:

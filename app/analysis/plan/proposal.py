@@ -15,7 +15,7 @@ import numpy as np
 
 from app.analysis.mass_line import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.plan.kit import Kit, check_kit
-from app.analysis.plan.mass_limits import MassLimits, enough_shot, mass_limits, to_step
+from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits, to_step
 from app.analysis.plan.prediction import (
     BenchPlan,
     Floats,

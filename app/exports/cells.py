@@ -27,13 +27,13 @@ _GUARDED = re.compile(rf"(\A|[;\t\r\n])'{_BEGINS}")
 def safe_text(text: str) -> str:
     """Text that no spreadsheet takes for a formula, whether it parts the table at commas, semicolons or tabs.
 
-    An apostrophe goes in wherever a formula could begin; `plain_text` takes it out again. A number stays as
-    it is.
+    An apostrophe goes in wherever a formula could begin; `original_text` takes it out again. A number stays
+    as it is.
     """
     return text if NUMBER.fullmatch(text) else _UNGUARDED.sub(r"\1'", text)
 
 
-def plain_text(text: str) -> str:
+def original_text(text: str) -> str:
     """The text as it was before `safe_text`."""
     return _GUARDED.sub(r"\1", text)
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from app.analysis.results import RunReadings
-from app.exports.cells import NUMBER, Cell, plain_text, shifted
+from app.exports.cells import NUMBER, Cell, original_text, shifted
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
@@ -198,7 +198,7 @@ def _run(
             return quantity.if_left_out
         return _number(cell, column, row, comma, -quantity.shift)
 
-    bench = plain_text(text("bench"))
+    bench = original_text(text("bench"))
     if not bench:
         raise _cell_problem(N_("Row %(row)s, column %(column)s: the bench's label is missing."), row, "bench")
     numbered[bench] = numbered.get(bench, 0) + 1
@@ -215,7 +215,7 @@ def _run(
     }
     return RunReadings(
         bench=bench,
-        run=plain_text(text("run")) or str(numbered[bench]),
+        run=original_text(text("run")) or str(numbered[bench]),
         **read,
         set_aside=aside in _YES,
         **planned,

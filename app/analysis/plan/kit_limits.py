@@ -176,7 +176,7 @@ def _time(kit: Kit, plan: BenchPlan) -> Iterator[Message]:
     needed = plan.runs * (kit.minutes_beside_tipping + plan.inversions / kit.tips_per_minute)
     if needed > kit.minutes + _ROUNDING:
         sentence = N_("All runs of this bench take about %(needed)s min; there are %(have)s.")
-        values = {"needed": f"{ceil(needed - _ROUNDING)}", "have": short(kit.minutes, 6)}
+        values = {"needed": whole(ceil(needed - _ROUNDING)), "have": short(kit.minutes, 6)}
         yield Message(sentence, values)
 
 

@@ -32,6 +32,7 @@ from app.physics.limits import (
     Limits,
 )
 from app.physics.reading.readings import Reading, decimal_text
+from app.physics.reading.units import FAHRENHEIT
 from app.physics.rounding import one_decimal, one_digit, round_significant, short, shortest
 from app.words import N_, Message
 
@@ -193,7 +194,7 @@ def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
     """Outside what a room has; from what reads as a room's in °F, that is asked."""
     if reading is None or reading.value in _OF_A_ROOM:
         return None
-    celsius = (reading.value - 32) * 5 / 9
+    celsius = FAHRENHEIT.to_si(reading.value)
     if reading.unit == "°C" and celsius in _OF_A_ROOM:
         sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
         values = {"read": decimal_text(reading.value), "meant": one_decimal(float(celsius))}

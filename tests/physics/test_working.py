@@ -49,6 +49,12 @@ def test_a_right_calculation_follows_however_it_was_rounded_and_with_any_school_
     assert working.slips == ()
 
 
+def test_a_value_further_off_than_three_digits_can_be_rounded_does_not_follow() -> None:
+    """1 % above the value with the largest school g, 10 N/kg (135.0), is 136.35."""
+    assert check_working(parse_heat_capacity("136.3"), RUN).verdict == FOLLOWS
+    assert check_working(parse_heat_capacity("136.45"), RUN).verdict == UNEXPLAINED
+
+
 @pytest.mark.parametrize(
     ("typed", "slip"),
     [

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.plan.kit import Kit, Tube
-from app.analysis.plan.kit_limits import Beyond, beyond_the_kit
+from app.analysis.plan.kit_limits import Beyond, MassLimits, beyond_the_kit, to_step
 from app.analysis.plan.prediction import BenchPlan, predict
 from app.analysis.plan.proposal import propose
 
@@ -78,3 +78,11 @@ def test_more_than_a_quarter_of_the_tube_is_said_in_percent() -> None:
 def test_a_least_mass_of_the_teachers_own_is_what_counts() -> None:
     own = replace(KIT, least_mass_kg=0.7)
     assert "Less than the least shot for one bench (700 g)" in str(only(own).sentence)
+
+
+def test_proposed_masses_are_whole_tens_of_grams_inside_the_limits_of_their_tube() -> None:
+    limits = MassLimits(((0.205, 0.418), (0.1, 0.3)))
+    assert limits.held([0.0, 1.0]) == [0.21, 0.3]
+    assert limits.held([1.0, 0.0]) == [0.41, 0.1]
+    assert limits.held([0.33, 0.25]) == [0.33, 0.25]
+    assert to_step(0.004) == 0.01, "no bench is given no shot"

@@ -46,6 +46,11 @@ def test_a_tube_warmer_than_the_room_loses_heat_and_a_colder_one_gains_it() -> N
             assert sign * (1.0 - run.shot_share - run.sink_share) > 0.0
 
 
+def test_each_bench_starts_half_its_warming_below_the_room() -> None:
+    for run in quiet(same_count=True):
+        assert 21.0 - run.recorded.start_temperature_C == pytest.approx(warming(run) / 2, abs=2e-4)
+
+
 def test_everybody_short_of_the_full_fall() -> None:
     for run in quiet(common_technique=0.95):
         assert run.shot_share + run.sink_share == pytest.approx(0.95, abs=1e-6)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-Quantity = TypeVar("Quantity", float, "NDArray[np.float64]")
+OneOrEach = TypeVar("OneOrEach", float, "NDArray[np.float64]")
 """One run's number, or one for each run."""
 
 STANDARD_GRAVITY_M_PER_S2 = 9.80665
@@ -24,19 +24,19 @@ PACKING_FRACTION = 0.6
 """Share of the volume that poured round shot fills; about 0.6, from memory (random loose packing)."""
 
 
-def fall(tube_length_m: Quantity, end_allowance_m: Quantity) -> Quantity:
+def fall(tube_length_m: OneOrEach, end_allowance_m: OneOrEach) -> OneOrEach:
     """h = L − a in metres. Not positive when the allowance swallows the tube: the caller says so."""
     return tube_length_m - end_allowance_m
 
 
 def specific_fall_energy(
-    fall_m: Quantity, inversions: Quantity, gravity_m_per_s2: Quantity | float = STANDARD_GRAVITY_M_PER_S2
-) -> Quantity:
+    fall_m: OneOrEach, inversions: OneOrEach, gravity_m_per_s2: OneOrEach | float = STANDARD_GRAVITY_M_PER_S2
+) -> OneOrEach:
     """e = g·h·N in J/kg: the energy that each kilogram of shot gains from N falls."""
     return gravity_m_per_s2 * fall_m * inversions
 
 
-def warming(start_temperature_C: Quantity, end_temperature_C: Quantity) -> Quantity:
+def warming(start_temperature_C: OneOrEach, end_temperature_C: OneOrEach) -> OneOrEach:
     """w = T₂ − T₁ in kelvin; may be zero or negative as read."""
     return end_temperature_C - start_temperature_C
 

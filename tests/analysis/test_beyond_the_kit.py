@@ -86,3 +86,15 @@ def test_proposed_masses_are_whole_tens_of_grams_inside_the_limits_of_their_tube
     assert limits.held([1.0, 0.0]) == [0.41, 0.1]
     assert limits.held([0.33, 0.25]) == [0.33, 0.25]
     assert to_step(0.004) == 0.01, "no bench is given no shot"
+
+
+def test_the_start_is_advised_with_one_figure_where_the_benches_hardly_differ() -> None:
+    """Less than 0.15 K, a mark and a half of a 0.1 °C thermometer, is one figure: our own choice."""
+    said = set()
+    for millimetres in range(1000, 1120, 4):
+        proposal = propose(Kit((Tube(1.0), Tube(1.0), Tube(millimetres / 1000))))
+        below = [bench.start_below_room_K for bench in proposal.recommended.prediction.benches]
+        one_figure = max(below) - min(below) < 0.15
+        assert str(proposal.start_advice).startswith("Start about" if one_figure else "Start 2"), below
+        said.add((one_figure, round(max(below) - min(below), 2)))
+    assert {(True, 0.14), (False, 0.16)} <= said

@@ -144,6 +144,28 @@ def test_the_start_below_room_is_half_of_the_most_it_can_warm() -> None:
     assert "about 19.2 °C" in steps
 
 
+def test_a_card_gives_the_plans_numbers_in_the_units_of_the_bench() -> None:
+    """From the plan in SI: 0.340 kg, 1.00 m and 0.055 m."""
+    plan = replace(PLAN, start_temperature_C=Decimal("19.20"))
+    card = bench_card(plan, heading="", held_on="", address=None, code=None)
+    assert [(str(name), str(value)) for name, value in card.figures] == [
+        ("Metal", "Lead"),
+        ("Shot mass", "340 g"),
+        ("Inversions", "50"),
+        ("Tube length", "100 cm"),
+        ("End allowance", "5.5 cm"),
+        ("Read to the nearest", "0.1 °C"),
+        ("Start at about", "19.2 °C"),
+    ]
+    steps = " ".join(map(str, card.steps))
+    for said in ("Weigh out about 340 g", "end over end 50 times", "to the nearest 0.1 °C"):
+        assert said in steps
+    bare = replace(PLAN, shot_mass_kg=None)
+    card = bench_card(bare, heading="", held_on="", address=None, code=None)
+    assert "Shot mass" not in [str(name) for name, _ in card.figures]
+    assert "Weigh your shot." in str(card.steps[0])
+
+
 def test_a_code_is_read_aloud_in_two_groups() -> None:
     assert grouped_code("AXFC749") == "AXF C749"
     assert grouped_code(None) == ""

@@ -119,9 +119,11 @@ def check_kit(kit: Kit) -> None:
         raise ImpossiblePlan(
             "thermometer_steps_K", Message(N_("Give one thermometer step for all benches, or one a bench."))
         )
-    for name, value in _must_be_positive(kit):
-        if not (math.isfinite(value) and value > 0):
-            raise ImpossiblePlan(name, _POSITIVE[name])
+    for name, message in _POSITIVE.items():
+        given = getattr(kit, name)
+        values = given if isinstance(given, tuple) else (given,)
+        if not all(value is None or (math.isfinite(value) and value > 0) for value in values):
+            raise ImpossiblePlan(name, message)
     for name in _NOT_NEGATIVE:
         value = float(getattr(kit, name))
         if not (math.isfinite(value) and value >= 0):
@@ -150,20 +152,17 @@ def impossible_count(inversions: float) -> Message:
 
 
 def _check_tube(number: str, tube: Tube) -> None:
+    def refuse(field: str, sentence: str) -> ImpossiblePlan:
+        return ImpossiblePlan(field, Message(sentence, {"number": number}))
+
     if not (tube.length_m > 0 and tube.length_m in LENGTH_M.refused_outside):
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its length must be up to 10 m."), {"number": number})
-        )
+        raise refuse("tubes", N_("Tube %(number)s: its length must be up to 10 m."))
     if tube.bore_m is not None and tube.bore_m not in BORE_M:
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
-        )
+        raise refuse("tubes", N_("Tube %(number)s: its bore must be 5 mm to 50 cm."))
     if tube.bore_m is not None and not 0 <= tube.caps_m < tube.length_m:
-        sentence = N_("Tube %(number)s: its caps leave no fall.")
-        raise ImpossiblePlan("caps", Message(sentence, {"number": number}))
+        raise refuse("caps", N_("Tube %(number)s: its caps leave no fall."))
     if tube.bore_m is None and not 0 <= tube.end_allowance_m < tube.length_m:
-        sentence = N_("Tube %(number)s: its end allowance leaves no fall.")
-        raise ImpossiblePlan("end_allowance", Message(sentence, {"number": number}))
+        raise refuse("end_allowance", N_("Tube %(number)s: its end allowance leaves no fall."))
 
 
 _NOT_NEGATIVE = (
@@ -187,12 +186,3 @@ _POSITIVE = {
         N_("The specific heat capacity to plan with must be more than zero.")
     ),
 }
-
-
-def _must_be_positive(kit: Kit) -> list[tuple[str, float]]:
-    pairs: list[tuple[str, float]] = [("thermometer_steps_K", step) for step in kit.thermometer_steps_K]
-    for name in _POSITIVE:
-        value = None if name == "thermometer_steps_K" else getattr(kit, name)
-        if value is not None:
-            pairs.append((name, float(value)))
-    return pairs

@@ -118,7 +118,7 @@ def test_numbers_steps_and_the_way_in_stand_side_by_side_and_the_care_below_all(
     places = _places(page)
     numbers, steps = places["Your numbers"], places["What to do"]
     (code_x, code_y), (care_x, care_y) = places["Code AXF C749"], places["Take care"]
-    assert numbers[1] == steps[1]
+    assert numbers[1] == steps[1] > MARGIN + 22 * MM, "below the bench's mark"
     assert MARGIN - 0.1 <= numbers[0] < steps[0] - 52 * MM
     assert steps[0] < code_x
     assert code_x == pytest.approx(PAGE_W - MARGIN - 42 * MM, abs=0.1)
@@ -126,6 +126,26 @@ def test_numbers_steps_and_the_way_in_stand_side_by_side_and_the_care_below_all(
     assert max(steps[1], code_y) < table[0][1]
     assert care_y > table[-1][1] + table[-1][3]
     assert care_x == pytest.approx(MARGIN, abs=0.1)
+
+
+def test_on_half_a_page_the_way_in_is_beside_its_code_and_the_steps_beside_both() -> None:
+    page = _page(2)
+    places = _places(page)
+    modules = _rectangles(page, "f")[: sum(map(sum, _matrix()))]
+    assert min(x for x, *_ in modules) == pytest.approx(MARGIN, abs=0.1)
+    assert places["Code AXF C749"][0] == pytest.approx(MARGIN + (28 + 3.5) * MM, abs=0.1)
+    assert places["What to do"][0] == pytest.approx(MARGIN + (60 + 6) * MM, abs=0.1)
+    assert places["Your numbers"][0] == places["Take care"][0] == pytest.approx(MARGIN, abs=0.1)
+    foot = max(y + height for _, y, _, height in modules)
+    assert places["Take care"][1] > foot
+
+
+def test_without_an_address_a_card_says_so_where_the_way_in_would_be() -> None:
+    card = bench_card(PLAN, heading="10B", held_on="", address=None, code=None)
+    for per_page, left in ((1, PAGE_W - MARGIN - 42 * MM), (2, MARGIN)):
+        page = PdfReader(io.BytesIO(cards_pdf([card], say=str, per_page=per_page))).pages[0]
+        begins = [x for text, (x, _) in _places(page).items() if text.startswith("No address")]
+        assert begins == [pytest.approx(left, abs=0.1)]
 
 
 def test_the_bench_stands_in_large_type_beside_its_mark() -> None:

@@ -8,7 +8,7 @@ translate the template through the message catalogue and then fill the places in
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 
@@ -29,3 +29,7 @@ class Message:
 
     def __str__(self) -> str:
         return self.template % self.values if self.values else self.template.replace("%%", "%")
+
+
+Say = Callable[[Message], str]
+"""Says a sentence in the reader's language; what draws or prints is given one."""

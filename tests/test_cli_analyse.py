@@ -13,9 +13,10 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.views.json import as_contract
-from app.exports.run_table import LARGEST_BYTES, read_run_table, write_run_table
+from app.exports.run_table import LARGEST_BYTES, read_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
+from tests.run_tables import write_run_table
 
 ROOT = Path(__file__).resolve().parents[1]
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C\n"

@@ -1,1 +1,6 @@
-"""Ways out of the tool and back in: run tables, workbook, report, archive."""
+"""Ways out of the tool, and back in: run table, download, workbook, bench cards, lesson report.
+
+What goes out is text, bytes or a PDF made of results and readings that are handed in; words are said through
+a function, as in the figures. Nothing here loads a row or knows a page. `cells` guards every text that a
+spreadsheet could take for a formula.
+"""

@@ -5,7 +5,7 @@ A pen that is `dry` draws nothing and says the same heights, so that a card can 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -14,9 +14,8 @@ from fpdf import FPDF
 from fpdf.enums import Align, XPos, YPos
 
 from app.exports.typeface import SANS, SERIF
-from app.words import Message
+from app.words import Message, Say
 
-Say = Callable[[Message], str]
 SMALLEST_PT = 8.0
 """No text of a card is smaller: it is read standing, across a bench (our own choice)."""
 INK = (27, 34, 43)

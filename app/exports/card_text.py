@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from app.physics.energy import expected_warming, fall, specific_fall_energy, start_below_room
 from app.physics.materials import MATERIALS
-from app.physics.rounding import round_significant
+from app.physics.rounding import round_significant, shortest
 from app.words import N_, Message
 
 PAPER_RUNS = {1: 4, 2: 3}
@@ -124,7 +124,7 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
                 "Stop, open the tube at once, lower the thermometer into the shot and read the highest"
                 " temperature to the nearest %(step)s °C."
             ),
-            {"step": _plain(plan.thermometer_step_K)},
+            {"step": shortest(plan.thermometer_step_K)},
         ),
         Message(
             N_("Send the readings from the phone. No network? Write them in the table and send them later.")
@@ -137,7 +137,7 @@ def _weigh(plan: CardPlan) -> Message:
         return Message(N_("Weigh your shot. Write down what the balance shows, with its unit."))
     return Message(
         N_("Weigh out about %(mass)s g of shot. Write down what the balance really shows, not the plan."),
-        {"mass": _plain(plan.shot_mass_kg * 1000)},
+        {"mass": shortest(plan.shot_mass_kg * 1000)},
     )
 
 
@@ -148,7 +148,7 @@ def _start(plan: CardPlan) -> Message:
                 "Bring the shot to about %(start)s °C. Wait until the thermometer is steady and"
                 " read the start."
             ),
-            {"start": _plain(plan.start_temperature_C)},
+            {"start": shortest(plan.start_temperature_C)},
         )
     below = round_significant(start_below_room(warming_at_most_K(plan)), 1)
     return Message(
@@ -161,10 +161,4 @@ def _start(plan: CardPlan) -> Message:
 
 
 def _measure(value: Decimal, unit: str) -> Message:
-    return Message(N_("%(number)s %(unit)s"), {"number": _plain(value), "unit": unit})
-
-
-def _plain(value: Decimal) -> str:
-    """A decimal without trailing zeros or a power of ten."""
-    text = format(value, "f")
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return Message(N_("%(number)s %(unit)s"), {"number": shortest(value), "unit": unit})

@@ -1,18 +1,16 @@
-"""Bench cards as a PDF: A4 or Letter, one card to a page or two."""
+"""Bench cards as a PDF: A4 or Letter, a page for each card or two on a page."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 from fpdf import FPDF
 
-from app.exports.card_layouts import NO_ADDRESS, Layout, half_page, whole_page
-from app.exports.card_pen import INK, SMALLEST_PT, SOFT, Box, Pen, Say
-from app.exports.card_text import BenchCard
+from app.exports.card_pen import INK, SMALLEST_PT, SOFT, Box, Column, Pen
+from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
 from app.exports.typeface import add_typefaces
-
-__all__ = ["NO_ADDRESS", "SMALLEST_PT", "Paper", "cards_pdf"]
+from app.words import N_, Message, Say
 
 Paper = Literal["A4", "Letter"]
 MARGIN_MM = 10.0
@@ -21,6 +19,21 @@ HALF_MARGIN_MM = 7.5
 _LARGEST_PT = {1: 11.5, 2: 9.5}
 _LEADING = {1: 0.46, 2: 0.42}
 _TIGHTEST_LEADING = 0.37
+
+Layout = Callable[[Pen, BenchCard, Box], float]
+"""Sets a card in a box and says where it ends, in mm from the top of the page."""
+
+GUTTER_MM = 6.0
+QUIET_MM = 3.5
+"""White beside a QR code: four of its modules (ISO/IEC 18004), at 28 mm for 33 modules."""
+
+NO_ADDRESS = Message(N_("No address for phones is known."))
+_CODE = Message(N_("Code"))
+_CARD = Message(N_("Bench"))
+_NUMBERS = Message(N_("Your numbers"))
+_STEPS = Message(N_("What to do"))
+_CARE = Message(N_("Take care"))
+_TABLE = Message(N_("If the network is down: write here, send later"))
 
 
 def cards_pdf(
@@ -88,3 +101,78 @@ def _cut_line(pdf: FPDF) -> None:
     pdf.set_dash_pattern(dash=2, gap=2)
     pdf.line(0, pdf.h / 2, pdf.w, pdf.h / 2)
     pdf.set_dash_pattern()
+
+
+def whole_page(pen: Pen, card: BenchCard, box: Box) -> float:
+    """Numbers at the start, steps in the middle, the way in at the end; under them table and care."""
+    numbers_w, qr_w, side = 52.0, 42.0, 20.0
+    steps_w = box.w - qr_w - numbers_w - 2 * GUTTER_MM
+    head = pen.across(box, 0, box.w - qr_w - GUTTER_MM)
+    top = _head(pen, card, head, box.y, side) + 4
+    numbers = pen.across(box, 0, numbers_w)
+    steps = pen.across(box, numbers_w + GUTTER_MM, steps_w)
+    way_in = pen.across(box, box.w - qr_w, qr_w)
+    y = max(
+        pen.pairs(card.figures, numbers, pen.heading(_NUMBERS, numbers, top)),
+        pen.numbered(card.steps, steps, pen.heading(_STEPS, steps, top), 0.8),
+        _way_in_below(pen, card, way_in, box.y),
+    )
+    y = _table(pen, pen.across(box, 0, box.w), y + 2, PAPER_RUNS[1], 10.0)
+    return _care(pen, card, box, y + 2)
+
+
+def half_page(pen: Pen, card: BenchCard, box: Box) -> float:
+    """At the start who and with what numbers; beside it what to do and where to write; care below both."""
+    left_w, side, qr = 60.0, 15.0, 28.0
+    left, right = pen.across(box, 0, left_w), pen.across(box, left_w + GUTTER_MM, box.w - left_w - GUTTER_MM)
+    y = _head(pen, card, left, box.y, side) + 2
+    y = pen.pairs(card.figures, left, pen.heading(_NUMBERS, left, y))
+    y = _way_in_beside(pen, card, box, y + QUIET_MM, left_w, qr)
+    beside = pen.numbered(card.steps, right, pen.heading(_STEPS, right, box.y), 0.4)
+    beside = _table(pen, right, beside + 1, PAPER_RUNS[2], 7.0)
+    return _care(pen, card, box, max(y, beside) + 1.5)
+
+
+def _head(pen: Pen, card: BenchCard, at: Column, y: float, side: float) -> float:
+    """The bench's mark, its name, class and day; where the head ends."""
+    mark_x = at.x + at.w - side if pen.rtl else at.x
+    pen.mark(card.number, Column(mark_x, side), y)
+    beside = Column(at.x if pen.rtl else at.x + side + 4, at.w - side - 4)
+    size = max(pen.size + 3, side * 0.8)
+    if not pen.dry:
+        pen.pdf.set_font(pen.face_of_headings, "B", size)
+        pen.pdf.set_xy(beside.x, y)
+        pen.pdf.cell(beside.w, pen.line(size), f"{pen.say(_CARD)} {card.number}", align=pen.align)
+    end = pen.text(card.heading, beside, y + pen.line(size) + 0.5)
+    return max(y + side, pen.text(card.held_on, beside, end))
+
+
+def _words_of_the_way_in(pen: Pen, card: BenchCard, at: Column, y: float) -> float:
+    y = pen.text(f"{pen.say(_CODE)} {grouped_code(card.code)}", at, y, size=pen.size * 1.05, style="B")
+    return pen.text((card.address or "").removeprefix("http://"), at, y + 0.5)
+
+
+def _way_in_below(pen: Pen, card: BenchCard, at: Column, y: float) -> float:
+    if not card.link:
+        return pen.text(pen.say(NO_ADDRESS), at, y)
+    pen.qr(card.link, at.x, y, at.w)
+    return _words_of_the_way_in(pen, card, at, y + at.w + QUIET_MM)
+
+
+def _way_in_beside(pen: Pen, card: BenchCard, box: Box, y: float, width: float, side: float) -> float:
+    if not card.link:
+        return pen.text(pen.say(NO_ADDRESS), pen.across(box, 0, width), y)
+    pen.qr(card.link, pen.across(box, 0, side).x, y, side)
+    words = pen.across(box, side + QUIET_MM, width - side - QUIET_MM)
+    return max(y + side, _words_of_the_way_in(pen, card, words, y)) + 1
+
+
+def _table(pen: Pen, at: Column, y: float, rows: int, row_h: float) -> float:
+    names = [pen.say(name) + (f" /\N{NO-BREAK SPACE}{unit}" if unit else "") for name, unit in PAPER_COLUMNS]
+    return pen.table(names, at, pen.heading(_TABLE, at, y), rows, row_h)
+
+
+def _care(pen: Pen, card: BenchCard, box: Box, y: float) -> float:
+    y = pen.heading(_CARE, pen.across(box, 0, box.w), y)
+    width = (box.w - GUTTER_MM) / 2
+    return pen.bullets(card.safety, pen.across(box, 0, width), pen.across(box, width + GUTTER_MM, width), y)

@@ -6,19 +6,13 @@ could take a text for a formula, however it parts the table, an apostrophe is pu
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 
 from app.analysis.results import RunReadings, RunResult
-from app.exports.run_table import COLUMNS, shifted, write_run_table
-from app.exports.safe_text import safe_text
-
-Cell = str | int | Decimal | datetime | None
-"""What stands in one cell. Decimals are written digit for digit; moments know their zone."""
+from app.exports.cells import Cell, calculated, difference, written
+from app.exports.run_table import COLUMNS, run_cells
 
 MORE_COLUMNS = (
     "fall_m",
@@ -59,15 +53,11 @@ class TableRun:
 
 def class_table(runs: Sequence[TableRun]) -> str:
     """The table as comma-separated text with a decimal point."""
-    plain = csv.reader(io.StringIO(write_run_table([run.readings for run in runs])))
-    next(plain)
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([*COLUMNS, *MORE_COLUMNS])
-    for first, run in zip(plain, runs, strict=True):
-        more = more_cells(run)
-        writer.writerow([*first, *(_text(more[name]) for name in MORE_COLUMNS)])
-    return out.getvalue()
+    rows = (
+        run_cells(run.readings) | {name: _on_one_line(cell) for name, cell in more_cells(run).items()}
+        for run in runs
+    )
+    return written((*COLUMNS, *MORE_COLUMNS), rows)
 
 
 def more_cells(run: TableRun) -> dict[str, Cell]:
@@ -98,21 +88,5 @@ def more_cells(run: TableRun) -> dict[str, Cell]:
     }
 
 
-def difference(larger: float, smaller: float) -> Decimal:
-    """The difference of two readings, with the decimals that were read: 21.4 − 19.3 is 2.1."""
-    return shifted(larger, 0) - shifted(smaller, 0)
-
-
-def calculated(value: float | None) -> Decimal | None:
-    """A figure that was worked out, to ten significant digits, which is past any uncertainty here."""
-    return None if value is None else Decimal(f"{value:.10g}")
-
-
-def _text(cell: Cell) -> str:
-    if cell is None:
-        return ""
-    if isinstance(cell, datetime):
-        return cell.isoformat(timespec="seconds")  # ISO 8601, in UTC as it is kept
-    if isinstance(cell, int | Decimal):
-        return f"{cell.normalize():f}" if isinstance(cell, Decimal) else str(cell)
-    return safe_text(" ".join(cell.split()))
+def _on_one_line(cell: Cell) -> Cell:
+    return " ".join(cell.split()) if isinstance(cell, str) else cell

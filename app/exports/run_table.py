@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from math import isfinite
 from pathlib import Path
-from typing import Any, overload
+from typing import Any
 
 from app.analysis.results import RunReadings
-from app.exports.safe_text import NUMBER, plain_text, safe_text
+from app.exports.cells import NUMBER, Cell, original_text, shifted
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
@@ -59,44 +59,29 @@ def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
             with source.open("rb") as file:
                 source = file.read(LARGEST_BYTES + 1)
         except OSError as error:
-            raise RunTableProblem(
-                Message(
-                    N_("%(path)s cannot be read: %(why)s."),
-                    {"path": str(source), "why": error.strerror or "no reason given"},
-                )
-            ) from error
+            why = error.strerror or "no reason given"
+            raise _problem(N_("%(path)s cannot be read: %(why)s."), path=str(source), why=why) from error
     if len(source) > LARGEST_BYTES:
-        raise RunTableProblem(
-            Message(
-                N_("This file is larger than %(most)s MB; a run table is not. Give one class's runs."),
-                {"most": str(LARGEST_BYTES // (1024 * 1024))},
-            )
+        raise _problem(
+            N_("This file is larger than %(most)s MB; a run table is not. Give one class's runs."),
+            most=str(LARGEST_BYTES // (1024 * 1024)),
         )
     text = _decoded(source) if isinstance(source, bytes) else source.removeprefix("\ufeff")
     return _runs(text)
 
 
-def write_run_table(runs: Iterable[RunReadings], header: Sequence[str] = COLUMNS) -> str:
-    """The runs as a comma-separated table with a decimal point, readable by `read_run_table`."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(header)
-    for run in runs:
-        numbers = {name: _plain_text(number) for name, number in table_numbers(run).items()}
-        labels = {"bench": safe_text(run.bench), "run": safe_text(run.run)}
-        cells = {**labels, **numbers, "set_aside": "yes" if run.set_aside else ""}
-        writer.writerow([cells[name] for name in header])
-    return out.getvalue()
-
-
-def table_numbers(run: RunReadings) -> dict[str, Decimal | None]:
-    """A run's numbers by column, in the units of the table, digit for digit."""
-    read = {one.column: shifted(getattr(run, one.si_name), one.shift) for one in QUANTITIES.values()}
-    planned = {
-        f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
-        for one in _PLANNED
+def run_cells(run: RunReadings) -> dict[str, Cell]:
+    """A run's cells by column: its numbers in the units of the table, digit for digit."""
+    return {
+        "bench": run.bench,
+        "run": run.run,
+        **{one.column: shifted(getattr(run, one.si_name), one.shift) for one in QUANTITIES.values()},
+        "set_aside": "yes" if run.set_aside else "",
+        **{
+            f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
+            for one in _PLANNED
+        },
     }
-    return read | planned
 
 
 def _decoded(data: bytes) -> str:
@@ -104,21 +89,16 @@ def _decoded(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        row = data.count(b"\n", 0, error.start) + 1
-        raise RunTableProblem(
-            Message(
-                N_("Row %(row)s is not UTF-8 text (byte 0x%(byte)s). Save the table as UTF-8 and try again."),
-                {"row": str(row), "byte": f"{data[error.start]:02X}"},
-            ),
-            row=row,
+        raise _problem(
+            N_("Row %(row)s is not UTF-8 text (byte 0x%(byte)s). Save the table as UTF-8 and try again."),
+            row=data.count(b"\n", 0, error.start) + 1,
+            byte=f"{data[error.start]:02X}",
         ) from error
 
 
 def _runs(text: str) -> list[RunReadings]:
     if not text.strip():
-        raise RunTableProblem(
-            Message(N_("The table is empty: a header row and at least one run are needed."))
-        )
+        raise _problem(N_("The table is empty: a header row and at least one run are needed."))
     header_line = text.lstrip("\r\n").partition("\n")[0]
     delimiter = max(",;\t", key=header_line.count)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
@@ -134,51 +114,38 @@ def _runs(text: str) -> list[RunReadings]:
                 where, width = _header(cells), len(cells)
                 continue
             if len(runs) >= LARGEST_ROWS:
-                raise RunTableProblem(
-                    Message(
-                        N_("This table has more than %(most)s runs; give one class's runs at a time."),
-                        {"most": str(LARGEST_ROWS)},
-                    ),
+                raise _problem(
+                    N_("This table has more than %(most)s runs; give one class's runs at a time."),
                     row=rows.line_num,
+                    most=str(LARGEST_ROWS),
                 )
             runs.append(_run(cells, where, width, rows.line_num, delimiter != ",", numbered))
     except csv.Error as error:
-        raise RunTableProblem(
-            Message(
-                N_("Row %(row)s cannot be read as a table row (%(why)s)."),
-                {"row": str(rows.line_num), "why": str(error)},
-            ),
-            row=rows.line_num,
-        ) from error
+        sentence = N_("Row %(row)s cannot be read as a table row (%(why)s).")
+        raise _problem(sentence, row=rows.line_num, why=str(error)) from error
     if not runs:
-        raise RunTableProblem(Message(N_("The table has a header and no runs below it.")), row=1)
+        raise _problem(N_("The table has a header and no runs below it."), row=1)
     return runs
 
 
 def _header(cells: list[str]) -> dict[str, int]:
     """Position of each known column."""
-    names = [cell.strip() for cell in cells]
-    lowered = [name.lower() for name in names]
+    lowered = [cell.strip().lower() for cell in cells]
     where: dict[str, int] = {}
     for column in COLUMNS:
         count = lowered.count(column.lower())
         if count > 1:
-            raise RunTableProblem(
-                Message(N_("The header names the column %(column)s twice."), {"column": column}),
-                row=1,
-                column=column,
-            )
+            raise _problem(N_("The header names the column %(column)s twice."), row=1, column=column)
         if count:
             where[column] = lowered.index(column.lower())
     missing = [column for column in NEEDED if column not in where]
     if missing:
-        raise RunTableProblem(
-            Message(
-                N_("The header (row 1) has no column %(missing)s. Needed: %(needed)s."),
-                {"missing": ", ".join(missing), "needed": ", ".join(NEEDED)},
-            ),
+        raise _problem(
+            N_("The header (row 1) has no column %(missing)s. Needed: %(needed)s."),
             row=1,
             column=missing[0],
+            missing=", ".join(missing),
+            needed=", ".join(NEEDED),
         )
     return where
 
@@ -187,15 +154,14 @@ def _run(
     cells: list[str], where: dict[str, int], width: int, row: int, comma: bool, numbered: dict[str, int]
 ) -> RunReadings:
     if len(cells) > width and any(cell.strip() for cell in cells[width:]):
-        raise RunTableProblem(
-            Message(
-                N_(
-                    "Row %(row)s is not as wide as the header (fields: %(found)s, header: %(width)s). "
-                    "With a decimal comma, part the fields with ; or a tab."
-                ),
-                {"row": str(row), "found": str(len(cells)), "width": str(width)},
+        raise _problem(
+            N_(
+                "Row %(row)s is not as wide as the header (fields: %(found)s, header: %(width)s). "
+                "With a decimal comma, part the fields with ; or a tab."
             ),
             row=row,
+            found=str(len(cells)),
+            width=str(width),
         )
 
     def text(column: str) -> str:
@@ -208,14 +174,16 @@ def _run(
             return quantity.if_left_out
         return _number(cell, column, row, comma, -quantity.shift)
 
-    bench = plain_text(text("bench"))
+    bench = original_text(text("bench"))
     if not bench:
-        raise _cell_problem(N_("Row %(row)s, column %(column)s: the bench's label is missing."), row, "bench")
+        raise _problem(
+            N_("Row %(row)s, column %(column)s: the bench's label is missing."), row=row, column="bench"
+        )
     numbered[bench] = numbered.get(bench, 0) + 1
     aside = text("set_aside").lower()
     if aside not in _YES | _NO:
-        raise _cell_problem(
-            N_("Row %(row)s, column %(column)s: write yes, or leave it empty."), row, "set_aside"
+        raise _problem(
+            N_("Row %(row)s, column %(column)s: write yes, or leave it empty."), row=row, column="set_aside"
         )
     read: dict[str, Any] = {
         one.si_name: number(one.column, one, one.column in NEEDED) for one in QUANTITIES.values()
@@ -225,7 +193,7 @@ def _run(
     }
     return RunReadings(
         bench=bench,
-        run=plain_text(text("run")) or str(numbered[bench]),
+        run=original_text(text("run")) or str(numbered[bench]),
         **read,
         set_aside=aside in _YES,
         **planned,
@@ -234,52 +202,32 @@ def _run(
 
 def _number(text: str, column: str, row: int, comma: bool, shift: int) -> float:
     """The number in a cell times 10^shift, exactly rounded."""
+
+    def problem(template: str) -> RunTableProblem:
+        shown = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
+        return _problem(template, row=row, column=column, text=shown)
+
     if not text:
-        raise _cell_problem(N_("Row %(row)s, column %(column)s: a number is missing."), row, column)
+        raise problem(N_("Row %(row)s, column %(column)s: a number is missing."))
     plain = text.replace("\u2212", "-")
     if NUMBER.fullmatch(plain) is None or len(plain) > 400:
-        raise _cell_problem(
-            N_("Row %(row)s, column %(column)s: “%(text)s” is not a number."), row, column, text
-        )
+        raise problem(N_("Row %(row)s, column %(column)s: “%(text)s” is not a number."))
     if "," in plain and not comma:
-        raise _cell_problem(
+        raise problem(
             N_(
                 "Row %(row)s, column %(column)s: “%(text)s” has a decimal comma; "
                 "part the fields with ; or a tab then."
-            ),
-            row,
-            column,
-            text,
+            )
         )
     value = float(Decimal(plain.replace(",", ".")).scaleb(shift))
-    if not abs(value) < float("inf"):
-        raise _cell_problem(
-            N_("Row %(row)s, column %(column)s: “%(text)s” is too large to be a reading."), row, column, text
-        )
+    if not isfinite(value):
+        raise problem(N_("Row %(row)s, column %(column)s: “%(text)s” is too large to be a reading."))
     return value
 
 
-def _cell_problem(template: str, row: int, column: str, text: str | None = None) -> RunTableProblem:
-    values = {"row": str(row), "column": column}
-    if text is not None:
-        values["text"] = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
-    return RunTableProblem(Message(template, values), row=row, column=column)
-
-
-@overload
-def shifted(value: float, shift: int) -> Decimal: ...
-@overload
-def shifted(value: float | None, shift: int) -> Decimal | None: ...
-def shifted(value: float | None, shift: int) -> Decimal | None:
-    """A reading times 10^shift, exactly: the decimal that was typed, not the binary number nearest to it."""
-    return None if value is None else Decimal(repr(float(value))).scaleb(shift)
-
-
-def _plain_text(value: Decimal | None) -> str:
-    """The shortest text of an exact decimal; nothing for None."""
-    if value is None:
-        return ""
-    text = f"{value:f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+def _problem(
+    template: str, *, row: int | None = None, column: str | None = None, **values: str
+) -> RunTableProblem:
+    """A problem whose sentence may name its row and its column."""
+    place = {"row": str(row), "column": str(column)}
+    return RunTableProblem(Message(template, place | values), row, column)

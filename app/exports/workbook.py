@@ -9,12 +9,11 @@ from decimal import Decimal
 from typing import Any, NamedTuple
 
 from app.analysis.results import ClassResult
-from app.exports.class_table import MORE_COLUMNS, Cell, TableRun, calculated, more_cells
-from app.exports.run_table import COLUMNS, table_numbers
-from app.exports.safe_text import safe_text
-from app.words import N_, Message
+from app.exports.cells import Cell, calculated, safe_text
+from app.exports.class_table import MORE_COLUMNS, TableRun, more_cells
+from app.exports.run_table import COLUMNS, run_cells
+from app.words import N_, Message, Say
 
-Say = Callable[[Message], str]
 Local = Callable[[datetime], datetime]
 
 SHEETS = (Message(N_("Runs")), Message(N_("Class result")), Message(N_("Set-up")))
@@ -87,24 +86,16 @@ def _run_sheet(sheet: Any, runs: Sequence[TableRun], writer: _Writer) -> None:
     for column, name in enumerate(names):
         writer.write(sheet, 0, column, name, writer.heading)
     for row, run in enumerate(runs, 1):
-        cells = {**_reading_cells(run), **more_cells(run)}
+        cells = run_cells(run.readings) | more_cells(run)
         for column, name in enumerate(names):
-            writer.write(sheet, row, column, cells[name])
+            cell = cells[name]
+            if name in ("bench", "run") and isinstance(cell, str) and cell.isdecimal():
+                cell = int(cell)
+            writer.write(sheet, row, column, cell)
     sheet.freeze_panes(1, 2)
     sheet.set_column(0, len(names) - 1, 14)
     for name in ("decided_at", "first_sent_at"):
         sheet.set_column(names.index(name), names.index(name), 19)
-
-
-def _reading_cells(run: TableRun) -> dict[str, Cell]:
-    """The readings as they were typed, in the units of the run table."""
-    one = run.readings
-    return {
-        "bench": int(one.bench) if one.bench.isdecimal() else one.bench,
-        "run": int(one.run) if one.run.isdecimal() else one.run,
-        **table_numbers(one),
-        "set_aside": "yes" if one.set_aside else "",
-    }
 
 
 def result_facts(result: ClassResult | None) -> list[Fact]:
@@ -115,13 +106,11 @@ def result_facts(result: ClassResult | None) -> list[Fact]:
     if (value := result.class_value) is not None:
         low, high = value.interval_95 or (None, None)
         facts += [
-            Fact(
-                Message(N_("Class value")), calculated(value.apparent_heat_capacity_J_per_kg_K), SPECIFIC_HEAT
-            ),
-            Fact(Message(N_("95 %% interval, lower end")), calculated(low), SPECIFIC_HEAT),
-            Fact(Message(N_("95 %% interval, upper end")), calculated(high), SPECIFIC_HEAT),
+            _specific_heat(Message(N_("Class value")), value.apparent_heat_capacity_J_per_kg_K),
+            _specific_heat(Message(N_("95 %% interval, lower end")), low),
+            _specific_heat(Message(N_("95 %% interval, upper end")), high),
             Fact(Message(N_("Percent error")), calculated(value.percent_error), "%"),
-            Fact(Message(N_("Accepted value")), calculated(value.accepted_J_per_kg_K), SPECIFIC_HEAT),
+            _specific_heat(Message(N_("Accepted value")), value.accepted_J_per_kg_K),
             Fact(Message(N_("Counted runs")), value.runs),
             Fact(Message(N_("Benches")), value.benches),
             Fact(Message(N_("Method")), value.method),
@@ -130,18 +119,18 @@ def result_facts(result: ClassResult | None) -> list[Fact]:
     low, high = apart.interval_95 or (None, None)
     return [
         *facts,
-        Fact(Message(N_("Repeatability")), calculated(spread.repeatability_sd), SPECIFIC_HEAT),
-        Fact(Message(N_("Between benches")), calculated(spread.between_bench_sd), SPECIFIC_HEAT),
-        Fact(Message(N_("Reproducibility")), calculated(spread.reproducibility_sd), SPECIFIC_HEAT),
-        Fact(
-            Message(N_("With the heat sink taken out")),
-            calculated(apart.heat_capacity_J_per_kg_K),
-            SPECIFIC_HEAT,
-        ),
-        Fact(Message(N_("Its 95 %% interval, lower end")), calculated(low), SPECIFIC_HEAT),
-        Fact(Message(N_("Its 95 %% interval, upper end")), calculated(high), SPECIFIC_HEAT),
+        _specific_heat(Message(N_("Repeatability")), spread.repeatability_sd),
+        _specific_heat(Message(N_("Between benches")), spread.between_bench_sd),
+        _specific_heat(Message(N_("Reproducibility")), spread.reproducibility_sd),
+        _specific_heat(Message(N_("With the heat sink taken out")), apart.heat_capacity_J_per_kg_K),
+        _specific_heat(Message(N_("Its 95 %% interval, lower end")), low),
+        _specific_heat(Message(N_("Its 95 %% interval, upper end")), high),
         Fact(Message(N_("Heat sink")), calculated(apart.heat_sink_J_per_K), "J/K"),
     ]
+
+
+def _specific_heat(name: Message, value: float | None) -> Fact:
+    return Fact(name, calculated(value), SPECIFIC_HEAT)
 
 
 def _fact_sheet(sheet: Any, facts: Sequence[Fact], writer: _Writer) -> None:

@@ -14,7 +14,8 @@ from matplotlib.figure import Figure
 from app.analysis.results import ClassResult
 from app.figures import accepted, ledger, line, separated, spread
 from app.figures.look import ROOMS, SIZES
-from app.figures.sheet import Say, Sheet
+from app.figures.sheet import Sheet
+from app.words import Say
 
 DRAWERS: dict[str, Callable[[Sheet, ClassResult], Figure]] = {
     "spread": spread.draw,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 # matplotlib takes most of a second to load: only the modules that draw bring it, when they are asked for.
@@ -18,12 +17,10 @@ from matplotlib.transforms import Affine2D
 from app.figures.look import Room, Size
 from app.figures.numbers import plain
 from app.physics.rounding import short
-from app.words import Message
+from app.words import Message, Say
 
 if TYPE_CHECKING:
     from matplotlib.transforms import Transform
-
-Say = Callable[[Message], str]
 
 
 class Sheet:

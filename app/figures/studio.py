@@ -9,12 +9,11 @@ from __future__ import annotations
 import sys
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult
-from app.words import Message
+from app.words import Say
 
 _drawing = threading.Lock()
 
@@ -49,7 +48,7 @@ class Studio:
             future.result() if future is not None and future.done() and future.exception() is None else None
         )
 
-    def draw(self, wanted: Drawing, result: ClassResult, say: Callable[[Message], str]) -> bytes:
+    def draw(self, wanted: Drawing, result: ClassResult, say: Say) -> bytes:
         """The drawing: made now, or waited for while another thread makes it. A failed one is not kept."""
         with self._guard:
             future = self._shelf.get(wanted)
@@ -81,7 +80,7 @@ def _load() -> None:
         pass
 
 
-def _drawn(wanted: Drawing, result: ClassResult, say: Callable[[Message], str]) -> bytes:
+def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
     # matplotlib takes most of a second to load, so it comes with the first drawing, not with the first page.
     with _drawing:
         from app.figures import gallery  # noqa: PLC0415

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from app.statistics.outliers import MAD_TO_SD
+
 
 @dataclass(frozen=True)
 class View:
@@ -35,7 +37,7 @@ def view_of(values: Sequence[float], must_show: Iterable[float] = (), may_show: 
         low, high = (min(needed), max(needed)) if needed else (0.0, 1.0)
     else:
         centre = median(values)
-        reach = max(6 * 1.4826 * median(abs(v - centre) for v in values), abs(centre) / 3)
+        reach = max(6 * median(abs(v - centre) for v in values) / MAD_TO_SD, abs(centre) / 3)
         body = [v for v in values if abs(v - centre) <= reach] or [centre]
         low, high = min(body + needed), max(body + needed)
     width = (high - low) or max(abs(high) / 5, 1e-9)

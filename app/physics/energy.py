@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-Quantity = TypeVar("Quantity", float, "NDArray[np.float64]")
+OneOrEach = TypeVar("OneOrEach", float, "NDArray[np.float64]")
 """One run's number, or one for each run."""
 
 STANDARD_GRAVITY_M_PER_S2 = 9.80665
@@ -24,19 +24,19 @@ PACKING_FRACTION = 0.6
 """Share of the volume that poured round shot fills; about 0.6, from memory (random loose packing)."""
 
 
-def fall(tube_length_m: Quantity, end_allowance_m: Quantity) -> Quantity:
+def fall(tube_length_m: OneOrEach, end_allowance_m: OneOrEach) -> OneOrEach:
     """h = L − a in metres. Not positive when the allowance swallows the tube: the caller says so."""
     return tube_length_m - end_allowance_m
 
 
 def specific_fall_energy(
-    fall_m: Quantity, inversions: Quantity, gravity_m_per_s2: Quantity | float = STANDARD_GRAVITY_M_PER_S2
-) -> Quantity:
+    fall_m: OneOrEach, inversions: OneOrEach, gravity_m_per_s2: OneOrEach | float = STANDARD_GRAVITY_M_PER_S2
+) -> OneOrEach:
     """e = g·h·N in J/kg: the energy that each kilogram of shot gains from N falls."""
     return gravity_m_per_s2 * fall_m * inversions
 
 
-def warming(start_temperature_C: Quantity, end_temperature_C: Quantity) -> Quantity:
+def warming(start_temperature_C: OneOrEach, end_temperature_C: OneOrEach) -> OneOrEach:
     """w = T₂ − T₁ in kelvin; may be zero or negative as read."""
     return end_temperature_C - start_temperature_C
 
@@ -75,7 +75,8 @@ def settled_depth(
 ) -> float:
     """Depth of the settled shot, m / (ρ_bulk·π·d²/4) with ρ_bulk = packing fraction × density, in metres.
 
-    Domain: all positive, packing fraction at most 1; ValueError otherwise.
+    The shot's centre of mass drops from half a depth below one cap to half a depth above the other, so the
+    whole depth is lost to the fall. Domain: all positive, packing fraction at most 1; ValueError otherwise.
     """
     if not (shot_mass_kg > 0 and bore_m > 0 and density_kg_per_m3 > 0 and 0 < packing_fraction <= 1):
         raise ValueError("mass, bore and density must be positive and the packing fraction in (0, 1]")
@@ -83,32 +84,12 @@ def settled_depth(
     return shot_mass_kg / (packing_fraction * density_kg_per_m3 * area_m2)
 
 
-def offered_end_allowance(
-    caps_m: float,
-    shot_mass_kg: float,
-    bore_m: float,
-    density_kg_per_m3: float,
-    packing_fraction: float = PACKING_FRACTION,
-) -> float:
-    """What to take off the tube length, in metres: what the caps reach inside, plus the settled depth.
-
-    The shot's centre of mass drops from half a depth below one cap to half a depth above the other,
-    so a whole settled depth is lost. An offer: the bench may type its own.
-    """
-    return caps_m + settled_depth(shot_mass_kg, bore_m, density_kg_per_m3, packing_fraction)
-
-
-def mass_the_tube_holds(
-    free_length_m: float,
-    bore_m: float,
-    density_kg_per_m3: float,
-    packing_fraction: float = PACKING_FRACTION,
-) -> float:
+def mass_the_tube_holds(free_length_m: float, bore_m: float, density_kg_per_m3: float) -> float:
     """Shot in kilograms that fills a tube to the brim (and so has no fall left).
 
     Domain: as `settled_depth`; ValueError otherwise.
     """
-    return free_length_m / settled_depth(1.0, bore_m, density_kg_per_m3, packing_fraction)
+    return free_length_m / settled_depth(1.0, bore_m, density_kg_per_m3)
 
 
 def start_below_room(expected_warming_K: float) -> float:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.limits import HIGHEST_FALL_M, MOST_INVERSIONS
-from app.physics.materials import CRC, MATERIALS
+from app.physics.materials import CRC, MATERIALS, from_molar
 from app.physics.rounding import short, whole
 from app.words import N_, Message
 
@@ -54,15 +54,10 @@ class FallWarming:
     finding: Message
 
 
-def _liquid(key: str, name: Message, molar_J_per_mol_K: float, molar_mass_g: float, source: str) -> Substance:
-    described = f"{source}: {molar_J_per_mol_K} J/(mol·K), {molar_mass_g} g/mol"
-    return Substance(key, name, round(molar_J_per_mol_K / molar_mass_g * 1000, 1), described)
-
-
 SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
     {
-        "water": _liquid("water", Message(N_("Water")), 75.3, 18.0153, CRC),
-        "mercury": _liquid("mercury", Message(N_("Mercury")), 28.0, 200.59, CRC),
+        "water": Substance("water", Message(N_("Water")), *from_molar(75.3, 18.0153, CRC)),
+        "mercury": Substance("mercury", Message(N_("Mercury")), *from_molar(28.0, 200.59, CRC)),
         "sand": Substance("sand", Message(N_("Dry sand")), 796.0, _HANDBOOK),
         "granite": Substance("granite", Message(N_("Granite")), 790.0, "about, from memory"),
         "ice": Substance("ice", Message(N_("Ice (below 0 °C)")), 2100.0, _HANDBOOK),

@@ -60,11 +60,8 @@ pupil turns with ease, nobody asks (our own choice)."""
 MOST_INVERSIONS = 10_000
 """The most inversions of one run. At 30 a minute (a usual pace; common practice, no source) they take five
 and a half hours, more than any lesson (our own choice)."""
-INVERSIONS = Limits(
-    Range(Decimal(1), Decimal(MOST_INVERSIONS)),
-    Range(Decimal(1), Decimal(MOST_INVERSIONS)),
-    _range("5", "400"),
-)
+_COUNT = Range(Decimal(1), Decimal(MOST_INVERSIONS))
+INVERSIONS = Limits(_COUNT, _COUNT, _range("5", "400"))
 """Published demonstrations and reports take 30 to 250; 5 and 400 leave room on both sides (our own
 choice)."""
 
@@ -144,13 +141,11 @@ LATITUDE_DEG = _range("-90", "90")
 HEIGHT_M = _range("-500", "9000")
 """From the Dead Sea's shore, −430 m, to the highest summit, 8849 m (from memory), rounded outwards."""
 
-LEAST_GRAVITY_M_PER_S2 = Decimal("9.76")  # Hirt et al. (2013), as below
-MOST_GRAVITY_M_PER_S2 = Decimal("9.84")
+GRAVITY_M_PER_S2 = _range("9.76", "9.84")
 """At the Earth's surface g lies between 9.7639 m/s² (Huascarán) and 9.8337 m/s² (Arctic Ocean): C. Hirt et
 al., Geophys. Res. Lett. 40 (2013) 4279, from memory; rounded outwards to the hundredth. A rough 9.8 and a
 school's 9.81 are inside, 10 is not."""
 
-LEAST_ACCEPTED_J_PER_KG_K = Decimal(10)  # our own choice, as below
-MOST_ACCEPTED_J_PER_KG_K = Decimal(10_000)
+ACCEPTED_J_PER_KG_K = _range("10", "10000")
 """An accepted specific heat capacity. At room temperature no metal lies below 100 J/(kg·K) and no liquid
 above water and ammonia, under 5,000 (from memory); the bounds leave room on both sides (our own choice)."""

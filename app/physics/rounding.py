@@ -105,6 +105,13 @@ def short(value: float, digits: int = 3) -> str:
     return text
 
 
+def shortest(value: Decimal) -> str:
+    """An exact decimal in full, without zeros at the end, a power of ten or a minus before 0."""
+    text = f"{value:f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
 def fixed(value: float, places: int) -> str:
     """The value with so many decimals."""
     return f"{value:.{places}f}" if math.isfinite(value) else "?"

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Annotated, Generic, TypeVar, get_type_hints
 
 from app.physics import limits
+from app.physics.energy import fall, warming
 from app.physics.limits import Limits
 from app.physics.reading.readings import (
     Reading,
@@ -170,12 +171,12 @@ class Readings:
     @property
     def fall_m(self) -> float:
         """How far the shot falls in one inversion."""
-        return self.tube_length_m - self.end_allowance_m
+        return fall(self.tube_length_m, self.end_allowance_m)
 
     @property
     def warming_K(self) -> float:
         """From start to end; below zero where the end was the colder."""
-        return self.end_temperature_C - self.start_temperature_C
+        return warming(self.start_temperature_C, self.end_temperature_C)
 
 
 def _declared() -> Iterable[Quantity]:

@@ -51,50 +51,48 @@ def check_working(
     typed: Reading, readings: Readings, gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
 ) -> Working:
     """Whether c follows from the readings to about 1 % (or to the digits typed), and if not, why not."""
-    warming_K, fall_m = readings.warming_K, readings.fall_m
-    if not (warming_K > 0 and fall_m > 0):
-        return Working(
-            NO_WARMING,
-            Message(
-                N_(
-                    "These readings show no warming or no fall, so no "
-                    "specific heat capacity follows from them."
-                )
-            ),
-        )
-    value, allowed = float(typed.value), _allowed(typed)
-    for gravity in (gravity_m_per_s2, *_SCHOOL_GRAVITIES):
-        if _near(value, gravity * fall_m * readings.inversions / warming_K, allowed):
-            return Working(
-                FOLLOWS,
-                Message(N_("Your specific heat capacity follows from your readings. Well worked out.")),
-            )
-    answer = _worked_line(readings, gravity_m_per_s2)
-    found = [
-        WorkingSlip(slip, _HINTS[slip], answer)
-        for slip, candidates in _slipped_values(readings, gravity_m_per_s2).items()
-        if any(_near(value, candidate, allowed) for candidate in candidates)
-    ]
-    if found:
+    if not (readings.warming_K > 0 and readings.fall_m > 0):
         sentence = N_(
-            "Your specific heat capacity does not follow from your readings yet: one step went wrong."
+            "These readings show no warming or no fall, so no specific heat capacity follows from them."
         )
-        return Working(SLIPPED, Message(sentence), tuple(found))
-    slip = WorkingSlip("no-single-step", _HINTS["no-single-step"], answer)
-    sentence = N_(
-        "Your specific heat capacity does not follow from your readings, and no single slip explains it."
+        return Working(NO_WARMING, Message(sentence))
+    value, allowed = float(typed.value), _allowed(typed)
+    gravities = (gravity_m_per_s2, *_SCHOOL_GRAVITIES)
+    per_gravity = readings.fall_m * readings.inversions / readings.warming_K
+    if any(_near(value, gravity * per_gravity, allowed) for gravity in gravities):
+        sentence = N_("Your specific heat capacity follows from your readings. Well worked out.")
+        return Working(FOLLOWS, Message(sentence))
+    candidates = {
+        slip: [factor * per_gravity * gravity for factor in factors for gravity in gravities]
+        for slip, factors in _factors(readings, gravity_m_per_s2).items()
+    }
+    candidates["upside-down-ratio"] = [
+        scale / (per_gravity * gravity) for gravity in gravities for scale in (1.0, 1000.0)
+    ]
+    slips = [slip for slip, values in candidates.items() if any(_near(value, one, allowed) for one in values)]
+    sentence = N_("Your specific heat capacity does not follow from your readings yet: one step went wrong.")
+    if not slips:
+        slips = ["no-single-step"]
+        sentence = N_(
+            "Your specific heat capacity does not follow from your readings, and no single slip explains it."
+        )
+    answer = _worked_line(readings, gravity_m_per_s2)
+    return Working(
+        UNEXPLAINED if slips == ["no-single-step"] else SLIPPED,
+        Message(sentence),
+        tuple(WorkingSlip(slip, _HINTS[slip], answer) for slip in slips),
     )
-    return Working(UNEXPLAINED, Message(sentence), (slip,))
 
 
-def _slipped_values(readings: Readings, gravity_m_per_s2: float) -> dict[str, tuple[float, ...]]:
-    """What the bench would have got with each slip, in J/(kg·K), for the g it may have used."""
-    fall_m, warming_K = readings.fall_m, readings.warming_K
-    per_gravity = fall_m * readings.inversions / warming_K
-    length_share = readings.tube_length_m / fall_m
+def _factors(readings: Readings, gravity_m_per_s2: float) -> dict[str, tuple[float, ...]]:
+    """By what each slip multiplies c. What it would hardly change cannot be told from a right value."""
+    warming_K = readings.warming_K
+    length_share = readings.tube_length_m / readings.fall_m
     mass_kg, n = readings.shot_mass_kg, readings.inversions
     start, end = readings.start_temperature_C, readings.end_temperature_C
-    factors: dict[str, tuple[float, ...]] = {
+    # Twice the tolerance: our own choice.
+    shows = abs(warming_K - 1) > 0.02
+    return {
         "one-fall": (1 / n,),
         "grams-for-kilograms": (1000.0,),
         "per-gram": (0.001,),
@@ -109,28 +107,14 @@ def _slipped_values(readings: Readings, gravity_m_per_s2: float) -> dict[str, tu
         "twice-the-falls": (2.0,),
         "mass-not-divided-out": (mass_kg, mass_kg * 1000),
         "mass-divided-twice": (1 / mass_kg, 1 / (mass_kg * 1000)),
-        # Twice the tolerance: our own choice.
-        "not-divided-by-warming": (warming_K,) if abs(warming_K - 1) > 0.02 else (),
-        # Twice the tolerance: our own choice.
-        "multiplied-by-warming": (warming_K**2,) if abs(warming_K - 1) > 0.02 else (),
+        "not-divided-by-warming": (warming_K,) if shows else (),
+        "multiplied-by-warming": (warming_K**2,) if shows else (),
         "wrong-sign": (-1.0,),
     }
-    values = {
-        slip: tuple(
-            factor * per_gravity * gravity
-            for factor in several
-            for gravity in (gravity_m_per_s2, *_SCHOOL_GRAVITIES)
-        )
-        for slip, several in factors.items()
-    }
-    values["upside-down-ratio"] = tuple(
-        scale / (per_gravity * gravity)
-        for gravity in (gravity_m_per_s2, *_SCHOOL_GRAVITIES)
-        for scale in (1.0, 1000.0)
-    )
-    return values
 
 
+_NOT_THE_WARMING = Message(N_("By how much did the shot warm? Look again at what you divided by."))
+_WRONG_FALLS = Message(N_("The shot falls once in every half turn. How many falls did you use?"))
 _HINTS: Mapping[str, Message] = MappingProxyType(
     {
         "one-fall": Message(N_("How many times did the shot fall? Look at the height in your energy.")),
@@ -139,12 +123,8 @@ _HINTS: Mapping[str, Message] = MappingProxyType(
         ),
         "per-gram": Message(N_("Is your specific heat capacity for one gram or for one kilogram of shot?")),
         "centimetres-for-metres": Message(N_("Which unit of length goes with g in m/s²?")),
-        "start-temperature-as-warming": Message(
-            N_("By how much did the shot warm? Look again at what you divided by.")
-        ),
-        "end-temperature-as-warming": Message(
-            N_("By how much did the shot warm? Look again at what you divided by.")
-        ),
+        "start-temperature-as-warming": _NOT_THE_WARMING,
+        "end-temperature-as-warming": _NOT_THE_WARMING,
         "kelvin-added": Message(
             N_("A warming in °C and in kelvin is the same number. Did you add 273 to a difference?")
         ),
@@ -152,8 +132,8 @@ _HINTS: Mapping[str, Message] = MappingProxyType(
             N_("Does the shot fall the whole length of the tube? Think of the caps and of the settled shot.")
         ),
         "gravity-left-out": Message(N_("What makes the shot fall, and is it in your energy?")),
-        "half-the-falls": Message(N_("The shot falls once in every half turn. How many falls did you use?")),
-        "twice-the-falls": Message(N_("The shot falls once in every half turn. How many falls did you use?")),
+        "half-the-falls": _WRONG_FALLS,
+        "twice-the-falls": _WRONG_FALLS,
         "mass-not-divided-out": Message(
             N_("The mass is in the energy and in the heat. What happens to it when you solve for c?")
         ),

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from app.analysis.plan.beyond_the_kit import Beyond, beyond_the_kit
 from app.analysis.plan.kit import Kit, Tube
+from app.analysis.plan.kit_limits import Beyond, MassLimits, beyond_the_kit, to_step
 from app.analysis.plan.prediction import BenchPlan, predict
 from app.analysis.plan.proposal import propose
 
@@ -78,3 +78,23 @@ def test_more_than_a_quarter_of_the_tube_is_said_in_percent() -> None:
 def test_a_least_mass_of_the_teachers_own_is_what_counts() -> None:
     own = replace(KIT, least_mass_kg=0.7)
     assert "Less than the least shot for one bench (700 g)" in str(only(own).sentence)
+
+
+def test_proposed_masses_are_whole_tens_of_grams_inside_the_limits_of_their_tube() -> None:
+    limits = MassLimits(((0.205, 0.418), (0.1, 0.3)))
+    assert limits.held([0.0, 1.0]) == [0.21, 0.3]
+    assert limits.held([1.0, 0.0]) == [0.41, 0.1]
+    assert limits.held([0.33, 0.25]) == [0.33, 0.25]
+    assert to_step(0.004) == 0.01, "no bench is given no shot"
+
+
+def test_the_start_is_advised_with_one_figure_where_the_benches_hardly_differ() -> None:
+    """Less than 0.15 K, a mark and a half of a 0.1 °C thermometer, is one figure: our own choice."""
+    said = set()
+    for millimetres in range(1000, 1120, 4):
+        proposal = propose(Kit((Tube(1.0), Tube(1.0), Tube(millimetres / 1000))))
+        below = [bench.start_below_room_K for bench in proposal.recommended.prediction.benches]
+        one_figure = max(below) - min(below) < 0.15
+        assert str(proposal.start_advice).startswith("Start about" if one_figure else "Start 2"), below
+        said.add((one_figure, round(max(below) - min(below), 2)))
+    assert {(True, 0.14), (False, 0.16)} <= said

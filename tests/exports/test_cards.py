@@ -10,13 +10,11 @@ from decimal import Decimal
 import pytest
 from pypdf import PdfReader
 
-from app.exports.card_pen import Say
 from app.exports.card_text import CardPlan, bench_card, grouped_code, warming_at_most_K
 from app.exports.cards import NO_ADDRESS, Paper, cards_pdf
-from app.physics.cautions import LOCAL_RULES_FIRST
-from app.physics.materials import MATERIALS
+from app.physics.materials import LOCAL_RULES_FIRST, MATERIALS
 from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, catalogue
-from app.words import Message
+from app.words import Message, Say
 from tests.exports.type_sizes import sizes_on
 
 PLAN = CardPlan(
@@ -144,6 +142,28 @@ def test_the_start_below_room_is_half_of_the_most_it_can_warm() -> None:
     planned = replace(PLAN, start_temperature_C=Decimal("19.2"))
     steps = " ".join(map(str, bench_card(planned, heading="", held_on="", address=None, code=None).steps))
     assert "about 19.2 °C" in steps
+
+
+def test_a_card_gives_the_plans_numbers_in_the_units_of_the_bench() -> None:
+    """From the plan in SI: 0.340 kg, 1.00 m and 0.055 m."""
+    plan = replace(PLAN, start_temperature_C=Decimal("19.20"))
+    card = bench_card(plan, heading="", held_on="", address=None, code=None)
+    assert [(str(name), str(value)) for name, value in card.figures] == [
+        ("Metal", "Lead"),
+        ("Shot mass", "340 g"),
+        ("Inversions", "50"),
+        ("Tube length", "100 cm"),
+        ("End allowance", "5.5 cm"),
+        ("Read to the nearest", "0.1 °C"),
+        ("Start at about", "19.2 °C"),
+    ]
+    steps = " ".join(map(str, card.steps))
+    for said in ("Weigh out about 340 g", "end over end 50 times", "to the nearest 0.1 °C"):
+        assert said in steps
+    bare = replace(PLAN, shot_mass_kg=None)
+    card = bench_card(bare, heading="", held_on="", address=None, code=None)
+    assert "Shot mass" not in [str(name) for name, _ in card.figures]
+    assert "Weigh your shot." in str(card.steps[0])
 
 
 def test_a_code_is_read_aloud_in_two_groups() -> None:

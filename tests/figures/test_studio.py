@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -66,6 +67,16 @@ def test_a_failed_drawing_is_told_to_all_who_wait_and_tried_again_later(
         with pytest.raises(RuntimeError):
             shelf.draw(SPREAD, result, str)
     assert shelf.draw(SPREAD, result, str).startswith(b"<?xml")
+
+
+def test_a_printed_figure_is_a_picture_of_160_dots_an_inch() -> None:
+    """Width and height stand in the PNG's header (ISO/IEC 15948, 11.2.2); the sheet is 500 by 312 points."""
+    result, shelf = worked_out([a_run(1)]), Studio()
+    png = shelf.draw(replace(SPREAD, size="page", kind="png"), result, str)
+    assert png.startswith(b"\x89PNG")
+    width, height = (int.from_bytes(png[start : start + 4]) for start in (16, 20))
+    assert (width, height) == (500 * 160 // 72, 312 * 160 // 72)
+    assert shelf.draw(replace(SPREAD, size="page"), result, str).startswith(b"<?xml")
 
 
 def test_the_oldest_drawings_are_let_go() -> None:

@@ -213,6 +213,19 @@ def test_nothing_said_before_the_reveal_holds_the_accepted_value(name: str) -> N
     assert "accepted" not in " ".join(said)
 
 
+def test_a_figures_table_gives_the_means_of_the_counted_runs() -> None:
+    """e = 9.80665 × 0.92 × 50 J/kg = 0.451 kJ/kg by hand."""
+    result = worked_out(
+        [a_run(1, warming=2.0), a_run(1, 2, warming=2.2), set_aside(a_run(1, 3, warming=5.0))]
+    )
+    (line,) = table("line", result).lines
+    assert [str(number) for number in line.numbers] == ["0.451", "2.10"]
+    (separated,) = table("separated", result).lines
+    assert str(separated.numbers[0]) == "500"
+    (spread,) = table("spread", result).lines
+    assert str(spread.numbers[0]) == "2"
+
+
 def test_the_alternative_text_says_what_how_many_and_the_finding() -> None:
     result = worked_out(a_class(12))
     what, counts, found = map(str, alternative("spread", result))

@@ -7,6 +7,7 @@ import pytest
 from chemicals.heat_capacity import CRC_standard_data
 from scipy import constants
 
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.falls import SUBSTANCES, own_substance, warming_over_fall
 from app.physics.materials import MATERIALS
 
@@ -70,6 +71,18 @@ def test_lead_in_a_tube_needs_some_fourteen_falls_for_a_tenth_degree_thermometer
     many = warming_over_fall(SUBSTANCES["lead"], 0.95, 14, thermometer_step_K=0.1)
     assert many.thermometer_step_K == 0.1
     assert "sees it well" in str(many.finding)
+
+
+def test_ten_steps_are_seen_well_one_step_is_just_seen_and_one_fall_is_the_least() -> None:
+    """c = g·h, so that one fall warms by exactly 1 K."""
+    one_kelvin = own_substance(STANDARD_GRAVITY_M_PER_S2 * 100.0, "for the test")
+    tenths = warming_over_fall(one_kelvin, 100.0, thermometer_step_K=0.1)
+    assert "sees it well" in str(tenths.finding)
+    assert tenths.thermometer_step_K == 0.1
+    whole = warming_over_fall(one_kelvin, 100.0, thermometer_step_K=1.0)
+    assert "just sees it" in str(whole.finding)
+    assert whole.falls_for_thermometer == 10
+    assert warming_over_fall(one_kelvin, 100.0, thermometer_step_K=0.01).falls_for_thermometer == 1
 
 
 def test_every_metal_of_the_practical_can_fall_with_its_own_heat_capacity() -> None:

@@ -6,9 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from app.physics.asking.corrections import Proposal
+from app.physics.asking.question import Proposal, Question, RunAsRead
 from app.physics.asking.questions import questions_about
-from app.physics.asking.run_as_read import Question, RunAsRead
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 from tests.physics.test_questions import CLASS, for_any_possible_run, run_as_read
 

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.physics.asking.questions import questions_about
-from app.physics.asking.run_as_read import RunAsRead, TypicalRun
-from app.physics.asking.temperatures import unlikely_end
+from app.physics.asking.question import RunAsRead, TypicalRun
+from app.physics.asking.questions import questions_about, unlikely_end
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 
 CLASS = TypicalRun(
@@ -77,6 +76,7 @@ def test_nothing_is_asked_before_anything_is_read() -> None:
         ({"count": "3"}, "inversions", "unusual", None),
         ({"start": "22", "end": "19.5"}, "end_temperature", "swapped", "22"),
         ({"end": "2.5"}, "end_temperature", "Is it the warming", "22.0"),
+        ({"end": "0.8"}, "end_temperature", "Is it the warming", "20.3"),
         ({"end": "19.5"}, "end_temperature", "both 19.5", None),
         ({"end": "39.5"}, "end_temperature", "more than the whole fall energy", None),
         ({"start": "68", "end": "72"}, "start_temperature", "did you mean 68 °F (20.0 °C)", "20"),
@@ -84,6 +84,7 @@ def test_nothing_is_asked_before_anything_is_read() -> None:
         ({"start": "-12", "end": "20"}, "start_temperature", "unusual for a room", None),
         ({"start": "40", "end": "42"}, "start_temperature", "far from the rest", None),
         ({"allowance": "60"}, "end_allowance", "little or no fall", "0.06"),
+        ({"allowance": "450"}, "end_allowance", "little or no fall", "0.45"),
     ],
 )
 def test_an_unlikely_reading_is_asked_about_and_the_slip_is_named(
@@ -106,6 +107,13 @@ def test_a_class_of_big_benches_is_not_asked_what_a_small_one_would_be() -> None
     heavy = TypicalRun(shot_mass_kg=3.0)
     assert questions_about(RunAsRead({"shot_mass": parse_mass("3.4 kg")}), heavy) == ()
     assert questions_about(RunAsRead({"shot_mass": parse_mass("3.4 kg")}), TypicalRun()) != ()
+
+
+def test_a_class_of_which_only_zeros_are_known_is_a_class_of_which_nothing_is_known() -> None:
+    nothing = TypicalRun(shot_mass_kg=0.0, tube_length_m=0.0, inversions=0.0, heat_capacity_J_per_kg_K=0.0)
+    for changed in ({}, {"mass": "3400 g"}, {"length": "0.98"}, {"count": "3"}):
+        run = run_as_read(**changed)
+        assert questions_about(run, nothing) == questions_about(run)
 
 
 @for_any_possible_run

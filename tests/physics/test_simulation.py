@@ -62,6 +62,12 @@ def test_a_start_half_the_warming_below_the_room_makes_a_leak_nearly_harmless() 
     assert at_room[0].true_warming_K < without * 0.99
 
 
+def test_a_class_without_a_heat_sink_leaves_all_energy_in_the_shot() -> None:
+    (run,) = simulate_class(rng(), replace(EXACT, heat_sink_J_per_K=0.0))
+    assert run.true_heat_sink_share == 0.0
+    assert run.true_warming_K == pytest.approx(specific_fall_energy(0.95, 60) / 127.4)
+
+
 def test_the_same_seed_gives_the_same_class_and_another_seed_another() -> None:
     practical = SimulatedPractical(benches=even_class(12))
     first = simulate_class(np.random.default_rng(5), practical)

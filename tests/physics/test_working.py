@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -47,6 +49,21 @@ def test_a_right_calculation_follows_however_it_was_rounded_and_with_any_school_
     working = check_working(parse_heat_capacity(typed), RUN)
     assert working.verdict == FOLLOWS
     assert working.slips == ()
+
+
+def test_an_energy_is_told_from_a_value_unless_the_shot_warmed_by_one_kelvin() -> None:
+    """Divided by 1 K, a number stays what it is."""
+    two_kelvin = replace(RUN, end_temperature_C=22.5)  # g·h·N = 463.5 J/kg
+    rivals = {one.slip for one in check_working(parse_heat_capacity("463.5"), two_kelvin).slips}
+    assert rivals == {"not-divided-by-warming", "twice-the-falls"}
+    one_kelvin = replace(RUN, end_temperature_C=21.5)
+    assert check_working(parse_heat_capacity("463.5"), one_kelvin).verdict == FOLLOWS
+
+
+def test_a_value_further_off_than_three_digits_can_be_rounded_does_not_follow() -> None:
+    """1 % above the value with the largest school g, 10 N/kg (135.0), is 136.35."""
+    assert check_working(parse_heat_capacity("136.3"), RUN).verdict == FOLLOWS
+    assert check_working(parse_heat_capacity("136.45"), RUN).verdict == UNEXPLAINED
 
 
 @pytest.mark.parametrize(

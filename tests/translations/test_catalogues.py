@@ -10,7 +10,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
 
 from app.resources import templates_dir
-from app.translations.extraction import LANGUAGES, Sentence, catalogue_path, sentences
+from app.translations.extraction import LANGUAGES, TEACHERS_ONLY, WHOLE, Sentence, catalogue_path, sentences
 from app.web import languages
 
 PLACES = re.compile(r"%\(\w+\)s|\{\w+\}|%%")
@@ -50,6 +50,11 @@ def catalogue(language: str) -> Catalog:
 
 def test_the_languages_of_the_pages_have_catalogues() -> None:
     assert set(LANGUAGES) == set(languages.LANGUAGES) - {"en"}
+
+
+@pytest.mark.parametrize("place", [*TEACHERS_ONLY, *WHOLE])
+def test_a_place_that_only_teachers_read_is_there(place: str, said: dict[str, Sentence]) -> None:
+    assert any(where.startswith(place) for sentence in said.values() for where in sentence.places)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

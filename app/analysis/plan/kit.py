@@ -8,18 +8,12 @@ from dataclasses import dataclass
 from app.physics.energy import (
     STANDARD_GRAVITY_M_PER_S2,
     mass_the_tube_holds,
-    offered_end_allowance,
     settled_depth,
 )
 from app.physics.limits import BORE_M, LENGTH_M, MOST_INVERSIONS, MOST_TUBES, PLANNED_ROOM_C
 from app.physics.materials import MATERIALS
 from app.physics.rounding import short
 from app.words import N_, Message
-
-COVERED_BULB_M = 0.03
-"""Settled shot at least this deep covers a thermometer's bulb (common practice, no source)."""
-FILLED_AT_MOST = 0.25
-"""A proposed mass fills at most this share of its tube, so that there is a fall (our own choice)."""
 
 
 class ImpossiblePlan(ValueError):
@@ -98,7 +92,7 @@ class Kit:
         """Caps and settled shot, in metres."""
         if tube.bore_m is None:
             return tube.end_allowance_m
-        return offered_end_allowance(tube.caps_m, mass_kg, tube.bore_m, self.density_kg_per_m3)
+        return tube.caps_m + settled_depth(mass_kg, tube.bore_m, self.density_kg_per_m3)
 
     def brimful_kg(self, tube: Tube) -> float | None:
         """Shot that fills the tube; None where the bore is not known."""
@@ -109,17 +103,6 @@ class Kit:
     @property
     def density_kg_per_m3(self) -> float:
         return MATERIALS[self.material].density_kg_per_m3
-
-    def mass_limits_kg(self, tube: Tube) -> tuple[float, float]:
-        """The masses worth proposing for this tube; the lower end may lie above the upper one."""
-        brimful = self.brimful_kg(tube)
-        low = self.least_mass_kg
-        if low is None:
-            low = 0.2
-            if tube.bore_m is not None:
-                low = COVERED_BULB_M / settled_depth(1.0, tube.bore_m, self.density_kg_per_m3)
-        high = self.most_mass_kg if brimful is None else min(self.most_mass_kg, FILLED_AT_MOST * brimful)
-        return low, high
 
 
 def check_kit(kit: Kit) -> None:
@@ -136,9 +119,11 @@ def check_kit(kit: Kit) -> None:
         raise ImpossiblePlan(
             "thermometer_steps_K", Message(N_("Give one thermometer step for all benches, or one a bench."))
         )
-    for name, value in _must_be_positive(kit):
-        if not (math.isfinite(value) and value > 0):
-            raise ImpossiblePlan(name, _POSITIVE[name])
+    for name, message in _POSITIVE.items():
+        given = getattr(kit, name)
+        values = given if isinstance(given, tuple) else (given,)
+        if not all(value is None or (math.isfinite(value) and value > 0) for value in values):
+            raise ImpossiblePlan(name, message)
     for name in _NOT_NEGATIVE:
         value = float(getattr(kit, name))
         if not (math.isfinite(value) and value >= 0):
@@ -167,20 +152,17 @@ def impossible_count(inversions: float) -> Message:
 
 
 def _check_tube(number: str, tube: Tube) -> None:
+    def refuse(field: str, sentence: str) -> ImpossiblePlan:
+        return ImpossiblePlan(field, Message(sentence, {"number": number}))
+
     if not (tube.length_m > 0 and tube.length_m in LENGTH_M.refused_outside):
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its length must be up to 10 m."), {"number": number})
-        )
+        raise refuse("tubes", N_("Tube %(number)s: its length must be up to 10 m."))
     if tube.bore_m is not None and tube.bore_m not in BORE_M:
-        raise ImpossiblePlan(
-            "tubes", Message(N_("Tube %(number)s: its bore must be 5 mm to 50 cm."), {"number": number})
-        )
+        raise refuse("tubes", N_("Tube %(number)s: its bore must be 5 mm to 50 cm."))
     if tube.bore_m is not None and not 0 <= tube.caps_m < tube.length_m:
-        sentence = N_("Tube %(number)s: its caps leave no fall.")
-        raise ImpossiblePlan("caps", Message(sentence, {"number": number}))
+        raise refuse("caps", N_("Tube %(number)s: its caps leave no fall."))
     if tube.bore_m is None and not 0 <= tube.end_allowance_m < tube.length_m:
-        sentence = N_("Tube %(number)s: its end allowance leaves no fall.")
-        raise ImpossiblePlan("end_allowance", Message(sentence, {"number": number}))
+        raise refuse("end_allowance", N_("Tube %(number)s: its end allowance leaves no fall."))
 
 
 _NOT_NEGATIVE = (
@@ -204,12 +186,3 @@ _POSITIVE = {
         N_("The specific heat capacity to plan with must be more than zero.")
     ),
 }
-
-
-def _must_be_positive(kit: Kit) -> list[tuple[str, float]]:
-    pairs: list[tuple[str, float]] = [("thermometer_steps_K", step) for step in kit.thermometer_steps_K]
-    for name in _POSITIVE:
-        value = None if name == "thermometer_steps_K" else getattr(kit, name)
-        if value is not None:
-            pairs.append((name, float(value)))
-    return pairs

@@ -15,7 +15,7 @@ import numpy as np
 
 from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.plan.kit import Kit, check_kit
-from app.analysis.plan.mass_limits import MassLimits, enough_shot, mass_limits, to_step
+from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits, to_step
 from app.analysis.plan.prediction import (
     BenchPlan,
     Floats,
@@ -92,10 +92,9 @@ def propose(kit: Kit) -> Proposal:
 
 
 def cost_of_change(before: Prediction, after: Prediction) -> float | None:
-    """How many times wider the separated interval gets by a change of plan; None where it cannot be "
-    "said."""
+    """How many times wider the separated interval gets by a change of plan; None where it cannot be said."""
     old, new = before.separated_half_width_J_per_kg_K, after.separated_half_width_J_per_kg_K
-    return None if old is None or new is None or old == 0 else new / old
+    return None if old is None or new is None else new / old
 
 
 def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
@@ -180,8 +179,7 @@ def _in_tube_order(order: Sequence[int], dealt: Sequence[float]) -> list[float]:
 
 
 def _even_masses(kit: Kit, limits: MassLimits) -> list[float] | None:
-    """Four even steps from the lightest to the heaviest, dealt in turn; None where the shot is too "
-    "little."""
+    """Four even steps from the lightest to the heaviest, dealt in turn; None where the shot is too little."""
     if kit.benches < LEAST_BENCHES:
         return None
     steps = np.linspace(limits.low, limits.high, 4).tolist()

@@ -33,7 +33,7 @@ _NO_WARMING = Message(
 _VAGUE_FALL = Message(
     N_(
         "The length of the fall is not known well enough: the fall could be almost nothing, "
-        "so there is no upper end to the specific heat capacity."
+        "so there is no lower end to the specific heat capacity."
     )
 )
 

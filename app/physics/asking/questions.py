@@ -1,16 +1,43 @@
 """Readings that are possible but unlikely: asked about once, in words, and then kept.
 
-Each question names the likely slip and what the reading would be without it (`corrections` says it as
-text). Odd readings are data, so nothing here refuses or changes anything.
+Each question names the likely slip and what the reading would be without it (`question` says it as text). Odd
+readings are data, so nothing here refuses or changes anything.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from decimal import ROUND_CEILING, Decimal
 
-from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
-from app.physics.asking.setup import unlikely_allowance, unlikely_count, unlikely_length, unlikely_mass
-from app.physics.asking.temperatures import unlikely_end, unlikely_in_a_room, unlikely_start
+from app.physics.asking.question import (
+    NO,
+    YES,
+    Question,
+    RunAsRead,
+    TypicalRun,
+    as_meant,
+    end_from_warming,
+    exchanged,
+    in_fahrenheit,
+)
+from app.physics.energy import mass_the_tube_holds, specific_fall_energy
+from app.physics.limits import (
+    FAR_FROM_USUAL,
+    FAR_FROM_USUAL_START_K,
+    INVERSIONS,
+    LENGTH_M,
+    ROOM_TEMPERATURE_C,
+    SHOT_MASS_KG,
+    Limits,
+)
+from app.physics.reading.readings import Reading, decimal_text
+from app.physics.reading.units import FAHRENHEIT
+from app.physics.rounding import one_decimal, one_digit, round_significant, short, shortest
+from app.words import N_, Message
+
+_OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
+SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
 
 
 def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[Question, ...]:
@@ -26,3 +53,203 @@ def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[
         unlikely_in_a_room("room_temperature", run.room_temperature),
     )
     return tuple(question for question in asked if question is not None)
+
+
+def unlikely_mass(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """Less shot than a handful, more than a pupil turns or the tube holds, or far from the class's mass."""
+    mass = run.shot_mass
+    if mass is None:
+        return None
+    fits = _plausible(SHOT_MASS_KG, typical.shot_mass_kg)
+    brimful = _brimful_kg(run, typical)
+    value = float(mass.value)
+    too_full = brimful is not None and value > brimful
+    if fits(value) and not too_full:
+        return None
+    factors = () if fits(value) else (Decimal("0.001"), Decimal(1000), Decimal("0.1"), Decimal(10))
+    for factor in factors:
+        meant = mass.value * factor
+        if fits(float(meant)) and (brimful is None or float(meant) <= brimful):
+            sentence = N_("That would be %(read)s of shot: did you mean %(meant)s?")
+            return _did_you_mean("shot_mass", sentence, mass, meant, _mass_text)
+    read = _mass_text(mass.value)
+    if too_full and brimful is not None:
+        sentence = N_("%(read)s of shot is more than this tube holds (about %(full)s). Is the mass right?")
+        return _asked(
+            "shot_mass", sentence, read=read, full=_mass_text(Decimal(round_significant(brimful, 2)))
+        )
+    return _asked("shot_mass", N_("%(read)s of shot is unusual here. Is the mass right?"), read=read)
+
+
+def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """A tube unusually short or long, or far from the class's length."""
+    length = run.tube_length
+    if length is None:
+        return None
+    fits = _plausible(LENGTH_M, typical.tube_length_m)
+    if fits(float(length.value)):
+        return None
+    for factor in (Decimal("0.01"), Decimal(100), Decimal("0.1"), Decimal(10), Decimal("2.54")):
+        meant = length.value * factor
+        if fits(float(meant)):
+            sentence = N_("That would be a tube of %(read)s: did you mean %(meant)s?")
+            return _did_you_mean("tube_length", sentence, length, meant, _length_text)
+    sentence = N_("A tube of %(read)s is unusual here. Is it right?")
+    return _asked("tube_length", sentence, read=_length_text(length.value))
+
+
+def unlikely_allowance(run: RunAsRead) -> Question | None:
+    """An end allowance of half the tube or more."""
+    allowance, length = run.end_allowance, run.tube_length
+    if allowance is None or length is None or 2 * allowance.value < length.value:
+        return None
+    sentence = N_("An end allowance of %(read)s leaves little or no fall in a tube of %(tube)s. Is it right?")
+    asked = _asked(
+        "end_allowance", sentence, read=_length_text(allowance.value), tube=_length_text(length.value)
+    )
+    tenth = allowance.value / 10
+    if 2 * tenth >= length.value:
+        return asked
+    return replace(asked, suggested=tenth, proposal=as_meant(asked.field, allowance, _length_text(tenth), NO))
+
+
+def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """Unusually few or many inversions, or half, double or far from the class's count."""
+    count = run.inversions
+    if count is None:
+        return None
+    value, usual = float(count.value), typical.inversions
+    read = decimal_text(count.value)
+    if usual is not None and usual > 0 and value in (2 * usual, usual / 2):
+        sentence = (
+            N_(
+                "%(read)s is twice the planned %(usual)s inversions: count one each time the shot falls. "
+                "Is the count right?"
+            )
+            if value > usual
+            else N_(
+                "%(read)s is half of the planned %(usual)s inversions: count every half turn that lets the "
+                "shot fall. Is the count right?"
+            )
+        )
+        return replace(
+            _asked("inversions", sentence, read=read, usual=short(usual, 6)),
+            suggested=Decimal(str(int(usual))),
+            proposal=as_meant("inversions", count, str(int(usual)), NO),
+        )
+    if _plausible(INVERSIONS, usual)(value):
+        return None
+    return _asked("inversions", N_("A count of %(read)s is unusual here. Is it right?"), read=read)
+
+
+def unlikely_start(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """A start temperature that no room has (°F perhaps), or far from the class's."""
+    start = run.start_temperature
+    question = _unlike_a_room("start_temperature", start, typical)
+    if question or start is None or typical.start_temperature_C is None:
+        return question
+    if abs(float(start.value) - typical.start_temperature_C) <= FAR_FROM_USUAL_START_K:
+        return None
+    sentence = N_("A start at %(read)s °C is far from the rest of the class. Is it right?")
+    return _asked("start_temperature", sentence, read=decimal_text(start.value))
+
+
+def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """An end below the start, equal to it, or warmer than the whole fall energy could make the shot."""
+    field = "end_temperature"
+    start, end = run.start_temperature, run.end_temperature
+    if end is None or start is None:
+        return _unlike_a_room(field, end, typical)
+    read = {"start": decimal_text(start.value), "end": decimal_text(end.value)}
+    most = _most_warming_K(run, typical)
+    if end.value < start.value:
+        summed = start.value + end.value
+        # A warming is at most thrice the likely one: our own choice.
+        is_a_warming = most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6)))
+        if is_a_warming and summed <= _OF_A_ROOM.most:
+            sentence = N_(
+                "%(end)s °C is colder than the start. Is it the warming? The end temperature is needed here."
+            )
+            said = Message(sentence, {"end": read["end"]})
+            return Question(field, said, summed, end_from_warming(start, end))
+        return Question(field, Message(SWAPPED, read), start.value, exchanged(start, end))
+    if end.value == start.value:
+        sentence = N_("Start and end are both %(end)s °C. Did you read the thermometer again after tipping?")
+        return _asked(field, sentence, **read)
+    rise = float(end.value - start.value)
+    hot = _unlike_a_room(field, end, typical)
+    if hot and hot.suggested is not None and hot.suggested >= start.value:
+        return hot
+    # Room for a warm tube and coarse steps: our own choice.
+    if most is not None and rise > 1.5 * most + 1.0:
+        sentence = N_(
+            "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
+            "(about %(most)s K). Are both readings and the count right?"
+        )
+        return _asked(field, sentence, **read, most=decimal_text(one_digit(most, ROUND_CEILING)))
+    return hot
+
+
+def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
+    """Outside what a room has; from what reads as a room's in °F, that is asked."""
+    if reading is None or reading.value in _OF_A_ROOM:
+        return None
+    celsius = FAHRENHEIT.to_si(reading.value)
+    if reading.unit == "°C" and celsius in _OF_A_ROOM:
+        sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
+        values = {"read": decimal_text(reading.value), "meant": one_decimal(float(celsius))}
+        return Question(field, Message(sentence, values), celsius, in_fahrenheit(field, reading))
+    sentence = N_("%(read)s °C is unusual for a room. Is it right?")
+    return _asked(field, sentence, read=short(float(reading.value), 4))
+
+
+def _unlike_a_room(field: str, reading: Reading | None, typical: TypicalRun) -> Question | None:
+    """The same for the shot, unless it is planned to start colder or hotter than any room."""
+    planned = typical.start_temperature_C
+    if planned is not None and planned not in _OF_A_ROOM:
+        return None
+    return unlikely_in_a_room(field, reading)
+
+
+def _asked(field: str, sentence: str, **values: str) -> Question:
+    """A question with no likely slip behind it."""
+    return Question(field, Message(sentence, values))
+
+
+def _did_you_mean(
+    field: str, sentence: str, read: Reading, meant: Decimal, as_text: Callable[[Decimal], str]
+) -> Question:
+    values = {"read": as_text(read.value), "meant": as_text(meant)}
+    return Question(field, Message(sentence, values), meant, as_meant(field, read, values["meant"], YES))
+
+
+def _plausible(limits: Limits, usual: float | None) -> Callable[[float], bool]:
+    """Whether a value is near the usual one; where none is known, inside the general range."""
+    if usual is None or not usual > 0:
+        return lambda value: value in limits.asked_outside
+    return lambda value: usual / FAR_FROM_USUAL <= value <= usual * FAR_FROM_USUAL
+
+
+def _brimful_kg(run: RunAsRead, typical: TypicalRun) -> float | None:
+    if run.tube_length is None or typical.bore_m is None or typical.density_kg_per_m3 is None:
+        return None
+    return mass_the_tube_holds(float(run.tube_length.value), typical.bore_m, typical.density_kg_per_m3)
+
+
+def _most_warming_K(run: RunAsRead, typical: TypicalRun) -> float | None:
+    """The warming if all fall energy stayed in the shot; None where it cannot be known yet."""
+    c = typical.heat_capacity_J_per_kg_K
+    if run.tube_length is None or run.inversions is None or c is None or not c > 0:
+        return None
+    return specific_fall_energy(float(run.tube_length.value), float(run.inversions.value)) / c
+
+
+def _mass_text(kilograms: Decimal) -> str:
+    return f"{shortest(kilograms)} kg" if kilograms >= 1 else f"{shortest(kilograms * 1000)} g"
+
+
+def _length_text(metres: Decimal) -> str:
+    """In the unit that a tube of that length is spoken of in (our own choice)."""
+    if metres >= Decimal("2.5"):
+        return f"{shortest(metres)} m"
+    return f"{shortest(metres * 100)} cm" if metres >= Decimal("0.01") else f"{shortest(metres * 1000)} mm"

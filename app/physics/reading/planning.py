@@ -10,17 +10,13 @@ from decimal import Decimal
 
 from app.physics import limits
 from app.physics.reading.readings import ReadingProblem, parse_count, parse_decimal
+from app.physics.reading.units import LENGTH_UNITS, MASS_UNITS, Unit, unit_named
 from app.words import N_, Message
 
-FALL_UNITS = {
-    "m": Decimal(1),
-    "cm": Decimal("0.01"),  # SI Brochure, 9th ed. (2019)
-    "mm": Decimal("0.001"),  # SI Brochure, 9th ed. (2019)
-    "km": Decimal(1000),  # SI Brochure, 9th ed. (2019)
-    "ft": Decimal("0.3048"),  # exact: agreement of 1959; ISO 80000-3
-}
+_KM = Unit("km", Decimal(1000))  # SI Brochure, 9th ed. (2019)
+_FT = Unit("ft", Decimal("0.3048"))  # exact: agreement of 1959; ISO 80000-3
+FALL_UNITS: Mapping[str, Unit] = {**LENGTH_UNITS, "km": _KM, "ft": _FT}
 """Heights of falls are typed in more units than tubes."""
-SHOT_UNITS = {"kg": Decimal(1), "g": Decimal("0.001")}  # SI Brochure, 9th ed. (2019)
 
 
 def parse_latitude(text: str) -> Decimal:
@@ -78,7 +74,7 @@ def parse_heat_sink(text: str) -> Decimal:
 def parse_shot(text: str) -> Decimal:
     """All the shot there is, in kg: may be more than one bench could tip. Raises ReadingProblem."""
     problem = N_("Give all the shot there is in kg or g, for example 9 kg.")
-    return _converted(text, SHOT_UNITS, "kg", limits.MOST_SHOT_IN_STOCK_KG, problem)
+    return _converted(text, MASS_UNITS, "kg", limits.MOST_SHOT_IN_STOCK_KG, problem)
 
 
 def parse_fall_height(text: str) -> Decimal:
@@ -96,10 +92,10 @@ def _within(text: str, units: set[str], possible: limits.Range, problem: str) ->
     return parsed.value
 
 
-def _converted(text: str, units: Mapping[str, Decimal], bare: str, most: int, problem: str) -> Decimal:
+def _converted(text: str, units: Mapping[str, Unit], bare: str, most: int, problem: str) -> Decimal:
     """A number above 0 and up to `most`, in one of these units; without one it is in `bare`."""
     parsed = parse_decimal(text)
-    factor = units.get((parsed.unit or bare).strip().casefold())
-    if factor is None or not 0 < parsed.value * factor <= most:
+    unit = unit_named(parsed.unit or bare, units)
+    if unit is None or not 0 < unit.to_si(parsed.value) <= most:
         raise ReadingProblem(Message(problem))
-    return parsed.value * factor
+    return unit.to_si(parsed.value)

@@ -14,12 +14,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from app.physics.limits import (
-    LEAST_ACCEPTED_J_PER_KG_K,
-    LEAST_GRAVITY_M_PER_S2,
+    ACCEPTED_J_PER_KG_K,
+    GRAVITY_M_PER_S2,
     LENGTH_M,
     LONGEST_TYPED,
-    MOST_ACCEPTED_J_PER_KG_K,
-    MOST_GRAVITY_M_PER_S2,
     MOST_INVERSIONS,
     ROOM_TEMPERATURE_C,
     SHOT_MASS_KG,
@@ -156,14 +154,14 @@ def parse_heat_capacity(text: str) -> Reading:
 def parse_accepted_heat_capacity(text: str) -> Decimal:
     """An accepted specific heat capacity, exactly, in J/(kg·K). Raises ReadingProblem."""
     value = parse_heat_capacity(text).value
-    if not LEAST_ACCEPTED_J_PER_KG_K <= value <= MOST_ACCEPTED_J_PER_KG_K:
+    if value not in ACCEPTED_J_PER_KG_K:
         raise _problem(
             N_(
                 "An accepted value lies between %(least)s and %(most)s J/(kg·K); 0 would make every percent"
                 " error infinite. Check it."
             ),
-            least=decimal_text(LEAST_ACCEPTED_J_PER_KG_K),
-            most=decimal_text(MOST_ACCEPTED_J_PER_KG_K),
+            least=decimal_text(ACCEPTED_J_PER_KG_K.least),
+            most=decimal_text(ACCEPTED_J_PER_KG_K.most),
         )
     return value
 
@@ -172,11 +170,11 @@ def parse_gravity(text: str) -> Decimal:
     """g in m/s² (or N/kg), as it can be at the Earth's surface. Raises ReadingProblem."""
     parsed = parse_decimal(without_powers(text))
     known = parsed.unit is None or unit_named(parsed.unit, GRAVITY_UNITS) is not None
-    if not (known and LEAST_GRAVITY_M_PER_S2 <= parsed.value <= MOST_GRAVITY_M_PER_S2):
+    if not known or parsed.value not in GRAVITY_M_PER_S2:
         raise _problem(
             N_("On Earth g lies between %(least)s and %(most)s m/s². Check it."),
-            least=decimal_text(LEAST_GRAVITY_M_PER_S2),
-            most=decimal_text(MOST_GRAVITY_M_PER_S2),
+            least=decimal_text(GRAVITY_M_PER_S2.least),
+            most=decimal_text(GRAVITY_M_PER_S2.most),
         )
     return parsed.value
 

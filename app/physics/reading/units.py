@@ -33,11 +33,8 @@ class Unit:
             return product
         quotient = _EXACT.quantize(_EXACT.divide(product, self.denominator), _TWENTY_DECIMALS)
         shortest = quotient.normalize(_EXACT)
-        return shortest if shortest.adjusted() < 0 or _decimals(shortest) else shortest.quantize(Decimal(1))
-
-
-def _decimals(number: Decimal) -> bool:
-    return number != number.to_integral_value()
+        whole = quotient.quantize(Decimal(1))
+        return whole if shortest == whole else shortest
 
 
 def _names(unit: Unit, names: str) -> dict[str, Unit]:
@@ -65,14 +62,12 @@ LENGTH_UNITS: Mapping[str, Unit] = {
 }
 
 _CELSIUS = Unit("°C")
-_FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))  # NIST SP 811 (2008), B.8
+FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))  # NIST SP 811 (2008), B.8
 _KELVIN = Unit("K", zero=Decimal("273.15"))  # SI Brochure, 9th ed. (2019)
 TEMPERATURE_UNITS: Mapping[str, Unit] = {
     **_names(_CELSIUS, "°c c ° deg degc degree degrees degreesc celsius degcelsius degreescelsius °celsius"),
     **_names(_CELSIUS, "grad grados degrés °م م م°"),
-    **_names(
-        _FAHRENHEIT, "°f f degf degreesf fahrenheit degfahrenheit degreesfahrenheit °fahrenheit °ف ف ف°"
-    ),
+    **_names(FAHRENHEIT, "°f f degf degreesf fahrenheit degfahrenheit degreesfahrenheit °fahrenheit °ف ف ف°"),
     **_names(_KELVIN, "k kelvin kelvins"),
 }
 

@@ -14,7 +14,13 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.energy import (
+    STANDARD_GRAVITY_M_PER_S2,
+    expected_warming,
+    fall,
+    specific_fall_energy,
+    start_below_room,
+)
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
 
@@ -103,7 +109,7 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
     counts = np.array([bench.inversions for bench in row])
     start = _starts(rng, practical, row)
     end, into_sink = _tip(practical, start, energy, mass, counts)
-    offsets = rng.normal(0.0, 1.0, len(practical.benches)) * practical.thermometer_offset_sd_K
+    offsets = rng.standard_normal(len(practical.benches)) * practical.thermometer_offset_sd_K
     shown_start = _shown(rng, practical, start + offsets[bench_of])
     shown_end = _shown(rng, practical, end + offsets[bench_of])
     lengths = _measured_lengths(rng, practical)
@@ -143,8 +149,8 @@ def _effective_energy(
 ) -> Floats:
     """Energy of one fall that reaches the shot, J/kg, with the technique of bench and run; never negative."""
     fall_m = np.array([bench.tube_length_m - bench.end_allowance_m for bench in row])
-    of_bench = rng.normal(0.0, 1.0, len(practical.benches)) * practical.technique_sd_bench
-    of_run = rng.normal(0.0, 1.0, len(row)) * practical.technique_sd_run
+    of_bench = rng.standard_normal(len(practical.benches)) * practical.technique_sd_bench
+    of_run = rng.standard_normal(len(row)) * practical.technique_sd_run
     technique = practical.mean_technique * (1 + of_bench[bench_of] + of_run)
     return np.asarray(practical.gravity_m_per_s2 * fall_m * np.maximum(technique, 0.0))
 
@@ -156,11 +162,13 @@ def _starts(rng: np.random.Generator, practical: SimulatedPractical, row: list[S
         if bench.start_temperature_C is not None:
             planned.append(bench.start_temperature_C)
             continue
-        fall_m = bench.tube_length_m - bench.end_allowance_m
-        energy_J = bench.shot_mass_kg * practical.gravity_m_per_s2 * fall_m * bench.inversions
-        warmed_J_per_K = bench.shot_mass_kg * practical.heat_capacity_J_per_kg_K + practical.heat_sink_J_per_K
-        planned.append(practical.room_temperature_C - energy_J / warmed_J_per_K / 2)
-    return np.array(planned) + rng.normal(0.0, 1.0, len(row)) * practical.start_spread_K
+        fall_m = fall(bench.tube_length_m, bench.end_allowance_m)
+        energy = specific_fall_energy(fall_m, bench.inversions, practical.gravity_m_per_s2)
+        lossless = expected_warming(
+            energy, bench.shot_mass_kg, practical.heat_capacity_J_per_kg_K, practical.heat_sink_J_per_K
+        )
+        planned.append(practical.room_temperature_C - start_below_room(lossless))
+    return np.array(planned) + rng.standard_normal(len(row)) * practical.start_spread_K
 
 
 def _tip(
@@ -184,7 +192,7 @@ def _tip(
 
 def _shown(rng: np.random.Generator, practical: SimulatedPractical, true_C: Floats) -> Floats:
     """What the bench reads off: the reader's error, then the nearest mark of the scale."""
-    read = true_C + rng.normal(0.0, 1.0, len(true_C)) * practical.reading_sd_K
+    read = true_C + rng.standard_normal(len(true_C)) * practical.reading_sd_K
     step = practical.thermometer_step_K
     return np.round(np.round(read / step) * step, 9) if step > 0 else read
 
@@ -192,7 +200,7 @@ def _shown(rng: np.random.Generator, practical: SimulatedPractical, true_C: Floa
 def _measured_lengths(rng: np.random.Generator, practical: SimulatedPractical) -> Floats:
     """Each bench measures its tube once, to the millimetre."""
     true_m = np.array([bench.tube_length_m for bench in practical.benches])
-    return np.round(true_m + rng.normal(0.0, 1.0, len(true_m)) * practical.length_sd_m, 3)
+    return np.round(true_m + rng.standard_normal(len(true_m)) * practical.length_sd_m, 3)
 
 
 def _to_step(value: float, step: float) -> float:

@@ -8,14 +8,12 @@ loses heat to the room. No formula of the fits is used. All chance comes from th
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
 
@@ -147,16 +145,11 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     return made
 
 
-def settled_depth_m(mass_kg: Floats, bore_m: float, density_kg_per_m3: float, packing: float) -> Floats:
-    """How deep the shot lies in an upright tube: m/(packing·ρ·π·d²/4)."""
-    return mass_kg / (packing * density_kg_per_m3 * pi * bore_m**2 / 4.0)
-
-
 def _allowances(rng: np.random.Generator, room: Room, mass: Floats) -> tuple[Floats, Floats]:
     """Each bench's end allowance in metres: the true one, and the one typed."""
     depth: Floats = np.full(room.benches, 0.03)
     if room.bore_m is not None:
-        depth = settled_depth_m(mass, room.bore_m, room.density_kg_per_m3, room.packing)
+        depth = mass * settled_depth(1.0, room.bore_m, room.density_kg_per_m3, room.packing)
     typed: Floats = np.round(room.caps_m + depth + room.depth_sd_m * rng.standard_normal(room.benches), 3)
     if room.one_allowance_m is not None:
         typed = np.full(room.benches, room.one_allowance_m)
@@ -203,13 +196,8 @@ def _shown(rng: np.random.Generator, room: Room, true_C: Floats, step_K: Floats)
     return np.round(np.round(read / step_K) * step_K, 9)
 
 
-def _end_temperature_off(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
+def _with_undecided(rng: np.random.Generator, run: LabelledReadings, slip: str) -> LabelledReadings:
+    if slip != "end-temperature":
+        return with_slip(rng, run, slip)
     off = float(rng.uniform(1.5, 4.0)) * float(rng.choice((-1.0, 1.0)))
     return replace(run, end_temperature_C=round(run.end_temperature_C + off, 1))
-
-
-def _with_undecided(rng: np.random.Generator, run: LabelledReadings, slip: str) -> LabelledReadings:
-    own: dict[str, Callable[[np.random.Generator, LabelledReadings], LabelledReadings]] = {
-        "end-temperature": _end_temperature_off
-    }
-    return own[slip](rng, run) if slip in own else with_slip(rng, run, slip)

@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from app.physics.rounding import one_decimal, whole
 from app.physics.run import LabelledReadings
 
 
@@ -65,9 +66,9 @@ def _warming_as_end_temperature(rng: np.random.Generator, run: LabelledReadings)
 
 def _digits_swapped(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Two neighbouring digits of one temperature, or of the count, in each other's place."""
-    starts = _neighbour_swaps(_as_typed(run.start_temperature_C))
-    ends = _neighbour_swaps(_as_typed(run.end_temperature_C))
-    counts = _neighbour_swaps(f"{run.inversions:.0f}")
+    starts = _neighbour_swaps(one_decimal(run.start_temperature_C))
+    ends = _neighbour_swaps(one_decimal(run.end_temperature_C))
+    counts = _neighbour_swaps(whole(run.inversions))
     forms = [
         *(replace(run, start_temperature_C=value) for value in starts),
         *(replace(run, end_temperature_C=value) for value in ends),
@@ -98,10 +99,6 @@ SLIPS: Mapping[str, Callable[[np.random.Generator, LabelledReadings], LabelledRe
 
 def _one_of(rng: np.random.Generator, factors: tuple[float, ...]) -> float:
     return factors[int(rng.integers(len(factors)))]
-
-
-def _as_typed(temperature_C: float) -> str:
-    return f"{temperature_C:.1f}"
 
 
 def _neighbour_swaps(text: str) -> list[float]:

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Protocol
 
-from app.physics.asking.run_as_read import TypicalRun
+from app.physics.asking.question import TypicalRun
 from app.physics.materials import MATERIALS
 from app.records.choices import BoardStep, PracticalState
 from app.records.models import BenchPlan, Practical

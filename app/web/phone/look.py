@@ -6,10 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from app.physics.asking.corrections import EXCHANGE, Proposal
 from app.physics.asking.expected_range import expected_warming_range
-from app.physics.asking.run_as_read import Question
-from app.physics.asking.temperatures import SWAPPED
+from app.physics.asking.question import EXCHANGE, Proposal, Question
+from app.physics.asking.questions import SWAPPED
 from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
 from app.physics.reading.readings import Reading

@@ -12,7 +12,7 @@ from flask_babel import gettext as _
 
 from app.analysis.results import ClassValue
 from app.analysis.views.one_bench import own_result
-from app.physics.asking.run_as_read import Question
+from app.physics.asking.question import Question
 from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import Working

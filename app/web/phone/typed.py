@@ -12,9 +12,8 @@ from functools import partial
 
 from werkzeug.datastructures import MultiDict
 
-from app.physics.asking.corrections import Proposal
+from app.physics.asking.question import Proposal, Question, RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
-from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.reading.readings import Reading
 from app.physics.run import QUANTITIES
 from app.web.forms import TypedForm

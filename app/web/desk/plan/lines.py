@@ -100,7 +100,7 @@ def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:
 
     A number that the planner would not propose gets a warning beside it.
     """
-    from app.analysis.plan.beyond_the_kit import beyond_the_kit  # noqa: PLC0415 - brings scipy
+    from app.analysis.plan.kit_limits import beyond_the_kit  # noqa: PLC0415 - brings scipy
     from app.analysis.plan.prediction import predict  # noqa: PLC0415 - brings scipy
 
     if not lines.plans:

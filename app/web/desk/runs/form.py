@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from app.physics.asking.question import Question, RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
-from app.physics.asking.run_as_read import Question, RunAsRead, TypicalRun
 from app.physics.reading.text import with_unit
 from app.physics.run import QUANTITIES
 from app.practicals.lesson.details import BenchPlanLine

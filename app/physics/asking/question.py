@@ -1,4 +1,4 @@
-"""What a bench may take up with one tap where an unlikely reading is asked about: the likely one, as text.
+"""What a question about a reading says, what it is asked about, and the correction that it offers.
 
 Nothing is changed here: a proposal names what the fields would hold, and the bench's own word puts it there.
 """
@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 
 from app.physics.reading.readings import Reading, decimal_text
+from app.physics.run import ByQuantity
 from app.words import N_, Message
 
 YES, NO = N_("Yes, %(meant)s"), N_("No, %(meant)s")
@@ -22,6 +24,34 @@ class Proposal:
 
     label: Message
     typed: Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Question:
+    """One sentence about one field; without the slip, what the reading would be (SI) and how to type it."""
+
+    field: str
+    sentence: Message
+    suggested: Decimal | None = None
+    proposal: Proposal | None = None
+
+
+@dataclass(frozen=True)
+class RunAsRead(ByQuantity[Reading]):
+    """One run's readings so far, by quantity."""
+
+
+@dataclass(frozen=True)
+class TypicalRun:
+    """What the class or the plan expects, in SI; None where nothing is known."""
+
+    shot_mass_kg: float | None = None
+    tube_length_m: float | None = None
+    inversions: float | None = None
+    start_temperature_C: float | None = None
+    heat_capacity_J_per_kg_K: float | None = None
+    density_kg_per_m3: float | None = None
+    bore_m: float | None = None
 
 
 def as_meant(field: str, read: Reading, meant: str, answer: str) -> Proposal:

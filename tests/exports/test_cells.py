@@ -13,8 +13,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.analysis.results import RunReadings
-from app.exports.run_table import read_run_table, write_run_table
-from app.exports.safe_text import plain_text, safe_text
+from app.exports.cells import original_text, safe_text
+from app.exports.run_table import read_run_table
+from tests.run_tables import write_run_table
 
 STARTS = "=+-@＝＋－＠\t\r\n"
 ODD = st.text(alphabet="=+-@＝;,\t\r\n \"'x1.", max_size=14)
@@ -53,7 +54,7 @@ def test_no_cell_begins_a_formula(delimiter: str, text: str) -> None:
 @example("x;'=1")
 @example(";\t=")
 def test_what_was_guarded_comes_back_as_it_was(text: str) -> None:
-    assert plain_text(safe_text(text)) == text
+    assert original_text(safe_text(text)) == text
 
 
 def test_harmless_text_and_numbers_stay_as_they_are() -> None:

@@ -1,0 +1,158 @@
+"""Marks lie over no others, numbers stand clear of their dots, and one wild value squashes nothing."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+from math import hypot
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from app.figures import gallery
+from app.figures.callouts import places_beside
+from app.figures.look import SIZES
+from app.figures.marks import pile
+from app.figures.view import View, view_of
+from tests.figures.classes import a_class, a_run, worked_out
+
+Point = tuple[float, float]
+WIDTH, DOT = 34.0, 6.0
+AREA = ((15.0, 15.0), (700.0, 400.0))
+WALL = SIZES["wall"]
+
+points = st.tuples(st.integers(20, 690), st.integers(20, 390))
+
+
+def apart(one: Point, other: Point) -> float:
+    return hypot(one[0] - other[0], one[1] - other[1])
+
+
+def centre(artist: Artist) -> Point:
+    assert isinstance(artist, Line2D)
+    x, y = artist.get_transform().transform(np.asarray(artist.get_xydata())[0])
+    return float(x), float(y)
+
+
+def drawn(figure: Figure, start: str) -> dict[str, Artist]:
+    found = figure.findobj(lambda artist: str(artist.get_gid() or "").startswith(start))
+    return {str(artist.get_gid()).removeprefix(start): artist for artist in found}
+
+
+@given(st.lists(points, min_size=1, max_size=10), st.lists(points, max_size=5))
+def test_a_number_stands_clear_of_all_dots_lines_and_other_numbers(
+    anchors: list[Point], keep_off: list[Point]
+) -> None:
+    (left, bottom), (right, top) = AREA
+    numbers = places_beside(anchors, anchors, WIDTH, DOT, AREA, keep_off)
+    for number in numbers:
+        assert left <= number[0] <= right
+        assert bottom <= number[1] <= top
+        assert all(apart(number, dot) >= WIDTH / 2 + DOT - 1e-9 for dot in anchors)
+        assert all(apart(number, line) >= WIDTH / 2 - 1e-9 for line in keep_off)
+    assert all(apart(one, other) >= WIDTH - 1e-9 for one, other in combinations(numbers, 2))
+
+
+def test_a_number_is_as_near_its_dot_as_can_be_and_may_touch_the_edge() -> None:
+    near = WIDTH / 2 + DOT
+    assert places_beside([(100, 100)], [(100, 100)], WIDTH, DOT, AREA) == [(100 + near, 100)]
+    for edge in (((0.0, 100.0), (200.0, 100.0)), ((100 + near, 0.0), (100 + near, 200.0))):
+        assert places_beside([(100, 100)], [(100, 100)], WIDTH, DOT, edge) == [(100 + near, 100)]
+
+
+def test_a_number_without_any_room_stands_on_its_dot() -> None:
+    assert places_beside([(100, 100)], [(100, 100)], WIDTH, DOT, ((0, 0), (1, 1))) == [(100, 100)]
+
+
+def test_marks_stand_on_one_another_where_they_would_overlap() -> None:
+    assert pile([5.0, 5.0, 5.0], 10.0) == [(0, 0), (0, 10), (0, 20)]
+    assert pile([6.0, 0.0], 10.0) == [(0, pytest.approx(8)), (0, 0)]  # 6² + 8² = 10²
+    assert pile([0.0, 10.0, 20.0], 10.0) == [(0, 0)] * 3
+    assert pile([], 10.0) == []
+
+
+@given(st.lists(st.integers(0, 200), min_size=1, max_size=25), st.sampled_from([None, 0.5, 2.0]))
+def test_no_two_marks_of_a_pile_overlap(places: list[float], sideways: float | None) -> None:
+    moves = pile(places, 10.0, sideways)
+    at = [(place + aside, lift) for place, (aside, lift) in zip(places, moves, strict=True)]
+    assert all(apart(one, other) >= 9.97 for one, other in combinations(at, 2))
+    assert all(lift >= 0 for _, lift in at)
+    if sideways is None:
+        assert {aside for aside, _ in moves} == {0}
+
+
+def test_a_heap_is_lower_than_a_column() -> None:
+    heap = pile([50.0] * 9, 10.0, 0.5)
+    assert max(lift for _, lift in heap) < 40
+    assert max(lift for _, lift in pile([50.0] * 9, 10.0)) == pytest.approx(80)
+
+
+def test_a_view_holds_the_body_and_leaves_a_wild_value_out() -> None:
+    """Six scaled median deviations of 1, or a third of the median, whichever is wider."""
+    narrow = [98.0, 99.0, 100.0, 101.0, 102.0]
+    view = view_of([*narrow, 135.0])  # a third of 100.5
+    assert [view.shows(value) for value in (98.0, 102.0, 135.0)] == [True, True, False]
+    assert view_of([*narrow, 133.0]).shows(133.0)
+    wide = [50.0, 80.0, 100.0, 120.0, 150.0]
+    assert view_of([*wide, 420.0]).shows(420.0)  # with it the median is 110, the MAD 35: 6·35/0.6745 is 311
+    assert not view_of([*wide, 422.0]).shows(422.0)
+    assert view_of([1.0, 1.0], must_show=[500.0]).shows(500.0)
+
+
+def test_the_ends_of_an_interval_widen_a_view_by_its_own_width_at_most() -> None:
+    """Beyond that a margin of 6 % is left on either side."""
+    high = view_of([100.0, 110.0], may_show=[500.0])
+    assert (high.low, high.high) == (pytest.approx(98.8), pytest.approx(121.2))
+    low = view_of([100.0, 110.0], may_show=[0.0])
+    assert (low.low, low.high) == (pytest.approx(88.8), pytest.approx(111.2))
+    inside = view_of([100.0, 110.0], may_show=[103.0, 112.0])
+    assert (inside.low, inside.high) == (pytest.approx(99.28), pytest.approx(112.72))
+
+
+def test_what_lies_beyond_a_view_is_held_at_its_edge() -> None:
+    view = View(10.0, 20.0)
+    assert [view.held(value) for value in (5.0, 15.0, 25.0)] == [10.0, 15.0, 20.0]
+    assert [view.shows(value) for value in (9.9, 10.0, 20.0, 20.1)] == [False, True, True, False]
+
+
+@pytest.mark.parametrize("name", ["line", "separated"])
+def test_each_bench_has_its_number_beside_its_dots_and_covers_none(name: str) -> None:
+    runs = a_class(12)
+    figure = gallery.build(name, worked_out(runs), str)
+    marks, dots = drawn(figure, "mark-"), drawn(figure, "dot-")
+    numbers = {name: mark for name, mark in marks.items() if not name.startswith("key-")}
+    assert set(numbers) == {run.bench for run in runs}
+    assert set(dots) == {f"{run.bench}-{run.run}" for run in runs}
+    for bench, number in numbers.items():
+        for dot in dots.values():
+            assert apart(centre(number), centre(dot)) >= WALL.mark / 2
+        own = [dot for run, dot in dots.items() if run.startswith(f"{bench}-")]
+        assert min(apart(centre(number), centre(dot)) for dot in own) < 3 * WALL.mark
+    for one, other in combinations(numbers.values(), 2):
+        assert apart(centre(one), centre(other)) >= WALL.mark
+
+
+def test_runs_off_the_scale_stand_one_above_the_other_beside_it() -> None:
+    wild = [a_run(bench, inversions=500, warming=2.9) for bench in (21, 22, 23)]
+    figure = gallery.build("spread", worked_out([*a_class(12), *wild]), str)
+    axes = figure.axes[0].get_position()
+    marks = drawn(figure, "mark-")
+    places = [centre(marks[f"{run.bench}-{run.run}"]) for run in wild]
+    assert len({x for x, _ in places}) == 1
+    assert places[0][0] > axes.x1 * WALL.width
+    heights = [y for _, y in places]
+    assert heights[0] > axes.y0 * WALL.height
+    assert heights[-1] < axes.y1 * WALL.height
+    assert all(upper - lower >= WALL.mark for lower, upper in pairwise(heights))
+
+
+def test_two_equal_runs_touch_as_large_marks_of_the_spread() -> None:
+    runs = [a_run(1), a_run(2)]
+    marks = drawn(gallery.build("spread", worked_out(runs), str), "mark-")
+    (one, other) = (centre(mark) for mark in marks.values())
+    assert one[0] == pytest.approx(other[0])
+    assert apart(one, other) == pytest.approx(1.7 * WALL.mark + WALL.line)

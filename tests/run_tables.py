@@ -1,0 +1,14 @@
+"""Run tables as the product writes them, without the columns that only a download has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from app.analysis.results import RunReadings
+from app.exports.cells import written
+from app.exports.run_table import COLUMNS, run_cells
+
+
+def write_run_table(runs: Iterable[RunReadings]) -> str:
+    """The runs as text that `read_run_table` reads."""
+    return written(COLUMNS, map(run_cells, runs))

@@ -73,26 +73,16 @@ class TypedForm:
 class NotAButton(Unprocessable):
     """The form names none of its page's buttons."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_("The form did not say which button was pressed, so nothing was changed. Reload the page.")
-            )
-        )
+    sentence = N_("The form did not say which button was pressed, so nothing was changed. Reload the page.")
 
 
 class NoRevision(Unprocessable):
     """The form does not say which state of a run its page showed."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The form did not say which readings its page showed, so nothing was changed."
-                    " Reload the page, look at the run, and send again."
-                )
-            )
-        )
+    sentence = N_(
+        "The form did not say which readings its page showed, so nothing was changed."
+        " Reload the page, look at the run, and send again."
+    )
 
 
 def in_cm(metres: Decimal | None) -> str:

@@ -34,15 +34,13 @@ NUMBERS = range(1, 100)
 class NoSuchBench(NotFound):
     """There is no such bench in this practical."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("No bench of that number has joined this practical.")))
+    sentence = N_("No bench of that number has joined this practical.")
 
 
 class LessonOver(Conflict):
     """The practical is finished: nobody is looking for hands."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("This practical is finished. Ask your teacher in person.")))
+    sentence = N_("This practical is finished. Ask your teacher in person.")
 
 
 @dataclass(frozen=True)

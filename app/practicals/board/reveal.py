@@ -40,8 +40,7 @@ STEP_NAMES = {
 class NoSuchStep(Unprocessable):
     """Not a step of the board."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("The board has no such step. Use its forward and back controls.")))
+    sentence = N_("The board has no such step. Use its forward and back controls.")
 
 
 @dataclass(frozen=True)

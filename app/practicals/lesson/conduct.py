@@ -40,7 +40,6 @@ class WrongState(Conflict):
             _FINISHED: N_("This practical is finished. Reopen it first."),
         }
         super().__init__(Message(sentences[state]))
-        self.state = state
 
 
 def open_practical(

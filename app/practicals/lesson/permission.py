@@ -10,30 +10,21 @@ from sqlalchemy.orm import Session
 from app.practicals.people.actors import TeacherIdentity
 from app.records.errors import NotAllowed, NotFound
 from app.records.models import Practical, StateChange
-from app.words import N_, Message
+from app.words import N_
 
 
 class NoSuchPractical(NotFound):
     """There is no such practical for this reader."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("There is no such practical. It may have been deleted; go back to your list."))
-        )
+    sentence = N_("There is no such practical. It may have been deleted; go back to your list.")
 
 
 class NotYourPractical(NotAllowed):
     """A colleague's practical may be looked at, not run."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This practical belongs to a colleague."
-                    " You can look at it and copy its plan, not change it."
-                )
-            )
-        )
+    sentence = N_(
+        "This practical belongs to a colleague. You can look at it and copy its plan, not change it."
+    )
 
 
 def may_run(actor: TeacherIdentity, practical: Practical) -> bool:

@@ -26,7 +26,7 @@ from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import Run, RunVersion
-from app.words import N_, Message
+from app.words import N_
 
 RUNS = 3  # of a bench, where the plan names none (common practice, no source)
 USUAL_MASS_KG = 0.4  # where the plan names none (common practice, no source)
@@ -37,12 +37,7 @@ PLANTED = ("inversions-halved", "temperatures-swapped")
 class BenchesAreIn(Conflict):
     """A phone has joined or a run is in: a simulated class would be mistaken for the real one."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_("A bench has joined, so nothing is simulated any more. Rehearse in another practical.")
-            )
-        )
+    sentence = N_("A bench has joined, so nothing is simulated any more. Rehearse in another practical.")
 
 
 def rehearse(

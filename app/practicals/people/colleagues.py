@@ -19,41 +19,31 @@ from app.practicals.people.teachers import add_teacher, hashed, tidy_login
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
 from app.records.models import Department, Teacher, TeacherSession
-from app.words import N_, Message
+from app.words import N_
 
 
 class HeadsOnly(NotAllowed):
     """A teacher who is not head of the department asked."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("Only the head of department looks after its teachers. Ask the head to do it."))
-        )
+    sentence = N_("Only the head of department looks after its teachers. Ask the head to do it.")
 
 
 class NoSuchColleague(NotFound):
     """No such teacher, or another department's."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
+    sentence = N_("The department has no such teacher. Go back to the list of teachers.")
 
 
 class NoSuchTeacher(NotFound):
     """No teacher has this sign-in name."""
 
-    def __init__(self, login: str) -> None:
-        super().__init__(
-            Message(N_("No teacher signs in as “%(login)s”. Check the name."), {"login": login[:80]})
-        )
+    sentence = N_("No teacher signs in as “%(login)s”. Check the name.")
 
 
 class OwnPassword(Conflict):
     """The head's own password is changed with the present one."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("Your own password is changed under “Change your password”. Nothing was changed."))
-        )
+    sentence = N_("Your own password is changed under “Change your password”. Nothing was changed.")
 
 
 @dataclass(frozen=True)
@@ -168,7 +158,7 @@ def _teacher_by_login(session: Session, login: str) -> Teacher:
     wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:80])
     teacher = session.scalar(wanted, execution_options={"populate_existing": True})
     if teacher is None:
-        raise NoSuchTeacher(login)
+        raise NoSuchTeacher(login=login[:80])
     return teacher
 
 

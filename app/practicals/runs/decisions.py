@@ -33,24 +33,16 @@ class Decided:
 
 
 class DecidedMeanwhile(Conflict):
-    """Someone else changed this run after the page was loaded; `what` says what they did."""
-
-    def __init__(self, what: Message) -> None:
-        super().__init__(what)
+    """Someone else changed this run after the page was loaded; the message says what they did."""
 
 
 class RunOfAnotherTime(Conflict):
     """A page names a state that the run has never had: an altered form, or records from a backup."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This page does not fit the run as the records have it, so nothing was changed."
-                    " Look at the run as it is now, then decide."
-                )
-            )
-        )
+    sentence = N_(
+        "This page does not fit the run as the records have it, so nothing was changed."
+        " Look at the run as it is now, then decide."
+    )
 
 
 def set_aside(

@@ -14,7 +14,7 @@ from app.records.choices import ActorKind, DecisionAction
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
-from app.words import N_, Message
+from app.words import N_
 
 OWN_CALCULATION = "own calculation"
 """The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
@@ -23,8 +23,7 @@ OWN_CALCULATION = "own calculation"
 class NoSuchRun(NotFound):
     """No such run, or another bench's."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("There is no such run at this bench. Go back to your own runs.")))
+    sentence = N_("There is no such run at this bench. Go back to your own runs.")
 
 
 @dataclass(frozen=True)

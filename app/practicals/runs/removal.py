@@ -14,14 +14,13 @@ from app.records.choices import ActorKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Bench, Run, RunVersion
-from app.words import N_, Message
+from app.words import N_
 
 
 class NoWordsToRemove(Unprocessable):
     """Only a bench's own words go; readings, own calculations and a teacher's reasons stay."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("There are no words of a bench there. Nothing was removed.")))
+    sentence = N_("There are no words of a bench there. Nothing was removed.")
 
 
 def remove_bench_words(

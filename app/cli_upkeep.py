@@ -34,8 +34,7 @@ def backup(file: Path) -> None:
 )
 def doctor(backups: Path | None) -> None:
     """Say what this installation stands on, and what is wrong with it."""
-    from app.practicals.people.access import findings_about_access  # noqa: PLC0415
-    from app.records.doctor import examine  # noqa: PLC0415
+    from app.records.doctor import examine, findings_about_access  # noqa: PLC0415
 
     settings = Settings.from_environment()
     findings = examine(

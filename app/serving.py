@@ -16,7 +16,7 @@ from typing import Any, NoReturn
 
 from flask import Flask
 
-from app.practicals.lesson import upkeep
+from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.regularly import Regularly
 from app.settings import Settings
@@ -61,7 +61,7 @@ def _upkeep(app: Flask, settings: Settings) -> None:
     database = app.extensions["plumbfall_database"]
     if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
         logging.getLogger("plumbfall").warning("%s", back.sentence)
-    upkeep.tidy(database, now=now, today=settings.local_day(now))
+    deletions.tidy(database, now=now, today=settings.local_day(now))
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:

@@ -10,7 +10,7 @@ from typing import Protocol
 
 from app.physics.asking.run_as_read import TypicalRun
 from app.physics.materials import MATERIALS
-from app.records.choices import BoardStep, PracticalState
+from app.records.choices import BoardStep, GravityHow, PracticalState
 from app.records.models import BenchPlan, Practical
 
 
@@ -61,7 +61,7 @@ class Plan:
     accepted_temperature_C: Decimal | None = None
     gravity_m_per_s2: Decimal = Decimal("9.80665")
     u_gravity_m_per_s2: Decimal = Decimal(0)
-    gravity_how: str = "standard"
+    gravity_how: GravityHow = GravityHow.STANDARD
     latitude_deg: Decimal | None = None
     height_m: Decimal | None = None
     end_allowance_m: Decimal = Decimal(0)

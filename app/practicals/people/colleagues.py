@@ -9,16 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.teachers import add_teacher, hashed, tidy_login
+from app.practicals.people.teachers import add_teacher, end_sessions, hashed, replace_password, tidy_login
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
-from app.records.models import Department, Teacher, TeacherSession
+from app.records.models import Department, Teacher
 from app.words import N_
 
 
@@ -104,7 +104,9 @@ def switch_colleague(
         teacher = _of_department(session, actor, teacher_id)
         if not active:
             departments.refuse_the_last(session, teacher)
-        _switch(session, teacher, active, now)
+        teacher.is_active = active
+        if not active:
+            end_sessions(session, teacher, now)
         return _colleague(teacher)
 
 
@@ -131,7 +133,7 @@ def give_password(
     with access_changing(database) as session:
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        _replace_password(session, teacher, replacement, now)
+        replace_password(session, teacher, replacement, now)
         return _colleague(teacher)
 
 
@@ -140,7 +142,7 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
     replacement = hashed(password)
     with access_changing(database) as session:
         teacher = _teacher_by_login(session, login)
-        _replace_password(session, teacher, replacement, now)
+        replace_password(session, teacher, replacement, now)
         return teacher.name
 
 
@@ -178,24 +180,3 @@ def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) ->
 
 def _colleague(row: Teacher) -> Colleague:
     return Colleague(row.id, row.login, row.name, row.is_head, row.is_active)
-
-
-def _replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
-    """Another password's hash; every sign-in with the old one ends."""
-    teacher.password_hash = replacement
-    _end_sessions(session, teacher, now)
-
-
-def _switch(session: Session, teacher: Teacher, active: bool, now: datetime) -> None:
-    """Let a teacher sign in, or no longer: then every sign-in ends at once."""
-    teacher.is_active = active
-    if not active:
-        _end_sessions(session, teacher, now)
-
-
-def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
-    session.execute(
-        update(TeacherSession)
-        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
-        .values(ended_at=now)
-    )

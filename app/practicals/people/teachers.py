@@ -15,11 +15,11 @@ from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.people import attempts
+from app.practicals.people import credentials
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.credentials import digest, new_token
 from app.practicals.people.departments import department_named, found_department
-from app.practicals.people.tokens import digest, new_token
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
 from app.records.models import Teacher, TeacherSession
@@ -130,19 +130,19 @@ def sign_in(
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))
         known = _knows_this_browser(session, teacher, earlier_token, now)
         place = f"browser {digest(earlier_token)}" if known else address
-        subject = attempts.subject("sign-in", login, place)
-        failed, last = attempts.failures(session, subject, now - attempts.KEPT)
+        subject = credentials.attempt_subject("sign-in", login, place)
+        failed, last = credentials.failures(session, subject, now - credentials.FAILURES_KEPT)
         stored = teacher.password_hash if teacher else None
         person = identity(teacher) if teacher else None
     _refuse_while_pausing(failed, last, now)
     matches = _matches(stored or _nobodys_hash(), password)
     if person is None or not matches:
         with database.writing() as session:
-            attempts.note_failure(session, subject, now)
+            credentials.note_failure(session, subject, now)
         raise SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
     token = new_token()
     with access_changing(database) as session:
-        attempts.forget(session, subject)
+        credentials.forget_failures(session, subject)
         _end_session(session, earlier_token, now)
         session.add(
             TeacherSession(
@@ -198,14 +198,22 @@ def change_password(
         raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with access_changing(database) as session:
-        session.execute(
-            update(Teacher).where(Teacher.id == teacher.teacher_id).values(password_hash=replacement)
-        )
-        session.execute(
-            update(TeacherSession)
-            .where(TeacherSession.teacher_id == teacher.teacher_id, TeacherSession.ended_at.is_(None))
-            .values(ended_at=now)
-        )
+        replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
+
+
+def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
+    """Another password's hash; every sign-in with the old one ends."""
+    teacher.password_hash = replacement
+    end_sessions(session, teacher, now)
+
+
+def end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+    """Sign this teacher out everywhere."""
+    session.execute(
+        update(TeacherSession)
+        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
+        .values(ended_at=now)
+    )
 
 
 def identity(teacher: Teacher) -> TeacherIdentity:

@@ -10,13 +10,13 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.people.actors import Actor, BenchIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
-from app.records.choices import ActorKind, DecisionAction
+from app.records.choices import ActorKind, DecisionAction, HistoryKind
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
 from app.words import N_
 
-OWN_CALCULATION = "own calculation"
+OWN_CALCULATION = HistoryKind.OWN_CALCULATION.value
 """The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
 
 

@@ -7,8 +7,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals.benches import joining as join
-from app.practicals.benches.own_practical import own_practical
-from app.practicals.benches.watch import LessonOver, ask_for_help
+from app.practicals.benches.own_bench import LessonOver, ask_for_help, own_practical
 from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now, set_token

@@ -6,10 +6,9 @@ from flask import g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.practicals.benches import joining as join
-from app.practicals.benches.own_practical import own_practical
-from app.practicals.benches.refusals import BenchTaken, WrongCode
-from app.practicals.benches.watch import acknowledge_safety
-from app.practicals.people.tokens import tidy_code
+from app.practicals.benches.joining import BenchTaken, WrongCode
+from app.practicals.benches.own_bench import acknowledge_safety, own_practical
+from app.practicals.people.credentials import tidy_code
 from app.records.errors import Problem, Unprocessable
 from app.web.audience import audience, cookie_name, now, place, set_token
 from app.web.phone.blueprint import blueprint

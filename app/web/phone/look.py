@@ -14,7 +14,7 @@ from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
 from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant
-from app.practicals.benches.own_practical import OwnPractical
+from app.practicals.benches.own_bench import OwnPractical
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.web.phone.fields import FIELDS
 from app.web.phone.typed import TypedRun, as_button_value, understand

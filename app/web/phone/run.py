@@ -9,8 +9,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.physics.limits import MOST_INVERSIONS
-from app.practicals.benches.own_practical import OwnPractical, own_practical
-from app.practicals.benches.watch import note_progress
+from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
 from app.practicals.runs.reading import RunDetails
 from app.records.choices import BenchProgress
 from app.web.audience import audience, now

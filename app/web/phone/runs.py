@@ -16,7 +16,7 @@ from app.physics.asking.run_as_read import Question
 from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import Working
-from app.practicals.benches.own_practical import OwnPractical, own_practical
+from app.practicals.benches.own_bench import OwnPractical, own_practical
 from app.practicals.lesson.details import TypedNumber
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.own_calculation import note_own_calculation, working_of

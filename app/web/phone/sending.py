@@ -7,8 +7,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 from flask_wtf.csrf import generate_csrf
 
-from app.practicals.benches.own_practical import OwnPractical, own_practical
-from app.practicals.benches.watch import note_progress
+from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import SavedRun, enter_run
 from app.records.errors import Problem

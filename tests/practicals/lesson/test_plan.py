@@ -9,15 +9,6 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.lesson.conduct import (
-    WrongState,
-    finish_practical,
-    open_practical,
-    pause_practical,
-    reopen_practical,
-    replace_join_code,
-    resume_practical,
-)
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical
@@ -29,6 +20,15 @@ from app.practicals.lesson.plan import (
     plan_practical,
     practical_details,
     practicals_of_department,
+)
+from app.practicals.lesson.states import (
+    WrongState,
+    finish_practical,
+    open_practical,
+    pause_practical,
+    reopen_practical,
+    replace_join_code,
+    resume_practical,
 )
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.history import history

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.lesson.conduct import finish_practical, pause_practical, reopen_practical
 from app.practicals.lesson.details import Typed
+from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
 from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.conduct import finish_practical, pause_practical, resume_practical
+from app.practicals.lesson.states import finish_practical, pause_practical, resume_practical
 from app.practicals.runs.reading import RunDetails, runs_in
 from app.web.phone.fields import FIELDS
 from tests.as_typed import ANYTHING

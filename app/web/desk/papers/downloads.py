@@ -16,6 +16,7 @@ from app.practicals.board import snapshot as results
 from app.practicals.board.snapshot import Snapshot, readings_of
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs.history import HistoryLine, history
+from app.records.choices import HistoryKind
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.lesson.view import RunRow, run_rows
@@ -49,7 +50,7 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
 def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     """The runs of a snapshot with the last decision and the last correction of each."""
     decisions = {line.run_id: line for line in lines if line.is_decision}
-    corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
+    corrections = {line.run_id: line for line in lines if line.kind == HistoryKind.RUN_CORRECTED}
     return [
         _table_run(
             row, snapshot.practical.plan, decisions.get(row.run.run_id), corrections.get(row.run.run_id)

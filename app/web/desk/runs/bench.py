@@ -11,7 +11,7 @@ from flask_babel import gettext
 
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches import watch as bench_watch
-from app.practicals.benches.refusals import BadBenchNumber
+from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board import snapshot as results
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from app.practicals.benches.watch import BenchDetails
-from app.practicals.lesson.conduct import finish_practical
+from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import confirm_readings, enter_run
 from app.records.choices import BenchProgress
 from app.web.desk.lesson.attention import Need, needs_of_benches

@@ -10,9 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.cli_records import opened
-from app.cli_teachers import add_teacher, set_head, set_password
-from app.cli_upkeep import backup, doctor
+from app.cli_records import add_teacher, backup, doctor, opened, set_head, set_password
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals.benches import joining as join
+from app.practicals.benches import joining
 from app.practicals.people import teachers
 from app.settings import Settings
 from app.web.storage import database, settings
@@ -106,7 +106,9 @@ def _admit() -> ResponseReturnValue | None:
 
 
 def _admit_bench() -> ResponseReturnValue | None:
-    g.bench = join.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""), now=now())
+    g.bench = joining.bench_for_token(
+        database(), token=request.cookies.get(cookie_name("bench"), ""), now=now()
+    )
     if g.bench is not None:
         return None
     if wants_json():

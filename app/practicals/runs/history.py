@@ -127,7 +127,7 @@ def _with_numbers(session: Session, kept: type[_Kept], practical_id: int) -> Ite
         .join(Run, Run.id == kept.run_id)
         .join(Bench, Bench.id == Run.bench_id)
         .where(Run.practical_id == practical_id, Run.simulated.is_(False))
-    ).tuples()
+    )
 
 
 def _versions(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:

@@ -85,7 +85,7 @@ def enter_run(
         if number > MOST_RUNS:
             raise TooManyRuns()
         run = add_run(session, bench, number, key, columns["body_digest"], now, left_to_ask=left_to_ask)
-        _add_version(session, run, 1, actor, now, columns, "", None, client_time, start_read_at)
+        _add_version(session, run, actor, now, columns, "", None, client_time, start_read_at)
         _note_sent(session, bench, actor, now, waiting_to_send)
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, number, 1, False, revision, left_to_ask)
@@ -165,9 +165,7 @@ def correct_run(
         run.latest_version += 1
         run.revision += 1
         run.left_to_ask = run.left_to_ask and own_calculation
-        _add_version(
-            session, run, run.latest_version, actor, now, columns, reason, key, client_time, start_read_at
-        )
+        _add_version(session, run, actor, now, columns, reason, key, client_time, start_read_at)
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 
@@ -258,7 +256,6 @@ def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) 
 def _add_version(
     session: Session,
     run: Run,
-    version: int,
     actor: Actor,
     now: datetime,
     columns: dict[str, object],
@@ -267,11 +264,12 @@ def _add_version(
     client_time: datetime | None,
     start_read_at: datetime | None,
 ) -> None:
+    """The run's latest version, as it was sent."""
     teacher = actor if isinstance(actor, TeacherIdentity) else None
     session.add(
         RunVersion(
             run_id=run.id,
-            version=version,
+            version=run.latest_version,
             idempotency_key=key,
             start_read_at=start_read_at,
             client_time=client_time,

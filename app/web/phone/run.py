@@ -15,9 +15,17 @@ from app.records.choices import BenchProgress
 from app.web.audience import audience, now
 from app.web.phone import draft, sending
 from app.web.phone.blueprint import blueprint
-from app.web.phone.fields import CARRIED, FIELDS, STEPS, fields_of, step_after, step_before
-from app.web.phone.look import SWAPPED_ON_THE_PHONE, Look, look_at, plan_shown, take_up
-from app.web.phone.typed import TypedRun, from_form
+from app.web.phone.checked import SWAPPED_ON_THE_PHONE, Look, look_at, plan_shown, take_up
+from app.web.phone.typed import (
+    CARRIED,
+    FIELDS,
+    STEPS,
+    TypedRun,
+    fields_of,
+    from_form,
+    step_after,
+    step_before,
+)
 from app.web.storage import database
 
 PROGRESS = {

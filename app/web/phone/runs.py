@@ -28,10 +28,9 @@ from app.web.audience import audience, now
 from app.web.forms import seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
-from app.web.phone.fields import FIELDS
-from app.web.phone.look import look_at, take_up
+from app.web.phone.checked import look_at, take_up
 from app.web.phone.run import settle, typed_from
-from app.web.phone.typed import TypedRun, from_form, new_key
+from app.web.phone.typed import FIELDS, TypedRun, from_form, new_key
 from app.web.storage import database
 from app.words import Message
 

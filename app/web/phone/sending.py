@@ -16,9 +16,8 @@ from app.web.languages import say
 from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
-from app.web.phone.fields import FIELDS, STEPS, fields_of
-from app.web.phone.look import Look, look_at
-from app.web.phone.typed import TypedRun, from_form, has_own_key
+from app.web.phone.checked import Look, look_at
+from app.web.phone.typed import FIELDS, STEPS, TypedRun, fields_of, from_form, has_own_key
 from app.web.storage import database
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.states import finish_practical, pause_practical, resume_practical
 from app.practicals.runs.reading import RunDetails, runs_in
-from app.web.phone.fields import FIELDS
+from app.web.phone.typed import FIELDS
 from tests.as_typed import ANYTHING
 from tests.practicals.a_class import NOW, AClass
 from tests.web.phone.phone import KEY, READINGS, Phone, on_both_databases

@@ -10,13 +10,12 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.benches import watch as bench_watch
+from app.practicals.benches import watch
 from app.practicals.board import reveal
 from app.practicals.lesson import deletions, states
 from app.records.errors import Conflict
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.attention import still_out
 from app.web.languages import say
 from app.web.storage import database
@@ -44,7 +43,7 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
             practical_here(practical_id),
             "live",
             step=step,
-            out=still_out(bench_watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
+            out=still_out(watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
         )
     try:
         STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())

@@ -12,8 +12,7 @@ from app.exports.class_table import TableRun, class_table
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
-from app.practicals.board import snapshot as results
-from app.practicals.board.snapshot import Snapshot, readings_of
+from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs.history import HistoryLine, history
 from app.records.choices import HistoryKind
@@ -31,7 +30,7 @@ WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.she
 @audience("teacher")
 def runs_csv(practical_id: int) -> ResponseReturnValue:
     """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     # The byte order mark lets a spreadsheet know that this is UTF-8.
     text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
     return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
@@ -41,7 +40,7 @@ def runs_csv(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with the class result and the set-up."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     runs = table_runs(snapshot, _lines(practical_id))
     book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")

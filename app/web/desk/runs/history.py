@@ -11,8 +11,7 @@ from app.practicals.runs import history as histories
 from app.practicals.runs.history import HistoryLine, remove_bench_words
 from app.records.choices import BoardStep, HistoryKind
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, field_name
-from app.web.desk.guard import page, practical_here
+from app.web.desk.blueprint import blueprint, field_name, page, practical_here
 from app.web.languages import say
 from app.web.storage import database
 from app.words import N_, Message

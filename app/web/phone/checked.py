@@ -16,8 +16,7 @@ from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant
 from app.practicals.benches.own_bench import OwnPractical
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
-from app.web.phone.fields import FIELDS
-from app.web.phone.typed import TypedRun, as_button_value, understand
+from app.web.phone.typed import FIELDS, TypedRun, as_button_value, understand
 from app.words import N_, Message
 
 SWAPPED_ON_THE_PHONE = Question(

@@ -100,6 +100,12 @@ def plain(value: Decimal | None) -> str:
     return "" if value is None else decimal_text(value)
 
 
+def bench_number(typed: str) -> int:
+    """A bench number as typed; 0, which is none, for anything else."""
+    tidy = typed.strip()
+    return int(tidy) if tidy.isdecimal() and len(tidy) <= 4 else 0
+
+
 def fingerprint(shown: str) -> str:
     """A short digest by which a page says what it showed, so that a form can tell what has changed since."""
     return hashlib.sha256(shown.encode()).hexdigest()[:16]

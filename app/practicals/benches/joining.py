@@ -13,7 +13,14 @@ from app.practicals.lesson.permission import locked_practical, raise_revision
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people import credentials
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.people.credentials import CODE_LENGTH, digest, new_bench_key, new_token, tidy_code
+from app.practicals.people.credentials import (
+    CODE_LENGTH,
+    digest,
+    is_possible,
+    new_bench_key,
+    new_token,
+    tidy_code,
+)
 from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
@@ -147,8 +154,6 @@ def move_bench(
 
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
-    if not token or len(token) > 200:
-        return None
     with database.reading() as session:
         return _identity_for(session, token)
 
@@ -242,7 +247,7 @@ def add_bench(
 def _may_join(session: Session, bench: Bench, key: str, earlier_token: str, now: datetime) -> bool:
     if bench.open_to_a_phone or not _active_phones(session, bench.id):
         return True
-    earlier = _identity_for(session, earlier_token) if 0 < len(earlier_token) <= 200 else None
+    earlier = _identity_for(session, earlier_token)
     if earlier is not None and earlier.bench_id == bench.id:
         session.get_one(BenchPhone, earlier.phone_id).left_at = now
         return True
@@ -291,6 +296,8 @@ def _leave(session: Session, actor: BenchIdentity, now: datetime) -> None:
 
 
 def _identity_for(session: Session, token: str) -> BenchIdentity | None:
+    if not is_possible(token):
+        return None
     row = session.execute(
         select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id)
         .join(BenchPhone, BenchPhone.bench_id == Bench.id)

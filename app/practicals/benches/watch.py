@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.joining import BadBenchNumber, bench_numbered, key_subject
+from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import (
     note_change,
     practical_to_run,
@@ -140,23 +141,7 @@ def benches_in(session: Session, practical_id: int, bench_id: int | None = None)
     if bench_id is not None:
         wanted = wanted.where(Bench.id == bench_id)
     return [
-        BenchDetails(
-            bench_id=bench.id,
-            number=bench.number,
-            bench_key=bench.bench_key,
-            joined_at=bench.joined_at,
-            safety_acknowledged_at=bench.safety_acknowledged_at,
-            progress=bench.progress,
-            progress_at=bench.progress_at,
-            counted_so_far=bench.counted_so_far,
-            waiting_to_send=bench.waiting_to_send,
-            last_seen_at=bench.last_seen_at,
-            asked_for_help_at=bench.asked_for_help_at,
-            open_to_a_phone=bench.open_to_a_phone,
-            phones=phone_count,
-            runs=run_count,
-            simulated=bench.simulated,
-        )
+        picture_of(BenchDetails, bench, bench_id=bench.id, phones=phone_count, runs=run_count)
         for bench, phone_count, run_count in session.execute(wanted)
     ]
 

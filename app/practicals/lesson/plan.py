@@ -21,6 +21,7 @@ from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalSta
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import BenchPlan, Practical
+from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.words import N_, Message
 
 
@@ -159,9 +160,9 @@ def _is_possible(value: object) -> bool:
 
 
 def _check_words(plan: Plan) -> None:
-    if not plan.title.strip() or len(plan.title) > 120:
+    if not plan.title.strip() or len(plan.title) > LONGEST_TITLE:
         raise PlanProblem("title", N_("Give the practical a title of up to 120 characters."))
-    if not plan.accepted_source.strip() or len(plan.accepted_source) > 400:
+    if not plan.accepted_source.strip() or len(plan.accepted_source) > LONGEST_SOURCE:
         raise PlanProblem(
             "accepted_source",
             N_("Say where the accepted value comes from, in up to 400 characters."),

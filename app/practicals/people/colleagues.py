@@ -19,6 +19,7 @@ from app.practicals.people.teachers import add_teacher, end_sessions, hashed, re
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
 from app.records.models import Department, Teacher
+from app.records.models.people import LONGEST_LOGIN
 from app.words import N_
 
 
@@ -157,10 +158,10 @@ def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
 
 def _teacher_by_login(session: Session, login: str) -> Teacher:
     """The teacher's row, as it is now."""
-    wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:80])
+    wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:LONGEST_LOGIN])
     teacher = session.scalar(wanted, execution_options={"populate_existing": True})
     if teacher is None:
-        raise NoSuchTeacher(login=login[:80])
+        raise NoSuchTeacher(login=login[:LONGEST_LOGIN])
     return teacher
 
 

@@ -21,6 +21,7 @@ CODE_ALPHABET = "34679ACDEFGHJKMNPQRTWXY"
 CODE_LENGTH = 7
 KEY_DIGITS = "23456789"
 KEY_LENGTH = 5
+LONGEST_TOKEN = 200
 FAILURES_KEPT = timedelta(hours=1)
 MOST_FAILURES_KEPT = 200
 
@@ -28,6 +29,11 @@ MOST_FAILURES_KEPT = 200
 def new_token() -> str:
     """A token with 256 bits of chance, for a cookie."""
     return secrets.token_urlsafe(32)
+
+
+def is_possible(token: str) -> bool:
+    """Whether a cookie can be a token of ours at all."""
+    return 0 < len(token) <= LONGEST_TOKEN
 
 
 def digest(token: str) -> str:

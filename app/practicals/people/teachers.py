@@ -18,11 +18,12 @@ from sqlalchemy.orm import Session
 from app.practicals.people import credentials
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.credentials import digest, new_token
+from app.practicals.people.credentials import digest, is_possible, new_token
 from app.practicals.people.departments import department_named, found_department
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
 from app.records.models import Teacher, TeacherSession
+from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
 HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)  # OWASP's floor for Argon2id
@@ -71,9 +72,9 @@ def add_teacher(
 ) -> TeacherIdentity:
     """Add a teacher to a department; with `new_department` found it, and its first teacher is its head."""
     login, name, department = tidy_login(login), name.strip(), department.strip()
-    if not login or len(login) > 80 or any(c.isspace() for c in login):
+    if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
         raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
-    if not 0 < len(name) <= 120 or not 0 < len(department) <= 120:
+    if not 0 < len(name) <= LONGEST_NAME or not 0 < len(department) <= LONGEST_NAME:
         raise TeacherProblem(
             Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
         )
@@ -125,7 +126,7 @@ def sign_in(
 ) -> SignedIn:
     """Start a session and end the one that this browser had. A browser known from before is counted apart,
     so that nobody else can slow it."""
-    login = tidy_login(login)[:80]
+    login = tidy_login(login)[:LONGEST_LOGIN]
     with database.reading() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))
         known = _knows_this_browser(session, teacher, earlier_token, now)
@@ -172,7 +173,7 @@ def _end_session(session: Session, token: str, now: datetime) -> None:
 
 def teacher_for_token(database: Database, *, token: str, now: datetime) -> TeacherIdentity | None:
     """The teacher whose running session this token is, or None."""
-    if not token or len(token) > 200:
+    if not is_possible(token):
         return None
     with database.reading() as session:
         row = session.scalar(
@@ -259,7 +260,7 @@ def _refuse_while_pausing(failed: int, last: datetime | None, now: datetime) -> 
 
 
 def _knows_this_browser(session: Session, teacher: Teacher | None, token: str, now: datetime) -> bool:
-    if teacher is None or not token or len(token) > 200:
+    if teacher is None or not is_possible(token):
         return False
     return (
         session.scalar(

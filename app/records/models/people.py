@@ -12,6 +12,8 @@ from app.records.base import Base, RowId, Words
 THE_ROW = 1
 """The only id that `AccessMark` has."""
 
+LONGEST_LOGIN, LONGEST_NAME = 80, 120
+
 
 class Department(Base):
     """A school's physics department: it owns practicals and their archive."""
@@ -24,7 +26,7 @@ class Department(Base):
     )
 
     id: Mapped[RowId]
-    name: Mapped[str] = mapped_column(Words(120), comment="As shown on reports")
+    name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown on reports")
     created_at: Mapped[datetime] = mapped_column(doc="When it was founded here")
 
 
@@ -44,8 +46,8 @@ class Teacher(Base):
         index=True,
         doc="Where the teacher teaches; its practicals may be looked at",
     )
-    login: Mapped[str] = mapped_column(Words(80), comment="Lower case, without surrounding spaces")
-    name: Mapped[str] = mapped_column(Words(120), comment="As shown beside decisions")
+    login: Mapped[str] = mapped_column(Words(LONGEST_LOGIN), comment="Lower case, without surrounding spaces")
+    name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown beside decisions")
     password_hash: Mapped[str] = mapped_column(Words(255), comment="Argon2id, never the password")
     is_head: Mapped[bool] = mapped_column(
         server_default=false(), comment="May see and run every practical of the department"

@@ -21,6 +21,8 @@ from app.records.base import Base, RowId, Words
 from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
 
+LONGEST_TITLE, LONGEST_SOURCE = 120, 400
+
 
 class Practical(Base):
     """One class, one day: what it shares, how far it is, and what the wall shows."""
@@ -46,7 +48,9 @@ class Practical(Base):
         index=True,
         doc="Whose practical it is: this teacher or a head of the department may run it",
     )
-    title: Mapped[str] = mapped_column(Words(120), comment="Class and occasion, in the teacher's words")
+    title: Mapped[str] = mapped_column(
+        Words(LONGEST_TITLE), comment="Class and occasion, in the teacher's words"
+    )
     held_on: Mapped[date] = mapped_column(comment="The day of the lesson, local date")
     state: Mapped[PracticalState] = mapped_column(
         choice(PracticalState, 12), comment="planned, collecting, paused or finished"
@@ -54,7 +58,7 @@ class Practical(Base):
 
     material: Mapped[str] = mapped_column(Words(40), comment="Key into the table of metals")
     accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(comment="Accepted heat capacity")
-    accepted_source: Mapped[str] = mapped_column(Words(400), comment="Where that value comes from")
+    accepted_source: Mapped[str] = mapped_column(Words(LONGEST_SOURCE), comment="Where that value comes from")
     accepted_temperature_C: Mapped[Decimal | None] = mapped_column(
         doc="The temperature for which the accepted value is given; None if unknown"
     )
@@ -207,7 +211,7 @@ class Deletion(Base):
     department_id: Mapped[int] = mapped_column(
         ForeignKey("department.id"), index=True, doc="Whose archive it was in"
     )
-    title: Mapped[str] = mapped_column(Words(120), comment="The practical's, as it was last")
+    title: Mapped[str] = mapped_column(Words(LONGEST_TITLE), comment="The practical's, as it was last")
     held_on: Mapped[date] = mapped_column(comment="The day of the lesson, local date")
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), comment="Whose practical it was")
     runs: Mapped[int] = mapped_column(comment="How many runs of its benches went with it")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from typing import Any
 from urllib.parse import urlsplit
@@ -40,6 +41,7 @@ def moment_text(moment: datetime) -> str:
     return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"
 
 
+_UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")
 FIELD_NAMES = {
     "title": Message(N_("Title")),
     "held_on": Message(N_("Day of the lesson")),
@@ -70,13 +72,7 @@ FIELD_NAMES = {
 @blueprint.app_template_filter("field_name")
 def field_name(name: str) -> str:
     """What a field is called on the page."""
-    bare = (
-        name.removesuffix("_J_per_kg_K")
-        .removesuffix("_J_per_K")
-        .removesuffix("_m_per_s2")
-        .removesuffix("_kg")
-    )
-    bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
+    bare = _UNIT.sub("", name)
     return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
 
 
@@ -119,7 +115,6 @@ def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> 
         metal=MATERIALS.get(practical.plan.material, MATERIALS["lead"]),
         may_run=may_run(practical),
         here=here,
-        board_address=f"/board/{practical.practical_id}",
         rehearsing=practical.practical_id in with_a_rehearsal(database(), actor=g.teacher),
         **more,
     )

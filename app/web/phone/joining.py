@@ -13,7 +13,7 @@ from app.practicals.people.credentials import tidy_code
 from app.records.choices import PracticalState
 from app.records.errors import Problem, Unprocessable
 from app.web.audience import audience, cookie_name, now, place, set_token
-from app.web.forms import ON_OFF, pressed
+from app.web.forms import ON_OFF, bench_number, pressed
 from app.web.languages import say
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
@@ -110,12 +110,6 @@ def acknowledge() -> ResponseReturnValue:
     """The bench has read it."""
     acknowledge_safety(database(), actor=g.bench, now=now())
     return redirect(url_for("bench.home"))
-
-
-def bench_number(typed: str) -> int:
-    """A bench number as typed; 0, which is none, for anything else."""
-    tidy = typed.strip()
-    return int(tidy) if tidy.isdecimal() and len(tidy) <= 4 else 0
 
 
 def _own_token() -> str:

@@ -25,8 +25,9 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.physics.rounding import short
-from app.practicals.lesson.details import Plan
+from app.practicals.lesson.details import STANDARD_GRAVITY, Plan
 from app.records.choices import GravityHow
+from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
@@ -37,8 +38,6 @@ FIELDS = (
     *("tube_length", "end_allowance", "bore", "inversions", "thermometer_step", "room_temperature"),
     *("gravity_how", "gravity", "latitude", "height", "accepted_for"),
 )
-LONGEST_TITLE, LONGEST_SOURCE = 120, 400
-STANDARD_GRAVITY = Decimal("9.80665")
 ALLOWANCE_TOO_LONG = Message(
     N_("The end allowance is as long as the tube, so nothing would fall. Check both lengths.")
 )

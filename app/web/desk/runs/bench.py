@@ -28,7 +28,7 @@ from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
-from app.web.forms import NoRevision, TypedForm, fingerprint, in_cm, pressed, seen_revision
+from app.web.forms import NoRevision, TypedForm, bench_number, fingerprint, in_cm, pressed, seen_revision
 from app.web.languages import say
 from app.web.storage import database
 
@@ -115,8 +115,7 @@ def release(practical_id: int, number: int) -> ResponseReturnValue:
 @audience("teacher")
 def renumber(practical_id: int, number: int) -> ResponseReturnValue:
     """Put a wrong bench number right; the page then shows the bench under its right one."""
-    typed = request.form.get("right_number", "").strip()
-    right = int(typed) if typed.isascii() and typed.isdigit() and len(typed) <= 2 else 0
+    right = bench_number(request.form.get("right_number", ""))
     try:
         swapped = renumber_bench(
             database(),
@@ -155,9 +154,9 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
 def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical, key = practical_here(practical_id), request.form.get("key", "")
-    number = _bench_number(request.form.get("bench_number", "").strip())
-    form = read_run_form(request.form, practical.plan.typical_run(number or 0))
-    if number is None:
+    number = bench_number(request.form.get("bench_number", ""))
+    form = read_run_form(request.form, practical.plan.typical_run(number))
+    if not 1 <= number <= MOST_BENCHES:
         form.refuse("bench_number", BadBenchNumber().message)
     elif form.entry is not None and not form.questions:
         try:
@@ -212,11 +211,6 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
             flash(gettext("The correction is stored; the earlier readings stay in the history."), "good")
             return redirect(url_for("desk.bench", practical_id=practical_id, number=run.bench_number))
     return _correct_page(practical, run, form), 422 if form.problems else 200
-
-
-def _bench_number(typed: str) -> int | None:
-    known = typed.isascii() and typed.isdigit() and len(typed) <= 4 and 1 <= int(typed) <= MOST_BENCHES
-    return int(typed) if known else None
 
 
 def _refuse(form: RunForm, problem: Problem, name: str) -> None:

@@ -36,7 +36,7 @@ class BenchPlanShown:
 
 
 @dataclass(frozen=True)
-class Look:
+class Checked:
     """What the check page shows. `ready` when the run may be sent."""
 
     readings: Mapping[str, Reading]
@@ -64,7 +64,7 @@ def material_of(own: OwnPractical) -> Material:
     return MATERIALS[own.practical.plan.material]
 
 
-def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
+def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Checked:
     """Read the named fields; with all of them, the whole run with what its warming might be."""
     wanted = set(names)
     seen = understand(run, wanted, own.practical.plan.typical_run(own.bench.number))
@@ -79,9 +79,9 @@ def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
             entry = None
     questions = tuple(question for name, question in seen.questions.items() if name not in problems)
     if entry is None:
-        return Look(seen.readings, problems, questions)
+        return Checked(seen.readings, problems, questions)
     warming = entry.end_temperature.value - entry.start_temperature.value
-    return Look(seen.readings, problems, questions, warming, _expected(entry, own), entry)
+    return Checked(seen.readings, problems, questions, warming, _expected(entry, own), entry)
 
 
 def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:

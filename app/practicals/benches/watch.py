@@ -44,7 +44,6 @@ class BenchDetails:
     joined_at: datetime
     safety_acknowledged_at: datetime | None
     progress: BenchProgress
-    progress_at: datetime
     counted_so_far: int | None
     waiting_to_send: int
     last_seen_at: datetime

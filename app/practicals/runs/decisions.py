@@ -91,7 +91,7 @@ count_again = partial(decide, action=DecisionAction.COUNTED)
 """Count a run: take it back into the class result, or say why a flagged one stays in it."""
 
 
-def looked_at(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
+def decided_runs(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
     """The runs about whose readings, as they stand now, somebody has decided something."""
     corrected_since = exists().where(
         RunVersion.run_id == Decision.run_id,

@@ -12,8 +12,8 @@ from app.practicals.benches import watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson import plan as plans
-from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
-from app.practicals.runs.decisions import looked_at
+from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.runs.decisions import decided_runs
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
@@ -77,7 +77,7 @@ def been_there(practical_id: int, number: int) -> ResponseReturnValue:
 
 def _view(snapshot: Snapshot) -> LessonView:
     practical_id = snapshot.practical.practical_id
-    decided_about = looked_at(database(), actor=g.teacher, practical_id=practical_id)
+    decided_about = decided_runs(database(), actor=g.teacher, practical_id=practical_id)
     return lesson_view(snapshot, now(), decided_about)
 
 
@@ -134,6 +134,6 @@ def home() -> ResponseReturnValue:
         today=settings().local_day(now()),
         under_way=[practical for practical in own if practical.state.is_open],
         planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
-        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
+        rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
         finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
     )

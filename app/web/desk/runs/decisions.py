@@ -18,7 +18,7 @@ from app.practicals.runs.decisions import (
     DecidedMeanwhile,
     RunOfAnotherTime,
     count_again,
-    looked_at,
+    decided_runs,
     set_aside,
 )
 from app.practicals.runs.history import HistoryLine, history
@@ -94,7 +94,7 @@ def _decisions(
 ) -> str:
     rows, latest = run_rows(snapshot), latest_decisions(snapshot.practical.practical_id)
     value = snapshot.result.class_value if snapshot.result else None
-    decided_about = looked_at(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
+    decided_about = decided_runs(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
     cases = [
         Case(
             row=row,

@@ -20,7 +20,6 @@ BENCH = BenchDetails(
     joined_at=NOW,
     safety_acknowledged_at=NOW,
     progress=BenchProgress.SENT,
-    progress_at=NOW,
     counted_so_far=None,
     waiting_to_send=0,
     last_seen_at=NOW,

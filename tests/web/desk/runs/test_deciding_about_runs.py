@@ -23,7 +23,7 @@ from app.practicals.board.snapshot import class_snapshot, settings_of
 from app.practicals.board.what_if import what_if
 from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.plan import change_plan
-from app.practicals.runs.decisions import looked_at, set_aside
+from app.practicals.runs.decisions import decided_runs, set_aside
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails
 from app.practicals.runs.sending import correct_run, enter_run
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
@@ -201,7 +201,7 @@ def test_the_workbook_has_numbers_as_numbers_and_no_formula(desk: Reader, class_
 def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_with_a_slip: AClass) -> None:
     a_class = class_with_a_slip
     _decide(desk, a_class, _slipped(a_class), action="count", reason="honest reading")
-    decided = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    decided = decided_runs(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     run = _slipped(a_class)
     assert decided == {run.run_id}
     own = replace(run.entry, own_heat_capacity=Typed("190", Decimal(190), "J/(kg·K)"))
@@ -209,11 +209,11 @@ def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_w
     correct_run(
         a_class.database, key=new_key(), entry=own, reason="told aloud", own_calculation=True, **again
     )
-    still = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    still = decided_runs(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     assert still == decided, "a bench's own calculation changes no reading"
     entry = an_entry(start="19.2", end="21.5")
     correct_run(a_class.database, key=new_key(), entry=entry, reason="they swapped", **again)
-    assert not looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    assert not decided_runs(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
 
 
 def test_a_benchs_own_calculation_is_not_told_as_a_correction(

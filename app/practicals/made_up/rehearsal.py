@@ -7,7 +7,7 @@ possible until the first phone joins, which removes it, as opening and finishing
 from __future__ import annotations
 
 import secrets
-from datetime import datetime, timedelta
+from datetime import datetime
 
 import numpy as np
 
@@ -70,7 +70,7 @@ def rehearse(
                         version=1,
                         reason="",
                         actor_kind=ActorKind.SIMULATOR,
-                        at=now + timedelta(seconds=place),
+                        at=now,
                         **columns,
                     )
                 )

@@ -203,6 +203,20 @@ def test_a_bench_tells_how_far_it_is_without_waking_the_board(database: Database
     )
 
 
+def test_the_time_of_a_benchs_progress_is_when_it_came_to_the_step(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(7)
+    counting, still, read = (NOW + timedelta(minutes=minutes) for minutes in (1, 2, 3))
+    for step, now, since in (
+        ("counting", counting, counting),
+        ("counting", still, counting),
+        ("end read", read, read),
+    ):
+        note_progress(database, actor=bench, progress=step, now=now)
+        with database.reading() as session:
+            assert session.query(Bench).one().progress_at == since
+
+
 def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:
     one = a_collecting_class(database)
     bench = one.join(7)

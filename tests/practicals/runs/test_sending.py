@@ -235,6 +235,23 @@ def test_a_run_without_a_usable_key_is_refused(sqlite_database: Database, key: s
         enter_run(sqlite_database, actor=bench, key=key, entry=an_entry(), now=NOW)
 
 
+@pytest.mark.parametrize("key", ["0123456789abcdef", "x" * 64, "-_-_-_-_-_-_-_-_", "AZaz09-_AZaz09-_"])
+def test_a_key_of_ours_is_taken_at_either_length_with_every_character(
+    sqlite_database: Database, key: str
+) -> None:
+    one = a_collecting_class(sqlite_database)
+    assert enter_run(sqlite_database, actor=one.join(1), key=key, entry=an_entry(), now=NOW).number == 1
+
+
+@pytest.mark.parametrize("number", [1, 99])
+def test_a_teacher_enters_for_the_first_and_for_the_last_bench(
+    sqlite_database: Database, number: int
+) -> None:
+    one = a_collecting_class(sqlite_database)
+    where: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "bench_number": number}
+    assert enter_run(sqlite_database, key=new_key(), entry=an_entry(), now=NOW, **where).number == 1
+
+
 def test_every_write_that_a_page_shows_raises_the_revision_by_one(database: Database) -> None:
     one = a_collecting_class(database)
     bench = one.join(3)

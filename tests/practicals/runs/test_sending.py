@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -124,6 +125,22 @@ def test_a_correction_keeps_the_earlier_version_and_its_reason(database: Databas
         assert versions[1].reason == "read 31 for 21"
     (kept,) = bench_runs(database, actor=bench)
     assert (kept.version, kept.corrected, kept.entry.end_temperature.raw) == (2, True, "21.4")
+
+
+def test_a_correction_keeps_the_moment_at_which_that_runs_start_was_read(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench, sent = one.join(3), []
+    for minutes in (9, 4):
+        read = NOW - timedelta(minutes=minutes)
+        sent.append(
+            enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW, start_read_at=read)
+        )
+    for saved in sent:
+        corrected = an_entry(end="21.5")
+        more: dict[str, Any] = {"key": new_key(), "entry": corrected, "reason": "misread", "now": NOW}
+        correct_run(database, actor=bench, run_id=saved.run_id, **more)
+    kept = [run.start_read_at for run in bench_runs(database, actor=bench)]
+    assert kept == [NOW - timedelta(minutes=9), NOW - timedelta(minutes=4)]
 
 
 def test_a_bench_cannot_see_or_correct_another_benchs_run(database: Database) -> None:

@@ -17,7 +17,6 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.records.models import AccessMark, Teacher
-from app.records.models.people import THE_ROW
 
 LOG = logging.getLogger("plumbfall")
 
@@ -63,16 +62,12 @@ def write_last_known(file: Path, known: LastKnown) -> None:
 
 def count_of(session: Session) -> int:
     """How often the records say that it changed who may get in."""
-    return session.scalar(select(AccessMark.number).where(AccessMark.id == THE_ROW)) or 0
+    return session.scalars(select(AccessMark.number)).one()
 
 
 def raise_count(session: Session, at_least: int = 0) -> int:
     """Count one more, past `at_least`."""
-    wanted = select(AccessMark).where(AccessMark.id == THE_ROW).with_for_update()
-    mark = session.scalar(wanted, execution_options={"populate_existing": True})
-    if mark is None:
-        mark = AccessMark(id=THE_ROW, number=0)
-        session.add(mark)
+    mark = session.scalars(select(AccessMark).with_for_update()).one()
     mark.number = max(mark.number, at_least) + 1
     session.flush()
     return mark.number

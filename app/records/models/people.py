@@ -9,9 +9,6 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base, RowId, Words
 
-THE_ROW = 1
-"""The only id that `AccessMark` has."""
-
 LONGEST_LOGIN, LONGEST_NAME = 80, 120
 
 

@@ -50,6 +50,23 @@ def test_a_flagged_run_stands_with_its_reason_slip_and_effect(
     assert "corrected as suspected" in page
 
 
+def test_an_unflagged_run_stands_there_only_while_a_decision_about_it_is_open(
+    desk: Reader, class_with_a_slip: AClass
+) -> None:
+    a_class = class_with_a_slip
+    address = f"/desk/{a_class.practical_id}/decisions"
+    assert "Bench 4, run 1" in desk.text(address)
+    assert "Bench 2, run 1" not in desk.text(address)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
+    (asked,) = [run for run in snapshot.runs if (run.bench_number, run.number) == (2, 1)]
+    form = {"run_revision": str(asked.run_revision), "action": "set-aside", "reason": ""}
+    answer = desk.post(f"/desk/{a_class.practical_id}/run/{asked.run_id}/decide", **form)
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert "Bench 2, run 1" in page
+    assert "Bench 3, run 1" not in page
+
+
 def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a_slip: AClass) -> None:
     """Against the run table, with the change written into it and analysed from there."""
     a_class = class_with_a_slip

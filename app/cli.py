@@ -10,9 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.cli_records import opened
-from app.cli_teachers import add_teacher, set_head, set_password
-from app.cli_upkeep import backup, doctor
+from app.cli_records import add_teacher, backup, doctor, opened, set_head, set_password
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
@@ -71,7 +69,7 @@ def demo(port: int | None, load_only: bool) -> None:
 
 def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
-    from app.practicals.lesson.upkeep import tidy  # noqa: PLC0415
+    from app.practicals.lesson.deletions import tidy  # noqa: PLC0415
     from app.practicals.people.access import end_sign_ins_of_older_records  # noqa: PLC0415
 
     now = datetime.now(UTC)

@@ -1,17 +1,20 @@
-"""How a command comes to the records, and says which ones they are before it does anything with them."""
+"""The commands about the records: who signs in, a backup, the doctor. Each says first which records they are.
+
+The database driver, the models and password hashing are loaded by the command that needs them.
+"""
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from app.settings import Settings
+from app.settings import KEY_FILE, Settings
 
 if TYPE_CHECKING:
     from app.records.engine import Database
-
-# The database driver is loaded by the commands that use the records: `analyse` does not.
 
 
 def opened(settings: Settings, *, make: bool = True) -> Database:
@@ -29,3 +32,109 @@ def say_where(settings: Settings, database: Database) -> None:
     click.echo(f"Records: {place}")
     if settings.folder_note:
         click.echo(settings.folder_note)
+
+
+FIRST_DEPARTMENT = "Physics"
+
+
+@click.command("add-teacher")
+@click.argument("login")
+@click.option("--name", required=True, help="The name shown to colleagues.")
+@click.option("--department", help="The department the teacher belongs to, where there are several.")
+@click.option(
+    "--new-department",
+    help=f"Found this department; its first teacher is its head. The very first is “{FIRST_DEPARTMENT}” "
+    "if none is named.",
+)
+@click.option("--head", is_flag=True, help="Head of department: runs all of its practicals, adds teachers.")
+@click.password_option(help="Asked for when not given.")
+def add_teacher(
+    login: str, name: str, department: str | None, new_department: str | None, head: bool, password: str
+) -> None:
+    """Add a teacher who can sign in. The first of a department is its head."""
+    from app.practicals.people import departments, teachers  # noqa: PLC0415
+
+    if department is not None and new_department is not None:
+        raise click.UsageError("Give either --department or --new-department, not both.")
+    settings = Settings.from_environment()
+    # A mistyped --department, or another user's folder, must not leave an empty school behind.
+    database = opened(settings, make=department is None)
+    if department is None and new_department is None:
+        department = departments.only_department(database)
+        new_department = FIRST_DEPARTMENT if department is None else None
+    added = teachers.add_teacher(
+        database,
+        login=login,
+        name=name,
+        department=new_department or department or "",
+        new_department=new_department is not None,
+        is_head=head,
+        password=password,
+        now=datetime.now(UTC),
+    )
+    click.echo(f"{added.name} can sign in as {added.login}.")
+    if new_department is not None:
+        click.echo(f"{added.name} is head of the new department “{new_department.strip()}”.")
+
+
+@click.command("set-password")
+@click.argument("login")
+@click.password_option(help="Asked for when not given.")
+def set_password(login: str, password: str) -> None:
+    """Give a teacher a new password and sign them out everywhere."""
+    from app.practicals.people import colleagues  # noqa: PLC0415
+
+    database = opened(Settings.from_environment(), make=False)
+    name = colleagues.set_password(database, login=login, password=password, now=datetime.now(UTC))
+    click.echo(f"{name} has a new password and is signed out everywhere.")
+
+
+@click.command("set-head")
+@click.argument("login")
+@click.option("--no-longer", is_flag=True, help="Take it from the teacher instead. The last head stays.")
+def set_head(login: str, no_longer: bool) -> None:
+    """Make a teacher head of the department, beside those who are."""
+    from app.practicals.people import colleagues  # noqa: PLC0415
+
+    database = opened(Settings.from_environment(), make=False)
+    who = colleagues.set_head(database, login=login, is_head=not no_longer)
+    told = "is no longer head" if no_longer else "is head"
+    click.echo(f"{who.name} {told} of the department “{who.department}”.")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+def backup(file: Path) -> None:
+    """Copy the SQLite records to FILE while they are in use, checked and complete."""
+    from app.records.backup import back_up  # noqa: PLC0415
+    from app.records.engine import Database  # noqa: PLC0415
+
+    settings = Settings.from_environment()
+    database = Database(settings.database_url)
+    made = back_up(database, file)
+    say_where(settings, database)
+    click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
+
+
+@click.command()
+@click.option(
+    "--backups",
+    type=click.Path(path_type=Path, file_okay=False, exists=True),
+    help="Also look whether others on this machine can read the copies in this folder.",
+)
+def doctor(backups: Path | None) -> None:
+    """Say what this installation stands on, and what is wrong with it."""
+    from app.records.doctor import examine, findings_about_access  # noqa: PLC0415
+
+    settings = Settings.from_environment()
+    findings = examine(
+        settings.database_url, settings.data_folder, key_file=settings.data_folder / KEY_FILE, backups=backups
+    )
+    findings += findings_about_access(settings.database_url, settings.last_known)
+    for finding in findings:
+        click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
+    click.echo(f"ok   {'address for phones':<22} {settings.address_for_phones()}")
+    if settings.folder_note:
+        click.echo(settings.folder_note)
+    if not all(finding.good for finding in findings):
+        raise click.ClickException("something above needs attention.")

@@ -1,4 +1,4 @@
-"""A production server that no stalled phone can hold up.
+"""A production server that no stalled phone can hold up, and what it does from time to time beside its pages.
 
 A phone at the edge of the Wi-Fi, or one that means harm, may send half a request and no more. The server
 takes whole requests in on one loop and gives a thread only to those that have arrived, so that half-sent
@@ -11,14 +11,16 @@ import logging
 import signal
 import sys
 import threading
+from collections.abc import Callable
 from datetime import UTC, datetime
+from types import TracebackType
 from typing import Any, NoReturn
 
 from flask import Flask
 
-from app.practicals.lesson import upkeep
+from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
-from app.regularly import Regularly
+from app.records.errors import StorageProblem
 from app.settings import Settings
 
 CONNECTIONS = 1000
@@ -61,9 +63,41 @@ def _upkeep(app: Flask, settings: Settings) -> None:
     database = app.extensions["plumbfall_database"]
     if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
         logging.getLogger("plumbfall").warning("%s", back.sentence)
-    upkeep.tidy(database, now=now, today=settings.local_day(now))
+    deletions.tidy(database, now=now, today=settings.local_day(now))
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:
     """Stop like Ctrl-C does: what is being answered is finished first."""
     sys.exit(0)
+
+
+HOUR_SECONDS = 3600.0
+
+
+class Regularly:
+    """Does `work` every so many seconds until the block ends. A failure is noted, and the next time comes."""
+
+    def __init__(self, work: Callable[[], object], every_seconds: float = HOUR_SECONDS) -> None:
+        self._work, self._every = work, every_seconds
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="upkeep", daemon=True)
+
+    def __enter__(self) -> Regularly:
+        self._thread.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._stop.set()
+        self._thread.join(timeout=10)
+
+    def _run(self) -> None:
+        log = logging.getLogger("plumbfall")
+        while not self._stop.wait(self._every):
+            try:
+                self._work()
+            except StorageProblem as problem:
+                log.warning("upkeep: %s", problem)
+            except Exception:
+                log.exception("upkeep failed; it is tried again")

@@ -9,11 +9,12 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, make_url, text
+from sqlalchemy import create_engine, insert, make_url, text
 
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
+from app.records.models import AccessMark
 from tests.profiles import load_profile
 
 pytest_plugins = ["tests.missing_browser"]
@@ -87,7 +88,7 @@ def sqlite_database(sqlite_template: Path, tmp_path: Path) -> Iterator[Database]
 
 @pytest.fixture
 def postgresql_database(request: pytest.FixtureRequest) -> Iterator[Database]:
-    """A PostgreSQL database without rows."""
+    """A PostgreSQL database as the migrations make it."""
     postgresql_address()
     database: Database = request.getfixturevalue("_postgresql_database")
     yield database
@@ -95,6 +96,7 @@ def postgresql_database(request: pytest.FixtureRequest) -> Iterator[Database]:
     with database.engine.begin() as connection:
         for table in reversed(Base.metadata.sorted_tables):
             connection.execute(table.delete())
+        connection.execute(insert(AccessMark).values(id=1, number=0))  # the one row that a migration made
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

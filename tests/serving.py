@@ -17,8 +17,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.records.engine import Database
 from app.records.migrate import open_database
 from tests.practicals.a_class import AClass, a_plan, a_teacher

@@ -19,8 +19,8 @@ KEPT = {
     "app.physics.simulation.a_class.SimulatedRun.true_heat_sink_share": "a simulated run carries its truth",
     "app.physics.simulation.a_class.SimulatedRun.true_specific_energy_J_per_kg": "the same",
     "app.physics.simulation.a_class.SimulatedRun.true_warming_K": "the same",
-    "app.practicals.benches.joining.Joined.first_phone": "a use case says what it did",
-    "app.practicals.runs.sending.SavedRun.repeated": "the same",
+    "app.practicals.runs.sending.SavedRun.repeated": "a use case says what it did",
+    "app.records.base.Base.type_annotation_map": "SQLAlchemy reads it",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }
 LATER = ("app.physics.simulation.room.",)

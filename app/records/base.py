@@ -1,9 +1,19 @@
-"""The declarative base: every constraint has a name, so that it can be spoken about."""
+"""What every table stands on: named constraints, and columns that keep exactly what was given."""
 
 from __future__ import annotations
 
-from sqlalchemy import MetaData
-from sqlalchemy.orm import DeclarativeBase
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Annotated, Any, ClassVar
+
+from sqlalchemy import DateTime, MetaData, String
+from sqlalchemy.engine import Dialect
+from sqlalchemy.orm import DeclarativeBase, mapped_column
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+from app.physics.limits import LONGEST_STORED
+from app.records.errors import Unprocessable
+from app.words import N_, Message
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -14,6 +24,80 @@ NAMING = {
 }
 
 
+class WordsNotKept(Unprocessable):
+    """A text that a column cannot hold."""
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """An instant: an aware `datetime` goes in, an aware `datetime` in UTC comes out, on every database."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        return dialect.type_descriptor(DateTime(timezone=dialect.name == "postgresql"))
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("an instant needs its time zone")
+        instant = value.astimezone(UTC)
+        return instant if dialect.name == "postgresql" else instant.replace(tzinfo=None)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+class ExactDecimal(TypeDecorator[Decimal]):
+    """A finite `Decimal` kept digit for digit as text, so that no binary rounding ever touches a reading."""
+
+    impl = String
+    cache_ok = True
+
+    def __init__(self) -> None:
+        super().__init__(LONGEST_STORED)
+
+    def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> str | None:
+        if value is None:
+            return None
+        if not isinstance(value, Decimal) or not value.is_finite():
+            raise ValueError("an exact decimal must be a finite Decimal")
+        text = format(value, "f")
+        if len(text) > LONGEST_STORED:
+            raise ValueError(f"an exact decimal of more than {LONGEST_STORED} characters is not kept")
+        return text
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> Decimal | None:
+        return None if value is None else Decimal(value)
+
+
+class Words(TypeDecorator[str]):
+    """Text that both databases keep alike: no longer than its column, no NUL, no half of a character pair.
+
+    SQLite would take any length and a NUL, PostgreSQL neither; here both refuse with the same sentence.
+    """
+
+    impl = String
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        if value is None:
+            return None
+        if "\x00" in value or any("\ud800" <= character <= "\udfff" for character in value):
+            raise WordsNotKept(Message(N_("The text holds a character that cannot be kept. Type it again.")))
+        longest = self.impl_instance.length  # type: ignore[attr-defined]
+        if longest is not None and len(value) > longest:
+            raise WordsNotKept(
+                Message(
+                    N_("A text has at most %(most)s characters here. Shorten it."), {"most": str(longest)}
+                )
+            )
+        return value
+
+
 class Base(DeclarativeBase):
     """All tables; ids are never given out twice, so that a stale link cannot point at another row.
 
@@ -22,3 +106,7 @@ class Base(DeclarativeBase):
     """
 
     metadata = MetaData(naming_convention=NAMING)
+    type_annotation_map: ClassVar = {datetime: UtcDateTime(), Decimal: ExactDecimal()}
+
+
+RowId = Annotated[int, mapped_column(primary_key=True, doc="Number of the row, never given out twice")]

@@ -11,7 +11,7 @@ from sqlalchemy import CheckConstraint, Enum
 
 
 class PracticalState(StrEnum):
-    """How far a practical is; `app/practicals/lesson/conduct.py` says what each means."""
+    """How far a practical is; `app/practicals/lesson/states.py` says what each means."""
 
     PLANNED = "planned"
     COLLECTING = "collecting"
@@ -57,6 +57,14 @@ class DecisionAction(StrEnum):
     COUNTED = "counted"
 
 
+class GravityHow(StrEnum):
+    """How g was obtained."""
+
+    TYPED = "typed"
+    LATITUDE = "latitude"
+    STANDARD = "standard"
+
+
 class ActorKind(StrEnum):
     """Who made a version of a run."""
 
@@ -65,7 +73,45 @@ class ActorKind(StrEnum):
     SIMULATOR = "simulator"
 
 
-CHOICES: tuple[type[StrEnum], ...] = (PracticalState, BenchProgress, BoardStep, DecisionAction, ActorKind)
+IN_COLUMNS: tuple[type[StrEnum], ...] = (
+    PracticalState,
+    BenchProgress,
+    BoardStep,
+    DecisionAction,
+    ActorKind,
+    GravityHow,
+)
+"""Those that a check constraint holds."""
+
+
+class HistoryKind(StrEnum):
+    """What happened to a practical or to one of its runs. No check constraint holds these words."""
+
+    PLANNED = "planned"
+    PLAN_CHANGED = "plan changed"
+    OPENED = "opened"
+    PAUSED = "paused"
+    RESUMED = "resumed"
+    FINISHED = "finished"
+    REOPENED = "reopened"
+    CODE_MADE = "code made"
+    CODE_REPLACED = "code replaced"
+    BENCH_RELEASED = "bench released"
+    BENCH_RENUMBERED = "bench renumbered"
+    WORDS_REMOVED = "words removed"
+    BOARD_STEPPED = "board"
+    BOARD_PAUSED = "board paused"
+    BOARD_FOLLOWS = "board follows"
+    PHONES_SHOW_RESULTS = "phones show results"
+    PHONES_HIDE_RESULTS = "phones hide results"
+    RUN_ENTERED = "run entered"
+    RUN_CORRECTED = "run corrected"
+    OWN_CALCULATION = "own calculation"
+    SET_ASIDE = "set aside"
+    COUNTED = "counted"
+
+
+CHOICES: tuple[type[StrEnum], ...] = (*IN_COLUMNS, HistoryKind)
 
 
 def choice(words: type[StrEnum], length: int) -> Enum:

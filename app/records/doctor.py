@@ -2,22 +2,36 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
+import stat
 import tempfile
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
 import psycopg
 from sqlalchemy import select
 from sqlalchemy import text as sql
 
-from app.records import privacy
-from app.records.engine import Database
-from app.records.errors import Problem
-from app.records.finding import Finding
+from app.records.engine import Database, journal_mode, wal_is_safe
+from app.records.errors import DatabaseNotReady, Problem
+from app.records.last_known import can_sign_in_again, count_of, logins_on_and_off, read_last_known
 from app.records.migrate import MadeByAnotherVersion, current_revision_of_tables, is_known, newest_revision
 from app.records.models import Department, Teacher
-from app.records.sqlite_settings import journal_mode, wal_is_safe
+
+# Reading a file takes its own read bit and the search bit of its folder, of the group or of the others.
+_GROUP, _OTHERS = (stat.S_IRGRP, stat.S_IXGRP), (stat.S_IROTH, stat.S_IXOTH)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What was looked at, what was found, and whether that is as it should be."""
+
+    subject: str
+    text: str
+    good: bool = True
 
 
 def examine(
@@ -26,9 +40,9 @@ def examine(
     """Look at the database, the folders and who can read them; nothing is changed, no problem is raised."""
     findings = [_folder("data folder", data_folder)]
     if key_file is not None and key_file.exists():
-        findings.append(privacy.finding("signing key", [key_file]))
+        findings.append(_privacy("signing key", [key_file]))
     if backups is not None:
-        findings.append(privacy.finding("backups", privacy.files_in(backups)))
+        findings.append(_privacy("backups", _files_in(backups)))
     try:
         database = Database(address)
     except Problem as problem:
@@ -52,6 +66,30 @@ def examine(
     return findings
 
 
+def findings_about_access(address: str, last_known: Path | None) -> list[Finding]:
+    """The doctor's lines about records that went back to a backup. Nothing is changed, no problem raised."""
+    known = read_last_known(last_known) if last_known is not None else None
+    if known is None:
+        return []
+    try:
+        database = Database(address, last_known)
+    except Problem:
+        return []  # said by the doctor already
+    try:
+        older = _count_there(database) < known.number
+        with database.reading() as session:
+            active, _off = logins_on_and_off(session)
+    except Problem:
+        return []
+    finally:
+        database.close()
+    named = (*known.revived, *(known.switched_off if older else ()))
+    revived = tuple(login for login in dict.fromkeys(named) if login in active)
+    age = "older than this server knew; every sign-in ends at the next start"
+    lines = [Finding("age of the records", age if older else "as this server knew", good=not older)]
+    return [*lines, Finding("teachers", can_sign_in_again(revived), good=False)] if revived else lines
+
+
 def _driver(database: Database) -> str:
     driver = database.engine.dialect.driver
     return driver if database.is_sqlite else f"{driver} {psycopg.__version__}"
@@ -66,7 +104,7 @@ def _sqlite(database: Database, path: Path) -> list[Finding]:
     ]
     if not path.exists():
         return [*lines, Finding("database file", "not there yet; it is made at the first start")]
-    lines.append(privacy.finding("privacy of records", privacy.records_beside(path)))
+    lines.append(_privacy("privacy of records", _records_beside(path)))
     mode = _ask(database, "PRAGMA journal_mode")
     lines.append(Finding("journal mode", mode, good=mode == journal_mode(version)))
     synchronous = _ask(database, "PRAGMA synchronous")
@@ -117,3 +155,42 @@ def _folder(subject: str, folder: Path) -> Finding:
         return Finding(subject, f"{folder} cannot be written: {error.strerror}", good=False)
     free = shutil.disk_usage(there).free // 1_000_000
     return Finding(subject, f"{folder} can be written, {free} MB free", good=free > 50)
+
+
+def _privacy(subject: str, files: Iterable[Path]) -> Finding:
+    """Good where only their owner can read these files; else it names them and says what to do."""
+    if os.name == "nt":
+        return Finding(subject, "who can read them is not known on Windows: look at the folder's permissions")
+    looked = sorted(files)
+    open_to_others = [path for path in looked if _readable_by_others(path)]
+    if open_to_others:
+        names = ", ".join(str(path) for path in open_to_others)
+        text = f"can be read by others on this machine: {names}; take that away with chmod go-rwx"
+        return Finding(subject, text, good=False)
+    return Finding(subject, "only their owner can read them" if looked else "none there")
+
+
+def _readable_by_others(path: Path) -> bool:
+    """Whether the file's group or everybody may read it and search its folder."""
+    file, folder = path.stat().st_mode, path.parent.stat().st_mode
+    return any(file & read and folder & search for read, search in (_GROUP, _OTHERS))
+
+
+def _records_beside(path: Path) -> list[Path]:
+    """The database's file, what SQLite keeps beside it, and copies of it in the same folder."""
+    names = (path, *path.parent.glob(f"{path.name}-*"), *path.parent.glob("*.db"))
+    return [name for name in dict.fromkeys(names) if name.is_file()]
+
+
+def _files_in(folder: Path) -> list[Path]:
+    """Every file in the folder and below it."""
+    return [path for path in folder.rglob("*") if path.is_file()]
+
+
+def _count_there(database: Database) -> int:
+    """The count in the records; 0 where they are from before there was one."""
+    try:
+        with database.reading() as session:
+            return count_of(session)
+    except DatabaseNotReady:
+        return 0

@@ -1,7 +1,13 @@
-"""The way to the records: one short transaction at a time, for reading or for writing."""
+"""The way to the records: one short transaction at a time, for reading or for writing.
+
+SQLite is asked to have everything on the disk before it says so, with rules enforced. SQLite 3.7.0 to 3.51.2
+can lose committed pages when a write-ahead log is reset at the wrong moment (fixed in 3.51.3, 3.50.7 and
+3.44.6; https://sqlite.org/wal.html, "WAL-reset bug"), so an affected library keeps a rollback journal.
+"""
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
@@ -14,14 +20,12 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from sqlalchemy.orm import Session
 from sqlalchemy.pool import NullPool
 
-from app.records import sqlite_settings
 from app.records.constraints import explained
 from app.records.errors import DatabaseBusy, StorageProblem
 from app.words import N_, Message
 
-__all__ = ["Database", "DatabaseAddressProblem", "DatabaseBusy", "make_engine", "read_address"]
-
-WAIT_SECONDS = sqlite_settings.BUSY_TIMEOUT_MS / 1000
+BUSY_TIMEOUT_MS = 5000
+WAIT_SECONDS = BUSY_TIMEOUT_MS / 1000
 POOL_SIZE = 16
 POOL_OVERFLOW = 16
 
@@ -68,14 +72,14 @@ def make_engine(url: URL, *, foreign_keys: bool = True, pooled: bool = True) -> 
     )
     options["hide_parameters"] = True  # a failure that is logged names the statement, never what was in it
     if url.get_backend_name() == "postgresql":
-        limits = f"-c lock_timeout={sqlite_settings.BUSY_TIMEOUT_MS} -c TimeZone=UTC"
+        limits = f"-c lock_timeout={BUSY_TIMEOUT_MS} -c TimeZone=UTC"
         connect = {"options": limits, "connect_timeout": 5}
         return create_engine(url, pool_pre_ping=pooled, connect_args=connect, **options)
     engine = create_engine(url, connect_args={"timeout": WAIT_SECONDS}, **options)
 
     @event.listens_for(engine, "connect")
     def _prepare(dbapi_connection: Any, _record: Any) -> None:
-        sqlite_settings.prepare(dbapi_connection, foreign_keys=foreign_keys)
+        _prepare_connection(dbapi_connection, foreign_keys=foreign_keys)
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
@@ -83,6 +87,39 @@ def make_engine(url: URL, *, foreign_keys: bool = True, pooled: bool = True) -> 
         connection.exec_driver_sql(f"BEGIN {how}")
 
     return engine
+
+
+def wal_is_safe(version: tuple[int, int, int]) -> bool:
+    """Whether this SQLite library resets a write-ahead log without losing committed pages."""
+    if version >= (3, 51, 3):
+        return True
+    if version[:2] == (3, 50):
+        return version >= (3, 50, 7)
+    if version[:2] == (3, 44):
+        return version >= (3, 44, 6)
+    return version < (3, 7, 0)  # before write-ahead logs: a rollback journal is all there is
+
+
+def journal_mode(version: tuple[int, int, int]) -> str:
+    """The journal mode for this library: `wal` where that is safe, else `delete` (a rollback journal)."""
+    return "wal" if version >= (3, 7, 0) and wal_is_safe(version) else "delete"
+
+
+def _prepare_connection(connection: sqlite3.Connection, *, foreign_keys: bool = True) -> None:
+    """Set one new connection up; SQLAlchemy's `begin` event then says when a transaction starts."""
+    connection.isolation_level = None  # the driver opens no transaction of its own
+    cursor = connection.cursor()
+    try:
+        cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+        wanted = journal_mode(sqlite3.sqlite_version_info[:3])
+        current = cursor.execute("PRAGMA journal_mode").fetchone()[0].lower()
+        if current != wanted:
+            cursor.execute(f"PRAGMA journal_mode = {wanted}").fetchone()
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA secure_delete = ON").fetchone()  # what is deleted is overwritten too
+        cursor.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
+    finally:
+        cursor.close()
 
 
 class Database:

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.words import N_, Message
 
 
 class Problem(Exception):
-    """Something that was refused or could not be done; `message` says what happened and what to do."""
+    """Something that was refused or could not be done; `message` says what happened and what to do.
 
-    def __init__(self, message: Message) -> None:
-        super().__init__(str(message))
-        self.message = message
+    A kind that has one sentence only declares it as `sentence`, and is raised with the values for its places.
+    """
+
+    sentence: ClassVar[str]
+
+    def __init__(self, message: Message | None = None, **values: str) -> None:
+        self.message = message or Message(self.sentence, values)
+        super().__init__(str(self.message))
 
 
 class NotFound(Problem):
@@ -36,27 +43,14 @@ class StorageProblem(Problem):
 class DatabaseBusy(StorageProblem):
     """Others are writing; trying again shortly will work."""
 
-    def __init__(self, retry_after_seconds: int = 2) -> None:
-        super().__init__(
-            Message(
-                N_("The records are busy at the moment and nothing was stored. Try again in a few seconds.")
-            )
-        )
-        self.retry_after_seconds = retry_after_seconds
+    sentence = N_("The records are busy at the moment and nothing was stored. Try again in a few seconds.")
+    retry_after_seconds = 2
 
 
 class DatabaseUnreachable(StorageProblem):
     """No connection could be made, or it was lost."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The records cannot be reached and nothing was stored."
-                    " Check that the database is running."
-                )
-            )
-        )
+    sentence = N_("The records cannot be reached and nothing was stored. Check that the database is running.")
 
 
 class FileNotOpened(DatabaseUnreachable):
@@ -77,43 +71,28 @@ class FileNotOpened(DatabaseUnreachable):
 class DatabaseFull(StorageProblem):
     """The disk is full, read-only or failing."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The records could not be written to the disk and nothing was stored."
-                    " Check its free space and that its folder can be written to."
-                )
-            )
-        )
+    sentence = N_(
+        "The records could not be written to the disk and nothing was stored."
+        " Check its free space and that its folder can be written to."
+    )
 
 
 class DatabaseDamaged(StorageProblem):
     """The file is not, or no longer, a whole database."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The file of the records is damaged, and nothing was stored."
-                    " Stop the server, keep the file, and go back to the latest backup."
-                )
-            )
-        )
+    sentence = N_(
+        "The file of the records is damaged, and nothing was stored."
+        " Stop the server, keep the file, and go back to the latest backup."
+    )
 
 
 class DatabaseNotReady(StorageProblem):
     """The tables are missing or of another version than this program."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The database does not have the tables that this version needs."
-                    " Start Plumbfall with its own command so that they are brought up to date."
-                )
-            )
-        )
+    sentence = N_(
+        "The database does not have the tables that this version needs."
+        " Start Plumbfall with its own command so that they are brought up to date."
+    )
 
 
 class ConstraintBroken(Conflict):

@@ -13,6 +13,11 @@ import os
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.records.models import AccessMark, Teacher
+
 LOG = logging.getLogger("plumbfall")
 
 
@@ -25,7 +30,7 @@ class LastKnown:
     revived: tuple[str, ...] = ()
 
 
-def recall(file: Path) -> LastKnown | None:
+def read_last_known(file: Path) -> LastKnown | None:
     """What was known last; None where there is no such file, or none that can be read."""
     try:
         kept = json.loads(file.read_text(encoding="utf-8"))
@@ -39,7 +44,7 @@ def recall(file: Path) -> LastKnown | None:
         return None
 
 
-def keep(file: Path, known: LastKnown) -> None:
+def write_last_known(file: Path, known: LastKnown) -> None:
     """Put it on the disk, readable by its owner only. A failure is noted: nobody is kept waiting for it."""
     made = file.with_name(f".{file.name}.{os.getpid()}.part")
     try:
@@ -53,3 +58,27 @@ def keep(file: Path, known: LastKnown) -> None:
         made.replace(file)
     except OSError as error:
         LOG.warning("%s cannot be written (%s); going back to a backup may pass unnoticed", file, error)
+
+
+def count_of(session: Session) -> int:
+    """How often the records say that it changed who may get in."""
+    return session.scalars(select(AccessMark.number)).one()
+
+
+def raise_count(session: Session, at_least: int = 0) -> int:
+    """Count one more, past `at_least`."""
+    mark = session.scalars(select(AccessMark).with_for_update()).one()
+    mark.number = max(mark.number, at_least) + 1
+    session.flush()
+    return mark.number
+
+
+def logins_on_and_off(session: Session) -> tuple[frozenset[str], tuple[str, ...]]:
+    """The sign-in names that are on, and those that are off."""
+    rows = session.execute(select(Teacher.login, Teacher.is_active).order_by(Teacher.login)).all()
+    return frozenset(login for login, on in rows if on), tuple(login for login, on in rows if not on)
+
+
+def can_sign_in_again(logins: tuple[str, ...]) -> str:
+    """Who is to be looked at after the records went back."""
+    return f"Switched off before, and able to sign in again: {', '.join(logins)}. Switch them off again."

@@ -19,7 +19,7 @@ from app.records.constraints import explained
 from app.records.engine import Database, make_engine
 from app.records.errors import StorageProblem
 from app.resources import migrations_dir
-from app.words import N_, Message
+from app.words import N_
 
 _ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting together take turns
 
@@ -27,63 +27,43 @@ _ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting togeth
 class RecordsCannotBeMade(StorageProblem):
     """SQLite's file is not there and cannot be made, or is there and may not be written."""
 
-    def __init__(self, path: Path, why: str) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The records in %(file)s cannot be opened or made: %(why)s."
-                    " Check that this user may write in that folder, or set PLUMBFALL_DATA to another one."
-                ),
-                {"file": str(path), "why": why},
-            )
-        )
+    sentence = N_(
+        "The records in %(file)s cannot be opened or made: %(why)s."
+        " Check that this user may write in that folder, or set PLUMBFALL_DATA to another one."
+    )
 
 
 class NoRecords(StorageProblem):
     """A command that changes records found none, and made none."""
 
-    def __init__(self, path: Path) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "There are no records in %(file)s, and none were made."
-                    " Run this as the user who starts the server, or set PLUMBFALL_DATA to its folder."
-                ),
-                {"file": str(path)},
-            )
-        )
+    sentence = N_(
+        "There are no records in %(file)s, and none were made."
+        " Run this as the user who starts the server, or set PLUMBFALL_DATA to its folder."
+    )
 
 
 class MigrationBrokeLinks(StorageProblem):
     """After a migration some rows pointed at rows that are not there; it was undone."""
 
+    sentence = N_("The tables could not be brought up to date; they were left as they were.")
+
 
 class MadeByAnotherVersion(StorageProblem):
     """The tables are at a revision that this program does not know."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "These records were made by a newer version of Plumbfall, and nothing was changed."
-                    " Start that version, or use the backup from before it."
-                )
-            )
-        )
+    sentence = N_(
+        "These records were made by a newer version of Plumbfall, and nothing was changed."
+        " Start that version, or use the backup from before it."
+    )
 
 
 class TablesNotAsExpected(StorageProblem):
     """A step of the migration failed on tables that look otherwise than it expects; it was undone."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The tables in this database are not as this version expects, and nothing was changed."
-                    " Check that the address names Plumbfall's own database."
-                )
-            )
-        )
+    sentence = N_(
+        "The tables in this database are not as this version expects, and nothing was changed."
+        " Check that the address names Plumbfall's own database."
+    )
 
 
 def _config(connection: Connection | None = None) -> Config:
@@ -133,11 +113,7 @@ def _migrate(database: Database, run: Callable[[Config], None]) -> None:
             if database.is_sqlite:
                 run(_config(connection))
                 if connection.execute(text("PRAGMA foreign_key_check")).first() is not None:
-                    raise MigrationBrokeLinks(
-                        Message(
-                            N_("The tables could not be brought up to date; they were left as they were.")
-                        )
-                    )
+                    raise MigrationBrokeLinks()
             else:
                 connection.execute(text("SELECT pg_advisory_xact_lock(:n)"), {"n": _ADVISORY_LOCK})
                 run(_config(connection))
@@ -155,13 +131,13 @@ def _make_private_file(path: Path) -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     except OSError as error:
-        raise RecordsCannotBeMade(path, error.strerror or str(error)) from error
+        raise RecordsCannotBeMade(file=str(path), why=error.strerror or str(error)) from error
 
 
 def open_database(address: str, last_known: Path | None = None, *, make: bool = True) -> Database:
     """The database at this address with its tables up to date; a SQLite file is made only if `make`."""
     database = Database(address, last_known)
     if not make and database.path is not None and not database.path.exists():
-        raise NoRecords(database.path.absolute())
+        raise NoRecords(file=str(database.path.absolute()))
     upgrade(database)
     return database

@@ -11,9 +11,8 @@ from flask_compress import Compress
 
 from app.resources import static_dir
 from app.settings import Settings
-from app.web.audience import audience
+from app.web.audience import A_YEAR_SECONDS, audience
 
-A_YEAR_SECONDS = 31_536_000
 # Scripts that a page loads as one, so that a phone's first visit brings all that its later steps need.
 JOINED = {
     "js/bench.js": (

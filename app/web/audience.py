@@ -19,12 +19,13 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals.benches import joining as join
+from app.practicals.benches import joining
 from app.practicals.people import teachers
 from app.settings import Settings
 from app.web.storage import database, settings
 
 View = TypeVar("View", bound=Callable[..., Any])
+A_YEAR_SECONDS = 31_536_000
 AUDIENCES = ("anyone", "bench", "teacher", "head")
 
 
@@ -55,8 +56,12 @@ def place() -> str:
 
     The addresses of one network are few enough to try them all, so a plain digest of one would tell it.
     """
-    address = (request.remote_addr or "").encode()
-    return hmac.new(settings().secret_key.encode(), address, hashlib.sha256).hexdigest()
+    return keyed_digest(request.remote_addr or "")
+
+
+def keyed_digest(text: str) -> str:
+    """A digest under the signing key: nobody without it can make or try it."""
+    return hmac.new(settings().secret_key.encode(), text.encode(), hashlib.sha256).hexdigest()
 
 
 def cookie_name(role: str) -> str:
@@ -66,14 +71,13 @@ def cookie_name(role: str) -> str:
 
 def set_token(response: Response, role: str, token: str, days: float) -> Response:
     """Put a role's token in its cookie."""
+    return set_cookie(response, cookie_name(role), token, int(days * 86_400))
+
+
+def set_cookie(response: Response, name: str, value: str, seconds: int = A_YEAR_SECONDS) -> Response:
+    """Put a value in a cookie that no script and no other site's form can use."""
     response.set_cookie(
-        cookie_name(role),
-        token,
-        max_age=int(days * 86_400),
-        secure=settings().secure,
-        httponly=True,
-        samesite="Lax",
-        path="/",
+        name, value, max_age=seconds, secure=settings().secure, httponly=True, samesite="Lax", path="/"
     )
     return response
 
@@ -106,7 +110,9 @@ def _admit() -> ResponseReturnValue | None:
 
 
 def _admit_bench() -> ResponseReturnValue | None:
-    g.bench = join.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""), now=now())
+    g.bench = joining.bench_for_token(
+        database(), token=request.cookies.get(cookie_name("bench"), ""), now=now()
+    )
     if g.bench is not None:
         return None
     if wants_json():

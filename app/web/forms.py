@@ -73,26 +73,16 @@ class TypedForm:
 class NotAButton(Unprocessable):
     """The form names none of its page's buttons."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_("The form did not say which button was pressed, so nothing was changed. Reload the page.")
-            )
-        )
+    sentence = N_("The form did not say which button was pressed, so nothing was changed. Reload the page.")
 
 
 class NoRevision(Unprocessable):
     """The form does not say which state of a run its page showed."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "The form did not say which readings its page showed, so nothing was changed."
-                    " Reload the page, look at the run, and send again."
-                )
-            )
-        )
+    sentence = N_(
+        "The form did not say which readings its page showed, so nothing was changed."
+        " Reload the page, look at the run, and send again."
+    )
 
 
 def in_cm(metres: Decimal | None) -> str:
@@ -108,6 +98,12 @@ def in_mm(metres: Decimal | None) -> str:
 def plain(value: Decimal | None) -> str:
     """A stored number as a field offers it, without its unit."""
     return "" if value is None else decimal_text(value)
+
+
+def bench_number(typed: str) -> int:
+    """A bench number as typed; 0, which is none, for anything else."""
+    tidy = typed.strip()
+    return int(tidy) if tidy.isdecimal() and len(tidy) <= 4 else 0
 
 
 def fingerprint(shown: str) -> str:

@@ -15,16 +15,14 @@ from flask_babel import Babel, Domain, get_locale, gettext
 
 from app.resources import translations_dir
 from app.settings import Settings
-from app.web.audience import audience
+from app.web.audience import audience, set_cookie
 from app.web.security import local_address
-from app.web.storage import settings
 from app.words import Message
 
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 RIGHT_TO_LEFT = {"ar"}
 _FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
 COOKIE = "plumbfall-language"
-A_YEAR_SECONDS = 31_536_000
 blueprint = Blueprint("language", __name__)
 
 
@@ -108,7 +106,5 @@ def switch() -> ResponseReturnValue:
     response = redirect(local_address(request.form.get("then")) or "/")
     chosen = request.form.get("language", "")
     if chosen in LANGUAGES:
-        response.set_cookie(
-            COOKIE, chosen, max_age=A_YEAR_SECONDS, secure=settings().secure, httponly=True, samesite="Lax"
-        )
+        set_cookie(response, COOKIE, chosen)
     return response

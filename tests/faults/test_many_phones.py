@@ -9,8 +9,7 @@ from typing import TypeVar
 
 from sqlalchemy import func, select
 
-from app.practicals.benches.joining import join_bench
-from app.practicals.benches.refusals import BenchTaken
+from app.practicals.benches.joining import BenchTaken, join_bench
 from app.practicals.runs.decisions import DecidedMeanwhile, set_aside
 from app.practicals.runs.refusals import RunChangedMeanwhile
 from app.practicals.runs.sending import SavedRun, correct_run, enter_run
@@ -177,8 +176,8 @@ def test_two_classes_do_not_wait_for_each_others_numbers(database: Database) -> 
 
 
 def _another(one: AClass):
-    from app.practicals.lesson.conduct import open_practical
     from app.practicals.lesson.plan import plan_practical
+    from app.practicals.lesson.states import open_practical
     from tests.practicals.a_class import a_plan
 
     planned = plan_practical(one.database, actor=one.teacher, plan=a_plan(title="Period 5"), now=NOW)

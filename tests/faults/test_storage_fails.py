@@ -17,7 +17,7 @@ from sqlalchemy import event, text
 from sqlalchemy.orm import Session
 
 from app.practicals.runs.sending import enter_run
-from app.records import sqlite_settings
+from app.records import engine
 from app.records.backup import check_file
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy, DatabaseFull, DatabaseUnreachable
@@ -43,7 +43,7 @@ def test_a_writer_that_waits_too_long_is_told_to_try_again_and_nothing_is_stored
     one = a_collecting_class(sqlite_database)
     bench, key = one.join(1), new_key()
     sqlite_database.close()
-    monkeypatch.setattr(sqlite_settings, "BUSY_TIMEOUT_MS", 50)
+    monkeypatch.setattr(engine, "BUSY_TIMEOUT_MS", 50)
     with held_by_another(sqlite_database), pytest.raises(DatabaseBusy) as busy:
         enter_run(sqlite_database, actor=bench, key=key, entry=an_entry(), now=NOW)
     assert busy.value.retry_after_seconds > 0

@@ -11,7 +11,7 @@ from app.analysis.results import RunReadings
 from app.exports.run_table import COLUMNS, NEEDED
 from app.physics.run import QUANTITIES, ByQuantity, LabelledReadings, Quantity, Readings
 from app.records.models import RunVersion
-from app.web.phone.fields import CARRIED, FIELDS
+from app.web.phone.typed import CARRIED, FIELDS
 from tests.practicals.a_class import an_entry
 
 EVERY_QUANTITY = pytest.mark.parametrize("quantity", QUANTITIES.values(), ids=QUANTITIES)

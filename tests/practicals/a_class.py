@@ -10,9 +10,9 @@ from decimal import Decimal
 from sqlalchemy import select
 
 from app.practicals.benches.joining import join_bench
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.details import Plan, PracticalDetails, Typed
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.teachers import add_teacher
 from app.practicals.runs.entry import RunEntry

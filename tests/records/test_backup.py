@@ -77,6 +77,23 @@ def test_a_broken_original_makes_no_backup_and_leaves_the_earlier_one(
     assert not list(tmp_path.glob("*.part")) + list(tmp_path.glob(".*.part"))
 
 
+def test_a_file_is_checked_whole_and_only_looked_at(sqlite_database: Database, tmp_path: Path) -> None:
+    a_collecting_class(sqlite_database)
+    copied = back_up(sqlite_database, tmp_path / "copy.db").path
+    assert check_file(copied) == "ok"
+    content = bytearray(copied.read_bytes())
+    content[4096:12288] = b"\xff" * 8192
+    copied.write_bytes(content)
+    try:
+        found = check_file(copied)
+    except sqlite3.DatabaseError as error:
+        found = str(error)
+    assert found != "ok"
+    with pytest.raises(sqlite3.OperationalError):
+        check_file(tmp_path / "nothing.db")
+    assert [file.name for file in tmp_path.iterdir() if "nothing" in file.name] == []
+
+
 def test_the_records_are_never_overwritten_by_their_own_backup(sqlite_database: Database) -> None:
     assert sqlite_database.path is not None
     with pytest.raises(BackupProblem, match="Choose another file"):

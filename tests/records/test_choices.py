@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import Enum, inspect
 
 from app.records.base import Base
-from app.records.choices import CHOICES
+from app.records.choices import IN_COLUMNS
 from app.records.engine import Database
 
 CHOSEN = {
@@ -21,7 +21,7 @@ WITHOUT_A_RULE = {("practical", "board_step")}
 
 
 def test_every_list_of_words_has_a_column() -> None:
-    assert {kind.enum_class for kind in CHOSEN.values()} == set(CHOICES)
+    assert {kind.enum_class for kind in CHOSEN.values()} == set(IN_COLUMNS)
 
 
 @pytest.mark.parametrize(("table", "column"), sorted(CHOSEN.keys() - WITHOUT_A_RULE))

@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from app.records import sqlite_settings
-from app.records.doctor import examine
+from app.records import engine
+from app.records.doctor import Finding, examine
 from app.records.engine import Database
-from app.records.finding import Finding
 from app.records.migrate import newest_revision
 from tests.practicals.a_class import a_collecting_class, a_teacher
 
@@ -34,7 +33,7 @@ def test_a_sound_installation_is_good_in_every_line(database: Database, tmp_path
     assert str(newest_revision()) in said["tables"].text
     if database.is_sqlite:
         assert said["SQLite version"].text.startswith(sqlite3.sqlite_version)
-        assert said["journal mode"].text == sqlite_settings.journal_mode(sqlite3.sqlite_version_info[:3])
+        assert said["journal mode"].text == engine.journal_mode(sqlite3.sqlite_version_info[:3])
         assert (said["synchronous"].text, said["file check"].text) == ("full", "ok")
     else:
         assert said["PostgreSQL version"].text[0].isdigit()

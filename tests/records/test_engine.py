@@ -17,9 +17,9 @@ from sqlalchemy.pool import QueuePool
 from app.practicals.lesson.plan import practical_details
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import enter_run
-from app.records import engine, sqlite_settings
+from app.records import engine
 from app.records.append_only import rule_name
-from app.records.base import Base
+from app.records.base import Base, WordsNotKept
 from app.records.constraints import SENTENCES
 from app.records.engine import Database, DatabaseAddressProblem, read_address
 from app.records.errors import (
@@ -31,7 +31,6 @@ from app.records.errors import (
 )
 from app.records.migrate import open_database, upgrade
 from app.records.models import Decision, Department, FailedAttempt, RunVersion, StateChange
-from app.records.types import WordsNotKept
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 
 
@@ -53,16 +52,16 @@ from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
     ],
 )
 def test_a_write_ahead_log_is_used_only_where_its_reset_is_safe(version, safe) -> None:
-    assert sqlite_settings.wal_is_safe(version) is safe
-    assert sqlite_settings.journal_mode(version) == ("wal" if safe else "delete")
+    assert engine.wal_is_safe(version) is safe
+    assert engine.journal_mode(version) == ("wal" if safe else "delete")
 
 
 def test_every_sqlite_connection_is_set_up(sqlite_database: Database) -> None:
     wanted = {
         "synchronous": 2,  # FULL
         "foreign_keys": 1,
-        "busy_timeout": sqlite_settings.BUSY_TIMEOUT_MS,
-        "journal_mode": sqlite_settings.journal_mode(sqlite3.sqlite_version_info[:3]),
+        "busy_timeout": engine.BUSY_TIMEOUT_MS,
+        "journal_mode": engine.journal_mode(sqlite3.sqlite_version_info[:3]),
     }
     with sqlite_database.reading() as session:
         found = {name: session.execute(text(f"PRAGMA {name}")).scalar() for name in wanted}
@@ -119,7 +118,7 @@ def test_a_reader_sees_one_moment(database: Database) -> None:
         session.add(Department(name="Before", created_at=NOW))
     with database.reading() as reader:
         assert reader.query(Department).count() == 1
-        if database.is_sqlite and sqlite_settings.journal_mode(sqlite3.sqlite_version_info[:3]) == "delete":
+        if database.is_sqlite and engine.journal_mode(sqlite3.sqlite_version_info[:3]) == "delete":
             return  # a rollback journal makes the writer wait for this reader instead
         with database.writing() as writer:
             writer.add(Department(name="Meanwhile", created_at=NOW))

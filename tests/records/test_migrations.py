@@ -15,10 +15,10 @@ from sqlalchemy import CheckConstraint, inspect, text
 from sqlalchemy.exc import IntegrityError
 
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.conduct import make_join_code
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import make_join_code
 from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database

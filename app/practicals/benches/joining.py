@@ -9,21 +9,21 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.refusals import (
-    BadBenchNumber,
-    BenchHasRuns,
-    BenchTaken,
-    ClassPaused,
-    NotOpenYet,
-    WrongCode,
-)
 from app.practicals.lesson.permission import locked_practical, raise_revision
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
-from app.practicals.people import attempts
+from app.practicals.people import credentials
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.people.tokens import CODE_LENGTH, digest, new_bench_key, new_token, tidy_code
+from app.practicals.people.credentials import (
+    CODE_LENGTH,
+    digest,
+    is_possible,
+    new_bench_key,
+    new_token,
+    tidy_code,
+)
 from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
+from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
 from app.records.models import Bench, BenchPhone, Practical, Run
 from app.words import N_, Message
 
@@ -31,6 +31,44 @@ SLOW_AFTER_WRONG_CODES = 20
 WRONG_CODE_WINDOW = timedelta(minutes=10)
 MOST_WRONG_KEYS = 12
 NO_KEY = N_("Nothing was typed. Type the bench key that the first phone shows.")
+
+
+class WrongCode(NotFound):
+    """No class is open under this code. After many of them a pause is asked for."""
+
+    sentence = N_("No class is open under that code. Check it against the board and type it again.")
+
+    def __init__(self, retry_after_seconds: int) -> None:
+        super().__init__()
+        self.retry_after_seconds = retry_after_seconds
+
+
+class ClassPaused(Conflict):
+    """The code is right, but the teacher has paused the class."""
+
+    sentence = N_("The teacher has paused the class. Try again when it carries on.")
+
+
+class NotOpenYet(Conflict):
+    """The code is right, but the class is only planned."""
+
+    sentence = N_("Your class is not open yet. Wait for the teacher to open it, then try again.")
+
+
+class BenchTaken(NotAllowed):
+    """Another phone already enters this bench's readings; the message says what its key did."""
+
+
+class BadBenchNumber(Unprocessable):
+    """Not a bench number."""
+
+    sentence = N_("A bench number is a whole number between 1 and 99; it is on the bench's card.")
+
+
+class BenchHasRuns(Conflict):
+    """A bench that has sent runs keeps its number."""
+
+    sentence = N_("This bench has sent runs, so it keeps its number. Ask the teacher to put it right.")
 
 
 @dataclass(frozen=True)
@@ -52,7 +90,6 @@ class Joined:
     token: str
     bench: BenchIdentity
     bench_key: str
-    first_phone: bool
 
 
 def find_practical_by_code(database: Database, *, code: str, address: str, now: datetime) -> FoundPractical:
@@ -117,8 +154,6 @@ def move_bench(
 
 def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
-    if not token or len(token) > 200:
-        return None
     with database.reading() as session:
         return _identity_for(session, token)
 
@@ -152,12 +187,12 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
 
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
-    subject = attempts.subject("join code", address)
+    subject = credentials.attempt_subject("join code", address)
     with database.reading() as session:
-        count, _ = attempts.failures(session, subject, now - WRONG_CODE_WINDOW)
-    if count < attempts.MOST_KEPT:  # a flood of them does not keep the benches from writing
+        count, _ = credentials.failures(session, subject, now - WRONG_CODE_WINDOW)
+    if count < credentials.MOST_FAILURES_KEPT:  # a flood of them does not keep the benches from writing
         with database.writing() as session:
-            attempts.note_failure(session, subject, now)
+            credentials.note_failure(session, subject, now)
     return WrongCode(0 if count < SLOW_AFTER_WRONG_CODES else min(10, count - SLOW_AFTER_WRONG_CODES + 1))
 
 
@@ -169,7 +204,6 @@ def _join(
         raise BadBenchNumber()
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
     bench = bench_numbered(session, practical.id, number)
-    first = bench is None
     if bench is None:
         bench = add_bench(session, practical.id, number, now)
     elif not _may_join(session, bench, key, earlier_token, now):
@@ -181,9 +215,7 @@ def _join(
     bench.last_seen_at = now
     raise_revision(practical)
     session.flush()
-    return Joined(
-        token, BenchIdentity(practical.id, bench.id, bench.number, phone.id), bench.bench_key, first
-    )
+    return Joined(token, BenchIdentity(practical.id, bench.id, bench.number, phone.id), bench.bench_key)
 
 
 def bench_numbered(session: Session, practical_id: int, number: int) -> Bench | None:
@@ -215,17 +247,17 @@ def add_bench(
 def _may_join(session: Session, bench: Bench, key: str, earlier_token: str, now: datetime) -> bool:
     if bench.open_to_a_phone or not _active_phones(session, bench.id):
         return True
-    earlier = _identity_for(session, earlier_token) if 0 < len(earlier_token) <= 200 else None
+    earlier = _identity_for(session, earlier_token)
     if earlier is not None and earlier.bench_id == bench.id:
         session.get_one(BenchPhone, earlier.phone_id).left_at = now
         return True
     if not tidy_code(key):
         return False
     subject = key_subject(bench.id)
-    failed, _ = attempts.failures(session, subject, now - attempts.KEPT)
+    failed, _ = credentials.failures(session, subject, now - credentials.FAILURES_KEPT)
     if failed < MOST_WRONG_KEYS and tidy_code(key) == bench.bench_key:
         return True
-    attempts.note_failure(session, subject, now)
+    credentials.note_failure(session, subject, now)
     return False
 
 
@@ -241,7 +273,7 @@ def _wrong_key(bench_number: int) -> Message:
 
 def key_subject(bench_id: int) -> str:
     """Under what wrong keys for a bench are counted."""
-    return attempts.subject("bench key", str(bench_id))
+    return credentials.attempt_subject("bench key", str(bench_id))
 
 
 def _active_phones(session: Session, bench_id: int) -> int:
@@ -264,6 +296,8 @@ def _leave(session: Session, actor: BenchIdentity, now: datetime) -> None:
 
 
 def _identity_for(session: Session, token: str) -> BenchIdentity | None:
+    if not is_possible(token):
+        return None
     row = session.execute(
         select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id)
         .join(BenchPhone, BenchPhone.bench_id == Bench.id)

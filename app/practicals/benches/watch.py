@@ -1,4 +1,4 @@
-"""What the desk sees of a bench while it works, and what a bench tells of itself."""
+"""The benches as the desk sees them while they work, and what it does for them: help, a phone, a number."""
 
 from __future__ import annotations
 
@@ -8,41 +8,30 @@ from datetime import datetime
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
-from app.physics.limits import MOST_INVERSIONS
-from app.practicals.benches.joining import bench_numbered, key_subject
-from app.practicals.benches.refusals import BadBenchNumber
+from app.physics.limits import MOST_BENCHES
+from app.practicals.benches.joining import BadBenchNumber, bench_numbered, key_subject
+from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import (
-    locked_practical,
     note_change,
     practical_to_run,
     practical_to_see,
     raise_presence,
-    raise_revision,
 )
-from app.practicals.people import attempts
-from app.practicals.people.actors import BenchIdentity, TeacherIdentity
-from app.records.choices import BenchProgress, PracticalState
+from app.practicals.people import credentials
+from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import BenchProgress, HistoryKind
 from app.records.engine import Database
-from app.records.errors import Conflict, NotFound, Unprocessable
+from app.records.errors import NotFound
 from app.records.models import Bench, BenchPhone, Run
-from app.words import N_, Message
+from app.words import N_
 
-MOST_WAITING = 999
-NUMBERS = range(1, 100)
+NUMBERS = range(1, MOST_BENCHES + 1)
 
 
 class NoSuchBench(NotFound):
     """There is no such bench in this practical."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("No bench of that number has joined this practical.")))
-
-
-class LessonOver(Conflict):
-    """The practical is finished: nobody is looking for hands."""
-
-    def __init__(self) -> None:
-        super().__init__(Message(N_("This practical is finished. Ask your teacher in person.")))
+    sentence = N_("No bench of that number has joined this practical.")
 
 
 @dataclass(frozen=True)
@@ -55,7 +44,6 @@ class BenchDetails:
     joined_at: datetime
     safety_acknowledged_at: datetime | None
     progress: BenchProgress
-    progress_at: datetime
     counted_so_far: int | None
     waiting_to_send: int
     last_seen_at: datetime
@@ -64,67 +52,6 @@ class BenchDetails:
     phones: int
     runs: int
     simulated: bool
-
-
-def acknowledge_safety(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
-    """The bench has read the safety step; the first time counts."""
-    with database.writing() as session:
-        bench = _own_bench(session, actor)
-        if bench.safety_acknowledged_at is None:
-            bench.safety_acknowledged_at = now
-            raise_presence(session, actor.practical_id)
-
-
-def note_progress(
-    database: Database,
-    *,
-    actor: BenchIdentity,
-    progress: str | None,
-    now: datetime,
-    counted_so_far: int | None = None,
-    waiting_to_send: int = 0,
-) -> None:
-    """How far the bench's phone is; None leaves that as it was. Nothing measured is kept here."""
-    reached = None if progress is None else _progress(progress)
-    waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
-    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
-    with database.writing() as session:
-        bench = _own_bench(session, actor)
-        if reached is None:
-            reached, counted = bench.progress, bench.counted_so_far
-        phone = session.get_one(BenchPhone, actor.phone_id)
-        phone.waiting_to_send, phone.last_seen_at = waiting, now
-        total = unsent_runs(session, bench.id)
-        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (reached, counted, total)
-        if bench.progress != reached:
-            bench.progress_at = now
-        bench.progress, bench.counted_so_far, bench.waiting_to_send = reached, counted, total
-        bench.last_seen_at = now
-        if changed:
-            raise_presence(session, actor.practical_id)
-
-
-def unsent_runs(session: Session, bench_id: int) -> int:
-    """How many unsent runs the bench's phones hold together, as each last said."""
-    session.flush()
-    total = session.scalar(
-        select(func.sum(BenchPhone.waiting_to_send)).where(
-            BenchPhone.bench_id == bench_id, BenchPhone.left_at.is_(None)
-        )
-    )
-    return int(total or 0)
-
-
-def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now: datetime) -> None:
-    """The bench puts its hand up, or takes it down. Once the practical is finished no hand goes up."""
-    with database.writing() as session:
-        practical = locked_practical(session, actor.practical_id)
-        bench = _own_bench(session, actor, locked=False)
-        if wanted and practical is not None and practical.state == PracticalState.FINISHED:
-            raise LessonOver()
-        if (bench.asked_for_help_at is not None) != wanted:
-            bench.asked_for_help_at = now if wanted else None
-            raise_presence(session, actor.practical_id)
 
 
 def help_given(
@@ -151,7 +78,7 @@ def release_bench(
         practical = practical_to_run(session, actor, practical_id)
         bench = _bench_by_number(session, practical_id, bench_number)
         bench.open_to_a_phone = True
-        attempts.forget(session, key_subject(bench.id))
+        credentials.forget_failures(session, key_subject(bench.id))
         if end_phones:
             session.execute(
                 update(BenchPhone)
@@ -159,8 +86,7 @@ def release_bench(
                 .values(left_at=now)
             )
             bench.waiting_to_send = 0
-        note_change(session, practical, "bench released", actor.teacher_id, now, str(bench_number))
-        raise_revision(practical)
+        note_change(session, practical, HistoryKind.BENCH_RELEASED, actor, now, str(bench_number))
 
 
 def renumber_bench(
@@ -192,8 +118,7 @@ def renumber_bench(
         if other is not None:
             other.number = bench_number
         told = f"{bench_number} ↔ {right_number}" if other is not None else f"{bench_number} → {right_number}"
-        note_change(session, practical, "bench renumbered", actor.teacher_id, now, told)
-        raise_revision(practical)
+        note_change(session, practical, HistoryKind.BENCH_RENUMBERED, actor, now, told)
         return other is not None
 
 
@@ -215,42 +140,9 @@ def benches_in(session: Session, practical_id: int, bench_id: int | None = None)
     if bench_id is not None:
         wanted = wanted.where(Bench.id == bench_id)
     return [
-        BenchDetails(
-            bench_id=bench.id,
-            number=bench.number,
-            bench_key=bench.bench_key,
-            joined_at=bench.joined_at,
-            safety_acknowledged_at=bench.safety_acknowledged_at,
-            progress=bench.progress,
-            progress_at=bench.progress_at,
-            counted_so_far=bench.counted_so_far,
-            waiting_to_send=bench.waiting_to_send,
-            last_seen_at=bench.last_seen_at,
-            asked_for_help_at=bench.asked_for_help_at,
-            open_to_a_phone=bench.open_to_a_phone,
-            phones=phone_count,
-            runs=run_count,
-            simulated=bench.simulated,
-        )
+        picture_of(BenchDetails, bench, bench_id=bench.id, phones=phone_count, runs=run_count)
         for bench, phone_count, run_count in session.execute(wanted)
     ]
-
-
-def _progress(said: str) -> BenchProgress:
-    try:
-        return BenchProgress(said)
-    except ValueError as unknown:
-        sentence = N_("The phone sent a step that is not known here. Reload the page.")
-        raise Unprocessable(Message(sentence)) from unknown
-
-
-def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -> Bench:
-    if locked:
-        locked_practical(session, actor.practical_id)
-    bench = session.get(Bench, actor.bench_id)
-    if bench is None:
-        raise NoSuchBench()
-    return bench
 
 
 def _bench_by_number(session: Session, practical_id: int, number: int) -> Bench:

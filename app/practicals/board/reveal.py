@@ -18,9 +18,9 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
+from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.people.actors import TeacherIdentity
-from app.records.choices import BoardStep
+from app.records.choices import BoardStep, HistoryKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Bench, Decision, HeldBoard, Practical, Run, RunVersion
@@ -40,8 +40,7 @@ STEP_NAMES = {
 class NoSuchStep(Unprocessable):
     """Not a step of the board."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("The board has no such step. Use its forward and back controls.")))
+    sentence = N_("The board has no such step. Use its forward and back controls.")
 
 
 @dataclass(frozen=True)
@@ -101,8 +100,7 @@ def step_board(
             practical.board_step = wanted
             if practical.board_paused:
                 _hold(session, practical)
-            note_change(session, practical, "board", actor.teacher_id, now, wanted)
-            raise_revision(practical)
+            note_change(session, practical, HistoryKind.BOARD_STEPPED, actor, now, wanted)
         return _state(practical)
 
 
@@ -115,10 +113,8 @@ def pause_board(
         if practical.board_paused != paused:
             practical.board_paused = paused
             (_hold if paused else _let_go)(session, practical)
-            note_change(
-                session, practical, "board paused" if paused else "board follows", actor.teacher_id, now
-            )
-            raise_revision(practical)
+            kind = HistoryKind.BOARD_PAUSED if paused else HistoryKind.BOARD_FOLLOWS
+            note_change(session, practical, kind, actor, now)
         return _state(practical)
 
 
@@ -130,9 +126,8 @@ def show_bench_results(
         practical = practical_to_run(session, actor, practical_id)
         if practical.bench_results_shown != shown:
             practical.bench_results_shown = shown
-            kind = "phones show results" if shown else "phones hide results"
-            note_change(session, practical, kind, actor.teacher_id, now)
-            raise_revision(practical)
+            kind = HistoryKind.PHONES_SHOW_RESULTS if shown else HistoryKind.PHONES_HIDE_RESULTS
+            note_change(session, practical, kind, actor, now)
         return _state(practical)
 
 

@@ -1,4 +1,4 @@
-"""Deleting a practical, by a teacher or after its day, and the log of it that stays."""
+"""Deleting a practical, by a teacher or after its day, the log of that, and what else is past its time."""
 
 from __future__ import annotations
 
@@ -11,9 +11,11 @@ from sqlalchemy.orm import Session, aliased
 from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.colleagues import require_head
+from app.practicals.people.credentials import FAILURES_KEPT
+from app.practicals.people.teachers import KNOWN_BROWSER
 from app.records.choices import PracticalState
 from app.records.engine import Database
-from app.records.models import Deletion, Practical, Run, Teacher
+from app.records.models import Deletion, FailedAttempt, Practical, Run, Teacher, TeacherSession
 
 OPEN = tuple(state for state in PracticalState if state.is_open)
 """While phones may still send something in, nothing is deleted by itself."""
@@ -56,6 +58,18 @@ def purge_expired(database: Database, *, today: date, now: datetime) -> int:
         for practical in practicals:
             _delete(session, practical, None, now)
         return len(practicals)
+
+
+def tidy(database: Database, *, now: datetime, today: date) -> int:
+    """Remove what is past its time, and say how many practicals went; `today` is the school's date.
+
+    Done at every start, every hour after it, and whenever a teacher signs in.
+    """
+    practicals = purge_expired(database, today=today, now=now)
+    with database.writing() as session:
+        session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - KNOWN_BROWSER))
+        session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
+    return practicals
 
 
 def deletions(database: Database, *, actor: TeacherIdentity) -> list[Deleted]:

@@ -6,12 +6,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Protocol
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from app.physics.asking.question import TypicalRun
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.materials import MATERIALS
-from app.records.choices import BoardStep, PracticalState
-from app.records.models import BenchPlan, Practical
+from app.records.base import Base
+from app.records.choices import BoardStep, GravityHow, PracticalState
+from app.records.models import Practical
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
+
+
+STANDARD_GRAVITY = Decimal(str(STANDARD_GRAVITY_M_PER_S2))
 
 
 class TypedNumber(Protocol):
@@ -59,9 +69,9 @@ class Plan:
     tube_length_m: Decimal
     inversions: int
     accepted_temperature_C: Decimal | None = None
-    gravity_m_per_s2: Decimal = Decimal("9.80665")
+    gravity_m_per_s2: Decimal = STANDARD_GRAVITY
     u_gravity_m_per_s2: Decimal = Decimal(0)
-    gravity_how: str = "standard"
+    gravity_how: GravityHow = GravityHow.STANDARD
     latitude_deg: Decimal | None = None
     height_m: Decimal | None = None
     end_allowance_m: Decimal = Decimal(0)
@@ -110,7 +120,6 @@ def _float(value: Decimal | int | None) -> float | None:
 
 
 PLAN_COLUMNS = tuple(name for name in Plan.__dataclass_fields__ if name not in ("bench_plans", "typed"))
-LINE_COLUMNS = tuple(BenchPlanLine.__dataclass_fields__)
 
 
 @dataclass(frozen=True)
@@ -144,28 +153,18 @@ class PracticalDetails:
 def details_of(practical: Practical, *, with_lines: bool = True) -> PracticalDetails:
     """The frozen picture of a practical's row and its plan's lines; a list of many does without the lines."""
     rows = sorted(practical.bench_plans, key=lambda row: row.number) if with_lines else []
-    lines = tuple(_line_of(row) for row in rows)
-    values = {name: getattr(practical, name) for name in PLAN_COLUMNS}
-    return PracticalDetails(
+    lines = tuple(picture_of(BenchPlanLine, row) for row in rows)
+    return picture_of(
+        PracticalDetails,
+        practical,
         practical_id=practical.id,
-        department_id=practical.department_id,
-        teacher_id=practical.teacher_id,
         teacher_name=practical.teacher.name,
         department_name=practical.department.name,
-        plan=Plan(**values, bench_plans=lines, typed=dict(practical.typed)),
-        state=practical.state,
-        join_code=practical.join_code,
-        created_at=practical.created_at,
-        opened_at=practical.opened_at,
-        finished_at=practical.finished_at,
-        board_step=practical.board_step,
-        board_paused=practical.board_paused,
-        bench_results_shown=practical.bench_results_shown,
-        is_demo=practical.is_demo,
-        revision=practical.revision,
-        presence=practical.presence,
+        plan=picture_of(Plan, practical, bench_plans=lines, typed=dict(practical.typed)),
     )
 
 
-def _line_of(row: BenchPlan) -> BenchPlanLine:
-    return BenchPlanLine(**{name: getattr(row, name) for name in LINE_COLUMNS})
+def picture_of(kind: type[T], row: Base, **more: Any) -> T:
+    """A frozen picture of a row: each field from the column of its name, but for those given here."""
+    names = kind.__dataclass_fields__.keys() - more.keys()
+    return kind(**{name: getattr(row, name) for name in names}, **more)

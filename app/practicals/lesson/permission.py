@@ -1,4 +1,8 @@
-"""Whose practical it is. Another department never learns that a practical exists."""
+"""Whose practical it is, and how a change of it is noted.
+
+Another department never learns that a practical exists. Every write about one practical takes its turn at the
+practical's row, and raises `revision` where a page shows what it changed.
+"""
 
 from __future__ import annotations
 
@@ -8,32 +12,24 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import HistoryKind
 from app.records.errors import NotAllowed, NotFound
 from app.records.models import Practical, StateChange
-from app.words import N_, Message
+from app.words import N_
 
 
 class NoSuchPractical(NotFound):
     """There is no such practical for this reader."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("There is no such practical. It may have been deleted; go back to your list."))
-        )
+    sentence = N_("There is no such practical. It may have been deleted; go back to your list.")
 
 
 class NotYourPractical(NotAllowed):
     """A colleague's practical may be looked at, not run."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This practical belongs to a colleague."
-                    " You can look at it and copy its plan, not change it."
-                )
-            )
-        )
+    sentence = N_(
+        "This practical belongs to a colleague. You can look at it and copy its plan, not change it."
+    )
 
 
 def may_run(actor: TeacherIdentity, practical: Practical) -> bool:
@@ -83,9 +79,15 @@ def raise_presence(session: Session, practical_id: int) -> None:
 
 
 def note_change(
-    session: Session, practical: Practical, kind: str, teacher_id: int | None, now: datetime, detail: str = ""
+    session: Session,
+    practical: Practical,
+    kind: HistoryKind,
+    actor: TeacherIdentity,
+    now: datetime,
+    detail: str = "",
 ) -> None:
-    """Append to the practical's own history."""
+    """Append to the practical's own history, and raise its revision."""
     session.add(
-        StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id, at=now)
+        StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=actor.teacher_id, at=now)
     )
+    raise_revision(practical)

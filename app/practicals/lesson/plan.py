@@ -17,23 +17,26 @@ from app.practicals.lesson.permission import (
     raise_revision,
 )
 from app.practicals.people.actors import TeacherIdentity
-from app.records.choices import BoardStep, PracticalState
+from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import BenchPlan, Practical
+from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.words import N_, Message
 
 
 class PlanProblem(Unprocessable):
     """A plan that no class could carry out; `field` is the plan's field that it is about."""
 
-    def __init__(self, field: str, message: Message) -> None:
-        super().__init__(message)
+    def __init__(self, field: str, sentence: str, **values: str) -> None:
+        super().__init__(Message(sentence, values))
         self.field = field
 
 
 class PlanChangedMeanwhile(Conflict):
     """Someone else changed the plan after this page was loaded."""
+
+    sentence = N_("Something changed in this practical after the page was loaded. Look again, then save.")
 
 
 def plan_practical(
@@ -47,7 +50,7 @@ def plan_practical(
             teacher_id=actor.teacher_id,
             state=PracticalState.PLANNED,
             created_at=now,
-            revision=1,
+            revision=0,  # the first line of its history makes it 1
             presence=1,
             board_step=BoardStep.REPORTED,
             board_paused=False,
@@ -59,7 +62,7 @@ def plan_practical(
         )
         session.add(practical)
         session.flush()
-        note_change(session, practical, "planned", actor.teacher_id, now)
+        note_change(session, practical, HistoryKind.PLANNED, actor, now)
         return details_of(practical)
 
 
@@ -77,14 +80,7 @@ def change_plan(
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         if expected_revision is not None and practical.revision != expected_revision:
-            raise PlanChangedMeanwhile(
-                Message(
-                    N_(
-                        "Something changed in this practical after the page was loaded."
-                        " Look again, then save."
-                    )
-                )
-            )
+            raise PlanChangedMeanwhile()
         before = details_of(practical).plan
         for name in PLAN_COLUMNS:
             setattr(practical, name, getattr(plan, name))
@@ -93,8 +89,9 @@ def change_plan(
         session.flush()  # the old lines go before new ones of the same benches come
         practical.bench_plans.extend(_rows(plan))
         if changes := _differences(before, plan):
-            note_change(session, practical, "plan changed", actor.teacher_id, now, changes)
-        raise_revision(practical)
+            note_change(session, practical, HistoryKind.PLAN_CHANGED, actor, now, changes)
+        else:
+            raise_revision(practical)
         session.flush()
         return details_of(practical)
 
@@ -130,69 +127,59 @@ def check_plan(plan: Plan) -> None:
     """Refuse what no class could carry out, naming the field."""
     _check_words(plan)
     for name in PLAN_COLUMNS:
-        if not _is_possible_number(getattr(plan, name)):
-            raise PlanProblem(name, Message(N_("That number is far outside anything a class can use.")))
-    above_zero = ("accepted_J_per_kg_K", "gravity_m_per_s2", "tube_length_m", "thermometer_step_K")
-    for name in above_zero:
+        if not _is_possible(getattr(plan, name)):
+            raise PlanProblem(name, N_("That number is far outside anything a class can use."))
+    for name in ("accepted_J_per_kg_K", "gravity_m_per_s2", "tube_length_m", "thermometer_step_K"):
         if not getattr(plan, name) > 0:
-            raise PlanProblem(name, Message(N_("This must be more than zero.")))
+            raise PlanProblem(name, N_("This must be more than zero."))
     for name in ("end_allowance_m", "length_sd_m", "reading_sd_K", "u_gravity_m_per_s2", "heat_sink_J_per_K"):
         if (getattr(plan, name) or 0) < 0:
-            raise PlanProblem(name, Message(N_("This cannot be less than zero.")))
+            raise PlanProblem(name, N_("This cannot be less than zero."))
     if plan.end_allowance_m >= plan.tube_length_m:
         raise PlanProblem(
             "end_allowance_m",
-            Message(
-                N_("The end allowance takes the whole tube: nothing is left to fall. Check both lengths.")
-            ),
+            N_("The end allowance takes the whole tube: nothing is left to fall. Check both lengths."),
         )
     if not 1 <= plan.inversions <= MOST_INVERSIONS:
         raise PlanProblem(
             "inversions",
-            Message(
-                N_("The number of inversions must be between 1 and %(most)s."), {"most": str(MOST_INVERSIONS)}
-            ),
+            N_("The number of inversions must be between 1 and %(most)s."),
+            most=str(MOST_INVERSIONS),
         )
     if not 1 <= plan.planned_benches <= MOST_BENCHES:
-        raise PlanProblem("planned_benches", Message(N_("The number of benches must be between 1 and 99.")))
-    if plan.gravity_how not in ("typed", "latitude", "standard"):
-        raise PlanProblem(
-            "gravity_how", Message(N_("Say how g was obtained: typed, from latitude, or standard."))
-        )
+        raise PlanProblem("planned_benches", N_("The number of benches must be between 1 and 99."))
+    if plan.gravity_how not in tuple(GravityHow):
+        raise PlanProblem("gravity_how", N_("Say how g was obtained: typed, from latitude, or standard."))
     seen: set[int] = set()
     for line in plan.bench_plans:
         _check_line(line, plan, seen)
 
 
-def _is_possible_number(value: object) -> bool:
-    if not isinstance(value, Decimal):
-        return True
-    return can_be_stored(value)
+def _is_possible(value: object) -> bool:
+    return not isinstance(value, Decimal) or can_be_stored(value)
 
 
 def _check_words(plan: Plan) -> None:
-    if not plan.title.strip() or len(plan.title) > 120:
-        raise PlanProblem("title", Message(N_("Give the practical a title of up to 120 characters.")))
-    if not plan.accepted_source.strip() or len(plan.accepted_source) > 400:
+    if not plan.title.strip() or len(plan.title) > LONGEST_TITLE:
+        raise PlanProblem("title", N_("Give the practical a title of up to 120 characters."))
+    if not plan.accepted_source.strip() or len(plan.accepted_source) > LONGEST_SOURCE:
         raise PlanProblem(
             "accepted_source",
-            Message(N_("Say where the accepted value comes from, in up to 400 characters.")),
+            N_("Say where the accepted value comes from, in up to 400 characters."),
         )
     if plan.delete_after is not None and plan.delete_after < plan.held_on:
         raise PlanProblem(
-            "delete_after", Message(N_("The delete-after day is before the lesson. Choose a later day."))
+            "delete_after", N_("The delete-after day is before the lesson. Choose a later day.")
         )
 
 
 def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     if not 1 <= line.number <= MOST_BENCHES:
-        raise PlanProblem("bench_plans", Message(N_("A bench number is between 1 and 99.")))
+        raise PlanProblem("bench_plans", N_("A bench number is between 1 and 99."))
     if line.number in seen:
-        raise PlanProblem(
-            "bench_plans", Message(N_("The plan names the same bench twice. Give each bench one line."))
-        )
+        raise PlanProblem("bench_plans", N_("The plan names the same bench twice. Give each bench one line."))
     seen.add(line.number)
-    if not all(_is_possible_number(value) for value in line.__dict__.values()):
+    if not all(_is_possible(value) for value in line.__dict__.values()):
         raise _impossible_line(line)
     length = plan.tube_length_m if line.tube_length_m is None else line.tube_length_m
     allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
@@ -210,7 +197,7 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
 
 def _impossible_line(line: BenchPlanLine) -> PlanProblem:
     sentence = N_("The plan for bench %(bench)s cannot be carried out. Check its figures.")
-    return PlanProblem("bench_plans", Message(sentence, {"bench": str(line.number)}))
+    return PlanProblem("bench_plans", sentence, bench=str(line.number))
 
 
 def _rows(plan: Plan) -> list[BenchPlan]:

@@ -18,16 +18,16 @@ from app.physics.materials import MATERIALS
 from app.physics.run import QUANTITIES, LabelledReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.practicals.benches.joining import join_bench
-from app.practicals.benches.watch import acknowledge_safety
-from app.practicals.lesson.conduct import open_practical
+from app.practicals.benches.own_bench import acknowledge_safety
 from app.practicals.lesson.details import BenchPlanLine, Plan
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
-from app.practicals.people.teachers import add_teacher, hashed, identity
+from app.practicals.people.teachers import add_teacher, hashed, identity, replace_password
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
-from app.records.models import Practical, Teacher, TeacherSession
+from app.records.models import Practical, Teacher
 
 SEED = 20_310_306  # the day of the made-up lesson: invented
 LOGIN = "demo"
@@ -184,12 +184,7 @@ def _demo_teacher(database: Database, password: str, now: datetime) -> TeacherId
     with database.writing() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == LOGIN))
         if teacher is not None:
-            teacher.password_hash = fresh
-            session.execute(
-                update(TeacherSession)
-                .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
-                .values(ended_at=now)
-            )
+            replace_password(session, teacher, fresh, now)
             return identity(teacher)
     return add_teacher(
         database,

@@ -7,26 +7,27 @@ possible until the first phone joins, which removes it, as opening and finishing
 from __future__ import annotations
 
 import secrets
-from datetime import datetime, timedelta
+from datetime import datetime
 
 import numpy as np
 
 from app.analysis.plan.kit import Kit
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.practicals.benches.joining import add_bench
-from app.practicals.lesson.conduct import WrongState
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.permission import practical_to_run, raise_revision
 from app.practicals.lesson.plan import practical_details
+from app.practicals.lesson.states import WrongState
 from app.practicals.made_up.demo import typed_entry
 from app.practicals.made_up.rehearsal_rows import a_bench_has_joined, remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
+from app.practicals.runs.sending import add_run
 from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
-from app.records.models import Run, RunVersion
-from app.words import N_, Message
+from app.records.models import RunVersion
+from app.words import N_
 
 RUNS = 3  # of a bench, where the plan names none (common practice, no source)
 USUAL_MASS_KG = 0.4  # where the plan names none (common practice, no source)
@@ -37,12 +38,7 @@ PLANTED = ("inversions-halved", "temperatures-swapped")
 class BenchesAreIn(Conflict):
     """A phone has joined or a run is in: a simulated class would be mistaken for the real one."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_("A bench has joined, so nothing is simulated any more. Rehearse in another practical.")
-            )
-        )
+    sentence = N_("A bench has joined, so nothing is simulated any more. Rehearse in another practical.")
 
 
 def rehearse(
@@ -67,27 +63,14 @@ def rehearse(
             bench.progress = BenchProgress.SENT
             for place, entry in enumerate(own, start=1):
                 columns = columns_of(entry)
-                run = Run(
-                    practical_id=practical.id,
-                    bench_id=bench.id,
-                    number=place,
-                    idempotency_key=secrets.token_hex(16),
-                    body_digest=columns["body_digest"],
-                    latest_version=1,
-                    set_aside=False,
-                    revision=1,
-                    simulated=True,
-                    created_at=now,
-                )
-                session.add(run)
-                session.flush()
+                run = add_run(session, bench, place, secrets.token_hex(16), columns["body_digest"], now)
                 session.add(
                     RunVersion(
                         run_id=run.id,
                         version=1,
                         reason="",
                         actor_kind=ActorKind.SIMULATOR,
-                        at=now + timedelta(seconds=place),
+                        at=now,
                         **columns,
                     )
                 )

@@ -10,7 +10,7 @@ from app.records.engine import Database
 from app.records.models import Bench, Practical, Run
 
 
-def with_a_rehearsal(database: Database, *, actor: TeacherIdentity) -> frozenset[int]:
+def practicals_in_rehearsal(database: Database, *, actor: TeacherIdentity) -> frozenset[int]:
     """The practicals of the teacher's department in which a rehearsal is going on."""
     with database.reading() as session:
         found = session.scalars(

@@ -11,17 +11,21 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
 
-from sqlalchemy import select, update
+from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from app.records.engine import Database
-from app.records.errors import DatabaseNotReady, Problem
-from app.records.finding import Finding
-from app.records.last_known import LastKnown, keep, recall
-from app.records.models import AccessMark, Teacher, TeacherSession
-from app.records.models.access_mark import THE_ROW
+from app.records.last_known import (
+    LastKnown,
+    can_sign_in_again,
+    count_of,
+    logins_on_and_off,
+    raise_count,
+    read_last_known,
+    write_last_known,
+)
+from app.records.models import TeacherSession
 
 _WRITING_THE_FILE = threading.Lock()
 
@@ -49,8 +53,8 @@ def access_changing(database: Database) -> Iterator[Session]:
     with database.writing() as session:
         yield session
         session.flush()
-        number = _raise(session)
-        logins = _logins(session)
+        number = raise_count(session)
+        logins = logins_on_and_off(session)
     _remember(database, number, *logins)
 
 
@@ -64,80 +68,20 @@ def end_sign_ins_of_older_records(
     """
     if database.last_known is None:
         return None
-    known = recall(database.last_known)
+    known = read_last_known(database.last_known)
     with database.writing() as session:
-        older = known is not None and _number(session) < known.number
+        older = known is not None and count_of(session) < known.number
         ended = 0
         if older and known is not None:
             sign_ins = update(TeacherSession).where(TeacherSession.ended_at.is_(None)).values(ended_at=now)
             ended = len(session.execute(sign_ins.returning(TeacherSession.id)).all())
-        number = _number(session)
+        number = count_of(session)
         if older or starting:
-            number = _raise(session, at_least=known.number if known else 0)
-        active, off = _logins(session)
+            number = raise_count(session, at_least=known.number if known else 0)
+        active, off = logins_on_and_off(session)
     revived = tuple(login for login in known.switched_off if login in active) if older and known else ()
     _remember(database, number, active, off, revived)
     return WentBack(ended, revived) if older else None
-
-
-def can_sign_in_again(logins: tuple[str, ...]) -> str:
-    """Who is to be looked at after the records went back."""
-    return f"Switched off before, and able to sign in again: {', '.join(logins)}. Switch them off again."
-
-
-def findings_about_access(address: str, last_known: Path | None) -> list[Finding]:
-    """The doctor's lines about records that went back to a backup. Nothing is changed, no problem raised."""
-    known = recall(last_known) if last_known is not None else None
-    if known is None:
-        return []
-    try:
-        database = Database(address, last_known)
-    except Problem:
-        return []  # said by the doctor already
-    try:
-        older = _count_there(database) < known.number
-        with database.reading() as session:
-            active, _off = _logins(session)
-    except Problem:
-        return []
-    finally:
-        database.close()
-    named = (*known.revived, *(known.switched_off if older else ()))
-    revived = tuple(login for login in dict.fromkeys(named) if login in active)
-    age = "older than this server knew; every sign-in ends at the next start"
-    lines = [Finding("age of the records", age if older else "as this server knew", good=not older)]
-    return [*lines, Finding("teachers", can_sign_in_again(revived), good=False)] if revived else lines
-
-
-def _count_there(database: Database) -> int:
-    """The count in the records; 0 where they are from before there was one."""
-    try:
-        with database.reading() as session:
-            return _number(session)
-    except DatabaseNotReady:
-        return 0
-
-
-def _number(session: Session) -> int:
-    return session.scalar(select(AccessMark.number).where(AccessMark.id == THE_ROW)) or 0
-
-
-def _raise(session: Session, at_least: int = 0) -> int:
-    """Count one more, past `at_least`."""
-    wanted = select(AccessMark).where(AccessMark.id == THE_ROW).with_for_update()
-    mark = session.scalar(wanted, execution_options={"populate_existing": True})
-    if mark is None:
-        mark = AccessMark(id=THE_ROW, number=0)
-        session.add(mark)
-    mark.number = max(mark.number, at_least) + 1
-    session.flush()
-    return mark.number
-
-
-def _logins(session: Session) -> tuple[frozenset[str], tuple[str, ...]]:
-    """The sign-in names that are on, and those that are off."""
-    rows = session.execute(select(Teacher.login, Teacher.is_active).order_by(Teacher.login)).all()
-    return frozenset(login for login, on in rows if on), tuple(login for login, on in rows if not on)
 
 
 def _remember(
@@ -151,10 +95,10 @@ def _remember(
     if database.last_known is None:
         return
     with _WRITING_THE_FILE:
-        known = recall(database.last_known)
+        known = read_last_known(database.last_known)
         if known is not None and known.number > number:
             return
         still = (*(known.revived if known else ()), *revived)
         found = LastKnown(number, off, tuple(login for login in dict.fromkeys(still) if login in active))
         if found != known:
-            keep(database.last_known, found)
+            write_last_known(database.last_known, found)

@@ -9,51 +9,42 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.teachers import add_teacher, hashed, tidy_login
+from app.practicals.people.teachers import add_teacher, end_sessions, hashed, replace_password, tidy_login
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
-from app.records.models import Department, Teacher, TeacherSession
-from app.words import N_, Message
+from app.records.models import Department, Teacher
+from app.records.models.people import LONGEST_LOGIN
+from app.words import N_
 
 
 class HeadsOnly(NotAllowed):
     """A teacher who is not head of the department asked."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("Only the head of department looks after its teachers. Ask the head to do it."))
-        )
+    sentence = N_("Only the head of department looks after its teachers. Ask the head to do it.")
 
 
 class NoSuchColleague(NotFound):
     """No such teacher, or another department's."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("The department has no such teacher. Go back to the list of teachers.")))
+    sentence = N_("The department has no such teacher. Go back to the list of teachers.")
 
 
 class NoSuchTeacher(NotFound):
     """No teacher has this sign-in name."""
 
-    def __init__(self, login: str) -> None:
-        super().__init__(
-            Message(N_("No teacher signs in as “%(login)s”. Check the name."), {"login": login[:80]})
-        )
+    sentence = N_("No teacher signs in as “%(login)s”. Check the name.")
 
 
 class OwnPassword(Conflict):
     """The head's own password is changed with the present one."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("Your own password is changed under “Change your password”. Nothing was changed."))
-        )
+    sentence = N_("Your own password is changed under “Change your password”. Nothing was changed.")
 
 
 @dataclass(frozen=True)
@@ -114,7 +105,9 @@ def switch_colleague(
         teacher = _of_department(session, actor, teacher_id)
         if not active:
             departments.refuse_the_last(session, teacher)
-        _switch(session, teacher, active, now)
+        teacher.is_active = active
+        if not active:
+            end_sessions(session, teacher, now)
         return _colleague(teacher)
 
 
@@ -141,7 +134,7 @@ def give_password(
     with access_changing(database) as session:
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        _replace_password(session, teacher, replacement, now)
+        replace_password(session, teacher, replacement, now)
         return _colleague(teacher)
 
 
@@ -150,7 +143,7 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
     replacement = hashed(password)
     with access_changing(database) as session:
         teacher = _teacher_by_login(session, login)
-        _replace_password(session, teacher, replacement, now)
+        replace_password(session, teacher, replacement, now)
         return teacher.name
 
 
@@ -165,10 +158,10 @@ def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
 
 def _teacher_by_login(session: Session, login: str) -> Teacher:
     """The teacher's row, as it is now."""
-    wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:80])
+    wanted = select(Teacher).where(Teacher.login == tidy_login(login)[:LONGEST_LOGIN])
     teacher = session.scalar(wanted, execution_options={"populate_existing": True})
     if teacher is None:
-        raise NoSuchTeacher(login)
+        raise NoSuchTeacher(login=login[:LONGEST_LOGIN])
     return teacher
 
 
@@ -188,24 +181,3 @@ def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) ->
 
 def _colleague(row: Teacher) -> Colleague:
     return Colleague(row.id, row.login, row.name, row.is_head, row.is_active)
-
-
-def _replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
-    """Another password's hash; every sign-in with the old one ends."""
-    teacher.password_hash = replacement
-    _end_sessions(session, teacher, now)
-
-
-def _switch(session: Session, teacher: Teacher, active: bool, now: datetime) -> None:
-    """Let a teacher sign in, or no longer: then every sign-in ends at once."""
-    teacher.is_active = active
-    if not active:
-        _end_sessions(session, teacher, now)
-
-
-def _end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
-    session.execute(
-        update(TeacherSession)
-        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
-        .values(ended_at=now)
-    )

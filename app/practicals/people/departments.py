@@ -10,69 +10,43 @@ from sqlalchemy.orm import Session
 from app.records.engine import Database
 from app.records.errors import Conflict, NotFound
 from app.records.models import Department, Teacher
-from app.words import N_, Message
+from app.words import N_
 
 
 class NoSuchDepartment(NotFound):
     """No department has this name."""
 
-    def __init__(self, name: str, there_are: list[str]) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "There is no department “%(name)s”; there are: %(names)s."
-                    " Check the name, or found it with --new-department."
-                ),
-                {"name": name, "names": ", ".join(there_are) or "–"},
-            )
-        )
+    sentence = N_(
+        "There is no department “%(name)s”; there are: %(names)s."
+        " Check the name, or found it with --new-department."
+    )
 
 
 class DepartmentThere(Conflict):
     """A department of this name, perhaps in other letters, is there already."""
 
-    def __init__(self, name: str) -> None:
-        super().__init__(
-            Message(
-                N_("There is already a department “%(name)s”. Name it with --department to join it."),
-                {"name": name},
-            )
-        )
+    sentence = N_("There is already a department “%(name)s”. Name it with --department to join it.")
 
 
 class SeveralDepartments(Conflict):
     """Nobody said which department was meant."""
 
-    def __init__(self, names: list[str]) -> None:
-        super().__init__(
-            Message(
-                N_("There are several departments: %(names)s. Say which one with --department."),
-                {"names": ", ".join(names)},
-            )
-        )
+    sentence = N_("There are several departments: %(names)s. Say which one with --department.")
 
 
 class LastHead(Conflict):
     """The department would be left without a head who can sign in."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This is the only head of the department who can sign in, so nobody would be left to look"
-                    " after its teachers. Nothing was changed. Make another teacher head first."
-                )
-            )
-        )
+    sentence = N_(
+        "This is the only head of the department who can sign in, so nobody would be left to look"
+        " after its teachers. Nothing was changed. Make another teacher head first."
+    )
 
 
 class SwitchedOff(Conflict):
     """Who cannot sign in cannot look after a department."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("This teacher is switched off and cannot be head. Switch the teacher on again first."))
-        )
+    sentence = N_("This teacher is switched off and cannot be head. Switch the teacher on again first.")
 
 
 def only_department(database: Database) -> str | None:
@@ -80,7 +54,7 @@ def only_department(database: Database) -> str | None:
     with database.reading() as session:
         names = _names(session)
     if len(names) > 1:
-        raise SeveralDepartments(names)
+        raise SeveralDepartments(names=", ".join(names))
     return names[0] if names else None
 
 
@@ -88,7 +62,7 @@ def department_named(session: Session, name: str) -> Department:
     """The department of this name."""
     department = session.scalar(select(Department).where(Department.name == name))
     if department is None:
-        raise NoSuchDepartment(name, _names(session))
+        raise NoSuchDepartment(name=name, names=", ".join(_names(session)) or "–")
     return department
 
 
@@ -96,7 +70,7 @@ def found_department(session: Session, name: str, now: datetime) -> Department:
     """A new department of this name."""
     for existing in _names(session):
         if existing.casefold() == name.casefold():
-            raise DepartmentThere(existing)
+            raise DepartmentThere(name=existing)
     department = Department(name=name, created_at=now)
     session.add(department)
     session.flush()

@@ -15,14 +15,15 @@ from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.people import attempts
+from app.practicals.people import credentials
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.credentials import digest, is_possible, new_token
 from app.practicals.people.departments import department_named, found_department
-from app.practicals.people.tokens import digest, new_token
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
 from app.records.models import Teacher, TeacherSession
+from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
 HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)  # OWASP's floor for Argon2id
@@ -71,9 +72,9 @@ def add_teacher(
 ) -> TeacherIdentity:
     """Add a teacher to a department; with `new_department` found it, and its first teacher is its head."""
     login, name, department = tidy_login(login), name.strip(), department.strip()
-    if not login or len(login) > 80 or any(c.isspace() for c in login):
+    if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
         raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
-    if not 0 < len(name) <= 120 or not 0 < len(department) <= 120:
+    if not 0 < len(name) <= LONGEST_NAME or not 0 < len(department) <= LONGEST_NAME:
         raise TeacherProblem(
             Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
         )
@@ -125,24 +126,24 @@ def sign_in(
 ) -> SignedIn:
     """Start a session and end the one that this browser had. A browser known from before is counted apart,
     so that nobody else can slow it."""
-    login = tidy_login(login)[:80]
+    login = tidy_login(login)[:LONGEST_LOGIN]
     with database.reading() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))
         known = _knows_this_browser(session, teacher, earlier_token, now)
         place = f"browser {digest(earlier_token)}" if known else address
-        subject = attempts.subject("sign-in", login, place)
-        failed, last = attempts.failures(session, subject, now - attempts.KEPT)
+        subject = credentials.attempt_subject("sign-in", login, place)
+        failed, last = credentials.failures(session, subject, now - credentials.FAILURES_KEPT)
         stored = teacher.password_hash if teacher else None
         person = identity(teacher) if teacher else None
     _refuse_while_pausing(failed, last, now)
     matches = _matches(stored or _nobodys_hash(), password)
     if person is None or not matches:
         with database.writing() as session:
-            attempts.note_failure(session, subject, now)
+            credentials.note_failure(session, subject, now)
         raise SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
     token = new_token()
     with access_changing(database) as session:
-        attempts.forget(session, subject)
+        credentials.forget_failures(session, subject)
         _end_session(session, earlier_token, now)
         session.add(
             TeacherSession(
@@ -172,7 +173,7 @@ def _end_session(session: Session, token: str, now: datetime) -> None:
 
 def teacher_for_token(database: Database, *, token: str, now: datetime) -> TeacherIdentity | None:
     """The teacher whose running session this token is, or None."""
-    if not token or len(token) > 200:
+    if not is_possible(token):
         return None
     with database.reading() as session:
         row = session.scalar(
@@ -198,14 +199,22 @@ def change_password(
         raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with access_changing(database) as session:
-        session.execute(
-            update(Teacher).where(Teacher.id == teacher.teacher_id).values(password_hash=replacement)
-        )
-        session.execute(
-            update(TeacherSession)
-            .where(TeacherSession.teacher_id == teacher.teacher_id, TeacherSession.ended_at.is_(None))
-            .values(ended_at=now)
-        )
+        replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
+
+
+def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
+    """Another password's hash; every sign-in with the old one ends."""
+    teacher.password_hash = replacement
+    end_sessions(session, teacher, now)
+
+
+def end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
+    """Sign this teacher out everywhere."""
+    session.execute(
+        update(TeacherSession)
+        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
+        .values(ended_at=now)
+    )
 
 
 def identity(teacher: Teacher) -> TeacherIdentity:
@@ -251,7 +260,7 @@ def _refuse_while_pausing(failed: int, last: datetime | None, now: datetime) -> 
 
 
 def _knows_this_browser(session: Session, teacher: Teacher | None, token: str, now: datetime) -> bool:
-    if teacher is None or not token or len(token) > 200:
+    if teacher is None or not is_possible(token):
         return False
     return (
         session.scalar(

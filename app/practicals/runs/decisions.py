@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
@@ -33,71 +34,21 @@ class Decided:
 
 
 class DecidedMeanwhile(Conflict):
-    """Someone else changed this run after the page was loaded; `what` says what they did."""
-
-    def __init__(self, what: Message) -> None:
-        super().__init__(what)
+    """Someone else changed this run after the page was loaded; the message says what they did."""
 
 
 class RunOfAnotherTime(Conflict):
     """A page names a state that the run has never had: an altered form, or records from a backup."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This page does not fit the run as the records have it, so nothing was changed."
-                    " Look at the run as it is now, then decide."
-                )
-            )
-        )
-
-
-def set_aside(
-    database: Database,
-    *,
-    actor: TeacherIdentity,
-    run_id: int,
-    reason: str,
-    expected_revision: int,
-    now: datetime,
-) -> Decided:
-    """Leave a run out of the class result. The run stays in the record, hollow on the board."""
-    return _decide(database, actor, run_id, DecisionAction.SET_ASIDE, reason, expected_revision, now)
-
-
-def count_again(
-    database: Database,
-    *,
-    actor: TeacherIdentity,
-    run_id: int,
-    reason: str,
-    expected_revision: int,
-    now: datetime,
-) -> Decided:
-    """Count a run: take it back into the class result, or say why a flagged one stays in it."""
-    return _decide(database, actor, run_id, DecisionAction.COUNTED, reason, expected_revision, now)
-
-
-def looked_at(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
-    """The runs about whose readings, as they stand now, somebody has decided something."""
-    corrected_since = exists().where(
-        RunVersion.run_id == Decision.run_id,
-        RunVersion.version > Decision.run_version,
-        RunVersion.reason != OWN_CALCULATION,
+    sentence = N_(
+        "This page does not fit the run as the records have it, so nothing was changed."
+        " Look at the run as it is now, then decide."
     )
-    with database.reading() as session:
-        practical_to_see(session, actor, practical_id)
-        found = session.scalars(
-            select(Decision.run_id)
-            .join(Run, Run.id == Decision.run_id)
-            .where(Run.practical_id == practical_id, ~corrected_since)
-        )
-        return frozenset(found)
 
 
-def _decide(
+def decide(
     database: Database,
+    *,
     actor: TeacherIdentity,
     run_id: int,
     action: DecisionAction,
@@ -105,6 +56,7 @@ def _decide(
     expected_revision: int,
     now: datetime,
 ) -> Decided:
+    """Set a run aside or count it; `expected_revision` is the state of the run that the teacher saw."""
     reason = reason.strip()
     if not 0 < len(reason) <= LONGEST_REASON:
         raise ReasonMissing()
@@ -133,6 +85,29 @@ def _decide(
         return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
 
 
+set_aside = partial(decide, action=DecisionAction.SET_ASIDE)
+"""Leave a run out of the class result. The run stays in the record, hollow on the board."""
+count_again = partial(decide, action=DecisionAction.COUNTED)
+"""Count a run: take it back into the class result, or say why a flagged one stays in it."""
+
+
+def decided_runs(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
+    """The runs about whose readings, as they stand now, somebody has decided something."""
+    corrected_since = exists().where(
+        RunVersion.run_id == Decision.run_id,
+        RunVersion.version > Decision.run_version,
+        RunVersion.reason != OWN_CALCULATION,
+    )
+    with database.reading() as session:
+        practical_to_see(session, actor, practical_id)
+        found = session.scalars(
+            select(Decision.run_id)
+            .join(Run, Run.id == Decision.run_id)
+            .where(Run.practical_id == practical_id, ~corrected_since)
+        )
+        return frozenset(found)
+
+
 def _what_changed(session: Session, run: Run, bench_number: int, expected_revision: int) -> Message:
     place = {"bench": str(bench_number), "run": str(run.number)}
     latest = session.execute(
@@ -142,26 +117,19 @@ def _what_changed(session: Session, run: Run, bench_number: int, expected_revisi
         .order_by(Decision.run_revision.desc())
     ).first()
     if latest is None:
-        return Message(
-            N_(
-                "Bench %(bench)s, run %(run)s was corrected after you opened this page."
-                " Look at the new readings, then decide."
-            ),
-            place,
+        sentence = N_(
+            "Bench %(bench)s, run %(run)s was corrected after you opened this page."
+            " Look at the new readings, then decide."
         )
-    said = place | {"teacher": latest.name, "reason": latest.reason}
+        return Message(sentence, place)
     if latest.action == DecisionAction.SET_ASIDE:
-        return Message(
-            N_(
-                "%(teacher)s has just set bench %(bench)s, run %(run)s aside (“%(reason)s”)."
-                " Look again, then decide."
-            ),
-            said,
+        sentence = N_(
+            "%(teacher)s has just set bench %(bench)s, run %(run)s aside (“%(reason)s”)."
+            " Look again, then decide."
         )
-    return Message(
-        N_(
+    else:
+        sentence = N_(
             "%(teacher)s has just counted bench %(bench)s, run %(run)s again (“%(reason)s”)."
             " Look again, then decide."
-        ),
-        said,
-    )
+        )
+    return Message(sentence, place | {"teacher": latest.name, "reason": latest.reason})

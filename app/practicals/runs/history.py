@@ -1,31 +1,43 @@
-"""The whole story of a practical in order: versions, decisions and what the teacher did with the class."""
+"""The whole story of a practical in order, and the one thing that can be taken out of it.
+
+Versions, decisions and what the teacher did with the class stay as they are. What a bench wrote about a
+correction may hold a name, which the tool is to keep of nobody: it can be removed.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypeVar
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.practicals.lesson.permission import practical_to_see
+from app.practicals.lesson.permission import note_change, practical_to_run, practical_to_see
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
-from app.practicals.runs.reading import OWN_CALCULATION
+from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.records.append_only import REMOVED
-from app.records.choices import DecisionAction
+from app.records.choices import ActorKind, DecisionAction, HistoryKind
 from app.records.engine import Database
+from app.records.errors import Unprocessable
 from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Teacher
+from app.words import N_
+
+
+class NoWordsToRemove(Unprocessable):
+    """Only a bench's own words go; readings, own calculations and a teacher's reasons stay."""
+
+    sentence = N_("There are no words of a bench there. Nothing was removed.")
 
 
 @dataclass(frozen=True)
 class HistoryLine:
     """One thing that happened.
 
-    `kind` is "run entered", "run corrected", "own calculation", "set aside", "counted", or
-    what was done with the practical ("planned", "opened", "paused", "resumed", "finished", "reopened",
-    "code replaced", "plan changed", "bench released", "words removed", "board", …).
-    `actor` is a teacher's name, "bench" or "simulator".
+    `kind` is one of `HistoryKind`, or what a later version wrote. `actor` is a teacher's name, "bench" or
+    "simulator".
     """
 
     at: datetime
@@ -45,6 +57,39 @@ class HistoryLine:
         return self.kind in tuple(DecisionAction)
 
 
+def remove_bench_words(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    run_id: int,
+    version: int,
+    now: datetime,
+) -> None:
+    """Put `REMOVED` in place of the words, and note in the practical's history who did so and where.
+
+    A second time changes nothing.
+    """
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        found = session.execute(
+            select(RunVersion, Run.number, Bench.number)
+            .join(Run, Run.id == RunVersion.run_id)
+            .join(Bench, Bench.id == Run.bench_id)
+            .where(Run.practical_id == practical.id, Run.id == run_id, RunVersion.version == version)
+        ).first()
+        if found is None:
+            raise NoSuchRun()
+        written, run_number, bench_number = found
+        if written.reason == REMOVED:
+            return
+        if written.actor_kind != ActorKind.BENCH or written.reason in ("", OWN_CALCULATION):
+            raise NoWordsToRemove()
+        written.reason = REMOVED
+        told = f"{bench_number} · {run_number}"
+        note_change(session, practical, HistoryKind.WORDS_REMOVED, actor, now, told)
+
+
 def history(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[HistoryLine]:
     """Every version, decision and change of state, oldest first. A rehearsal leaves nothing here."""
     with database.reading() as session:
@@ -58,32 +103,34 @@ def history_in(session: Session, practical_id: int) -> list[HistoryLine]:
     placed = [
         *_changes(session, practical_id, names),
         *_versions(session, practical_id, names),
-        *_decisions(session, practical_id),
+        *_decisions(session, practical_id, names),
     ]
     return [line for _, line in sorted(placed, key=lambda pair: (pair[1].at, pair[0]))]
 
 
+_Kept = TypeVar("_Kept", RunVersion, Decision)
 _Placed = tuple[tuple[int, int], HistoryLine]  # the pair orders what happened in the same instant
 
 
 def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     rows = session.scalars(select(StateChange).where(StateChange.practical_id == practical_id))
     return [
-        (
-            (0, row.id),
-            HistoryLine(row.at, row.kind, names.get(row.teacher_id or 0, ""), reason=row.detail),
-        )
+        ((0, row.id), HistoryLine(row.at, row.kind, names.get(row.teacher_id or 0, ""), reason=row.detail))
         for row in rows
     ]
 
 
-def _versions(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
-    rows = session.execute(
-        select(RunVersion, Run.number, Bench.number)
-        .join(Run, Run.id == RunVersion.run_id)
+def _with_numbers(session: Session, kept: type[_Kept], practical_id: int) -> Iterable[tuple[_Kept, int, int]]:
+    """Every row about a real run of the practical, with the numbers of that run and of its bench."""
+    return session.execute(
+        select(kept, Run.number, Bench.number)
+        .join(Run, Run.id == kept.run_id)
         .join(Bench, Bench.id == Run.bench_id)
         .where(Run.practical_id == practical_id, Run.simulated.is_(False))
     )
+
+
+def _versions(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     return [
         (
             (1, version.id),
@@ -100,32 +147,26 @@ def _versions(session: Session, practical_id: int, names: dict[int, str]) -> lis
                 entry=entry_of(version),
             ),
         )
-        for version, run_number, bench_number in rows
+        for version, run_number, bench_number in _with_numbers(session, RunVersion, practical_id)
     ]
 
 
-def _kind_of(version: RunVersion) -> str:
+def _kind_of(version: RunVersion) -> HistoryKind:
     """A bench's own calculation is kept as a version of its run, and changes no reading."""
     if version.version == 1:
-        return "run entered"
-    return OWN_CALCULATION if version.reason == OWN_CALCULATION else "run corrected"
+        return HistoryKind.RUN_ENTERED
+    own = version.reason == OWN_CALCULATION
+    return HistoryKind.OWN_CALCULATION if own else HistoryKind.RUN_CORRECTED
 
 
-def _decisions(session: Session, practical_id: int) -> list[_Placed]:
-    rows = session.execute(
-        select(Decision, Run.number, Bench.number, Teacher.name)
-        .join(Run, Run.id == Decision.run_id)
-        .join(Bench, Bench.id == Run.bench_id)
-        .join(Teacher, Teacher.id == Decision.teacher_id)
-        .where(Run.practical_id == practical_id, Run.simulated.is_(False))
-    )
+def _decisions(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     return [
         (
             (2, decision.id),
             HistoryLine(
                 at=decision.at,
-                kind=decision.action,
-                actor=teacher,
+                kind=HistoryKind(decision.action),
+                actor=names[decision.teacher_id],
                 bench_number=bench_number,
                 run_number=run_number,
                 run_id=decision.run_id,
@@ -133,5 +174,5 @@ def _decisions(session: Session, practical_id: int) -> list[_Placed]:
                 reason=decision.reason,
             ),
         )
-        for decision, run_number, bench_number, teacher in rows
+        for decision, run_number, bench_number in _with_numbers(session, Decision, practical_id)
     ]

@@ -10,21 +10,20 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.people.actors import Actor, BenchIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
-from app.records.choices import ActorKind, DecisionAction
+from app.records.choices import ActorKind, DecisionAction, HistoryKind
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
-from app.words import N_, Message
+from app.words import N_
 
-OWN_CALCULATION = "own calculation"
+OWN_CALCULATION = HistoryKind.OWN_CALCULATION.value
 """The reason of a version that only adds what the bench worked out itself: its readings stay as sent."""
 
 
 class NoSuchRun(NotFound):
     """No such run, or another bench's."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("There is no such run at this bench. Go back to your own runs.")))
+    sentence = N_("There is no such run at this bench. Go back to your own runs.")
 
 
 @dataclass(frozen=True)

@@ -34,63 +34,41 @@ class PracticalClosed(Conflict):
 class KeyUsedOtherwise(Unprocessable):
     """The key of a stored run came again with other readings."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This run was stored before with other readings."
-                    " Look at your runs and correct it there if need be."
-                )
-            )
-        )
+    sentence = N_(
+        "This run was stored before with other readings. Look at your runs and correct it there if need be."
+    )
 
 
 class BadKey(Unprocessable):
     """A run came without a usable key."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("The page sent this run without its key. Reload the page and send it again."))
-        )
+    sentence = N_("The page sent this run without its key. Reload the page and send it again.")
 
 
 class RunChangedMeanwhile(Conflict):
     """Someone corrected or decided about this run after the page was loaded."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_(
-                    "This run was changed by someone else after you opened it."
-                    " Look at it as it is now, then decide."
-                )
-            )
-        )
+    sentence = N_(
+        "This run was changed by someone else after you opened it. Look at it as it is now, then decide."
+    )
 
 
 class ReasonMissing(Unprocessable):
     """A teacher's correction or decision needs a reason."""
 
-    def __init__(self) -> None:
-        super().__init__(Message(N_("Give a reason of up to 500 characters, so that the class can see why.")))
+    sentence = N_("Give a reason of up to 500 characters, so that the class can see why.")
 
 
 class WordsTooLong(Unprocessable):
     """A bench wrote more about its correction than is kept."""
 
+    sentence = N_("Say in at most %(most)s characters what was wrong, without names.")
+
     def __init__(self) -> None:
-        super().__init__(
-            Message(
-                N_("Say in at most %(most)s characters what was wrong, without names."),
-                {"most": str(LONGEST_BENCH_WORDS)},
-            )
-        )
+        super().__init__(most=str(LONGEST_BENCH_WORDS))
 
 
 class TooManyRuns(Unprocessable):
     """More runs than any bench could do in a lesson."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            Message(N_("This bench has sent 200 runs, and no more are taken in. Ask the teacher."))
-        )
+    sentence = N_("This bench has sent 200 runs, and no more are taken in. Ask the teacher.")

@@ -9,9 +9,9 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.joining import add_bench, bench_numbered
-from app.practicals.benches.refusals import BadBenchNumber
-from app.practicals.benches.watch import MOST_WAITING, NoSuchBench, unsent_runs
+from app.practicals.benches.joining import BadBenchNumber, add_bench, bench_numbered
+from app.practicals.benches.own_bench import MOST_WAITING, unsent_runs
+from app.practicals.benches.watch import NoSuchBench
 from app.practicals.lesson.permission import (
     NoSuchPractical,
     locked_practical,
@@ -84,25 +84,40 @@ def enter_run(
         number = 1 + (session.scalar(select(func.max(Run.number)).where(Run.bench_id == bench.id)) or 0)
         if number > MOST_RUNS:
             raise TooManyRuns()
-        run = Run(
-            practical_id=practical.id,
-            bench_id=bench.id,
-            number=number,
-            idempotency_key=key,
-            body_digest=columns["body_digest"],
-            latest_version=1,
-            set_aside=False,
-            left_to_ask=left_to_ask,
-            revision=1,
-            simulated=False,
-            created_at=now,
-        )
-        session.add(run)
-        session.flush()
-        _add_version(session, run, 1, actor, now, columns, "", None, client_time, start_read_at)
+        run = add_run(session, bench, number, key, columns["body_digest"], now, left_to_ask=left_to_ask)
+        _add_version(session, run, actor, now, columns, "", None, client_time, start_read_at)
         _note_sent(session, bench, actor, now, waiting_to_send)
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, number, 1, False, revision, left_to_ask)
+
+
+def add_run(
+    session: Session,
+    bench: Bench,
+    number: int,
+    key: str,
+    body_digest: str,
+    now: datetime,
+    *,
+    left_to_ask: bool = False,
+) -> Run:
+    """A run's row, simulated where its bench is; its first version is still to be added."""
+    run = Run(
+        practical_id=bench.practical_id,
+        bench_id=bench.id,
+        number=number,
+        idempotency_key=key,
+        body_digest=body_digest,
+        latest_version=1,
+        set_aside=False,
+        left_to_ask=left_to_ask,
+        revision=1,
+        simulated=bench.simulated,
+        created_at=now,
+    )
+    session.add(run)
+    session.flush()
+    return run
 
 
 def correct_run(
@@ -150,9 +165,7 @@ def correct_run(
         run.latest_version += 1
         run.revision += 1
         run.left_to_ask = run.left_to_ask and own_calculation
-        _add_version(
-            session, run, run.latest_version, actor, now, columns, reason, key, client_time, start_read_at
-        )
+        _add_version(session, run, actor, now, columns, reason, key, client_time, start_read_at)
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 
@@ -243,7 +256,6 @@ def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) 
 def _add_version(
     session: Session,
     run: Run,
-    version: int,
     actor: Actor,
     now: datetime,
     columns: dict[str, object],
@@ -252,11 +264,12 @@ def _add_version(
     client_time: datetime | None,
     start_read_at: datetime | None,
 ) -> None:
+    """The run's latest version, as it was sent."""
     teacher = actor if isinstance(actor, TeacherIdentity) else None
     session.add(
         RunVersion(
             run_id=run.id,
-            version=version,
+            version=run.latest_version,
             idempotency_key=key,
             start_read_at=start_read_at,
             client_time=client_time,

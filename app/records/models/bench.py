@@ -8,10 +8,9 @@ from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_BENCHES
-from app.records.base import Base
+from app.records.base import Base, RowId, Words
 from app.records.choices import BenchProgress, choice, only
 from app.records.models.practical import Practical
-from app.records.types import UtcDateTime, Words
 
 
 class Bench(Base):
@@ -26,7 +25,7 @@ class Bench(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     practical_id: Mapped[int] = mapped_column(
         ForeignKey("practical.id", ondelete="CASCADE"), doc="The practical it joined"
     )
@@ -35,23 +34,21 @@ class Bench(Base):
     open_to_a_phone: Mapped[bool] = mapped_column(
         server_default=false(), comment="Released by the teacher: the next phone needs no bench key"
     )
-    joined_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When its first phone joined")
+    joined_at: Mapped[datetime] = mapped_column(doc="When its first phone joined")
     safety_acknowledged_at: Mapped[datetime | None] = mapped_column(
-        UtcDateTime(), doc="When it said that it had read the safety step; None until then"
+        doc="When it said that it had read the safety step; None until then"
     )
     progress: Mapped[BenchProgress] = mapped_column(
         choice(BenchProgress, 12),
         server_default=BenchProgress.JOINED.value,
         doc="How far it is with the run under way, as its phone last said",
     )
-    progress_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When `progress` last changed")
+    progress_at: Mapped[datetime] = mapped_column(doc="When `progress` last changed")
     counted_so_far: Mapped[int | None] = mapped_column(comment="Inversions counted in the run under way")
     waiting_to_send: Mapped[int] = mapped_column(server_default="0", comment="Runs its phones still hold")
-    last_seen_at: Mapped[datetime] = mapped_column(
-        UtcDateTime(), doc="When one of its phones last sent anything"
-    )
+    last_seen_at: Mapped[datetime] = mapped_column(doc="When one of its phones last sent anything")
     asked_for_help_at: Mapped[datetime | None] = mapped_column(
-        UtcDateTime(), doc="When its hand went up; None while it is down"
+        doc="When its hand went up; None while it is down"
     )
     simulated: Mapped[bool] = mapped_column(server_default=false(), comment="Part of a rehearsal")
 
@@ -64,16 +61,16 @@ class BenchPhone(Base):
     __tablename__ = "bench_phone"
     __table_args__ = (UniqueConstraint("token_digest"), {"sqlite_autoincrement": True})
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     bench_id: Mapped[int] = mapped_column(
         ForeignKey("bench.id", ondelete="CASCADE"), index=True, doc="The bench whose readings it enters"
     )
     token_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the token, in hex")
-    joined_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it joined")
-    last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it last sent anything")
+    joined_at: Mapped[datetime] = mapped_column(doc="When it joined")
+    last_seen_at: Mapped[datetime] = mapped_column(doc="When it last sent anything")
     waiting_to_send: Mapped[int] = mapped_column(
         server_default="0", doc="Runs it still holds, as it last said"
     )
-    left_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="Left, or ended by the teacher")
+    left_at: Mapped[datetime | None] = mapped_column(comment="Left, or ended by the teacher")
 
     bench: Mapped[Bench] = relationship()

@@ -1,4 +1,4 @@
-"""Who signs in: departments, teachers, their sessions, and failed attempts to get in."""
+"""Who signs in: departments, teachers, their sessions, failed attempts, and how often that changed."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from datetime import datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, false, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.records.base import Base
-from app.records.types import UtcDateTime, Words
+from app.records.base import Base, RowId, Words
+
+LONGEST_LOGIN, LONGEST_NAME = 80, 120
 
 
 class Department(Base):
@@ -21,9 +22,9 @@ class Department(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
-    name: Mapped[str] = mapped_column(Words(120), comment="As shown on reports")
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was founded here")
+    id: Mapped[RowId]
+    name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown on reports")
+    created_at: Mapped[datetime] = mapped_column(doc="When it was founded here")
 
 
 class Teacher(Base):
@@ -36,20 +37,20 @@ class Teacher(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     department_id: Mapped[int] = mapped_column(
         ForeignKey("department.id"),
         index=True,
         doc="Where the teacher teaches; its practicals may be looked at",
     )
-    login: Mapped[str] = mapped_column(Words(80), comment="Lower case, without surrounding spaces")
-    name: Mapped[str] = mapped_column(Words(120), comment="As shown beside decisions")
+    login: Mapped[str] = mapped_column(Words(LONGEST_LOGIN), comment="Lower case, without surrounding spaces")
+    name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown beside decisions")
     password_hash: Mapped[str] = mapped_column(Words(255), comment="Argon2id, never the password")
     is_head: Mapped[bool] = mapped_column(
         server_default=false(), comment="May see and run every practical of the department"
     )
     is_active: Mapped[bool] = mapped_column(server_default=true(), comment="May sign in")
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When the teacher was added")
+    created_at: Mapped[datetime] = mapped_column(doc="When the teacher was added")
 
     department: Mapped[Department] = relationship()
 
@@ -60,15 +61,15 @@ class TeacherSession(Base):
     __tablename__ = "teacher_session"
     __table_args__ = (UniqueConstraint("token_digest"), {"sqlite_autoincrement": True})
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     teacher_id: Mapped[int] = mapped_column(
         ForeignKey("teacher.id", ondelete="CASCADE"), index=True, doc="Who signed in"
     )
     token_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the token, in hex")
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When the teacher signed in")
-    last_seen_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="To the minute")
-    expires_at: Mapped[datetime] = mapped_column(UtcDateTime(), comment="Ends then whatever happens")
-    ended_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="Signed out")
+    created_at: Mapped[datetime] = mapped_column(doc="When the teacher signed in")
+    last_seen_at: Mapped[datetime] = mapped_column(comment="To the minute")
+    expires_at: Mapped[datetime] = mapped_column(comment="Ends then whatever happens")
+    ended_at: Mapped[datetime | None] = mapped_column(comment="Signed out")
 
     teacher: Mapped[Teacher] = relationship()
 
@@ -82,10 +83,23 @@ class FailedAttempt(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     subject_digest: Mapped[str] = mapped_column(
         Words(64), comment="SHA-256 of what was tried and from where; no address is kept in clear"
     )
-    at: Mapped[datetime] = mapped_column(
-        UtcDateTime(), index=True, doc="When it failed; the row goes an hour later"
+    at: Mapped[datetime] = mapped_column(index=True, doc="When it failed; the row goes an hour later")
+
+
+class AccessMark(Base):
+    """One row: how often it changed who may get in, so that older records can be told from newer ones.
+
+    A server's data folder keeps the last number that it knew (`app/records/last_known.py`).
+    """
+
+    __tablename__ = "access_mark"
+    __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False, doc="Always 1: there is one row")
+    number: Mapped[int] = mapped_column(
+        comment="Raised by every start, ended sign-in, new password and switched teacher"
     )

@@ -1,4 +1,4 @@
-"""The practical: one class doing the experiment on one day, its plan and what the teacher did with it."""
+"""The practical: one class on one day, its plan, what the teacher did with it, and its deletion."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from typing import Any
 from sqlalchemy import (
     JSON,
     CheckConstraint,
-    Date,
     ForeignKey,
     Index,
     UniqueConstraint,
@@ -18,10 +17,11 @@ from sqlalchemy import (
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
-from app.records.base import Base
-from app.records.choices import BoardStep, PracticalState, choice, only
+from app.records.base import Base, RowId, Words
+from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
-from app.records.types import ExactDecimal, UtcDateTime, Words
+
+LONGEST_TITLE, LONGEST_SOURCE = 120, 400
 
 
 class Practical(Base):
@@ -34,12 +34,12 @@ class Practical(Base):
         CheckConstraint("length(title) > 0", name="title_given"),
         CheckConstraint(f"inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"),
         CheckConstraint(f"planned_benches BETWEEN 1 AND {MOST_BENCHES}", name="planned_benches_possible"),
-        CheckConstraint("gravity_how IN ('typed', 'latitude', 'standard')", name="gravity_how_known"),
+        only("gravity_how", GravityHow, name="gravity_how_known"),
         CheckConstraint("state <> 'finished' OR join_code IS NULL", name="code_until_finished"),
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     department_id: Mapped[int] = mapped_column(
         ForeignKey("department.id"), index=True, doc="Whose archive it is in"
     )
@@ -48,50 +48,47 @@ class Practical(Base):
         index=True,
         doc="Whose practical it is: this teacher or a head of the department may run it",
     )
-    title: Mapped[str] = mapped_column(Words(120), comment="Class and occasion, in the teacher's words")
-    held_on: Mapped[date] = mapped_column(Date, comment="The day of the lesson, local date")
+    title: Mapped[str] = mapped_column(
+        Words(LONGEST_TITLE), comment="Class and occasion, in the teacher's words"
+    )
+    held_on: Mapped[date] = mapped_column(comment="The day of the lesson, local date")
     state: Mapped[PracticalState] = mapped_column(
         choice(PracticalState, 12), comment="planned, collecting, paused or finished"
     )
 
     material: Mapped[str] = mapped_column(Words(40), comment="Key into the table of metals")
-    accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Accepted heat capacity")
-    accepted_source: Mapped[str] = mapped_column(Words(400), comment="Where that value comes from")
+    accepted_J_per_kg_K: Mapped[Decimal] = mapped_column(comment="Accepted heat capacity")
+    accepted_source: Mapped[str] = mapped_column(Words(LONGEST_SOURCE), comment="Where that value comes from")
     accepted_temperature_C: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="The temperature for which the accepted value is given; None if unknown"
+        doc="The temperature for which the accepted value is given; None if unknown"
     )
-    gravity_m_per_s2: Mapped[Decimal] = mapped_column(
-        ExactDecimal(), doc="Acceleration of free fall at the school"
+    gravity_m_per_s2: Mapped[Decimal] = mapped_column(doc="Acceleration of free fall at the school")
+    u_gravity_m_per_s2: Mapped[Decimal] = mapped_column(server_default="0", doc="Its standard uncertainty")
+    gravity_how: Mapped[GravityHow] = mapped_column(
+        choice(GravityHow, 12), comment="typed, latitude or standard"
     )
-    u_gravity_m_per_s2: Mapped[Decimal] = mapped_column(
-        ExactDecimal(), server_default="0", doc="Its standard uncertainty"
-    )
-    gravity_how: Mapped[str] = mapped_column(Words(12), comment="typed, latitude or standard")
     latitude_deg: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="North positive; None unless g was worked out from it"
+        doc="North positive; None unless g was worked out from it"
     )
-    height_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Above the ellipsoid")
-    tube_length_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
-    end_allowance_m: Mapped[Decimal] = mapped_column(ExactDecimal(), comment="Offered to every bench")
-    bore_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), comment="Inner diameter of the tube")
+    height_m: Mapped[Decimal | None] = mapped_column(comment="Above the ellipsoid")
+    tube_length_m: Mapped[Decimal] = mapped_column(comment="Offered to every bench")
+    end_allowance_m: Mapped[Decimal] = mapped_column(comment="Offered to every bench")
+    bore_m: Mapped[Decimal | None] = mapped_column(comment="Inner diameter of the tube")
     length_sd_m: Mapped[Decimal] = mapped_column(
-        ExactDecimal(), server_default="0.002", doc="Standard uncertainty of one reading of a length"
+        server_default="0.002", doc="Standard uncertainty of one reading of a length"
     )
     inversions: Mapped[int] = mapped_column(comment="Target for one run")
     planned_benches: Mapped[int] = mapped_column(doc="How many benches the teacher expects")
-    thermometer_step_K: Mapped[Decimal] = mapped_column(
-        ExactDecimal(), doc="Distance between two marks of the thermometers"
-    )
+    thermometer_step_K: Mapped[Decimal] = mapped_column(doc="Distance between two marks of the thermometers")
     reading_sd_K: Mapped[Decimal] = mapped_column(
-        ExactDecimal(),
         server_default="0",
         doc="Standard deviation of reading the same temperature again, beside the step",
     )
     room_temperature_C: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="Of the room as planned; None if not measured"
+        doc="Of the room as planned; None if not measured"
     )
     heat_sink_J_per_K: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), comment="The planner's guess for tube, caps and thermometer"
+        comment="The planner's guess for tube, caps and thermometer"
     )
     language: Mapped[str | None] = mapped_column(Words(12), comment="Offered to phones; they may choose")
     typed: Mapped[dict[str, Any]] = mapped_column(JSON, comment="What the teacher typed, by field name")
@@ -99,12 +96,10 @@ class Practical(Base):
     join_code: Mapped[str | None] = mapped_column(
         Words(12), comment="From the cards on; given up when finished"
     )
-    opened_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), doc="When phones could first join")
-    finished_at: Mapped[datetime | None] = mapped_column(
-        UtcDateTime(), doc="When it was finished; None once reopened"
-    )
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was planned")
-    delete_after: Mapped[date | None] = mapped_column(Date, comment="Removed from the records after this day")
+    opened_at: Mapped[datetime | None] = mapped_column(doc="When phones could first join")
+    finished_at: Mapped[datetime | None] = mapped_column(doc="When it was finished; None once reopened")
+    created_at: Mapped[datetime] = mapped_column(doc="When it was planned")
+    delete_after: Mapped[date | None] = mapped_column(comment="Removed from the records after this day")
 
     board_step: Mapped[BoardStep] = mapped_column(
         choice(BoardStep, 16),
@@ -145,19 +140,19 @@ class BenchPlan(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     practical_id: Mapped[int] = mapped_column(
         ForeignKey("practical.id", ondelete="CASCADE"), doc="The practical whose plan it is"
     )
     number: Mapped[int] = mapped_column(comment="Bench number")
-    shot_mass_kg: Mapped[Decimal | None] = mapped_column(ExactDecimal(), doc="Shot to weigh in")
-    tube_length_m: Mapped[Decimal | None] = mapped_column(ExactDecimal(), doc="Inner length of its tube")
+    shot_mass_kg: Mapped[Decimal | None] = mapped_column(doc="Shot to weigh in")
+    tube_length_m: Mapped[Decimal | None] = mapped_column(doc="Inner length of its tube")
     end_allowance_m: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="What caps and settled shot take from that length"
+        doc="What caps and settled shot take from that length"
     )
     inversions: Mapped[int | None] = mapped_column(doc="Target for one run")
     start_temperature_C: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="Temperature to bring the shot to before a run"
+        doc="Temperature to bring the shot to before a run"
     )
     runs: Mapped[int | None] = mapped_column(comment="How many runs the bench has time for")
 
@@ -171,7 +166,7 @@ class StateChange(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of what happened")
+    id: Mapped[RowId] = mapped_column(doc="Number of the row, in the order of what happened")
     practical_id: Mapped[int] = mapped_column(
         ForeignKey("practical.id", ondelete="CASCADE"), doc="The practical it was done with"
     )
@@ -180,4 +175,48 @@ class StateChange(Base):
         Words(), doc="What about it: a step of the board, a bench, the changed numbers; often empty"
     )
     teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"), doc="The teacher who did it")
-    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was done")
+    at: Mapped[datetime] = mapped_column(doc="When it was done")
+
+
+class HeldBoard(Base):
+    """One row for each practical whose board is held. The last of its rows that the held picture shows.
+
+    Benches, versions and decisions are only ever added, so their numbers say what had been there, and need
+    no clock; 0 where there was none.
+    """
+
+    __tablename__ = "held_board"
+
+    practical_id: Mapped[int] = mapped_column(
+        ForeignKey("practical.id", ondelete="CASCADE"),
+        primary_key=True,
+        doc="The practical whose board is held",
+    )
+    bench_id: Mapped[int] = mapped_column(comment="The last bench that had joined")
+    version_id: Mapped[int] = mapped_column(comment="The last version of a run")
+    decision_id: Mapped[int] = mapped_column(comment="The last decision about a run")
+
+
+class Deletion(Base):
+    """Append-only: a practical was deleted, by whom or by which rule. Nothing measured is kept."""
+
+    __tablename__ = "deletion"
+    __table_args__ = (
+        CheckConstraint("deleted_by_id IS NOT NULL OR delete_after IS NOT NULL", name="why_known"),
+        CheckConstraint("runs >= 0", name="runs_possible"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[RowId]
+    department_id: Mapped[int] = mapped_column(
+        ForeignKey("department.id"), index=True, doc="Whose archive it was in"
+    )
+    title: Mapped[str] = mapped_column(Words(LONGEST_TITLE), comment="The practical's, as it was last")
+    held_on: Mapped[date] = mapped_column(comment="The day of the lesson, local date")
+    teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), comment="Whose practical it was")
+    runs: Mapped[int] = mapped_column(comment="How many runs of its benches went with it")
+    deleted_by_id: Mapped[int | None] = mapped_column(
+        ForeignKey("teacher.id"), comment="Who deleted it; None for the rule of the delete-after day"
+    )
+    delete_after: Mapped[date | None] = mapped_column(comment="Its delete-after day, if it had one")
+    at: Mapped[datetime] = mapped_column(doc="When it was deleted")

@@ -11,10 +11,9 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import LONGEST_TYPED, MOST_INVERSIONS
 from app.physics.run import QUANTITIES
-from app.records.base import Base
+from app.records.base import Base, ExactDecimal, RowId, Words
 from app.records.choices import ActorKind, DecisionAction, choice, only
 from app.records.models.bench import Bench
-from app.records.types import ExactDecimal, UtcDateTime, Words
 
 KEY_LENGTH = 64
 
@@ -31,7 +30,7 @@ class Run(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, never given out twice")
+    id: Mapped[RowId]
     practical_id: Mapped[int] = mapped_column(
         ForeignKey("practical.id", ondelete="CASCADE"), index=True, doc="The practical of its bench"
     )
@@ -54,7 +53,7 @@ class Run(Base):
     simulated: Mapped[bool] = mapped_column(
         server_default=false(), comment="Part of a rehearsal, not a reading"
     )
-    created_at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it first came in")
+    created_at: Mapped[datetime] = mapped_column(doc="When it first came in")
 
     bench: Mapped[Bench] = relationship()
 
@@ -74,7 +73,7 @@ class RunVersion(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of what came in")
+    id: Mapped[RowId] = mapped_column(doc="Number of the row, in the order of what came in")
     run_id: Mapped[int] = mapped_column(
         ForeignKey("run.id", ondelete="CASCADE"), doc="The run of which this is a version"
     )
@@ -92,12 +91,10 @@ class RunVersion(Base):
     own_heat_capacity_unit: Mapped[str | None] = mapped_column(
         Words(16), doc="Unit in which that text was understood"
     )
-    own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(
-        ExactDecimal(), doc="The same in J/(kg·K), exactly"
-    )
+    own_heat_capacity_J_per_kg_K: Mapped[Decimal | None] = mapped_column(doc="The same in J/(kg·K), exactly")
 
-    start_read_at: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
-    client_time: Mapped[datetime | None] = mapped_column(UtcDateTime(), comment="By the phone's clock")
+    start_read_at: Mapped[datetime | None] = mapped_column(comment="By the phone's clock")
+    client_time: Mapped[datetime | None] = mapped_column(comment="By the phone's clock")
     reason: Mapped[str] = mapped_column(Words(), comment="Why it was corrected; empty for the first version")
     actor_kind: Mapped[ActorKind] = mapped_column(
         choice(ActorKind, 12), comment="bench, teacher or simulator"
@@ -106,7 +103,7 @@ class RunVersion(Base):
         ForeignKey("teacher.id"),
         doc="The teacher who entered or corrected it; None where a bench or the simulator did",
     )
-    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it came in, by the server's clock")
+    at: Mapped[datetime] = mapped_column(doc="When it came in, by the server's clock")
 
     run: Mapped[Run] = relationship()
 
@@ -143,14 +140,14 @@ class Decision(Base):
         {"sqlite_autoincrement": True},
     )
 
-    id: Mapped[int] = mapped_column(primary_key=True, doc="Number of the row, in the order of the decisions")
+    id: Mapped[RowId] = mapped_column(doc="Number of the row, in the order of the decisions")
     run_id: Mapped[int] = mapped_column(ForeignKey("run.id", ondelete="CASCADE"), doc="The run decided about")
     action: Mapped[DecisionAction] = mapped_column(
         choice(DecisionAction, 12), comment="set aside, or counted (again)"
     )
     reason: Mapped[str] = mapped_column(Words(), doc="Why, in the teacher's words; the class may see it")
     teacher_id: Mapped[int] = mapped_column(ForeignKey("teacher.id"), doc="Who decided")
-    at: Mapped[datetime] = mapped_column(UtcDateTime(), doc="When it was decided")
+    at: Mapped[datetime] = mapped_column(doc="When it was decided")
     run_revision: Mapped[int] = mapped_column(comment="The run's revision that this decision made")
     run_version: Mapped[int] = mapped_column(comment="The version that the teacher saw")
 

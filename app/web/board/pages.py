@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import hmac
-
 import segno
 from flask import Blueprint, Response, abort, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -14,7 +11,7 @@ from app.figures.look import ROOMS
 from app.figures.studio import Drawing, Studio, warm
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import board_snapshot, current_presence
-from app.web.audience import audience, now, wants_json
+from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
 from app.web.board.picture import Picture, picture_of, result_for_figure
 from app.web.forms import ON_OFF, pressed
 from app.web.languages import LANGUAGES, language, say
@@ -92,11 +89,7 @@ def room(practical_id: int) -> ResponseReturnValue:
     chosen = request.form.get("room", "")
     if chosen not in ROOMS:
         abort(422)
-    response = redirect(url_for("board.wall", practical_id=practical_id), 303)
-    response.set_cookie(
-        ROOM_COOKIE, chosen, max_age=31_536_000, samesite="Lax", secure=settings().secure, httponly=True
-    )
-    return response
+    return set_cookie(redirect(url_for("board.wall", practical_id=practical_id), 303), ROOM_COOKIE, chosen)
 
 
 def _shown(practical_id: int) -> dict[str, object]:
@@ -138,4 +131,4 @@ def _tag(practical_id: int) -> str | None:
     if revision is None:
         return None
     named = f"{practical_id} {revision} {g.teacher.teacher_id} {language()} {_room()}"
-    return hmac.new(settings().secret_key.encode(), named.encode(), hashlib.sha256).hexdigest()[:32]
+    return keyed_digest(named)[:32]

@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from app.practicals.lesson import deletions
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails
-from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
+from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.web.audience import audience
 from app.web.storage import database
 
@@ -25,7 +25,7 @@ def archive() -> ResponseReturnValue:
         "department/archive.html",
         practicals=[practical for practical in everything if _matches(practical, words)],
         how_many=len(everything),
-        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
+        rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
         words=words,
     )
 

@@ -6,7 +6,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.lesson import upkeep
+from app.practicals.lesson import deletions
 from app.practicals.people import teachers
 from app.practicals.people.teachers import TeacherProblem
 from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
@@ -45,7 +45,7 @@ def sign_in() -> ResponseReturnValue:
     except teachers.SignInRefused as refusal:
         page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
         return page, 429 if refusal.retry_after_seconds else 422
-    upkeep.tidy(database(), now=now(), today=settings().local_day(now()))
+    deletions.tidy(database(), now=now(), today=settings().local_day(now()))
     return set_token(
         redirect(then or url_for("desk.home")), "teacher", signed.token, days=teachers.SESSION_HOURS / 24
     )

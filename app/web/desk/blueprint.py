@@ -1,18 +1,23 @@
-"""The desk's blueprint, and the words its templates use: fields, metals, days, readings."""
+"""The desk's blueprint and what its pages share: the practical of a page, words for fields, metals, days."""
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
+from typing import Any
+from urllib.parse import urlsplit
 
-from flask import Blueprint
+from flask import Blueprint, g, render_template
 from flask_babel import format_date
 
 from app.physics.materials import MATERIALS
 from app.physics.reading.text import with_unit
-from app.practicals.lesson.details import TypedNumber
+from app.practicals.lesson import plan as plans
+from app.practicals.lesson.details import PracticalDetails, TypedNumber
+from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.web.languages import say
 from app.web.numbers import clock_seconds
-from app.web.storage import settings
+from app.web.storage import database, settings
 from app.words import N_, Message
 
 blueprint = Blueprint("desk", __name__, url_prefix="/desk")
@@ -36,6 +41,7 @@ def moment_text(moment: datetime) -> str:
     return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"
 
 
+_UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")
 FIELD_NAMES = {
     "title": Message(N_("Title")),
     "held_on": Message(N_("Day of the lesson")),
@@ -66,13 +72,7 @@ FIELD_NAMES = {
 @blueprint.app_template_filter("field_name")
 def field_name(name: str) -> str:
     """What a field is called on the page."""
-    bare = (
-        name.removesuffix("_J_per_kg_K")
-        .removesuffix("_J_per_K")
-        .removesuffix("_m_per_s2")
-        .removesuffix("_kg")
-    )
-    bare = bare.removesuffix("_m").removesuffix("_K").removesuffix("_C").removesuffix("_deg")
+    bare = _UNIT.sub("", name)
     return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
 
 
@@ -80,3 +80,41 @@ def field_name(name: str) -> str:
 def as_typed(reading: TypedNumber) -> str:
     """A reading as it was typed, with its unit."""
     return with_unit(reading.raw, reading.unit)
+
+
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
+
+
+def practical_here(practical_id: int) -> PracticalDetails:
+    """The practical, for a teacher of its department; another department learns nothing."""
+    return plans.practical_details(database(), actor=g.teacher, practical_id=practical_id)
+
+
+def may_run(practical: PracticalDetails) -> bool:
+    """Whether this teacher may change it: its own, or the head. The use cases decide for themselves."""
+    return bool(practical.teacher_id == g.teacher.teacher_id or g.teacher.is_head)
+
+
+def phone_address() -> str | None:
+    """Where phones reach the tool; None where only this machine can."""
+    address = settings().address_for_phones()
+    return None if urlsplit(address).hostname in LOOPBACK else address
+
+
+def join_link(practical: PracticalDetails) -> str | None:
+    """The link behind the QR; None without a code or an address."""
+    address = phone_address()
+    return f"{address}/j/{practical.join_code}" if address and practical.join_code else None
+
+
+def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> str:
+    """A page of one practical."""
+    return render_template(
+        template,
+        practical=practical,
+        metal=MATERIALS.get(practical.plan.material, MATERIALS["lead"]),
+        may_run=may_run(practical),
+        here=here,
+        rehearsing=practical.practical_id in practicals_in_rehearsal(database(), actor=g.teacher),
+        **more,
+    )

@@ -5,8 +5,7 @@ from __future__ import annotations
 from flask import Blueprint
 from flask_babel import gettext as _
 
-from app.web.phone.fields import FIELDS
-from app.web.phone.typed import as_button_value
+from app.web.phone.typed import FIELDS, as_button_value
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)

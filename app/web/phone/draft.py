@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from flask import session
 
-from app.web.phone.fields import CARRIED, FIELDS
-from app.web.phone.typed import LONGEST_KEPT, TypedRun, moment, new_key
+from app.web.phone.typed import CARRIED, FIELDS, LONGEST_KEPT, TypedRun, moment, new_key
 
 NAME = "draft"
 

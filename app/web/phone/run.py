@@ -9,16 +9,23 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.physics.limits import MOST_INVERSIONS
-from app.practicals.benches.own_practical import OwnPractical, own_practical
-from app.practicals.benches.watch import note_progress
+from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
 from app.practicals.runs.reading import RunDetails
 from app.records.choices import BenchProgress
 from app.web.audience import audience, now
 from app.web.phone import draft, sending
 from app.web.phone.blueprint import blueprint
-from app.web.phone.fields import CARRIED, FIELDS, STEPS, fields_of, step_after, step_before
-from app.web.phone.look import SWAPPED_ON_THE_PHONE, Look, look_at, plan_shown, take_up
-from app.web.phone.typed import TypedRun, from_form
+from app.web.phone.checked import SWAPPED_ON_THE_PHONE, Checked, check_typed, plan_shown, take_up
+from app.web.phone.typed import (
+    CARRIED,
+    FIELDS,
+    STEPS,
+    TypedRun,
+    fields_of,
+    from_form,
+    step_after,
+    step_before,
+)
 from app.web.storage import database
 
 PROGRESS = {
@@ -55,7 +62,7 @@ def run(step: str) -> ResponseReturnValue:
     )
     if step != "check":
         return page(own, typed, step)
-    look = look_at(typed, FIELDS, own)
+    look = check_typed(typed, FIELDS, own)
     if look.problems:
         return redirect(url_for("bench.run", step=FIELDS[next(iter(look.problems))].step))
     return page(own, typed, step, look)
@@ -73,7 +80,7 @@ def take_step(step: str) -> ResponseReturnValue:
     if go in ("back", "all", "steps") or go.startswith("to-"):
         draft.keep(g.bench.bench_id, typed)
         return redirect(url_for("bench.run", step=_target(go, step, own)))
-    look = look_at(
+    look = check_typed(
         typed, FIELDS if step in ("all", "check") else [field.name for field in fields_of(step)], own
     )
     if look.problems or (look.questions and step not in ("all", "check")):
@@ -96,7 +103,7 @@ def settle(typed: TypedRun, own: OwnPractical) -> tuple[TypedRun, bool]:
 
 
 def page(
-    own: OwnPractical, typed: TypedRun, step: str, look: Look | None = None, found: Look | None = None
+    own: OwnPractical, typed: TypedRun, step: str, look: Checked | None = None, found: Checked | None = None
 ) -> str:
     """The run's page at one step."""
     return render_template(

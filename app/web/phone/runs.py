@@ -16,7 +16,7 @@ from app.physics.asking.question import Question
 from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import Working
-from app.practicals.benches.own_practical import OwnPractical, own_practical
+from app.practicals.benches.own_bench import OwnPractical, own_practical
 from app.practicals.lesson.details import TypedNumber
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.own_calculation import note_own_calculation, working_of
@@ -28,10 +28,9 @@ from app.web.audience import audience, now
 from app.web.forms import seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
-from app.web.phone.fields import FIELDS
-from app.web.phone.look import look_at, take_up
+from app.web.phone.checked import check_typed, take_up
 from app.web.phone.run import settle, typed_from
-from app.web.phone.typed import TypedRun, from_form, new_key
+from app.web.phone.typed import FIELDS, TypedRun, from_form, new_key
 from app.web.storage import database
 from app.words import Message
 
@@ -66,7 +65,7 @@ def _store(
     details: RunDetails, typed: TypedRun, own: OwnPractical, reason: str = "", seen_by_bench: bool = True
 ) -> ResponseReturnValue:
     """Store a correction that nothing is left to ask about; else the page that asks."""
-    seen = look_at(typed, FIELDS, own)
+    seen = check_typed(typed, FIELDS, own)
     if seen.entry is None or not seen.ready or not seen_by_bench:
         return _correct_page(
             details, typed, seen.problems, seen.questions, reason
@@ -191,7 +190,7 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
         apparent_heat_capacity(energy, float(warming)),
         _as_typed(mine),
         working_of(details, own.practical.plan),
-        look_at(typed_from(details), FIELDS, own).questions if details in own.unanswered else (),
+        check_typed(typed_from(details), FIELDS, own).questions if details in own.unanswered else (),
     )
 
 

@@ -7,8 +7,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 from flask_wtf.csrf import generate_csrf
 
-from app.practicals.benches.own_practical import OwnPractical, own_practical
-from app.practicals.benches.watch import note_progress
+from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import SavedRun, enter_run
 from app.records.errors import Problem
@@ -17,9 +16,8 @@ from app.web.languages import say
 from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
-from app.web.phone.fields import FIELDS, STEPS, fields_of
-from app.web.phone.look import Look, look_at
-from app.web.phone.typed import TypedRun, from_form, has_own_key
+from app.web.phone.checked import Checked, check_typed
+from app.web.phone.typed import FIELDS, STEPS, TypedRun, fields_of, from_form, has_own_key
 from app.web.storage import database
 
 
@@ -36,7 +34,7 @@ def look() -> ResponseReturnValue:
     """What the readings of one step, or of the whole run, are understood as. Nothing is stored."""
     step = request.form.get("step", "check")
     names = [field.name for field in fields_of(step)] if step in STEPS and step != "check" else list(FIELDS)
-    seen = look_at(from_form(request.form), names, own_practical(database(), actor=g.bench))
+    seen = check_typed(from_form(request.form), names, own_practical(database(), actor=g.bench))
     return jsonify(
         problems={name: figures_whole(say(sentence)) for name, sentence in seen.problems.items()},
         asked=render_template("bench/_asked.html", look=seen, FIELDS=FIELDS),
@@ -76,7 +74,7 @@ def send() -> ResponseReturnValue:
         sentence = _("These readings were typed at another bench than the one this phone is joined to now.")
         return jsonify(problem=sentence, other_bench=True), 409
     typed = from_form(request.form)
-    seen = look_at(typed, FIELDS, own_practical(database(), actor=g.bench))
+    seen = check_typed(typed, FIELDS, own_practical(database(), actor=g.bench))
     if seen.entry is None:
         return _refused(seen)
     try:
@@ -91,7 +89,7 @@ def send() -> ResponseReturnValue:
     )
 
 
-def _refused(seen: Look) -> ResponseReturnValue:
+def _refused(seen: Checked) -> ResponseReturnValue:
     """Each problem by its field; and all in one text with the fields' names, for another page to show."""
     problems = {name: say(sentence) for name, sentence in seen.problems.items()}
     named = [
@@ -105,7 +103,7 @@ def _note_waiting(count: int) -> None:
     note_progress(database(), actor=g.bench, progress=None, waiting_to_send=count, now=now())
 
 
-def send_plainly(typed: TypedRun, seen: Look, own: OwnPractical) -> ResponseReturnValue:
+def send_plainly(typed: TypedRun, seen: Checked, own: OwnPractical) -> ResponseReturnValue:
     """The same for a page without script: store, say the number, show the bench's runs."""
     try:
         saved = _enter(typed, seen)
@@ -117,7 +115,7 @@ def send_plainly(typed: TypedRun, seen: Look, own: OwnPractical) -> ResponseRetu
     return redirect(url_for("bench.runs"))
 
 
-def _enter(typed: TypedRun, seen: Look) -> SavedRun:
+def _enter(typed: TypedRun, seen: Checked) -> SavedRun:
     assert seen.entry is not None
     return enter_run(
         database(),

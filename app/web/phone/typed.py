@@ -1,4 +1,4 @@
-"""A run as typed on the phone: the text, the units chosen, and what the bench called right on being asked."""
+"""A run as typed on the phone: where it asks for what, the text, the unit, what the bench called right."""
 
 from __future__ import annotations
 
@@ -15,10 +15,60 @@ from werkzeug.datastructures import MultiDict
 from app.physics.asking.question import Proposal, Question, RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
 from app.physics.reading.readings import Reading
-from app.physics.run import QUANTITIES
+from app.physics.run import QUANTITIES, Quantity
 from app.web.forms import TypedForm
-from app.web.phone.fields import FIELDS
-from app.words import Message
+from app.words import N_, Message
+
+STEPS = ("weigh", "tube", "start", "count", "end", "check")
+"""In the order of the work; the start temperature comes before any tipping."""
+
+
+@dataclass(frozen=True)
+class Field:
+    """One quantity as the phone asks for it."""
+
+    quantity: Quantity
+    step: str
+    label: str
+
+    @property
+    def name(self) -> str:
+        """The quantity's name, which the form's field has too."""
+        return self.quantity.name
+
+
+def _field(name: str, step: str, label: str) -> Field:
+    return Field(QUANTITIES[name], step, label)
+
+
+_ALL = (
+    _field("shot_mass", "weigh", N_("Mass of the shot")),
+    _field("tube_length", "tube", N_("Length of the tube, inside")),
+    _field("end_allowance", "tube", N_("End allowance")),
+    _field("start_temperature", "start", N_("START temperature")),
+    _field("room_temperature", "start", N_("Room temperature")),
+    _field("inversions", "count", N_("Inversions counted")),
+    _field("end_temperature", "end", N_("END temperature")),
+)
+FIELDS: Mapping[str, Field] = {field.name: field for field in _ALL}
+CARRIED = tuple(field.name for field in _ALL if field.quantity.carried_over)
+"""What does not change between a bench's runs."""
+
+
+def fields_of(step: str) -> tuple[Field, ...]:
+    """The fields of one step."""
+    return tuple(field for field in _ALL if field.step == step)
+
+
+def step_after(step: str) -> str:
+    """The next step."""
+    return STEPS[min(STEPS.index(step) + 1, len(STEPS) - 1)]
+
+
+def step_before(step: str) -> str:
+    """The step before."""
+    return STEPS[max(STEPS.index(step) - 1, 0)]
+
 
 LONGEST_KEPT = 100
 _KEY = re.compile(r"[0-9a-f]{32}")

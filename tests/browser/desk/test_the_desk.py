@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from app.physics.materials import MATERIALS
-from app.practicals.benches.watch import ask_for_help, note_progress
+from app.practicals.benches.own_bench import ask_for_help, note_progress
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import enter_run

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
 
 from app.practicals.benches.joining import join_bench
-from app.practicals.benches.watch import acknowledge_safety
+from app.practicals.benches.own_bench import acknowledge_safety
 from app.practicals.runs.reading import RunDetails, runs_in
 from tests.practicals.a_class import AClass
 from tests.serving import Served

@@ -190,7 +190,7 @@ def test_two_tabs_with_a_queue_between_them(phone: Phone) -> None:
 def test_pausing_holds_the_run_and_says_why(phone: Phone) -> None:
     from datetime import UTC, datetime
 
-    from app.practicals.lesson.conduct import pause_practical, resume_practical
+    from app.practicals.lesson.states import pause_practical, resume_practical
 
     who: dict[str, Any] = {
         "actor": phone.a_class.teacher,

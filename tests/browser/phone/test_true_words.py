@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from app.practicals.benches.watch import release_bench
-from app.practicals.lesson.conduct import pause_practical, resume_practical
+from app.practicals.lesson.states import pause_practical, resume_practical
 from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 

@@ -9,27 +9,26 @@ from typing import Any
 import pytest
 
 from app.practicals.benches.joining import (
+    BadBenchNumber,
+    BenchHasRuns,
+    BenchTaken,
+    ClassPaused,
+    WrongCode,
     bench_for_token,
     find_practical_by_code,
     join_bench,
     move_bench,
 )
-from app.practicals.benches.refusals import BadBenchNumber, BenchHasRuns, BenchTaken, ClassPaused, WrongCode
-from app.practicals.benches.watch import (
-    acknowledge_safety,
-    ask_for_help,
-    help_given,
-    note_progress,
-    release_bench,
-)
+from app.practicals.benches.own_bench import acknowledge_safety, ask_for_help, note_progress
+from app.practicals.benches.watch import help_given, release_bench
 from app.practicals.board.snapshot import current_presence
-from app.practicals.lesson.conduct import (
+from app.practicals.lesson.states import (
     finish_practical,
     pause_practical,
     replace_join_code,
     resume_practical,
 )
-from app.practicals.people import tokens
+from app.practicals.people import credentials
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone
@@ -43,10 +42,10 @@ def code_of(one: AClass) -> str:
 
 
 def test_codes_are_long_random_and_cannot_be_misread() -> None:
-    codes = {tokens.new_join_code() for _ in range(2000)}
+    codes = {credentials.new_join_code() for _ in range(2000)}
     assert len(codes) > 1990
-    assert all(len(code) >= 6 and set(code) <= set(tokens.CODE_ALPHABET) for code in codes)
-    assert not set("0O1IL2Z5S8BUV") & set(tokens.CODE_ALPHABET)
+    assert all(len(code) >= 6 and set(code) <= set(credentials.CODE_ALPHABET) for code in codes)
+    assert not set("0O1IL2Z5S8BUV") & set(credentials.CODE_ALPHABET)
 
 
 def test_a_code_may_be_typed_in_small_letters_with_spaces(database: Database) -> None:
@@ -60,10 +59,11 @@ def test_a_code_may_be_typed_in_small_letters_with_spaces(database: Database) ->
 def test_a_first_phone_joins_and_its_token_is_kept_as_a_digest_only(database: Database) -> None:
     one = a_collecting_class(database)
     joined = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
-    assert joined.first_phone
     assert bench_for_token(database, token=joined.token, now=NOW) == joined.bench
     with database.reading() as session:
-        assert session.query(BenchPhone).one().token_digest == tokens.digest(joined.token) != joined.token
+        assert (
+            session.query(BenchPhone).one().token_digest == credentials.digest(joined.token) != joined.token
+        )
 
 
 def test_a_second_phone_needs_the_bench_key(database: Database) -> None:
@@ -201,6 +201,20 @@ def test_a_bench_tells_how_far_it_is_without_waking_the_board(database: Database
     assert current_presence(database, one.practical_id, actor=one.teacher) == after, (
         "nothing new: nobody reloads"
     )
+
+
+def test_the_time_of_a_benchs_progress_is_when_it_came_to_the_step(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(7)
+    counting, still, read = (NOW + timedelta(minutes=minutes) for minutes in (1, 2, 3))
+    for step, now, since in (
+        ("counting", counting, counting),
+        ("counting", still, counting),
+        ("end read", read, read),
+    ):
+        note_progress(database, actor=bench, progress=step, now=now)
+        with database.reading() as session:
+            assert session.query(Bench).one().progress_at == since
 
 
 def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:

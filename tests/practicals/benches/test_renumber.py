@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.benches.refusals import BadBenchNumber
+from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import NoSuchBench, renumber_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical

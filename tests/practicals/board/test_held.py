@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import Snapshot, board_snapshot, class_snapshot
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.runs.decisions import count_again, set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database

@@ -6,9 +6,17 @@ from typing import Any
 
 import pytest
 
-from app.practicals.board.reveal import BOARD_STEPS, NoSuchStep, pause_board, show_bench_results, step_board
+from app.practicals.board.reveal import (
+    BOARD_STEPS,
+    BoardState,
+    NoSuchStep,
+    pause_board,
+    show_bench_results,
+    step_board,
+)
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
+from app.records.choices import BoardStep
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, revision_of
 
@@ -36,6 +44,12 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
     back = step_board(database, to="line", **control)
     assert not back.accepted_shown
     assert (back.previous, back.following) == ("spread", "percent error")
+
+
+def test_every_step_knows_the_one_before_and_the_one_after() -> None:
+    states = [BoardState(step, False, False, 1) for step in BoardStep]
+    assert [state.previous for state in states] == [None, *BoardStep][:-1]
+    assert [state.following for state in states] == [*BoardStep, None][1:]
 
 
 def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(database: Database) -> None:

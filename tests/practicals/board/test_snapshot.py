@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import event
 
 from app.analysis.results import ClassResult
-from app.practicals.benches.watch import note_progress
+from app.practicals.benches.own_bench import note_progress
 from app.practicals.board import snapshot as results
 from app.practicals.board.reveal import step_board
 from app.practicals.board.snapshot import class_snapshot, current_presence

@@ -12,9 +12,8 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from app.practicals.benches.joining import join_bench
-from app.practicals.benches.refusals import BenchTaken, ClassPaused, WrongCode
-from app.practicals.lesson import conduct
+from app.practicals.benches.joining import BenchTaken, ClassPaused, WrongCode, join_bench
+from app.practicals.lesson import states
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.plan import practical_details
 from app.practicals.people.actors import BenchIdentity
@@ -28,13 +27,13 @@ from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key, revision_of
 
 MOVES = {
-    "pause": (conduct.pause_practical, {"collecting": "paused", "paused": "paused"}),
-    "resume": (conduct.resume_practical, {"paused": "collecting", "collecting": "collecting"}),
+    "pause": (states.pause_practical, {"collecting": "paused", "paused": "paused"}),
+    "resume": (states.resume_practical, {"paused": "collecting", "collecting": "collecting"}),
     "finish": (
-        conduct.finish_practical,
+        states.finish_practical,
         {"collecting": "finished", "paused": "finished", "finished": "finished"},
     ),
-    "reopen": (conduct.reopen_practical, {"finished": "collecting", "collecting": "collecting"}),
+    "reopen": (states.reopen_practical, {"finished": "collecting", "collecting": "collecting"}),
 }
 
 
@@ -160,7 +159,7 @@ class Lesson(RuleBasedStateMachine):
         act, allowed = MOVES[name]
         try:
             act(self.database, actor=self.lesson.teacher, practical_id=self.lesson.practical_id, now=NOW)
-        except conduct.WrongState:
+        except states.WrongState:
             assert self.state not in allowed
         else:
             self.shown_change = self.state != allowed[self.state]

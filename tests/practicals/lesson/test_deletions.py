@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from app.practicals.lesson.conduct import finish_practical, open_practical, pause_practical, resume_practical
 from app.practicals.lesson.deletions import Deleted, delete_practical, deletions, purge_expired
 from app.practicals.lesson.permission import locked_practical
 from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.states import finish_practical, open_practical, pause_practical, resume_practical
 from app.practicals.made_up.rehearsal import rehearse
 from app.practicals.people.colleagues import HeadsOnly
 from app.practicals.runs.sending import enter_run

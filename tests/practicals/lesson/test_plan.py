@@ -9,15 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.lesson.conduct import (
-    WrongState,
-    finish_practical,
-    open_practical,
-    pause_practical,
-    reopen_practical,
-    replace_join_code,
-    resume_practical,
-)
+from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical
@@ -30,11 +22,21 @@ from app.practicals.lesson.plan import (
     practical_details,
     practicals_of_department,
 )
+from app.practicals.lesson.states import (
+    WrongState,
+    finish_practical,
+    open_practical,
+    pause_practical,
+    reopen_practical,
+    replace_join_code,
+    resume_practical,
+)
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.history import history
 from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
+from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 
 LINES = (
@@ -112,6 +114,31 @@ def test_what_no_class_could_do_is_refused_by_field(sqlite_database: Database, f
         plan_practical(sqlite_database, actor=teacher, plan=a_plan(**{field: value}), now=NOW)
     assert refusal.value.field == field
     assert rows_of_practicals(sqlite_database) == 0
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("title", "x" * LONGEST_TITLE),
+        ("accepted_source", "x" * LONGEST_SOURCE),
+        ("inversions", 1),
+        ("inversions", MOST_INVERSIONS),
+        ("planned_benches", 1),
+        ("planned_benches", MOST_BENCHES),
+        ("end_allowance_m", Decimal(0)),
+        ("reading_sd_K", Decimal(0)),
+        ("delete_after", date(2031, 3, 6)),
+        ("bench_plans", (BenchPlanLine(1, end_allowance_m=Decimal(0), inversions=1, runs=1),)),
+        (
+            "bench_plans",
+            (BenchPlanLine(MOST_BENCHES, inversions=MOST_INVERSIONS, runs=MOST_RUNS_OF_A_BENCH),),
+        ),
+    ],
+)
+def test_the_last_value_on_either_side_is_taken(sqlite_database: Database, field, value) -> None:
+    teacher = a_teacher(sqlite_database)
+    made = plan_practical(sqlite_database, actor=teacher, plan=a_plan(**{field: value}), now=NOW)
+    assert getattr(made.plan, field) == value
 
 
 def test_a_change_is_told_in_the_history_and_raises_the_revision(database: Database) -> None:

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.lesson.conduct import finish_practical
+from app.practicals.lesson.deletions import tidy
 from app.practicals.lesson.plan import practicals_of_department
-from app.practicals.lesson.upkeep import tidy
+from app.practicals.lesson.states import finish_practical
 from app.practicals.people.colleagues import NoSuchTeacher, set_password, switch_colleague
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.practicals.runs.decisions import set_aside

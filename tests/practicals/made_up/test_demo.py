@@ -32,7 +32,8 @@ def test_the_demo_class_is_whole_and_its_slips_are_found(database: Database) -> 
         if run.suspected_slip
     }
     assert named == {(bench, str(n)): slip for bench, own in SLIPS.items() for n, slip in own.items()}
-    assert join_bench(database, code=demo.join_code, bench_number=13, now=NOW).first_phone
+    joined = join_bench(database, code=demo.join_code, bench_number=13, now=NOW)
+    assert joined.bench.bench_number == 13, "left for a visitor"
 
 
 def test_loading_again_makes_a_new_password_and_the_same_class_once(database: Database) -> None:

@@ -8,10 +8,10 @@ import pytest
 
 from app.practicals.benches.joining import find_practical_by_code, join_bench
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.conduct import WrongState, finish_practical, open_practical
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.lesson.plan import change_plan, plan_practical
+from app.practicals.lesson.states import WrongState, finish_practical, open_practical
 from app.practicals.made_up.rehearsal import BenchesAreIn, end_rehearsal, rehearse
 from app.practicals.runs.history import history
 from app.practicals.runs.sending import enter_run

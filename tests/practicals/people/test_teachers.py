@@ -11,7 +11,7 @@ import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
 
-from app.practicals.people import departments, teachers, tokens
+from app.practicals.people import credentials, departments, teachers
 from app.practicals.people.departments import DepartmentThere, NoSuchDepartment
 from app.practicals.people.teachers import (
     SignInRefused,
@@ -59,7 +59,7 @@ def test_every_sign_in_has_its_own_token_and_only_digests_are_kept(database: Dat
     assert teacher_for_token(database, token=first.token, now=NOW) == teacher
     with database.reading() as session:
         kept = {row.token_digest for row in session.query(TeacherSession)}
-    assert kept == {tokens.digest(first.token), tokens.digest(second.token)}
+    assert kept == {credentials.digest(first.token), credentials.digest(second.token)}
 
 
 def test_signing_out_ends_the_session_on_the_server_and_only_that_one(database: Database) -> None:

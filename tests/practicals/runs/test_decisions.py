@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from app.practicals.lesson.conduct import finish_practical
 from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical
+from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.decisions import DecidedMeanwhile, count_again, set_aside
 from app.practicals.runs.history import history
 from app.practicals.runs.reading import one_run

@@ -11,10 +11,9 @@ from sqlalchemy import select, update
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.runs.history import history
+from app.practicals.runs.history import NoWordsToRemove, history, remove_bench_words
 from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.practicals.runs.refusals import WordsTooLong
-from app.practicals.runs.removal import NoWordsToRemove, remove_bench_words
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.append_only import REMOVED
 from app.records.engine import Database

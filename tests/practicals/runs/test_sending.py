@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.lesson.conduct import finish_practical, pause_practical, reopen_practical
 from app.practicals.lesson.details import Typed
+from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
 from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (
@@ -126,6 +127,22 @@ def test_a_correction_keeps_the_earlier_version_and_its_reason(database: Databas
     assert (kept.version, kept.corrected, kept.entry.end_temperature.raw) == (2, True, "21.4")
 
 
+def test_a_correction_keeps_the_moment_at_which_that_runs_start_was_read(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench, sent = one.join(3), []
+    for minutes in (9, 4):
+        read = NOW - timedelta(minutes=minutes)
+        sent.append(
+            enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW, start_read_at=read)
+        )
+    for saved in sent:
+        corrected = an_entry(end="21.5")
+        more: dict[str, Any] = {"key": new_key(), "entry": corrected, "reason": "misread", "now": NOW}
+        correct_run(database, actor=bench, run_id=saved.run_id, **more)
+    kept = [run.start_read_at for run in bench_runs(database, actor=bench)]
+    assert kept == [NOW - timedelta(minutes=9), NOW - timedelta(minutes=4)]
+
+
 def test_a_bench_cannot_see_or_correct_another_benchs_run(database: Database) -> None:
     one = a_collecting_class(database)
     mine, other = one.join(3), one.join(4)
@@ -233,6 +250,23 @@ def test_a_run_without_a_usable_key_is_refused(sqlite_database: Database, key: s
     bench = one.join(3)
     with pytest.raises(BadKey):
         enter_run(sqlite_database, actor=bench, key=key, entry=an_entry(), now=NOW)
+
+
+@pytest.mark.parametrize("key", ["0123456789abcdef", "x" * 64, "-_-_-_-_-_-_-_-_", "AZaz09-_AZaz09-_"])
+def test_a_key_of_ours_is_taken_at_either_length_with_every_character(
+    sqlite_database: Database, key: str
+) -> None:
+    one = a_collecting_class(sqlite_database)
+    assert enter_run(sqlite_database, actor=one.join(1), key=key, entry=an_entry(), now=NOW).number == 1
+
+
+@pytest.mark.parametrize("number", [1, 99])
+def test_a_teacher_enters_for_the_first_and_for_the_last_bench(
+    sqlite_database: Database, number: int
+) -> None:
+    one = a_collecting_class(sqlite_database)
+    where: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "bench_number": number}
+    assert enter_run(sqlite_database, key=new_key(), entry=an_entry(), now=NOW, **where).number == 1
 
 
 def test_every_write_that_a_page_shows_raises_the_revision_by_one(database: Database) -> None:

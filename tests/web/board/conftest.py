@@ -12,8 +12,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from app import create_app
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.people.teachers import sign_in
 from app.records.engine import Database
 from app.settings import Settings

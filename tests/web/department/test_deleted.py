@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from app import create_app
-from app.practicals.lesson.conduct import finish_practical, open_practical
 from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.states import finish_practical, open_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.settings import Settings

@@ -14,8 +14,8 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from app import create_app
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database

@@ -13,6 +13,7 @@ def test_a_new_password_ends_every_sign_in_and_opens_the_desk(
 ) -> None:
     nobody.sign_in(planned.teacher.login)
     assert desk.post("/desk/password", old=PASSWORD, new=NEW, again=NEW).status_code == 302
+    assert "The new password is set. Sign in with it." in desk.get("/sign-in").get_data(as_text=True)
     for reader in (desk, nobody):
         assert reader.get("/desk/").status_code == 302, "signed out here too"
     assert nobody.post("/sign-in", login=planned.teacher.login, password=PASSWORD).status_code == 422

@@ -9,8 +9,8 @@ import pytest
 from flask import Flask
 
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.runs.sending import enter_run
 from app.web.desk.plan.form import form_of
 from tests.practicals.a_class import NOW, AClass, a_plan, a_teacher, an_entry, new_key

@@ -10,8 +10,8 @@ import pytest
 from flask import Flask
 
 from app import create_app
-from app.practicals.lesson.conduct import open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import AClass, a_plan, a_teacher

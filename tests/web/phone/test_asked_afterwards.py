@@ -7,7 +7,7 @@ from html import unescape
 
 import pytest
 
-from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.reading import RunDetails
 from app.practicals.runs.sending import correct_run

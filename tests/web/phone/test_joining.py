@@ -8,7 +8,7 @@ import pytest
 
 from app.physics.materials import MATERIALS
 from app.practicals.benches.watch import benches_in
-from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.lesson.states import finish_practical, pause_practical
 from tests.practicals.a_class import NOW, AClass
 from tests.web.phone.phone import Phone
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.reading import RunDetails, one_run
 from app.practicals.runs.sending import correct_run
 from app.records.engine import Database

@@ -8,10 +8,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from app.practicals.benches.watch import benches_of
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.conduct import finish_practical, pause_practical, resume_practical
+from app.practicals.lesson.states import finish_practical, pause_practical, resume_practical
 from app.practicals.runs.reading import RunDetails, runs_in
-from app.web.phone.fields import FIELDS
+from app.web.phone.typed import FIELDS
 from tests.as_typed import ANYTHING
 from tests.practicals.a_class import NOW, AClass
 from tests.web.phone.phone import KEY, READINGS, Phone, on_both_databases
@@ -128,3 +129,10 @@ def test_a_run_that_is_not_taken_says_which_readings_are_meant(phone: Phone, row
     said = answer.get_json()["problem"]
     assert "START temperature: “warm” is not a number." in said
     assert "END temperature: Nothing was typed." in said
+
+
+def test_a_phone_that_says_nothing_of_waiting_runs_holds_none(phone: Phone, a_class: AClass) -> None:
+    for said, held in (({"waiting": "2"}, 2), ({}, 0)):
+        assert phone.ask("/bench/progress", {"progress": "counting", **said}).json == {"noted": True}
+        (bench,) = benches_of(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+        assert bench.waiting_to_send == held

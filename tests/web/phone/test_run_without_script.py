@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 
 from app.practicals.board.reveal import show_bench_results, step_board
-from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.reading import RunDetails, runs_in
-from app.web.phone.fields import FIELDS
+from app.web.phone.typed import FIELDS
 from tests.practicals.a_class import NOW, AClass
 from tests.web.phone.phone import READINGS, Phone, on_both_databases
 

@@ -10,7 +10,7 @@ from flask import Flask
 from sqlalchemy import select
 
 from app import create_app
-from app.practicals.people import attempts
+from app.practicals.people import credentials
 from app.records.engine import Database
 from app.records.models import FailedAttempt
 from app.settings import Settings
@@ -64,7 +64,9 @@ def test_the_address_of_a_phone_cannot_be_worked_back_from_the_records(
 ) -> None:
     guess(application, hops, "AAAAAAA", "10.0.0.1")
     Phone(application.test_client()).open("/j/AAAAAAA")
-    known = [attempts.subject("join code", address) for address in (GUESSER, "127.0.0.1", "10.0.0.1")]
+    known = [
+        credentials.attempt_subject("join code", address) for address in (GUESSER, "127.0.0.1", "10.0.0.1")
+    ]
     with sqlite_database.reading() as session:
         kept = session.scalars(select(FailedAttempt.subject_digest)).all()
     assert len(kept) == 2

@@ -8,17 +8,15 @@ import segno
 from flask import Response, abort, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.practicals.benches import watch as bench_watch
-from app.practicals.board import snapshot as results
+from app.practicals.benches import watch
 from app.practicals.board.reveal import STEP_NAMES
-from app.practicals.board.snapshot import Snapshot
+from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson import plan as plans
-from app.practicals.made_up.rehearsal_rows import with_a_rehearsal
-from app.practicals.runs import decisions as decide
+from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.runs.decisions import decided_runs
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import join_link, may_run, page, phone_address, practical_here
+from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
 from app.web.languages import language
@@ -32,7 +30,7 @@ NEEDS_CHANGE_EVERY_SECONDS = 30
 @audience("teacher")
 def lesson(practical_id: int) -> ResponseReturnValue:
     """The lesson: the way in for phones, benches, who needs help, runs."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     return page(
         "desk/lesson.html",
         snapshot.practical,
@@ -56,7 +54,7 @@ def live(practical_id: int) -> ResponseReturnValue:
     tag = f"{practical_id}-{practical.revision}-{practical.presence}-{moment}-{language()}"
     if request.if_none_match.contains_weak(tag):
         return _tagged(make_response("", 304), tag)
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     part = render_template(
         "desk/live.html",
         practical=snapshot.practical,
@@ -73,16 +71,14 @@ def live(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def been_there(practical_id: int, number: int) -> ResponseReturnValue:
     """The teacher has helped: the bench's hand goes down."""
-    bench_watch.help_given(
-        database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now()
-    )
+    watch.help_given(database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now())
     return redirect(url_for("desk.lesson", practical_id=practical_id))
 
 
 def _view(snapshot: Snapshot) -> LessonView:
     practical_id = snapshot.practical.practical_id
-    looked_at = decide.looked_at(database(), actor=g.teacher, practical_id=practical_id)
-    return lesson_view(snapshot, now(), looked_at)
+    decided_about = decided_runs(database(), actor=g.teacher, practical_id=practical_id)
+    return lesson_view(snapshot, now(), decided_about)
 
 
 def _tagged(response: Response, tag: str) -> Response:
@@ -138,6 +134,6 @@ def home() -> ResponseReturnValue:
         today=settings().local_day(now()),
         under_way=[practical for practical in own if practical.state.is_open],
         planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
-        rehearsing=with_a_rehearsal(database(), actor=g.teacher),
+        rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
         finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
     )

@@ -8,8 +8,7 @@ from flask.typing import ResponseReturnValue
 from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, CardPlan, bench_card
 from app.practicals.lesson.details import PracticalDetails
 from app.web.audience import audience
-from app.web.desk.blueprint import blueprint, day
-from app.web.desk.guard import page, phone_address, practical_here
+from app.web.desk.blueprint import blueprint, day, page, phone_address, practical_here
 from app.web.desk.lesson.pages import qr_response
 from app.web.desk.papers.downloads import file_name
 from app.web.languages import say, text_direction

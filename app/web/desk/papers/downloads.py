@@ -12,10 +12,10 @@ from app.exports.class_table import TableRun, class_table
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
-from app.practicals.board import snapshot as results
-from app.practicals.board.snapshot import Snapshot, readings_of
+from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs.history import HistoryLine, history
+from app.records.choices import HistoryKind
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.lesson.view import RunRow, run_rows
@@ -30,7 +30,7 @@ WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.she
 @audience("teacher")
 def runs_csv(practical_id: int) -> ResponseReturnValue:
     """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     # The byte order mark lets a spreadsheet know that this is UTF-8.
     text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
     return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
@@ -40,7 +40,7 @@ def runs_csv(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with the class result and the set-up."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     runs = table_runs(snapshot, _lines(practical_id))
     book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
@@ -49,7 +49,7 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
 def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     """The runs of a snapshot with the last decision and the last correction of each."""
     decisions = {line.run_id: line for line in lines if line.is_decision}
-    corrections = {line.run_id: line for line in lines if line.kind == "run corrected"}
+    corrections = {line.run_id: line for line in lines if line.kind == HistoryKind.RUN_CORRECTED}
     return [
         _table_run(
             row, snapshot.practical.plan, decisions.get(row.run.run_id), corrections.get(row.run.run_id)

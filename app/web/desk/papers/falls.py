@@ -13,10 +13,9 @@ from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.falls import SUBSTANCES, FallWarming, Substance, own_substance, warming_over_fall
 from app.physics.reading.planning import parse_fall_height, parse_thermometer_step
 from app.physics.reading.readings import parse_accepted_heat_capacity, parse_count
-from app.practicals.board import snapshot as results
+from app.practicals.board.snapshot import class_snapshot
 from app.web.audience import audience
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page
+from app.web.desk.blueprint import blueprint, page
 from app.web.forms import TypedForm
 from app.web.storage import database
 from app.words import N_, Message
@@ -43,7 +42,7 @@ def other_falls() -> ResponseReturnValue:
 @audience("teacher")
 def class_falls(practical_id: int) -> ResponseReturnValue:
     """The same from one class's own result."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     plan = snapshot.practical.plan
     own = class_substance(snapshot.result)
     step = format(plan.thermometer_step_K, "f")

@@ -25,7 +25,9 @@ from app.physics.reading.readings import (
     parse_temperature,
 )
 from app.physics.rounding import short
-from app.practicals.lesson.details import Plan
+from app.practicals.lesson.details import STANDARD_GRAVITY, Plan
+from app.records.choices import GravityHow
+from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
@@ -36,8 +38,6 @@ FIELDS = (
     *("tube_length", "end_allowance", "bore", "inversions", "thermometer_step", "room_temperature"),
     *("gravity_how", "gravity", "latitude", "height", "accepted_for"),
 )
-LONGEST_TITLE, LONGEST_SOURCE = 120, 400
-STANDARD_GRAVITY = Decimal("9.80665")
 ALLOWANCE_TOO_LONG = Message(
     N_("The end allowance is as long as the tube, so nothing would fall. Check both lengths.")
 )
@@ -64,7 +64,7 @@ def fresh_form(today: date) -> PlanForm:
             "accepted_for": metal.key,
             "accepted": offered_value(metal.key),
             "accepted_source": metal.accepted_source,
-            "gravity_how": "standard",
+            "gravity_how": GravityHow.STANDARD,
             "gravity": "",
             "latitude": "",
             "height": "",
@@ -90,7 +90,7 @@ def form_of(plan: Plan) -> PlanForm:
         "accepted": decimal_text(plan.accepted_J_per_kg_K),
         "accepted_source": plan.accepted_source,
         "gravity_how": plan.gravity_how,
-        "gravity": decimal_text(plan.gravity_m_per_s2) if plan.gravity_how == "typed" else "",
+        "gravity": decimal_text(plan.gravity_m_per_s2) if plan.gravity_how == GravityHow.TYPED else "",
         "latitude": plain(plan.latitude_deg),
         "height": plain(plan.height_m),
         "tube_length": in_cm(plan.tube_length_m),
@@ -167,7 +167,7 @@ def _plan(form: PlanForm) -> Plan | None:
         accepted_J_per_kg_K=accepted,
         accepted_source=source or "",
         accepted_temperature_C=Decimal(str(MATERIALS[material].accepted_temperature_C)),
-        gravity_how=form.typed["gravity_how"],
+        gravity_how=GravityHow(form.typed["gravity_how"]),
         gravity_m_per_s2=gravity,
         u_gravity_m_per_s2=u_gravity,
         latitude_deg=latitude,
@@ -188,9 +188,9 @@ def _plan(form: PlanForm) -> Plan | None:
 def _gravity(form: PlanForm) -> tuple[Decimal | None, Decimal, Decimal | None, Decimal | None]:
     """g, its standard uncertainty (u), latitude and height."""
     how = form.typed["gravity_how"]
-    if how == "typed":
+    if how == GravityHow.TYPED:
         return form.read("gravity", parse_gravity), Decimal(0), None, None
-    if how == "latitude":
+    if how == GravityHow.LATITUDE:
         latitude = form.read("latitude", parse_latitude)
         height = form.read("height", lambda text: parse_height(text or "0"))
         if latitude is None or height is None:
@@ -198,7 +198,7 @@ def _gravity(form: PlanForm) -> tuple[Decimal | None, Decimal, Decimal | None, D
         value = normal_gravity(float(latitude), float(height))
         # The local anomaly is not in normal gravity: some 5·10⁻⁴ m/s² (from memory).
         return Decimal(f"{value:.5f}"), Decimal("0.0005"), latitude, height
-    if how != "standard":
+    if how != GravityHow.STANDARD:
         form.refuse("gravity_how", Message(N_("Choose how g is given.")))
     # Over the inhabited world g lies within about 0.03 m/s² of the standard: width/√12 of ±0.03.
     return STANDARD_GRAVITY, Decimal("0.017"), None, None

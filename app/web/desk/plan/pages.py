@@ -13,8 +13,7 @@ from app.physics.materials import MATERIALS
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
 from app.web.forms import TypedForm, fingerprint

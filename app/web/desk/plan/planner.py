@@ -14,8 +14,7 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.lesson.permission import NotYourPractical
 from app.web.audience import audience
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import may_run, page, practical_here
+from app.web.desk.blueprint import blueprint, may_run, page, practical_here
 from app.web.desk.plan.kit import KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
 from app.web.desk.plan.lines import (
     BenchLines,

@@ -3,38 +3,87 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.physics.asking.question import Question, RunAsRead, TypicalRun
+from app.physics.asking.questions import questions_about
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches import watch as bench_watch
-from app.practicals.benches.refusals import BadBenchNumber
+from app.physics.reading.text import with_unit
+from app.physics.run import QUANTITIES
+from app.practicals.benches import watch
+from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
-from app.practicals.board import snapshot as results
+from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails
-from app.practicals.runs import reading as runs
-from app.practicals.runs import sending as enter
-from app.practicals.runs.entry import ImpossibleReading
+from app.practicals.runs import sending
+from app.practicals.runs.entry import ImpossibleReading, RunEntry
+from app.practicals.runs.reading import NoSuchRun, RunDetails
 from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
 from app.records.errors import Problem
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
-from app.web.desk.runs.form import RunForm, form_for_bench, form_of_entry, read_run_form
-from app.web.forms import NoRevision, pressed, seen_revision
+from app.web.forms import NoRevision, TypedForm, bench_number, fingerprint, in_cm, pressed, seen_revision
 from app.web.languages import say
 from app.web.storage import database
+
+FIELDS = ("bench_number", *QUANTITIES, "reason")
+
+
+@dataclass
+class RunForm(TypedForm):
+    """A run as typed, and its entry if nothing is wrong with it."""
+
+    entry: RunEntry | None = None
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def fingerprint(self) -> str:
+        """By which the page knows that exactly these texts were asked about and are right as typed."""
+        return fingerprint("\n".join(self.typed[name] for name in QUANTITIES))
+
+
+def form_for_bench(plan: BenchPlanLine) -> RunForm:
+    """An empty run with what the plan knows already."""
+    known = {
+        "tube_length": in_cm(plan.tube_length_m),
+        "end_allowance": in_cm(plan.end_allowance_m),
+        "inversions": "" if plan.inversions is None else str(plan.inversions),
+    }
+    return RunForm.of({}, FIELDS, known)
+
+
+def form_of_entry(entry: RunEntry) -> RunForm:
+    """The form of a stored run, as it was typed; the unit stands beside a number typed without one."""
+    return RunForm.of({name: with_unit(read.raw, read.unit) for name, read in entry.of.items()}, FIELDS)
+
+
+def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:
+    """Read the whole form: every problem, and once what is merely unlikely."""
+    found = RunForm.of(form, FIELDS)
+    read = {
+        name: reading
+        for name, quantity in QUANTITIES.items()
+        if (reading := (found.read if quantity.needed else found.read_optional)(name, quantity.read))
+    }
+    if found.problems:
+        return found
+    found.entry = RunEntry(read)
+    if form.get("as_typed") != found.fingerprint:
+        found.questions = questions_about(RunAsRead(read), typical)
+    return found
 
 
 @blueprint.get("/<int:practical_id>/bench/<int:number>")
 @audience("teacher")
 def bench(practical_id: int, number: int) -> ResponseReturnValue:
     """One bench: state, key, runs."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     view = lesson_view(snapshot, now())
     slot = next((slot for slot in view.slots if slot.number == number), None)
     if slot is None:
@@ -50,7 +99,7 @@ def release(practical_id: int, number: int) -> ResponseReturnValue:
     end_phones = "phones" in request.form and pressed("phones", {"end": True})
     if end_phones and request.form.get("sure") != "yes":
         return page("desk/sure_release.html", practical_here(practical_id), "live", number=number)
-    bench_watch.release_bench(
+    watch.release_bench(
         database(),
         actor=g.teacher,
         practical_id=practical_id,
@@ -66,8 +115,7 @@ def release(practical_id: int, number: int) -> ResponseReturnValue:
 @audience("teacher")
 def renumber(practical_id: int, number: int) -> ResponseReturnValue:
     """Put a wrong bench number right; the page then shows the bench under its right one."""
-    typed = request.form.get("right_number", "").strip()
-    right = int(typed) if typed.isascii() and typed.isdigit() and len(typed) <= 2 else 0
+    right = bench_number(request.form.get("right_number", ""))
     try:
         swapped = renumber_bench(
             database(),
@@ -106,13 +154,13 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
 def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical, key = practical_here(practical_id), request.form.get("key", "")
-    number = _bench_number(request.form.get("bench_number", "").strip())
-    form = read_run_form(request.form, practical.plan.typical_run(number or 0))
-    if number is None:
+    number = bench_number(request.form.get("bench_number", ""))
+    form = read_run_form(request.form, practical.plan.typical_run(number))
+    if not 1 <= number <= MOST_BENCHES:
         form.refuse("bench_number", BadBenchNumber().message)
     elif form.entry is not None and not form.questions:
         try:
-            saved = enter.enter_run(
+            saved = sending.enter_run(
                 database(),
                 actor=g.teacher,
                 key=key,
@@ -145,7 +193,7 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     form = read_run_form(request.form, practical.plan.typical_run(run.bench_number))
     if form.entry is not None and not form.questions:
         try:
-            enter.correct_run(
+            sending.correct_run(
                 database(),
                 actor=g.teacher,
                 run_id=run_id,
@@ -165,22 +213,17 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     return _correct_page(practical, run, form), 422 if form.problems else 200
 
 
-def _bench_number(typed: str) -> int | None:
-    known = typed.isascii() and typed.isdigit() and len(typed) <= 4 and 1 <= int(typed) <= MOST_BENCHES
-    return int(typed) if known else None
-
-
 def _refuse(form: RunForm, problem: Problem, name: str) -> None:
     """Put what the use case refused beside the reading that it is about, else beside the named field."""
     form.refuse(problem.field if isinstance(problem, ImpossibleReading) else name, problem.message)
 
 
-def _run_here(practical_id: int, run_id: int) -> runs.RunDetails:
+def _run_here(practical_id: int, run_id: int) -> RunDetails:
     """The run, if it belongs to this practical."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     found = next((run for run in snapshot.runs if run.run_id == run_id and not run.simulated), None)
     if found is None:
-        raise runs.NoSuchRun()
+        raise NoSuchRun()
     return found
 
 
@@ -193,11 +236,11 @@ def _enter_page(practical: PracticalDetails, form: RunForm, key: str) -> str:
 
 def _correct_page(
     practical: PracticalDetails,
-    run: runs.RunDetails,
+    run: RunDetails,
     form: RunForm,
     changed: RunChangedMeanwhile | None = None,
 ) -> str:
-    snapshot = results.class_snapshot(database(), practical.practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical.practical_id, actor=g.teacher)
     row = next(row for row in run_rows(snapshot) if row.run.run_id == run.run_id)
     return page(
         "desk/correct.html",

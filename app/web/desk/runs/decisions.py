@@ -2,30 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import quantiles
 
 from flask import flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.board import snapshot as results
-from app.practicals.board.snapshot import Snapshot
+from app.analysis.results import ClassValue
+from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.board.what_if import Effects, what_if, with_every_run
-from app.practicals.runs import decisions as decide
-from app.practicals.runs import reading as runs
-from app.practicals.runs.decisions import Decided, DecidedMeanwhile, RunOfAnotherTime
+from app.practicals.runs.decisions import (
+    Decided,
+    DecidedMeanwhile,
+    RunOfAnotherTime,
+    count_again,
+    decided_runs,
+    set_aside,
+)
 from app.practicals.runs.history import HistoryLine, history
+from app.practicals.runs.reading import NoSuchRun
 from app.practicals.runs.refusals import ReasonMissing
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page
+from app.web.desk.blueprint import blueprint, page
 from app.web.desk.lesson.view import RunRow, run_rows
-from app.web.desk.runs.strip import Strip, strip_of
 from app.web.forms import NoRevision, NotAButton, pressed, seen_revision
 from app.web.storage import database
 from app.words import Message
 
-ACTIONS = {"set-aside": decide.set_aside, "count": decide.count_again}
+ACTIONS = {"set-aside": set_aside, "count": count_again}
 
 
 @dataclass(frozen=True)
@@ -48,16 +54,16 @@ class Case:
 @audience("teacher")
 def decisions(practical_id: int) -> ResponseReturnValue:
     """Every flagged run and every run that was set aside."""
-    return _decisions(results.class_snapshot(database(), practical_id, actor=g.teacher))
+    return _decisions(class_snapshot(database(), practical_id, actor=g.teacher))
 
 
 @blueprint.post("/<int:practical_id>/run/<int:run_id>/decide")
 @audience("teacher")
 def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Set a run aside or count it, with a reason."""
-    snapshot = results.class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     if run_id not in {run.run_id for run in snapshot.runs}:
-        raise runs.NoSuchRun()
+        raise NoSuchRun()
     reason = request.form.get("reason", "")[:1000]
     try:
         decided = pressed("action", ACTIONS)(
@@ -71,7 +77,7 @@ def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     except (ReasonMissing, NotAButton, NoRevision) as problem:
         return _decisions(snapshot, run_id, reason, problem.message), 422
     except (DecidedMeanwhile, RunOfAnotherTime) as problem:
-        latest = results.class_snapshot(database(), practical_id, actor=g.teacher)
+        latest = class_snapshot(database(), practical_id, actor=g.teacher)
         return _decisions(latest, run_id, reason, problem.message), 409
     flash(_said(decided), "good")
     return redirect(url_for("desk.decisions", practical_id=practical_id) + f"#run-{run_id}")
@@ -88,14 +94,14 @@ def _decisions(
 ) -> str:
     rows, latest = run_rows(snapshot), latest_decisions(snapshot.practical.practical_id)
     value = snapshot.result.class_value if snapshot.result else None
-    looked_at = decide.looked_at(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
+    decided_about = decided_runs(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
     cases = [
         Case(
             row=row,
             effects=what_if(snapshot, row.run.bench_number, row.run.number),
             strip=strip_of(rows, row, value),
             decision=latest.get(row.run.run_id),
-            looked_at=row.run.run_id in looked_at,
+            looked_at=row.run.run_id in decided_about,
         )
         for row in rows
         if row.flagged or row.run.set_aside or row.run.run_id in latest or row.run.run_id == about
@@ -123,3 +129,55 @@ def _said(decided: Decided) -> str:
             **place,
         )
     return gettext("Bench %(bench)s, run %(run)s is counted.", **place)
+
+
+WIDTH, EDGE = 600.0, 26.0
+
+
+@dataclass(frozen=True)
+class Strip:
+    """The drawing beside a decision: every run's value on one line, this run on it, the class's band.
+
+    Positions are in the drawing's own units; `beyond` is −1 or 1 where this run lies off the strip.
+    """
+
+    this: float | None
+    beyond: int
+    others: tuple[float, ...]
+    band: tuple[float, float] | None
+    low: float
+    high: float
+
+
+def strip_of(rows: Sequence[RunRow], this: RunRow, value: ClassValue | None) -> Strip | None:
+    """The strip for one run; None where fewer than three runs have a value."""
+    figures = sorted(c for row in rows if (c := apparent(row)) is not None)
+    if len(figures) < 3:
+        return None
+    first, _, third = quantiles(figures, n=4)
+    reach = max(2.5 * (third - first), 0.15 * abs(third), 1e-9)
+    low, high = max(figures[0], first - reach), min(figures[-1], third + reach)
+    if value is not None and value.interval_95 is not None:
+        low, high = min(low, value.interval_95[0]), max(high, value.interval_95[1])
+    if not high > low:
+        low, high = low * 0.95, high * 1.05
+
+    def place(figure: float) -> float:
+        inside = min(max((figure - low) / (high - low), 0.0), 1.0)
+        return round(EDGE + inside * (WIDTH - 2 * EDGE), 1)
+
+    own = apparent(this)
+    interval = value.interval_95 if value else None
+    return Strip(
+        this=None if own is None else place(own),
+        beyond=0 if own is None or low <= own <= high else (1 if own > high else -1),
+        others=tuple(place(c) for row in rows if row is not this and (c := apparent(row)) is not None),
+        band=(place(interval[0]), place(interval[1])) if interval else None,
+        low=low,
+        high=high,
+    )
+
+
+def apparent(row: RunRow) -> float | None:
+    """A run's apparent specific heat capacity."""
+    return row.worked.apparent_heat_capacity_J_per_kg_K if row.worked else None

@@ -8,40 +8,37 @@ from flask_babel import gettext
 
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.runs import history as histories
-from app.practicals.runs.history import HistoryLine
-from app.practicals.runs.reading import OWN_CALCULATION
-from app.practicals.runs.removal import remove_bench_words
-from app.records.choices import BoardStep, DecisionAction
+from app.practicals.runs.history import HistoryLine, remove_bench_words
+from app.records.choices import BoardStep, HistoryKind
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, field_name
-from app.web.desk.guard import page, practical_here
+from app.web.desk.blueprint import blueprint, field_name, page, practical_here
 from app.web.languages import say
 from app.web.storage import database
 from app.words import N_, Message
 
 KINDS: dict[str, Message] = {
-    "planned": Message(N_("Planned")),
-    "plan changed": Message(N_("Plan changed")),
-    "opened": Message(N_("Opened for benches")),
-    "paused": Message(N_("Paused")),
-    "resumed": Message(N_("Carried on")),
-    "finished": Message(N_("Finished")),
-    "reopened": Message(N_("Reopened")),
-    "code made": Message(N_("Code made")),
-    "code replaced": Message(N_("Code replaced")),
-    "bench released": Message(N_("Bench released for another phone")),
-    "words removed": Message(N_("Words of a bench removed")),
-    "bench renumbered": Message(N_("Bench number put right")),
-    "board": Message(N_("Board")),
-    "board paused": Message(N_("Board held still")),
-    "board follows": Message(N_("Board follows the class again")),
-    "phones show results": Message(N_("Phones may show the class result")),
-    "phones hide results": Message(N_("Phones no longer show the class result")),
-    "run entered": Message(N_("Run entered")),
-    "run corrected": Message(N_("Run corrected")),
-    OWN_CALCULATION: Message(N_("The bench's own calculation")),
-    DecisionAction.SET_ASIDE: Message(N_("Set aside")),
-    DecisionAction.COUNTED: Message(N_("Counted")),
+    HistoryKind.PLANNED: Message(N_("Planned")),
+    HistoryKind.PLAN_CHANGED: Message(N_("Plan changed")),
+    HistoryKind.OPENED: Message(N_("Opened for benches")),
+    HistoryKind.PAUSED: Message(N_("Paused")),
+    HistoryKind.RESUMED: Message(N_("Carried on")),
+    HistoryKind.FINISHED: Message(N_("Finished")),
+    HistoryKind.REOPENED: Message(N_("Reopened")),
+    HistoryKind.CODE_MADE: Message(N_("Code made")),
+    HistoryKind.CODE_REPLACED: Message(N_("Code replaced")),
+    HistoryKind.BENCH_RELEASED: Message(N_("Bench released for another phone")),
+    HistoryKind.WORDS_REMOVED: Message(N_("Words of a bench removed")),
+    HistoryKind.BENCH_RENUMBERED: Message(N_("Bench number put right")),
+    HistoryKind.BOARD_STEPPED: Message(N_("Board")),
+    HistoryKind.BOARD_PAUSED: Message(N_("Board held still")),
+    HistoryKind.BOARD_FOLLOWS: Message(N_("Board follows the class again")),
+    HistoryKind.PHONES_SHOW_RESULTS: Message(N_("Phones may show the class result")),
+    HistoryKind.PHONES_HIDE_RESULTS: Message(N_("Phones no longer show the class result")),
+    HistoryKind.RUN_ENTERED: Message(N_("Run entered")),
+    HistoryKind.RUN_CORRECTED: Message(N_("Run corrected")),
+    HistoryKind.OWN_CALCULATION: Message(N_("The bench's own calculation")),
+    HistoryKind.SET_ASIDE: Message(N_("Set aside")),
+    HistoryKind.COUNTED: Message(N_("Counted")),
 }
 
 
@@ -74,12 +71,12 @@ def remove_words(practical_id: int, run_id: int, version: int) -> ResponseReturn
 
 def detail_of(line: HistoryLine) -> str:
     """A line's detail for reading: field names and board steps in words."""
-    if line.kind == "board" and line.reason in tuple(BoardStep):
+    if line.kind == HistoryKind.BOARD_STEPPED and line.reason in tuple(BoardStep):
         return say(STEP_NAMES[BoardStep(line.reason)])
-    if line.kind == "plan changed":
+    if line.kind == HistoryKind.PLAN_CHANGED:
         parts = (part.partition(": ") for part in line.reason.split("; "))
         return "; ".join(f"{field_name(name)}{colon}{change}" for name, colon, change in parts)
-    if line.kind == "words removed":
+    if line.kind == HistoryKind.WORDS_REMOVED:
         bench, _, run = line.reason.partition(" · ")
         return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)
     return line.reason

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from app.practicals.benches.watch import BenchDetails
-from app.practicals.lesson.conduct import finish_practical
+from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import confirm_readings, enter_run
 from app.records.choices import BenchProgress
 from app.web.desk.lesson.attention import Need, needs_of_benches
@@ -20,7 +20,6 @@ BENCH = BenchDetails(
     joined_at=NOW,
     safety_acknowledged_at=NOW,
     progress=BenchProgress.SENT,
-    progress_at=NOW,
     counted_so_far=None,
     waiting_to_send=0,
     last_seen_at=NOW,

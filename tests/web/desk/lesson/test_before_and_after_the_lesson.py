@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from app.practicals.benches.watch import LessonOver, ask_for_help, note_progress, release_bench
+from app.practicals.benches.own_bench import LessonOver, ask_for_help, note_progress
+from app.practicals.benches.watch import release_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.lesson.plan import practical_details

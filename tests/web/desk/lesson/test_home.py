@@ -6,8 +6,8 @@ import re
 
 from flask import Flask
 
-from app.practicals.lesson.conduct import finish_practical, open_practical
 from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import finish_practical, open_practical
 from tests.practicals.a_class import NOW, AClass, a_plan, a_teacher
 from tests.web.desk.conftest import Reader
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from app.physics.reading.readings import parse_heat_capacity
-from app.practicals.lesson.conduct import finish_practical, pause_practical
+from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.own_calculation import note_own_calculation
 from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key

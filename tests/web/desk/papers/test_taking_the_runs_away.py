@@ -20,7 +20,7 @@ from app.analysis.analyse import analyse_class
 from app.exports.class_table import MORE_COLUMNS
 from app.exports.run_table import COLUMNS, read_run_table
 from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
-from app.practicals.lesson.conduct import open_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.settings import Settings

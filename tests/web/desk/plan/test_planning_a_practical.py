@@ -162,6 +162,21 @@ def test_a_value_of_ones_own_stays_when_the_metal_changes(desk: Reader, planned:
     assert (plan.accepted_J_per_kg_K, plan.accepted_source) == (391, "data sheet")
 
 
+def test_what_only_the_use_case_refuses_is_said_beside_its_field_and_stays_as_typed(
+    desk: Reader, planned: AClass
+) -> None:
+    address = f"/desk/{planned.practical_id}/plan"
+    seen = desk.text(address).split('name="seen" value="')[1].split('"')[0]
+    for where, more in ((address, {"seen": seen}), ("/desk/new", {})):
+        answer = desk.post(where, **{**GOOD, **more, "delete_after": "2031-03-01"})
+        page = answer.get_data(as_text=True)
+        assert answer.status_code == 422, where
+        assert "before the lesson" in page, where
+        assert 'value="2031-03-01"' in page, where
+    kept = practical_details(planned.database, actor=planned.teacher, practical_id=planned.practical_id)
+    assert kept.plan == planned.practical.plan
+
+
 def test_a_plan_changed_by_a_colleague_meanwhile_is_not_overwritten_unseen(
     desk: Reader, planned: AClass
 ) -> None:

@@ -24,7 +24,7 @@ from app.practicals.board.snapshot import class_snapshot, settings_of
 from app.practicals.board.what_if import what_if
 from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.plan import change_plan
-from app.practicals.runs.decisions import looked_at, set_aside
+from app.practicals.runs.decisions import decided_runs, set_aside
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails
 from app.practicals.runs.sending import correct_run, enter_run
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
@@ -49,6 +49,23 @@ def test_a_flagged_run_stands_with_its_reason_slip_and_effect(
     assert "colder than it started" in page
     assert "start and end temperature changed places" in page
     assert "corrected as suspected" in page
+
+
+def test_an_unflagged_run_stands_there_only_while_a_decision_about_it_is_open(
+    desk: Reader, class_with_a_slip: AClass
+) -> None:
+    a_class = class_with_a_slip
+    address = f"/desk/{a_class.practical_id}/decisions"
+    assert "Bench 4, run 1" in desk.text(address)
+    assert "Bench 2, run 1" not in desk.text(address)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
+    (asked,) = [run for run in snapshot.runs if (run.bench_number, run.number) == (2, 1)]
+    form = {"run_revision": str(asked.run_revision), "action": "set-aside", "reason": ""}
+    answer = desk.post(f"/desk/{a_class.practical_id}/run/{asked.run_id}/decide", **form)
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert "Bench 2, run 1" in page
+    assert "Bench 3, run 1" not in page
 
 
 def test_the_effects_are_those_of_the_analysis_itself(desk: Reader, class_with_a_slip: AClass) -> None:
@@ -222,7 +239,7 @@ def test_the_workbook_has_numbers_as_numbers_and_no_formula(desk: Reader, class_
 def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_with_a_slip: AClass) -> None:
     a_class = class_with_a_slip
     _decide(desk, a_class, _slipped(a_class), action="count", reason="honest reading")
-    decided = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    decided = decided_runs(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     run = _slipped(a_class)
     assert decided == {run.run_id}
     own = replace(run.entry, own_heat_capacity=Typed("190", Decimal(190), "J/(kg·K)"))
@@ -230,11 +247,11 @@ def test_a_decision_holds_until_the_readings_are_corrected(desk: Reader, class_w
     correct_run(
         a_class.database, key=new_key(), entry=own, reason="told aloud", own_calculation=True, **again
     )
-    still = looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    still = decided_runs(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     assert still == decided, "a bench's own calculation changes no reading"
     entry = an_entry(start="19.2", end="21.5")
     correct_run(a_class.database, key=new_key(), entry=entry, reason="they swapped", **again)
-    assert not looked_at(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    assert not decided_runs(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
 
 
 def test_a_benchs_own_calculation_is_not_told_as_a_correction(

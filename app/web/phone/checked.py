@@ -13,10 +13,9 @@ from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
 from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant
-from app.practicals.benches.own_practical import OwnPractical
+from app.practicals.benches.own_bench import OwnPractical
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
-from app.web.phone.fields import FIELDS
-from app.web.phone.typed import TypedRun, as_button_value, understand
+from app.web.phone.typed import FIELDS, TypedRun, as_button_value, understand
 from app.words import N_, Message
 
 SWAPPED_ON_THE_PHONE = Question(
@@ -36,7 +35,7 @@ class BenchPlanShown:
 
 
 @dataclass(frozen=True)
-class Look:
+class Checked:
     """What the check page shows. `ready` when the run may be sent."""
 
     readings: Mapping[str, Reading]
@@ -64,7 +63,7 @@ def material_of(own: OwnPractical) -> Material:
     return MATERIALS[own.practical.plan.material]
 
 
-def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
+def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Checked:
     """Read the named fields; with all of them, the whole run with what its warming might be."""
     wanted = set(names)
     seen = understand(run, wanted, own.practical.plan.typical_run(own.bench.number))
@@ -79,9 +78,9 @@ def look_at(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Look:
             entry = None
     questions = tuple(question for name, question in seen.questions.items() if name not in problems)
     if entry is None:
-        return Look(seen.readings, problems, questions)
+        return Checked(seen.readings, problems, questions)
     warming = entry.end_temperature.value - entry.start_temperature.value
-    return Look(seen.readings, problems, questions, warming, _expected(entry, own), entry)
+    return Checked(seen.readings, problems, questions, warming, _expected(entry, own), entry)
 
 
 def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:

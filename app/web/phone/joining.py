@@ -1,19 +1,23 @@
-"""Joining: the code on the wall, the bench's number, the safety step."""
+"""A phone and its bench: the code, the bench's number, the safety step, a wrong number put right, help."""
 
 from __future__ import annotations
 
-from flask import g, redirect, render_template, request, url_for
+from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from flask_babel import gettext as _
 
-from app.practicals.benches import joining as join
-from app.practicals.benches.own_practical import own_practical
-from app.practicals.benches.refusals import BenchTaken, WrongCode
-from app.practicals.benches.watch import acknowledge_safety
-from app.practicals.people.tokens import tidy_code
+from app.practicals.benches import joining
+from app.practicals.benches.joining import BenchTaken, WrongCode
+from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
+from app.practicals.people.credentials import tidy_code
+from app.records.choices import PracticalState
 from app.records.errors import Problem, Unprocessable
 from app.web.audience import audience, cookie_name, now, place, set_token
+from app.web.forms import ON_OFF, bench_number, pressed
+from app.web.languages import say
+from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
-from app.web.phone.look import material_of
+from app.web.phone.checked import material_of
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -36,7 +40,7 @@ def enter_code() -> ResponseReturnValue:
     if not typed.strip():
         return _entry_page(Unprocessable(Message(NO_CODE))), 422
     try:
-        join.find_practical_by_code(database(), code=typed, address=place(), now=now())
+        joining.find_practical_by_code(database(), code=typed, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, typed)
     return redirect(url_for("bench.choose", code=tidy_code(typed)))
@@ -47,10 +51,10 @@ def enter_code() -> ResponseReturnValue:
 def choose(code: str) -> ResponseReturnValue:
     """The link on the wall: which bench is this?"""
     try:
-        found = join.find_practical_by_code(database(), code=code, address=place(), now=now())
+        found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
-    mine = join.bench_for_token(database(), token=_own_token(), now=now())
+    mine = joining.bench_for_token(database(), token=_own_token(), now=now())
     if mine is not None and mine.practical_id == found.practical_id:
         return redirect(url_for("bench.home"))
     return render_template(
@@ -69,11 +73,11 @@ def join_bench(code: str) -> ResponseReturnValue:
     """Speak for a bench."""
     typed, key = request.form.get("number", ""), request.form.get("key", "")
     try:
-        found = join.find_practical_by_code(database(), code=code, address=place(), now=now())
+        found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
     try:
-        joined = join.join_bench(
+        joined = joining.join_bench(
             database(),
             code=code,
             bench_number=bench_number(typed),
@@ -108,12 +112,6 @@ def acknowledge() -> ResponseReturnValue:
     return redirect(url_for("bench.home"))
 
 
-def bench_number(typed: str) -> int:
-    """A bench number as typed; 0, which is none, for anything else."""
-    tidy = typed.strip()
-    return int(tidy) if tidy.isdecimal() and len(tidy) <= 4 else 0
-
-
 def _own_token() -> str:
     return request.cookies.get(cookie_name("bench"), "")
 
@@ -135,9 +133,58 @@ def _refused(problem: Problem, typed: str) -> ResponseReturnValue:
 
 
 def _choose_again(
-    found: join.FoundPractical, code: str, typed: str, taken: int | None, problem: object
+    found: joining.FoundPractical, code: str, typed: str, taken: int | None, problem: object
 ) -> ResponseReturnValue:
     page = render_template(
         "bench/choose.html", practical=found, code=code, typed=typed[:20], taken=taken, problem=problem
     )
     return page, 422 if problem else 200
+
+
+@blueprint.get("/bench/ours")
+@audience("bench")
+def own_bench() -> ResponseReturnValue:
+    """The bench's own page."""
+    return _page(None, "")
+
+
+@blueprint.post("/bench/move")
+@audience("bench")
+def move() -> ResponseReturnValue:
+    """The wrong number was chosen at joining."""
+    typed = request.form.get("number", "")
+    try:
+        joined = joining.move_bench(
+            database(),
+            actor=g.bench,
+            bench_number=bench_number(typed),
+            bench_key=request.form.get("key", "")[:40],
+            now=now(),
+        )
+    except Problem as problem:
+        return _page(problem.message, typed[:20]), 422
+    draft.follow(g.bench.bench_id, joined.bench.bench_id)
+    flash(_("This phone is now at bench %(bench)s.", bench=joined.bench.bench_number), "good")
+    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
+
+
+@blueprint.post("/bench/help")
+@audience("bench")
+def call_for_help() -> ResponseReturnValue:
+    """Put the bench's hand up, or down."""
+    try:
+        ask_for_help(database(), actor=g.bench, wanted=pressed("wanted", ON_OFF), now=now())
+    except LessonOver as over:
+        flash(say(over.message), "bad")
+    return redirect(url_for("bench.own_bench"))
+
+
+def _page(problem: Message | None, typed: str) -> str:
+    own = own_practical(database(), actor=g.bench)
+    return render_template(
+        "bench/own_bench.html",
+        bench=own.bench,
+        finished=own.practical.state == PracticalState.FINISHED,
+        problem=problem,
+        typed=typed,
+    )

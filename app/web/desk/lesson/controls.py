@@ -10,24 +10,23 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.benches import watch as bench_watch
+from app.practicals.benches import watch
 from app.practicals.board import reveal
-from app.practicals.lesson import conduct, deletions
+from app.practicals.lesson import deletions, states
 from app.records.errors import Conflict
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
-from app.web.desk.guard import page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.attention import still_out
 from app.web.languages import say
 from app.web.storage import database
 
 STEPS: dict[str, Callable[..., Any]] = {
-    "open": conduct.open_practical,
-    "pause": conduct.pause_practical,
-    "resume": conduct.resume_practical,
-    "finish": conduct.finish_practical,
-    "reopen": conduct.reopen_practical,
-    "replace-code": conduct.replace_join_code,
+    "open": states.open_practical,
+    "pause": states.pause_practical,
+    "resume": states.resume_practical,
+    "finish": states.finish_practical,
+    "reopen": states.reopen_practical,
+    "replace-code": states.replace_join_code,
 }
 ASKED_FIRST = ("finish", "replace-code")
 
@@ -44,11 +43,11 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
             practical_here(practical_id),
             "live",
             step=step,
-            out=still_out(bench_watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
+            out=still_out(watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
         )
     try:
         STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())
-    except conduct.WrongState as problem:
+    except states.WrongState as problem:
         flash(say(problem.message), "bad")
     return redirect(_back(practical_id))
 
@@ -58,8 +57,8 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
 def code_now(practical_id: int) -> ResponseReturnValue:
     """A code for the printed cards before the lesson; the practical stays as it is."""
     try:
-        conduct.make_join_code(database(), actor=g.teacher, practical_id=practical_id, now=now())
-    except conduct.WrongState as problem:
+        states.make_join_code(database(), actor=g.teacher, practical_id=practical_id, now=now())
+    except states.WrongState as problem:
         flash(say(problem.message), "bad")
     else:
         flash(

@@ -15,7 +15,7 @@ from app import create_app, serving
 from app.practicals.lesson.plan import plan_practical, practicals_of_department
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
-from app.regularly import HOUR_SECONDS, Regularly
+from app.serving import HOUR_SECONDS, Regularly
 from app.settings import Settings
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 

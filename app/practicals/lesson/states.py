@@ -1,4 +1,4 @@
-"""Conducting a practical through its states.
+"""The states of a practical, and its join code.
 
 planned     the teacher prepares; no phone can join, though a code for the cards may be made
 collecting  the code is valid; benches join, send and correct runs
@@ -15,11 +15,11 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.lesson.details import PracticalDetails, details_of
-from app.practicals.lesson.permission import note_change, practical_to_run, raise_revision
+from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.tokens import new_join_code
-from app.records.choices import PracticalState
+from app.practicals.people.credentials import new_join_code
+from app.records.choices import HistoryKind, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import Bench, Practical
@@ -40,7 +40,6 @@ class WrongState(Conflict):
             _FINISHED: N_("This practical is finished. Reopen it first."),
         }
         super().__init__(Message(sentences[state]))
-        self.state = state
 
 
 def open_practical(
@@ -53,37 +52,21 @@ def open_practical(
         practical.join_code = practical.join_code or _free_code(session)
         practical.opened_at = now
 
-    return _move(database, actor, practical_id, now, (_PLANNED,), _COLLECTING, "opened", apply)
-
-
-def make_join_code(
-    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
-) -> PracticalDetails:
-    """A code for the cards while the practical is planned. It stays planned: the code lets nobody in yet."""
-    with database.writing() as session:
-        practical = practical_to_run(session, actor, practical_id)
-        if practical.state == _FINISHED:
-            raise WrongState(practical.state)
-        if practical.join_code is None:
-            practical.join_code = _free_code(session)
-            note_change(session, practical, "code made", actor.teacher_id, now)
-            raise_revision(practical)
-            session.flush()
-        return details_of(practical)
+    return _move(database, actor, practical_id, now, (_PLANNED,), _COLLECTING, HistoryKind.OPENED, apply)
 
 
 def pause_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
     """collecting → paused. The code is kept for afterwards but lets nobody in meanwhile."""
-    return _move(database, actor, practical_id, now, (_COLLECTING,), _PAUSED, "paused")
+    return _move(database, actor, practical_id, now, (_COLLECTING,), _PAUSED, HistoryKind.PAUSED)
 
 
 def resume_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
 ) -> PracticalDetails:
     """paused → collecting, with the same code."""
-    return _move(database, actor, practical_id, now, (_PAUSED,), _COLLECTING, "resumed")
+    return _move(database, actor, practical_id, now, (_PAUSED,), _COLLECTING, HistoryKind.RESUMED)
 
 
 def finish_practical(
@@ -99,7 +82,8 @@ def finish_practical(
         practical.join_code = None
         practical.finished_at = now
 
-    return _move(database, actor, practical_id, now, (_COLLECTING, _PAUSED), _FINISHED, "finished", apply)
+    allowed = (_COLLECTING, _PAUSED)
+    return _move(database, actor, practical_id, now, allowed, _FINISHED, HistoryKind.FINISHED, apply)
 
 
 def reopen_practical(
@@ -111,7 +95,21 @@ def reopen_practical(
         practical.join_code = _free_code(session)
         practical.finished_at = None
 
-    return _move(database, actor, practical_id, now, (_FINISHED,), _COLLECTING, "reopened", apply)
+    return _move(database, actor, practical_id, now, (_FINISHED,), _COLLECTING, HistoryKind.REOPENED, apply)
+
+
+def make_join_code(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+) -> PracticalDetails:
+    """A code for the cards while the practical is planned. It stays planned: the code lets nobody in yet."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.state == _FINISHED:
+            raise WrongState(practical.state)
+        if practical.join_code is None:
+            practical.join_code = _free_code(session)
+            note_change(session, practical, HistoryKind.CODE_MADE, actor, now)
+        return details_of(practical)
 
 
 def replace_join_code(
@@ -123,9 +121,7 @@ def replace_join_code(
         if practical.join_code is None:
             raise WrongState(practical.state)
         practical.join_code = _free_code(session)
-        note_change(session, practical, "code replaced", actor.teacher_id, now)
-        raise_revision(practical)
-        session.flush()
+        note_change(session, practical, HistoryKind.CODE_REPLACED, actor, now)
         return details_of(practical)
 
 
@@ -136,7 +132,7 @@ def _move(
     now: datetime,
     allowed: tuple[PracticalState, ...],
     state: PracticalState,
-    kind: str,
+    kind: HistoryKind,
     apply: Callable[[Session, Practical], None] = lambda _session, _practical: None,
 ) -> PracticalDetails:
     with database.writing() as session:
@@ -147,9 +143,7 @@ def _move(
             raise WrongState(practical.state)
         apply(session, practical)
         practical.state = state
-        note_change(session, practical, kind, actor.teacher_id, now)
-        raise_revision(practical)
-        session.flush()
+        note_change(session, practical, kind, actor, now)
         return details_of(practical)
 
 

@@ -1,0 +1,148 @@
+"""What a bench's phone may know of its practical, and what it tells of itself while the class works."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.physics.limits import MOST_INVERSIONS
+from app.practicals.benches.watch import BenchDetails, NoSuchBench, benches_in
+from app.practicals.lesson.details import PracticalDetails, details_of
+from app.practicals.lesson.permission import locked_practical, raise_presence
+from app.practicals.people.actors import BenchIdentity
+from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, runs_in
+from app.records.choices import BenchProgress, PracticalState
+from app.records.engine import Database
+from app.records.errors import Conflict, Unprocessable
+from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
+from app.words import N_, Message
+
+MOST_WAITING = 999
+
+
+class LessonOver(Conflict):
+    """The practical is finished: nobody is looking for hands."""
+
+    sentence = N_("This practical is finished. Ask your teacher in person.")
+
+
+@dataclass(frozen=True)
+class OwnPractical:
+    """A bench's practical, the bench itself, its runs with their keys, and which of them were corrected."""
+
+    practical: PracticalDetails
+    bench: BenchDetails
+    runs: tuple[RunDetails, ...]
+    keys: tuple[str, ...]
+    corrected: frozenset[int]
+
+    @property
+    def unanswered(self) -> tuple[RunDetails, ...]:
+        """Runs whose unlikely readings the phone could not ask about; a finished practical asks nothing."""
+        if self.practical.state == PracticalState.FINISHED:
+            return ()
+        return tuple(run for run in self.runs if run.waits_for_an_answer)
+
+    @property
+    def last_run(self) -> RunDetails | None:
+        """The bench's latest run, whose tube and shot the next one will have."""
+        return self.runs[-1] if self.runs else None
+
+
+def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
+    """Everything that the bench's own pages show, in one look."""
+    with database.reading() as session:
+        practical = session.get(Practical, actor.practical_id)
+        benches = benches_in(session, actor.practical_id, actor.bench_id)
+        if practical is None or not benches:
+            raise NoSuchBench()
+        runs = runs_in(session, actor.practical_id, actor.bench_id)
+        keys = session.scalars(select(Run.idempotency_key).where(Run.bench_id == actor.bench_id)).all()
+        corrected = session.scalars(
+            select(RunVersion.run_id)
+            .join(Run, Run.id == RunVersion.run_id)
+            .where(Run.bench_id == actor.bench_id, RunVersion.version > 1)
+            .where(RunVersion.reason != OWN_CALCULATION)
+        )
+        return OwnPractical(details_of(practical), benches[0], tuple(runs), tuple(keys), frozenset(corrected))
+
+
+def acknowledge_safety(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
+    """The bench has read the safety step; the first time counts."""
+    with database.writing() as session:
+        bench = _own_bench(session, actor)
+        if bench.safety_acknowledged_at is None:
+            bench.safety_acknowledged_at = now
+            raise_presence(session, actor.practical_id)
+
+
+def note_progress(
+    database: Database,
+    *,
+    actor: BenchIdentity,
+    progress: str | None,
+    now: datetime,
+    counted_so_far: int | None = None,
+    waiting_to_send: int = 0,
+) -> None:
+    """How far the bench's phone is; None leaves that as it was. Nothing measured is kept here."""
+    reached = None if progress is None else _progress(progress)
+    waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
+    counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
+    with database.writing() as session:
+        bench = _own_bench(session, actor)
+        if reached is None:
+            reached, counted = bench.progress, bench.counted_so_far
+        phone = session.get_one(BenchPhone, actor.phone_id)
+        phone.waiting_to_send, phone.last_seen_at = waiting, now
+        total = unsent_runs(session, bench.id)
+        changed = (bench.progress, bench.counted_so_far, bench.waiting_to_send) != (reached, counted, total)
+        if bench.progress != reached:
+            bench.progress_at = now
+        bench.progress, bench.counted_so_far, bench.waiting_to_send = reached, counted, total
+        bench.last_seen_at = now
+        if changed:
+            raise_presence(session, actor.practical_id)
+
+
+def unsent_runs(session: Session, bench_id: int) -> int:
+    """How many unsent runs the bench's phones hold together, as each last said."""
+    session.flush()
+    total = session.scalar(
+        select(func.sum(BenchPhone.waiting_to_send)).where(
+            BenchPhone.bench_id == bench_id, BenchPhone.left_at.is_(None)
+        )
+    )
+    return int(total or 0)
+
+
+def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now: datetime) -> None:
+    """The bench puts its hand up, or takes it down. Once the practical is finished no hand goes up."""
+    with database.writing() as session:
+        practical = locked_practical(session, actor.practical_id)
+        bench = _own_bench(session, actor, locked=False)
+        if wanted and practical is not None and practical.state == PracticalState.FINISHED:
+            raise LessonOver()
+        if (bench.asked_for_help_at is not None) != wanted:
+            bench.asked_for_help_at = now if wanted else None
+            raise_presence(session, actor.practical_id)
+
+
+def _progress(said: str) -> BenchProgress:
+    try:
+        return BenchProgress(said)
+    except ValueError as unknown:
+        sentence = N_("The phone sent a step that is not known here. Reload the page.")
+        raise Unprocessable(Message(sentence)) from unknown
+
+
+def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -> Bench:
+    if locked:
+        locked_practical(session, actor.practical_id)
+    bench = session.get(Bench, actor.bench_id)
+    if bench is None:
+        raise NoSuchBench()
+    return bench

@@ -1,0 +1,84 @@
+"""What lets a browser in (tokens, codes, keys), their digests in the records, and failed attempts at them.
+
+Of attempts only failures count; they slow the guesser down, and are forgotten after an hour. A whole school
+shares one network address, so a right code always lets in; what many wrong ones earn is a pause before the
+next wrong one is answered.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import datetime, timedelta
+
+from sqlalchemy import delete, func, select
+from sqlalchemy.orm import Session
+
+from app.records.models import FailedAttempt
+
+# No 0 O 1 I L, no U V and no 2 Z 5 S 8 B: each is misread from a board or misheard across a noisy room.
+CODE_ALPHABET = "34679ACDEFGHJKMNPQRTWXY"
+CODE_LENGTH = 7
+KEY_DIGITS = "23456789"
+KEY_LENGTH = 5
+LONGEST_TOKEN = 200
+FAILURES_KEPT = timedelta(hours=1)
+MOST_FAILURES_KEPT = 200
+
+
+def new_token() -> str:
+    """A token with 256 bits of chance, for a cookie."""
+    return secrets.token_urlsafe(32)
+
+
+def is_possible(token: str) -> bool:
+    """Whether a cookie can be a token of ours at all."""
+    return 0 < len(token) <= LONGEST_TOKEN
+
+
+def digest(token: str) -> str:
+    """SHA-256 in hex. A token has full entropy, so a fast digest is enough."""
+    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def new_join_code() -> str:
+    """Seven characters of an unambiguous alphabet: 23⁷, about 3.4 thousand million."""
+    return "".join(secrets.choice(CODE_ALPHABET) for _ in range(CODE_LENGTH))
+
+
+def new_bench_key() -> str:
+    """Five easily read digits that let a bench's second phone in (only inside a practical already joined)."""
+    return "".join(secrets.choice(KEY_DIGITS) for _ in range(KEY_LENGTH))
+
+
+def tidy_code(typed: str) -> str:
+    """A typed code without spaces and hyphens, in capitals. Nothing is guessed."""
+    return "".join(character for character in typed[:200] if character.isalnum()).upper()
+
+
+def attempt_subject(kind: str, *parts: str) -> str:
+    """The digest under which attempts of one kind from one place are counted."""
+    return digest("\x1f".join((kind, *(part.casefold() for part in parts))))
+
+
+def failures(session: Session, subject_digest: str, since: datetime) -> tuple[int, datetime | None]:
+    """How many failed since then, and when the last one was."""
+    row = session.execute(
+        select(func.count(), func.max(FailedAttempt.at)).where(
+            FailedAttempt.subject_digest == subject_digest, FailedAttempt.at > since
+        )
+    ).one()
+    return int(row[0]), row[1]
+
+
+def note_failure(session: Session, subject_digest: str, now: datetime) -> None:
+    """Remember one failure; beyond a number that slows down anyway, no more rows are made."""
+    session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
+    count, _ = failures(session, subject_digest, now - FAILURES_KEPT)
+    if count < MOST_FAILURES_KEPT:
+        session.add(FailedAttempt(subject_digest=subject_digest, at=now))
+
+
+def forget_failures(session: Session, subject_digest: str) -> None:
+    """A success wipes the slate."""
+    session.execute(delete(FailedAttempt).where(FailedAttempt.subject_digest == subject_digest))

@@ -1,4 +1,4 @@
-"""The two databases that every test of the records runs on."""
+"""The two databases that every test of the records runs on, and what every test needs to be quick."""
 
 from __future__ import annotations
 
@@ -9,8 +9,10 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from argon2 import PasswordHasher
 from sqlalchemy import create_engine, insert, make_url, text
 
+from app.practicals.people import teachers
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
@@ -26,6 +28,8 @@ load_profile()
 MEMORY, ENOUGH_BYTES = Path("/dev/shm"), 2 * 1024**3
 if MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > ENOUGH_BYTES:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+
+HASHING_IN_EARNEST = teachers.HASHER
 
 ADDRESS = "PLUMBFALL_TEST_DATABASE_URL"
 
@@ -110,3 +114,20 @@ def database(request: pytest.FixtureRequest) -> Database:
 def worker_id(request: pytest.FixtureRequest) -> str:
     """The name of this worker process, also where tests are not spread over several."""
     return getattr(request.config, "workerinput", {}).get("workerid", "alone")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _hashing_costs_nothing() -> Iterator[None]:
+    """The passwords of tests are no secrets, and most tests have a teacher: the same hash at its least cost.
+
+    A server in a process of its own hashes in earnest, and reads these hashes, which carry their cost.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(teachers, "HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        yield
+
+
+@pytest.fixture
+def hashing_in_earnest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passwords hashed at the product's own cost."""
+    monkeypatch.setattr(teachers, "HASHER", HASHING_IN_EARNEST)

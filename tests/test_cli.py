@@ -1,57 +1,21 @@
-"""The commands, run as a person runs them: their own process, their exit status, one line when it fails."""
+"""The commands as a person meets them: what they say, their exit status, one line when something fails."""
 
 from __future__ import annotations
 
 import json
-import os
 import re
-import socket
 import subprocess
-import sys
 import time
 import urllib.request
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parent.parent
-COMMAND = [sys.executable, "-c", "from app.cli import main; main()"]
+from tests.commands import COMMAND, by_shell, called, environment
+from tests.serving import free_port
+
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C"
 GOOD = f"{HEADER}\n1,500,100,50,20.0,22.9\n"
-
-
-def environment(tmp_path: Path, **extra: str) -> dict[str, str]:
-    kept = {
-        name: value for name, value in os.environ.items() if not name.startswith(("PLUMBFALL_", "DATABASE_"))
-    }
-    return {
-        **kept,
-        "PYTHONPATH": str(ROOT),
-        "PLUMBFALL_DATA": str(tmp_path / "data"),
-        "PLUMBFALL_PORT": str(free_port()),
-        **extra,
-    }
-
-
-def run(
-    tmp_path: Path, *arguments: str, typed: str | None = None, **extra: str
-) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [*COMMAND, *arguments],
-        cwd=tmp_path,
-        env=environment(tmp_path, **extra),
-        capture_output=True,
-        text=True,
-        check=False,
-        input=typed,
-        timeout=60,
-    )
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @pytest.mark.parametrize(
@@ -72,7 +36,7 @@ def free_port() -> int:
 def test_an_error_is_one_line_and_exit_status_2(
     tmp_path: Path, arguments: list[str], extra: dict[str, str], named: str
 ) -> None:
-    done = run(tmp_path, *arguments, **extra)
+    done = called(tmp_path, *arguments, **extra)
     assert done.returncode == 2, done.stderr
     assert not [line for line in done.stdout.splitlines() if not line.startswith("Records: ")]
     assert done.stderr.startswith("plumbfall: ")
@@ -80,31 +44,56 @@ def test_an_error_is_one_line_and_exit_status_2(
     assert named in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("arguments", "named"),
+    [
+        (["weigh"], "weigh"),
+        (["serve", "--port", "99999"], "99999"),
+        (["set-head", "nobody"], "no records"),
+        (["set-password", "nobody", "--password", "three plain words"], "no records"),
+    ],
+)
+def test_a_shell_gets_the_line_and_the_status(tmp_path: Path, arguments: list[str], named: str) -> None:
+    done = by_shell(tmp_path, *arguments)
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
+    assert done.stderr.startswith("plumbfall: ")
+    assert named in done.stderr
+
+
+def test_a_defect_of_ours_is_no_line_of_the_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken() -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("app.settings.Settings.from_environment", broken)
+    with pytest.raises(ZeroDivisionError):
+        called(tmp_path, "doctor")
+
+
 def test_a_teacher_is_added_once(tmp_path: Path) -> None:
     arguments = ("add-teacher", "m.ferro", "--name", "M. Ferro", "--password", "three plain words")
-    assert "\nM. Ferro can sign in as m.ferro.\n" in run(tmp_path, *arguments).stdout
-    again = run(tmp_path, *arguments)
+    assert "\nM. Ferro can sign in as m.ferro.\n" in by_shell(tmp_path, *arguments).stdout
+    again = called(tmp_path, *arguments)
     assert again.returncode == 2
     assert "already a teacher" in again.stderr
 
 
 def test_the_doctor_names_what_it_stands_on(tmp_path: Path) -> None:
-    done = run(tmp_path, "doctor")
+    done = by_shell(tmp_path, "doctor")
     assert done.returncode == 0, done.stderr
     for subject in ("database", "driver", "SQLite version", "can be written", "address for phones"):
         assert subject in done.stdout
-    run(tmp_path, "add-teacher", "a", "--name", "A", "--password", "three plain words")
-    assert "journal" in run(tmp_path, "doctor").stdout
+    called(tmp_path, "add-teacher", "a", "--name", "A", "--password", "three plain words")
+    assert "journal" in called(tmp_path, "doctor").stdout
 
 
 def test_the_doctor_says_when_the_database_cannot_be_reached(tmp_path: Path) -> None:
-    done = run(tmp_path, "doctor", DATABASE_URL="postgresql://nobody@127.0.0.1:1/x")
+    done = called(tmp_path, "doctor", DATABASE_URL="postgresql://nobody@127.0.0.1:1/x")
     assert done.returncode == 2
     assert re.search(r"^BAD +database +.*cannot be reached", done.stdout, re.MULTILINE)
 
 
 def test_analyse_reads_standard_input_and_needs_no_database(tmp_path: Path) -> None:
-    done = run(tmp_path, "analyse", "-", "--json", typed=GOOD, DATABASE_URL="mysql://x/y")
+    done = by_shell(tmp_path, "analyse", "-", "--json", typed=GOOD, DATABASE_URL="mysql://x/y")
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["format"] == "plumbfall-analysis/1"
 
@@ -123,7 +112,7 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     )
     try:
         page = first_page(port, server)
-        refused = run(tmp_path, "serve", "--port", str(port), PLUMBFALL_HOST="127.0.0.1")
+        refused = by_shell(tmp_path, "serve", "--port", str(port), PLUMBFALL_HOST="127.0.0.1")
     finally:
         server.terminate()
         printed, _ = server.communicate(timeout=20)

@@ -1,10 +1,11 @@
-"""`plumbfall analyse` as a user meets it: a result, or one clear line and exit status 2."""
+"""`plumbfall analyse` as a user meets it: a result, or one clear line and exit status 2.
+
+In this process, but for one result and one refusal that go through a shell's own streams.
+"""
 
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
 from statistics import stdev
@@ -16,29 +17,34 @@ from app.analysis.views.json import as_contract
 from app.exports.run_table import LARGEST_BYTES, read_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
+from tests.commands import ROOT, Done, by_shell, called
 from tests.run_tables import write_run_table
 
-ROOT = Path(__file__).resolve().parents[1]
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C\n"
 ROW = "1,500,100,50,20.0,22.1\n"
 
 
-def analyse(*arguments: str, stdin: bytes | None = None) -> subprocess.CompletedProcess[bytes]:
-    """Runs the command in a process of its own, as a shell would."""
-    code = "from app.cli import main; main()"
-    return subprocess.run(
-        [sys.executable, "-c", code, "analyse", *arguments], input=stdin, capture_output=True, cwd=ROOT
-    )
+def analyse(*arguments: str, stdin: bytes = b"") -> Done:
+    """The command, called."""
+    return called(ROOT, "analyse", *arguments, typed=stdin)
 
 
-def one_line(done: subprocess.CompletedProcess[bytes]) -> str:
+def one_line(done: Done) -> str:
     """The error line of a refused table."""
-    text = done.stderr.decode()
-    assert done.returncode == 2, text
-    assert done.stdout == b""
-    assert len(text.strip().splitlines()) == 1
-    assert "Traceback" not in text
-    return text
+    assert done.returncode == 2, done.stderr
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    assert done.stderr.startswith("plumbfall: ")
+    return done.stderr
+
+
+def test_a_shell_hands_over_bytes_and_gets_a_result_or_one_line() -> None:
+    text = (HEADER + ROW).replace(",", ";").replace("22.1", "22,1").replace("20.0", "20,0")
+    done = by_shell(ROOT, "analyse", "-", "--json", typed=b"\xef\xbb\xbf" + text.encode())
+    assert (done.returncode, done.stderr) == (0, "")
+    assert json.loads(done.stdout)["runs"][0]["warming_K"] == pytest.approx(2.1)
+    refused = by_shell(ROOT, "analyse", "-", typed=(HEADER + ROW).encode() + b"B\xe9n,500,100,50,20,22\n")
+    assert "Row 3 is not UTF-8 text (byte 0xE9)" in one_line(refused)
 
 
 def test_the_json_of_a_class_without_error_says_what_was_put_in(tmp_path: Path) -> None:
@@ -119,16 +125,10 @@ def test_the_table_gives_back_the_result_of_the_runs_it_was_written_from(tmp_pat
 
 def test_a_summary_is_printed_without_json() -> None:
     done = analyse("-", stdin=write_run_table(perfect_runs()).encode())
-    text = done.stdout.decode()
+    text = done.stdout
     assert done.returncode == 0
     assert "Class value (benches: 12, runs: 36)" in text
     assert "specific heat capacity of the shot 127.4" in text
-
-
-def test_semicolons_with_decimal_commas_are_read() -> None:
-    text = (HEADER + ROW).replace(",", ";").replace("22.1", "22,1").replace("20.0", "20,0")
-    done = analyse("-", "--json", stdin=b"\xef\xbb\xbf" + text.encode())
-    assert json.loads(done.stdout)["runs"][0]["warming_K"] == pytest.approx(2.1)
 
 
 @pytest.mark.parametrize(
@@ -231,7 +231,7 @@ def test_an_unknown_metal_gets_the_names_of_the_known_ones() -> None:
 def test_an_odd_class_gets_an_honest_result_with_warnings(rows: str) -> None:
     done = analyse("-", "--json", stdin=(HEADER + rows).encode())
     assert done.returncode == 0, done.stderr
-    assert done.stderr == b""
+    assert done.stderr == ""
     found = json.loads(done.stdout, parse_constant=lambda name: pytest.fail(f"{name} in the output"))
     assert len(found["runs"]) == rows.count("\n")
     assert found["warnings"] or found["class_value"]["interval_95"]
@@ -242,7 +242,7 @@ def test_a_run_whose_interval_has_no_upper_end_says_so_in_words_and_in_json(tmp_
     table = tmp_path / "coarse.csv"
     table.write_text(HEADER + "1,500,100,50,20.0,20.1\n2,500,100,50,20.0,22.1\n", encoding="utf-8")
     coarse = ("--thermometer-step", "1")
-    text = analyse(str(table), *coarse).stdout.decode().split("bench 2")[0]
+    text = analyse(str(table), *coarse).stdout.split("bench 2")[0]
     assert "The warming is too small for this thermometer" in text
     first, second = json.loads(analyse(str(table), *coarse, "--json").stdout)["runs"]
     assert first["interval_95"] is None

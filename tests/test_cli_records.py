@@ -1,4 +1,4 @@
-"""The upkeep commands, run as a person runs them."""
+"""The upkeep commands as a person meets them."""
 
 from __future__ import annotations
 
@@ -17,7 +17,9 @@ from werkzeug.test import TestResponse
 from app import create_app
 from app.records.backup import check_file
 from app.settings import Settings
-from tests.test_cli import COMMAND, environment, first_page, free_port, run
+from tests.commands import COMMAND, by_shell, called, environment
+from tests.serving import free_port
+from tests.test_cli import first_page
 
 TOKEN = re.compile(r'name="csrf_token" value="([^"]+)"')
 ADD = ("add-teacher", "r.osei", "--name", "R. Osei", "--password", "kettle orbit marble")
@@ -63,15 +65,15 @@ def sign_in(client: FlaskClient) -> TestResponse:
 
 
 def test_a_backup_is_made_and_said_to_be_complete(tmp_path: Path) -> None:
-    assert run(tmp_path, *ADD).returncode == 0
-    done = run(tmp_path, "backup", "copies/monday.db")
+    assert called(tmp_path, *ADD).returncode == 0
+    done = by_shell(tmp_path, "backup", "copies/monday.db")
     assert (done.returncode, done.stderr) == (0, "")
     assert "checked" in done.stdout
     assert check_file(tmp_path / "copies" / "monday.db") == "ok"
 
 
 def test_without_records_there_is_one_line_and_no_file(tmp_path: Path) -> None:
-    done = run(tmp_path, "backup", "copy.db")
+    done = called(tmp_path, "backup", "copy.db")
     assert done.returncode == 2
     assert f"There are no records in {tmp_path / 'data' / 'plumbfall.db'}, so nothing" in done.stderr
     assert done.stderr.count("\n") == 1
@@ -89,7 +91,7 @@ def test_without_records_there_is_one_line_and_no_file(tmp_path: Path) -> None:
 def test_a_command_for_records_that_are_there_makes_no_empty_school(
     tmp_path: Path, arguments: tuple[str, ...]
 ) -> None:
-    done = run(tmp_path, *arguments)
+    done = called(tmp_path, *arguments)
     assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
     assert f"no records in {tmp_path / 'data' / 'plumbfall.db'}" in done.stderr
     assert list(tmp_path.iterdir()) == []
@@ -103,55 +105,55 @@ def test_every_command_that_opens_records_finds_the_same_ones_from_any_folder_an
     first.mkdir()
     other.mkdir()
     said = f"Records: {tmp_path / 'home' / 'plumbfall' / 'plumbfall.db'}\n"
-    assert said in run(first, *ADD, **home).stdout
+    assert said in called(first, *ADD, **home).stdout
     for arguments in (
         ("backup", "copy.db"),
         ("set-password", "r.osei", "--password", "another three words"),
         ("set-head", "r.osei"),
     ):
-        done = run(other, *arguments, **home)
+        done = called(other, *arguments, **home)
         assert (done.returncode, done.stderr) == (0, "")
         assert said in done.stdout
-    assert str(tmp_path / "home" / "plumbfall" / "plumbfall.db") in run(other, "doctor", **home).stdout
+    assert str(tmp_path / "home" / "plumbfall" / "plumbfall.db") in called(other, "doctor", **home).stdout
     assert [path.name for path in other.iterdir()] == ["copy.db"]
     (other / "instance").mkdir()
     (other / "copy.db").rename(other / "instance" / "plumbfall.db")
-    here = run(other, "set-head", "r.osei", **home).stdout
+    here = called(other, "set-head", "r.osei", **home).stdout
     assert f"Records: {other / 'instance' / 'plumbfall.db'}\n" in here
     assert "in the current folder is used" in here
-    assert "in the current folder is used" in run(other, "doctor", **home).stdout
+    assert "in the current folder is used" in called(other, "doctor", **home).stdout
 
 
 def test_the_first_teacher_is_head_and_head_is_given_and_taken(tmp_path: Path) -> None:
-    assert "R. Osei is head of the new department “Physics”." in run(tmp_path, *ADD).stdout
+    assert "R. Osei is head of the new department “Physics”." in called(tmp_path, *ADD).stdout
     second = ("--name", "B", "--password", "kettle orbit marble")
-    mistyped = run(tmp_path, "add-teacher", "b", *second, "--department", "Phsyics")
+    mistyped = called(tmp_path, "add-teacher", "b", *second, "--department", "Phsyics")
     assert mistyped.returncode == 2
     assert "no department “Phsyics”; there are: Physics." in mistyped.stderr
-    assert "is head" not in run(tmp_path, "add-teacher", "b", *second).stdout
-    last = run(tmp_path, "set-head", "r.osei", "--no-longer")
+    assert "is head" not in called(tmp_path, "add-teacher", "b", *second).stdout
+    last = called(tmp_path, "set-head", "r.osei", "--no-longer")
     assert (last.returncode, "only head" in last.stderr) == (2, True)
-    assert "B is head of the department “Physics”." in run(tmp_path, "set-head", "b").stdout
-    taken = run(tmp_path, "set-head", "r.osei", "--no-longer")
+    assert "B is head of the department “Physics”." in by_shell(tmp_path, "set-head", "b").stdout
+    taken = called(tmp_path, "set-head", "r.osei", "--no-longer")
     assert "R. Osei is no longer head of the department “Physics”." in taken.stdout
-    founded = run(tmp_path, "add-teacher", "c", *second, "--new-department", "Chemistry")
+    founded = called(tmp_path, "add-teacher", "c", *second, "--new-department", "Chemistry")
     assert "B is head of the new department “Chemistry”." in founded.stdout
-    undecided = run(tmp_path, "add-teacher", "d", *second)
+    undecided = called(tmp_path, "add-teacher", "d", *second)
     assert "several departments: Chemistry, Physics" in undecided.stderr
-    both = run(tmp_path, "add-teacher", "d", *second, "--new-department", "X", "--department", "Physics")
+    both = called(tmp_path, "add-teacher", "d", *second, "--new-department", "X", "--department", "Physics")
     assert (both.returncode, "not both" in both.stderr) == (2, True)
 
 
 def test_a_teacher_gets_a_new_password(tmp_path: Path) -> None:
-    assert run(tmp_path, *ADD).returncode == 0
-    done = run(tmp_path, "set-password", "r.osei", "--password", "another three words")
+    assert called(tmp_path, *ADD).returncode == 0
+    done = by_shell(tmp_path, "set-password", "r.osei", "--password", "another three words")
     assert done.stdout.splitlines()[-1] == "R. Osei has a new password and is signed out everywhere."
-    wrong = run(tmp_path, "set-password", "nobody", "--password", "another three words")
+    wrong = called(tmp_path, "set-password", "nobody", "--password", "another three words")
     assert (wrong.returncode, wrong.stderr.count("\n")) == (2, 1)
 
 
 def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path) -> None:
-    loaded = run(tmp_path, "demo", "--load-only")
+    loaded = called(tmp_path, "demo", "--load-only")
     assert loaded.returncode == 0, loaded.stderr
     assert re.search(r"password +\S+", loaded.stdout)
     (file,) = (tmp_path / "data").rglob("demo*.db")
@@ -159,14 +161,14 @@ def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path
     with socket.socket() as taken:
         taken.bind(("0.0.0.0", free_port()))
         taken.listen()
-        refused = run(tmp_path, "demo", "--port", str(taken.getsockname()[1]))
+        refused = called(tmp_path, "demo", "--port", str(taken.getsockname()[1]))
     assert (refused.returncode, refused.stderr.count("\n")) == (2, 1)
     assert file.read_bytes() == kept
-    assert run(tmp_path, "demo", "--load-only").returncode == 0
+    assert called(tmp_path, "demo", "--load-only").returncode == 0
 
 
 def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(tmp_path: Path) -> None:
-    assert run(tmp_path, *ADD).returncode == 0
+    assert called(tmp_path, *ADD).returncode == 0
     file, kept = tmp_path / "data" / "plumbfall.db", tmp_path / "kept.db"
     assert "Every sign-in was ended" not in served(tmp_path)
     with application(tmp_path) as client:
@@ -176,13 +178,13 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
         assert client.get("/desk/").status_code == 200
         assert post(client, "/sign-out").status_code == 302
         assert client.get("/desk/").status_code == 302
-    assert run(tmp_path, "doctor").returncode == 0
+    assert called(tmp_path, "doctor").returncode == 0
     for leftover in ("-wal", "-shm", "-journal"):
         file.with_name(file.name + leftover).unlink(missing_ok=True)
     file.write_bytes(kept.read_bytes())
-    examined = run(tmp_path, "doctor")
+    examined = called(tmp_path, "doctor")
     assert examined.returncode == 2
     assert "older than this server knew" in examined.stdout
     assert "Every sign-in was ended (1)" in served(tmp_path)
-    assert run(tmp_path, "doctor").returncode == 0
+    assert called(tmp_path, "doctor").returncode == 0
     assert "Every sign-in was ended" not in served(tmp_path)

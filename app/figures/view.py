@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from app.statistics.outliers import MAD_TO_SD
+from app.statistics.robust import MAD_TO_SD
 
 
 @dataclass(frozen=True)

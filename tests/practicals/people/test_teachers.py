@@ -41,6 +41,7 @@ def attempt(database: Database, password: str, *, at=NOW, address: str = HERE, e
     )
 
 
+@pytest.mark.usefixtures("hashing_in_earnest")
 def test_a_password_is_kept_only_as_an_argon2id_hash_of_the_recommended_cost(database: Database) -> None:
     a_teacher(database)
     with database.reading() as session:

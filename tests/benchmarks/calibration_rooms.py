@@ -91,7 +91,8 @@ def one_class(
 ) -> dict[str, float | None]:
     """What one class gives; None for what it does not."""
     made = simulate_room(rng, room)
-    fit = class_fit(readings(made), settings, draws=draws)
+    steps = [run.thermometer_step_K for run in made] if len(set(room.thermometer_steps_K)) > 1 else None
+    fit = class_fit(readings(made), settings, draws=draws, thermometer_steps_K=steps)
     if isinstance(fit, NotFitted):
         return {"refused": 1.0}
     return {"refused": 0.0, **_figures(fit, made, room)}

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from scipy.special import logsumexp
 from scipy.stats import siegelslopes
 
-from app.analysis.columns import Columns, Floats, columns
+from app.analysis.columns import LEAST_U_WARMING_K, Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors
 from app.analysis.fit.stacked import Stack, above_room, stacked
 from app.analysis.results import ClassSettings, RunReadings
+from app.physics.uncertainty import warming_uncertainty
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message
 
@@ -33,6 +34,8 @@ class ClassFit:
     """The model, its draws, and where the runs came from.
 
     `left_out` are positions of runs that are set aside in this fit though its model has them (`set_aside`).
+    `thermometer_steps_K` has the step of each run's thermometer, in the order of the runs given; None where
+    the settings' one step is everybody's.
     """
 
     columns: Columns
@@ -40,6 +43,7 @@ class ClassFit:
     model: ClassModel
     draws: Draws
     left_out: frozenset[int] = frozenset()
+    thermometer_steps_K: tuple[float, ...] | None = None
 
     @cached_property
     def values(self) -> Parameters:
@@ -113,39 +117,58 @@ def class_fit(
     settings: ClassSettings,
     priors: Priors | None = None,
     draws: int = 4096,  # our own choice
+    thermometer_steps_K: Sequence[float] | None = None,
 ) -> ClassFit | NotFitted:
     """The fit of the counted runs, or the reason why there is none; never raises for odd readings.
 
-    The same readings give the same digits, in whatever order the runs come.
+    The same readings give the same digits, in whatever order the runs come. `thermometer_steps_K` has one
+    step for each run, where the class's thermometers differ; without it the settings' step is everybody's.
     """
     with np.errstate(all="ignore"):
         cols = columns(runs, settings)
         if not cols.counted.any():
             return NO_RUN
-        model = class_model(cols, settings, Priors() if priors is None else priors)
+        steps = None if thermometer_steps_K is None else tuple(thermometer_steps_K)
+        model = class_model(cols, settings, Priors() if priors is None else priors, steps)
         widths = np.array(_WIDTHS[: len(model.names)])
         try:
             found = sample(model.log_posterior, robust_starts(model), widths, draws, SPARE)
         except TooFewEffectiveDraws:
             return UNSETTLED
-        return ClassFit(cols, settings, model, found)
+        return ClassFit(cols, settings, model, found, thermometer_steps_K=steps)
 
 
-def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> ClassModel:
+def class_model(
+    cols: Columns,
+    settings: ClassSettings,
+    priors: Priors,
+    thermometer_steps_K: tuple[float, ...] | None = None,
+) -> ClassModel:
     """The model of the counted runs; there must be one."""
     theta = above_room(cols, settings)
-    stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta)
+    u_warming = _u_warming(cols, settings, thermometer_steps_K)
+    typical_u = float(np.median(u_warming[cols.counted]))
+    stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta, u_warming)
     slopes = np.concatenate([np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks])
     energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])
     return ClassModel(
         stacks=stacks,
         # A class that shows no warming: what its thermometer could just not see.
-        typical_slope=max(float(np.median(slopes)), cols.u_warming / float(np.median(energies))),
+        typical_slope=max(float(np.median(slopes)), typical_u / float(np.median(energies))),
         typical_per_mass=float(np.median(np.concatenate([stack.bench_per_mass for stack in stacks]))),
-        u_warming_K=cols.u_warming,
+        u_warming_K=typical_u,
         with_leak=theta is not None,
         priors=priors,
     )
+
+
+def _u_warming(cols: Columns, settings: ClassSettings, steps_K: tuple[float, ...] | None) -> Floats:
+    """Of each run given, by its own thermometer's step (`app.physics.uncertainty`)."""
+    if steps_K is None:
+        return np.full(len(cols.runs), cols.u_warming)
+    if len(steps_K) != len(cols.runs):
+        raise ValueError("one thermometer step for each run")
+    return np.maximum(warming_uncertainty(steps_K, settings.reading_sd_K), LEAST_U_WARMING_K)
 
 
 def robust_starts(model: ClassModel) -> Floats:

@@ -47,7 +47,7 @@ class Layout:
     inversions: Floats
     start_above_room_K: Floats
     weight: Floats
-    u_warming_K: float
+    u_warming_K: Floats
     with_leak: bool
 
 

@@ -91,7 +91,7 @@ class ClassModel:
     """One class's likelihood and priors.
 
     `typical_slope` is the class's typical warming per energy in K·kg/J, about which an unlike run may lie;
-    `typical_per_mass` is x̄ in 1/kg.
+    `typical_per_mass` is x̄ in 1/kg, `u_warming_K` the median of the runs' (each run has its own).
     """
 
     stacks: tuple[Stack, ...]
@@ -163,7 +163,7 @@ class ClassModel:
         """
         scales = self.priors
         from_falls, expected = self.expected(stack, values)
-        variance = np.square(values.run_sd[:, None, None] * from_falls) + self.u_warming_K**2
+        variance = np.square(values.run_sd[:, None, None] * from_falls) + np.square(stack.u_warming_K)
         weighted, away = from_falls / variance, stack.warming_K - expected
         terms = np.stack((
             from_falls * weighted,
@@ -199,7 +199,7 @@ class ClassModel:
         depends on the parameters. Shape (benches, cases, 2)."""
         scales = self.priors
         typical = self.typical_slope * stack.energy_J_per_kg
-        width = np.hypot(scales.unlike_run_width * typical, self.u_warming_K)
+        width = np.hypot(scales.unlike_run_width * typical, stack.u_warming_K)
         ratio = (stack.warming_K - typical) / width
         # Student t, 3 degrees of freedom: 2/(π√3)·(1 + r²/3)⁻².
         unlike = np.log(2.0 / (np.pi * np.sqrt(3.0)) / width) - 2.0 * np.log1p(np.square(ratio) / 3.0)

@@ -38,7 +38,7 @@ def without_bench(fit: ClassFit, bench: str) -> ClassFit | NotFitted:
 def refitted_without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
     """The class fitted again without these runs."""
     runs = [replace(run, set_aside=True) if i in positions else run for i, run in enumerate(fit.columns.runs)]
-    return class_fit(runs, fit.settings, fit.model.priors, len(fit.draws.weights))
+    return class_fit(runs, fit.settings, fit.model.priors, len(fit.draws.weights), fit.thermometer_steps_K)
 
 
 def _without(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:

@@ -38,6 +38,8 @@ class Stack:
     inversions: Floats
     start_above_room_K: Floats
     """0 where no room temperature is known."""
+    u_warming_K: Floats
+    """Standard uncertainty of each warming, from its own thermometer."""
     alike: Floats
     """One row for each case, one column for each run: 1 where the run is like the others; shape (cases,
     n)."""
@@ -48,7 +50,7 @@ class Stack:
         return np.asarray(np.median(self.per_mass, axis=1))
 
 
-def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
+def stacked(cols: Columns, start_above_room_K: Floats, u_warming_K: Floats) -> tuple[Stack, ...]:
     """One stack for each number of counted runs that a bench has, the fewest runs first."""
     at = np.flatnonzero(cols.counted)
     slope = cols.warming / np.where(cols.counted, cols.energy, 1.0)
@@ -71,6 +73,7 @@ def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
                 per_mass=1.0 / np.maximum(cols.mass[run], LEAST_MASS_KG),
                 inversions=cols.inversions[run],
                 start_above_room_K=start_above_room_K[run],
+                u_warming_K=u_warming_K[run],
                 alike=which_are_alike(n),
             )
         )

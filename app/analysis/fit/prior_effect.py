@@ -1,7 +1,7 @@
 """What the priors do to the result: the specific heat and the class value with priors twice as wide.
 
-The draws are the same, each weighted anew by (wide prior)/(prior) at its heat sink, leak and scatters; nothing
-is fitted again, unless the two posteriors overlap too little.
+The draws are the same, each weighted anew by (wide prior)/(prior) at its heat sink, leak and scatters;
+nothing is fitted again, unless the two posteriors overlap too little.
 """
 
 from __future__ import annotations

@@ -30,6 +30,8 @@ OF_UNKNOWN_METAL = "steel"  # our own choice
 """Whose density stands for that of a metal which is not in the table."""
 SAME_WITHIN_M = 0.0005  # our own choice
 """Allowances are typed in millimetres."""
+LEAST_LEFT = 0.2  # our own choice
+"""At least this share of the figure is left when the fault is taken out, in the linear model."""
 MOST_FILLED = 0.5  # our own choice
 """A tube fuller than this would be seen."""
 ONE_FOR_ALL = 0.5  # our own choice
@@ -73,18 +75,20 @@ def one_allowance(
         depth_m = settled_depth(1.0, bore_m, metal.density_kg_per_m3) * np.where(same, mass, 0.0)
         shifts.append(float(figure.answer.pull @ np.minimum(depth_m / fall_m, MOST_FILLED)))
     wide, narrow = shifts
-    parts = tuple(shift / max(figure.middle - shift, 0.2 * figure.middle) for shift in (wide, narrow))
+    in_wide, in_narrow = (
+        shift / max(figure.middle - shift, LEAST_LEFT * figure.middle) for shift in (wide, narrow)
+    )
     values = {
         "length": one_decimal(100.0 * typed_m),
         "low": whole(1e3 * float(mass[same].min())),
         "high": whole(1e3 * float(mass[same].max())),
-        "wide": whole(100.0 * abs(parts[0])),
-        "narrow": whole(100.0 * abs(parts[1])),
+        "wide": whole(100.0 * abs(in_wide)),
+        "narrow": whole(100.0 * abs(in_narrow)),
     }
     sentence = _SPECIFIC_HEAT if of_specific_heat else _CLASS_VALUE
     # The whole width from nothing to narrow bores may be missing: a rectangle about nothing (JCGM 100:2008,
     # 4.3.7).
-    return OneAllowance(*parts, abs(narrow) / sqrt(3.0), Message(sentence, values))
+    return OneAllowance(in_wide, in_narrow, abs(narrow) / sqrt(3.0), Message(sentence, values))
 
 
 _SPECIFIC_HEAT = N_(

@@ -8,11 +8,10 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp
 from scipy.stats import siegelslopes
 
 from app.analysis.columns import LEAST_U_WARMING_K, Columns, Floats, columns
-from app.analysis.fit.model import ClassModel, Parameters, Priors
+from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
 from app.analysis.fit.stacked import Stack, above_room, stacked
 from app.analysis.results import ClassSettings, RunReadings
 from app.physics.uncertainty import warming_uncertainty
@@ -66,7 +65,7 @@ class ClassFit:
     @cached_property
     def log_likelihood(self) -> Floats:
         """Of all counted runs, one entry for each draw."""
-        of_benches = [logsumexp(cases, axis=(2, 3)).sum(axis=1) for cases in self.log_cases]
+        of_benches = [log_sum(cases).sum(axis=1) for cases in self.log_cases]
         return np.asarray(sum(of_benches))
 
     @cached_property
@@ -75,8 +74,7 @@ class ClassFit:
         cases, 2), each bench's add up to 1."""
         with np.errstate(all="ignore"):
             return tuple(
-                self.draws.mean(np.exp(cases - logsumexp(cases, axis=(2, 3), keepdims=True)))
-                for cases in self.log_cases
+                self.draws.mean(np.exp(cases - log_sum(cases)[:, :, None, None])) for cases in self.log_cases
             )
 
     @property

@@ -111,7 +111,8 @@ def simulated_half_widths(
         room_temperature_C=kit.room_temperature_C,
     )
     rng = np.random.default_rng(seed)
-    of_class, of_separated = [], []
+    of_class: list[float] = []
+    of_separated: list[float] = []
     for _ in range(classes):
         readings = [RunReadings(**vars(run.recorded)) for run in simulate_class(rng, truth)]
         fit = class_fit(readings, analysed)

@@ -17,7 +17,7 @@ class BenchTable:
     """One entry for each bench with counted runs, in order of first appearance.
 
     `slope` s = Σew/Σe² in K·kg/J (the line through the origin of the bench's own runs), about 1/c*.
-    `variance` is the known part of Var(s): Var(w)/Σe² with Var(w) as in `bench_table`, and (u(h)/h)² s²
+    `variance` is the known part of Var(s): Σe²Var(w)/(Σe²)² with Var(w) as in `bench_table`, and (u(h)/h)² s²
     where each bench measured its own tube. `u_shared` is the relative standard uncertainty of the energy that
     all benches share (g; the tube where all lengths are the same): pooling does not reduce it.
     """
@@ -36,8 +36,8 @@ class BenchTable:
 def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
     """The table, or None where no run is counted.
 
-    The variance of one warming is the thermometer's, u(w)², unless the runs of the benches scatter
-    about their own lines by clearly more (χ² test at 5 %): then it is that scatter's.
+    The variance of one warming is its thermometer's, u(w)², unless the runs of the benches scatter about
+    their own lines by clearly more (χ² test at 5 %): then it is larger by that much.
     """
     taken = cols.taken
     if not len(taken.energy):
@@ -49,13 +49,13 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
 
     squares = of_bench(np.square(taken.energy))
     slope = of_bench(taken.energy * taken.warming) / squares
-    run_variance, dof = cols.u_warming**2, len(group) - len(position)
+    u_warming, dof = cols.u_warming[cols.counted], len(group) - len(position)
+    variance = of_bench(np.square(taken.energy * u_warming)) / np.square(squares)
     if dof > 0:
-        scatter = float(np.square(taken.warming - slope[group] * taken.energy).sum())
+        chi_squared = float(np.square((taken.warming - slope[group] * taken.energy) / u_warming).sum())
         # At the usual level: R. A. Fisher, 1925.
-        if scatter > run_variance * chi_squared_upper(dof, 0.05):
-            run_variance = scatter / dof
-    variance = run_variance / squares
+        if chi_squared > chi_squared_upper(dof, 0.05):
+            variance = variance * (chi_squared / dof)
     u_gravity = settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2
     u_fall = of_bench(cols.u_fall / taken.fall) / counts
     same_tube = float(np.ptp(taken.fall)) == 0.0

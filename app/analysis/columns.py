@@ -71,7 +71,8 @@ class Columns:
     warming: Floats
     workable: Flags
     counted: Flags
-    u_warming: float
+    thermometer_step: Floats
+    u_warming: Floats
     u_fall: float
 
     @cached_property
@@ -126,6 +127,11 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     table[FALL] = fall(table[LENGTH], table[ALLOWANCE])
     energy = specific_fall_energy(table[FALL], table[INVERSIONS], settings.gravity_m_per_s2)
     workable = (table[FALL] > 0.0) & (energy > 1e-12)
+    of_class = settings.thermometer_step_K
+    steps = np.array(
+        [of_class if run.thermometer_step_K is None else run.thermometer_step_K for run in runs],
+        dtype=np.float64,
+    )
     aside = np.array([run.set_aside for run in runs], dtype=np.bool_)
     return Columns(
         runs=tuple(runs),
@@ -136,8 +142,7 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         warming=warming(table[START], table[END]),
         workable=workable,
         counted=workable & ~aside,
-        u_warming=max(
-            float(warming_uncertainty(settings.thermometer_step_K, settings.reading_sd_K)), LEAST_U_WARMING_K
-        ),
+        thermometer_step=steps,
+        u_warming=np.maximum(warming_uncertainty(steps, settings.reading_sd_K), LEAST_U_WARMING_K),
         u_fall=settings.length_sd_m,
     )

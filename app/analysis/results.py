@@ -32,7 +32,8 @@ class RunReadings(LabelledReadings):
 
     The `planned_` three are what the teacher's plan gave this bench; None where it was given no numbers of
     its own. `start_read_in` and `end_read_in` are the units that the thermometer was read in (°C, °F or K);
-    empty where nobody knows, as in a run table.
+    empty where nobody knows, as in a run table. `thermometer_step_K` is that of the bench's own thermometer;
+    None where it is the class's.
     """
 
     set_aside: bool = False
@@ -41,6 +42,7 @@ class RunReadings(LabelledReadings):
     planned_inversions: float | None = None
     start_read_in: str = ""
     end_read_in: str = ""
+    thermometer_step_K: float | None = None
 
 
 @dataclass(frozen=True)

@@ -64,10 +64,12 @@ def intercept_u(prediction: Prediction) -> float:
 
 
 def own_half_width(prediction: Prediction) -> float:
-    """The separated half-width without what all benches share (`U_COMMON`), in J/(kg·K)."""
+    """The separated half-width without what all benches share: `U_COMMON`, and the rule that all use."""
     half = prediction.separated_half_width_J_per_kg_K
     assert half is not None
-    return (half**2 - (1.96 * U_COMMON * prediction.separated_J_per_kg_K) ** 2) ** 0.5
+    of_rule = KIT.length_sd_m / float(np.median([bench.fall_m for bench in prediction.benches]))
+    shared = 1.96 * (U_COMMON**2 + of_rule**2) ** 0.5 * prediction.separated_J_per_kg_K
+    return float((half**2 - shared**2) ** 0.5)
 
 
 def test_half_the_benches_at_each_end_are_narrower_than_four_even_steps_by_what_the_fit_says() -> None:

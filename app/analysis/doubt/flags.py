@@ -134,7 +134,7 @@ def _too_much_heat(
     found = {}
     for i, (warming, energy) in enumerate(zip(cols.warming.tolist(), cols.energy.tolist(), strict=True)):
         most = energy / accepted
-        limit = MODIFIED_Z_LIMIT * (cols.u_warming**2 + (0.06 * most) ** 2) ** 0.5
+        limit = MODIFIED_Z_LIMIT * (cols.u_warming[i] ** 2 + (0.06 * most) ** 2) ** 0.5
         if cols.workable[i] and warming - most > limit:
             words = Message(
                 N_(

@@ -1,9 +1,11 @@
 """Where the uncertainty of the class's result comes from, ranked, and what would help most.
 
-Two kinds of lines. What all benches share is not reduced by pooling: its relative uncertainties are known
+Three kinds of lines. What all benches share is not reduced by pooling: its relative uncertainties are known
 beforehand (`shared`). What the class's own scatter does is the rest of the draws' variance; how it divides
-among technique, sinks, thermometer and what was assumed beforehand is taken from the linear model (`linear`)
-at the draws' medians.
+among technique, sinks, thermometer, leak and what else was assumed beforehand is taken from the linear model
+(`linear`) at the draws' medians. These make the interval. Beyond it are what a class has left out: one end
+allowance for all masses (`allowance`), and a room temperature that nobody read. Their lines, and their
+advice, say that no interval includes them.
 """
 
 from __future__ import annotations
@@ -12,19 +14,11 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Floats
+from app.analysis.fit.allowance import one_allowance
+from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.fit.design import layout
-from app.analysis.fit.linear import (
-    BENCH_TECHNIQUE,
-    PRIORS,
-    RUN_TECHNIQUE,
-    SINKS,
-    THERMOMETER,
-    Point,
-    variance_by_source,
-)
-from app.analysis.fit.oddness import oddness
+from app.analysis.fit.linear import BENCH_TECHNIQUE, PRIORS, ROOM, RUN_TECHNIQUE, SINKS, THERMOMETER
+from app.analysis.fit.model import Priors
 from app.analysis.fit.shared import (
     COMMON_TECHNIQUE,
     FALL_LENGTH,
@@ -34,6 +28,10 @@ from app.analysis.fit.shared import (
 )
 from app.analysis.results import ClassBudgetLine
 from app.words import N_, Message
+
+END_ALLOWANCE = "end-allowance"
+FROM_ROOM_K = 2.0  # our own choice
+"""How far a class may be from a room temperature that nobody read, halfway through its runs."""
 
 ADVICE = {
     THERMOMETER_SCALE: Message(
@@ -48,48 +46,50 @@ ADVICE = {
     SINKS: Message(N_("Give all benches the same tube, caps and cup.")),
     RUN_TECHNIQUE: Message(N_("More runs on each bench.")),
     THERMOMETER: Message(N_("A finer thermometer, or more inversions, so that the shot warms more.")),
+    ROOM: Message(N_("Start below room temperature by half the expected warming, so that the leak cancels.")),
+    END_ALLOWANCE: Message(
+        N_(
+            "Measure how deep each bench's shot lies in the upright tube: one end allowance for all masses "
+            "is wrong by more than the interval says."
+        )
+    ),
     PRIORS: Message(N_("Masses that differ more: a third and all of what the tube takes.")),
 }
 """What would make each line smaller."""
+NO_ROOM_TEMPERATURE = Message(
+    N_(
+        "Read the room temperature once: without it a leak to the room is neither in the result "
+        "nor in the interval."
+    )
+)
 
 
 def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[ClassBudgetLine, ...]:
     """The budget of the specific heat, or else of the class value; the largest line first."""
-    values = fit.values
-    quantity = values.heat_capacity if of_specific_heat else _apparent(fit)
-    middle, own = fit.draws.median(quantity), fit.draws.sd(quantity) ** 2
-    variances = {source: (u * middle) ** 2 for source, u in shared_uncertainties(fit).items()}
-    weights = np.array([0.0 if p is None else max(1.0 - p, 1e-6) for p in oddness(fit).runs])
-    point = Point(*(fit.draws.median(part) for part in (
-        values.heat_capacity, values.heat_sink, values.leak, values.bench_sd, values.run_sd, values.sink_sd
-    )))  # fmt: skip
-    gradient = np.array([1.0, 0.0, 0.0]) if of_specific_heat else _gradient(fit, point)
-    parts = variance_by_source(layout(fit, weights), point, fit.model.priors, gradient)
+    figure = at_medians(fit, of_specific_heat)
+    variances = {source: (u * figure.middle) ** 2 for source, u in shared_uncertainties(fit).items()}
+    parts = figure.answer.variance
     total_parts = sum(parts.values())
-    variances |= {source: own * part / total_parts for source, part in parts.items()}
+    variances |= {source: figure.variance * part / total_parts for source, part in parts.items()}
+    advice = dict(ADVICE)
+    one = one_allowance(fit, of_specific_heat, figure)
+    if one is not None:
+        variances[END_ALLOWANCE] = one.standard_uncertainty_J_per_kg_K**2
+    if not fit.model.with_leak:
+        variances[ROOM], advice[ROOM] = _room_unknown(figure, fit.model.priors) ** 2, NO_ROOM_TEMPERATURE
     total = sum(variances.values())
     lines = [
-        ClassBudgetLine(source, sqrt(variance), variance / total, ADVICE[source])
+        ClassBudgetLine(source, sqrt(variance), variance / total, advice[source])
         for source, variance in variances.items()
         if variance > 0.0
     ]
     return tuple(sorted(lines, key=lambda line: -line.share_of_variance))
 
 
-def _per_mass(fit: ClassFit) -> Floats:
-    return np.concatenate([stack.bench_per_mass for stack in fit.stacks])
-
-
-def _apparent(fit: ClassFit) -> Floats:
-    """The class value of each draw, every bench counted alike and nothing shared included."""
-    each = fit.values.heat_capacity[:, None] + fit.values.heat_sink[:, None] * _per_mass(fit)
-    return np.asarray(1.0 / (1.0 / each).mean(axis=1))
-
-
-def _gradient(fit: ClassFit, point: Point) -> Floats:
-    """Of the class value k/Σ 1/(c + C·x) by c, C and λ."""
-    per_mass = _per_mass(fit)
-    apparent = point.heat_capacity + point.heat_sink * per_mass
-    value = 1.0 / (1.0 / apparent).mean()
-    square = np.square(value / apparent)
-    return np.array([square.mean(), (square * per_mass).mean(), 0.0])
+def _room_unknown(figure: AtMedians, priors: Priors) -> float:
+    """What a usual leak does to a class that is on average so far from room temperature, J/(kg·K)."""
+    plan = figure.plan
+    lost = plan.per_mass * plan.inversions / plan.energy_J_per_kg
+    of_bench = np.bincount(plan.bench, plan.weight * lost) / np.bincount(plan.bench, plan.weight)
+    leak = priors.leak_J_per_K_per_inversion * FROM_ROOM_K
+    return abs(float(figure.answer.pull @ of_bench)) * leak

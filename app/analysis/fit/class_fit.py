@@ -8,11 +8,10 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp
 from scipy.stats import siegelslopes
 
 from app.analysis.columns import Columns, Floats, columns
-from app.analysis.fit.model import ClassModel, Parameters, Priors
+from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
 from app.analysis.fit.stacked import Stack, above_room, room_temperatures, stacked
 from app.analysis.results import ClassSettings, RunReadings
 from app.statistics.linear_algebra import one_thread
@@ -65,7 +64,7 @@ class ClassFit:
     @cached_property
     def log_likelihood(self) -> Floats:
         """Of all counted runs, one entry for each draw."""
-        of_benches = [logsumexp(cases, axis=(2, 3)).sum(axis=1) for cases in self.log_cases]
+        of_benches = [log_sum(cases).sum(axis=1) for cases in self.log_cases]
         return np.asarray(sum(of_benches))
 
     @cached_property
@@ -75,8 +74,7 @@ class ClassFit:
         few = self.thinned
         with np.errstate(all="ignore"):
             return tuple(
-                few.draws.mean(np.exp(cases - logsumexp(cases, axis=(2, 3), keepdims=True)))
-                for cases in few.log_cases
+                few.draws.mean(np.exp(cases - log_sum(cases)[:, :, None, None])) for cases in few.log_cases
             )
 
     @cached_property
@@ -159,15 +157,16 @@ def fit_columns(
 def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> ClassModel:
     """The model of the counted runs; there must be one."""
     theta = above_room(cols, settings)
+    typical_u = float(np.median(cols.u_warming[cols.counted]))
     stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta)
     slopes = np.concatenate([np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks])
     energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])
     return ClassModel(
         stacks=stacks,
         # A class that shows no warming: what its thermometer could just not see.
-        typical_slope=max(float(np.median(slopes)), cols.u_warming / float(np.median(energies))),
+        typical_slope=max(float(np.median(slopes)), typical_u / float(np.median(energies))),
         typical_per_mass=float(np.median(np.concatenate([stack.bench_per_mass for stack in stacks]))),
-        u_warming_K=cols.u_warming,
+        u_warming_K=typical_u,
         with_leak=theta is not None,
         priors=priors,
     )

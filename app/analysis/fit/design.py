@@ -60,7 +60,7 @@ def layout(fit: ClassFit, weights: Floats) -> Layout:
         inversions=of("inversions"),
         start_above_room_K=of("start_above_room_K"),
         weight=weights[run][keep],
-        u_warming_K=fit.model.u_warming_K,
+        u_warming_K=of("u_warming_K"),
         with_leak=fit.model.with_leak,
     )
 

@@ -98,7 +98,7 @@ def _means(fit: ClassFit) -> _Means | None:
         leaking = stack.per_mass * stack.inversions * theta / stack.energy_J_per_kg
         each = np.stack((slope, slope * stack.per_mass, leaking))
         rows.append((each * like_others).sum(axis=2) / total)
-        error = fit.model.u_warming_K / stack.energy_J_per_kg
+        error = stack.u_warming_K / stack.energy_J_per_kg
         variances.append((np.square(like_others * error)).sum(axis=1) / total**2)
         weights.append(np.minimum(total, 1.0))
     weight = np.concatenate(weights)

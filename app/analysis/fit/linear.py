@@ -3,7 +3,7 @@
 A bench's relative error a_b + (its runs' errors) answers to (c, C, λ) with the coefficients
 −(w, w·x, x·N·(θ₀ + w/2))/e. Generalized least squares over the benches then gives the covariance of (c, C,
 λ), and its weights say which part of it is whose: technique of benches, differing sinks, technique of runs,
-the thermometer. The half-normal priors of C and λ enter as information of their own (variance of a
+the thermometer. The half-normal priors of c, C and λ enter as information of their own (variance of a
 half-normal: (1 − 2/π)·scale²).
 """
 
@@ -22,6 +22,7 @@ SINKS = "sinks-differ"
 RUN_TECHNIQUE = "run-technique"
 THERMOMETER = "thermometer"
 PRIORS = "priors"
+ROOM = "room"
 
 
 @dataclass(frozen=True)
@@ -47,12 +48,30 @@ class Layout:
     inversions: Floats
     start_above_room_K: Floats
     weight: Floats
-    u_warming_K: float
+    u_warming_K: Floats
     with_leak: bool
 
 
+@dataclass(frozen=True)
+class Linear:
+    """A quantity's answer to the errors of the benches.
+
+    `pull` is by how much the quantity rises for a relative shortfall of a bench's energy, one entry for each
+    bench; `variance` its variance by source.
+    """
+
+    pull: Floats
+    variance: dict[str, float]
+
+
 def variance_by_source(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> dict[str, float]:
-    """Variance of a quantity with this gradient by (c, C, λ), by source."""
+    """Variance of a quantity with this gradient by (c, C, λ), by source; `ROOM` is what the prior of λ leaves
+    of it, `PRIORS` those of c and C."""
+    return linear(layout, point, priors, gradient).variance
+
+
+def linear(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> Linear:
+    """The model made linear at the point, for a quantity with this gradient by (c, C, λ)."""
     x, energy = layout.per_mass, layout.energy_J_per_kg
     through = point.heat_capacity + point.heat_sink * x + 0.5 * point.leak * x * layout.inversions
     warming = energy / through
@@ -85,10 +104,12 @@ def variance_by_source(layout: Layout, point: Point, priors: Priors, gradient: F
     covariance = np.linalg.inv((rows / variance) @ rows.T + prior)
     pull = (gradient @ covariance) @ (rows / variance)
     squared = np.square(pull)
-    return {
+    from_priors = np.square(gradient @ covariance) * np.diag(prior)
+    return Linear(pull, {
         BENCH_TECHNIQUE: float(squared @ from_benches),
         SINKS: float(squared @ from_sinks),
         RUN_TECHNIQUE: float(squared @ from_runs),
         THERMOMETER: float(squared @ from_reading),
-        PRIORS: float(gradient @ covariance @ prior @ covariance @ gradient),
-    }
+        PRIORS: float(from_priors[0] + from_priors[1]),
+        ROOM: float(from_priors[2]) if layout.with_leak else 0.0,
+    })  # fmt: skip

@@ -14,6 +14,7 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
+from app.analysis.results import ClassSettings
 
 THERMOMETER_SCALE = "thermometer-scale"
 COMMON_TECHNIQUE = "common-technique"
@@ -22,10 +23,13 @@ GRAVITY = "gravity"
 
 
 def shared_uncertainties(fit: ClassFit) -> dict[str, float]:
-    """Relative standard uncertainty of each shared source; the fall's is the length's over the median
-    fall."""
-    settings = fit.settings
-    fall_m = float(np.median(fit.columns.fall[fit.columns.counted]))
+    """Relative standard uncertainty of each source that the class's benches share."""
+    return shared_lines(fit.settings, fit.columns.fall[fit.columns.counted])
+
+
+def shared_lines(settings: ClassSettings, falls_m: Floats) -> dict[str, float]:
+    """The same for these falls, of a class or of a plan; the fall's is the length's over the median fall."""
+    fall_m = float(np.median(falls_m))
     return {
         THERMOMETER_SCALE: settings.thermometer_scale,
         COMMON_TECHNIQUE: settings.common_technique,

@@ -38,6 +38,8 @@ class Stack:
     inversions: Floats
     start_above_room_K: Floats
     """0 where no room temperature is known."""
+    u_warming_K: Floats
+    """Standard uncertainty of each warming, from its own thermometer."""
     alike: Floats
     """One row for each case, one column for each run: 1 where the run is like the others; shape (cases,
     n)."""
@@ -71,6 +73,7 @@ def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
                 per_mass=1.0 / np.maximum(cols.mass[run], LEAST_MASS_KG),
                 inversions=cols.inversions[run],
                 start_above_room_K=start_above_room_K[run],
+                u_warming_K=cols.u_warming[run],
                 alike=which_are_alike(n),
             )
         )
@@ -89,6 +92,7 @@ def in_one_row(cols: Columns, settings: ClassSettings) -> Stack:
         per_mass=1.0 / np.maximum(cols.mass[every], LEAST_MASS_KG),
         inversions=cols.inversions[every],
         start_above_room_K=np.zeros(every.shape) if theta is None else theta[every],
+        u_warming_K=cols.u_warming[every],
         alike=np.ones(every.shape),
     )
 

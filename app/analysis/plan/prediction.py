@@ -4,7 +4,8 @@ The same model as the analysis, with the design in place of the readings. Bench 
 has the expected apparent value a_i = c + C/m_i and the relative variance v_i + τ²: v_i from thermometer
 and length, τ² from technique. For the line 1/s = c + C/m the regressors are 1/a_i and 1/(m_i·a_i); the
 interval is Student's with k − 2 (separated) or k − 1 degrees of freedom, and never narrower than the
-known errors alone allow. Widths are the medians over classes. Checked against simulated and analysed
+known errors alone allow. What all benches share is added, from the lines of the fit's own budget
+(`app.analysis.fit.shared`). Widths are the medians over classes. Checked against simulated and fitted
 classes by `tests.benchmarks.planner`.
 """
 
@@ -19,6 +20,7 @@ from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
 from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.fit.shared import shared_lines
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
 from app.analysis.results import ClassSettings, Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
@@ -95,24 +97,26 @@ def predict(kit: Kit, plans: Sequence[BenchPlan]) -> Prediction:
     mass = np.array([bench.plan.shot_mass_kg for bench in benches])
     separated_half, reason = None, _cannot_separate(mass)
     if reason is None:
-        separated_half = separated_half_width(kit, mass, *variances)
-    value, class_half = _class_value(kit, mass, *variances, _u_shared(kit, benches))
+        separated_half = hypot(
+            separated_half_width(kit, mass, *variances), COVERAGE_95 * u_shared(kit, benches) * kit.c
+        )
+    value, class_half = _class_value(kit, mass, *variances, u_shared(kit, benches))
     warnings = tuple(bench.warning for bench in benches if bench.warning is not None)
     return Prediction(benches, value, class_half, kit.c, separated_half, reason, warnings)
 
 
 def separated_half_width(kit: Kit, mass_kg: Floats, known: Floats, total: Floats) -> float:
-    """Median half-width of the separated 95 % interval, J/(kg·K), for benches whose masses differ.
+    """Median half-width of the separated 95 % interval, J/(kg·K), for benches whose masses differ, without
+    what they share.
 
     `known` and `total` are relative variances of each bench's value.
     """
     apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
-    half = _median_half(
+    return _median_half(
         _covariance(mass_kg, apparent, known)[0, 0],
         _covariance(mass_kg, apparent, total)[0, 0],
         len(mass_kg) - 2,
     )
-    return hypot(half, COVERAGE_95 * _u_common(kit) * kit.c)
 
 
 def relative_variances(
@@ -227,21 +231,19 @@ def _variances(kit: Kit, benches: Sequence[BenchPrediction]) -> tuple[Floats, Fl
     )
 
 
-def _u_common(kit: Kit) -> float:
-    """Relative standard uncertainty that no number of benches reduces: gravity, the thermometers' scale, and
-    technique common to all."""
-    of_gravity = kit.u_gravity_m_per_s2 / kit.gravity_m_per_s2
-    return hypot(of_gravity, ClassSettings.thermometer_scale, ClassSettings.common_technique)
-
-
-def _u_shared(kit: Kit, benches: Sequence[BenchPrediction]) -> float:
-    """The same, and the tube's where all have the same."""
-    falls = {round(bench.fall_m, 9) for bench in benches}
-    return hypot(_u_common(kit), kit.length_sd_m / benches[0].fall_m if len(falls) == 1 else 0.0)
+def u_shared(kit: Kit, benches: Sequence[BenchPrediction]) -> float:
+    """Relative standard uncertainty of what every bench has alike, as the fit of the class will count it."""
+    settings = ClassSettings(
+        accepted_J_per_kg_K=kit.c,
+        gravity_m_per_s2=kit.gravity_m_per_s2,
+        u_gravity_m_per_s2=kit.u_gravity_m_per_s2,
+        length_sd_m=kit.length_sd_m,
+    )
+    return hypot(*shared_lines(settings, np.array([bench.fall_m for bench in benches])).values())
 
 
 def _class_value(
-    kit: Kit, mass_kg: Floats, known: Floats, total: Floats, u_shared: float
+    kit: Kit, mass_kg: Floats, known: Floats, total: Floats, of_all: float
 ) -> tuple[float, float | None]:
     """k/Σ(1/a_i) and the median half-width of its interval; None below three benches."""
     apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
@@ -257,7 +259,7 @@ def _class_value(
     else:
         of_known, of_total = value**2 / float((1 / known).sum()), value**2 / float((1 / total).sum())
         dof = len(mass_kg) - 1
-    return value, hypot(_median_half(of_known, of_total, dof), COVERAGE_95 * u_shared * value)
+    return value, hypot(_median_half(of_known, of_total, dof), COVERAGE_95 * of_all * value)
 
 
 def _covariance(mass_kg: Floats, apparent: Floats, variance: Floats) -> Floats:

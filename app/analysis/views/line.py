@@ -40,7 +40,7 @@ def line_fit(cols: Columns) -> LineFit | None:
 
 def _fit(cols: Columns, runs: tuple[RunReadings, ...]) -> LineFit | None:
     e, w = cols.taken.energy, cols.taken.warming
-    u_e, u_w = cols.u_fall / cols.taken.fall * e, np.full(len(e), cols.u_warming)
+    u_e, u_w = cols.u_fall / cols.taken.fall * e, cols.u_warming[cols.counted]
     line = fit_errors_in_both(e, w, u_e, u_w)
     if not line.slope * float(e.max()) > _LEAST_WARMING_K:
         return None
@@ -61,7 +61,7 @@ def _fit(cols: Columns, runs: tuple[RunReadings, ...]) -> LineFit | None:
                 run=run.run,
                 specific_energy_J_per_kg=float(e[i]),
                 warming_K=float(w[i]),
-                u_warming_K=cols.u_warming,
+                u_warming_K=float(u_w[i]),
                 residual_K=float(line.residuals[i]),
                 leverage=float(points.leverage[i]),
                 cooks_distance=points.cooks_distance[i],

@@ -55,14 +55,15 @@ def warnings_for(
     if value is not None and table is not None:
         warming = float(cols.taken.warming.sum()) / counted
         # The first-order uncertainty is then poor: our own choice.
-        if warming > 0.0 and cols.u_warming > 0.1 * warming:
+        u_warming = float(np.median(cols.u_warming[cols.counted]))
+        if warming > 0.0 and u_warming > 0.1 * warming:
             out.append(
                 Message(
                     N_(
                         "The shot warms by only about %(warming)s °C, and one reading of the warming is "
                         "uncertain by %(u)s °C: make more inversions or use a finer thermometer."
                     ),
-                    {"warming": short(warming, 2), "u": short(cols.u_warming, 2)},
+                    {"warming": short(warming, 2), "u": short(u_warming, 2)},
                 )
             )
     return tuple(out)

@@ -83,6 +83,7 @@ class RoomRun:
     true_sink_J_per_K: float
     shot_share: float
     sink_share: float
+    thermometer_step_K: float
 
 
 def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
@@ -138,7 +139,7 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
         )
         shot_J = mass[b] * room.heat_capacity_J_per_kg_K * warming[i]
         shares = float(shot_J / given_J[i]), float(sink[b] * warming[i] / given_J[i])
-        made.append(RoomRun(recorded, None, float(mass[b]), float(sink[b]), *shares))
+        made.append(RoomRun(recorded, None, float(mass[b]), float(sink[b]), *shares, float(steps[b])))
     for at in rng.permutation(len(made))[: room.slips].tolist():
         slip = UNDECIDED_SLIPS[int(rng.integers(len(UNDECIDED_SLIPS)))]
         made[at] = replace(made[at], recorded=_with_undecided(rng, made[at].recorded, slip), slip=slip)

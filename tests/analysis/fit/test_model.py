@@ -21,8 +21,16 @@ POINT = (220.0, 0.4, 0.03, 0.02, 0.1, 0.07)
 """S, f, τ, σ, κ, λ."""
 
 
+STEPS_K = (0.1, 0.1, 0.5)
+"""Of the thermometers that a bench used for its three runs."""
+
+
 def a_model(runs: int = 3, priors: Priors | None = None) -> ClassModel:
     readings = a_room(3, Room(benches=2, runs=runs, leak_J_per_K_per_inversion=0.1, start_above_room_K=2.0))
+    if runs == 3:
+        readings = [
+            replace(run, thermometer_step_K=step) for run, step in zip(readings, STEPS_K * 2, strict=True)
+        ]
     return class_model(columns(readings, LEAD), LEAD, Priors() if priors is None else priors)
 
 
@@ -37,18 +45,21 @@ def test_a_benchs_likelihood_is_the_sum_over_all_cases() -> None:
         x, n, e = stack.per_mass[bench], stack.inversions[bench], stack.energy_J_per_kg[bench]
         # The energy balance, solved for w: e = (c + C·x)·w + λ·x·N·(θ₀ + w/2).
         expected = (e - leak * x * n * stack.start_above_room_K[bench]) / (c + sink * x + leak * x * n / 2)
+        # Two readings to the nearest mark, and the reader's scatter (JCGM 100:2008, 4.3.7).
+        steps = np.array([STEPS_K[run % 3] for run in stack.run[bench].tolist()])
+        u_warming = np.sqrt(2 * (np.square(steps) / 12 + LEAD.reading_sd_K**2))
         falls = e / (c + sink * x + leak * x * n / 2)
         sink_share = sink * np.median(x) / (c + sink * np.median(x))
         likelihood = 0.0
         for alike in product((True, False), repeat=3):
             keep = np.array(alike)
             typical = model.typical_slope * e[~keep]
-            width = np.hypot(priors.unlike_run_width * typical, model.u_warming_K)
+            width = np.hypot(priors.unlike_run_width * typical, u_warming[~keep])
             unlike = stats.t.pdf(stack.warming_K[bench][~keep], 3, typical, width).prod()
             for extra, probability in ((0.0, 1 - priors.unlike_bench), (0.3**2, priors.unlike_bench)):
                 variance = bench_sd**2 + (sink_sd * sink_share) ** 2 + extra
                 covariance = variance * np.outer(falls, falls)[np.ix_(keep, keep)] + np.diag(
-                    run_sd**2 * falls[keep] ** 2 + model.u_warming_K**2
+                    run_sd**2 * falls[keep] ** 2 + u_warming[keep] ** 2
                 )
                 normal = (
                     stats.multivariate_normal.pdf(stack.warming_K[bench][keep], expected[keep], covariance)

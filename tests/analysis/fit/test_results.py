@@ -10,7 +10,7 @@ import pytest
 
 from app.analysis.fit.accepted import accepted_inside, accepted_range
 from app.analysis.fit.budget import class_budget
-from app.analysis.fit.class_fit import NotFitted, class_fit
+from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.class_value import class_value
 from app.analysis.fit.leak import leak
 from app.analysis.fit.ledger import ledger_shares
@@ -18,9 +18,9 @@ from app.analysis.fit.linear import THERMOMETER
 from app.analysis.fit.quantities import specific_heat
 from app.analysis.fit.separated import separated
 from app.analysis.fit.shared import COMMON_TECHNIQUE, THERMOMETER_SCALE, shared_uncertainties
-from app.analysis.results import ClassSettings
+from app.analysis.results import ClassSettings, RunReadings
 from app.physics.materials import MATERIALS
-from app.physics.simulation.room import Room
+from app.physics.simulation.room import Room, simulate_room
 from tests.analysis.classes import perfect_runs
 from tests.analysis.fit.rooms import ALONE, LEAD, a_room, fitted
 
@@ -122,6 +122,36 @@ def test_the_shared_lines_widen_the_class_value_as_they_say() -> None:
     shared = sqrt(sum(u * u for u in shared_uncertainties(with_lines).values()))
     expected = sqrt(own**2 + (shared * alone.draws.median(specific_heat(alone))) ** 2)
     assert with_lines.draws.sd(specific_heat(with_lines)) == pytest.approx(expected, rel=0.04)
+
+
+def test_a_run_is_weighed_by_its_own_thermometer() -> None:
+    """u(shot's share) from the readings: c·√(Σ u²/e²)/n, with the step of each run; JCGM 100:2008, 5.1.2."""
+    room = Room(thermometer_steps_K=(0.1, 0.5))
+    made = simulate_room(np.random.default_rng(5), room)
+    runs = [RunReadings(**vars(run.recorded)) for run in made]
+    steps = [run.thermometer_step_K for run in made]
+    exact = replace(ALONE, u_accepted_J_per_kg_K=0.0, reading_sd_K=0.0)
+    fit = fitted(_with_steps(runs, steps), exact)
+    shares = ledger_shares(fit, told_apart=True)
+    assert shares is not None
+    energy = 9.80665 * np.array([(r.tube_length_m - r.end_allowance_m) * r.inversions for r in runs])
+    expected = 129.0 * float(np.sqrt((np.square(steps) / 6 / np.square(energy)).sum())) / len(runs)
+    assert shares.shot.u == pytest.approx(expected, rel=0.05)
+    one_step = class_fit(runs, exact)
+    assert isinstance(one_step, ClassFit)
+    fine = ledger_shares(one_step, told_apart=True)
+    assert fine is not None
+    assert fine.shot.u < 0.5 * expected
+
+
+def test_one_step_for_each_run_is_the_settings_step_where_they_are_alike() -> None:
+    runs = a_room(1)
+    alike = fitted(_with_steps(runs, [LEAD.thermometer_step_K] * len(runs)))
+    assert np.array_equal(specific_heat(EVEN), specific_heat(alike))
+
+
+def _with_steps(runs: list[RunReadings], steps: list[float]) -> list[RunReadings]:
+    return [replace(run, thermometer_step_K=step) for run, step in zip(runs, steps, strict=True)]
 
 
 @pytest.mark.parametrize("of_specific_heat", [True, False])

@@ -1,0 +1,64 @@
+"""A figure of the class in the linear model (`linear`), at the medians of the draws."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.analysis.columns import Floats, Indices
+from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.design import layout
+from app.analysis.fit.linear import Layout, Linear, Point, linear
+from app.analysis.fit.oddness import oddness
+
+
+@dataclass(frozen=True)
+class AtMedians:
+    """The specific heat or the class value: its median in J/(kg·K), its variance over the draws (without what
+    all benches share), and the linear model. A run's weight is its probability of being like the others.
+    `benches` are positions among the benches of the class, one for each entry of `answer.pull`."""
+
+    middle: float
+    variance: float
+    plan: Layout
+    benches: Indices
+    answer: Linear
+
+
+def at_medians(fit: ClassFit, of_specific_heat: bool) -> AtMedians:
+    """The specific heat, or else the class value."""
+    values, draws = fit.values, fit.draws
+    quantity = values.heat_capacity if of_specific_heat else _apparent(fit)
+    weights = np.array([0.0 if p is None else max(1.0 - p, 1e-6) for p in oddness(fit).runs])
+    point = Point(*(draws.median(part) for part in (
+        values.heat_capacity, values.heat_sink, values.leak, values.bench_sd, values.run_sd, values.sink_sd
+    )))  # fmt: skip
+    gradient = np.array([1.0, 0.0, 0.0]) if of_specific_heat else _gradient(fit, point)
+    plan = layout(fit, weights)
+    return AtMedians(
+        middle=draws.median(quantity),
+        variance=draws.sd(quantity) ** 2,
+        plan=plan,
+        benches=np.unique(fit.columns.bench_of[weights > 0.0]),
+        answer=linear(plan, point, fit.model.priors, gradient),
+    )
+
+
+def _per_mass(fit: ClassFit) -> Floats:
+    return np.concatenate([stack.bench_per_mass for stack in fit.stacks])
+
+
+def _apparent(fit: ClassFit) -> Floats:
+    """The class value of each draw, every bench counted alike and nothing shared included."""
+    each = fit.values.heat_capacity[:, None] + fit.values.heat_sink[:, None] * _per_mass(fit)
+    return np.asarray(1.0 / (1.0 / each).mean(axis=1))
+
+
+def _gradient(fit: ClassFit, point: Point) -> Floats:
+    """Of the class value k/Σ 1/(c + C·x) by c, C and λ."""
+    per_mass = _per_mass(fit)
+    apparent = point.heat_capacity + point.heat_sink * per_mass
+    value = 1.0 / (1.0 / apparent).mean()
+    square = np.square(value / apparent)
+    return np.array([square.mean(), (square * per_mass).mean(), 0.0])

@@ -1,0 +1,90 @@
+"""One end allowance for all masses: the warning, its figures, and its line of the budget."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from statistics import median
+
+import pytest
+
+from app.analysis.fit.allowance import one_allowance
+from app.analysis.fit.budget import END_ALLOWANCE, class_budget
+from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.quantities import class_apparent, specific_heat
+from app.physics.simulation.room import Room
+from tests.analysis.fit.rooms import ALONE, LEAD, a_room, fitted
+
+CAPS_M = 0.05
+
+
+def of_bore(bore_m: float, seed: int, one_allowance_m: float | None) -> ClassFit:
+    """The same class, the settled depths measured to nothing or left out by all."""
+    room = Room(bore_m=bore_m, depth_sd_m=0.0, caps_m=CAPS_M, one_allowance_m=one_allowance_m)
+    return fitted(a_room(seed, room), ALONE)
+
+
+@pytest.mark.parametrize("of_specific_heat", [True, False])
+def test_the_warning_says_how_far_off_simulated_classes_are(of_specific_heat: bool) -> None:
+    """The same classes with the depths measured, fall by fall in the simulator, for both bores."""
+    quantity = specific_heat if of_specific_heat else class_apparent
+    for bore_m, name in ((0.05, "in_wide_bores"), (0.03, "in_narrow_bores")):
+        ratios, said = [], []
+        for seed in range(3):
+            measured, left_out = of_bore(bore_m, seed, None), of_bore(bore_m, seed, CAPS_M)
+            right, wrong = (fit.draws.median(quantity(fit)) for fit in (measured, left_out))
+            ratios.append(wrong / right - 1.0)
+            found = one_allowance(left_out, of_specific_heat)
+            assert found is not None
+            said.append(getattr(found, name))
+        assert median(said) == pytest.approx(median(ratios), rel=0.25)
+
+
+def test_the_sentence_has_the_masses_and_what_to_do() -> None:
+    found = one_allowance(of_bore(0.04, 1, CAPS_M), of_specific_heat=True)
+    assert found is not None
+    assert found.in_wide_bores < found.in_narrow_bores
+    for words in ("(5.0 cm)", "g of shot", "too high", "Measure how deep each bench's shot lies"):
+        assert words in str(found.warning)
+
+
+def test_depths_of_their_own_one_mass_and_a_chance_agreement_are_not_warned_about() -> None:
+    assert one_allowance(of_bore(0.04, 1, None), of_specific_heat=True) is None
+    one_mass = fitted(a_room(1, Room(masses_kg=(0.5,), one_allowance_m=CAPS_M)))
+    assert one_allowance(one_mass, of_specific_heat=False) is None
+    runs = sorted(a_room(1, Room(bore_m=0.04)), key=lambda run: run.end_allowance_m)
+    middle = {run.bench for run in runs[12:24]}
+    assert len(middle) < 6
+    alike = [replace(run, end_allowance_m=0.1) if run.bench in middle else run for run in runs]
+    assert one_allowance(fitted(alike), of_specific_heat=True) is None
+
+
+def test_a_bench_that_measured_its_depth_does_not_hide_the_others() -> None:
+    runs = a_room(1, Room(bore_m=0.04, one_allowance_m=CAPS_M))
+    one_measured = [replace(run, end_allowance_m=0.09) if run.bench == "1" else run for run in runs]
+    assert one_allowance(fitted(one_measured), of_specific_heat=True) is not None
+
+
+def test_its_line_leads_the_budget_and_no_line_is_there_without_it() -> None:
+    for of_specific_heat in (True, False):
+        lines = class_budget(of_bore(0.04, 1, CAPS_M), of_specific_heat)
+        assert lines[0].source == END_ALLOWANCE
+        assert "Measure how deep" in str(lines[0].advice)
+        others = class_budget(of_bore(0.04, 1, None), of_specific_heat)
+        assert END_ALLOWANCE not in {line.source for line in others}
+
+
+def test_a_room_temperature_that_nobody_read_is_a_line_with_its_own_advice() -> None:
+    runs = [replace(run, room_temperature_C=None) for run in a_room(1)]
+    unread = {line.source: line for line in class_budget(fitted(runs), of_specific_heat=False)}
+    read = {line.source: line for line in class_budget(fitted(a_room(1)), of_specific_heat=False)}
+    assert "Read the room temperature once" in str(unread["room"].advice)
+    assert "half the expected warming" in str(read["room"].advice)
+    assert unread["room"].standard_uncertainty_J_per_kg_K > 5 * read["room"].standard_uncertainty_J_per_kg_K
+    # A leak of 0.1 J/K in each inversion, 2 K from the room: λ·N·θ/m of the fall energy, and the class value
+    # by as much.
+    lost = [
+        0.1 * 2.0 / (run.shot_mass_kg * 9.80665 * (run.tube_length_m - run.end_allowance_m)) for run in runs
+    ]
+    fit = fitted(runs, LEAD)
+    expected = fit.draws.median(class_apparent(fit)) * sum(lost) / len(lost)
+    assert unread["room"].standard_uncertainty_J_per_kg_K == pytest.approx(expected, rel=0.15)

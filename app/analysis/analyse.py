@@ -12,6 +12,7 @@ from app.analysis.columns import Columns, columns
 from app.analysis.doubt.flags import flag_runs, how_odd
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slips import suspected_slip
+from app.analysis.fit.allowance import one_allowance
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
 from app.analysis.fit.class_value import NO_WARMING, class_value, warms
@@ -19,6 +20,7 @@ from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.oddness import Oddness
+from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.results import (
@@ -32,6 +34,7 @@ from app.analysis.results import (
     RunReadings,
     Separated,
     SuspectedSlip,
+    WithWiderPriors,
     finite,
 )
 from app.analysis.views.line import line_fit
@@ -81,8 +84,9 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         separated=found.separated,
         separated_without_flagged=without.separated,
         ledger=found.ledger,
-        warnings=warnings_for(cols, flags, table, value, found.absent),
+        warnings=warnings_for(cols, flags, table, value, found.absent, found.one_allowance),
         class_budget=found.budget,
+        with_wider_priors=found.wider,
     )
 
 
@@ -94,6 +98,8 @@ class _OfFit(NamedTuple):
     separated: Separated
     ledger: HeatLedger | None = None
     budget: tuple[ClassBudgetLine, ...] = ()
+    wider: WithWiderPriors | None = None
+    one_allowance: Message | None = None
     masses_differ: bool = False
 
 
@@ -102,13 +108,16 @@ def _of_fit(fit: ClassFit | NotFitted) -> _OfFit:
         return _OfFit(None, fit.reason, Separated(False, fit.reason))
     if not warms(fit):
         return _OfFit(None, NO_WARMING, Separated(False, NO_WARMING))
-    apart = separated(fit)
+    apart, wider = separated(fit), with_wider_priors(fit)
+    one = one_allowance(fit, apart.identifiable)
     return _OfFit(
         class_value(fit),
         None,
         apart,
         heat_ledger(fit, apart.identifiable),
         class_budget(fit, apart.identifiable),
+        None if isinstance(wider, NotFitted) else wider,
+        None if one is None else one.warning,
         mass_levels(believed_masses_kg(fit)) > 1,
     )
 

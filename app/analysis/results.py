@@ -286,6 +286,18 @@ class ClassBudgetLine:
 
 
 @dataclass(frozen=True)
+class WithWiderPriors:
+    """Medians and 95 % intervals with a prior twice as wide, and by what percentage the medians move."""
+
+    specific_heat_J_per_kg_K: float
+    specific_heat_interval_95: Interval
+    specific_heat_moves_percent: float
+    class_value_J_per_kg_K: float
+    class_value_interval_95: Interval
+    class_value_moves_percent: float
+
+
+@dataclass(frozen=True)
 class ClassResult:
     """All that the tool has to say about one class."""
 
@@ -304,3 +316,4 @@ class ClassResult:
     separated_without_flagged: Separated | None = None
     class_budget: tuple[ClassBudgetLine, ...] = ()
     """Of the specific heat capacity where it is separated, else of the class value; largest line first."""
+    with_wider_priors: WithWiderPriors | None = None

@@ -6,7 +6,7 @@ nothing is fitted again, unless the two posteriors overlap too little.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from scipy import stats
@@ -16,20 +16,8 @@ from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.model import SINK_SD_DOF, Priors
 from app.analysis.fit.quantities import class_apparent, specific_heat
 from app.analysis.fit.set_aside import LEAST_SHARE_LEFT, refitted_without
-from app.analysis.results import Interval
+from app.analysis.results import WithWiderPriors
 from app.statistics.posterior import TooFewEffectiveDraws
-
-
-@dataclass(frozen=True)
-class WithWiderPriors:
-    """Medians and 95 % intervals with a prior twice as wide, and by what percentage the medians move."""
-
-    specific_heat_J_per_kg_K: float
-    specific_heat_interval_95: Interval
-    specific_heat_moves_percent: float
-    class_value_J_per_kg_K: float
-    class_value_interval_95: Interval
-    class_value_moves_percent: float
 
 
 def with_wider_priors(fit: ClassFit) -> WithWiderPriors | NotFitted:

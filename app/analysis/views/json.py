@@ -78,6 +78,12 @@ def as_contract(result: ClassResult) -> dict[str, Any]:
             }
             for line in result.class_budget
         ],
+        "with_priors_twice_as_wide": None
+        if result.with_wider_priors is None
+        else {
+            name: _interval(value) if isinstance(value, tuple) else finite(value)
+            for name, value in vars(result.with_wider_priors).items()
+        },
         "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
     }

@@ -19,8 +19,10 @@ def warnings_for(
     table: BenchTable | None,
     value: ClassValue | None,
     absent: Message | None = None,
+    one_allowance: Message | None = None,
 ) -> tuple[Message, ...]:
-    """The warnings, most important first; `absent` says why there is no class value, if there is none."""
+    """The warnings, most important first; `absent` says why there is no class value, if there is none, and
+    `one_allowance` what one end allowance for different masses may do."""
     out: list[Message] = []
     if not cols.runs:
         return (Message(N_("There are no runs.")),)
@@ -28,6 +30,8 @@ def warnings_for(
         out.append(absent)
     if value is not None and value.interval_95 is None and value.interval_absent_because is not None:
         out.append(value.interval_absent_because)
+    if one_allowance is not None:
+        out.append(one_allowance)
     counted = len(cols.taken.energy)
     flagged = sum(1 for i in flags if cols.counted[i])
     if flagged:

@@ -215,8 +215,20 @@ def _class_budget(result: ClassResult) -> Section:
             Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
             Paragraph(SAYS["helps most"]),
             Paragraph(result.class_budget[0].advice),
+            *_what_priors_do(result),
         ),
     )
+
+
+def _what_priors_do(result: ClassResult) -> list[Block]:
+    wider = result.with_wider_priors
+    if wider is None:
+        return []
+    if result.separated.identifiable:
+        words, moves = SAYS["specific heat moves"], wider.specific_heat_moves_percent
+    else:
+        words, moves = SAYS["class value moves"], wider.class_value_moves_percent
+    return [Paragraph(Message(words.template, {"percent": signed(f"{moves:.1f}")}))]
 
 
 def _budget(result: ClassResult) -> Section:

@@ -13,6 +13,19 @@ SAYS = {
     "figures": Message(N_("Figures")),
     "class budget": Message(N_("Where the class's uncertainty comes from")),
     "share of variance": Message(N_("of the variance / %%")),
+    "specific heat moves": Message(
+        N_(
+            "The fit assumes beforehand that heat sink, leak and scatter are of the size that a school's"
+            " tubes have. With these assumptions twice as wide, the specific heat capacity would move by"
+            " %(percent)s %%."
+        )
+    ),
+    "class value moves": Message(
+        N_(
+            "The fit assumes beforehand that heat sink, leak and scatter are of the size that a school's"
+            " tubes have. With these assumptions twice as wide, the class value would move by %(percent)s %%."
+        )
+    ),
     "helps most": Message(N_("What would help most:")),
     "budget": Message(N_("Where a run's uncertainty comes from")),
     "readings": Message(N_("Readings as typed")),
@@ -101,6 +114,8 @@ CLASS_SOURCES = {
     "run-technique": Message(N_("technique that differs from run to run")),
     "thermometer": Message(N_("reading of the thermometers")),
     "priors": Message(N_("what was assumed beforehand")),
+    "room": Message(N_("heat leak to the room")),
+    "end-allowance": Message(N_("one end allowance for all masses")),
 }
 """The sources of a class's budget (`app.analysis.fit.budget`)."""
 SPREAD = {

@@ -96,6 +96,27 @@ def test_an_unlikely_reading_is_asked_about_and_the_slip_is_named(
         assert asked[field].suggested == Decimal(suggested)
 
 
+@pytest.mark.parametrize(
+    ("warming", "mass", "says"),
+    [
+        ("4.8", "340 g", "more than the whole fall energy"),  # 3.77 K × 1.2 is 4.5 K
+        ("4.4", "340 g", None),
+        ("0.8", "340 g", None),  # a fifth of 3.77 K is 0.75 K
+        ("0.7", "340 g", "very little for so many inversions"),
+        ("0.5", "60 g", None),  # so little shot warms less: 0.7 × 0.9 × 127.4/(127.4 + 60/0.06) of it
+        ("0.2", "60 g", "very little for so many inversions"),
+    ],
+)
+def test_a_warming_that_the_falls_can_hardly_give_is_asked_about(
+    warming: str, mass: str, says: str | None
+) -> None:
+    """9.80665 × 0.98 × 50 / 127.4 = 3.77 K, were all of the energy to stay in the shot."""
+    typical = TypicalRun(heat_capacity_J_per_kg_K=127.4)
+    end = str(Decimal("19.5") + Decimal(warming))
+    asked = [str(one.sentence) for one in questions_about(run_as_read(mass=mass, end=end), typical)]
+    assert any(says in one for one in asked) if says else not asked
+
+
 def test_more_shot_than_the_tube_holds_is_asked_about() -> None:
     """A bore of 12 mm and 30 cm of tube hold 0.23 kg of lead at a packing fraction of 0.6."""
     narrow = TypicalRun(density_kg_per_m3=11340, bore_m=0.012)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 
+from app.physics.asking.expected_range import LARGEST_HEAT_SINK_J_PER_K, LEAST_SHARE
 from app.physics.asking.question import (
     NO,
     YES,
@@ -37,6 +38,11 @@ from app.physics.rounding import one_decimal, one_digit, round_significant, shor
 from app.words import N_, Message
 
 _OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
+MOST_OF_THE_ENERGY = 1.2
+"""A warming above so many times what the whole fall energy can give is asked about: room for a warm tube and
+for the metal's table (our own choice)."""
+LEAST_OF_THE_ENERGY, OF_THE_LEAST_USUAL = 0.2, 0.7
+"""A warming below a fifth of it, or of the least that is usual for so little shot, too (our own choice)."""
 SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
 
 
@@ -180,13 +186,18 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     hot = _unlike_a_room(field, end, typical)
     if hot and hot.suggested is not None and hot.suggested >= start.value:
         return hot
-    # Room for a warm tube and coarse steps: our own choice.
-    if most is not None and rise > 1.5 * most + 1.0:
+    if most is not None and rise > MOST_OF_THE_ENERGY * most:
         sentence = N_(
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
             "(about %(most)s K). Are both readings and the count right?"
         )
         return _asked(field, sentence, **read, most=decimal_text(one_digit(most, ROUND_CEILING)))
+    if most is not None and rise < _least_share(run, typical) * most:
+        sentence = N_(
+            "From %(start)s to %(end)s °C is very little for so many inversions. Are both readings and the "
+            "count right?"
+        )
+        return _asked(field, sentence, **read)
     return hot
 
 
@@ -242,6 +253,17 @@ def _most_warming_K(run: RunAsRead, typical: TypicalRun) -> float | None:
     if run.tube_length is None or run.inversions is None or c is None or not c > 0:
         return None
     return specific_fall_energy(float(run.tube_length.value), float(run.inversions.value)) / c
+
+
+def _least_share(run: RunAsRead, typical: TypicalRun) -> float:
+    """A fifth of the warming that the shot alone could have; less where the shot is so light that the
+    largest heat sink takes more than that."""
+    c = typical.heat_capacity_J_per_kg_K
+    if run.shot_mass is None or not c:
+        return LEAST_OF_THE_ENERGY
+    mass_kg = float(run.shot_mass.value)
+    usual = LEAST_SHARE * c / (c + LARGEST_HEAT_SINK_J_PER_K / max(mass_kg, 1e-6))
+    return min(LEAST_OF_THE_ENERGY, OF_THE_LEAST_USUAL * usual)
 
 
 def _mass_text(kilograms: Decimal) -> str:

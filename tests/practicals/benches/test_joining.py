@@ -222,7 +222,7 @@ def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:
     bench = one.join(7)
     ask_for_help(database, actor=bench, wanted=True, now=NOW)
     assert bench_details(database, actor=bench).asked_for_help_at == NOW
-    help_given(database, actor=one.teacher, practical_id=one.practical_id, bench_number=7, now=NOW)
+    help_given(database, actor=one.teacher, practical_id=one.practical_id, bench_number=7)
     assert bench_details(database, actor=bench).asked_for_help_at is None
 
 

@@ -48,6 +48,12 @@ def test_codes_are_long_random_and_cannot_be_misread() -> None:
     assert not set("0O1IL2Z5S8BUV") & set(credentials.CODE_ALPHABET)
 
 
+def test_a_bench_key_is_five_digits_that_cannot_be_misheard() -> None:
+    keys = {credentials.new_bench_key() for _ in range(500)}
+    assert len(keys) > 400
+    assert all(len(key) == 5 and set(key) <= set("23456789") for key in keys)
+
+
 def test_a_code_may_be_typed_in_small_letters_with_spaces(database: Database) -> None:
     one = a_collecting_class(database)
     code = code_of(one)

@@ -110,9 +110,7 @@ def _admit() -> ResponseReturnValue | None:
 
 
 def _admit_bench() -> ResponseReturnValue | None:
-    g.bench = joining.bench_for_token(
-        database(), token=request.cookies.get(cookie_name("bench"), ""), now=now()
-    )
+    g.bench = joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
     if g.bench is not None:
         return None
     if wants_json():

@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
+from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import locked_practical, raise_revision
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people import credentials
@@ -152,7 +153,7 @@ def move_bench(
     )
 
 
-def bench_for_token(database: Database, *, token: str, now: datetime) -> BenchIdentity | None:
+def bench_for_token(database: Database, *, token: str) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     with database.reading() as session:
         return _identity_for(session, token)
@@ -176,14 +177,7 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
         .where(Bench.practical_id == practical.id, ~Bench.simulated)
         .order_by(Bench.number)
     )
-    return FoundPractical(
-        practical.id,
-        practical.title,
-        practical.material,
-        practical.language,
-        practical.planned_benches,
-        tuple(numbers),
-    )
+    return picture_of(FoundPractical, practical, practical_id=practical.id, joined_benches=tuple(numbers))
 
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:

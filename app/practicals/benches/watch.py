@@ -54,9 +54,7 @@ class BenchDetails:
     simulated: bool
 
 
-def help_given(
-    database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int, now: datetime
-) -> None:
+def help_given(database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int) -> None:
     """The teacher has been there."""
     with database.writing() as session:
         practical_to_run(session, actor, practical_id)

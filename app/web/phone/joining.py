@@ -54,7 +54,7 @@ def choose(code: str) -> ResponseReturnValue:
         found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
-    mine = joining.bench_for_token(database(), token=_own_token(), now=now())
+    mine = joining.bench_for_token(database(), token=_own_token())
     if mine is not None and mine.practical_id == found.practical_id:
         return redirect(url_for("bench.home"))
     return render_template(

@@ -87,7 +87,7 @@ def take_step(step: str) -> ResponseReturnValue:
         return page(own, typed, step, look if step == "check" else None, look), 422 if look.problems else 200
     draft.keep(g.bench.bench_id, typed)
     if go == "send" and look.ready:
-        return sending.send_plainly(typed, look, own)
+        return sending.send_plainly(typed, look)
     following = "check" if step in ("all", "check") else step_after(step)
     _note(following)
     return redirect(url_for("bench.run", step=following))

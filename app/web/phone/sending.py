@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 from flask_wtf.csrf import generate_csrf
 
-from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
+from app.practicals.benches.own_bench import note_progress, own_practical
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import SavedRun, enter_run
 from app.records.errors import Problem
@@ -103,7 +103,7 @@ def _note_waiting(count: int) -> None:
     note_progress(database(), actor=g.bench, progress=None, waiting_to_send=count, now=now())
 
 
-def send_plainly(typed: TypedRun, seen: Checked, own: OwnPractical) -> ResponseReturnValue:
+def send_plainly(typed: TypedRun, seen: Checked) -> ResponseReturnValue:
     """The same for a page without script: store, say the number, show the bench's runs."""
     try:
         saved = _enter(typed, seen)

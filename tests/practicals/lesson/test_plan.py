@@ -187,6 +187,10 @@ def test_the_states_follow_each_other_and_nothing_else_is_possible(database: Dat
     reopened = reopen_practical(database, **control)
     assert (reopened.state, reopened.finished_at) == ("collecting", None)
     assert reopened.join_code not in (None, opened.join_code)
+    told = history(database, actor=teacher, practical_id=planned.practical_id)
+    steps = ["opened", "paused", "resumed", "finished", "reopened"]
+    assert [(line.kind, line.actor) for line in told[1:]] == [(step, teacher.name) for step in steps]
+    assert reopened.revision == planned.revision + len(steps)
 
 
 def test_a_copy_has_the_plan_and_nothing_that_was_measured(database: Database) -> None:

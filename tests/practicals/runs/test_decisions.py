@@ -54,6 +54,18 @@ def test_the_second_teacher_is_told_what_the_first_decided(database: Database) -
         assert session.query(Decision).count() == 1
 
 
+def test_a_decision_that_was_seen_is_not_said_to_be_what_changed(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    run = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW).run_id
+    teacher: dict[str, Any] = {"actor": one.teacher, "run_id": run, "now": NOW}
+    seen = set_aside(database, reason="tube was dropped", expected_revision=1, **teacher).run_revision
+    better: dict[str, Any] = {"key": new_key(), "entry": an_entry(end="22"), "reason": ""}
+    correct_run(database, actor=bench, run_id=run, now=NOW, **better)
+    with pytest.raises(DecidedMeanwhile, match="was corrected after you opened"):
+        count_again(database, reason="looked again", expected_revision=seen, **teacher)
+
+
 def test_a_decision_over_readings_that_changed_is_refused(database: Database) -> None:
     one = a_collecting_class(database)
     bench = one.join(3)

@@ -71,7 +71,7 @@ def live(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def been_there(practical_id: int, number: int) -> ResponseReturnValue:
     """The teacher has helped: the bench's hand goes down."""
-    watch.help_given(database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now())
+    watch.help_given(database(), actor=g.teacher, practical_id=practical_id, bench_number=number)
     return redirect(url_for("desk.lesson", practical_id=practical_id))
 
 

@@ -19,7 +19,16 @@ KEPT = {
     "app.practicals.runs.sending.SavedRun.repeated": "the same",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }
-LATER = ("app.analysis.", "app.statistics.", "app.physics.simulation.room.")
+LATER = (
+    "app.analysis.",
+    "app.physics.simulation.room.",
+    "app.statistics.consistency.",
+    "app.statistics.outliers.",
+    "app.statistics.posterior.",
+    "app.statistics.robust.",
+    "app.statistics.spread.",
+    "app.statistics.through_origin.",
+)
 """Where methods are being replaced."""
 
 A_PROGRAM = {

@@ -2,9 +2,9 @@
 
 Medians and interval ends of c, C and the class value agree to 5 % of the half-widths, with 16,384 draws. The
 chain's own standard error is about 1.1 % of a half-width, and 1.6 % at most (the scatter of the nine figures
-over five seeds, in the class of six benches). Half of the points are moved by a density estimated from the other
-half, with a kernel as wide as they are: wider than usual, so that points are proposed in the tails too, where
-the interval ends lie. Stretch moves need four times as many steps for the same error.
+over five seeds, in the class of six benches). Half of the points are moved by a density estimated from the
+other half, with a kernel as wide as they are: wider than usual, so that points are proposed in the tails too,
+where the interval ends lie. Stretch moves need four times as many steps for the same error.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.columns import Columns, columns
-from app.analysis.doubt.flags import flag_runs, how_odd
+from app.analysis.doubt.flags import NOT_OF_THE_PEN, flag_runs, how_odd
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slips import suspected_slip
 from app.analysis.fit.allowance import one_allowance
@@ -19,7 +19,6 @@ from app.analysis.fit.class_value import NO_WARMING, class_value, warms
 from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
-from app.analysis.fit.oddness import Oddness
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
@@ -31,6 +30,7 @@ from app.analysis.results import (
     ClassValue,
     Flag,
     HeatLedger,
+    Oddness,
     RunReadings,
     Separated,
     SuspectedSlip,
@@ -126,7 +126,11 @@ def _slips(
     cols: Columns, fit: ClassFit, inputs: Inputs, flags: dict[int, list[Flag]], settings: ClassSettings
 ) -> dict[int, SuspectedSlip]:
     """The slips suspected behind the flagged runs, by the position of the run."""
-    suspected = {i: suspected_slip(i, cols, fit, inputs, settings) for i in flags}
+    suspected = {
+        i: suspected_slip(i, cols, fit, inputs, settings)
+        for i, reasons in flags.items()
+        if not NOT_OF_THE_PEN.issuperset(reason.rule for reason in reasons)
+    }
     return {i: slip for i, slip in suspected.items() if slip is not None}
 
 

@@ -298,6 +298,24 @@ class WithWiderPriors:
 
 
 @dataclass(frozen=True)
+class Oddness:
+    """Probabilities from 0 to 1; None for a run or bench that is not in the fit."""
+
+    runs: tuple[float | None, ...]
+    """One for each run given, in that order."""
+    benches: tuple[float | None, ...]
+    """One for each bench, in order of first appearance."""
+
+    def is_odd_run(self, position: int) -> bool:
+        probability = self.runs[position]
+        return probability is not None and probability > ODD_FROM
+
+    def is_odd_bench(self, position: int) -> bool:
+        probability = self.benches[position]
+        return probability is not None and probability > ODD_FROM
+
+
+@dataclass(frozen=True)
 class ClassResult:
     """All that the tool has to say about one class."""
 

@@ -11,23 +11,23 @@ from __future__ import annotations
 from app.analysis.columns import Columns
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.fit.another_run import standings
-from app.analysis.fit.class_fit import ClassFit, NotFitted
-from app.analysis.fit.oddness import Oddness, oddness
+from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, ClassFit, NotFitted
+from app.analysis.fit.oddness import oddness
 from app.analysis.fit.quantities import class_apparent, expected_warming
-from app.analysis.results import ODD_FROM, ClassSettings, Flag
+from app.analysis.results import ODD_FROM, ClassSettings, Flag, Oddness
 from app.physics.rounding import short
 from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 UNLIKE, BENCH_UNLIKE = "unlike-the-others", "bench-unlike-the-others"
-FEWEST_RUNS = 3
-"""Of two runs nobody can say which is unlike the other."""
+NOT_OF_THE_PEN = frozenset({"more-heat-than-energy"})
+"""A rule that a warm tube explains as well: alone it is no reason to look for a slip."""
 _IN_WORDS = (2, 3, 4, 5, 10, 20, 50, 100, 1000)  # our own choice
 
 
 def how_odd(fit: ClassFit | NotFitted, cols: Columns) -> Oddness:
     """How odd each run and bench is; a run that is set aside as it would be if it were counted."""
-    if isinstance(fit, NotFitted) or fit.runs < FEWEST_RUNS:
+    if isinstance(fit, NotFitted) or fit.runs < FEWEST_TO_COMPARE:
         return Oddness((None,) * len(cols.runs), (None,) * len(cols.benches))
     found = oddness(fit)
     runs = list(found.runs)

@@ -21,6 +21,10 @@ from app.words import N_, Message
 SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
+FEWEST_TO_COMPARE = 3
+"""Of two runs nobody can say which is unlike the other: then neither is."""
+NEVER = 1e-12
+"""Instead of a probability of 0, which has no logarithm."""
 FEW_DRAWS = 512  # our own choice
 """A probability near one half is then good to 0.02."""
 _WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)  # our own choice
@@ -145,7 +149,10 @@ def fit_columns(
     with np.errstate(all="ignore"), one_thread():
         if not cols.counted.any():
             return NO_RUN
-        model = class_model(cols, settings, Priors() if priors is None else priors)
+        priors = Priors() if priors is None else priors
+        if cols.counted.sum() < FEWEST_TO_COMPARE:
+            priors = replace(priors, unlike_run=NEVER, unlike_bench=NEVER)
+        model = class_model(cols, settings, priors)
         widths = np.array(_WIDTHS[: len(model.names)])
         try:
             found = sample(model.log_posterior, robust_starts(model), widths, draws, SPARE)

@@ -10,6 +10,7 @@ import numpy as np
 from app.analysis.columns import Floats
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.ledger import means_of_likes
 from app.analysis.fit.quantities import class_apparent
 from app.analysis.results import ClassValue
 from app.physics.rounding import short
@@ -21,8 +22,12 @@ METHOD = (
     "probability unlike the others; half-normal priors for heat sink, %sand scatter, half Student t for "
     "differing sinks; median and 95 %% interval of the posterior"
 )
+METHOD_OF_FEW = (
+    "inverse of the benches' mean warming per fall energy, each run with its probability of being like the "
+    "others in the run-level fit"
+)
 FEWEST_BENCHES = 3  # our own choice
-"""With fewer an interval would be the prior's."""
+"""With fewer an interval would be the prior's, and so would a part of the value."""
 
 
 NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))
@@ -42,10 +47,12 @@ def class_value(fit: ClassFit) -> ClassValue:
     """The class value; without an interval, and with the reason, for one or two benches, and where the
     class's whole warming could be zero for its thermometers: then the upper end would be the prior's."""
     apparent = class_apparent(fit)
-    value = fit.draws.median(apparent)
+    value, how = fit.draws.median(apparent), method(fit)
     interval, reason = None, None
     if fit.benches < FEWEST_BENCHES:
-        reason = _too_few(fit)
+        reason, means = _too_few(fit), means_of_likes(fit)
+        if means is not None:
+            value, how = 1.0 / means.warming, METHOD_OF_FEW
     elif fit.model.typical_slope <= COVERAGE_95 * _u_slope_read(fit):
         reason = NO_UPPER_END
     else:
@@ -53,7 +60,7 @@ def class_value(fit: ClassFit) -> ClassValue:
     return ClassValue(
         apparent_heat_capacity_J_per_kg_K=value,
         interval_95=interval,
-        method=method(fit),
+        method=how,
         runs=fit.runs,
         benches=fit.benches,
         percent_error=percent_error(value, fit.settings),

@@ -46,7 +46,7 @@ class LedgerShares:
 
 
 @dataclass(frozen=True)
-class _Means:
+class MeansOfLikes:
     """Means over the class of w/e, x·w/e and x·N·θ/e, and the standard uncertainty of the first from the
     readings."""
 
@@ -58,7 +58,7 @@ class _Means:
 
 def ledger_shares(fit: ClassFit, told_apart: bool) -> LedgerShares | None:
     """The shares, or None where no run is like the others."""
-    means = _means(fit)
+    means = means_of_likes(fit)
     if means is None:
         return None
     settings, spare = fit.settings, fit.draws.spare
@@ -88,7 +88,9 @@ def _share(draws: Draws, values: Floats) -> Share:
     return Share(draws.median(values), draws.sd(values), draws.interval_95(values))
 
 
-def _means(fit: ClassFit) -> _Means | None:
+def means_of_likes(fit: ClassFit) -> MeansOfLikes | None:
+    """Over each bench's runs, each with its probability of being like the others, and then over the benches;
+    None where no run is like the others, or they do not warm."""
     rows, variances, weights = [], [], []
     for stack, mean in zip(fit.stacks, fit.case_probabilities, strict=True):
         like_others = mean.sum(axis=2) @ stack.alike
@@ -108,4 +110,5 @@ def _means(fit: ClassFit) -> _Means | None:
     warming, per_mass, leaking = (np.concatenate(rows, axis=1) @ share).tolist()
     if not warming > 0.0:
         return None
-    return _Means(warming, per_mass, leaking, float(np.sqrt(np.square(share) @ np.concatenate(variances))))
+    u_warming = float(np.sqrt(np.square(share) @ np.concatenate(variances)))
+    return MeansOfLikes(warming, per_mass, leaking, u_warming)

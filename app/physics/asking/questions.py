@@ -189,7 +189,8 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     if most is not None and rise > MOST_OF_THE_ENERGY * most:
         sentence = N_(
             "From %(start)s to %(end)s °C is more than the whole fall energy could warm the shot "
-            "(about %(most)s K). Are both readings and the count right?"
+            "(about %(most)s K). A tube warmer than the shot does this. Are both readings and the count "
+            "right?"
         )
         return _asked(field, sentence, **read, most=decimal_text(one_digit(most, ROUND_CEILING)))
     if most is not None and rise < _least_share(run, typical) * most:

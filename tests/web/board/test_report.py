@@ -44,6 +44,7 @@ def test_the_page_has_set_up_result_figures_readings_decisions_and_advice(wall: 
         "Set-up",
         "Class result",
         "Figures",
+        "Where the class's uncertainty comes from",
         "Where a run's uncertainty comes from",
         "Readings as typed",
         "Runs that deserve a second look",

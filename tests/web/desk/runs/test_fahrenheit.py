@@ -65,14 +65,14 @@ def test_a_run_typed_in_fahrenheit_at_the_desk_is_not_flagged_for_its_marks(
     assert _flags(a_class)[7] == []
 
 
-def test_the_same_numbers_read_in_celsius_are_flagged_on_the_desk_with_the_reason(
+def test_an_odd_run_read_between_the_marks_of_celsius_has_that_reason_on_the_desk(
     application: Flask, desk: Reader, a_class: AClass
 ) -> None:
     _others(a_class)
-    _from_a_phone(application, a_class, start_temperature="19.22", end_temperature="21.44")
-    assert _flags(a_class)[7] == [MARKS]
+    _from_a_phone(application, a_class, start_temperature="19.22", end_temperature="22.84")
+    assert _flags(a_class)[7] == ["unlike-the-others", MARKS]
     page = desk.text(f"/desk/{a_class.practical_id}/decisions")
-    assert "19.22 °C and 21.44 °C: this class's thermometers read in steps of 0.1 °C" in page
+    assert "19.22 °C and 22.84 °C: this class's thermometers read in steps of 0.1 °C" in page
 
 
 def test_a_downloaded_table_with_fahrenheit_in_it_is_analysed_without_that_flag(

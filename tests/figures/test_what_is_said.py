@@ -186,7 +186,7 @@ def test_a_figures_table_gives_the_means_of_the_counted_runs() -> None:
         [a_run(1, warming=2.0), a_run(1, 2, warming=2.2), set_aside(a_run(1, 3, warming=5.0))]
     )
     (line,) = table("line", result).lines
-    assert [str(number) for number in line.numbers] == ["0.451", "2.10"]
+    assert [str(number) for number in line.numbers] == ["4.511", "2.10"]
     (separated,) = table("separated", result).lines
     assert str(separated.numbers[0]) == "500"
     (spread,) = table("spread", result).lines

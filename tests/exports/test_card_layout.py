@@ -14,6 +14,7 @@ from pypdf import PageObject, PdfReader
 from app.exports.card_text import bench_card
 from app.exports.cards import cards_pdf
 from tests.exports.test_cards import PLAN, POINTS
+from tests.exports.type_sizes import sizes_on
 
 MM = 72 / 25.4
 PAGE_W, PAGE_H = POINTS["A4"]
@@ -151,8 +152,10 @@ def test_without_an_address_a_card_says_so_where_the_way_in_would_be() -> None:
 
 
 def test_the_bench_stands_in_large_type_beside_its_mark() -> None:
-    places = _places(_page())
+    page = _page()
+    places, sizes = _places(page), sizes_on(page)
     bench, mark = places["Bench 7"], places["7"]
+    assert sizes["Bench 7"] == 16.0, "four fifths of the mark's side"
     assert MARGIN < mark[0] < MARGIN + 20 * MM < bench[0]
     assert bench[1] < MARGIN + 20 * MM
 

@@ -22,8 +22,8 @@ class Mark:
     y: float
     bench: str
     name: str
-    hollow: bool = False
-    ringed: bool = False
+    hollow: bool
+    ringed: bool
 
 
 def pile(places: Sequence[float], width: float, sideways: float | None = None) -> list[tuple[float, float]]:

@@ -99,7 +99,7 @@ def _factors(readings: Readings, gravity_m_per_s2: float) -> dict[str, tuple[flo
         "centimetres-for-metres": (100.0,),
         "start-temperature-as-warming": (warming_K / start,) if start else (),
         "end-temperature-as-warming": (warming_K / end,) if end else (),
-        "kelvin-added": (warming_K / (warming_K + 273.15), warming_K / (warming_K + 273)),
+        "kelvin-added": (warming_K / (warming_K + 273.15),),
         # More than the tolerance: our own choice.
         "end-allowance-forgotten": (length_share,) if length_share > 1.02 else (),
         "gravity-left-out": (1 / gravity_m_per_s2,),

@@ -14,6 +14,7 @@ from pypdf import PageObject, PdfReader
 from app.exports.card_text import bench_card
 from app.exports.cards import cards_pdf
 from tests.exports.test_cards import PLAN, POINTS
+from tests.exports.type_sizes import sizes_on
 
 MM = 72 / 25.4
 PAGE_W, PAGE_H = POINTS["A4"]
@@ -126,6 +127,8 @@ def test_numbers_steps_and_the_way_in_stand_side_by_side_and_the_care_below_all(
     assert max(steps[1], code_y) < table[0][1]
     assert care_y > table[-1][1] + table[-1][3]
     assert care_x == pytest.approx(MARGIN, abs=0.1)
+    columns = [x for text, (x, _) in places.items() if text.startswith(("Local rules", "Lead goes"))]
+    assert columns == pytest.approx([MARGIN + 3 * MM, MARGIN + (92 + 6 + 3) * MM], abs=0.1)
 
 
 def test_on_half_a_page_the_way_in_is_beside_its_code_and_the_steps_beside_both() -> None:
@@ -149,8 +152,10 @@ def test_without_an_address_a_card_says_so_where_the_way_in_would_be() -> None:
 
 
 def test_the_bench_stands_in_large_type_beside_its_mark() -> None:
-    places = _places(_page())
+    page = _page()
+    places, sizes = _places(page), sizes_on(page)
     bench, mark = places["Bench 7"], places["7"]
+    assert sizes["Bench 7"] == 16.0, "four fifths of the mark's side"
     assert MARGIN < mark[0] < MARGIN + 20 * MM < bench[0]
     assert bench[1] < MARGIN + 20 * MM
 

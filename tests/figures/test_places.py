@@ -5,19 +5,16 @@ from __future__ import annotations
 from itertools import combinations, pairwise
 from math import hypot
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from matplotlib.artist import Artist
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 
 from app.figures import gallery
 from app.figures.callouts import places_beside
 from app.figures.look import SIZES
 from app.figures.marks import pile
 from app.figures.view import View, view_of
+from tests.figures.artists import centre, drawn
 from tests.figures.classes import a_class, a_run, worked_out
 
 Point = tuple[float, float]
@@ -30,17 +27,6 @@ points = st.tuples(st.integers(20, 690), st.integers(20, 390))
 
 def apart(one: Point, other: Point) -> float:
     return hypot(one[0] - other[0], one[1] - other[1])
-
-
-def centre(artist: Artist) -> Point:
-    assert isinstance(artist, Line2D)
-    x, y = artist.get_transform().transform(np.asarray(artist.get_xydata())[0])
-    return float(x), float(y)
-
-
-def drawn(figure: Figure, start: str) -> dict[str, Artist]:
-    found = figure.findobj(lambda artist: str(artist.get_gid() or "").startswith(start))
-    return {str(artist.get_gid()).removeprefix(start): artist for artist in found}
 
 
 @given(st.lists(points, min_size=1, max_size=10), st.lists(points, max_size=5))

@@ -9,7 +9,6 @@ from math import hypot
 
 import numpy as np
 import pytest
-from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
@@ -17,6 +16,7 @@ from matplotlib.text import Text
 from app.figures import gallery
 from app.figures.look import SIZES
 from app.figures.view import view_of
+from tests.figures.artists import centre, drawn
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 
 CLASSES = {
@@ -36,11 +36,6 @@ CLASSES = {
     "no runs": [],
 }
 FIGURES = sorted(gallery.DRAWERS)
-
-
-def _drawn(figure: Figure, start: str) -> dict[str, Artist]:
-    found = figure.findobj(lambda artist: str(artist.get_gid() or "").startswith(start))
-    return {str(artist.get_gid()).removeprefix(start): artist for artist in found}
 
 
 def _words(figure: Figure) -> Iterator[Text]:
@@ -82,7 +77,7 @@ def test_every_figure_of_every_class_fits_its_sheet_and_reads_from_the_back(name
 def test_the_spread_shows_every_run_at_its_value_by_its_bench(case: str) -> None:
     result = worked_out(CLASSES[case])
     figure = gallery.build("spread", result, str)
-    marks, numbers, edge = _drawn(figure, "mark-"), _drawn(figure, "number-"), _drawn(figure, "edge-")
+    marks, numbers, edge = drawn(figure, "mark-"), drawn(figure, "number-"), drawn(figure, "edge-")
     for run in result.runs:
         name = f"{run.readings.bench}-{run.readings.run}"
         mark, number = marks[name], numbers[name]
@@ -102,8 +97,8 @@ def test_the_spread_shows_every_run_at_its_value_by_its_bench(case: str) -> None
 def test_no_mark_of_the_spread_hides_another(case: str) -> None:
     figure = gallery.build("spread", worked_out(CLASSES[case]), str)
     figure.draw_without_rendering()
-    marks = [mark for mark in _drawn(figure, "mark-").values() if isinstance(mark, Line2D)]
-    centres = [tuple(mark.get_transform().transform(np.asarray(mark.get_xydata())[0])) for mark in marks]
+    marks = [mark for mark in drawn(figure, "mark-").values() if isinstance(mark, Line2D)]
+    centres = [centre(mark) for mark in marks]
     width = min(mark.get_markersize() for mark in marks)
     for (x1, y1), (x2, y2) in combinations(centres, 2):
         assert hypot(x1 - x2, y1 - y2) >= width
@@ -113,10 +108,10 @@ def test_a_set_aside_run_is_hollow_a_flagged_one_ringed_and_the_key_says_both_in
     runs = a_class(6)
     result = worked_out([set_aside(runs[0]), *runs[1:], a_run(9, warming=1.0)])
     figure = gallery.build("spread", result, str)
-    marks = _drawn(figure, "mark-")
+    marks = drawn(figure, "mark-")
     faces = {name: mark.get_markerfacecolor() for name, mark in marks.items()}  # type: ignore[attr-defined]
     assert faces["1-1"] != faces["1-2"] == faces["2-1"]
-    assert set(_drawn(figure, "ring-")) >= {"9-1"}
+    assert set(drawn(figure, "ring-")) >= {"9-1"}
     said = {text.get_text() for text in _words(figure)}
     assert {"set aside by the teacher", "flagged: look again"} <= said
 
@@ -128,7 +123,7 @@ def test_a_run_ten_times_off_stands_at_the_edge_with_its_value_and_does_not_squa
     figure = gallery.build("spread", result, str)
     low, high = figure.axes[0].get_xlim()
     assert high < 300
-    (edge,) = _drawn(figure, "edge-").values()
+    (edge,) = drawn(figure, "edge-").values()
     assert edge.get_text() == "1560 →"  # type: ignore[attr-defined]
     values = [run.apparent_heat_capacity_J_per_kg_K or 0 for run in result.runs if run.readings.bench != "12"]
     assert (max(values) - min(values)) / (high - low) > 0.5
@@ -138,7 +133,7 @@ def test_the_class_value_is_a_band_over_its_interval() -> None:
     result = worked_out(a_class(12))
     assert result.class_value is not None
     figure = gallery.build("spread", result, str)
-    (band,) = _drawn(figure, "class-band").values()
+    (band,) = drawn(figure, "class-band").values()
     box = band.get_window_extent().transformed(figure.axes[0].transData.inverted())
     assert (box.x0, box.x1) == pytest.approx(result.class_value.interval_95)
 
@@ -147,12 +142,12 @@ def test_the_line_goes_through_the_origin_with_the_fitted_slope_and_dots_lie_at_
     result = worked_out(a_class(12))
     assert result.line is not None
     figure = gallery.build("line", result, str)
-    (line,) = _drawn(figure, "fitted-line").values()
+    (line,) = drawn(figure, "fitted-line").values()
     assert isinstance(line, Line2D)
     (x0, x1), (y0, y1) = np.asarray(line.get_data())
     assert (x0, y0) == (0, 0)
     assert y1 / x1 == pytest.approx(result.line.slope_K_kg_per_J * 1000)
-    dots = _drawn(figure, "dot-")
+    dots = drawn(figure, "dot-")
     for run in result.runs:
         dot = dots[f"{run.readings.bench}-{run.readings.run}"]
         assert isinstance(dot, Line2D)
@@ -162,9 +157,9 @@ def test_the_line_goes_through_the_origin_with_the_fitted_slope_and_dots_lie_at_
 def test_the_robust_line_is_drawn_only_where_single_runs_pull_the_fitted_one() -> None:
     result = worked_out(a_class(12))
     assert result.line is not None
-    assert not _drawn(gallery.build("line", result, str), "robust-line")
+    assert not drawn(gallery.build("line", result, str), "robust-line")
     pulled = replace(result, line=replace(result.line, robust_slope_K_kg_per_J=1 / 150))
-    (line,) = _drawn(gallery.build("line", pulled, str), "robust-line").values()
+    (line,) = drawn(gallery.build("line", pulled, str), "robust-line").values()
     (_, x), (_, y) = np.asarray(line.get_data())  # type: ignore[attr-defined]
     assert y / x == pytest.approx(1000 / 150)
 
@@ -172,10 +167,10 @@ def test_the_robust_line_is_drawn_only_where_single_runs_pull_the_fitted_one() -
 def test_a_run_that_cooled_lies_below_zero_on_the_line_and_in_a_lane_without_value_on_the_spread() -> None:
     result = worked_out(CLASSES["no warming"])
     line = gallery.build("line", result, str)
-    assert _drawn(line, "dot-")["9-1"].get_ydata()[0] == pytest.approx(-0.2)  # type: ignore[attr-defined]
+    assert drawn(line, "dot-")["9-1"].get_ydata()[0] == pytest.approx(-0.2)  # type: ignore[attr-defined]
     assert line.axes[0].get_ylim()[0] < -0.2
     spread = gallery.build("spread", result, str)
-    assert _drawn(spread, "edge-")["9-1"].get_text() == "−0.2 K"  # type: ignore[attr-defined]
+    assert drawn(spread, "edge-")["9-1"].get_text() == "−0.2 K"  # type: ignore[attr-defined]
     assert "no value" in {text.get_text() for text in _words(spread)}
 
 
@@ -183,7 +178,7 @@ def test_percent_error_shows_the_accepted_value_as_one_line_and_both_scales_agre
     result = worked_out(a_class(12))
     figure = gallery.build("accepted", result, str)
     figure.draw_without_rendering()
-    (line,) = _drawn(figure, "accepted-line").values()
+    (line,) = drawn(figure, "accepted-line").values()
     assert set(line.get_xdata()) == {SETTINGS.accepted_J_per_kg_K}  # type: ignore[attr-defined]
     above = figure.axes[0].child_axes[0]
     low, high = figure.axes[0].get_xlim()
@@ -194,23 +189,23 @@ def test_percent_error_shows_the_accepted_value_as_one_line_and_both_scales_agre
 def test_the_separated_value_stands_on_the_axis_with_its_interval() -> None:
     result = worked_out(a_class(12))
     figure = gallery.build("separated", result, str)
-    value, interval = _drawn(figure, "separated-value")[""], _drawn(figure, "separated-interval")[""]
+    value, interval = drawn(figure, "separated-value")[""], drawn(figure, "separated-interval")[""]
     assert tuple(value.get_xydata()[0]) == (0, 131.0)  # type: ignore[attr-defined]
     assert list(interval.get_ydata()) == [122.0, 141.0]  # type: ignore[attr-defined]
-    (line,) = _drawn(figure, "separated-line").values()
+    (line,) = drawn(figure, "separated-line").values()
     (x0, x1), (y0, y1) = np.asarray(line.get_data())  # type: ignore[attr-defined]
     assert (y1 - y0) / (x1 - x0) == pytest.approx(result.separated.heat_sink_J_per_K)
 
 
 def test_where_the_heat_sink_cannot_be_told_apart_the_figure_draws_no_line() -> None:
     result = worked_out(CLASSES["one mass only"])
-    assert not _drawn(gallery.build("separated", result, str), "separated-line")
+    assert not drawn(gallery.build("separated", result, str), "separated-line")
     assert "same mass" in " ".join(text.get_text() for text in _words(gallery.build("ledger", result, str)))
 
 
 def test_the_ledger_draws_each_share_to_scale() -> None:
     figure = gallery.build("ledger", worked_out(a_class(12)), str)
-    bars = _drawn(figure, "bar-")
+    bars = drawn(figure, "bar-")
     assert {name: bar.get_width() for name, bar in bars.items()} == {  # type: ignore[attr-defined]
         "all": 1.0,
         "shot": 0.78,
@@ -243,7 +238,7 @@ def test_no_percent_error_runs_over_the_figures_edge(middle: float, interval: tu
 def test_figures_before_the_reveal_hold_no_trace_of_the_accepted_value(name: str) -> None:
     result = worked_out(a_class(12))
     figure = gallery.build(name, result, str)
-    assert not _drawn(figure, "accepted")
+    assert not drawn(figure, "accepted")
     assert "127" not in "".join(text.get_text() for text in _words(figure))
 
 

@@ -214,12 +214,11 @@ def test_nothing_said_before_the_reveal_holds_the_accepted_value(name: str) -> N
 
 
 def test_a_figures_table_gives_the_means_of_the_counted_runs() -> None:
-    """e = 9.80665 × 0.92 × 50 J/kg = 0.451 kJ/kg by hand."""
-    result = worked_out(
-        [a_run(1, warming=2.0), a_run(1, 2, warming=2.2), set_aside(a_run(1, 3, warming=5.0))]
-    )
+    """e = 9.80665 × 0.92 × 500 J/kg = 4.511 kJ/kg by hand."""
+    runs = [a_run(1, number, warming=2 + 0.2 * number, inversions=500) for number in range(3)]
+    result = worked_out([*runs[:2], set_aside(runs[2])])
     (line,) = table("line", result).lines
-    assert [str(number) for number in line.numbers] == ["0.451", "2.10"]
+    assert [str(number) for number in line.numbers] == ["4.511", "2.10"]
     (separated,) = table("separated", result).lines
     assert str(separated.numbers[0]) == "500"
     (spread,) = table("spread", result).lines

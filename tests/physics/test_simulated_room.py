@@ -46,6 +46,16 @@ def test_a_tube_warmer_than_the_room_loses_heat_and_a_colder_one_gains_it() -> N
             assert sign * (1.0 - run.shot_share - run.sink_share) > 0.0
 
 
+def test_benches_and_their_runs_are_numbered_from_one() -> None:
+    made = quiet(benches=2, runs=2)
+    assert [(run.recorded.bench, run.recorded.run) for run in made] == [
+        ("1", "1"),
+        ("1", "2"),
+        ("2", "1"),
+        ("2", "2"),
+    ]
+
+
 def test_each_bench_starts_half_its_warming_below_the_room() -> None:
     for run in quiet(same_count=True):
         assert 21.0 - run.recorded.start_temperature_C == pytest.approx(warming(run) / 2, abs=2e-4)

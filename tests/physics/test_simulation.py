@@ -62,6 +62,12 @@ def test_a_start_half_the_warming_below_the_room_makes_a_leak_nearly_harmless() 
     assert at_room[0].true_warming_K < without * 0.99
 
 
+def test_a_bench_that_turns_less_often_stops_warming_when_it_stops() -> None:
+    few = replace(EXACT.benches[0], bench="2", inversions=30)
+    long, short = simulate_class(rng(), replace(EXACT, benches=(EXACT.benches[0], few)))
+    assert short.true_warming_K == pytest.approx(long.true_warming_K / 2)
+
+
 def test_a_class_without_a_heat_sink_leaves_all_energy_in_the_shot() -> None:
     (run,) = simulate_class(rng(), replace(EXACT, heat_sink_J_per_K=0.0))
     assert run.true_heat_sink_share == 0.0

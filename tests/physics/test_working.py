@@ -69,6 +69,7 @@ def test_a_value_further_off_than_three_digits_can_be_rounded_does_not_follow() 
 @pytest.mark.parametrize(
     ("typed", "slip"),
     [
+        ("7.55", "upside-down-ratio"),  # 1000 × 3.5 / 463.5
         ("2.65", "one-fall"),  # 9.81 × 0.945 / 3.5
         ("132435", "grams-for-kilograms"),
         ("0.132", "per-gram"),

@@ -192,4 +192,5 @@ def _share(sensitivity: Floats, u: Floats) -> Floats:
 
 def _hypot(*parts: Floats) -> Floats:
     """√(Σx²), where the squares may be too large for a float."""
-    return np.asarray(reduce(np.hypot, [part for part in parts if part.any()], np.zeros(())))
+    none = np.zeros(np.broadcast_shapes(*(part.shape for part in parts)))
+    return np.asarray(reduce(np.hypot, [part for part in parts if part.any()], none))

@@ -61,6 +61,7 @@ def test_the_steps_of_two_readings_do_not_cancel() -> None:
     assert warming_uncertainty(0.5) == pytest.approx(math.sqrt(2) * 0.5 / math.sqrt(12))
     assert warming_uncertainty(0.0, 0.1) == pytest.approx(0.1 * math.sqrt(2))
     assert warming_uncertainty(0.5, 0.1) == pytest.approx(math.sqrt(2 * (0.25 / 12 + 0.01)))
+    assert warming_uncertainty([0.0, 0.0]).tolist() == [0.0, 0.0], "one for each step"
 
 
 def test_every_source_of_the_budget_has_a_name_and_an_uncertainty() -> None:

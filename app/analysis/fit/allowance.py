@@ -19,6 +19,7 @@ import numpy as np
 from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import mass_levels
+from app.analysis.fit.oddness import ODD_FROM
 from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.rounding import one_decimal, whole
@@ -34,8 +35,8 @@ LEAST_LEFT = 0.2  # our own choice
 """At least this share of the figure is left when the fault is taken out, in the linear model."""
 MOST_FILLED = 0.5  # our own choice
 """A tube fuller than this would be seen."""
-ONE_FOR_ALL = 0.5  # our own choice
-"""More than this share of the benches have one allowance: two or three may agree by chance."""
+ONE_FOR_ALL = 2 / 3  # our own choice
+"""More than this share of the benches have one allowance: some may agree by chance."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ def one_allowance(
         for values in (cols.mass, cols.fall, cols.allowance)
     )
     weights = np.bincount(figure.plan.bench, figure.plan.weight) / np.bincount(figure.plan.bench)
-    believed = weights > ONE_FOR_ALL
+    believed = weights > 1.0 - ODD_FROM
     if not believed.any():
         return None
     typed_m = float(np.median(allowance_m[believed]))

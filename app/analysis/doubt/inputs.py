@@ -1,8 +1,8 @@
 """What is odd about a run's inputs, held against what its own bench was planned and seen to do.
 
-A reading is held against the bench's plan; without one against the bench's other runs; and only where there
-are none against the class. It is never odd by itself: these are the reasons given for a run that is unlike
-the others by the class's fit.
+A reading is held against the bench's plan; without one, or where the bench does not keep it, against the
+bench's other runs, as far as these agree; and only where there are none against the class. It is never odd by
+itself: these are the reasons given for a run that is unlike the others by the class's fit.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import Columns, Flags
+from app.analysis.columns import Columns, Flags, Floats
 from app.analysis.doubt.impossible import impossible_runs
 from app.analysis.doubt.thermometer_marks import between_marks, marks_sentence
 from app.analysis.results import ClassSettings, Flag
@@ -26,7 +26,8 @@ from app.words import N_, Message
 _ROBUST_LIMIT = MODIFIED_Z_LIMIT / MAD_TO_SD  # Iglewicz and Hoaglin (1993)
 PLAN, BENCH, CLASS = "plan", "bench", "class"
 OF_ITS_OWN = log(1.25)  # our own choice
-"""A bench's reading more than a quarter from its plan, or from its other runs, is a reason."""
+"""A bench's reading more than a quarter from its plan, or from its other runs where these agree, is a
+reason."""
 OWN_SPREAD = 0.05  # our own choice
 """Relative: how near a bench comes to its plan, or repeats itself."""
 LEAST_SPREAD = 0.01  # what counts and masses are read to (our own choice)
@@ -173,15 +174,19 @@ class Inputs:
         measure = of_class.measure
         if measure.planned is None:
             return of_class
-        planned = getattr(self._cols.runs[i], measure.planned)
-        if planned is not None and planned > 0.0:
-            return Usual(measure, PLAN, float(planned), OF_ITS_OWN, OWN_SPREAD)
         readings = self._cols.table[measure.row]
         # Runs with the same reading do not say that it is usual: a whole bench can count every other turn.
         others = readings[self._others(i) & (readings != readings[i])]
-        if len(others) >= 2:  # our own choice: of two runs nobody knows which is unusual
-            return Usual(measure, BENCH, float(np.median(others)), OF_ITS_OWN, OWN_SPREAD)
-        return of_class
+        of_bench = (
+            _of_bench(measure, others) if len(others) >= 2 else None
+        )  # of two nobody knows which is odd
+        planned = getattr(self._cols.runs[i], measure.planned)
+        if planned is not None and planned > 0.0:
+            of_plan = Usual(measure, PLAN, float(planned), OF_ITS_OWN, OWN_SPREAD)
+            kept = any(not of_plan.is_far(other) for other in others.tolist())
+            if kept or of_bench is None or not _scatter(others):
+                return of_plan
+        return of_class if of_bench is None else of_bench
 
     def _others(self, i: int) -> Flags:
         """The other runs of the bench that are taken."""
@@ -256,6 +261,20 @@ class Inputs:
         return [
             Flag("between-thermometer-marks", words, figure=float(self._cols.end[i]), threshold=self._step)
         ]
+
+
+def _scatter(others: Floats) -> bool:
+    """Whether a bench's other runs differ from one another so much that they keep no count of their own."""
+    return float(np.ptp(np.log(np.maximum(others, 1e-12)))) > OF_ITS_OWN
+
+
+def _of_bench(measure: Measure, others: Floats) -> Usual:
+    """What the bench's other runs say: their median, and a limit that is wider where they differ."""
+    value = float(np.median(others))
+    mad = float(np.median(np.abs(np.log(np.maximum(others, 1e-12) / max(value, 1e-12)))))
+    few = 1.0 + 2.0 / len(others)  # two or three say little about their scatter: our own choice
+    limit = min(max(few * _ROBUST_LIMIT * mad, OF_ITS_OWN), measure.most)
+    return Usual(measure, BENCH, value, limit, max(mad / MAD_TO_SD, OWN_SPREAD))
 
 
 def _odd_allowance(reading: float, usual: float) -> Flag:

@@ -69,7 +69,7 @@ def suspected_slip(
         for attempt in undone(run, allowance, settings.thermometer_step_K, inputs.on_marks, scales)
         if _is_possible(attempt.corrected)
         and _nearer(run, attempt, usual, allowance)
-        and _far(attempt.corrected, usual, allowance) == 0
+        and not _goes_far(run, attempt.corrected, usual, allowance)
         and not (attempt.slip in ONCE_ONLY and _repeated(run, mates, attempt.field))
     ]
     rows = [[run, *mates], *([one.corrected, *_with_the_same_slip(run, mates, one)] for one in attempts)]
@@ -141,8 +141,22 @@ def _cost(run: RunReadings, standing: Standing, usual: Sequence[Usual], allowanc
 def _far(run: RunReadings, usual: Sequence[Usual], allowance: float | None) -> int:
     """How many of its readings are far from what they are held against."""
     far = sum(one.is_far(reading) for one, reading in zip(usual, _readings(run), strict=False))
+    return far + _allowance_far(run, allowance)
+
+
+def _goes_far(
+    run: RunReadings, corrected: RunReadings, usual: Sequence[Usual], allowance: float | None
+) -> bool:
+    """Whether a reading that the correction changes is then far from what it is held against."""
+    changed = zip(usual, _readings(run), _readings(corrected), strict=False)
+    if any(before != after and one.is_far(after) for one, before, after in changed):
+        return True
+    return corrected.end_allowance_m != run.end_allowance_m and _allowance_far(corrected, allowance)
+
+
+def _allowance_far(run: RunReadings, allowance: float | None) -> bool:
     # Half as much again: our own choice.
-    return far + (allowance is not None and abs(run.end_allowance_m - allowance) > 0.5 * allowance)
+    return allowance is not None and abs(run.end_allowance_m - allowance) > 0.5 * allowance
 
 
 def _readings(run: RunReadings) -> tuple[float, float, float, float]:

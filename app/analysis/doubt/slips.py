@@ -17,7 +17,7 @@ from math import isfinite
 import numpy as np
 
 from app.analysis.columns import FALL, LARGEST_READING, Columns
-from app.analysis.doubt.inputs import Inputs, Usual
+from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slip_words import (
     DIGITS_SWAPPED,
     LENGTH_UNIT,
@@ -27,6 +27,7 @@ from app.analysis.doubt.slip_words import (
 )
 from app.analysis.doubt.thermometer_marks import Scale
 from app.analysis.doubt.undone import Undone, scales_of, undone
+from app.analysis.doubt.usual import Usual
 from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
@@ -160,7 +161,7 @@ def _allowance_far(run: RunReadings, allowance: float | None) -> bool:
 
 
 def _readings(run: RunReadings) -> tuple[float, float, float, float]:
-    """In the order of `inputs.MEASURES`."""
+    """In the order of `usual.MEASURES`."""
     return run.shot_mass_kg, run.tube_length_m, run.inversions, run.start_temperature_C
 
 

@@ -42,6 +42,12 @@ class Figure:
     def has_target(self) -> bool:
         return self.least is not None or self.most is not None
 
+    @property
+    def beside_target(self) -> str:
+        least = "" if self.least is None else f"≥ {self.least:.1f}"
+        most = "" if self.most is None else f"≤ {self.most:.1f}"
+        return f"{self.percent:.1f} ± {self.error:.1f} ({', '.join(part for part in (least, most) if part)})"
+
     def __str__(self) -> str:
         digits = 2 if self.percent < 1.0 and self.error < 0.1 else 1
         mark = {MET: "", OPEN: " ?", MISSED: " !"}[self.verdict]

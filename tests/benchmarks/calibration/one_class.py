@@ -30,7 +30,6 @@ def one_class(rng: np.random.Generator, setting: Setting) -> Figures:
         "told apart": result.separated.identifiable,
         "warned": any(warning.template in WARNINGS for warning in result.warnings),
         **_class_value(value, setting.room, made),
-        **_without_flagged(result.class_value_without_flagged, setting.room, made),
         **_specific_heat(result, setting.room),
         **_ledger(result, made),
         **_runs(result, made),
@@ -50,8 +49,9 @@ def readings(made: RoomRun) -> RunReadings:
 
 
 def class_truth(made: list[RoomRun], room: Room) -> float:
-    """k/Σ 1/(c + C/m) with the benches' true masses and the class's sink."""
-    masses = {run.recorded.bench: run.true_mass_kg for run in made}
+    """k/Σ 1/(c + C/m) with the benches' true masses and the class's sink, over the benches with a run without a
+    slip: of the others nothing is known, and their masses are not believed."""
+    masses = {run.recorded.bench: run.true_mass_kg for run in made if run.slip is None}
     each = [1.0 / (room.heat_capacity_J_per_kg_K + room.heat_sink_J_per_K / m) for m in masses.values()]
     return 1.0 / float(np.mean(each))
 
@@ -66,11 +66,6 @@ def _class_value(value: ClassValue | None, room: Room, made: list[RoomRun]) -> F
         "value error": abs(value.apparent_heat_capacity_J_per_kg_K / truth - 1.0),
         "value half": (high - low) / 2 / truth,
     }
-
-
-def _without_flagged(value: ClassValue | None, room: Room, made: list[RoomRun]) -> Figures:
-    found = _class_value(value, room, made)
-    return {"without covers": found["value covers"]} if found else {}
 
 
 def _specific_heat(result: ClassResult, room: Room) -> Figures:

@@ -49,8 +49,8 @@ def readings(made: RoomRun) -> RunReadings:
 
 
 def class_truth(made: list[RoomRun], room: Room) -> float:
-    """k/Σ 1/(c + C/m) with the benches' true masses and the class's sink, over the benches with a run without a
-    slip: of the others nothing is known, and their masses are not believed."""
+    """k/Σ 1/(c + C/m) with the benches' true masses and the class's sink, over the benches that have a run
+    without a slip: of the others nothing is known, and their masses are not believed."""
     masses = {run.recorded.bench: run.true_mass_kg for run in made if run.slip is None}
     each = [1.0 / (room.heat_capacity_J_per_kg_K + room.heat_sink_J_per_K / m) for m in masses.values()]
     return 1.0 / float(np.mean(each))

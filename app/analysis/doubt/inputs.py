@@ -178,8 +178,9 @@ class Inputs:
         """A run that takes nothing off the length, where it is usual: the shot itself fills part of the
         tube."""
         usual = self.usual_allowance(i)
+        # 5 % of the length: our own choice.
         if usual is None or self._cols.allowance[i] != 0.0 or usual <= 0.05 * self._cols.length[i]:
-            return []  # 5 % of the length: our own choice
+            return []
         return [_odd_allowance(0.0, usual)]
 
     def _odd_allowance(self, i: int) -> list[Flag]:

@@ -234,3 +234,12 @@ def test_a_bench_that_turns_short_three_times_alike_is_not_told_of_swapped_digit
             warming = short * (runs[i].end_temperature_C - 20.0)
             runs[i] = replace(runs[i], end_temperature_C=round(20.0 + warming + 0.1 * (i - 4), 1))
         assert [run.suspected_slip for run in analyse_class(runs, LEAD).runs] == [None] * 30
+
+
+@pytest.mark.parametrize("slip", ["temperatures-swapped", "warming-as-end-temperature"])
+def test_a_bench_that_fills_in_the_temperatures_wrongly_each_time_is_told_so(slip: str) -> None:
+    runs = with_counts([50.0] * 30)
+    for i in (3, 4, 5):
+        runs[i] = SLIPS[slip](np.random.default_rng(1), runs[i])  # type: ignore[call-overload]
+    found = [run.suspected_slip for run in analyse_class(runs, LEAD).runs]
+    assert [one and one.slip for one in found] == [None] * 3 + [slip] * 3 + [None] * 24

@@ -45,8 +45,8 @@ LEAD = 5.0
 """Least lead over the best rival slip: a likelihood ratio of exp(5/2), about 12 (our own choice)."""
 _FAR_COST = 20.0  # more than GAIN: putting a reading right that is far from the bench's own (our own choice)
 _UNUSUAL_COST = 9.0  # at most that of three standard deviations (our own choice)
-ONCE_ONLY = (DIGITS_SWAPPED, TEMPERATURES_SWAPPED, WARMING_AS_END)
-"""Slips of the pen, which do not repeat from run to run."""
+OF_ONE_RUN = (DIGITS_SWAPPED, TEMPERATURES_SWAPPED, WARMING_AS_END)
+"""Slips whose correction says nothing about another run's readings."""
 
 
 _MEASURE_OF_FIELD = {"shot_mass_kg": "mass", "tube_length_m": "length", "inversions": "inversions"}
@@ -72,7 +72,7 @@ def suspected_slip(
         if _is_possible(attempt.corrected)
         and _nearer(run, attempt, usual, allowance)
         and not _goes_far(run, attempt.corrected, usual, allowance)
-        and not (attempt.slip in ONCE_ONLY and _repeated(run, mates, attempt.field))
+        and not (attempt.slip == DIGITS_SWAPPED and _repeated(run, mates, attempt.field))
     ]
     rows = [[run, *mates], *([one.corrected, *_with_the_same_slip(run, mates, one)] for one in attempts)]
     as_entered, *corrected = standings(fit, rows)
@@ -111,7 +111,7 @@ def _repeated(run: RunReadings, mates: Sequence[RunReadings], field: str) -> boo
 def _with_the_same_slip(run: RunReadings, mates: Sequence[RunReadings], attempt: Undone) -> list[RunReadings]:
     """The other runs of the bench, corrected where they have the same readings: a wrong unit is carried over
     from run to run, and who counts every other turn does so each time."""
-    if attempt.slip in ONCE_ONLY:
+    if attempt.slip in OF_ONE_RUN:
         return list(mates)
     changes = {name: value for name, value in vars(attempt.corrected).items() if value != getattr(run, name)}
     return [

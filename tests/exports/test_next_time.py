@@ -63,7 +63,7 @@ def test_the_source_that_makes_most_of_the_variance_is_named_with_its_share(
     step: float, length: float, words: str
 ) -> None:
     reading = 0.0 if length == 1.0 else 1.0
-    budget = Budget(step, reading, length, 0.0, 0.0)
+    budget = Budget(step, reading, length, 0.0, 0.0, 0.0)
     assert words in _said(_with_runs(_calm(), budget=budget))
 
 

@@ -63,7 +63,7 @@ def run_budget(result: ClassResult) -> Section:
             line.unit,
             plain(round_significant(line.contribution_J_per_kg_K, 2)),
         )
-        for line in budget_lines(run.budget, result.settings)
+        for line in budget_lines(run, result.settings)
     )
     head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
     words = Message(SAYS["typical"].template, which)

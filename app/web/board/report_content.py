@@ -5,25 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from app.analysis.results import ClassResult, ClassValue, RunResult
-from app.analysis.views.runs import budget_lines
-from app.exports.next_time import next_time, typical_run
+from app.analysis.results import ClassResult, ClassValue, Interval
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
-from app.figures.alternative import alternative
+from app.figures.alternative import alternative, table
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
-from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
-from app.figures.tables import WITHIN, table
+from app.figures.numbers import from_to, percent, plain, signed, with_interval
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
 from app.physics.reading.text import with_unit
-from app.physics.rounding import fixed, round_significant
+from app.physics.rounding import fixed, round_significant, shortest
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
 from app.records.choices import ActorKind
+from app.web.board.report_advice import NONE, class_budget, next_time, run_budget, run_value
 from app.web.board.report_words import (
-    CLASS_SOURCES,
     COLUMNS,
     DECIDED,
     FACTS,
@@ -35,8 +32,6 @@ from app.web.board.report_words import (
 from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.words import Message
-
-NONE = "–"
 
 
 @dataclass(frozen=True)
@@ -66,8 +61,8 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     sections += [
         _class_result(result),
         _figures(result),
-        _class_budget(result),
-        _budget(result),
+        class_budget(result),
+        run_budget(result),
         _readings(runs),
         _second_look(runs),
         _decisions(runs),
@@ -86,9 +81,9 @@ def _set_up(plan: Plan) -> Section:
         ("accepted at", plain(signed(f"{at:f}")) if at is not None else NONE),
         ("g", plain(decimal_text(plan.gravity_m_per_s2))),
         ("g how", GRAVITY_HOW.get(plan.gravity_how, plan.gravity_how)),
-        ("tube", plain(_scaled(plan.tube_length_m, 2))),
-        ("allowance", plain(_scaled(plan.end_allowance_m, 2))),
-        ("bore", plain(_scaled(plan.bore_m, 3)) if plan.bore_m is not None else NONE),
+        ("tube", plain(shortest(plan.tube_length_m.scaleb(2)))),
+        ("allowance", plain(shortest(plan.end_allowance_m.scaleb(2)))),
+        ("bore", plain(shortest(plan.bore_m.scaleb(3))) if plan.bore_m is not None else NONE),
         ("inversions", str(plan.inversions)),
         ("step", plain(decimal_text(plan.thermometer_step_K))),
         (
@@ -101,12 +96,6 @@ def _set_up(plan: Plan) -> Section:
     return Section(
         SAYS["set-up"], (Numbers(SAYS["set-up"], (SAYS["quantity"], SAYS["figure"]), rows, (2, 3)),)
     )
-
-
-def _scaled(value: object, places: int) -> str:
-    """A stored decimal in a smaller unit (m to cm is 2), without trailing zeros."""
-    text = decimal_text(value.scaleb(places))  # type: ignore[attr-defined]
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _class_result(result: ClassResult) -> Section:
@@ -148,11 +137,8 @@ def _value_row(words: Message, value: ClassValue) -> tuple[Words, ...]:
     )
 
 
-def _within(interval: tuple[float, float] | None) -> Words:
-    if interval is None:
-        return NONE
-    low, high = ends(interval)
-    return Message(WITHIN.template, {"low": low, "high": high})
+def _within(interval: Interval | None) -> Words:
+    return NONE if interval is None else from_to(interval)
 
 
 def _methods(result: ClassResult) -> Block:
@@ -196,69 +182,6 @@ def _figures(result: ClassResult) -> Section:
     return Section(SAYS["figures"], tuple(blocks))
 
 
-def _class_budget(result: ClassResult) -> Section:
-    """What makes the class's result uncertain, the largest first, and what would help against that."""
-    if not result.class_budget:
-        return Section(SAYS["class budget"], ())
-    rows = tuple(
-        (
-            CLASS_SOURCES[line.source],
-            plain(round_significant(line.standard_uncertainty_J_per_kg_K, 2)),
-            plain(f"{100 * line.share_of_variance:.0f}"),
-        )
-        for line in result.class_budget
-    )
-    head = (SAYS["source of u"], SAYS["share of u"], SAYS["share of variance"])
-    return Section(
-        SAYS["class budget"],
-        (
-            Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
-            Paragraph(SAYS["helps most"]),
-            Paragraph(result.class_budget[0].advice),
-            *_what_priors_do(result),
-        ),
-    )
-
-
-def _what_priors_do(result: ClassResult) -> list[Block]:
-    wider = result.with_wider_priors
-    if wider is None:
-        return []
-    if result.separated.identifiable:
-        words, moves = SAYS["specific heat moves"], wider.specific_heat_moves_percent
-    else:
-        words, moves = SAYS["class value moves"], wider.class_value_moves_percent
-    return [Paragraph(Message(words.template, {"percent": signed(f"{moves:.1f}")}))]
-
-
-def _budget(result: ClassResult) -> Section:
-    counted = [run for run in result.runs if not run.readings.set_aside and run.warming_K > 0 and run.budget]
-    if not counted:
-        return Section(SAYS["budget"], ())
-    run = typical_run(counted)
-    assert run.budget is not None
-    which = {"bench": run.readings.bench, "run": run.readings.run, "value": _value(run)}
-    rows = tuple(
-        (
-            line.source,
-            plain(round_significant(line.u_input, 2)),
-            line.unit,
-            plain(round_significant(line.contribution_J_per_kg_K, 2)),
-        )
-        for line in budget_lines(run.budget, result.settings)
-    )
-    head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
-    words = Message(SAYS["typical"].template, which)
-    return Section(SAYS["budget"], (Paragraph(words), Numbers(SAYS["budget"], head, rows, (4, 2, 1, 2))))
-
-
-def _value(run: RunResult) -> str:
-    value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
-    if value is None:
-        return NONE
-    return f"{with_u(value, u)} ± {round_significant(u, 2)}" if u else with_u(value, None)
-
-
 def _readings(runs: _Runs) -> Section:
     head = tuple(
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
@@ -282,7 +205,7 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
     )
     readings = (with_unit(one.raw, one.unit) for one in typed)
     warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
-    return (mark, str(row.run.number), *readings, warming, plain(_value(worked)) if worked else NONE)
+    return (mark, str(row.run.number), *readings, warming, plain(run_value(worked)) if worked else NONE)
 
 
 def _places(entry: RunEntry) -> int:

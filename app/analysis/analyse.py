@@ -61,7 +61,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     fit = fit_columns(cols, settings)
     found = _of_fit(fit)
     scatter = bench_scatter(cols, table, found.masses_differ)
-    inputs, odd = Inputs(cols, settings), how_odd(fit, cols)
+    inputs, odd = Inputs(cols), how_odd(fit, cols)
     flags = flag_runs(cols, fit, odd, inputs, settings)
     slips = {} if isinstance(fit, NotFitted) else _slips(cols, fit, inputs, flags, settings)
     without = found

@@ -75,7 +75,7 @@ def test_a_reading_is_held_against_the_plan_then_the_bench_and_only_then_the_cla
     for i, count in ((9, 100.0), (10, 104.0), (11, 98.0), (12, 25.0), (13, 25.0), (14, 25.0)):
         runs[i] = replace(runs[i], inversions=count)
     runs[9] = replace(runs[9], planned_inversions=40.0)
-    usual = Inputs(columns(runs, LEAD), LEAD).usual
+    usual = Inputs(columns(runs, LEAD)).usual
     held = {i: next(one for one in usual(i) if one.measure.name == "inversions") for i in (9, 10, 13)}
     assert (held[9].whose, held[9].value) == ("plan", 40.0)
     assert (held[10].whose, held[10].value) == ("bench", 99.0)

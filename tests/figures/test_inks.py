@@ -38,9 +38,9 @@ def test_a_drawing_has_the_colours_of_the_page_around_it(room: str, selector: st
 
 def test_print_has_the_colours_of_the_bright_page() -> None:
     page = colours(":root")
-    assert (inks.INK, inks.INK_SOFT, inks.RULE, inks.SHEET) == (
+    assert (
         page["ink"],
         page["ink-soft"],
         page["rule"],
         page["sheet"],
-    )
+    ) == (inks.INK, inks.INK_SOFT, inks.RULE, inks.SHEET)

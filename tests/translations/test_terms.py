@@ -68,12 +68,6 @@ WORDS = {
         "es": "valor aceptado",
         "ar": "القيمة المقبولة",
     },
-    "Cook's distance": {
-        "de": "Cook-Distanz",
-        "fr": "distance de Cook",
-        "es": "distancia de Cook",
-        "ar": "مسافة كوك",
-    },
     "length of the fall": {
         "de": "Fallstrecke",
         "fr": "hauteur de chute",

@@ -18,7 +18,7 @@ from app.analysis import columns
 from app.analysis.columns import Columns, Flags
 from app.analysis.doubt.impossible import impossible_runs
 from app.analysis.doubt.thermometer_marks import between_marks, marks_sentence
-from app.analysis.results import ClassSettings, Flag
+from app.analysis.results import Flag
 from app.physics.rounding import short
 from app.statistics.robust import MAD_TO_SD, MODIFIED_Z_LIMIT
 from app.words import N_, Message
@@ -126,9 +126,8 @@ class Inputs:
     `impossible` are the reasons for readings that no tube and no class can have given, by run.
     """
 
-    def __init__(self, cols: Columns, settings: ClassSettings) -> None:
+    def __init__(self, cols: Columns) -> None:
         self._cols = cols
-        self._step = settings.thermometer_step_K
         self.impossible = impossible_runs(cols)
         possible = np.ones(len(cols.runs), dtype=np.bool_)
         possible[list(self.impossible)] = False
@@ -205,17 +204,15 @@ class Inputs:
     @cached_property
     def _off_marks(self) -> Flags:
         """Runs with a temperature between two marks of the thermometer."""
-        if self._step <= 0.0:
-            return np.zeros(len(self._cols.runs), dtype=np.bool_)
-        return between_marks(self._cols, self._step)
+        return between_marks(self._cols)
 
     @cached_property
     def on_marks(self) -> bool:
         """Whether nearly all temperatures of the class lie on a mark of its thermometers."""
-        if self._step <= 0.0 or not self._taken.any():
-            return False
-        off = self._off_marks[self._taken]
-        return float(off.mean()) <= 0.1 + 1.0 / len(off)  # a tenth and one run: our own choice
+        off = self._off_marks[self._taken & (self._cols.thermometer_step > 0.0)]
+        return len(off) > 0 and float(off.mean()) <= 0.1 + 1.0 / len(
+            off
+        )  # a tenth and one run: our own choice
 
     def reasons(self, i: int) -> list[Flag]:
         """What is odd about the inputs of the run at this position."""
@@ -252,10 +249,9 @@ class Inputs:
     def _off_its_marks(self, i: int) -> list[Flag]:
         if not (self.on_marks and self._off_marks[i]):
             return []
-        words = marks_sentence(self._cols.runs[i], self._step)
-        return [
-            Flag("between-thermometer-marks", words, figure=float(self._cols.end[i]), threshold=self._step)
-        ]
+        step = float(self._cols.thermometer_step[i])
+        words = marks_sentence(self._cols.runs[i], step)
+        return [Flag("between-thermometer-marks", words, figure=float(self._cols.end[i]), threshold=step)]
 
 
 def _odd_allowance(reading: float, usual: float) -> Flag:

@@ -115,15 +115,18 @@ def _absent_because(workable: bool, warming_K: float) -> Message:
     return ENDS_COLDER if warming_K < -LEAST_WARMING_K else _NO_WARMING
 
 
-def budget_lines(budget: Budget, settings: ClassSettings) -> tuple[BudgetLine, ...]:
-    """A run's budget with the name, the standard uncertainty and the unit of each source."""
+def budget_lines(run: RunResult, settings: ClassSettings) -> tuple[BudgetLine, ...]:
+    """A run's budget with the name, the standard uncertainty and the unit of each source; () without one."""
+    if run.budget is None:
+        return ()
+    own = run.readings.thermometer_step_K
     u = input_uncertainties(
-        settings.thermometer_step_K,
+        settings.thermometer_step_K if own is None else own,
         settings.reading_sd_K,
         settings.length_sd_m,
         settings.u_gravity_m_per_s2,
     )
     return tuple(
-        BudgetLine(line.name, float(u[source]), line.unit, getattr(budget, source))
+        BudgetLine(line.name, float(u[source]), line.unit, getattr(run.budget, source))
         for source, line in SOURCES.items()
     )

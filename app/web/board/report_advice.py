@@ -103,7 +103,6 @@ def run_budget(result: ClassResult) -> Section:
     if not counted:
         return Section(SAYS["budget"], ())
     run = typical_run(counted)
-    assert run.budget is not None
     which = {"bench": run.readings.bench, "run": run.readings.run, "value": run_value(run)}
     rows = tuple(
         (
@@ -112,7 +111,7 @@ def run_budget(result: ClassResult) -> Section:
             line.unit,
             plain(round_significant(line.contribution_J_per_kg_K, 2)),
         )
-        for line in budget_lines(run.budget, result.settings)
+        for line in budget_lines(run, result.settings)
     )
     head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
     words = Message(SAYS["typical"].template, which)

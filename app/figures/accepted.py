@@ -107,7 +107,7 @@ def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:
 def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:
     value, size = pooled.apparent_heat_capacity_J_per_kg_K, sheet.size
     if pooled.interval_95 is not None:
-        low, high = (view.held(end) for end in pooled.interval_95)
+        low, high = (view.clamped(end) for end in pooled.interval_95)
         axes.fill_between(
             [low, high], 0.3, 0.56, color=sheet.room.band, linewidth=0, zorder=2, gid="class-band"
         )

@@ -105,7 +105,7 @@ def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_hi
         gid="separated-line",
     )
     if found.interval_95 is not None:
-        low, high = (y_view.held(end) for end in found.interval_95)
+        low, high = (y_view.clamped(end) for end in found.interval_95)
         axes.plot(
             [0, 0],
             [low, high],

@@ -51,7 +51,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     sheet.scale(axes.xaxis, AXIS)
     if pooled:
         _draw_class_value(
-            sheet, axes, pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95, view.held
+            sheet, axes, pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95, view.clamped
         )
     shown = [(run, value) for run, value in known if view.shows(value)]
     box = axes.get_position()

@@ -35,7 +35,7 @@ class View:
         """True when the value lies on the shown part."""
         return self.low <= value <= self.high
 
-    def held(self, value: float) -> float:
+    def clamped(self, value: float) -> float:
         """The value, or the edge it lies beyond."""
         return min(max(value, self.low), self.high)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.views.runs import budget_lines
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 

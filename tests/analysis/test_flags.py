@@ -10,7 +10,8 @@ from app.analysis.analyse import analyse_class
 from app.analysis.columns import columns
 from app.analysis.doubt.flags import chances
 from app.analysis.doubt.inputs import Inputs
-from app.analysis.results import ClassResult, RunReadings
+from app.analysis.readings import RunReadings
+from app.analysis.results import ClassResult
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
 COARSE = replace(LEAD, thermometer_step_K=0.5)
@@ -82,7 +83,7 @@ def test_a_reading_is_held_against_the_plan_then_the_bench_and_only_then_the_cla
     # Runs with the same reading do not say that it is usual.
     assert (held[13].whose, held[13].value) == ("class", pytest.approx(50.0))
     alone = [*runs, RunReadings("alone", "1", 0.5, 1.0, 0.08, 50.0, 20.0, 22.0)]
-    of_class = Inputs(columns(alone, LEAD), LEAD).usual(len(runs))[2]
+    of_class = Inputs(columns(alone, LEAD)).usual(len(runs))[2]
     assert (of_class.whose, of_class.value) == ("class", pytest.approx(50.0))
 
 

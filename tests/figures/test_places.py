@@ -101,7 +101,7 @@ def test_the_ends_of_an_interval_widen_a_view_by_its_own_width_at_most() -> None
 
 def test_what_lies_beyond_a_view_is_held_at_its_edge() -> None:
     view = View(10.0, 20.0)
-    assert [view.held(value) for value in (5.0, 15.0, 25.0)] == [10.0, 15.0, 20.0]
+    assert [view.clamped(value) for value in (5.0, 15.0, 25.0)] == [10.0, 15.0, 20.0]
     assert [view.shows(value) for value in (9.9, 10.0, 20.0, 20.1)] == [False, True, True, False]
 
 

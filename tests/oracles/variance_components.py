@@ -33,7 +33,7 @@ def reml_components(groups: Sequence[Numbers]) -> VarianceComponents | None:
     sizes = np.array([len(group) for group in groups], dtype=np.float64)
     n, overall = int(sizes.sum()), float(np.mean(np.concatenate([np.asarray(group) for group in groups])))
     means = np.array([float(np.mean(np.asarray(group, dtype=np.float64) - overall)) for group in groups])
-    ss_within = sum(float(np.square(group - np.mean(group)).sum()) for group in groups)
+    ss_within = sum(float(np.square(np.asarray(group) - np.mean(group)).sum()) for group in groups)
     if n == len(groups) or len(groups) < 2 or ss_within <= 1e-24 * float(sizes @ np.square(means)):
         return None
     inverse = 1.0 / sizes

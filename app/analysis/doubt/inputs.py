@@ -131,13 +131,13 @@ class Inputs:
         self.impossible = impossible_runs(cols)
         possible = np.ones(len(cols.runs), dtype=np.bool_)
         possible[list(self.impossible)] = False
-        self._taken: Flags = cols.counted & possible
+        self._usable: Flags = cols.counted & possible
 
     @cached_property
     def _of_benches(self) -> tuple[list[float], ...]:
         """For each measure, and for the allowance, each bench's median; run by run below three benches."""
-        rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._taken]
-        bench = self._cols.bench_of[self._taken]
+        rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._usable]
+        bench = self._cols.bench_of[self._usable]
         benches = np.unique(bench)
         if len(benches) >= 3:  # our own choice
             return tuple([float(np.median(row[bench == one])) for one in benches] for row in rows)
@@ -145,8 +145,8 @@ class Inputs:
 
     @cached_property
     def _of_class(self) -> tuple[Usual, ...]:
-        """The class's median of each measure; none where no run is taken."""
-        if not self._taken.any():
+        """The class's median of each measure; none where no run is counted and possible."""
+        if not self._usable.any():
             return ()
         found = []
         for measure, readings in zip(MEASURES, self._of_benches, strict=False):
@@ -183,8 +183,8 @@ class Inputs:
         return of_class
 
     def _others(self, i: int) -> Flags:
-        """The other runs of the bench that are taken."""
-        others: Flags = self._taken & (self._cols.bench_of == self._cols.bench_of[i])
+        """The other runs of the bench that are counted and possible."""
+        others: Flags = self._usable & (self._cols.bench_of == self._cols.bench_of[i])
         others[i] = False
         return others
 
@@ -194,11 +194,11 @@ class Inputs:
         own = self._cols.allowance[self._others(i)]
         if len(own) and (own > 0.0).all():
             return float(np.median(own))
-        taken = self._of_benches[-1]
+        allowances = self._of_benches[-1]
         # Most benches take one: our own choice.
-        if not taken or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
+        if not allowances or sum(one > 0.0 for one in allowances) < 0.7 * len(allowances):
             return None
-        usual = float(np.median(taken))
+        usual = float(np.median(allowances))
         return usual if usual > 0.0 else None
 
     @cached_property
@@ -209,7 +209,7 @@ class Inputs:
     @cached_property
     def on_marks(self) -> bool:
         """Whether nearly all temperatures of the class lie on a mark of its thermometers."""
-        off = self._off_marks[self._taken & (self._cols.thermometer_step > 0.0)]
+        off = self._off_marks[self._usable & (self._cols.thermometer_step > 0.0)]
         return len(off) > 0 and float(off.mean()) <= 0.1 + 1.0 / len(
             off
         )  # a tenth and one run: our own choice
@@ -235,8 +235,9 @@ class Inputs:
         """A run that takes nothing off the length, where it is usual: the shot itself fills part of the
         tube."""
         usual = self.usual_allowance(i)
+        # 5 % of the length: our own choice.
         if usual is None or self._cols.allowance[i] != 0.0 or usual <= 0.05 * self._cols.length[i]:
-            return []  # 5 % of the length: our own choice
+            return []
         return [_odd_allowance(0.0, usual)]
 
     def _odd_allowance(self, i: int) -> list[Flag]:

@@ -14,7 +14,7 @@ import numpy as np
 
 from app.analysis import columns
 from app.analysis.columns import Columns, Flags
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.physics.rounding import short
 from app.words import N_, Message
 

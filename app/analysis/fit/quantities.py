@@ -16,7 +16,7 @@ from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.oddness import credible_benches
 from app.analysis.fit.shared import shared_factor
 from app.analysis.fit.stacked import in_one_row
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 
 
 def specific_heat(fit: ClassFit) -> Floats:

@@ -22,7 +22,8 @@ from scipy.special import chdtri, stdtrit
 from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.fit.shared import shared_lines
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
-from app.analysis.results import ClassSettings, Interval
+from app.analysis.readings import ClassSettings
+from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.physics.rounding import short, whole

@@ -23,7 +23,7 @@ from app.analysis.results import (
 FORMAT = "plumbfall-analysis/1"
 
 
-def as_contract(result: ClassResult) -> dict[str, Any]:
+def as_plain_data(result: ClassResult) -> dict[str, Any]:
     """The result as dictionaries, lists, strings, numbers, booleans and None."""
     spread = result.spread
     return {

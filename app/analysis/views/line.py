@@ -10,7 +10,8 @@ from itertools import compress
 import numpy as np
 
 from app.analysis.columns import Columns, Floats
-from app.analysis.results import LineFit, LinePoint, RunReadings
+from app.analysis.readings import RunReadings
+from app.analysis.results import LineFit, LinePoint
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
 from app.statistics.lines import LineWithOffset, line_through_origin, line_with_offset

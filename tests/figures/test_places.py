@@ -136,6 +136,17 @@ def test_runs_off_the_scale_stand_one_above_the_other_beside_it() -> None:
     assert all(upper - lower >= WALL.mark for lower, upper in pairwise(heights))
 
 
+@pytest.mark.parametrize("runs", [2, 12, 150])
+def test_the_marks_of_equal_runs_stand_between_the_scale_and_the_class_value_s_words(runs: int) -> None:
+    """Two are drawn larger, twelve are piled, and of a hundred and fifty each lies over the next."""
+    figure = gallery.build("spread", worked_out([a_run(1, run=n + 1) for n in range(runs)]), str)
+    axes = figure.axes[0].get_position()
+    for mark in drawn(figure, "mark-").values():
+        half = mark.get_markersize() / 2  # type: ignore[attr-defined]
+        assert centre(mark)[1] - half >= axes.y0 * WALL.height
+        assert centre(mark)[1] + half <= axes.y1 * WALL.height
+
+
 def test_two_equal_runs_touch_as_large_marks_of_the_spread() -> None:
     runs = [a_run(1), a_run(2)]
     marks = drawn(gallery.build("spread", worked_out(runs), str), "mark-")

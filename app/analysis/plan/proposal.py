@@ -49,16 +49,11 @@ class Alternative:
 
 @dataclass(frozen=True)
 class Proposal:
-    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`).
-
-    `third_mass_costs` is how much wider the separated interval gets by it, as a share; None where
-    there are too few benches for a choice.
-    """
+    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`)."""
 
     recommended: Alternative
     why: Message
     alternatives: tuple[Alternative, ...]
-    third_mass_costs: float | None
     start_advice: Message
     warnings: tuple[Message, ...]
 
@@ -85,7 +80,6 @@ def propose(kit: Kit) -> Proposal:
         recommended=recommended,
         why=why,
         alternatives=(*others, same),
-        third_mass_costs=costs,
         start_advice=_start_advice(recommended.prediction),
         warnings=recommended.prediction.warnings,
     )

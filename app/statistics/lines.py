@@ -32,11 +32,11 @@ class LineThroughOrigin:
 
 @dataclass(frozen=True)
 class LineWithOffset:
-    """y = a + b·x by least squares. With two points nothing is left for the uncertainty of a: None."""
+    """y = a + b·x by least squares."""
 
     slope: float
     intercept: float
-    u_intercept: float | None
+    u_intercept: float
 
 
 _SLOPES = np.tan((np.arange(32) + 0.5) / 32 * pi - pi / 2)
@@ -109,9 +109,10 @@ def line_with_offset(x: Numbers, y: Numbers, weights: Numbers, least_sd: float =
 
     `least_sd` is the smallest residual sd that the uncertainty is worked out with, in the unit of √w·y: 1
     where the weights are 1/u² themselves, so that points which agree better than their u say narrow nothing.
-    Raises `OutsideDomain` for fewer than two points or where all x are equal.
+    Raises `OutsideDomain` for fewer than three points, which leave nothing for the uncertainty, or where all
+    x are equal.
     """
-    xs, ys = vector(x, "x", at_least=2), vector(y, "y", at_least=2)
+    xs, ys = vector(x, "x", at_least=3), vector(y, "y", at_least=3)
     if xs.shape != ys.shape:
         raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
     w = uncertainties(weights, "weights", xs)
@@ -131,10 +132,7 @@ def line_with_offset(x: Numbers, y: Numbers, weights: Numbers, least_sd: float =
         raise outside(N_("A line with an offset needs two different x values."))
     inner = float((w * dx) @ dy) / squares
     slope = inner * unit_y / unit_x
-    dof = len(xs) - 2
-    u_intercept = None
-    if dof:
-        sd = sqrt(float(w @ np.square(dy - inner * dx)) / dof) * unit_y
-        sd = max(sd, least_sd / sqrt(unit_w))
-        u_intercept = hypot(sd / sqrt(total), centre_x * (sd / sqrt(squares) / unit_x))
+    scatter = sqrt(float(w @ np.square(dy - inner * dx)) / (len(xs) - 2)) * unit_y
+    sd = max(scatter, least_sd / sqrt(unit_w))
+    u_intercept = hypot(sd / sqrt(total), centre_x * (sd / sqrt(squares) / unit_x))
     return LineWithOffset(slope, centre_y - slope * centre_x, u_intercept)

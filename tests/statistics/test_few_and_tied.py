@@ -141,8 +141,8 @@ def test_a_single_point_fixes_the_slope_and_nothing_else():
 def test_lines_that_do_not_exist_are_named_errors():
     for refused in (
         lambda: fit_through_origin([0.0, 0.0], [1.0, 2.0]),
-        lambda: line_with_offset([1.0, 1.0], [1.0, 2.0], [1.0, 1.0]),
-        lambda: line_with_offset([1.0], [1.0], [1.0]),
+        lambda: line_with_offset([1.0, 1.0, 1.0], [1.0, 2.0, 3.0], [1.0] * 3),
+        lambda: line_with_offset([1.0, 2.0], [1.0, 2.0], [1.0] * 2),
         lambda: fit_york([1.0, 1.0], [1.0, 2.0], [0.1, 0.1], [0.1, 0.1]),
         lambda: line_through_origin([1.0], [1.0], [0.0], [0.0]),
         lambda: line_through_origin([0.0, 0.0], [1.0, 2.0], [0.1, 0.1], [0.1, 0.1]),

@@ -22,18 +22,16 @@ from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
+from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
-    ClassBudgetLine,
     ClassResult,
     ClassValue,
     Flag,
     HeatLedger,
-    Oddness,
     Separated,
     SuspectedSlip,
-    WithWiderPriors,
     finite,
 )
 from app.analysis.views.line import line_fit

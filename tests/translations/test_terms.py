@@ -95,7 +95,6 @@ NEVER = {
         r"[aA]nerkannte",
         r"Wiederholbarkeit|Vergleichbarkeit",
         r"Schritt des Thermometers",
-        r"Cook-Abstand",
         r"Wanne",
         r"entkommt",
         r"ruhende Schrot",

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from app.analysis.of_the_fit import WithWiderPriors
 from app.analysis.results import (
     ClassResult,
     ClassValue,
@@ -16,7 +17,6 @@ from app.analysis.results import (
     RunResult,
     Separated,
     SuspectedSlip,
-    WithWiderPriors,
     finite,
 )
 

@@ -28,7 +28,8 @@ from typing import Any
 import numpy as np
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassResult, ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.results import ClassResult
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.physics.simulation.slips import SLIPS
 from tests.even_class import even_class

@@ -28,7 +28,7 @@ from app.analysis.fit.class_value import class_value
 from app.analysis.fit.ledger import ledger_shares
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.separated import separated
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.simulation.room import Room, RoomRun, simulate_room
 
 C_TRUE = 129.0

@@ -31,7 +31,8 @@ from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
 from app.analysis.of_the_fit import ODD_FROM
-from app.analysis.results import ClassSettings, RunReadings, SuspectedSlip
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.results import SuspectedSlip
 from app.physics.limits import SHOT_MASS_KG
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES

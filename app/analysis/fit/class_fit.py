@@ -13,7 +13,7 @@ from scipy.stats import siegelslopes
 from app.analysis.columns import Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
 from app.analysis.fit.stacked import Stack, above_room, room_temperatures, stacked
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message

@@ -17,7 +17,7 @@ from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, USUAL_BENCH_SD, USUAL_
 from app.analysis.fit.oddness import credible_benches
 from app.analysis.fit.shared import shared_factor
 from app.analysis.fit.stacked import in_one_row
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 
 
 def specific_heat(fit: ClassFit) -> Floats:

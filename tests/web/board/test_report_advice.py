@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.analysis.results import Budget, ClassResult, RunResult, Spread
-from app.exports.next_time import NOTHING, next_time
+from app.web.board.report_advice import NOTHING, next_time
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
 

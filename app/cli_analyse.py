@@ -80,8 +80,8 @@ def analyse(
     """Analyse a class's runs from a table (`-` reads standard input)."""
     # numpy and scipy come with the analysis; the other commands do not need to wait for them.
     from app.analysis.analyse import analyse_class  # noqa: PLC0415
-    from app.analysis.results import ClassSettings  # noqa: PLC0415
-    from app.analysis.views.json import as_contract  # noqa: PLC0415
+    from app.analysis.readings import ClassSettings  # noqa: PLC0415
+    from app.analysis.views.json import as_plain_data  # noqa: PLC0415
     from app.exports.run_table import LARGEST_BYTES, RunTableProblem, read_run_table  # noqa: PLC0415
     from app.exports.summary_text import summary_text  # noqa: PLC0415
     from app.physics.materials import u_accepted_J_per_kg_K  # noqa: PLC0415
@@ -109,7 +109,7 @@ def analyse(
         ),
     )
     if as_json:
-        click.echo(json.dumps(as_contract(result), ensure_ascii=False, indent=1, allow_nan=False))
+        click.echo(json.dumps(as_plain_data(result), ensure_ascii=False, indent=1, allow_nan=False))
     else:
         click.echo(summary_text(result), nl=False)
 

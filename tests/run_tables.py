@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.exports.cells import written
 from app.exports.run_table import COLUMNS, run_cells
 

@@ -14,7 +14,7 @@ from statistics import stdev
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.views.json import as_contract
+from app.analysis.views.json import as_plain_data
 from app.exports.run_table import LARGEST_BYTES, read_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
@@ -122,7 +122,7 @@ def test_the_table_gives_back_the_result_of_the_runs_it_was_written_from(tmp_pat
     table.write_text(write_run_table(runs), encoding="utf-8")
     found = json.loads(analyse(str(table), "--accepted", "127.4", "--json").stdout)
     table_value = replace(LEAD, u_accepted_J_per_kg_K=u_accepted_J_per_kg_K("lead", 127.4))
-    assert found == json.loads(json.dumps(as_contract(analyse_class(runs, table_value))))
+    assert found == json.loads(json.dumps(as_plain_data(analyse_class(runs, table_value))))
 
 
 def test_a_summary_is_printed_without_json() -> None:

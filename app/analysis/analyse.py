@@ -9,7 +9,7 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.columns import Columns, columns
-from app.analysis.doubt.flags import NOT_OF_THE_PEN, flag_runs, how_odd
+from app.analysis.doubt.flags import A_WARM_TUBE_EXPLAINS, flag_runs, how_odd
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slips import suspected_slip
 from app.analysis.fit.allowance import one_allowance
@@ -20,17 +20,17 @@ from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.prior_effect import with_wider_priors
+from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
+from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
-    ClassSettings,
     ClassValue,
     Flag,
     HeatLedger,
-    RunReadings,
     Separated,
     SuspectedSlip,
     finite,
@@ -57,19 +57,19 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     cols = columns(runs, settings)
     table = bench_table(cols, settings)
     fit = fit_columns(cols, settings)
-    found = _of_fit(fit)
+    found = _from_fit(fit)
     scatter = bench_scatter(cols, table, found.masses_differ)
-    inputs, odd = Inputs(cols, settings), how_odd(fit, cols)
+    inputs, odd = Inputs(cols), how_odd(fit, cols)
     flags = flag_runs(cols, fit, odd, inputs, settings)
     slips = {} if isinstance(fit, NotFitted) else _slips(cols, fit, inputs, flags, settings)
     without = found
     flagged = {i for i in flags if cols.counted[i]}
     if flagged and isinstance(fit, ClassFit):
-        without = _of_fit(without_runs(fit, flagged))
+        without = _from_fit(without_runs(fit, flagged))
     value = found.value
     return ClassResult(
         settings=settings,
-        runs=run_results(cols, settings, flags, slips, odd),
+        runs=run_results(cols, settings, flags, slips, odd, technique_of_a_run(fit)),
         benches=_benches(cols, table, scatter, odd),
         class_value=value,
         class_value_absent_because=found.absent,
@@ -88,7 +88,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     )
 
 
-class _OfFit(NamedTuple):
+class _FromFit(NamedTuple):
     """What is read from one fit of the class, or why there is none."""
 
     value: ClassValue | None
@@ -101,14 +101,14 @@ class _OfFit(NamedTuple):
     masses_differ: bool = False
 
 
-def _of_fit(fit: ClassFit | NotFitted) -> _OfFit:
+def _from_fit(fit: ClassFit | NotFitted) -> _FromFit:
     if isinstance(fit, NotFitted):
-        return _OfFit(None, fit.reason, Separated(False, fit.reason))
+        return _FromFit(None, fit.reason, Separated(False, fit.reason))
     if not warms(fit):
-        return _OfFit(None, NO_WARMING, Separated(False, NO_WARMING))
+        return _FromFit(None, NO_WARMING, Separated(False, NO_WARMING))
     apart, wider = separated(fit), with_wider_priors(fit)
     one = one_allowance(fit, apart.identifiable)
-    return _OfFit(
+    return _FromFit(
         class_value(fit),
         None,
         apart,
@@ -127,7 +127,7 @@ def _slips(
     suspected = {
         i: suspected_slip(i, cols, fit, inputs, settings)
         for i, reasons in flags.items()
-        if not NOT_OF_THE_PEN.issuperset(reason.rule for reason in reasons)
+        if not A_WARM_TUBE_EXPLAINS.issuperset(reason.rule for reason in reasons)
     }
     return {i: slip for i, slip in suspected.items() if slip is not None}
 

@@ -8,7 +8,7 @@ from math import hypot
 import numpy as np
 
 from app.analysis.columns import Columns, Floats, Indices
-from app.analysis.results import ClassSettings
+from app.analysis.readings import ClassSettings
 from app.statistics.quantiles import chi_squared_upper
 
 

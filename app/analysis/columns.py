@@ -10,7 +10,7 @@ from operator import attrgetter
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.energy import fall, specific_fall_energy, warming
 from app.physics.uncertainty import warming_uncertainty
 

@@ -15,7 +15,8 @@ from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.class_value import class_value, warms
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_bench, without_run
-from app.analysis.results import ClassSettings, ClassValue, RunReadings, Separated
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.results import ClassValue, Separated
 
 
 class Outcome(NamedTuple):

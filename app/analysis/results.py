@@ -11,9 +11,8 @@ from math import isfinite
 from typing import NamedTuple
 
 from app.analysis.of_the_fit import ODD_FROM, ClassBudgetLine, WithWiderPriors
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.rounding import whole_percents
-from app.physics.run import LabelledReadings
 from app.words import Message
 
 Interval = tuple[float, float]
@@ -22,52 +21,6 @@ Interval = tuple[float, float]
 def finite(value: float | None) -> float | None:
     """`value`, or None where it is no finite number."""
     return value if value is not None and isfinite(value) else None
-
-
-@dataclass(frozen=True)
-class RunReadings(LabelledReadings):
-    """One run as read at the bench, in SI units (temperatures in °C).
-
-    The `planned_` three are what the teacher's plan gave this bench; None where it was given no numbers of
-    its own. `start_read_in` and `end_read_in` are the units that the thermometer was read in (°C, °F or K);
-    empty where nobody knows, as in a run table. `thermometer_step_K` is that of the bench's own thermometer;
-    None where it is the class's.
-    """
-
-    set_aside: bool = False
-    planned_shot_mass_kg: float | None = None
-    planned_tube_length_m: float | None = None
-    planned_inversions: float | None = None
-    start_read_in: str = ""
-    end_read_in: str = ""
-    thermometer_step_K: float | None = None
-
-
-@dataclass(frozen=True)
-class ClassSettings:
-    """What the class shares. `accepted_J_per_kg_K` comes from a cited table or is typed by the teacher.
-
-    `u_accepted_J_per_kg_K` is its standard uncertainty (tables differ, alloys are ranges); 0: taken as exact.
-    `thermometer_scale` and `common_technique` are relative standard uncertainties of what all benches share:
-    how well the thermometers' kelvin is known (their data sheet), and how far everybody may fall short of the
-    full fall.
-
-    `thermometer_step_K` and `length_sd_m` are those of a school's digital thermometer and metre rule (common
-    practice, no source).
-    """
-
-    accepted_J_per_kg_K: float
-    accepted_source: str = ""
-    material: str = "lead"
-    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
-    u_gravity_m_per_s2: float = 0.0
-    thermometer_step_K: float = 0.1
-    reading_sd_K: float = 0.0
-    length_sd_m: float = 0.002
-    room_temperature_C: float | None = None
-    u_accepted_J_per_kg_K: float = 0.0
-    thermometer_scale: float = 0.005  # a school thermometer's data sheet; from memory
-    common_technique: float = 0.01  # nobody turns perfectly: our own choice
 
 
 @dataclass(frozen=True)
@@ -106,6 +59,8 @@ class Budget:
     gravity: float
     inversions: float
     """Turns are counted: zero."""
+    technique: float
+    """How far one run of one bench may be from the full falls."""
 
 
 @dataclass(frozen=True)

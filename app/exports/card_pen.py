@@ -14,12 +14,11 @@ from fpdf import FPDF
 from fpdf.enums import Align, XPos, YPos
 
 from app.exports.typeface import SANS, SERIF
+from app.inks import INK
 from app.words import Message, Say
 
 SMALLEST_PT = 8.0
 """No text of a card is smaller: it is read standing, across a bench (our own choice)."""
-INK = (27, 34, 43)
-SOFT = (75, 85, 97)
 _BULLET_MM = 3.0
 _NARROWEST_PERCENT = 80.0
 
@@ -212,10 +211,10 @@ class Pen:
         """The bench's mark: its number in a dark square as wide as the column."""
         if self.dry:
             return
-        self.pdf.set_fill_color(*INK)
+        self.pdf.set_fill_color(INK)
         self.pdf.rect(at.x, y, at.w, at.w, style="F", round_corners=True, corner_radius=4)
         self.pdf.set_text_color(255, 255, 255)
         self.pdf.set_font(SANS, "B", at.w * 1.7)
         self.pdf.set_xy(at.x, y)
         self.pdf.cell(at.w, at.w, str(number), align=Align.C)
-        self.pdf.set_text_color(*INK)
+        self.pdf.set_text_color(INK)

@@ -7,9 +7,10 @@ from typing import Literal
 
 from fpdf import FPDF
 
-from app.exports.card_pen import INK, SMALLEST_PT, SOFT, Box, Column, Pen
+from app.exports.card_pen import SMALLEST_PT, Box, Column, Pen
 from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
 from app.exports.typeface import add_typefaces
+from app.inks import INK, INK_SOFT
 from app.words import N_, Message, Say
 
 Paper = Literal["A4", "Letter"]
@@ -59,12 +60,12 @@ def cards_pdf(
     size, leading = 0.0, 0.0
     for start in range(0, len(cards), per_page):
         pdf.add_page()
-        pdf.set_text_color(*INK)
+        pdf.set_text_color(INK)
         for place, card in enumerate(cards[start : start + per_page]):
             box = _box(pdf, per_page, place)
             if not size:
                 size, leading = _fitting(pdf, layout, _longest(cards, say), say, right_to_left, box, per_page)
-            pdf.set_draw_color(*INK)
+            pdf.set_draw_color(INK)
             layout(Pen(pdf, say, rtl=right_to_left, size=size, leading=leading, dry=False), card, box)
         if per_page == 2:
             _cut_line(pdf)
@@ -97,7 +98,7 @@ def _fitting(
 
 
 def _cut_line(pdf: FPDF) -> None:
-    pdf.set_draw_color(*SOFT)
+    pdf.set_draw_color(INK_SOFT)
     pdf.set_dash_pattern(dash=2, gap=2)
     pdf.line(0, pdf.h / 2, pdf.w, pdf.h / 2)
     pdf.set_dash_pattern()

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.analysis.results import RunReadings, RunResult
+from app.analysis.readings import RunReadings
+from app.analysis.results import RunResult
 from app.exports.cells import Cell, calculated, difference, written
 from app.exports.run_table import COLUMNS, run_cells
 

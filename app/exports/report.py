@@ -13,6 +13,7 @@ from fpdf.fonts import FontFace
 
 from app.exports.report_parts import Figure, Numbers, Paragraph, Report, Section, Words
 from app.exports.typeface import SANS, SERIF, add_typefaces
+from app.inks import INK, RULE
 from app.words import N_, Message
 
 Say = Callable[[Message], str]
@@ -20,8 +21,6 @@ MARGIN_MM = 16.0
 FIGURE_MM = 132.0
 TEXT_PT, SMALL_PT, HEADING_PT, TITLE_PT = 10.0, 8.0, 13.0, 20.0
 _LINE_MM = 0.48  # line height in mm for one point of type
-_INK = (27, 34, 43)
-_RULE = (207, 200, 182)
 _LEFT_TO_RIGHT = "\u200e"
 _PAGE = Message(N_("Page %(page)s"))
 
@@ -62,7 +61,7 @@ class _Pages(FPDF):
         if right_to_left:
             # A sentence that begins with a figure is still read from the right.
             self.set_text_shaping(True, direction="rtl")
-        self.set_text_color(*_INK)
+        self.set_text_color(INK)
 
     def spoken(self, words: Words) -> str:
         """Said in the reader's language, or kept as typed."""
@@ -115,7 +114,7 @@ def _set_table(pdf: _Pages, numbers: Numbers) -> None:
     pdf.set_font(SANS, "", SMALL_PT)
     order = -1 if pdf.right_to_left else 1
     widths = numbers.widths or (1,) * len(numbers.head)
-    pdf.set_draw_color(*_RULE)
+    pdf.set_draw_color(RULE)
     with pdf.table(
         col_widths=widths[::order],
         line_height=SMALL_PT * _LINE_MM,

@@ -15,7 +15,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.exports.cells import NUMBER, Cell, original_text, shifted
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message

@@ -8,7 +8,7 @@ from app.physics.rounding import (
     percent_error,
     round_interval,
     round_significant,
-    round_with_uncertainty,
+    value_and_u,
     value_in_interval,
 )
 
@@ -52,7 +52,7 @@ def _apparent(run: RunResult) -> str:
     value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
     if value is None or u is None:
         return str(run.absent_because)
-    return str(round_with_uncertainty(value, u)) if u > 0 else round_significant(value)
+    return value_and_u(value, u)
 
 
 def _class(result: ClassResult) -> list[str]:
@@ -83,7 +83,11 @@ def _with_interval(value: ClassValue) -> str:
     apparent, interval = value.apparent_heat_capacity_J_per_kg_K, value.interval_95
     if interval is None:
         return f"{round_significant(apparent, 3)} J/(kg·K), no interval"
-    return f"{value_in_interval(apparent, interval, 4)} J/(kg·K), 95 % interval {_ends(interval)}"
+    return _figure(apparent, "J/(kg·K)", interval)
+
+
+def _figure(value: float, unit: str, interval: Interval) -> str:
+    return f"{value_in_interval(value, interval, 4)} {unit}, 95 % interval {_ends(interval)}"
 
 
 def _budget(lines: tuple[ClassBudgetLine, ...]) -> list[str]:
@@ -132,10 +136,7 @@ def _separated(title: str, apart: Separated) -> list[str]:
     c, interval = apart.heat_capacity_J_per_kg_K, apart.interval_95
     sink, sink_interval = apart.heat_sink_J_per_K, apart.heat_sink_interval_95
     if c is not None and interval is not None:
-        lines.append(
-            f"  specific heat capacity of the shot {value_in_interval(c, interval, 4)} J/(kg·K),"
-            f" 95 % interval {_ends(interval)}"
-        )
+        lines.append(f"  specific heat capacity of the shot {_figure(c, 'J/(kg·K)', interval)}")
         if apart.percent_error is not None:
             inside = "inside" if apart.accepted_inside_interval else "outside"
             lines.append(
@@ -143,16 +144,10 @@ def _separated(title: str, apart: Separated) -> list[str]:
                 f" the accepted value lies {inside} the interval"
             )
     if sink is not None and sink_interval is not None:
-        lines.append(
-            f"  heat sink {value_in_interval(sink, sink_interval, 4)} J/K,"
-            f" 95 % interval {_ends(sink_interval)}"
-        )
+        lines.append(f"  heat sink {_figure(sink, 'J/K', sink_interval)}")
     leak, leak_interval = apart.heat_leak_J_per_K_per_inversion, apart.heat_leak_interval_95
     if leak is not None and leak_interval is not None:
-        lines.append(
-            f"  heat leak {value_in_interval(leak, leak_interval, 4)} J/K per inversion,"
-            f" 95 % interval {_ends(leak_interval)}"
-        )
+        lines.append(f"  heat leak {_figure(leak, 'J/K per inversion', leak_interval)}")
     elif apart.heat_leak_absent_because is not None:
         lines.append(f"  {apart.heat_leak_absent_because}")
     return lines

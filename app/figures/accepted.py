@@ -9,8 +9,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from app.analysis.results import ClassResult, ClassValue
+from app.figures.findings import NO_RUNS
 from app.figures.numbers import percent, plain, signed, with_interval
-from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
@@ -23,8 +23,10 @@ ACCEPTED = Message(N_("accepted %(value)s"))
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
-    """One scale, labelled twice: specific heat capacity below, "
-    "percent error above; a plumb line for accepted."""
+    """One scale, labelled twice: specific heat capacity below, percent error above.
+
+    The accepted value is a plumb line, the class's interval a band.
+    """
     pooled = result.class_value
     if pooled is None:
         return sheet.only_words(result.class_value_absent_because or NO_RUNS)
@@ -56,13 +58,18 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     _label(
         sheet,
         axes,
-        Message(ACCEPTED.template, {"value": signed(short(accepted, 6))}),
+        accepted_words(accepted),
         accepted,
         0.92,
         sheet.room.accepted,
         accepted < (view.low + view.high) / 2,
     )
     return sheet.figure
+
+
+def accepted_words(value: float) -> Message:
+    """What the line of the accepted value is called."""
+    return Message(ACCEPTED.template, {"value": signed(short(value, 6))})
 
 
 def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None:
@@ -100,7 +107,7 @@ def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:
 def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:
     value, size = pooled.apparent_heat_capacity_J_per_kg_K, sheet.size
     if pooled.interval_95 is not None:
-        low, high = (view.held(end) for end in pooled.interval_95)
+        low, high = (view.clamped(end) for end in pooled.interval_95)
         axes.fill_between(
             [low, high], 0.3, 0.56, color=sheet.room.band, linewidth=0, zorder=2, gid="class-band"
         )

@@ -1,9 +1,17 @@
-"""The text that stands for a figure: what it is, how many it shows, and what was found."""
+"""What stands for a figure where it cannot be seen: its text (what it is, how many it shows, what was found),
+and its numbers as a table.
+"""
 
 from __future__ import annotations
 
-from app.analysis.results import ClassResult
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from app.analysis.results import BenchSummary, ClassResult, Interval, RunResult
 from app.figures.findings import finding
+from app.figures.numbers import from_to, percent, plain, signed, with_interval, with_u
+from app.physics.rounding import fixed, short, whole
 from app.words import N_, Message
 
 WHAT = {
@@ -31,6 +39,50 @@ WHAT = {
     "ledger": Message(N_("Bars for the shares of the fall energy.")),
 }
 COUNTS = Message(N_("Runs: %(runs)s, benches: %(benches)s, flagged: %(flagged)s, set aside: %(aside)s."))
+NONE = Message("–")
+BENCH = Message(N_("bench"))
+CAPACITY = Message(N_("J/(kg·K)"))
+ENERGY = Message(N_("kJ/kg"))
+WARMING = Message(N_("warming / K"))
+MASS = Message(N_("mass / g"))
+YES, NO, UNKNOWN = Message(N_("yes")), Message(N_("no")), Message(N_("cannot be said yet"))
+SHOT = Message(N_("warmed the shot"))
+SINK = Message(N_("warmed tube, caps, cup and thermometer"))
+REST = Message(N_("not accounted for"))
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: a bench (with the state of its mark) or a quantity in words, and its numbers."""
+
+    numbers: tuple[Message, ...]
+    bench: str | None = None
+    words: Message | None = None
+    hollow: bool = False
+    ringed: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """What a figure plots, in numbers. `short` heads stand where a large class leaves little room."""
+
+    caption: Message
+    columns: tuple[Message, ...]
+    lines: tuple[Line, ...]
+    short: tuple[str, ...] = ()
+
+
+class Share(NamedTuple):
+    """A line of the heat ledger: its share of the fall energy (1 = all) and its standard uncertainty.
+
+    `percent` is the share as it is written: all lines together make 100.
+    """
+
+    name: str
+    words: Message
+    share: float
+    u: float | None
+    percent: int
 
 
 def alternative(name: str, result: ClassResult) -> tuple[Message, ...]:
@@ -42,3 +94,150 @@ def alternative(name: str, result: ClassResult) -> tuple[Message, ...]:
         "aside": str(sum(run.readings.set_aside for run in result.runs)),
     }
     return WHAT[name], Message(COUNTS.template, counts), finding(name, result)
+
+
+def table(name: str, result: ClassResult) -> Table:
+    """The table of a figure by its name. KeyError for an unknown one."""
+    return TABLES[name](result)
+
+
+def _bench_lines(
+    result: ClassResult, numbers: Callable[[list[RunResult], BenchSummary | None], tuple[Message, ...]]
+) -> tuple[Line, ...]:
+    summaries = {summary.bench: summary for summary in result.benches}
+    own: dict[str, list[RunResult]] = {}
+    for run in result.runs:
+        own.setdefault(run.readings.bench, []).append(run)
+    names = sorted(own, key=lambda name: (not name.isdigit(), int(name) if name.isdigit() else 0, name))
+    return tuple(
+        Line(
+            numbers([run for run in own[name] if not run.readings.set_aside], summaries.get(name)),
+            bench=name,
+            hollow=all(run.readings.set_aside for run in own[name]),
+            ringed=any(run.flags for run in own[name]),
+        )
+        for name in names
+    )
+
+
+def _value(summary: BenchSummary | None) -> Message:
+    if summary is None or summary.apparent_heat_capacity_J_per_kg_K is None:
+        return NONE
+    return plain(with_u(summary.apparent_heat_capacity_J_per_kg_K, summary.standard_uncertainty_J_per_kg_K))
+
+
+def _mean(figures: list[float], places: int) -> Message:
+    return plain(fixed(sum(figures) / len(figures), places)) if figures else NONE
+
+
+def spread(result: ClassResult) -> Table:
+    """Each bench's value, from its counted runs."""
+    lines = _bench_lines(result, lambda runs, summary: (plain(str(len(runs))), _value(summary)))
+    return Table(
+        Message(N_("Value of each bench")),
+        (BENCH, Message(N_("runs")), CAPACITY),
+        lines,
+        ("", "n", "J/(kg·K)"),
+    )
+
+
+def line(result: ClassResult) -> Table:
+    """Each bench's mean energy and warming, from its counted runs."""
+    lines = _bench_lines(
+        result,
+        lambda runs, _: (
+            _mean([run.specific_energy_J_per_kg / 1000 for run in runs], 3),
+            _mean([run.warming_K for run in runs], 2),
+        ),
+    )
+    return Table(
+        Message(N_("Energy and warming, mean of each bench")),
+        (BENCH, ENERGY, WARMING),
+        lines,
+        ("", "kJ/kg", "K"),
+    )
+
+
+def accepted(result: ClassResult) -> Table:
+    """The class value against the accepted value."""
+    pooled = result.class_value
+    lines: list[Line] = []
+    if pooled is not None:
+        inside = {True: YES, False: NO, None: UNKNOWN}[pooled.accepted_inside_interval]
+        error = (
+            with_interval(pooled.percent_error, pooled.percent_error_interval)
+            if pooled.percent_error_interval
+            else percent(pooled.percent_error)
+        )
+        lines = [
+            Line(
+                (plain(short(pooled.accepted_J_per_kg_K, 6)),), words=Message(N_("accepted value / J/(kg·K)"))
+            ),
+            Line(
+                (plain(with_interval(pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95)),),
+                words=Message(N_("class value / J/(kg·K)")),
+            ),
+            Line((_within(pooled.interval_95),), words=Message(N_("its 95 %% interval"))),
+            Line((plain(error),), words=Message(N_("percent error / %%"))),
+            Line((_within(pooled.percent_error_interval),), words=Message(N_("its 95 %% interval"))),
+            Line((inside,), words=Message(N_("accepted value inside the interval"))),
+        ]
+    return Table(
+        Message(N_("Class value and accepted value")),
+        (Message(N_("quantity")), Message(N_("figure"))),
+        tuple(lines),
+    )
+
+
+def _within(interval: Interval | None) -> Message:
+    return UNKNOWN if interval is None else from_to(interval)
+
+
+def separated(result: ClassResult) -> Table:
+    """Each bench's mass and value."""
+    lines = _bench_lines(
+        result,
+        lambda runs, summary: (_mean([1000 * run.readings.shot_mass_kg for run in runs], 0), _value(summary)),
+    )
+    return Table(
+        Message(N_("Mass and value of each bench")), (BENCH, MASS, CAPACITY), lines, ("", "g", "J/(kg·K)")
+    )
+
+
+def ledger(result: ClassResult) -> Table:
+    """The shares of the fall energy, and the heat sink itself."""
+    lines = [Line((share_text(one.percent, one.u),), words=one.words) for one in energy_shares(result)]
+    found = result.separated
+    if found.identifiable and found.heat_sink_J_per_K is not None:
+        lines.append(
+            Line(
+                (plain(with_interval(found.heat_sink_J_per_K, found.heat_sink_interval_95)),),
+                words=Message(N_("heat sink / J/K")),
+            )
+        )
+        lines.append(Line((_within(found.heat_sink_interval_95),), words=Message(N_("its 95 %% interval"))))
+    return Table(Message(N_("Heat ledger")), (Message(N_("quantity")), Message(N_("figure"))), tuple(lines))
+
+
+def energy_shares(result: ClassResult) -> list[Share]:
+    """The ledger's lines; none without a ledger."""
+    ledger = result.ledger
+    if ledger is None:
+        return []
+    shot, sink, rest = ledger.percents
+    lines = [Share("shot", SHOT, ledger.shot, ledger.u_shot, shot)]
+    if ledger.heat_sink is not None:
+        lines.append(Share("heat-sink", SINK, ledger.heat_sink, ledger.u_heat_sink, sink))
+    lines.append(Share("unaccounted", REST, ledger.unaccounted, ledger.u_unaccounted, rest))
+    return lines
+
+
+def share_text(percent: int, u: float | None) -> Message:
+    """A share of the energy in percent, with its standard uncertainty `u` (1 = all) where there is one."""
+    value = signed(str(percent))
+    if u is None or 100 * u < 0.5:
+        return Message(N_("%(share)s %%"), {"share": value})
+    return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": whole(100 * u)})
+
+
+TABLES = {"spread": spread, "line": line, "accepted": accepted, "separated": separated, "ledger": ledger}

@@ -1,15 +1,19 @@
-"""One sentence of plain finding for each figure, made from the same figures that it draws and tables."""
+"""One plain sentence for each figure, from the numbers that it draws: what it shows, or why nothing yet."""
 
 from __future__ import annotations
 
 from app.analysis.fit.accepted import alloy_range, percent_beyond
 from app.analysis.results import ClassResult, ClassValue, Interval, LineFit
 from app.figures.numbers import ends, percent, signed, with_interval, with_u
-from app.figures.reasons import NO_LEDGER, NO_RUNS
 from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
+NO_RUNS = Message(N_("No bench has sent a run yet."))
+NO_LEDGER = Message(
+    N_("The ledger needs benches with different masses of shot: only then can the heat be told apart.")
+)
 PULLED = 0.05
+"""A robust slope further away than this share of the fitted one is worth a sentence (our own choice)."""
 
 
 def finding(name: str, result: ClassResult) -> Message:

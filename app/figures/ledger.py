@@ -5,17 +5,18 @@ from __future__ import annotations
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult
-from app.figures.reasons import NO_LEDGER
-from app.figures.shares import Entry, entries, share_text
+from app.figures.alternative import Share, energy_shares, share_text
+from app.figures.findings import NO_LEDGER
 from app.figures.sheet import Sheet
 from app.words import N_, Message
 
 TOTAL = Message(N_("all of the fall energy"))
+HATCHES = {"heat-sink": "//", "unaccounted": ".."}
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
     """One bar a line, all from the same zero, so that a negative remainder can be seen for what it is."""
-    lines = entries(result)
+    lines = energy_shares(result)
     if not lines:
         reason = result.separated.reason if not result.separated.identifiable else NO_LEDGER
         return sheet.only_words(reason if result.runs else NO_LEDGER)
@@ -25,23 +26,23 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         axes.spines[side].set_visible(False)
     axes.set_xticks([])
     axes.set_yticks([])
-    rows = [Entry("all", TOTAL, 1.0, None, 100, ""), *lines]
+    rows = [Share("all", TOTAL, 1.0, None, 100), *lines]
     low = min(0.0, *(one.share - (one.u or 0) for one in rows))
     high = max(1.0, *(one.share + (one.u or 0) for one in rows))
     low, high = max(low, -1.5), min(high, 2.5)
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows), 0)
     inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.band_ink, "unaccounted": room.flag}
-    for row, (name, words, share, u, percent, hatch) in enumerate(rows):
+    for row, (name, words, share, u, percent) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(
             row + 0.62,
             held,
             height=0.36,
-            color=inks[name] if not hatch else room.paper,
+            color=room.paper if name in HATCHES else inks[name],
             edgecolor=inks[name],
             linewidth=size.line,
-            hatch=hatch,
+            hatch=HATCHES.get(name),
             zorder=2,
         )
         bar[0].set_gid(f"bar-{name}")

@@ -10,13 +10,11 @@ from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, LineFit, RunResult
 from app.figures.callouts import draw_benches
-from app.figures.findings import is_pulled
-from app.figures.key import draw_key
-from app.figures.lanes import OFF_SCALE, draw_lane, lane_width
+from app.figures.findings import NO_RUNS, is_pulled
+from app.figures.marks import draw_key
 from app.figures.numbers import plain
-from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
-from app.figures.view import View, view_of
+from app.figures.view import OFF_SCALE, View, draw_lane, lane_width, view_of
 from app.physics.rounding import short
 from app.words import N_, Message
 

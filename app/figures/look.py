@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from app.inks import INK, INK_SOFT, RULE, SHEET
+
 
 @dataclass(frozen=True)
 class Room:
-    """The inks for one kind of room; the same as the stylesheet's."""
+    """The inks for one kind of room: those of the page there (a rule in the dark is lighter, to be seen)."""
 
     paper: str
     ink: str
@@ -32,7 +34,7 @@ class Size:
 
 
 ROOMS = {
-    "bright": Room("#fffdf7", "#1b222b", "#4b5561", "#cfc8b6", "#cfdfe8", "#134b6b", "#a3341a", "#8a5300"),
+    "bright": Room(SHEET, INK, INK_SOFT, RULE, "#cfdfe8", "#134b6b", "#a3341a", "#8a5300"),
     "dark": Room("#1c2229", "#f0ece0", "#b7b9b8", "#4a545f", "#1f3f52", "#a9d5ee", "#f0987f", "#f0bf6a"),
 }
 SIZES = {

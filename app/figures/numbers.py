@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from app.analysis.results import Interval
 from app.physics import rounding
-from app.words import Message
+from app.words import N_, Message
+
+FROM_TO = Message(N_("%(low)s to %(high)s"))
 
 
 def signed(text: str) -> str:
@@ -21,6 +23,12 @@ def ends(interval: Interval) -> tuple[str, str]:
     """Both ends of an interval."""
     low, high = rounding.interval_ends(interval)
     return signed(low), signed(high)
+
+
+def from_to(interval: Interval) -> Message:
+    """An interval in words."""
+    low, high = ends(interval)
+    return Message(FROM_TO.template, {"low": low, "high": high})
 
 
 def with_u(value: float, u: float | None) -> str:

@@ -8,21 +8,20 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, RunResult
+from app.figures.accepted import accepted_words
 from app.figures.callouts import draw_benches
-from app.figures.key import draw_key
-from app.figures.lanes import NO_VALUE, OFF_SCALE, draw_lane, lane_width, value_words
+from app.figures.findings import NO_RUNS
+from app.figures.marks import draw_key
 from app.figures.numbers import ends, plain, signed, with_interval
-from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
-from app.figures.view import View, view_of
+from app.figures.view import NO_VALUE, OFF_SCALE, View, draw_lane, lane_width, value_words, view_of
 from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 X_AXIS = Message(N_("1 / mass of shot / kg⁻¹"))
 SHOT_ALONE = Message(N_("shot alone %(value)s"))
 SHOT_ALONE_WITHIN = Message(N_("shot alone %(value)s (95 %%: %(low)s to %(high)s)"))
-ACCEPTED = Message(N_("accepted %(value)s"))
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
@@ -64,7 +63,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     _words(
         sheet,
         axes,
-        Message(ACCEPTED.template, {"value": signed(short(accepted, 6))}),
+        accepted_words(accepted),
         (x_high, accepted),
         sheet.room.accepted,
         "right",
@@ -106,7 +105,7 @@ def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_hi
         gid="separated-line",
     )
     if found.interval_95 is not None:
-        low, high = (y_view.held(end) for end in found.interval_95)
+        low, high = (y_view.clamped(end) for end in found.interval_95)
         axes.plot(
             [0, 0],
             [low, high],

@@ -8,14 +8,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, Interval
-from app.figures.key import draw_key, mark_of
-from app.figures.lanes import LEFT, NO_VALUE, OFF_SCALE, RIGHT, draw_lane, lane_width, value_words
+from app.figures.findings import NO_RUNS
 from app.figures.look import Size
-from app.figures.marks import draw_mark, pile
+from app.figures.marks import draw_key, draw_mark, mark_of, pile
 from app.figures.numbers import ends, with_interval
-from app.figures.reasons import NO_RUNS
 from app.figures.sheet import Sheet
-from app.figures.view import view_of
+from app.figures.view import LEFT, NO_VALUE, OFF_SCALE, RIGHT, draw_lane, lane_width, value_words, view_of
 from app.words import N_, Message
 
 AXIS = Message(N_("apparent specific heat capacity / J/(kg·K)"))
@@ -53,7 +51,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     sheet.scale(axes.xaxis, AXIS)
     if pooled:
         _draw_class_value(
-            sheet, axes, pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95, view.held
+            sheet, axes, pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95, view.clamped
         )
     shown = [(run, value) for run, value in known if view.shows(value)]
     box = axes.get_position()

@@ -62,6 +62,11 @@ def round_interval(low: float, high: float, digits: int = 2) -> tuple[str, str]:
     return _at_place(low, place), _at_place(high, place)
 
 
+def value_and_u(value: float, uncertainty: float | None) -> str:
+    """The value and its standard uncertainty; the value with three significant digits where there is none."""
+    return str(round_with_uncertainty(value, uncertainty)) if uncertainty else round_significant(value)
+
+
 def value_with_u(value: float, uncertainty: float | None) -> str:
     """The value to the place of its standard uncertainty; three significant digits where there is none."""
     if not uncertainty:

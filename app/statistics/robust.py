@@ -7,7 +7,6 @@ leverage and Cook's distance (influence.py) are for that.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,33 +23,27 @@ MEAN_AD_TO_SD = 1.253314
 """√(π/2) as Iglewicz and Hoaglin (1993) print it: their fallback where over half of the values are tied."""
 HUBER_TUNING = 1.345
 """95 % efficiency for normal errors: Holland and Welsch, Comm. Statist. A 6 (1977) 813."""
-
-Weighing = Callable[[FloatArray, float], FloatArray]
+_MOST_STEPS = 200
+"""Many times what any class has needed (our own choice)."""
 
 
 @dataclass(frozen=True)
 class RobustLine:
-    """y = b·x by an M-estimate. `weights` (0 to 1) show how far each point was trusted.
+    """y = b·x by Huber's M-estimate.
 
     `scale` is the robust residual sd (median |r|/0.6745); 0 where the points lie on the line exactly.
     """
 
     slope: float
     scale: float
-    weights: FloatArray
-    converged: bool
-
-
-def huber_weights(ratio: FloatArray, tuning: float) -> FloatArray:
-    """1 up to `tuning` residual sds, then falling as 1/|ratio|."""
-    return tuning / np.maximum(np.abs(ratio), tuning)
 
 
 def huber_line(x: Numbers, y: Numbers, tuning: float = HUBER_TUNING) -> RobustLine:
-    """Huber's M-estimate of a line through the origin, the scale re-estimated at each step.
+    """Huber's M-estimate of a line through the origin, by iteratively reweighted least squares.
 
-    Starts from the median of y/x, which half of the points cannot move. Raises `OutsideDomain` where every x
-    is zero.
+    A point weighs 1 up to `tuning` residual sds and from there on 1/|ratio|; the scale is estimated anew at
+    each step. Starts from the median of y/x, which half of the points cannot move. Raises `OutsideDomain`
+    where every x is zero.
     """
     xs, ys = vector(x, "x"), vector(y, "y")
     if xs.shape != ys.shape:
@@ -58,7 +51,23 @@ def huber_line(x: Numbers, y: Numbers, tuning: float = HUBER_TUNING) -> RobustLi
     if float(xs @ xs) < 1e-120:
         raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
     away = np.abs(xs) > 1e-12 * np.abs(xs).max()
-    return m_estimate(xs, ys, float(np.median(ys[away] / xs[away])), huber_weights, tuning)
+    slope, xx, xy = float(np.median(ys[away] / xs[away])), np.square(xs), xs * ys
+    # Residuals at the level of rounding of the readings are exact hits.
+    tie = 16 * float(np.finfo(np.float64).eps) * float(np.abs(ys).max()) + 1e-300
+    scale = 0.0
+    for _ in range(_MOST_STEPS):
+        residuals = ys - slope * xs
+        scale = robust_sd(residuals, tie)
+        if scale == 0.0:
+            break
+        weights = tuning / np.maximum(np.abs(residuals / scale), tuning)
+        bottom = float(weights @ xx)
+        if bottom <= 1e-290:
+            break
+        before, slope = slope, float(weights @ xy) / bottom
+        if abs(slope - before) <= 1e-11 * abs(slope) or abs(slope - before) < 1e-290:
+            break
+    return RobustLine(slope, scale)
 
 
 def robust_sd(residuals: FloatArray, tie: float) -> float:
@@ -69,32 +78,3 @@ def robust_sd(residuals: FloatArray, tie: float) -> float:
         return middle / MAD_TO_SD
     mean = float(absolute.mean())
     return MEAN_AD_TO_SD * mean if mean > tie else 0.0
-
-
-def m_estimate(
-    x: FloatArray, y: FloatArray, slope: float, weigh: Weighing, tuning: float, most: int = 200
-) -> RobustLine:
-    """Iteratively reweighted least squares until slope and scale stand still.
-
-    `most` steps, many times what any class has needed (our own choice).
-    """
-    xx, xy = np.square(x), x * y
-    # Residuals at the level of rounding of the readings are exact hits.
-    tie = 16 * float(np.finfo(np.float64).eps) * float(np.abs(y).max()) + 1e-300
-    scale, weights, converged = 0.0, np.ones_like(x), False
-    for _ in range(most):
-        residuals = y - slope * x
-        scale = robust_sd(residuals, tie)
-        if scale == 0.0:
-            converged = True
-            break
-        weights = weigh(residuals / scale, tuning)
-        bottom = float(weights @ xx)
-        if bottom <= 1e-290:
-            break
-        after = float(weights @ xy) / bottom
-        converged = abs(after - slope) <= 1e-11 * abs(after) or abs(after - slope) < 1e-290
-        slope = after
-        if converged:
-            break
-    return RobustLine(slope, scale, weights, converged)

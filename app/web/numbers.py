@@ -20,8 +20,9 @@ from app.physics.rounding import (
     interval_ends,
     percent_error,
     round_significant,
-    round_with_uncertainty,
     short,
+    shortest,
+    value_and_u,
     value_in_interval,
 )
 from app.practicals.lesson.details import TypedNumber
@@ -113,10 +114,8 @@ def run_figure(worked: RunResult | None) -> str:
     """A run's apparent specific heat capacity with its standard uncertainty."""
     if worked is None or worked.apparent_heat_capacity_J_per_kg_K is None:
         return "–"
-    u = worked.standard_uncertainty_J_per_kg_K
-    if not u:
-        return marked(round_significant(worked.apparent_heat_capacity_J_per_kg_K, 3))
-    return together(marked(str(round_with_uncertainty(worked.apparent_heat_capacity_J_per_kg_K, u))))
+    value, u = worked.apparent_heat_capacity_J_per_kg_K, worked.standard_uncertainty_J_per_kg_K
+    return together(marked(value_and_u(value, u)))
 
 
 def two_digits(value: float | None) -> str:
@@ -146,8 +145,7 @@ def plain_decimal(value: Decimal | None, shift: int = 0) -> str:
     """A stored decimal without trailing zeros, times a power of ten (kg to g is 3)."""
     if value is None:
         return "–"
-    text = decimal_text(value.scaleb(shift))
-    return marked(text.rstrip("0").rstrip(".") if "." in text else text)
+    return marked(shortest(value.scaleb(shift)))
 
 
 def exact_decimal(value: Decimal) -> str:

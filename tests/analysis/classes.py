@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 from tests.even_class import even_class
 

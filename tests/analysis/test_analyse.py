@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.views.runs import budget_lines
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 
@@ -153,11 +153,23 @@ def test_the_budget_adds_up_to_the_standard_uncertainty() -> None:
     settings = replace(LEAD, u_gravity_m_per_s2=0.01, reading_sd_K=0.02)
     run = analyse_class(simulated_runs(5), settings).runs[0]
     assert run.budget is not None
-    lines = budget_lines(run.budget, settings)
-    assert [line.unit for line in lines] == ["K", "K", "m", "m/s²", "1"]
-    assert all(line.contribution_J_per_kg_K > 0 for line in lines[:4])
+    lines = budget_lines(run, settings)
+    assert [line.unit for line in lines] == ["K", "K", "m", "m/s²", "1", "1"]
+    assert [line.contribution_J_per_kg_K > 0 for line in lines] == [True] * 4 + [False, True]
     total = sum(line.contribution_J_per_kg_K**2 for line in lines) ** 0.5
     assert total == pytest.approx(run.standard_uncertainty_J_per_kg_K, rel=1e-12)
+
+
+def test_a_budget_names_the_step_of_the_bench_s_own_thermometer() -> None:
+    runs = simulated_runs(5)
+    own = analyse_class([replace(runs[0], thermometer_step_K=0.5), *runs[1:]], LEAD).runs[0]
+    step = budget_lines(own, LEAD)[0]
+    assert own.budget is not None
+    # Of a difference of two readings, each even within a step: JCGM 100:2008, 4.3.7.
+    assert step.u_input == pytest.approx(0.5 / 6**0.5)
+    assert step.contribution_J_per_kg_K / step.u_input == pytest.approx(
+        (own.apparent_heat_capacity_J_per_kg_K or 0) / own.warming_K
+    )
 
 
 def test_a_class_without_any_warming_has_no_value_and_says_why() -> None:

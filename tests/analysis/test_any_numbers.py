@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassSettings, RunReadings
-from app.analysis.views.json import as_contract
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.views.json import as_plain_data
 from app.exports.summary_text import summary_text
 from tests.analysis.classes import LEAD, perfect_runs
 
@@ -81,7 +81,7 @@ def test_one_wild_reading_in_a_good_class_gives_a_finite_result(at: int, name: s
 
 def _must_be_sound(runs: list[RunReadings], class_: ClassSettings) -> None:
     result = analyse_class(runs, class_)
-    json.dumps(as_contract(result), allow_nan=False)
+    json.dumps(as_plain_data(result), allow_nan=False)
     assert summary_text(result)
     _no_nan(result, "result")
 

@@ -82,9 +82,9 @@ def test_a_least_mass_of_the_teachers_own_is_what_counts() -> None:
 
 def test_proposed_masses_are_whole_tens_of_grams_inside_the_limits_of_their_tube() -> None:
     limits = MassLimits(((0.205, 0.418), (0.1, 0.3)))
-    assert limits.held([0.0, 1.0]) == [0.21, 0.3]
-    assert limits.held([1.0, 0.0]) == [0.41, 0.1]
-    assert limits.held([0.33, 0.25]) == [0.33, 0.25]
+    assert limits.clamped([0.0, 1.0]) == [0.21, 0.3]
+    assert limits.clamped([1.0, 0.0]) == [0.41, 0.1]
+    assert limits.clamped([0.33, 0.25]) == [0.33, 0.25]
     assert to_step(0.004) == 0.01, "no bench is given no shot"
 
 

@@ -10,7 +10,8 @@ from app.analysis.analyse import analyse_class
 from app.analysis.columns import columns
 from app.analysis.doubt.flags import chances
 from app.analysis.doubt.inputs import Inputs
-from app.analysis.results import ClassResult, RunReadings
+from app.analysis.readings import RunReadings
+from app.analysis.results import ClassResult
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
 COARSE = replace(LEAD, thermometer_step_K=0.5)
@@ -75,14 +76,14 @@ def test_a_reading_is_held_against_the_plan_then_the_bench_and_only_then_the_cla
     for i, count in ((9, 100.0), (10, 104.0), (11, 98.0), (12, 25.0), (13, 25.0), (14, 25.0)):
         runs[i] = replace(runs[i], inversions=count)
     runs[9] = replace(runs[9], planned_inversions=40.0)
-    usual = Inputs(columns(runs, LEAD), LEAD).usual
+    usual = Inputs(columns(runs, LEAD)).usual
     held = {i: next(one for one in usual(i) if one.measure.name == "inversions") for i in (9, 10, 13)}
     assert (held[9].whose, held[9].value) == ("plan", 40.0)
     assert (held[10].whose, held[10].value) == ("bench", 99.0)
     # Runs with the same reading do not say that it is usual.
     assert (held[13].whose, held[13].value) == ("class", pytest.approx(50.0))
     alone = [*runs, RunReadings("alone", "1", 0.5, 1.0, 0.08, 50.0, 20.0, 22.0)]
-    of_class = Inputs(columns(alone, LEAD), LEAD).usual(len(runs))[2]
+    of_class = Inputs(columns(alone, LEAD)).usual(len(runs))[2]
     assert (of_class.whose, of_class.value) == ("class", pytest.approx(50.0))
 
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import RunReadings, Separated
+from app.analysis.readings import RunReadings
+from app.analysis.results import Separated
 from app.physics.simulation.room import Room
 from tests.analysis.classes import LEAD
 from tests.analysis.fit.rooms import a_room

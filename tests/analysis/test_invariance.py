@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassResult, RunReadings
+from app.analysis.readings import RunReadings
+from app.analysis.results import ClassResult
 from tests.analysis.classes import LEAD, simulated_runs
 
 

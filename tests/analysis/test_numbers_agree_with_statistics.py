@@ -10,17 +10,16 @@ from app.analysis.analyse import analyse_class
 from app.analysis.bench_table import bench_table
 from app.analysis.columns import columns
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
-from app.statistics.consistency import (
+from app.statistics.influence import influence
+from app.statistics.lines import line_through_origin, line_with_offset
+from app.statistics.robust import huber_line
+from app.statistics.spread import (
+    anova,
     cochran_critical,
     consistency,
     mandel_h_critical,
     mandel_k_critical,
 )
-from app.statistics.influence import influence
-from app.statistics.robust import huber_line
-from app.statistics.spread import anova
-from app.statistics.straight_line import fit_line
-from app.statistics.through_origin import fit_errors_in_both
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, readings, simulated_runs
 from tests.even_class import even_class
 from tests.oracles.pooling import pool
@@ -52,15 +51,15 @@ def test_the_straight_line_view(seed, inversions):
     cols, line = columns(runs, LEAD), analyse_class(runs, LEAD).line
     e, w, n = cols.energy, cols.warming, len(cols.energy)
     u_e, u_w = e * cols.u_fall / cols.fall, np.full(n, cols.u_warming)
-    fit = fit_errors_in_both(e, w, u_e, u_w)
+    fit = line_through_origin(e, w, u_e, u_w)
     assert line.slope_K_kg_per_J == pytest.approx(fit.slope, rel=1e-9)
-    assert line.u_slope_K_kg_per_J == pytest.approx(fit.u_slope_birge, rel=1e-9)
+    assert line.u_slope_K_kg_per_J == pytest.approx(fit.u_slope * max(1.0, fit.birge), rel=1e-9)
     weights = 1 / (u_w**2 + fit.slope**2 * u_e**2)
     if len(inversions) == 1:
         offsets = line.offset_K, line.u_offset_K, line.slope_with_offset_K_kg_per_J
         assert offsets == (None, None, None), "energies all alike show no offset"
     else:
-        level = fit_line(e, w, weights, least_sd=1.0)
+        level = line_with_offset(e, w, weights, least_sd=1.0)
         assert line.offset_K == pytest.approx(level.intercept, rel=1e-6)
         assert line.slope_with_offset_K_kg_per_J == pytest.approx(level.slope, rel=1e-6)
         assert line.u_offset_K == pytest.approx(level.u_intercept, rel=1e-6)
@@ -70,6 +69,16 @@ def test_the_straight_line_view(seed, inversions):
     assert [p.residual_K for p in line.points] == pytest.approx(list(w - fit.slope * e), abs=1e-7)
     assert [p.studentized_residual for p in line.points] == pytest.approx(found.studentized, rel=1e-9)
     assert [p.cooks_distance for p in line.points] == pytest.approx(found.cooks_distance, rel=1e-9)
+
+
+def test_runs_that_scatter_little_do_not_narrow_the_line():
+    line = analyse_class(perfect_runs([0.5] * 6), LEAD).line
+    cols = columns(perfect_runs([0.5] * 6), LEAD)
+    fit = line_through_origin(
+        cols.energy, cols.warming, cols.energy * cols.u_fall / cols.fall, cols.u_warming
+    )
+    assert fit.birge < 0.1
+    assert line.u_slope_K_kg_per_J == pytest.approx(fit.u_slope, rel=1e-9)
 
 
 def test_runs_without_any_scatter_leave_the_offset_the_uncertainty_of_their_readings():

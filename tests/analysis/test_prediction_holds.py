@@ -11,7 +11,7 @@ from app.analysis.fit.shared import shared_uncertainties
 from app.analysis.plan.kit import Kit, Tube
 from app.analysis.plan.prediction import predict, u_shared
 from app.analysis.plan.proposal import propose
-from app.analysis.results import ClassSettings
+from app.analysis.readings import ClassSettings
 from tests.analysis.classes import simulated_runs
 from tests.analysis.fit.rooms import fitted
 from tests.benchmarks.planner import Setting, compare

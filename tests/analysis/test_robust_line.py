@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from tests.analysis.classes import LEAD, simulated_runs
 
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 from math import isnan
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import RunReadings, RunResult
+from app.analysis.readings import RunReadings
+from app.analysis.results import RunResult
 from app.physics.uncertainty import apparent_heat_capacities
 from tests.analysis.classes import LEAD
 

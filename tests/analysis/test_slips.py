@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.physics.simulation.slips import SLIPS
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 

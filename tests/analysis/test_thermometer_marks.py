@@ -9,7 +9,7 @@ import pytest
 from app.analysis.analyse import analyse_class
 from app.analysis.columns import columns
 from app.analysis.doubt.inputs import Inputs
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.exports.run_table import read_run_table
 from tests.analysis.classes import LEAD, perfect_runs
 from tests.run_tables import write_run_table
@@ -41,7 +41,7 @@ def in_fahrenheit(run: RunReadings, read_in: str) -> RunReadings:
 
 def between_marks(runs: list[RunReadings], settings: ClassSettings = LEAD) -> list[tuple[str, str]]:
     """Bench and sentence of each run that has a reading between marks among the reasons about its inputs."""
-    inputs = Inputs(columns(runs, settings), settings)
+    inputs = Inputs(columns(runs, settings))
     return [
         (run.bench, str(flag.reason))
         for i, run in enumerate(runs)
@@ -81,7 +81,7 @@ def test_a_reading_between_the_marks_of_fahrenheit_is_said_in_fahrenheit() -> No
     runs[at] = replace(runs[at], end_temperature_C=(70.47 - 32) / 1.8)
     ((bench, said),) = between_marks(runs)
     assert bench == "5"
-    assert "and 70.47 °F: this class's thermometers read in steps of 0.1 °F" in said
+    assert "and 70.47 °F: this bench's thermometer reads in steps of 0.1 °F" in said
 
 
 def test_kelvins_have_marks_of_their_own() -> None:
@@ -91,6 +91,24 @@ def test_kelvins_have_marks_of_their_own() -> None:
     assert between_marks(runs) == []
     runs[4] = replace(runs[4], end_read_in="°C")
     assert len(between_marks(runs)) == 1
+
+
+def test_a_bench_with_its_own_thermometer_is_judged_by_the_marks_of_that_one() -> None:
+    """Bench 5 reads 0.01 °C where the class reads 0.1 °C, or 0.5 °C."""
+    runs = a_class(read_in="°C")
+    fine = [replace(run, thermometer_step_K=0.01) if run.bench == "5" else run for run in runs]
+    read = [
+        replace(
+            run,
+            **{name: round(getattr(run, name), 2) for name in ("start_temperature_C", "end_temperature_C")},
+        )
+        for run in fine
+    ]
+    assert between_marks(read) == []
+    coarse = [replace(run, thermometer_step_K=0.5) if run.bench == "3" else run for run in read]
+    (found, *_) = between_marks(coarse)
+    assert found[0] == "3"
+    assert "in steps of 0.5 °C" in found[1]
 
 
 @pytest.mark.parametrize("step", [0.1, 0.2, 0.5, 1.0])

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import ClassResult, RunReadings
+from app.analysis.readings import RunReadings
+from app.analysis.results import ClassResult
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 

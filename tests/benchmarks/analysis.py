@@ -22,7 +22,7 @@ import numpy as np
 import pandas as pd
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.physics.uncertainty import apparent_heat_capacities
 from tests.analysis.classes import LEAD, simulated_runs
 

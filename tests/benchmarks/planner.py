@@ -23,7 +23,7 @@ from app.analysis.fit.separated import separated
 from app.analysis.plan.kit import Kit, Tube
 from app.analysis.plan.prediction import BenchPlan, Prediction, predict
 from app.analysis.plan.proposal import propose
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, simulate_class
 
 WITHIN = 0.10

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, ViewportSize, expect
 
-from app.analysis.views.json import as_contract
+from app.analysis.views.json import as_plain_data
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.made_up.demo import LoadedDemo, load_demo
 from tests.browser.phone.phone import SMALL
@@ -165,4 +165,4 @@ def test_the_downloaded_runs_give_the_same_numbers_on_the_command_line(
     assert done.returncode == 0, done.stderr
     result = _snapshot(school).result
     assert result is not None
-    assert json.loads(done.stdout) == json.loads(json.dumps(as_contract(result)))
+    assert json.loads(done.stdout) == json.loads(json.dumps(as_plain_data(result)))

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.exports.cells import original_text, safe_text
 from app.exports.run_table import read_run_table
 from tests.run_tables import write_run_table

@@ -10,15 +10,14 @@ import random
 import statistics
 from dataclasses import replace
 
+from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
-    ClassSettings,
     ClassValue,
     Flag,
     HeatLedger,
     LineFit,
-    RunReadings,
     RunResult,
     Separated,
     Spread,

@@ -101,7 +101,7 @@ def test_the_ends_of_an_interval_widen_a_view_by_its_own_width_at_most() -> None
 
 def test_what_lies_beyond_a_view_is_held_at_its_edge() -> None:
     view = View(10.0, 20.0)
-    assert [view.held(value) for value in (5.0, 15.0, 25.0)] == [10.0, 15.0, 20.0]
+    assert [view.clamped(value) for value in (5.0, 15.0, 25.0)] == [10.0, 15.0, 20.0]
     assert [view.shows(value) for value in (9.9, 10.0, 20.0, 20.1)] == [False, True, True, False]
 
 
@@ -134,6 +134,17 @@ def test_runs_off_the_scale_stand_one_above_the_other_beside_it() -> None:
     assert heights[0] > axes.y0 * WALL.height
     assert heights[-1] < axes.y1 * WALL.height
     assert all(upper - lower >= WALL.mark for lower, upper in pairwise(heights))
+
+
+@pytest.mark.parametrize("runs", [2, 12, 150])
+def test_the_marks_of_equal_runs_stand_between_the_scale_and_the_class_value_s_words(runs: int) -> None:
+    """Two are drawn larger, twelve are piled, and of a hundred and fifty each lies over the next."""
+    figure = gallery.build("spread", worked_out([a_run(1, run=n + 1) for n in range(runs)]), str)
+    axes = figure.axes[0].get_position()
+    for mark in drawn(figure, "mark-").values():
+        half = mark.get_markersize() / 2  # type: ignore[attr-defined]
+        assert centre(mark)[1] - half >= axes.y0 * WALL.height
+        assert centre(mark)[1] + half <= axes.y1 * WALL.height
 
 
 def test_two_equal_runs_touch_as_large_marks_of_the_spread() -> None:

@@ -242,6 +242,20 @@ def test_figures_before_the_reveal_hold_no_trace_of_the_accepted_value(name: str
     assert "127" not in "".join(text.get_text() for text in _words(figure))
 
 
+@pytest.mark.parametrize(
+    ("name", "across", "up"),
+    [
+        ("spread", "apparent specific heat capacity / J/(kg·K)", ""),
+        ("line", "fall energy per kilogram of shot / kJ/kg", "warming / K"),
+        ("separated", "1 / mass of shot / kg⁻¹", "apparent specific heat capacity / J/(kg·K)"),
+        ("accepted", "apparent specific heat capacity / J/(kg·K)", ""),
+    ],
+)
+def test_every_scale_says_its_quantity_and_unit(name: str, across: str, up: str) -> None:
+    axes = gallery.build(name, worked_out(a_class(12)), str).axes[0]
+    assert (axes.get_xlabel(), axes.get_ylabel()) == (across, up)
+
+
 def test_an_empty_view_and_identical_values_still_have_a_width() -> None:
     assert view_of([]).low < view_of([]).high
     view = view_of([161.0, 161.0, 161.0])

@@ -8,9 +8,8 @@ import pytest
 
 from app.analysis.fit.accepted import accepted_inside
 from app.figures import gallery
-from app.figures.alternative import alternative
+from app.figures.alternative import alternative, table
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
-from app.figures.tables import table
 from app.physics.materials import MATERIALS
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 

@@ -12,11 +12,8 @@ from math import exp, pi, sqrt
 import numpy as np
 from scipy.special import ndtr
 
-from app.statistics.domain import FloatArray, Numbers, vector
-from app.statistics.robust import RobustLine, huber_line, m_estimate, robust_sd
-
-BISQUARE_TUNING = 4.685
-"""95 % efficiency for normal errors: Holland and Welsch, Comm. Statist. A 6 (1977) 813."""
+from app.statistics.domain import Numbers, vector
+from app.statistics.robust import RobustLine, huber_line, robust_sd
 
 
 @dataclass(frozen=True)
@@ -29,16 +26,19 @@ class RobustMean:
     iterations: int
 
 
-def bisquare_weights(ratio: FloatArray, tuning: float) -> FloatArray:
-    return np.square(np.maximum(0.0, 1.0 - np.square(ratio / tuning)))
-
-
-def bisquare_line(x: Numbers, y: Numbers, tuning: float = BISQUARE_TUNING) -> RobustLine:
+def bisquare_line(x: Numbers, y: Numbers, tuning: float) -> RobustLine:
     """Tukey's bisquare M-estimate through the origin: a point far enough away counts nothing at all.
 
     Its criterion has several minima, so it starts from Huber's estimate and not from least squares.
     """
-    return m_estimate(vector(x, "x"), vector(y, "y"), huber_line(x, y).slope, bisquare_weights, tuning)
+    xs, ys = vector(x, "x"), vector(y, "y")
+    slope, scale = huber_line(x, y).slope, 0.0
+    for _ in range(200):
+        residuals = ys - slope * xs
+        scale = robust_sd(residuals, 1e-300)
+        weights = np.square(np.maximum(0.0, 1.0 - np.square(residuals / (tuning * scale))))
+        slope = float(weights @ (xs * ys)) / float(weights @ np.square(xs))
+    return RobustLine(slope, scale)
 
 
 def huber_mean(values: Numbers, tuning: float = 1.5) -> RobustMean:

@@ -10,7 +10,6 @@ import numpy as np
 from scipy.optimize import brentq
 
 from app.statistics.domain import Numbers
-from app.statistics.spread import anova
 
 
 @dataclass(frozen=True)
@@ -31,12 +30,13 @@ def reml_components(groups: Sequence[Numbers]) -> VarianceComponents | None:
     restricted likelihood largest. Differs from the analysis of variance where sizes differ or σ_b² = 0.
     Source: Searle, Casella and McCulloch (1992), 6.6.
     """
-    table = anova(groups)
-    if table.ms_within is None or table.k < 2 or table.ss_within <= 1e-24 * table.ss_between:
-        return None
     sizes = np.array([len(group) for group in groups], dtype=np.float64)
-    means = np.array([float(np.mean(np.asarray(group, dtype=np.float64) - table.mean)) for group in groups])
-    n, inverse = table.n, 1.0 / sizes
+    n, overall = int(sizes.sum()), float(np.mean(np.concatenate([np.asarray(group) for group in groups])))
+    means = np.array([float(np.mean(np.asarray(group, dtype=np.float64) - overall)) for group in groups])
+    ss_within = sum(float(np.square(np.asarray(group) - np.mean(group)).sum()) for group in groups)
+    if n == len(groups) or len(groups) < 2 or ss_within <= 1e-24 * float(sizes @ np.square(means)):
+        return None
+    inverse = 1.0 / sizes
 
     def at(gamma: float) -> tuple[float, float, float, float]:
         w = 1.0 / (inverse + gamma)
@@ -44,7 +44,7 @@ def reml_components(groups: Sequence[Numbers]) -> VarianceComponents | None:
         centre = float(w @ means) / total
         squares = np.square(w)
         spread = np.square(means - centre)
-        sum_of_squares = table.ss_within + float(w @ spread)
+        sum_of_squares = ss_within + float(w @ spread)
         slope = total - float(squares.sum()) / total - (n - 1) * float(squares @ spread) / sum_of_squares
         return slope, sum_of_squares / (n - 1), centre, total
 
@@ -56,4 +56,4 @@ def reml_components(groups: Sequence[Numbers]) -> VarianceComponents | None:
         root, report = brentq(lambda g: at(g)[0], 0.0, high, xtol=1e-300, rtol=1e-13, full_output=True)
         gamma, converged = float(root), bool(report.converged)
     _, within, centre, total = at(gamma)
-    return VarianceComponents(within, gamma * within, table.mean + centre, sqrt(within / total), converged)
+    return VarianceComponents(within, gamma * within, overall + centre, sqrt(within / total), converged)

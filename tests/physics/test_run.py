@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.exports.run_table import COLUMNS, NEEDED
 from app.physics.run import QUANTITIES, ByQuantity, LabelledReadings, Quantity, Readings
 from app.records.models import RunVersion

@@ -6,18 +6,14 @@ from statistics import variance
 import numpy as np
 import pytest
 
-from app.statistics.consistency import consistency, mandel_h_critical, mandel_k_critical
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
+from app.statistics.lines import line_through_origin, line_with_offset
 from app.statistics.robust import huber_line
-from app.statistics.spread import anova
-from app.statistics.straight_line import fit_line
-from app.statistics.through_origin import fit_errors_in_both
+from app.statistics.spread import anova, consistency, mandel_h_critical, mandel_k_critical
 from tests.oracles.grubbs import grubbs
 from tests.oracles.least_squares import fit_through_origin
-from tests.oracles.limits import bonferroni_limit
 from tests.oracles.outliers import ModifiedZ, generalized_esd, modified_z
-from tests.oracles.robust import bisquare_line
 from tests.oracles.variance_components import reml_components
 from tests.oracles.york import fit_york
 
@@ -68,31 +64,28 @@ def test_of_equal_extremes_the_generalized_esd_test_removes_the_first():
 
 def test_benches_with_one_run_each_have_no_repeatability():
     table = anova([[120.0], [130.0], [141.0]])
-    assert table.s_r is table.s_R is table.s_L is table.f is None
-    # Benches of one run: between them there is the variance of the three values.
-    assert table.ms_between == pytest.approx(variance([120.0, 130.0, 141.0]), rel=1e-12)
+    assert table.s_r is table.s_R is table.s_L is None
     assert reml_components([[120.0], [130.0], [141.0]]) is None
     found = consistency([[120.0], [130.0], [141.0]])
     assert found.k == (None, None, None)
-    assert found.cochran_C is found.s_r is None
+    assert found.cochran_C is None
     assert found.sd == (None, None, None)
 
 
 def test_one_bench_has_a_repeatability_and_nothing_between():
     table = anova([[120.0, 124.0]])
     assert table.s_r == pytest.approx(sqrt(8))
-    assert table.ms_between is table.s_L is table.n0 is None
+    assert table.s_L is table.s_R is None
 
 
-def test_negative_variance_between_benches_is_floored_and_shown():
+def test_a_negative_variance_between_benches_is_taken_for_none():
     table = anova([[1.0, 3.0], [2.0, 2.2], [1.5, 2.6]])
-    assert table.s_L2 == 0.0
-    assert table.s_L2_untruncated < 0
+    assert table.s_L == 0.0
     assert table.s_R == table.s_r
     # Restricted maximum likelihood pools both lines there: another definition, not an error.
     pooled = reml_components([[1.0, 3.0], [2.0, 2.2], [1.5, 2.6]])
     assert pooled.between == 0.0
-    assert pooled.within == pytest.approx((table.ss_between + table.ss_within) / 5)
+    assert pooled.within == pytest.approx(variance([1.0, 3.0, 2.0, 2.2, 1.5, 2.6]))
 
 
 def test_with_three_benches_mandel_s_h_can_hardly_flag():
@@ -108,7 +101,7 @@ def test_with_three_benches_mandel_s_h_can_hardly_flag():
 def test_a_bench_with_one_run_has_no_k_beside_benches_with_more():
     found = consistency([[1.0, 1.1, 1.2], [1.0, 1.3], [1.2, 1.1], [1.4]])
     assert [one is None for one in found.k] == [one is None for one in found.sd] == [False] * 3 + [True]
-    assert found.s_r == pytest.approx(sqrt((0.01 + 0.045 + 0.005) / 3))
+    assert found.k[0] == pytest.approx(0.1 / sqrt((0.01 + 0.045 + 0.005) / 3))
 
 
 def test_scatter_that_is_nothing_but_rounding_is_none():
@@ -121,51 +114,41 @@ def test_an_exact_line_has_no_scatter_and_no_outlier():
     x = [1.0, 2.0, 3.0, 4.0]
     line = huber_line(x, [2.0, 4.0, 6.0, 8.0])
     assert (line.slope, line.scale) == (2.0, 0.0)
-    found = influence(x, [2.0, 4.0, 6.0, 8.0])
+    found = influence(x, [2.0, 4.0, 6.0, 8.0], [1.0] * 4)
     assert found.studentized == found.cooks_distance == (None,) * 4
 
 
 def test_one_wild_point_beside_an_exact_line_is_told_apart():
     x, y = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0], [2.0, 4.0, 6.0, 8.0, 10.0, 30.0]
-    assert bisquare_line(x, y).slope == pytest.approx(2.0, rel=1e-6)
     assert huber_line(x, y).slope == pytest.approx(2.0, rel=1e-6)
-    # Without a floor the other five leave no scatter to judge by; with one the sixth stands out alone.
-    assert influence(x, y).studentized[5] is None
-    judged = influence(x, y, floor_sd=0.2)
-    assert [abs(t) > bonferroni_limit(judged) for t in judged.studentized] == [False] * 5 + [True]
+    # The other five leave no scatter to judge by.
+    assert influence(x, y, [1.0] * 6).studentized[5] is None
 
 
 def test_two_points_through_the_origin_cannot_be_studentized():
-    found = influence([1.0, 2.0], [2.0, 4.2])
-    assert found.studentized == (None, None)
-    assert bonferroni_limit(found) is None
+    assert influence([1.0, 2.0], [2.0, 4.2], [1.0, 1.0]).studentized == (None, None)
 
 
 def test_a_single_point_fixes_the_slope_and_nothing_else():
     fit = fit_through_origin([2.0], [4.0])
     assert (fit.slope, fit.u_slope, fit.residual_sd, fit.f) == (2.0, None, None, None)
-    both = fit_errors_in_both([2.0], [4.0], [0.1], [0.1])
+    both = line_through_origin([2.0], [4.0], [0.1], [0.1])
     assert both.slope == pytest.approx(2.0)
     assert both.birge is None
-    assert both.u_slope_york == pytest.approx(sqrt(0.01 + 4 * 0.01) / 2)
-
-
-def test_scatter_beyond_the_stated_uncertainties_widens_by_birge_s_ratio():
-    fit = fit_errors_in_both([1.0, 2.0, 3.0], [2.4, 3.6, 6.6], [0.01] * 3, [0.01] * 3)
-    assert fit.birge > 1
-    assert fit.u_slope_birge == pytest.approx(fit.u_slope_york * fit.birge)
+    assert both.u_slope == pytest.approx(sqrt(0.01 + 4 * 0.01) / 2)
 
 
 def test_lines_that_do_not_exist_are_named_errors():
     for refused in (
         lambda: fit_through_origin([0.0, 0.0], [1.0, 2.0]),
-        lambda: fit_line([1.0, 1.0], [1.0, 2.0]),
-        lambda: fit_line([1.0], [1.0]),
+        lambda: line_with_offset([1.0, 1.0, 1.0], [1.0, 2.0, 3.0], [1.0] * 3),
+        lambda: line_with_offset([1.0, 2.0], [1.0, 2.0], [1.0] * 2),
         lambda: fit_york([1.0, 1.0], [1.0, 2.0], [0.1, 0.1], [0.1, 0.1]),
-        lambda: fit_errors_in_both([1.0], [1.0], [0.0], [0.0]),
-        lambda: fit_errors_in_both([0.0, 0.0], [1.0, 2.0], [0.1, 0.1], [0.1, 0.1]),
+        lambda: line_through_origin([1.0], [1.0], [0.0], [0.0]),
+        lambda: line_through_origin([0.0, 0.0], [1.0, 2.0], [0.1, 0.1], [0.1, 0.1]),
         lambda: huber_line([0.0], [1.0]),
-        lambda: influence([[1.0, 2.0], [2.0, 4.0], [3.0, 6.0]], [1.0, 2.0, 3.0]),
+        lambda: influence([0.0, 0.0], [1.0, 2.0], [1.0, 1.0]),
+        lambda: influence([1.0, 2.0], [1.0], [1.0]),
     ):
         with pytest.raises(OutsideDomain):
             refused()
@@ -175,5 +158,5 @@ def test_points_that_agree_better_than_their_uncertainties_narrow_no_offset():
     """u(a) = u·√(1/n + x̄²/Σ(x − x̄)²) with the stated u = 0.5, closed form of least squares."""
     x, y, weights = [1.0, 2.0, 3.0, 4.0], [2.0, 4.01, 5.99, 8.0], [4.0] * 4
     stated = 0.5 * sqrt(1 / 4 + 2.5**2 / 5)
-    assert fit_line(x, y, weights, least_sd=1.0).u_intercept == pytest.approx(stated)
-    assert fit_line(x, y, weights).u_intercept < 0.1 * stated
+    assert line_with_offset(x, y, weights, least_sd=1.0).u_intercept == pytest.approx(stated)
+    assert line_with_offset(x, y, weights).u_intercept < 0.1 * stated

@@ -11,14 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.statistics.consistency import consistency
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
+from app.statistics.lines import line_through_origin, line_with_offset
 from app.statistics.robust import huber_line
-from app.statistics.spread import anova
-from app.statistics.straight_line import fit_line
-from app.statistics.through_origin import fit_errors_in_both
-from tests.oracles.limits import bonferroni_limit
+from app.statistics.spread import anova, consistency
 from tests.oracles.outliers import generalized_esd, modified_z
 
 anything = st.floats(allow_nan=False, allow_infinity=False)
@@ -68,15 +65,12 @@ def columns(rows, n):
 @given(fours)
 def test_straight_lines_stay_finite(rows):
     x, y, ux, uy = columns(rows, 4)
-    finite_or_refused(lambda: fit_errors_in_both(x, y, ux, uy))
-    finite_or_refused(lambda: fit_line(x, y))
-    finite_or_refused(lambda: fit_line(x, y, uy))
-    finite_or_refused(lambda: fit_line(x, y, uy, least_sd=1.0))
-    found = finite_or_refused(lambda: influence(x, y))
-    if found is not None:
-        finite_or_refused(lambda: bonferroni_limit(found))
-    finite_or_refused(lambda: influence(x, y, uy, floor_sd=0.1))
-    finite_or_refused(lambda: influence(np.column_stack([np.ones(len(x)), x]) if x else [], y))
+    finite_or_refused(lambda: line_through_origin(x, y, ux, uy))
+    finite_or_refused(lambda: line_with_offset(x, y, [1.0] * len(x)))
+    finite_or_refused(lambda: line_with_offset(x, y, uy))
+    finite_or_refused(lambda: line_with_offset(x, y, uy, least_sd=1.0))
+    finite_or_refused(lambda: influence(x, y, [1.0] * len(x)))
+    finite_or_refused(lambda: influence(x, y, uy))
 
 
 @given(pairs)
@@ -112,11 +106,12 @@ def test_lines_do_not_care_about_unit_or_order(rows, factor, random):
     order = list(range(len(y)))
     random.shuffle(order)
     ux, uy = np.full(len(x), 3.0), np.full(len(x), 0.5)
-    line = fit_errors_in_both(x, y, ux, uy)
-    scaled = fit_errors_in_both(x[order] * factor, y[order], ux * factor, uy)
+    line = line_through_origin(x, y, ux, uy)
+    scaled = line_through_origin(x[order] * factor, y[order], ux * factor, uy)
     assert scaled.slope == pytest.approx(line.slope / factor, rel=1e-9)
     assert scaled.u_slope == pytest.approx(line.u_slope / factor, rel=1e-6)
-    first, again = influence(x, y), influence(x[order] * factor, y[order] * factor)
+    even = np.ones(len(x))
+    first, again = influence(x, y, even), influence(x[order] * factor, y[order] * factor, even)
     assert again.leverage == pytest.approx(first.leverage[order], rel=1e-9)
 
 

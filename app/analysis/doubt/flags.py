@@ -15,14 +15,15 @@ from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, ClassFit, NotFitted
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.quantities import class_apparent, expected_warming
 from app.analysis.of_the_fit import ODD_FROM, Oddness
-from app.analysis.results import ClassSettings, Flag
+from app.analysis.readings import ClassSettings
+from app.analysis.results import Flag
 from app.physics.rounding import short
 from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
 UNLIKE, BENCH_UNLIKE = "unlike-the-others", "bench-unlike-the-others"
-NOT_OF_THE_PEN = frozenset({"more-heat-than-energy"})
-"""A rule that a warm tube explains as well: alone it is no reason to look for a slip."""
+A_WARM_TUBE_EXPLAINS = frozenset({"more-heat-than-energy"})
+"""Rules that alone are no reason to look for a slip of the pen."""
 _IN_WORDS = (2, 3, 4, 5, 10, 20, 50, 100, 1000)  # our own choice
 
 
@@ -73,8 +74,7 @@ def flag_runs(
 
 def chances(probability: float) -> dict[str, str]:
     """A probability from one half on in words: at least so many chances in so many."""
-    # From one half on, as for a flag: our own choice.
-    most = max(n for n in _IN_WORDS if (n - 1) / n <= max(probability, 0.5))
+    most = max(n for n in _IN_WORDS if (n - 1) / n <= max(probability, ODD_FROM))
     return {"of": str(most - 1), "in": str(most)}
 
 

@@ -27,7 +27,7 @@ from app.analysis.doubt.usual import (
     scatter_within,
     scattered,
 )
-from app.analysis.results import ClassSettings, Flag
+from app.analysis.results import Flag
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -65,19 +65,18 @@ class Inputs:
     `impossible` are the reasons for readings that no tube and no class can have given, by run.
     """
 
-    def __init__(self, cols: Columns, settings: ClassSettings) -> None:
+    def __init__(self, cols: Columns) -> None:
         self._cols = cols
-        self._step = settings.thermometer_step_K
         self.impossible = impossible_runs(cols)
         possible = np.ones(len(cols.runs), dtype=np.bool_)
         possible[list(self.impossible)] = False
-        self._taken: Flags = cols.counted & possible
+        self._usable: Flags = cols.counted & possible
 
     @cached_property
     def _of_benches(self) -> tuple[list[float], ...]:
         """For each measure, and for the allowance, each bench's median; run by run below three benches."""
-        rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._taken]
-        bench = self._cols.bench_of[self._taken]
+        rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._usable]
+        bench = self._cols.bench_of[self._usable]
         benches = np.unique(bench)
         if len(benches) >= 3:  # our own choice
             return tuple([float(np.median(row[bench == one])) for one in benches] for row in rows)
@@ -85,8 +84,8 @@ class Inputs:
 
     @cached_property
     def _of_class(self) -> tuple[Usual, ...]:
-        """The class's median of each measure; none where no run is taken."""
-        if not self._taken.any():
+        """The class's median of each measure; none where no run is counted and possible."""
+        if not self._usable.any():
             return ()
         return tuple(
             of_class(measure, readings) for measure, readings in zip(MEASURES, self._of_benches, strict=False)
@@ -95,9 +94,9 @@ class Inputs:
     @cached_property
     def _within_benches(self) -> dict[str, float]:
         """For each measure on a ratio scale how far a bench's runs differ in this class (relative)."""
-        bench = self._cols.bench_of[self._taken]
+        bench = self._cols.bench_of[self._usable]
         rows = {
-            measure.name: self._cols.table[measure.row][self._taken] for measure in MEASURES if measure.ratio
+            measure.name: self._cols.table[measure.row][self._usable] for measure in MEASURES if measure.ratio
         }
         return {
             name: scatter_within([row[bench == one] for one in np.unique(bench)])
@@ -124,8 +123,8 @@ class Inputs:
         return of_bench(measure, others, self._within_benches[measure.name]) if tells else usual_in_class
 
     def _others(self, i: int) -> Flags:
-        """The other runs of the bench that are taken."""
-        others: Flags = self._taken & (self._cols.bench_of == self._cols.bench_of[i])
+        """The other runs of the bench that are counted and possible."""
+        others: Flags = self._usable & (self._cols.bench_of == self._cols.bench_of[i])
         others[i] = False
         return others
 
@@ -135,27 +134,25 @@ class Inputs:
         own = self._cols.allowance[self._others(i)]
         if len(own) and (own > 0.0).all():
             return float(np.median(own))
-        taken = self._of_benches[-1]
+        allowances = self._of_benches[-1]
         # Most benches take one: our own choice.
-        if not taken or sum(one > 0.0 for one in taken) < 0.7 * len(taken):
+        if not allowances or sum(one > 0.0 for one in allowances) < 0.7 * len(allowances):
             return None
-        usual = float(np.median(taken))
+        usual = float(np.median(allowances))
         return usual if usual > 0.0 else None
 
     @cached_property
     def _off_marks(self) -> Flags:
         """Runs with a temperature between two marks of the thermometer."""
-        if self._step <= 0.0:
-            return np.zeros(len(self._cols.runs), dtype=np.bool_)
-        return between_marks(self._cols, self._step)
+        return between_marks(self._cols)
 
     @cached_property
     def on_marks(self) -> bool:
         """Whether nearly all temperatures of the class lie on a mark of its thermometers."""
-        if self._step <= 0.0 or not self._taken.any():
-            return False
-        off = self._off_marks[self._taken]
-        return float(off.mean()) <= 0.1 + 1.0 / len(off)  # a tenth and one run: our own choice
+        off = self._off_marks[self._usable & (self._cols.thermometer_step > 0.0)]
+        return len(off) > 0 and float(off.mean()) <= 0.1 + 1.0 / len(
+            off
+        )  # a tenth and one run: our own choice
 
     def reasons(self, i: int) -> list[Flag]:
         """What is odd about the inputs of the run at this position."""
@@ -193,10 +190,9 @@ class Inputs:
     def _off_its_marks(self, i: int) -> list[Flag]:
         if not (self.on_marks and self._off_marks[i]):
             return []
-        words = marks_sentence(self._cols.runs[i], self._step)
-        return [
-            Flag("between-thermometer-marks", words, figure=float(self._cols.end[i]), threshold=self._step)
-        ]
+        step = float(self._cols.thermometer_step[i])
+        words = marks_sentence(self._cols.runs[i], step)
+        return [Flag("between-thermometer-marks", words, figure=float(self._cols.end[i]), threshold=step)]
 
 
 def _odd_allowance(reading: float, usual: float) -> Flag:

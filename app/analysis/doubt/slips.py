@@ -32,7 +32,8 @@ from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
 from app.analysis.of_the_fit import ODD_FROM
-from app.analysis.results import ClassSettings, RunReadings, SuspectedSlip
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.results import SuspectedSlip
 from app.physics.limits import SHOT_MASS_KG
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES
@@ -68,7 +69,7 @@ def suspected_slip(
     ]
     attempts = [
         attempt
-        for attempt in undone(run, allowance, settings.thermometer_step_K, inputs.on_marks, scales)
+        for attempt in undone(run, allowance, float(cols.thermometer_step[at]), inputs.on_marks, scales)
         if _is_possible(attempt.corrected)
         and _nearer(run, attempt, usual, allowance)
         and not _goes_far(run, attempt.corrected, usual, allowance)

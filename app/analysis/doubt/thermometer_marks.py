@@ -13,8 +13,8 @@ from typing import NamedTuple
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import Columns, Flags, Floats
-from app.analysis.results import RunReadings
+from app.analysis.columns import Columns, Flags
+from app.analysis.readings import RunReadings
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -53,22 +53,18 @@ def off_mark(shown: float, step: float) -> bool:
     return abs(remainder(shown, step)) > _OFF_MARK * step
 
 
-def between_marks(cols: Columns, step: float) -> Flags:
-    """For each run, whether its start or its end lies between two marks (step > 0)."""
-    off = _off_celsius(cols.table[columns.START : columns.END + 1], step)
+def between_marks(cols: Columns) -> Flags:
+    """For each run, whether its start or its end lies between two marks of its own thermometer."""
+    steps = cols.thermometer_step
+    marks = cols.table[columns.START : columns.END + 1] / np.where(steps > 0.0, steps, 1.0)
+    off = (np.abs(marks - np.rint(marks)) > _OFF_MARK) & (steps > 0.0)
     either: Flags = np.logical_or(*off)
     for i in np.flatnonzero(either).tolist():
         either[i] = any(
-            off_in_C and _off_its_scale(reading, unit, step)
+            off_in_C and _off_its_scale(reading, unit, float(steps[i]))
             for off_in_C, (reading, unit) in zip(off[:, i].tolist(), _readings(cols.runs[i]), strict=True)
         )
     return either
-
-
-def _off_celsius(celsius: Floats, step: float) -> Flags:
-    marks = celsius / step
-    off: Flags = np.abs(marks - np.rint(marks)) > _OFF_MARK
-    return off
 
 
 def _off_its_scale(celsius: float, unit: str, step: float) -> bool:
@@ -87,7 +83,7 @@ def marks_sentence(run: RunReadings, step: float) -> Message:
         (unit for celsius, unit in _readings(run) if unit and _off_its_scale(celsius, unit, step)), "°C"
     )
     sentence = N_(
-        "%(start)s and %(end)s: this class's thermometers read in steps of %(step)s, "
+        "%(start)s and %(end)s: this bench's thermometer reads in steps of %(step)s, "
         "so one of these cannot have been read off."
     )
     return Message(sentence, {"start": start, "end": end, "step": f"{short(step)} {unit}"})

@@ -19,7 +19,7 @@ from app.analysis.doubt.slip_words import (
     WARMING_AS_END,
 )
 from app.analysis.doubt.thermometer_marks import SCALES, Scale, off_mark
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 
 SEARCH_COST = 6.0  # 2 ln 20: as for a choice among twenty places to swap digits (our own choice)
 

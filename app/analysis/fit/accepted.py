@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import sqrt
 
-from app.analysis.results import ClassSettings, Interval
+from app.analysis.readings import ClassSettings
+from app.analysis.results import Interval
 from app.physics.materials import MATERIALS
 
 LEAST_ALLOY_RANGE = 1.05  # our own choice: tables of an element differ by 2 % or so

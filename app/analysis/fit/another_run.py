@@ -18,7 +18,7 @@ from scipy.special import logsumexp
 from app.analysis.columns import Flags, Floats, columns
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.stacked import stacked
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.results import ClassSettings
+from app.analysis.readings import ClassSettings
 
 THERMOMETER_SCALE = "thermometer-scale"
 COMMON_TECHNIQUE = "common-technique"

@@ -14,7 +14,7 @@ from itertools import combinations, product
 import numpy as np
 
 from app.analysis.columns import Columns, Floats, Indices
-from app.analysis.results import ClassSettings
+from app.analysis.readings import ClassSettings
 
 ALL_SUBSETS_UP_TO = 4  # our own choice
 """Benches of so many runs: every subset of them may be unlike the others."""

@@ -48,7 +48,7 @@ class MassLimits:
         pairs = zip(masses, self.each, strict=True)
         return all(low - _ROUNDING <= mass <= high + _ROUNDING for mass, (low, high) in pairs)
 
-    def held(self, masses: Sequence[float]) -> list[float]:
+    def clamped(self, masses: Sequence[float]) -> list[float]:
         """Each mass moved into the limits of its tube."""
         pairs = zip(masses, self.each, strict=True)
         return [min(max(mass, to_step(low, up=True)), to_step(high)) for mass, (low, high) in pairs]

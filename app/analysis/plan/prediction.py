@@ -22,7 +22,8 @@ from scipy.special import chdtri, stdtrit
 from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
 from app.analysis.fit.shared import shared_lines
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
-from app.analysis.results import ClassSettings, Interval
+from app.analysis.readings import ClassSettings
+from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.physics.rounding import short, whole
@@ -51,8 +52,7 @@ class BenchPlan:
 class BenchPrediction:
     """What one bench can expect.
 
-    `one_run_interval_95` is that of a single run, None if unbounded. `bench_half_width_J_per_kg_K` is half
-    the 95 % interval of the mean of the bench's runs from its readings alone, as its budget shows it.
+    `one_run_interval_95` is that of a single run, None if unbounded.
     """
 
     plan: BenchPlan
@@ -64,7 +64,6 @@ class BenchPrediction:
     start_below_room_K: float
     apparent_heat_capacity_J_per_kg_K: float
     one_run_interval_95: Interval | None
-    bench_half_width_J_per_kg_K: float
     warning: Message | None = None
 
 
@@ -79,12 +78,6 @@ class Prediction:
     separated_half_width_J_per_kg_K: float | None
     not_separated_because: Message | None
     warnings: tuple[Message, ...]
-
-    @property
-    def separated_percent(self) -> float | None:
-        """Half the width of the separated interval in percent of the specific heat capacity."""
-        half = self.separated_half_width_J_per_kg_K
-        return None if half is None else 100 * half / self.separated_J_per_kg_K
 
 
 def predict(kit: Kit, plans: Sequence[BenchPlan]) -> Prediction:
@@ -151,8 +144,6 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
     )
     low, high = float(one.low_95_J_per_kg_K), float(one.high_95_J_per_kg_K)
     u_warming = float(one.u_warming_K)
-    of_runs = hypot(one.shares["thermometer_step"], one.shares["reading"])
-    of_bench = hypot(one.shares["fall_length"], one.shares["gravity"])
     return BenchPrediction(
         plan=plan,
         end_allowance_m=allowance,
@@ -163,7 +154,6 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         start_below_room_K=below,
         apparent_heat_capacity_J_per_kg_K=float(one.apparent_heat_capacity_J_per_kg_K),
         one_run_interval_95=None if isnan(high) else (low, high),
-        bench_half_width_J_per_kg_K=COVERAGE_95 * hypot(of_runs / sqrt(plan.runs), of_bench),
         warning=_warning(plan, warming, u_warming),
     )
 

@@ -49,16 +49,11 @@ class Alternative:
 
 @dataclass(frozen=True)
 class Proposal:
-    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`).
-
-    `third_mass_costs` is how much wider the separated interval gets by it, as a share; None where
-    there are too few benches for a choice.
-    """
+    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`)."""
 
     recommended: Alternative
     why: Message
     alternatives: tuple[Alternative, ...]
-    third_mass_costs: float | None
     start_advice: Message
     warnings: tuple[Message, ...]
 
@@ -78,14 +73,13 @@ def propose(kit: Kit) -> Proposal:
     if even is not None and found:
         found["even"] = _alternative(kit, "even", even, runs, inversions)
     two, three = found.get("extremes"), found.get("three")
-    costs = None if two is None or three is None else _half(three) / _half(two) - 1
+    costs = None if two is None or three is None else _half_width(three) / _half_width(two) - 1
     recommended, why = _choose(same, two, three, costs, kit)
-    others = sorted(found.values(), key=_half)
+    others = sorted(found.values(), key=_half_width)
     return Proposal(
         recommended=recommended,
         why=why,
         alternatives=(*others, same),
-        third_mass_costs=costs,
         start_advice=_start_advice(recommended.prediction),
         warnings=recommended.prediction.warnings,
     )
@@ -110,7 +104,7 @@ def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
         possible += [(runs, count) for count in counts]
     several = [pair for pair in possible if pair[0] > 1] or possible
     # One in three at the light end, a start for the search: our own choice.
-    dealt = limits.held([limits.low if i % 3 == 0 else limits.high for i in range(kit.benches)])
+    dealt = limits.clamped([limits.low if i % 3 == 0 else limits.high for i in range(kit.benches)])
     variance = {pair: _mean_variance(kit, dealt, *pair) for pair in several}
     good_enough = (1 + _NEAR_THE_BEST) * min(variance.values())
     near = [pair for pair in several if variance[pair] <= good_enough]
@@ -183,7 +177,7 @@ def _even_masses(kit: Kit, limits: MassLimits) -> list[float] | None:
     if kit.benches < LEAST_BENCHES:
         return None
     steps = np.linspace(limits.low, limits.high, 4).tolist()
-    masses = limits.held([to_step(steps[i % 4]) for i in range(kit.benches)])
+    masses = limits.clamped([to_step(steps[i % 4]) for i in range(kit.benches)])
     return masses if enough_shot(kit, masses) else None
 
 
@@ -216,7 +210,7 @@ _NAMES = {
 }
 
 
-def _half(alternative: Alternative) -> float:
+def _half_width(alternative: Alternative) -> float:
     half = alternative.prediction.separated_half_width_J_per_kg_K
     return float("inf") if half is None else half
 

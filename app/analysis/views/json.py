@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from app.analysis.of_the_fit import WithWiderPriors
 from app.analysis.results import (
     ClassResult,
     ClassValue,
@@ -22,7 +23,7 @@ from app.analysis.results import (
 FORMAT = "plumbfall-analysis/1"
 
 
-def as_contract(result: ClassResult) -> dict[str, Any]:
+def as_plain_data(result: ClassResult) -> dict[str, Any]:
     """The result as dictionaries, lists, strings, numbers, booleans and None."""
     spread = result.spread
     return {
@@ -80,12 +81,20 @@ def as_contract(result: ClassResult) -> dict[str, Any]:
         ],
         "with_priors_twice_as_wide": None
         if result.with_wider_priors is None
-        else {
-            name: _interval(value) if isinstance(value, tuple) else finite(value)
-            for name, value in vars(result.with_wider_priors).items()
-        },
+        else _wider_priors(result.with_wider_priors),
         "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
+    }
+
+
+def _wider_priors(wider: WithWiderPriors) -> dict[str, Any]:
+    return {
+        "specific_heat_J_per_kg_K": finite(wider.specific_heat_J_per_kg_K),
+        "specific_heat_interval_95": _interval(wider.specific_heat_interval_95),
+        "specific_heat_moves_percent": finite(wider.specific_heat_moves_percent),
+        "class_value_J_per_kg_K": finite(wider.class_value_J_per_kg_K),
+        "class_value_interval_95": _interval(wider.class_value_interval_95),
+        "class_value_moves_percent": finite(wider.class_value_moves_percent),
     }
 
 

@@ -10,12 +10,12 @@ from itertools import compress
 import numpy as np
 
 from app.analysis.columns import Columns, Floats
-from app.analysis.results import LineFit, LinePoint, RunReadings
+from app.analysis.readings import RunReadings
+from app.analysis.results import LineFit, LinePoint
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
+from app.statistics.lines import LineWithOffset, line_through_origin, line_with_offset
 from app.statistics.robust import huber_line
-from app.statistics.straight_line import LeastSquaresLine, fit_line
-from app.statistics.through_origin import fit_errors_in_both
 
 _LEAST_WARMING_K = 1e-9
 """A line that stays below this for the largest energy is none (our own choice)."""
@@ -41,7 +41,7 @@ def line_fit(cols: Columns) -> LineFit | None:
 def _fit(cols: Columns, runs: tuple[RunReadings, ...]) -> LineFit | None:
     e, w = cols.taken.energy, cols.taken.warming
     u_e, u_w = cols.u_fall / cols.taken.fall * e, cols.u_warming[cols.counted]
-    line = fit_errors_in_both(e, w, u_e, u_w)
+    line = line_through_origin(e, w, u_e, u_w)
     if not line.slope * float(e.max()) > _LEAST_WARMING_K:
         return None
     weights = 1.0 / (np.square(u_w) + np.square(line.slope * u_e))
@@ -49,7 +49,7 @@ def _fit(cols: Columns, runs: tuple[RunReadings, ...]) -> LineFit | None:
     inclined = _with_offset(e, w, weights)
     return LineFit(
         slope_K_kg_per_J=line.slope,
-        u_slope_K_kg_per_J=line.u_slope_birge if line.dof else None,
+        u_slope_K_kg_per_J=None if line.birge is None else line.u_slope * max(1.0, line.birge),
         apparent_heat_capacity_J_per_kg_K=1.0 / line.slope,
         offset_K=inclined.intercept if inclined else None,
         u_offset_K=inclined.u_intercept if inclined else None,
@@ -72,11 +72,11 @@ def _fit(cols: Columns, runs: tuple[RunReadings, ...]) -> LineFit | None:
     )
 
 
-def _with_offset(e: Floats, w: Floats, weights: Floats) -> LeastSquaresLine | None:
+def _with_offset(e: Floats, w: Floats, weights: Floats) -> LineWithOffset | None:
     """The line w = a + s e; None for fewer than three runs, or where the energies are all alike."""
     mean = float(np.average(e, weights=weights))
     spread = float(np.average(np.square(e - mean), weights=weights)) ** 0.5
     # An offset and a slope leave one degree of freedom: our own choice.
     if len(e) < 3 or spread <= _LEAST_ENERGY_SPREAD * mean:
         return None
-    return fit_line(e, w, weights, least_sd=1.0)
+    return line_with_offset(e, w, weights, least_sd=1.0)

@@ -11,13 +11,13 @@ import numpy as np
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import LEAST_WARMING_K, Columns
 from app.analysis.results import Spread
-from app.statistics.consistency import (
+from app.statistics.spread import (
+    anova,
     cochran_critical,
     consistency,
     mandel_h_critical,
     mandel_k_critical,
 )
-from app.statistics.spread import anova
 from app.words import N_, Message
 
 SIGNIFICANCE = 0.01

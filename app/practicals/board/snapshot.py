@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from cachetools import LRUCache, cached
 from sqlalchemy import select
 
-from app.analysis.results import ClassResult, ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.results import ClassResult
 from app.physics.materials import u_accepted_J_per_kg_K
 from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.board.reveal import BoardState

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from cachetools import LRUCache, cached
 
-from app.analysis.results import ClassSettings, RunReadings, RunResult, SuspectedSlip
+from app.analysis.readings import ClassSettings, RunReadings
+from app.analysis.results import RunResult, SuspectedSlip
 from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
 

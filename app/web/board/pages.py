@@ -9,6 +9,7 @@ from flask_babel import force_locale
 
 from app.figures.look import ROOMS
 from app.figures.studio import Drawing, Studio, warm
+from app.inks import INK, SHEET
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
@@ -101,7 +102,7 @@ def _shown(practical_id: int) -> dict[str, object]:
         f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
     )
     code = (
-        segno.make(address, error="m").svg_data_uri(scale=1, border=2, dark="#1b222b", light="#fffdf7")
+        segno.make(address, error="m").svg_data_uri(scale=1, border=2, dark=INK, light=SHEET)
         if address
         else ""
     )

@@ -12,10 +12,8 @@ from dataclasses import dataclass
 from cachetools import LRUCache
 
 from app.analysis.results import ClassResult
-from app.figures.alternative import alternative
-from app.figures.findings import finding, pull, unlike_the_others
-from app.figures.reasons import NO_RUNS
-from app.figures.tables import Line, Table, table
+from app.figures.alternative import Line, Table, alternative, table
+from app.figures.findings import NO_RUNS, finding, pull, unlike_the_others
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
 from app.practicals.board.snapshot import Snapshot

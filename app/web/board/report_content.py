@@ -5,23 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from app.analysis.results import ClassResult, ClassValue
-from app.exports.next_time import next_time
+from app.analysis.results import ClassResult, ClassValue, Interval
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
-from app.figures.alternative import alternative
+from app.figures.alternative import alternative, table
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
-from app.figures.numbers import ends, percent, plain, signed, with_interval
-from app.figures.tables import WITHIN, table
+from app.figures.numbers import from_to, percent, plain, signed, with_interval
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
 from app.physics.reading.text import with_unit
-from app.physics.rounding import fixed, round_significant
+from app.physics.rounding import fixed, round_significant, shortest
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
 from app.records.choices import ActorKind
-from app.web.board.report_budgets import NONE, class_budget, run_budget, run_value
+from app.web.board.report_advice import NONE, class_budget, next_time, run_budget, run_value
 from app.web.board.report_words import (
     COLUMNS,
     DECIDED,
@@ -83,9 +81,9 @@ def _set_up(plan: Plan) -> Section:
         ("accepted at", plain(signed(f"{at:f}")) if at is not None else NONE),
         ("g", plain(decimal_text(plan.gravity_m_per_s2))),
         ("g how", GRAVITY_HOW.get(plan.gravity_how, plan.gravity_how)),
-        ("tube", plain(_scaled(plan.tube_length_m, 2))),
-        ("allowance", plain(_scaled(plan.end_allowance_m, 2))),
-        ("bore", plain(_scaled(plan.bore_m, 3)) if plan.bore_m is not None else NONE),
+        ("tube", plain(shortest(plan.tube_length_m.scaleb(2)))),
+        ("allowance", plain(shortest(plan.end_allowance_m.scaleb(2)))),
+        ("bore", plain(shortest(plan.bore_m.scaleb(3))) if plan.bore_m is not None else NONE),
         ("inversions", str(plan.inversions)),
         ("step", plain(decimal_text(plan.thermometer_step_K))),
         (
@@ -98,12 +96,6 @@ def _set_up(plan: Plan) -> Section:
     return Section(
         SAYS["set-up"], (Numbers(SAYS["set-up"], (SAYS["quantity"], SAYS["figure"]), rows, (2, 3)),)
     )
-
-
-def _scaled(value: object, places: int) -> str:
-    """A stored decimal in a smaller unit (m to cm is 2), without trailing zeros."""
-    text = decimal_text(value.scaleb(places))  # type: ignore[attr-defined]
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _class_result(result: ClassResult) -> Section:
@@ -145,11 +137,8 @@ def _value_row(words: Message, value: ClassValue) -> tuple[Words, ...]:
     )
 
 
-def _within(interval: tuple[float, float] | None) -> Words:
-    if interval is None:
-        return NONE
-    low, high = ends(interval)
-    return Message(WITHIN.template, {"low": low, "high": high})
+def _within(interval: Interval | None) -> Words:
+    return NONE if interval is None else from_to(interval)
 
 
 def _methods(result: ClassResult) -> Block:

@@ -12,7 +12,7 @@ from app.analysis.fit.class_value import class_value
 from app.analysis.fit.ledger import ledger_shares
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.separated import separated
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 
 NUMBER = st.one_of(
     st.floats(-1e9, 1e9), st.floats(0.0, 200.0), st.sampled_from([0.0, -1.0, 20.0, 24.0, 0.5, 1e-9, 1e15])

@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import LEAD, a_room, fitted, main_figures
 

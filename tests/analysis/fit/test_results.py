@@ -18,7 +18,7 @@ from app.analysis.fit.linear import THERMOMETER
 from app.analysis.fit.quantities import specific_heat
 from app.analysis.fit.separated import separated
 from app.analysis.fit.shared import COMMON_TECHNIQUE, THERMOMETER_SCALE, shared_uncertainties
-from app.analysis.results import ClassSettings, RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.materials import MATERIALS
 from app.physics.simulation.room import Room, simulate_room
 from tests.analysis.classes import perfect_runs

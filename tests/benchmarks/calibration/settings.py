@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from app.analysis.results import ClassSettings
+from app.analysis.readings import ClassSettings
 from app.physics.materials import u_accepted_J_per_kg_K
 from app.physics.simulation.room import UNDECIDED_SLIPS, Room
 from app.physics.simulation.slips import SLIPS

@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.practicals.board.reveal import step_board
 from app.practicals.people.teachers import sign_in
 from tests.practicals.a_class import PASSWORD, AClass

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import UTC, datetime
 from decimal import Decimal
 
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.practicals.lesson.details import Typed
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.entry import RunEntry

@@ -17,7 +17,7 @@ from click.testing import CliRunner
 
 from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassValue
-from app.analysis.views.json import as_contract
+from app.analysis.views.json import as_plain_data
 from app.cli_analyse import analyse
 from app.exports.run_table import read_run_table
 from app.practicals.board.snapshot import class_snapshot, settings_of
@@ -218,7 +218,7 @@ def test_the_command_shown_beside_the_download_gives_the_pages_numbers(
     assert done.exit_code == 0, done.output
     result = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).result
     assert result is not None
-    assert json.loads(done.output) == json.loads(json.dumps(as_contract(result)))
+    assert json.loads(done.output) == json.loads(json.dumps(as_plain_data(result)))
 
 
 def test_the_workbook_has_numbers_as_numbers_and_no_formula(desk: Reader, class_with_a_slip: AClass) -> None:

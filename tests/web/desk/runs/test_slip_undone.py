@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.results import RunReadings
+from app.analysis.readings import RunReadings
 from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of, settings_of
 from app.practicals.board.what_if import what_if
 from app.practicals.runs.decisions import set_aside

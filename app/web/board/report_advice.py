@@ -1,13 +1,21 @@
-"""What would improve the class's result next time, read off its own figures."""
+"""What the lesson report says of where the uncertainty comes from, and of what would improve the next lesson.
+
+Every figure in it is the class's own.
+"""
 
 from __future__ import annotations
 
 from statistics import mean, median
 
 from app.analysis.results import ClassResult, RunResult
-from app.physics.rounding import round_significant, short, whole
+from app.analysis.views.runs import budget_lines
+from app.exports.report_parts import Block, Numbers, Paragraph, Section
+from app.figures.numbers import plain, signed
+from app.physics.rounding import one_decimal, round_significant, short, value_and_u, whole
+from app.web.board.report_words import CLASS_SOURCES, SAYS
 from app.words import N_, Message
 
+NONE = "–"
 # A warming known to one part in ten leaves the run's interval lopsided (JCGM 101 against the first order).
 ENOUGH = 10
 FEW_BENCHES = 5
@@ -52,6 +60,68 @@ START_COLDER = Message(
         " below room temperature by about half the expected warming."
     )
 )
+
+
+def class_budget(result: ClassResult) -> Section:
+    """What makes the class's result uncertain, the largest first, and what would help against that."""
+    if not result.class_budget:
+        return Section(SAYS["class budget"], ())
+    rows = tuple(
+        (
+            CLASS_SOURCES[line.source],
+            plain(round_significant(line.standard_uncertainty_J_per_kg_K, 2)),
+            plain(whole(100 * line.share_of_variance)),
+        )
+        for line in result.class_budget
+    )
+    head = (SAYS["source of u"], SAYS["share of u"], SAYS["share of variance"])
+    return Section(
+        SAYS["class budget"],
+        (
+            Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
+            Paragraph(SAYS["helps most"]),
+            Paragraph(result.class_budget[0].advice),
+            *_what_priors_do(result),
+        ),
+    )
+
+
+def _what_priors_do(result: ClassResult) -> list[Block]:
+    wider = result.with_wider_priors
+    if wider is None:
+        return []
+    if result.separated.identifiable:
+        words, moves = SAYS["specific heat moves"], wider.specific_heat_moves_percent
+    else:
+        words, moves = SAYS["class value moves"], wider.class_value_moves_percent
+    return [Paragraph(Message(words.template, {"percent": signed(one_decimal(moves))}))]
+
+
+def run_budget(result: ClassResult) -> Section:
+    """What makes a typical run uncertain."""
+    counted = [run for run in result.runs if not run.readings.set_aside and run.warming_K > 0 and run.budget]
+    if not counted:
+        return Section(SAYS["budget"], ())
+    run = typical_run(counted)
+    which = {"bench": run.readings.bench, "run": run.readings.run, "value": run_value(run)}
+    rows = tuple(
+        (
+            line.source,
+            plain(round_significant(line.u_input, 2)),
+            line.unit,
+            plain(round_significant(line.contribution_J_per_kg_K, 2)),
+        )
+        for line in budget_lines(run, result.settings)
+    )
+    head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
+    words = Message(SAYS["typical"].template, which)
+    return Section(SAYS["budget"], (Paragraph(words), Numbers(SAYS["budget"], head, rows, (4, 2, 1, 2))))
+
+
+def run_value(run: RunResult) -> str:
+    """A run's apparent specific heat capacity with its standard uncertainty."""
+    value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
+    return NONE if value is None else value_and_u(value, u)
 
 
 def next_time(result: ClassResult) -> tuple[Message, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.analysis.results import Budget, ClassResult, RunResult, Spread
-from app.exports.next_time import NOTHING, next_time
+from app.web.board.report_advice import NOTHING, next_time
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
 
@@ -63,7 +63,7 @@ def test_the_source_that_makes_most_of_the_variance_is_named_with_its_share(
     step: float, length: float, words: str
 ) -> None:
     reading = 0.0 if length == 1.0 else 1.0
-    budget = Budget(step, reading, length, 0.0, 0.0)
+    budget = Budget(step, reading, length, 0.0, 0.0, 0.0)
     assert words in _said(_with_runs(_calm(), budget=budget))
 
 

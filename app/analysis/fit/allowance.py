@@ -86,19 +86,19 @@ def one_allowance(
         "wide": whole(100.0 * abs(in_wide)),
         "narrow": whole(100.0 * abs(in_narrow)),
     }
-    sentence = _SPECIFIC_HEAT if of_specific_heat else _CLASS_VALUE
+    sentence = SPECIFIC_HEAT_TOO_HIGH if of_specific_heat else CLASS_VALUE_TOO_HIGH
     # The whole width from nothing to narrow bores may be missing: a rectangle about nothing (JCGM 100:2008,
     # 4.3.7).
     return OneAllowance(in_wide, in_narrow, abs(narrow) / sqrt(3.0), Message(sentence, values))
 
 
-_SPECIFIC_HEAT = N_(
+SPECIFIC_HEAT_TOO_HIGH = N_(
     "The benches took the same end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. More shot "
     "fills more of the tube and falls less far. If the allowance leaves out the shot, the specific heat "
     "capacity is about %(wide)s %% too high in tubes of 50 mm bore and %(narrow)s %% in tubes of 30 mm, "
     "and the interval does not say so. Measure how deep each bench's shot lies in the upright tube."
 )
-_CLASS_VALUE = N_(
+CLASS_VALUE_TOO_HIGH = N_(
     "The benches took the same end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. More shot "
     "fills more of the tube and falls less far. If the allowance leaves out the shot, the class value is "
     "about %(wide)s %% too high in tubes of 50 mm bore and %(narrow)s %% in tubes of 30 mm, and the interval "

@@ -335,3 +335,12 @@ class ClassResult:
     class_budget: tuple[ClassBudgetLine, ...] = ()
     """Of the specific heat capacity where it is separated, else of the class value; largest line first."""
     with_wider_priors: WithWiderPriors | None = None
+
+    @property
+    def room_is_known(self) -> bool:
+        """Whether the class's room temperature, or that of a counted run, is known: a leak is then in the
+        fit."""
+        of_runs = (run.readings for run in self.runs if not run.readings.set_aside)
+        return self.settings.room_temperature_C is not None or any(
+            readings.room_temperature_C is not None for readings in of_runs
+        )

@@ -37,6 +37,8 @@ from app.physics.reading.units import FAHRENHEIT
 from app.physics.rounding import one_decimal, one_digit, round_significant, short, shortest
 from app.words import N_, Message
 
+SAME_ROOM_K = 1.0
+"""Within this the places of one room differ, so that a bench's own reading is no slip (our own choice)."""
 _OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
 MOST_OF_THE_ENERGY = 1.2
 """A warming above so many times what the whole fall energy can give is asked about: room for a warm tube and
@@ -44,6 +46,10 @@ for the metal's table (our own choice)."""
 LEAST_OF_THE_ENERGY, OF_THE_LEAST_USUAL = 0.2, 0.7
 """A warming below a fifth of it, or of the least that is usual for so little shot, too (our own choice)."""
 SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
+
+LIKE_THE_START = N_(
+    "%(read)s °C is what the shot starts at too. Is it the temperature of the room, read in the air?"
+)
 
 
 def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[Question, ...]:
@@ -56,7 +62,7 @@ def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[
         unlikely_count(run, known),
         unlikely_start(run, known),
         unlikely_end(run, known),
-        unlikely_in_a_room("room_temperature", run.room_temperature),
+        unlikely_room(run, known),
     )
     return tuple(question for question in asked if question is not None)
 
@@ -200,6 +206,17 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
         )
         return _asked(field, sentence, **read)
     return hot
+
+
+def unlikely_room(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """A room that no room is like, or the shot's start once more where the class's room is another."""
+    room, start, usual = run.room_temperature, run.start_temperature, typical.room_temperature_C
+    question = unlikely_in_a_room("room_temperature", room)
+    if question or room is None or start is None or room.value != start.value:
+        return question
+    if usual is not None and abs(float(room.value) - usual) <= SAME_ROOM_K:
+        return None
+    return _asked("room_temperature", LIKE_THE_START, read=decimal_text(room.value))
 
 
 def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:

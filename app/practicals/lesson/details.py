@@ -109,6 +109,7 @@ class Plan:
             tube_length_m=_float(line.tube_length_m),
             inversions=_float(line.inversions),
             start_temperature_C=_float(start),
+            room_temperature_C=_float(self.room_temperature_C),
             heat_capacity_J_per_kg_K=float(self.accepted_J_per_kg_K),
             density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
             bore_m=_float(self.bore_m),

@@ -32,6 +32,8 @@ class BenchPlanShown:
 
     shot_mass_g: str | None
     inversions: int
+    room_C: Decimal | None
+    """Of the class: a bench types its own only where that differs."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,8 @@ def plan_shown(own: OwnPractical) -> BenchPlanShown:
     """The plan's line for this bench, for reading."""
     line = own.practical.plan.for_bench(own.bench.number)
     mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
-    return BenchPlanShown(mass, line.inversions or own.practical.plan.inversions)
+    plan = own.practical.plan
+    return BenchPlanShown(mass, line.inversions or plan.inversions, plan.room_temperature_C)
 
 
 def material_of(own: OwnPractical) -> Material:

@@ -17,6 +17,8 @@ from typing import Any
 
 from app.analysis.results import RunReadings
 from app.exports.cells import NUMBER, Cell, original_text, shifted
+from app.physics.reading.ends import PARTS, WHOLE, add_up
+from app.physics.rounding import short
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
@@ -188,6 +190,7 @@ def _run(
     read: dict[str, Any] = {
         one.si_name: number(one.column, one, one.column in NEEDED) for one in QUANTITIES.values()
     }
+    _make_whole(read, row, text(QUANTITIES[WHOLE].column) != "")
     planned: dict[str, Any] = {
         f"planned_{one.si_name}": number(f"planned_{one.column}", one, False) for one in _PLANNED
     }
@@ -198,6 +201,40 @@ def _run(
         set_aside=aside in _YES,
         **planned,
     )
+
+
+def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
+    """Caps and settled depth make the end allowance where that is left out; else they must add up to it.
+
+    One part alone beside an allowance is kept; without one, nobody knows the other.
+    """
+    whole, (caps, depth) = QUANTITIES[WHOLE], (QUANTITIES[name] for name in PARTS)
+    caps_m, depth_m = read[caps.si_name], read[depth.si_name]
+    if caps_m is None or depth_m is None:
+        if not allowance_given and caps_m is not depth_m:
+            raise _problem(
+                N_(
+                    "Row %(row)s, column %(column)s: a number is missing. Caps and settled depth make the "
+                    "end allowance only together."
+                ),
+                row=row,
+                column=caps.column if caps_m is None else depth.column,
+            )
+        return
+    if not allowance_given:
+        # Added as decimals, so that 2 cm and 5.2 cm are 7.2 cm.
+        read[whole.si_name] = float(Decimal(str(caps_m)) + Decimal(str(depth_m)))
+    elif not add_up(caps_m, depth_m, read[whole.si_name]):
+        raise _problem(
+            N_(
+                "Row %(row)s, column %(column)s: caps and settled depth make %(sum)s cm, not %(allowance)s "
+                "cm. Correct one of them, or leave the end allowance empty."
+            ),
+            row=row,
+            column=whole.column,
+            sum=short(100 * (caps_m + depth_m), 6),
+            allowance=short(100 * read[whole.si_name], 6),
+        )
 
 
 def _number(text: str, column: str, row: int, comma: bool, shift: int) -> float:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 
+from app.physics.asking.ends import length_text, unlikely_ends
 from app.physics.asking.expected_range import LARGEST_HEAT_SINK_J_PER_K, LEAST_SHARE
 from app.physics.asking.question import (
     NO,
@@ -58,7 +59,7 @@ def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[
     asked: Sequence[Question | None] = (
         unlikely_mass(run, known),
         unlikely_length(run, known),
-        unlikely_allowance(run),
+        unlikely_ends(run),
         unlikely_count(run, known),
         unlikely_start(run, known),
         unlikely_end(run, known),
@@ -105,24 +106,9 @@ def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
         meant = length.value * factor
         if fits(float(meant)):
             sentence = N_("That would be a tube of %(read)s: did you mean %(meant)s?")
-            return _did_you_mean("tube_length", sentence, length, meant, _length_text)
+            return _did_you_mean("tube_length", sentence, length, meant, length_text)
     sentence = N_("A tube of %(read)s is unusual here. Is it right?")
-    return _asked("tube_length", sentence, read=_length_text(length.value))
-
-
-def unlikely_allowance(run: RunAsRead) -> Question | None:
-    """An end allowance of half the tube or more."""
-    allowance, length = run.end_allowance, run.tube_length
-    if allowance is None or length is None or 2 * allowance.value < length.value:
-        return None
-    sentence = N_("An end allowance of %(read)s leaves little or no fall in a tube of %(tube)s. Is it right?")
-    asked = _asked(
-        "end_allowance", sentence, read=_length_text(allowance.value), tube=_length_text(length.value)
-    )
-    tenth = allowance.value / 10
-    if 2 * tenth >= length.value:
-        return asked
-    return replace(asked, suggested=tenth, proposal=as_meant(asked.field, allowance, _length_text(tenth), NO))
+    return _asked("tube_length", sentence, read=length_text(length.value))
 
 
 def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
@@ -286,10 +272,3 @@ def _least_share(run: RunAsRead, typical: TypicalRun) -> float:
 
 def _mass_text(kilograms: Decimal) -> str:
     return f"{shortest(kilograms)} kg" if kilograms >= 1 else f"{shortest(kilograms * 1000)} g"
-
-
-def _length_text(metres: Decimal) -> str:
-    """In the unit that a tube of that length is spoken of in (our own choice)."""
-    if metres >= Decimal("2.5"):
-        return f"{shortest(metres)} m"
-    return f"{shortest(metres * 100)} cm" if metres >= Decimal("0.01") else f"{shortest(metres * 1000)} mm"

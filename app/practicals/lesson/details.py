@@ -76,6 +76,7 @@ class Plan:
     height_m: Decimal | None = None
     end_allowance_m: Decimal = Decimal(0)
     bore_m: Decimal | None = None
+    depth_measured: bool = False
     length_sd_m: Decimal = Decimal("0.002")
     planned_benches: int = 12
     thermometer_step_K: Decimal = Decimal("0.1")

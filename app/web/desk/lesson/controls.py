@@ -10,6 +10,7 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.physics.asking.room import ROOM
 from app.practicals.benches import watch
 from app.practicals.board import reveal
 from app.practicals.board.snapshot import class_snapshot
@@ -20,7 +21,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.attention import still_out
 from app.web.desk.lesson.pages import lesson_page
-from app.web.desk.lesson.room import ROOM, kept_words, read_room_form
+from app.web.desk.lesson.room import kept_words, read_room_form
 from app.web.languages import say
 from app.web.storage import database
 

@@ -85,6 +85,7 @@ def cards_of(practical: PracticalDetails) -> list[BenchCard]:
                 thermometer_step_K=plan.thermometer_step_K,
                 shot_mass_kg=line.shot_mass_kg,
                 start_temperature_C=line.start_temperature_C,
+                depth_measured=plan.depth_measured,
             ),
             heading=plan.title,
             held_on=day(plan.held_on),

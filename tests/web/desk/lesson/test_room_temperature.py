@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from flask import Flask
@@ -22,8 +23,8 @@ def _details(a_class: AClass) -> PracticalDetails:
     return practical_details(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
 
 
-def _with_plan(a_class: AClass, **changes: object) -> Plan:
-    plan = replace(a_class.practical.plan, **changes)  # type: ignore[arg-type] - fields of the plan
+def _with_plan(a_class: AClass, **changes: Any) -> Plan:
+    plan = replace(a_class.practical.plan, **changes)
     return change_plan(
         a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, plan=plan, now=NOW
     ).plan

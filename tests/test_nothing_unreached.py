@@ -10,6 +10,8 @@ from tests.unreached import Program
 
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = {
+    "app.analysis.fit.allowance.OneAllowance.in_narrow_bores": "its sentence says it",
+    "app.analysis.fit.allowance.OneAllowance.in_wide_bores": "the same",
     "app.analysis.fit.model.Priors.twice_as_wide": "held against the same by the draws",
     "app.analysis.plan.prediction.BenchPrediction.bench_half_width_J_per_kg_K": "a prediction says it all",
     "app.analysis.plan.prediction.Prediction.separated_percent": "the same",
@@ -20,6 +22,10 @@ KEPT = {
     "app.physics.simulation.a_class.SimulatedRun.true_specific_energy_J_per_kg": "the same",
     "app.physics.simulation.a_class.SimulatedRun.true_warming_K": "the same",
     "app.practicals.runs.sending.SavedRun.repeated": "a use case says what it did",
+    "app.analysis.results.WithWiderPriors.class_value_interval_95": "every field is in the JSON",
+    "app.analysis.results.WithWiderPriors.specific_heat_J_per_kg_K": "the same",
+    "app.analysis.results.WithWiderPriors.specific_heat_interval_95": "the same",
+    "app.statistics.influence.Influence.p": "the limits in the tests ask for it",
     "app.records.base.Base.type_annotation_map": "SQLAlchemy reads it",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }

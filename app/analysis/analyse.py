@@ -22,19 +22,17 @@ from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
+from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
 from app.analysis.results import (
     BenchSummary,
-    ClassBudgetLine,
     ClassResult,
     ClassSettings,
     ClassValue,
     Flag,
     HeatLedger,
-    Oddness,
     RunReadings,
     Separated,
     SuspectedSlip,
-    WithWiderPriors,
     finite,
 )
 from app.analysis.views.line import line_fit

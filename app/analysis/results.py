@@ -10,15 +10,13 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import NamedTuple
 
+from app.analysis.of_the_fit import ODD_FROM, ClassBudgetLine, WithWiderPriors
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.rounding import whole_percents
 from app.physics.run import LabelledReadings
 from app.words import Message
 
 Interval = tuple[float, float]
-
-ODD_FROM = 0.5  # our own choice
-"""A run or a bench is odd where it is more probably unlike the others than not."""
 
 
 def finite(value: float | None) -> float | None:
@@ -273,46 +271,6 @@ class HeatLedger(NamedTuple):
         """Shot, heat sink (0 where it is not told apart) and unaccounted in whole percents adding to 100."""
         shot, sink, rest = whole_percents((self.shot, self.heat_sink or 0.0, self.unaccounted))
         return shot, sink, rest
-
-
-@dataclass(frozen=True)
-class ClassBudgetLine:
-    """One source of the uncertainty of a class's figure; the shares of a budget add up to 1."""
-
-    source: str
-    standard_uncertainty_J_per_kg_K: float
-    share_of_variance: float
-    advice: Message
-
-
-@dataclass(frozen=True)
-class WithWiderPriors:
-    """Medians and 95 % intervals with a prior twice as wide, and by what percentage the medians move."""
-
-    specific_heat_J_per_kg_K: float
-    specific_heat_interval_95: Interval
-    specific_heat_moves_percent: float
-    class_value_J_per_kg_K: float
-    class_value_interval_95: Interval
-    class_value_moves_percent: float
-
-
-@dataclass(frozen=True)
-class Oddness:
-    """Probabilities from 0 to 1; None for a run or bench that is not in the fit."""
-
-    runs: tuple[float | None, ...]
-    """One for each run given, in that order."""
-    benches: tuple[float | None, ...]
-    """One for each bench, in order of first appearance."""
-
-    def is_odd_run(self, position: int) -> bool:
-        probability = self.runs[position]
-        return probability is not None and probability > ODD_FROM
-
-    def is_odd_bench(self, position: int) -> bool:
-        probability = self.benches[position]
-        return probability is not None and probability > ODD_FROM
 
 
 @dataclass(frozen=True)

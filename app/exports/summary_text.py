@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from app.analysis.results import ClassBudgetLine, ClassResult, ClassValue, Interval, RunResult, Separated
+from app.analysis.of_the_fit import ClassBudgetLine
+from app.analysis.results import ClassResult, ClassValue, Interval, RunResult, Separated
 from app.physics.rounding import (
     percent_error,
     round_interval,

@@ -40,7 +40,6 @@ TEACHERS_ONLY = (
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
-    "app/settings",
     "app/statistics",
     "app/web/board/report",
     "app/web/department",

@@ -114,10 +114,13 @@ def test_the_accepted_value_stays_hidden_until_its_step_and_the_wall_follows_a_d
         assert accepted not in teacher.content()
     teacher.keyboard.press("PageDown")
     expect(teacher.locator("#wall-finding")).to_contain_text(accepted, timeout=15_000)
-    shown = teacher.inner_text("#wall-finding")
+    counted = sum(not run.set_aside for run in _snapshot(school).runs)
     _set_aside(teacher, school, "9")
     teacher.goto(f"{served.address}/board/{demo.practical_id}")
-    expect(teacher.locator("#wall-finding")).not_to_have_text(shown)
+    for heading in ("Warming against fall energy", "The spread"):
+        teacher.keyboard.press("PageUp")
+        expect(teacher.locator("#wall-heading")).to_have_text(heading, timeout=15_000)
+    expect(teacher.locator("#wall-finding")).to_contain_text(f"runs: {counted - 1}")
     run = _snapshot(school).runs_of(9)[0]
     assert run.set_aside
     assert len(_snapshot(school).runs_of(9)) == 3

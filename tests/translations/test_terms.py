@@ -68,12 +68,6 @@ WORDS = {
         "es": "valor aceptado",
         "ar": "القيمة المقبولة",
     },
-    "Cook's distance": {
-        "de": "Cook-Distanz",
-        "fr": "distance de Cook",
-        "es": "distancia de Cook",
-        "ar": "مسافة كوك",
-    },
     "length of the fall": {
         "de": "Fallstrecke",
         "fr": "hauteur de chute",
@@ -101,7 +95,6 @@ NEVER = {
         r"[aA]nerkannte",
         r"Wiederholbarkeit|Vergleichbarkeit",
         r"Schritt des Thermometers",
-        r"Cook-Abstand",
         r"Wanne",
         r"entkommt",
         r"ruhende Schrot",

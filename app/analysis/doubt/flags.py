@@ -14,7 +14,8 @@ from app.analysis.fit.another_run import standings
 from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, ClassFit, NotFitted
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.quantities import class_apparent, expected_warming
-from app.analysis.results import ODD_FROM, ClassSettings, Flag, Oddness
+from app.analysis.of_the_fit import ODD_FROM, Oddness
+from app.analysis.results import ClassSettings, Flag
 from app.physics.rounding import short
 from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.words import N_, Message
@@ -72,6 +73,7 @@ def flag_runs(
 
 def chances(probability: float) -> dict[str, str]:
     """A probability from one half on in words: at least so many chances in so many."""
+    # From one half on, as for a flag: our own choice.
     most = max(n for n in _IN_WORDS if (n - 1) / n <= max(probability, 0.5))
     return {"of": str(most - 1), "in": str(most)}
 

@@ -27,7 +27,7 @@ _ROBUST_LIMIT = MODIFIED_Z_LIMIT / MAD_TO_SD  # Iglewicz and Hoaglin (1993)
 PLAN, BENCH, CLASS = "plan", "bench", "class"
 OF_ITS_OWN = log(1.25)  # our own choice
 """A bench's reading more than a quarter from its plan, or from its other runs, is a reason."""
-OWN_SPREAD = 0.05  # our own choice
+OWN_SPREAD = 0.02  # our own choice
 """Relative: how near a bench comes to its plan, or repeats itself."""
 LEAST_SPREAD = 0.01  # what counts and masses are read to (our own choice)
 
@@ -238,8 +238,9 @@ class Inputs:
         """A run that takes nothing off the length, where it is usual: the shot itself fills part of the
         tube."""
         usual = self.usual_allowance(i)
+        # 5 % of the length: our own choice.
         if usual is None or self._cols.allowance[i] != 0.0 or usual <= 0.05 * self._cols.length[i]:
-            return []  # 5 % of the length: our own choice
+            return []
         return [_odd_allowance(0.0, usual)]
 
     def _odd_allowance(self, i: int) -> list[Flag]:

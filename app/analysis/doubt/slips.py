@@ -30,7 +30,8 @@ from app.analysis.doubt.undone import Undone, scales_of, undone
 from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
-from app.analysis.results import ODD_FROM, ClassSettings, RunReadings, SuspectedSlip
+from app.analysis.of_the_fit import ODD_FROM
+from app.analysis.results import ClassSettings, RunReadings, SuspectedSlip
 from app.physics.limits import SHOT_MASS_KG
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES

@@ -21,9 +21,9 @@ from app.words import N_, Message
 SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
-FEWEST_TO_COMPARE = 3
+FEWEST_TO_COMPARE = 3  # our own choice
 """Of two runs nobody can say which is unlike the other: then neither is."""
-NEVER = 1e-12
+NEVER = 1e-12  # our own choice
 """Instead of a probability of 0, which has no logarithm."""
 FEW_DRAWS = 512  # our own choice
 """A probability near one half is then good to 0.02."""

@@ -17,7 +17,7 @@ from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.linear import Layout, Point, variance_by_source
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
-from app.analysis.results import ODD_FROM
+from app.analysis.of_the_fit import ODD_FROM
 from app.physics.rounding import whole
 from app.words import N_, Message
 

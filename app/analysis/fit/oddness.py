@@ -19,7 +19,7 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.results import Oddness
+from app.analysis.of_the_fit import Oddness
 
 LEAST_CREDIBLE = 1e-6  # our own choice
 

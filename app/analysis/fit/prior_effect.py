@@ -16,7 +16,7 @@ from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.model import SINK_SD_DOF, Priors
 from app.analysis.fit.quantities import class_apparent, specific_heat
 from app.analysis.fit.set_aside import LEAST_SHARE_LEFT, refitted_without
-from app.analysis.results import WithWiderPriors
+from app.analysis.of_the_fit import WithWiderPriors
 from app.statistics.posterior import TooFewEffectiveDraws
 
 

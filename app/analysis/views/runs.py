@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from math import isnan
 
 from app.analysis.columns import LEAST_WARMING_K, Columns
-from app.analysis.results import Budget, ClassSettings, Flag, Oddness, RunResult, SuspectedSlip
+from app.analysis.of_the_fit import Oddness
+from app.analysis.results import Budget, ClassSettings, Flag, RunResult, SuspectedSlip
 from app.physics.uncertainty import (
     COVERAGE_95,
     ENDS_COLDER,

@@ -58,8 +58,8 @@ def warnings_for(
     out.extend(_repeated(cols))
     if value is not None and table is not None:
         warming = float(cols.taken.warming.sum()) / counted
-        # The first-order uncertainty is then poor: our own choice.
         u_warming = float(np.median(cols.u_warming[cols.counted]))
+        # The first-order uncertainty is then poor: our own choice.
         if warming > 0.0 and u_warming > 0.1 * warming:
             out.append(
                 Message(

@@ -13,7 +13,7 @@ from decimal import Decimal
 import numpy as np
 from sqlalchemy import delete, select, update
 
-from app.physics.energy import expected_warming, fall, specific_fall_energy, start_below_room
+from app.physics.energy import expected_warming, fall, settled_depth, specific_fall_energy, start_below_room
 from app.physics.materials import MATERIALS
 from app.physics.run import QUANTITIES, LabelledReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
@@ -37,7 +37,7 @@ TITLE = "Year 10, falling shot, lot T-7 (made up)"
 ROOM_C = 21.0  # invented
 STEP_K = 0.1  # invented
 HEAT_SINK_J_PER_K = 38.0  # invented
-FALL_TUBE_M, ALLOWANCE_M, INVERSIONS = 1.0, 0.06, 60  # invented
+FALL_TUBE_M, CAPS_M, BORE_M, INVERSIONS = 1.0, 0.03, 0.038, 60  # invented
 MASSES_KG = (0.26, 0.52, 0.86)  # invented
 REPORTED_BENCHES, PLANNED_BENCHES = 12, 14  # invented
 SHORT_BENCHES = {"7": 2, "11": 1}
@@ -81,8 +81,9 @@ def demo_plan(began: datetime) -> Plan:
     lines = tuple(
         BenchPlanLine(
             number=number,
-            shot_mass_kg=Decimal(str(MASSES_KG[(number - 1) % len(MASSES_KG)])),
-            start_temperature_C=Decimal(str(_planned_start(MASSES_KG[(number - 1) % len(MASSES_KG)]))),
+            shot_mass_kg=Decimal(str(_mass_kg(number))),
+            end_allowance_m=_allowance_m(_mass_kg(number)),
+            start_temperature_C=Decimal(str(_planned_start(_mass_kg(number)))),
         )
         for number in range(1, PLANNED_BENCHES + 1)
     )
@@ -94,7 +95,8 @@ def demo_plan(began: datetime) -> Plan:
         accepted_source=lead.accepted_source,
         accepted_temperature_C=Decimal(str(lead.accepted_temperature_C)),
         tube_length_m=Decimal(str(FALL_TUBE_M)),
-        end_allowance_m=Decimal(str(ALLOWANCE_M)),
+        end_allowance_m=_allowance_m(MASSES_KG[1]),
+        bore_m=Decimal(str(BORE_M)),
         inversions=INVERSIONS,
         planned_benches=PLANNED_BENCHES,
         thermometer_step_K=Decimal(str(STEP_K)),
@@ -103,6 +105,16 @@ def demo_plan(began: datetime) -> Plan:
         bench_plans=lines,
         delete_after=(began + timedelta(days=365)).date(),
     )
+
+
+def _mass_kg(number: int) -> float:
+    return MASSES_KG[(number - 1) % len(MASSES_KG)]
+
+
+def _allowance_m(mass_kg: float) -> Decimal:
+    """The caps and the depth of the settled shot, to the millimetre."""
+    depth_m = settled_depth(mass_kg, BORE_M, MATERIALS["lead"].density_kg_per_m3)
+    return Decimal(f"{CAPS_M + depth_m:.3f}")
 
 
 def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
@@ -114,7 +126,7 @@ def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
             inversions=plan.inversions,
             runs=SHORT_BENCHES.get(str(line.number), 3),
             tube_length_m=float(plan.tube_length_m),
-            end_allowance_m=float(plan.end_allowance_m),
+            end_allowance_m=float(line.end_allowance_m or 0),
             start_temperature_C=float(line.start_temperature_C or 0),
             slips=SLIPS.get(str(line.number), {}),
         )
@@ -158,7 +170,7 @@ def typed_entry(recorded: LabelledReadings, bench_number: int, decimals: int = 1
 
 def _planned_start(mass_kg: float) -> float:
     """Half the expected warming below the room, to half a degree."""
-    energy = specific_fall_energy(fall(FALL_TUBE_M, ALLOWANCE_M), INVERSIONS)
+    energy = specific_fall_energy(fall(FALL_TUBE_M, float(_allowance_m(mass_kg))), INVERSIONS)
     accepted = MATERIALS["lead"].accepted_J_per_kg_K
     warming_K = expected_warming(energy, mass_kg, accepted, HEAT_SINK_J_PER_K)
     return round((ROOM_C - start_below_room(warming_K)) * 2) / 2

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from app.analysis.results import ClassResult, ClassValue, RunResult
-from app.analysis.views.runs import budget_lines
-from app.exports.next_time import next_time, typical_run
+from app.analysis.results import ClassResult, ClassValue
+from app.exports.next_time import next_time
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
-from app.figures.numbers import ends, percent, plain, signed, with_interval, with_u
+from app.figures.numbers import ends, percent, plain, signed, with_interval
 from app.figures.tables import WITHIN, table
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
@@ -22,8 +21,8 @@ from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
 from app.records.choices import ActorKind
+from app.web.board.report_budgets import NONE, class_budget, run_budget, run_value
 from app.web.board.report_words import (
-    CLASS_SOURCES,
     COLUMNS,
     DECIDED,
     FACTS,
@@ -35,8 +34,6 @@ from app.web.board.report_words import (
 from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.words import Message
-
-NONE = "–"
 
 
 @dataclass(frozen=True)
@@ -66,8 +63,8 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     sections += [
         _class_result(result),
         _figures(result),
-        _class_budget(result),
-        _budget(result),
+        class_budget(result),
+        run_budget(result),
         _readings(runs),
         _second_look(runs),
         _decisions(runs),
@@ -196,77 +193,6 @@ def _figures(result: ClassResult) -> Section:
     return Section(SAYS["figures"], tuple(blocks))
 
 
-def _class_budget(result: ClassResult) -> Section:
-    """What makes the class's result uncertain, the largest first, and what would help against that."""
-    if not result.class_budget:
-        return Section(SAYS["class budget"], ())
-    rows = tuple(
-        (
-            CLASS_SOURCES[line.source],
-            plain(round_significant(line.standard_uncertainty_J_per_kg_K, 2)),
-            plain(f"{100 * line.share_of_variance:.0f}"),
-        )
-        for line in result.class_budget
-    )
-    head = (SAYS["source of u"], SAYS["share of u"], SAYS["share of variance"])
-    return Section(
-        SAYS["class budget"],
-        (
-            Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
-            Paragraph(SAYS["helps most"]),
-            Paragraph(result.class_budget[0].advice),
-            *_room_unknown(result),
-            *_what_priors_do(result),
-        ),
-    )
-
-
-def _room_unknown(result: ClassResult) -> list[Block]:
-    """How large a leak may be that nobody can see, unless it is the largest line and said already."""
-    if result.room_is_known:
-        return []
-    return [Paragraph(line.advice) for line in result.class_budget[1:] if line.source == "room"]
-
-
-def _what_priors_do(result: ClassResult) -> list[Block]:
-    wider = result.with_wider_priors
-    if wider is None:
-        return []
-    if result.separated.identifiable:
-        words, moves = SAYS["specific heat moves"], wider.specific_heat_moves_percent
-    else:
-        words, moves = SAYS["class value moves"], wider.class_value_moves_percent
-    return [Paragraph(Message(words.template, {"percent": signed(f"{moves:.1f}")}))]
-
-
-def _budget(result: ClassResult) -> Section:
-    counted = [run for run in result.runs if not run.readings.set_aside and run.warming_K > 0 and run.budget]
-    if not counted:
-        return Section(SAYS["budget"], ())
-    run = typical_run(counted)
-    assert run.budget is not None
-    which = {"bench": run.readings.bench, "run": run.readings.run, "value": _value(run)}
-    rows = tuple(
-        (
-            line.source,
-            plain(round_significant(line.u_input, 2)),
-            line.unit,
-            plain(round_significant(line.contribution_J_per_kg_K, 2)),
-        )
-        for line in budget_lines(run.budget, result.settings)
-    )
-    head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
-    words = Message(SAYS["typical"].template, which)
-    return Section(SAYS["budget"], (Paragraph(words), Numbers(SAYS["budget"], head, rows, (4, 2, 1, 2))))
-
-
-def _value(run: RunResult) -> str:
-    value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
-    if value is None:
-        return NONE
-    return f"{with_u(value, u)} ± {round_significant(u, 2)}" if u else with_u(value, None)
-
-
 def _readings(runs: _Runs) -> Section:
     head = tuple(
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
@@ -290,7 +216,7 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
     )
     readings = (with_unit(one.raw, one.unit) for one in typed)
     warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
-    return (mark, str(row.run.number), *readings, warming, plain(_value(worked)) if worked else NONE)
+    return (mark, str(row.run.number), *readings, warming, plain(run_value(worked)) if worked else NONE)
 
 
 def _places(entry: RunEntry) -> int:

@@ -84,7 +84,7 @@ def _set_up(plan: Plan) -> Section:
         ("g", plain(decimal_text(plan.gravity_m_per_s2))),
         ("g how", GRAVITY_HOW.get(plan.gravity_how, plan.gravity_how)),
         ("tube", plain(_scaled(plan.tube_length_m, 2))),
-        ("allowance", plain(_scaled(plan.end_allowance_m, 2))),
+        ("allowance", SAYS["measured"] if plan.depth_measured else plain(_scaled(plan.end_allowance_m, 2))),
         ("bore", plain(_scaled(plan.bore_m, 3)) if plan.bore_m is not None else NONE),
         ("inversions", str(plan.inversions)),
         ("step", plain(decimal_text(plan.thermometer_step_K))),

@@ -23,6 +23,8 @@ from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
 _PLANNED = tuple(quantity for quantity in QUANTITIES.values() if quantity.planned)
+STEP = "thermometer_step_K"
+"""Of the bench's own thermometer; empty where it is the class's."""
 NEEDED = (
     "bench",
     *(one.column for one in QUANTITIES.values() if one.needed and one.if_left_out is None),
@@ -33,6 +35,7 @@ COLUMNS = (
     *(quantity.column for quantity in QUANTITIES.values()),
     "set_aside",
     *(f"planned_{quantity.column}" for quantity in _PLANNED),
+    STEP,
 )
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
@@ -83,6 +86,7 @@ def run_cells(run: RunReadings) -> dict[str, Cell]:
             f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
             for one in _PLANNED
         },
+        STEP: shifted(run.thermometer_step_K, 0),
     }
 
 
@@ -200,7 +204,22 @@ def _run(
         **read,
         set_aside=aside in _YES,
         **planned,
+        thermometer_step_K=_step(text(STEP), row, comma),
     )
+
+
+def _step(cell: str, row: int, comma: bool) -> float | None:
+    """The step of the bench's own thermometer, more than nothing."""
+    if not cell:
+        return None
+    step = _number(cell, STEP, row, comma, 0)
+    if not step > 0:
+        raise _problem(
+            N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero."),
+            row=row,
+            column=STEP,
+        )
+    return step
 
 
 def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:

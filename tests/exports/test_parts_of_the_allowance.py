@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
-from app.exports.run_table import RunTableProblem, read_run_table
+from app.exports.run_table import RunTableProblem, read_run_table, run_cells
 
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C"
 
@@ -36,3 +38,13 @@ def test_one_part_alone_needs_the_allowance() -> None:
         _read(columns, "2,,")
     with pytest.raises(RunTableProblem, match="Row 2, column caps_cm: a number is missing"):
         _read("settled_depth_cm", "5.2")
+
+
+def test_a_benchs_own_thermometer_step_goes_out_and_in() -> None:
+    (run,) = read_run_table(f"{HEADER},thermometer_step_K\n1,340,100,50,19.2,21.4,0.5\n")
+    assert run.thermometer_step_K == 0.5
+    assert run_cells(run)["thermometer_step_K"] == Decimal("0.5")
+    (run,) = read_run_table(f"{HEADER},thermometer_step_K\n1,340,100,50,19.2,21.4,\n")
+    assert run.thermometer_step_K is None
+    with pytest.raises(RunTableProblem, match="Row 2, column thermometer_step_K: a thermometer's step"):
+        read_run_table(f"{HEADER},thermometer_step_K\n1,340,100,50,19.2,21.4,0\n")

@@ -39,7 +39,8 @@ def planned_with_one_allowance(kit: Kit, benches: Sequence[BenchPrediction]) -> 
         "The benches are planned with one end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. "
         "More shot fills more of the tube and falls less far. If the allowance leaves out the shot, the "
         "specific heat capacity comes out about %(wide)s %% too high in tubes of 50 mm bore and "
-        "%(narrow)s %% in tubes of 30 mm. Let each bench measure the depth of its settled shot, or type the tubes' bore."
+        "%(narrow)s %% in tubes of 30 mm. Let each bench measure the depth of its settled shot, or "
+        "type the tubes' bore."
     )
     values = {
         "length": one_decimal(100.0 * float(np.median(allowance_m[same]))),

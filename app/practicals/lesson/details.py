@@ -55,6 +55,7 @@ class BenchPlanLine:
     inversions: int | None = None
     start_temperature_C: Decimal | None = None
     runs: int | None = None
+    thermometer_step_K: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,7 @@ class Plan:
             inversions=line.inversions or self.inversions,
             start_temperature_C=line.start_temperature_C,
             runs=line.runs,
+            thermometer_step_K=line.thermometer_step_K or self.thermometer_step_K,
         )
 
     def typical_run(self, number: int) -> TypicalRun:

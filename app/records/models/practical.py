@@ -158,6 +158,9 @@ class BenchPlan(Base):
         doc="Temperature to bring the shot to before a run"
     )
     runs: Mapped[int | None] = mapped_column(comment="How many runs the bench has time for")
+    thermometer_step_K: Mapped[Decimal | None] = mapped_column(
+        doc="Distance between two marks of its own thermometer"
+    )
 
 
 class StateChange(Base):

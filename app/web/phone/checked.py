@@ -114,7 +114,7 @@ def _expected(entry: RunEntry, own: OwnPractical) -> Message:
         energy,
         run.shot_mass_kg,
         MATERIALS[plan.material].accepted_range_J_per_kg_K,
-        float(plan.thermometer_step_K),
+        float(plan.for_bench(own.bench.number).thermometer_step_K or plan.thermometer_step_K),
     )
     sentence = N_(
         "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "

@@ -106,7 +106,7 @@ def with_lines(plan: Plan, form: KitForm, kit: Kit, prediction: Prediction) -> P
         plan,
         planned_benches=count,
         heat_sink_J_per_K=Decimal(str(kit.heat_sink_J_per_K)),
-        bench_plans=tuple(stored_line(bench) for bench in prediction.benches),
+        bench_plans=tuple(stored_line(bench, plan) for bench in prediction.benches),
         typed={**others, **kit_typed, "planned_benches": str(count)},
     )
 

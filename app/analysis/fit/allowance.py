@@ -16,6 +16,7 @@ from math import sqrt
 
 import numpy as np
 
+from app.analysis.columns import Flags, Floats
 from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import mass_levels
@@ -66,10 +67,10 @@ def one_allowance(
     believed = weights > 1.0 - ODD_FROM
     if not believed.any():
         return None
-    typed_m = float(np.median(allowance_m[believed]))
-    same = believed & (np.abs(allowance_m - typed_m) <= SAME_WITHIN_M)
-    if same.sum() <= ONE_FOR_ALL * believed.sum() or mass_levels(mass[same]) == 1:
+    same = most_used_allowance(allowance_m, believed)
+    if same is None or mass_levels(mass[same]) == 1:
         return None
+    typed_m = float(np.median(allowance_m[same]))
     metal = MATERIALS.get(fit.settings.material.lower(), MATERIALS[OF_UNKNOWN_METAL])
     shifts = []
     for bore_m in (WIDE_BORE_M, NARROW_BORE_M):
@@ -90,6 +91,12 @@ def one_allowance(
     # The whole width from nothing to narrow bores may be missing: a rectangle about nothing (JCGM 100:2008,
     # 4.3.7).
     return OneAllowance(in_wide, in_narrow, abs(narrow) / sqrt(3.0), Message(sentence, values))
+
+
+def most_used_allowance(allowance_m: Floats, of: Flags) -> Flags | None:
+    """Which of these benches have the one allowance that most of them have; None where too few do."""
+    same = of & (np.abs(allowance_m - float(np.median(allowance_m[of]))) <= SAME_WITHIN_M)
+    return same if same.sum() > ONE_FOR_ALL * of.sum() else None
 
 
 SPECIFIC_HEAT_TOO_HIGH = N_(

@@ -10,8 +10,10 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.readings import RunReadings
+from app.physics.simulation.room import Room, simulate_room
 from app.physics.simulation.slips import SLIPS
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
+from tests.analysis.fit.rooms import ALONE
 
 START, END = "start_temperature_C", "end_temperature_C"
 
@@ -243,3 +245,14 @@ def test_a_bench_that_fills_in_the_temperatures_wrongly_each_time_is_told_so(sli
         runs[i] = SLIPS[slip](np.random.default_rng(1), runs[i])  # type: ignore[call-overload]
     found = [run.suspected_slip for run in analyse_class(runs, LEAD).runs]
     assert [one and one.slip for one in found] == [None] * 3 + [slip] * 3 + [None] * 24
+
+
+def test_a_bench_that_is_low_in_all_its_runs_is_not_told_that_two_of_them_slipped() -> None:
+    """Tubes that differ: bench 5 took 2.0 K from 50 turns, 5.3 K from 131 and 2.2 K from 50."""
+    rng = np.random.default_rng([1021100298, 3])
+    made = [simulate_room(rng, Room(sink_spread=0.3)) for _ in range(10)][-1]
+    runs = [RunReadings(**vars(run.recorded)) for run in made]
+    assert [run.inversions for run in runs if run.bench == "5"] == [50, 131, 50]
+    found = analyse_class(runs, ALONE).runs
+    assert all(run.flags for run in found if run.readings.bench == "5")
+    assert [run.suspected_slip for run in found] == [None] * len(runs)

@@ -10,16 +10,19 @@ corrected by this.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import isfinite
+from math import isfinite, log
 
 import numpy as np
 
 from app.analysis.columns import FALL, LARGEST_READING, Columns
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slip_words import (
+    ALLOWANCE_FORGOTTEN,
     DIGITS_SWAPPED,
+    INVERSIONS_DOUBLED,
+    INVERSIONS_HALVED,
     LENGTH_UNIT,
     SENTENCES,
     TEMPERATURES_SWAPPED,
@@ -27,7 +30,7 @@ from app.analysis.doubt.slip_words import (
 )
 from app.analysis.doubt.thermometer_marks import Scale
 from app.analysis.doubt.undone import Undone, scales_of, undone
-from app.analysis.doubt.usual import Usual
+from app.analysis.doubt.usual import OF_ITS_OWN, Usual
 from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
@@ -44,6 +47,9 @@ GAIN = 14.0
 choice, held to at most 0.1 % of clean runs by `tests.benchmarks.calibration`)."""
 LEAD = 5.0
 """Least lead over the best rival slip: a likelihood ratio of exp(5/2), about 12 (our own choice)."""
+LOSS = 1.0
+"""How much less (in ln) the corrected readings may explain of the whole bench: one whose runs agree, though
+all of them are low, is apart, and did not slip in two of three (our own choice)."""
 _FAR_COST = 20.0  # more than GAIN: putting a reading right that is far from the bench's own (our own choice)
 _UNUSUAL_COST = 9.0  # at most that of three standard deviations (our own choice)
 OF_ONE_RUN = (DIGITS_SWAPPED, TEMPERATURES_SWAPPED, WARMING_AS_END)
@@ -75,12 +81,13 @@ def suspected_slip(
         and not _goes_far(run, attempt.corrected, usual, allowance)
         and not (attempt.slip == DIGITS_SWAPPED and _repeated(run, mates, attempt.field))
     ]
-    rows = [[run, *mates], *([one.corrected, *_with_the_same_slip(run, mates, one)] for one in attempts)]
+    variants = [(one, others) for one in attempts for others in _with_the_same_slip(run, mates, one)]
+    rows = [[run, *mates], *([one.corrected, *others] for one, others in variants)]
     as_entered, *corrected = standings(fit, rows)
     entered = _cost(run, as_entered, usual, allowance)
     best: dict[str, tuple[float, Undone]] = {}
-    for attempt, standing in zip(attempts, corrected, strict=True):
-        if 1.0 - standing.at_home > ODD_FROM:
+    for (attempt, _), standing in zip(variants, corrected, strict=True):
+        if 1.0 - standing.at_home > ODD_FROM or _explains_less(attempt, standing, as_entered):
             continue
         cost = _cost(attempt.corrected, standing, usual, allowance) + attempt.prior
         if attempt.slip not in best or cost < best[attempt.slip][0]:
@@ -93,6 +100,12 @@ def suspected_slip(
         if rival_cost - cost < LEAD and not _same_correction(attempt, rival):
             return None
     return _named(run, attempt, fit, settings, scales)
+
+
+def _explains_less(attempt: Undone, corrected: Standing, as_entered: Standing) -> bool:
+    """Whether the bench as a whole is less probable with the correction than without it. (A forgotten
+    allowance changes too little for that.)"""
+    return attempt.slip != ALLOWANCE_FORGOTTEN and corrected.log_evidence < as_entered.log_evidence - LOSS
 
 
 def _is_possible(run: RunReadings) -> bool:
@@ -109,18 +122,28 @@ def _repeated(run: RunReadings, mates: Sequence[RunReadings], field: str) -> boo
     return any(getattr(mate, field) == getattr(run, field) for mate in mates)
 
 
-def _with_the_same_slip(run: RunReadings, mates: Sequence[RunReadings], attempt: Undone) -> list[RunReadings]:
-    """The other runs of the bench, corrected where they have the same readings: a wrong unit is carried over
-    from run to run, and who counts every other turn does so each time."""
+def _with_the_same_slip(
+    run: RunReadings, mates: Sequence[RunReadings], attempt: Undone
+) -> Iterator[list[RunReadings]]:
+    """The other runs of the bench, corrected where they have the same readings, because a wrong unit is
+    carried over from run to run; and for a count also where it is near this one, because who counts every
+    other turn does so each time."""
     if attempt.slip in OF_ONE_RUN:
-        return list(mates)
+        yield list(mates)
+        return
     changes = {name: value for name, value in vars(attempt.corrected).items() if value != getattr(run, name)}
-    return [
+    yield [
         replace(mate, **changes)
         if all(getattr(mate, name) == getattr(run, name) for name in changes)
         else mate
         for mate in mates
     ]
+    if attempt.slip in (INVERSIONS_HALVED, INVERSIONS_DOUBLED):
+        near = [bool(abs(log(mate.inversions / run.inversions)) <= OF_ITS_OWN) for mate in mates]
+        yield [
+            replace(mate, inversions=mate.inversions * attempt.factor) if close else mate
+            for mate, close in zip(mates, near, strict=True)
+        ]
 
 
 def _same_correction(one: Undone, other: Undone) -> bool:

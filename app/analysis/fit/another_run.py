@@ -27,16 +27,18 @@ class Standing:
 
     `alike` is the probability of its being like the other runs of its bench, `at_home` that of this and of
     its bench's being like the others. `log_at_home` is log of the mean of L(at home)/L_b: how well these
-    readings explain the bench, for comparison with other readings of the same run.
+    readings explain the bench, for comparison with other readings of the same run. `log_evidence` is the same
+    over all cases: unlike runs and an unlike bench explain readings as well.
     """
 
     alike: float
     at_home: float
     log_at_home: float
+    log_evidence: float
 
 
 IN_QUESTION = "0"
-NOWHERE = Standing(0.0, 0.0, -np.inf)
+NOWHERE = Standing(0.0, 0.0, -np.inf, -np.inf)
 """Of readings that no tube can give: without mass or without fall energy."""
 
 
@@ -75,6 +77,7 @@ def _standing(log_cases: Floats, alike: Flags) -> Standing:
         float(np.exp(logsumexp(with_run) - total)),
         float(np.exp(log_at_home - total)),
         float(log_at_home - np.log(len(log_cases))),
+        float(total - np.log(len(log_cases))),
     )
 
 

@@ -49,7 +49,9 @@ class Figure:
         return f"{self.percent:.1f} ± {self.error:.1f} ({', '.join(part for part in (least, most) if part)})"
 
     def __str__(self) -> str:
-        digits = 2 if self.percent < 1.0 and self.error < 0.1 else 1
+        digits = 1
+        if self.percent < 1.0 and self.error < 0.1:
+            digits = 2 if self.error >= 0.01 else 3
         mark = {MET: "", OPEN: " ?", MISSED: " !"}[self.verdict]
         return f"{self.percent:.{digits}f} ± {self.error:.{digits}f}{mark}"
 

@@ -19,9 +19,9 @@ KEPT = {
     "app.physics.simulation.a_class.SimulatedRun.true_specific_energy_J_per_kg": "the same",
     "app.physics.simulation.a_class.SimulatedRun.true_warming_K": "the same",
     "app.practicals.runs.sending.SavedRun.repeated": "a use case says what it did",
-    "app.analysis.results.WithWiderPriors.class_value_interval_95": "every field is in the JSON",
-    "app.analysis.results.WithWiderPriors.specific_heat_J_per_kg_K": "the same",
-    "app.analysis.results.WithWiderPriors.specific_heat_interval_95": "the same",
+    "app.analysis.of_the_fit.WithWiderPriors.class_value_interval_95": "every field is in the JSON",
+    "app.analysis.of_the_fit.WithWiderPriors.specific_heat_J_per_kg_K": "the same",
+    "app.analysis.of_the_fit.WithWiderPriors.specific_heat_interval_95": "the same",
     "app.records.base.Base.type_annotation_map": "SQLAlchemy reads it",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }

@@ -20,6 +20,7 @@ from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.prior_effect import with_wider_priors
+from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
@@ -68,7 +69,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     value = found.value
     return ClassResult(
         settings=settings,
-        runs=run_results(cols, settings, flags, slips, odd),
+        runs=run_results(cols, settings, flags, slips, odd, technique_of_a_run(fit)),
         benches=_benches(cols, table, scatter, odd),
         class_value=value,
         class_value_absent_because=found.absent,

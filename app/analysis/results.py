@@ -59,6 +59,8 @@ class Budget:
     gravity: float
     inversions: float
     """Turns are counted: zero."""
+    technique: float
+    """How far one run of one bench may be from the full falls."""
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         "fall_length": Source(Message(N_("length of the fall")), "m"),
         "gravity": Source(Message(N_("gravity")), "m/s²"),
         "inversions": Source(Message(N_("count of inversions")), "1"),
+        "technique": Source(Message(N_("technique: how fully each turn lets the shot fall")), "1"),
     }
 )
 """The sources of a run's uncertainty, in the order in which they are shown."""
@@ -92,13 +93,15 @@ def apparent_heat_capacities(
     u_length_m: ArrayLike = 0.0,
     gravity_m_per_s2: ArrayLike = STANDARD_GRAVITY_M_PER_S2,
     u_gravity_m_per_s2: ArrayLike = 0.0,
+    u_technique: ArrayLike = 0.0,
 ) -> HeatCapacities:
     """c* and its budget for every run; all arguments are broadcast together.
 
-    `u_length_m` is the standard uncertainty of the fall. Domain: any finite readings; ValueError for an
+    `u_length_m` is the standard uncertainty of the fall, `u_technique` the relative one of the energy: how
+    far one run of one bench may be from the full falls. Domain: any finite readings; ValueError for an
     uncertainty that is negative or not a number.
     """
-    u = input_uncertainties(thermometer_step_K, reading_sd_K, u_length_m, u_gravity_m_per_s2)
+    u = input_uncertainties(thermometer_step_K, reading_sd_K, u_length_m, u_gravity_m_per_s2, u_technique)
     n, g = _array(inversions), _array(gravity_m_per_s2)
     with np.errstate(all="ignore"):
         fall_m = fall(_array(tube_length_m), _array(end_allowance_m))
@@ -112,11 +115,13 @@ def apparent_heat_capacities(
             "fall_length": g * n / warm_K,
             "gravity": fall_m * n / warm_K,
             "inversions": g * fall_m / warm_K,
+            "technique": value,
         }
         shares = {source: _share(sensitivities[source], u[source]) for source in SOURCES}
         u_value = _hypot(*shares.values())
         exists = np.isfinite(value) & np.isfinite(u_value)
-        u_energy = _hypot(shares["fall_length"], shares["gravity"], shares["inversions"]) * warm_K
+        of_energy = ("fall_length", "gravity", "inversions", "technique")
+        u_energy = _hypot(*(shares[source] for source in of_energy)) * warm_K
         u_warming = warming_uncertainty(thermometer_step_K, reading_sd_K)
         low, high = fieller_interval(energy, u_energy, np.where(exists, warm_K, np.nan), u_warming)
     return HeatCapacities(
@@ -136,6 +141,7 @@ def input_uncertainties(
     reading_sd_K: ArrayLike = 0.0,
     u_length_m: ArrayLike = 0.0,
     u_gravity_m_per_s2: ArrayLike = 0.0,
+    u_technique: ArrayLike = 0.0,
 ) -> dict[str, Floats]:
     """u(x) of each of `SOURCES` in its unit; of the thermometer's two, for both readings together.
 
@@ -147,6 +153,7 @@ def input_uncertainties(
         "fall_length": _array(u_length_m),
         "gravity": _array(u_gravity_m_per_s2),
         "inversions": np.zeros(()),
+        "technique": _array(u_technique),
     }
     if not all(np.all(one >= 0.0) for one in u.values()):
         raise ValueError("a standard uncertainty must not be negative")

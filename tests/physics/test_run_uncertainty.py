@@ -24,7 +24,7 @@ def test_every_source_together_agrees_with_the_uncertainties_package() -> None:
     """Oracle: uncertainties 3.2, c* = g·(L − a)·N/(T2 − T1) with every input uncertain but the count."""
     u_reading = math.sqrt(0.1**2 / 12 + 0.05**2)
     start, end = ufloat(19.0, u_reading), ufloat(22.1, u_reading)
-    expected = ufloat(9.81, 0.02) * (ufloat(1.02, 0.002) - 0.05) * 60 / (end - start)
+    expected = ufloat(9.81, 0.02) * (ufloat(1.02, 0.002) - 0.05) * 60 / (end - start) * ufloat(1.0, 0.03)
     found = apparent_heat_capacities(
         1.02,
         0.05,
@@ -36,6 +36,7 @@ def test_every_source_together_agrees_with_the_uncertainties_package() -> None:
         u_length_m=0.002,
         gravity_m_per_s2=9.81,
         u_gravity_m_per_s2=0.02,
+        u_technique=0.03,
     )
     assert found.apparent_heat_capacity_J_per_kg_K == pytest.approx(expected.nominal_value, rel=1e-12)
     assert found.standard_uncertainty_J_per_kg_K == pytest.approx(expected.std_dev, rel=1e-9)

@@ -25,6 +25,9 @@ FEWEST_TO_COMPARE = 3  # our own choice
 """Of two runs nobody can say which is unlike the other: then neither is."""
 NEVER = 1e-12  # our own choice
 """Instead of a probability of 0, which has no logarithm."""
+USUAL_BENCH_SD = 0.03  # our own choice
+USUAL_RUN_SD = 0.02  # our own choice
+"""Of a class that nobody has looked at."""
 FEW_DRAWS = 512  # our own choice
 """A probability near one half is then good to 0.02."""
 _WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)  # our own choice

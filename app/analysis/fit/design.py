@@ -13,7 +13,7 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.columns import Floats, Indices
-from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.class_fit import USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit
 from app.analysis.fit.linear import Layout, Point, variance_by_source
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
@@ -29,8 +29,6 @@ LARGEST_HALF_WIDTH = 0.60  # our own choice
 """Predicted half of the 95 % interval over c, above which the two are not told apart."""
 USUAL_SINK_J_PER_K = 45.0  # our own choice
 USUAL_LEAK_J_PER_K_PER_INVERSION = 0.05  # our own choice
-USUAL_BENCH_SD = 0.03  # our own choice
-USUAL_RUN_SD = 0.02  # our own choice
 USUAL_SINK_SD = 0.10  # our own choice
 ONE_LEVEL = 0.10  # our own choice
 """Masses within so much of the lightest of a level are one level."""

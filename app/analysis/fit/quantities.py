@@ -8,11 +8,12 @@ mean by its mass, which nobody believes.
 from __future__ import annotations
 
 from dataclasses import replace
+from math import hypot
 
 import numpy as np
 
 from app.analysis.columns import Floats, columns
-from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit, NotFitted
 from app.analysis.fit.oddness import credible_benches
 from app.analysis.fit.shared import shared_factor
 from app.analysis.fit.stacked import in_one_row
@@ -59,3 +60,11 @@ def expected_of(fit: ClassFit, run: RunReadings) -> float:
     few, in_its_room = fit.thinned, replace(run, room_temperature_C=fit.room_of(run.bench))
     row = in_one_row(columns([in_its_room], fit.settings), fit.settings)
     return float(few.draws.mean(few.model.expected(row, few.values)[1])[0, 0])
+
+
+def technique_of_a_run(fit: ClassFit | NotFitted) -> float:
+    """How far one run of one bench may be from the full falls, relative: √(τ² + σ²), as the class shows it;
+    what is usual where fewer than three benches show it."""
+    if isinstance(fit, NotFitted) or fit.benches < FEWEST_TO_COMPARE:
+        return hypot(USUAL_BENCH_SD, USUAL_RUN_SD)
+    return fit.draws.median(np.hypot(fit.values.bench_sd, fit.values.run_sd))

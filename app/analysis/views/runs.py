@@ -55,8 +55,9 @@ def run_results(
     flags: dict[int, list[Flag]],
     slips: dict[int, SuspectedSlip],
     odd: Oddness,
+    u_technique: float,
 ) -> tuple[RunResult, ...]:
-    """One result for each run, in the order given."""
+    """One result for each run, in the order given; `u_technique` is a run's, relative."""
     found = apparent_heat_capacities(
         cols.length,
         cols.allowance,
@@ -68,6 +69,7 @@ def run_results(
         u_length_m=settings.length_sd_m,
         gravity_m_per_s2=settings.gravity_m_per_s2,
         u_gravity_m_per_s2=settings.u_gravity_m_per_s2,
+        u_technique=u_technique,
     )
     return tuple(
         replace(_result(i, cols, found, flags.get(i, []), slips.get(i)), unlike_the_others=odd.runs[i])
@@ -118,17 +120,20 @@ def _absent_because(workable: bool, warming_K: float) -> Message:
 
 
 def budget_lines(run: RunResult, settings: ClassSettings) -> tuple[BudgetLine, ...]:
-    """A run's budget with the name, the standard uncertainty and the unit of each source; () without one."""
-    if run.budget is None:
+    """A run's budget with the name, the standard uncertainty and the unit of each source; none for a run
+    without a specific heat capacity."""
+    budget, value = run.budget, run.apparent_heat_capacity_J_per_kg_K
+    if budget is None or value is None:
         return ()
-    own = run.readings.thermometer_step_K
+    step = run.readings.thermometer_step_K
     u = input_uncertainties(
-        settings.thermometer_step_K if own is None else own,
+        settings.thermometer_step_K if step is None else step,
         settings.reading_sd_K,
         settings.length_sd_m,
         settings.u_gravity_m_per_s2,
+        budget.technique / value,
     )
     return tuple(
-        BudgetLine(line.name, float(u[source]), line.unit, getattr(run.budget, source))
+        BudgetLine(line.name, float(u[source]), line.unit, getattr(budget, source))
         for source, line in SOURCES.items()
     )

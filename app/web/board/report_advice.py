@@ -20,6 +20,7 @@ NONE = "–"
 ENOUGH = 10
 FEW_BENCHES = 5
 WARM_K = 0.3
+LARGE_SHARE = 0.25
 
 NOTHING = Message(N_("Nothing stands out: the same plan again, with more benches, narrows the interval."))
 FEWER_FLAGS = Message(
@@ -34,24 +35,6 @@ WARM_MORE = Message(
     N_(
         "A typical run warmed by %(warming)s K, known to ± %(u)s K: about %(inversions)s inversions"
         " instead of %(made)s would bring the uncertainty down to a tenth of the warming."
-    )
-)
-FINER_STEP = Message(
-    N_(
-        "The thermometer's step makes %(share)s %% of a typical run's variance: a thermometer that shows"
-        " finer steps helps more than anything else."
-    )
-)
-TUBE = Message(
-    N_(
-        "The length of the fall makes %(share)s %% of a typical run's variance: measure the tube and"
-        " the settled shot again."
-    )
-)
-AGREE = Message(
-    N_(
-        "Benches differ by %(between)s J/(kg·K) where their own runs differ by %(within)s: agree on how"
-        " the tube is turned and how soon the shot is read."
     )
 )
 START_COLDER = Message(
@@ -129,12 +112,22 @@ def next_time(result: ClassResult) -> tuple[Message, ...]:
     counted = [run for run in result.runs if not run.readings.set_aside]
     if not counted:
         return ()
-    advice = [*_masses(result), *_run_quality(counted), *_class_quality(result, counted)]
+    advice = [
+        *_masses(result),
+        *_largest_sources(result),
+        *_run_quality(counted),
+        *_class_quality(result, counted),
+    ]
     return tuple(advice) or (NOTHING,)
 
 
 def _masses(result: ClassResult) -> list[Message]:
     return [] if result.separated.identifiable else [result.separated.reason]
+
+
+def _largest_sources(result: ClassResult) -> list[Message]:
+    """Against the sources that make most of the uncertainty of the result, by the class's fit."""
+    return [line.advice for line in result.class_budget[:2] if line.share_of_variance >= LARGE_SHARE]
 
 
 def _run_quality(counted: list[RunResult]) -> list[Message]:
@@ -153,14 +146,6 @@ def _run_quality(counted: list[RunResult]) -> list[Message]:
             "made": short(typical.readings.inversions, 6),
         }
         advice.append(Message(WARM_MORE.template, values))
-    budget = typical.budget
-    total = 0.0 if budget is None else sum(share * share for share in vars(budget).values())
-    if budget is not None and total > 0:
-        step, length = budget.thermometer_step**2 / total, budget.fall_length**2 / total
-        if step > 0.5:
-            advice.append(Message(FINER_STEP.template, {"share": whole(100 * step)}))
-        if length > 0.3:
-            advice.append(Message(TUBE.template, {"share": whole(100 * length)}))
     return advice + _heat_leak(warmed)
 
 
@@ -189,13 +174,6 @@ def _class_quality(result: ClassResult, counted: list[RunResult]) -> list[Messag
         advice.append(Message(MORE_BENCHES.template, {"benches": str(len(benches))}))
     if benches and median(bench.runs for bench in benches) < 2:
         advice.append(REPEAT)
-    spread = result.spread
-    # Different masses make benches differ by themselves; only then is it not their doing.
-    one_mass = not result.separated.identifiable
-    between, within = spread.between_bench_sd, spread.repeatability_sd
-    if one_mass and between and within and between > 2 * within:
-        values = {"between": round_significant(between, 2), "within": round_significant(within, 2)}
-        advice.append(Message(AGREE.template, values))
     flagged = sum(bool(run.flags) for run in result.runs)
     if flagged:
         values = {"flagged": str(flagged), "runs": str(len(result.runs))}

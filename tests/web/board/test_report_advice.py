@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-import pytest
-
-from app.analysis.results import Budget, ClassResult, RunResult, Spread
+from app.analysis.of_the_fit import ClassBudgetLine
+from app.analysis.results import ClassResult, RunResult
 from app.web.board.report_advice import NOTHING, next_time
+from app.words import Message
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
 
@@ -51,20 +51,16 @@ def test_a_warming_known_worse_than_one_in_ten_asks_for_so_many_more_inversions(
     assert "warmed by 2.0 K, known to ± 0.40 K: about 100 inversions instead of 50" in _said(result)
 
 
-@pytest.mark.parametrize(
-    ("step", "length", "words"),
-    [
-        (3.0, 1.0, "thermometer's step makes 90 % of a typical run's variance"),
-        (1.0, 1.0, "length of the fall makes 50 % of a typical run's variance"),
-        (1.0, 0.5, "Nothing stands out"),
-    ],
-)
-def test_the_source_that_makes_most_of_the_variance_is_named_with_its_share(
-    step: float, length: float, words: str
-) -> None:
-    reading = 0.0 if length == 1.0 else 1.0
-    budget = Budget(step, reading, length, 0.0, 0.0)
-    assert words in _said(_with_runs(_calm(), budget=budget))
+def test_what_makes_most_of_the_uncertainty_is_advised_against_in_the_fits_own_words() -> None:
+    lines = tuple(
+        ClassBudgetLine(source, 1.0, share, Message(advice))
+        for source, share, advice in (
+            ("thermometer", 0.6, "Finer."), ("run-technique", 0.3, "Again."), ("gravity", 0.1, "Latitude.")
+        )
+    )  # fmt: skip
+    assert next_time(replace(_calm(), class_budget=lines)) == (lines[0].advice, lines[1].advice)
+    small = tuple(replace(line, share_of_variance=0.2) for line in lines)
+    assert next_time(replace(_calm(), class_budget=small)) == (NOTHING,)
 
 
 def test_shot_warmer_than_the_room_while_it_falls_is_to_start_colder() -> None:
@@ -84,10 +80,3 @@ def test_few_benches_single_runs_and_flags_are_each_named() -> None:
     assert "Benches with a value: 3." in said
     assert "a second run at each bench" in said
     assert "Runs flagged: 1 of 3" in said
-
-
-def test_benches_that_differ_more_than_their_own_runs_are_to_agree_unless_masses_explain_it() -> None:
-    spread = Spread(repeatability_sd=4.0, between_bench_sd=12.0, reproducibility_sd=12.6)
-    one_mass = replace(_with_runs(worked_out(a_class(12, masses=(0.5,))), flags=()), spread=spread)
-    assert "Benches differ by 12 J/(kg·K) where their own runs differ by 4.0" in _said(one_mass)
-    assert "Benches differ" not in _said(replace(_calm(), spread=spread))

@@ -48,13 +48,18 @@ class Phone:
         self.page = self.client.get(path, follow_redirects=True, **kwargs)
         return self.page
 
-    def form(self) -> dict[str, str]:
-        """The fields of the page's main form as they stand."""
-        fields = {}
+    def form(self) -> dict[str, Any]:
+        """The fields of the page's main form as they stand; a list where a name occurs several times."""
+        fields: dict[str, Any] = {}
         for tag in re.findall(r"<input [^>]*>", self.text):
             name, value = re.search(r' name="([^"]*)"', tag), re.search(r' value="([^"]*)"', tag)
             if name:
-                fields[name[1]] = unescape(value[1]) if value else ""
+                said = unescape(value[1]) if value else ""
+                before = fields.get(name[1])
+                if before is None or 'type="radio"' in tag:
+                    fields[name[1]] = said
+                else:
+                    fields[name[1]] = [*(before if isinstance(before, list) else [before]), said]
         for name_, options in re.findall(r'<select name="([^"]*)".*?>(.*?)</select>', self.text):
             chosen = re.search(r"<option selected>([^<]*)", options)
             fields[name_] = chosen[1] if chosen else ""

@@ -23,6 +23,7 @@ from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
+from app.analysis.fit.stacked import room_temperatures
 from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
@@ -85,6 +86,8 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         warnings=warnings_for(cols, flags, table, value, found.absent, found.one_allowance),
         class_budget=found.budget,
         with_wider_priors=found.wider,
+        one_allowance=found.one_allowance,
+        room_is_known=room_temperatures(cols, settings) is not None,
     )
 
 

@@ -248,3 +248,7 @@ class ClassResult:
     class_budget: tuple[ClassBudgetLine, ...] = ()
     """Of the specific heat capacity where it is separated, else of the class value; largest line first."""
     with_wider_priors: WithWiderPriors | None = None
+    one_allowance: Message | None = None
+    """What one end allowance for different masses may do to the result; among the warnings too."""
+    room_is_known: bool = True
+    """Whether the class's room temperature, or that of a counted run, is known: a leak is then in the fit."""

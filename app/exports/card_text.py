@@ -38,6 +38,7 @@ class CardPlan:
     thermometer_step_K: Decimal
     shot_mass_kg: Decimal | None = None
     start_temperature_C: Decimal | None = None
+    depth_measured: bool = False
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,7 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
     lines += [
         (Message(N_("Inversions")), Message(N_("%(number)s"), {"number": str(plan.inversions)})),
         (Message(N_("Tube length")), _measure(plan.tube_length_m * 100, "cm")),
-        (Message(N_("End allowance")), _measure(plan.end_allowance_m * 100, "cm")),
+        _ends(plan),
         (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
     ]
     if plan.start_temperature_C is not None:
@@ -108,7 +109,7 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
     count = str(plan.inversions)
     return (
         _weigh(plan),
-        Message(N_("Measure the tube inside, from cap to cap. Write the length down.")),
+        _measure_tube(plan),
         _start(plan),
         Message(N_("Take the thermometer out. Close both caps tightly and hold them.")),
         Message(
@@ -129,6 +130,24 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
         Message(
             N_("Send the readings from the phone. No network? Write them in the table and send them later.")
         ),
+    )
+
+
+def _ends(plan: CardPlan) -> tuple[Message, Message]:
+    """The end allowance, or the line on which the bench writes what it measures instead."""
+    if plan.depth_measured:
+        return Message(N_("Caps; depth of the shot")), Message(N_("____ cm; ____ cm"))
+    return Message(N_("End allowance")), _measure(plan.end_allowance_m * 100, "cm")
+
+
+def _measure_tube(plan: CardPlan) -> Message:
+    if not plan.depth_measured:
+        return Message(N_("Measure the tube inside, from cap to cap. Write the length down."))
+    return Message(
+        N_(
+            "Measure the tube inside. With the shot in, hold it upright and measure how deep the shot lies."
+            " Write down length, depth and what the caps take."
+        )
     )
 
 

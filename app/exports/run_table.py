@@ -17,10 +17,14 @@ from typing import Any
 
 from app.analysis.readings import RunReadings
 from app.exports.cells import NUMBER, Cell, original_text, shifted
+from app.physics.reading.ends import PARTS, WHOLE, add_up
+from app.physics.rounding import short
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
 _PLANNED = tuple(quantity for quantity in QUANTITIES.values() if quantity.planned)
+STEP = "thermometer_step_K"
+"""Of the bench's own thermometer; empty where it is the class's."""
 NEEDED = (
     "bench",
     *(one.column for one in QUANTITIES.values() if one.needed and one.if_left_out is None),
@@ -31,6 +35,7 @@ COLUMNS = (
     *(quantity.column for quantity in QUANTITIES.values()),
     "set_aside",
     *(f"planned_{quantity.column}" for quantity in _PLANNED),
+    STEP,
 )
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
@@ -81,6 +86,7 @@ def run_cells(run: RunReadings) -> dict[str, Cell]:
             f"planned_{one.column}": shifted(getattr(run, f"planned_{one.si_name}"), one.shift)
             for one in _PLANNED
         },
+        STEP: shifted(run.thermometer_step_K, 0),
     }
 
 
@@ -188,6 +194,7 @@ def _run(
     read: dict[str, Any] = {
         one.si_name: number(one.column, one, one.column in NEEDED) for one in QUANTITIES.values()
     }
+    _make_whole(read, row, text(QUANTITIES[WHOLE].column) != "")
     planned: dict[str, Any] = {
         f"planned_{one.si_name}": number(f"planned_{one.column}", one, False) for one in _PLANNED
     }
@@ -197,7 +204,56 @@ def _run(
         **read,
         set_aside=aside in _YES,
         **planned,
+        thermometer_step_K=_step(text(STEP), row, comma),
     )
+
+
+def _step(cell: str, row: int, comma: bool) -> float | None:
+    """The step of the bench's own thermometer, more than nothing."""
+    if not cell:
+        return None
+    step = _number(cell, STEP, row, comma, 0)
+    if not step > 0:
+        raise _problem(
+            N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero."),
+            row=row,
+            column=STEP,
+        )
+    return step
+
+
+def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
+    """Caps and settled depth make the end allowance where that is left out; else they must add up to it.
+
+    One part alone beside an allowance is kept; without one, nobody knows the other.
+    """
+    whole, (caps, depth) = QUANTITIES[WHOLE], (QUANTITIES[name] for name in PARTS)
+    caps_m, depth_m = read[caps.si_name], read[depth.si_name]
+    if caps_m is None or depth_m is None:
+        if not allowance_given and caps_m is not depth_m:
+            raise _problem(
+                N_(
+                    "Row %(row)s, column %(column)s: a number is missing. Caps and settled depth make the "
+                    "end allowance only together."
+                ),
+                row=row,
+                column=caps.column if caps_m is None else depth.column,
+            )
+        return
+    if not allowance_given:
+        # Added as decimals, so that 2 cm and 5.2 cm are 7.2 cm.
+        read[whole.si_name] = float(Decimal(str(caps_m)) + Decimal(str(depth_m)))
+    elif not add_up(caps_m, depth_m, read[whole.si_name]):
+        raise _problem(
+            N_(
+                "Row %(row)s, column %(column)s: caps and settled depth make %(sum)s cm, not %(allowance)s "
+                "cm. Correct one of them, or leave the end allowance empty."
+            ),
+            row=row,
+            column=whole.column,
+            sum=short(100 * (caps_m + depth_m), 6),
+            allowance=short(100 * read[whole.si_name], 6),
+        )
 
 
 def _number(text: str, column: str, row: int, comma: bool, shift: int) -> float:

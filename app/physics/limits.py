@@ -71,6 +71,11 @@ shorter than 5 cm or longer than 4 m (common practice, no source); a usual one h
 choice)."""
 END_ALLOWANCE_M = Limits(_range("0", "10"), _range("0", "10"), _range("0", "10"))
 """As for the length, of which it is a part; what is asked about is a share of the tube (our own choice)."""
+SETTLED_DEPTH_M = Limits(_range("0", "10"), _range("0", "10"), _range("0", "10"), above_least=True)
+"""As for the end allowance, of which it is a part; shot that lies in a tube has a depth (closed form)."""
+PARTS_ADD_UP_WITHIN_M = 0.001
+"""Caps and settled depth make the end allowance where it is given too; lengths are read in millimetres (our
+own choice)."""
 LEAST_FALL_M = 1e-9
 """A fall below this is none: no rule shows it (our own choice)."""
 

@@ -16,6 +16,7 @@ from app.physics.limits import Limits
 from app.physics.reading.readings import (
     Reading,
     parse_count,
+    parse_depth,
     parse_length,
     parse_mass,
     parse_temperature,
@@ -164,6 +165,34 @@ class Readings:
             limits.ROOM_TEMPERATURE_C,
             needed=False,
             may_be_below_zero=True,
+            carried_over=True,
+        ),
+    ] = None
+    caps_m: Annotated[
+        float | None,
+        Quantity(
+            "caps",
+            "What the closed caps alone take from the length",
+            "caps_cm",
+            _LENGTH_UNITS,
+            partial(parse_length, may_be_zero=True),
+            limits.END_ALLOWANCE_M,
+            shift=2,
+            needed=False,
+            carried_over=True,
+        ),
+    ] = None
+    settled_depth_m: Annotated[
+        float | None,
+        Quantity(
+            "settled_depth",
+            "How deep the settled shot lies in the upright tube",
+            "settled_depth_cm",
+            _LENGTH_UNITS,
+            parse_depth,
+            limits.SETTLED_DEPTH_M,
+            shift=2,
+            needed=False,
             carried_over=True,
         ),
     ] = None

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
+from app.analysis.readings import RunReadings
 from app.physics.simulation.slips import SLIPS
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 
@@ -158,3 +159,87 @@ def test_the_sentence_of_a_slip_has_the_class_beside_it_and_no_more_digits_than_
     # 127.4 + 45/0.24 = 314.9 J/(kg·K) is what this bench's mass gives in this class.
     assert "100.1 cm instead of 39.4 cm" in str(slip.sentence)
     assert "against about 315 in this class" in str(slip.sentence)
+
+
+def with_counts(counts: list[float]) -> list[RunReadings]:
+    """An exact class of ten benches × 3 runs at 0.4 kg, each run with its own count, read in tenths."""
+    runs = perfect_runs([0.4] * 10)
+    return [
+        replace(
+            run,
+            inversions=count,
+            end_temperature_C=round(20.0 + (run.end_temperature_C - 20.0) * count / run.inversions, 1),
+        )
+        for run, count in zip(runs, counts, strict=True)
+    ]
+
+
+FREE_COUNTS = [float(count) for bench in range(10) for count in (70 + bench, 98 + 2 * bench, 140 - 3 * bench)]
+"""Each run as many as it likes: within a bench they differ up to twofold."""
+
+
+@pytest.mark.parametrize("at", [6, 7, 8])
+@pytest.mark.parametrize("slip", ["temperatures-swapped", "warming-as-end-temperature", "inversions-doubled"])
+def test_a_slip_is_named_where_counts_are_free(slip: str, at: int) -> None:
+    runs = with_counts(FREE_COUNTS)
+    runs[at] = SLIPS[slip](np.random.default_rng(1), runs[at])  # type: ignore[call-overload]
+    found = analyse_class(runs, LEAD).runs[at]
+    assert found.suspected_slip is not None
+    assert found.suspected_slip.slip == slip
+    if slip != "inversions-doubled":
+        assert not any(flag.rule.startswith("inversions-far") for flag in found.flags)
+
+
+def test_a_slip_is_named_at_a_bench_that_turns_less_often_than_the_class() -> None:
+    """Its count is its own, run after run: nothing to hold against another reading."""
+    runs = with_counts([50.0] * 3 + [110.0] * 27)
+    for slip in ("temperatures-swapped", "warming-as-end-temperature"):
+        slipped = list(runs)
+        slipped[1] = SLIPS[slip](np.random.default_rng(1), runs[1])  # type: ignore[call-overload]
+        found = analyse_class(slipped, LEAD).runs[1].suspected_slip
+        assert found is not None
+        assert found.slip == slip
+
+
+def test_a_plan_that_a_bench_does_not_keep_says_nothing_about_its_count() -> None:
+    """Planned 50 each; the bench did 72, 102 and 134, and the last of these is doubled."""
+    runs = [replace(run, planned_inversions=50.0) for run in with_counts(FREE_COUNTS)]
+    runs[8] = replace(runs[8], inversions=2.0 * runs[8].inversions)
+    found = analyse_class(runs, LEAD).runs[8].suspected_slip
+    assert found is not None
+    assert found.slip == "inversions-doubled"
+
+
+def test_a_bench_that_counts_every_other_turn_is_held_against_its_plan() -> None:
+    """Planned 50 each; it turned 50, 52 and 48 times and counted half of them, each time."""
+    counts = [50.0] * 30
+    counts[3:6] = 50.0, 52.0, 48.0
+    runs = [replace(run, planned_inversions=50.0) for run in with_counts(counts)]
+    for i in (3, 4, 5):
+        runs[i] = replace(runs[i], inversions=runs[i].inversions / 2.0)
+    found = [run.suspected_slip for run in analyse_class(runs, LEAD).runs]
+    assert [slip and (slip.slip, slip.corrected) for slip in found[3:6]] == [
+        ("inversions-halved", count) for count in (50.0, 52.0, 48.0)
+    ]
+
+
+@pytest.mark.parametrize("planned", [None, 140.0])
+def test_a_bench_that_turns_short_three_times_alike_is_not_told_of_swapped_digits(
+    planned: float | None,
+) -> None:
+    """20 or 25 % short at 140 turns: 104 would fit the class."""
+    for short in (0.75, 0.8):
+        runs = [replace(run, planned_inversions=planned) for run in with_counts([140.0] * 30)]
+        for i in (3, 4, 5):
+            warming = short * (runs[i].end_temperature_C - 20.0)
+            runs[i] = replace(runs[i], end_temperature_C=round(20.0 + warming + 0.1 * (i - 4), 1))
+        assert [run.suspected_slip for run in analyse_class(runs, LEAD).runs] == [None] * 30
+
+
+@pytest.mark.parametrize("slip", ["temperatures-swapped", "warming-as-end-temperature"])
+def test_a_bench_that_fills_in_the_temperatures_wrongly_each_time_is_told_so(slip: str) -> None:
+    runs = with_counts([50.0] * 30)
+    for i in (3, 4, 5):
+        runs[i] = SLIPS[slip](np.random.default_rng(1), runs[i])  # type: ignore[call-overload]
+    found = [run.suspected_slip for run in analyse_class(runs, LEAD).runs]
+    assert [one and one.slip for one in found] == [None] * 3 + [slip] * 3 + [None] * 24

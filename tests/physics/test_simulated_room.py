@@ -131,3 +131,41 @@ def test_the_same_generator_gives_the_same_class() -> None:
 def test_a_room_that_cannot_be_is_refused(room: Room) -> None:
     with pytest.raises(ValueError, match="benches, runs and masses"):
         simulate_room(np.random.default_rng(1), room)
+
+
+def counts_of(made: list[RoomRun]) -> list[set[float]]:
+    benches: dict[str, set[float]] = {}
+    for run in made:
+        benches.setdefault(run.recorded.bench, set()).add(run.recorded.inversions)
+    return list(benches.values())
+
+
+def test_counts_are_free_or_the_bench_s_or_the_class_s() -> None:
+    assert max(map(len, counts_of(quiet()))) == 3
+    of_benches = counts_of(quiet(bench_counts=True))
+    assert {len(counts) for counts in of_benches} == {1}
+    assert len(set.union(*of_benches)) > 6
+    assert len(set.union(*counts_of(quiet(same_count=True)))) == 1
+
+
+def test_a_bench_with_a_plan_knows_its_mass_tube_and_count() -> None:
+    assert {run.plan for run in quiet()} == {None}
+    for run in quiet(bench_counts=True, with_plan=True):
+        r = run.recorded
+        assert run.plan == (r.shot_mass_kg, r.tube_length_m, r.inversions)
+
+
+def test_a_slip_is_one_of_those_asked_for_and_the_run_as_read_is_kept() -> None:
+    straight, slipped = quiet(), quiet(slips=3, slip_kinds=("fahrenheit",))
+    assert [run.as_read for run in slipped] == [run.recorded for run in straight]
+    for run in slipped:
+        assert (run.slip == "fahrenheit") == (run.recorded != run.as_read)
+        if run.slip is not None:
+            expected = run.as_read.end_temperature_C * 9 / 5 + 32
+            assert run.recorded.end_temperature_C == pytest.approx(expected, abs=0.051)
+
+
+def test_the_benches_that_are_apart_are_known() -> None:
+    apart = {run.recorded.bench for run in quiet(short_bench=0.2, cup_kg=0.15) if run.bench_apart}
+    assert len(apart) == 2
+    assert not any(run.bench_apart for run in quiet())

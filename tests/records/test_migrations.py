@@ -232,3 +232,23 @@ def _row(database: Database, values: dict[str, str]) -> str:
     listed = ", ".join(f'"{name}"' for name in names)
     taken = ", ".join(values.get(name, f'"{name}"') for name in names)
     return f"INSERT INTO run_version ({listed}) SELECT {taken} FROM run_version WHERE version = 1"
+
+
+def test_runs_from_before_keep_their_allowance_when_its_parts_come(bare: Database) -> None:
+    upgrade(bare)
+    a_class = a_collecting_class(bare)
+    bench = a_class.join(2)
+    enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    downgrade(bare, "0010")
+    assert "caps_m" not in {column["name"] for column in inspect(bare.engine).get_columns("run_version")}
+    upgrade(bare)
+    snapshot = class_snapshot(bare, a_class.practical_id, actor=a_class.teacher)
+    assert snapshot.practical.plan.depth_measured is False
+    entry = snapshot.runs[0].entry
+    assert (entry.end_allowance.raw, entry.of.get("caps"), entry.of.get("settled_depth")) == ("5", None, None)
+    for column in ("caps_text", "settled_depth_m", "shot_mass_text"):
+        with pytest.raises(ConstraintBroken) as broken, bare.writing() as session:
+            session.execute(text(f"UPDATE run_version SET {column} = '1'"))
+        assert broken.value.constraint == "ck_run_version_written_once"
+    with bare.writing() as session:
+        session.execute(text("UPDATE run_version SET reason = '(removed by the teacher)'"))

@@ -75,7 +75,7 @@ WORDS = {
         "ar": "مسافة السقوط",
     },
     "settled shot": {
-        "de": "liegendes? Schrot",
+        "de": "liegende[sn]? Schrot",
         "fr": "grenaille tassée",
         "es": "perdigones asentados",
         "ar": "الكريات المستقرة",

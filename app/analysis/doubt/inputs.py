@@ -1,16 +1,13 @@
 """What is odd about a run's inputs, held against what its own bench was planned and seen to do.
 
-A reading is held against the bench's plan; without one against the bench's other runs; and only where there
-are none against the class. It is never odd by itself: these are the reasons given for a run that is unlike
-the others by the class's fit.
+A reading is held against the bench's plan; without one, or where the bench does not keep it, against the
+bench's other runs, as far as these agree; and only where there are none against the class. It is never odd by
+itself: these are the reasons given for a run that is unlike the others by the class's fit.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
-from math import exp, log
-from typing import NamedTuple
 
 import numpy as np
 
@@ -18,51 +15,22 @@ from app.analysis import columns
 from app.analysis.columns import Columns, Flags
 from app.analysis.doubt.impossible import impossible_runs
 from app.analysis.doubt.thermometer_marks import between_marks, marks_sentence
+from app.analysis.doubt.usual import (
+    BENCH,
+    CLASS,
+    MEASURES,
+    PLAN,
+    Usual,
+    of_bench,
+    of_class,
+    of_plan,
+    scatter_within,
+    scattered,
+)
 from app.analysis.results import Flag
 from app.physics.rounding import short
-from app.statistics.robust import MAD_TO_SD, MODIFIED_Z_LIMIT
 from app.words import N_, Message
 
-_ROBUST_LIMIT = MODIFIED_Z_LIMIT / MAD_TO_SD  # Iglewicz and Hoaglin (1993)
-PLAN, BENCH, CLASS = "plan", "bench", "class"
-OF_ITS_OWN = log(1.25)  # our own choice
-"""A bench's reading more than a quarter from its plan, or from its other runs, is a reason."""
-OWN_SPREAD = 0.02  # our own choice
-"""Relative: how near a bench comes to its plan, or repeats itself."""
-LEAST_SPREAD = 0.01  # what counts and masses are read to (our own choice)
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """How a reading is compared: on a ratio scale (a factor) or, for temperatures, by difference.
-
-    Against the class it is far if it differs from the median by more than 3.5 robust standard deviations, but
-    at least by `least` and at most by `most` (log factors or kelvins).
-    """
-
-    name: str
-    row: int
-    planned: str | None
-    least: float
-    most: float
-    per_shown: float
-    digits: int
-
-    @property
-    def ratio(self) -> bool:
-        return self.name != "start-temperature"
-
-
-MEASURES = (
-    # Planned masses differ about fourfold: our own choice. kg in g, SI Brochure.
-    Measure("mass", columns.MASS, "planned_shot_mass_kg", log(3.0), log(6.0), 1e3, 3),
-    # Below the factor of an inch: our own choice. m in cm, SI Brochure.
-    Measure("length", columns.LENGTH, "planned_tube_length_m", log(1.5), log(2.0), 1e2, 3),
-    # Below a doubled count: our own choice.
-    Measure("inversions", columns.INVERSIONS, "planned_inversions", log(1.8), log(3.0), 1.0, 4),
-    # No room differs by more: our own choice.
-    Measure("start-temperature", columns.START, None, 10.0, 20.0, 1.0, 3),
-)
 _FAR = {
     ("mass", PLAN): N_("The shot's mass, %(reading)s g, is far from this bench's plan (%(usual)s g)."),
     ("mass", BENCH): N_(
@@ -89,35 +57,6 @@ _FAR = {
         "The start temperature, %(reading)s °C, is far from the class's own (about %(usual)s °C)."
     ),
 }
-
-
-class Usual(NamedTuple):
-    """What a reading is held against: whose it is, its value, and how far from it a reading may be."""
-
-    measure: Measure
-    whose: str
-    value: float
-    limit: float
-    spread: float
-
-    def away(self, reading: float) -> float:
-        """log(reading/usual), or reading − usual."""
-        if not self.measure.ratio:
-            return reading - self.value
-        return log(max(reading, 1e-12) / self.value) if self.value > 0.0 else 0.0
-
-    def is_far(self, reading: float) -> bool:
-        return abs(self.away(reading)) > self.limit
-
-    def surprise(self, reading: float) -> float:
-        """The squared distance in units of the spread."""
-        return (self.away(reading) / self.spread) ** 2
-
-    @property
-    def bounds(self) -> tuple[float, float]:
-        if self.measure.ratio:
-            return self.value * exp(-self.limit), self.value * exp(self.limit)
-        return self.value - self.limit, self.value + self.limit
 
 
 class Inputs:
@@ -148,39 +87,40 @@ class Inputs:
         """The class's median of each measure; none where no run is counted and possible."""
         if not self._usable.any():
             return ()
-        found = []
-        for measure, readings in zip(MEASURES, self._of_benches, strict=False):
-            values = [log(max(reading, 1e-12)) for reading in readings] if measure.ratio else readings
-            centre = float(np.median(values))
-            mad = float(np.median(np.abs(np.subtract(values, centre))))
-            found.append(
-                Usual(
-                    measure,
-                    CLASS,
-                    exp(centre) if measure.ratio else centre,
-                    min(max(_ROBUST_LIMIT * mad, measure.least), measure.most),
-                    max(mad / MAD_TO_SD, LEAST_SPREAD),
-                )
-            )
-        return tuple(found)
+        return tuple(
+            of_class(measure, readings) for measure, readings in zip(MEASURES, self._of_benches, strict=False)
+        )
+
+    @cached_property
+    def _within_benches(self) -> dict[str, float]:
+        """For each measure on a ratio scale how far a bench's runs differ in this class (relative)."""
+        bench = self._cols.bench_of[self._usable]
+        rows = {
+            measure.name: self._cols.table[measure.row][self._usable] for measure in MEASURES if measure.ratio
+        }
+        return {
+            name: scatter_within([row[bench == one] for one in np.unique(bench)])
+            for name, row in rows.items()
+        }
 
     def usual(self, i: int) -> tuple[Usual, ...]:
         """What each measure of the run at this position is held against."""
-        return tuple(self._its_own(i, of_class) for of_class in self._of_class)
+        return tuple(self._its_own(i, usual_in_class) for usual_in_class in self._of_class)
 
-    def _its_own(self, i: int, of_class: Usual) -> Usual:
-        measure = of_class.measure
+    def _its_own(self, i: int, usual_in_class: Usual) -> Usual:
+        measure = usual_in_class.measure
         if measure.planned is None:
-            return of_class
-        planned = getattr(self._cols.runs[i], measure.planned)
-        if planned is not None and planned > 0.0:
-            return Usual(measure, PLAN, float(planned), OF_ITS_OWN, OWN_SPREAD)
+            return usual_in_class
         readings = self._cols.table[measure.row]
         # Runs with the same reading do not say that it is usual: a whole bench can count every other turn.
         others = readings[self._others(i) & (readings != readings[i])]
-        if len(others) >= 2:  # our own choice: of two runs nobody knows which is unusual
-            return Usual(measure, BENCH, float(np.median(others)), OF_ITS_OWN, OWN_SPREAD)
-        return of_class
+        tells = len(others) >= 2  # of two runs nobody knows which is unusual
+        planned = getattr(self._cols.runs[i], measure.planned)
+        if planned is not None and planned > 0.0:
+            plan = of_plan(measure, float(planned))
+            if not (tells and scattered(others) and all(map(plan.is_far, others.tolist()))):
+                return plan
+        return of_bench(measure, others, self._within_benches[measure.name]) if tells else usual_in_class
 
     def _others(self, i: int) -> Flags:
         """The other runs of the bench that are counted and possible."""

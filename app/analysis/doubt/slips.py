@@ -17,7 +17,7 @@ from math import isfinite
 import numpy as np
 
 from app.analysis.columns import FALL, LARGEST_READING, Columns
-from app.analysis.doubt.inputs import Inputs, Usual
+from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slip_words import (
     DIGITS_SWAPPED,
     LENGTH_UNIT,
@@ -27,6 +27,7 @@ from app.analysis.doubt.slip_words import (
 )
 from app.analysis.doubt.thermometer_marks import Scale
 from app.analysis.doubt.undone import Undone, scales_of, undone
+from app.analysis.doubt.usual import Usual
 from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
@@ -45,8 +46,8 @@ LEAD = 5.0
 """Least lead over the best rival slip: a likelihood ratio of exp(5/2), about 12 (our own choice)."""
 _FAR_COST = 20.0  # more than GAIN: putting a reading right that is far from the bench's own (our own choice)
 _UNUSUAL_COST = 9.0  # at most that of three standard deviations (our own choice)
-ONCE_ONLY = (DIGITS_SWAPPED, TEMPERATURES_SWAPPED, WARMING_AS_END)
-"""Slips of the pen, which do not repeat from run to run."""
+OF_ONE_RUN = (DIGITS_SWAPPED, TEMPERATURES_SWAPPED, WARMING_AS_END)
+"""Slips whose correction says nothing about another run's readings."""
 
 
 _MEASURE_OF_FIELD = {"shot_mass_kg": "mass", "tube_length_m": "length", "inversions": "inversions"}
@@ -71,8 +72,8 @@ def suspected_slip(
         for attempt in undone(run, allowance, settings.thermometer_step_K, inputs.on_marks, scales)
         if _is_possible(attempt.corrected)
         and _nearer(run, attempt, usual, allowance)
-        and _far(attempt.corrected, usual, allowance) == 0
-        and not (attempt.slip in ONCE_ONLY and _repeated(run, mates, attempt.field))
+        and not _goes_far(run, attempt.corrected, usual, allowance)
+        and not (attempt.slip == DIGITS_SWAPPED and _repeated(run, mates, attempt.field))
     ]
     rows = [[run, *mates], *([one.corrected, *_with_the_same_slip(run, mates, one)] for one in attempts)]
     as_entered, *corrected = standings(fit, rows)
@@ -111,7 +112,7 @@ def _repeated(run: RunReadings, mates: Sequence[RunReadings], field: str) -> boo
 def _with_the_same_slip(run: RunReadings, mates: Sequence[RunReadings], attempt: Undone) -> list[RunReadings]:
     """The other runs of the bench, corrected where they have the same readings: a wrong unit is carried over
     from run to run, and who counts every other turn does so each time."""
-    if attempt.slip in ONCE_ONLY:
+    if attempt.slip in OF_ONE_RUN:
         return list(mates)
     changes = {name: value for name, value in vars(attempt.corrected).items() if value != getattr(run, name)}
     return [
@@ -143,12 +144,26 @@ def _cost(run: RunReadings, standing: Standing, usual: Sequence[Usual], allowanc
 def _far(run: RunReadings, usual: Sequence[Usual], allowance: float | None) -> int:
     """How many of its readings are far from what they are held against."""
     far = sum(one.is_far(reading) for one, reading in zip(usual, _readings(run), strict=False))
+    return far + _allowance_far(run, allowance)
+
+
+def _goes_far(
+    run: RunReadings, corrected: RunReadings, usual: Sequence[Usual], allowance: float | None
+) -> bool:
+    """Whether a reading that the correction changes is then far from what it is held against."""
+    changed = zip(usual, _readings(run), _readings(corrected), strict=False)
+    if any(before != after and one.is_far(after) for one, before, after in changed):
+        return True
+    return corrected.end_allowance_m != run.end_allowance_m and _allowance_far(corrected, allowance)
+
+
+def _allowance_far(run: RunReadings, allowance: float | None) -> bool:
     # Half as much again: our own choice.
-    return far + (allowance is not None and abs(run.end_allowance_m - allowance) > 0.5 * allowance)
+    return allowance is not None and abs(run.end_allowance_m - allowance) > 0.5 * allowance
 
 
 def _readings(run: RunReadings) -> tuple[float, float, float, float]:
-    """In the order of `inputs.MEASURES`."""
+    """In the order of `usual.MEASURES`."""
     return run.shot_mass_kg, run.tube_length_m, run.inversions, run.start_temperature_C
 
 

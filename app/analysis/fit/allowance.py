@@ -16,6 +16,7 @@ from math import sqrt
 
 import numpy as np
 
+from app.analysis.columns import Flags, Floats
 from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import mass_levels
@@ -66,10 +67,10 @@ def one_allowance(
     believed = weights > 1.0 - ODD_FROM
     if not believed.any():
         return None
-    typed_m = float(np.median(allowance_m[believed]))
-    same = believed & (np.abs(allowance_m - typed_m) <= SAME_WITHIN_M)
-    if same.sum() <= ONE_FOR_ALL * believed.sum() or mass_levels(mass[same]) == 1:
+    same = most_used_allowance(allowance_m, believed)
+    if same is None or mass_levels(mass[same]) == 1:
         return None
+    typed_m = float(np.median(allowance_m[same]))
     metal = MATERIALS.get(fit.settings.material.lower(), MATERIALS[OF_UNKNOWN_METAL])
     shifts = []
     for bore_m in (WIDE_BORE_M, NARROW_BORE_M):
@@ -86,19 +87,25 @@ def one_allowance(
         "wide": whole(100.0 * abs(in_wide)),
         "narrow": whole(100.0 * abs(in_narrow)),
     }
-    sentence = _SPECIFIC_HEAT if of_specific_heat else _CLASS_VALUE
+    sentence = SPECIFIC_HEAT_TOO_HIGH if of_specific_heat else CLASS_VALUE_TOO_HIGH
     # The whole width from nothing to narrow bores may be missing: a rectangle about nothing (JCGM 100:2008,
     # 4.3.7).
     return OneAllowance(in_wide, in_narrow, abs(narrow) / sqrt(3.0), Message(sentence, values))
 
 
-_SPECIFIC_HEAT = N_(
+def most_used_allowance(allowance_m: Floats, of: Flags) -> Flags | None:
+    """Which of these benches have the one allowance that most of them have; None where too few do."""
+    same = of & (np.abs(allowance_m - float(np.median(allowance_m[of]))) <= SAME_WITHIN_M)
+    return same if same.sum() > ONE_FOR_ALL * of.sum() else None
+
+
+SPECIFIC_HEAT_TOO_HIGH = N_(
     "The benches took the same end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. More shot "
     "fills more of the tube and falls less far. If the allowance leaves out the shot, the specific heat "
     "capacity is about %(wide)s %% too high in tubes of 50 mm bore and %(narrow)s %% in tubes of 30 mm, "
     "and the interval does not say so. Measure how deep each bench's shot lies in the upright tube."
 )
-_CLASS_VALUE = N_(
+CLASS_VALUE_TOO_HIGH = N_(
     "The benches took the same end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. More shot "
     "fills more of the tube and falls less far. If the allowance leaves out the shot, the class value is "
     "about %(wide)s %% too high in tubes of 50 mm bore and %(narrow)s %% in tubes of 30 mm, and the interval "

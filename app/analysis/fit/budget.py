@@ -27,6 +27,7 @@ from app.analysis.fit.shared import (
     shared_uncertainties,
 )
 from app.analysis.of_the_fit import ClassBudgetLine
+from app.physics.rounding import short
 from app.words import N_, Message
 
 END_ALLOWANCE = "end-allowance"
@@ -56,11 +57,10 @@ ADVICE = {
     PRIORS: Message(N_("Masses that differ more: a third and all of what the tube takes.")),
 }
 """What would make each line smaller."""
-NO_ROOM_TEMPERATURE = Message(
-    N_(
-        "Read the room temperature once: without it a leak to the room is neither in the result "
-        "nor in the interval."
-    )
+NO_ROOM_TEMPERATURE = N_(
+    "Read the room temperature once: without it a leak to the room is neither in the result nor in the "
+    "interval. A usual leak moves the result by about %(u)s J/(kg·K) where the shot is on average "
+    "%(far)s K from the temperature of the room."
 )
 
 
@@ -76,7 +76,9 @@ def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[ClassBudgetLine
     if one is not None:
         variances[END_ALLOWANCE] = one.standard_uncertainty_J_per_kg_K**2
     if not fit.model.with_leak:
-        variances[ROOM], advice[ROOM] = _room_unknown(figure, fit.model.priors) ** 2, NO_ROOM_TEMPERATURE
+        u_room = _room_unknown(figure, fit.model.priors)
+        variances[ROOM] = u_room**2
+        advice[ROOM] = Message(NO_ROOM_TEMPERATURE, {"u": short(u_room, 2), "far": short(FROM_ROOM_K, 2)})
     total = sum(variances.values())
     lines = [
         ClassBudgetLine(source, sqrt(variance), variance / total, advice[source])

@@ -49,6 +49,7 @@ class TypicalRun:
     tube_length_m: float | None = None
     inversions: float | None = None
     start_temperature_C: float | None = None
+    room_temperature_C: float | None = None
     heat_capacity_J_per_kg_K: float | None = None
     density_kg_per_m3: float | None = None
     bore_m: float | None = None

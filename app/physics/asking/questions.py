@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 
+from app.physics.asking.ends import length_text, unlikely_ends
 from app.physics.asking.expected_range import LARGEST_HEAT_SINK_J_PER_K, LEAST_SHARE
 from app.physics.asking.question import (
     NO,
@@ -37,6 +38,8 @@ from app.physics.reading.units import FAHRENHEIT
 from app.physics.rounding import one_decimal, one_digit, round_significant, short, shortest
 from app.words import N_, Message
 
+SAME_ROOM_K = 1.0
+"""Within this the places of one room differ, so that a bench's own reading is no slip (our own choice)."""
 _OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
 MOST_OF_THE_ENERGY = 1.2
 """A warming above so many times what the whole fall energy can give is asked about: room for a warm tube and
@@ -45,6 +48,10 @@ LEAST_OF_THE_ENERGY, OF_THE_LEAST_USUAL = 0.2, 0.7
 """A warming below a fifth of it, or of the least that is usual for so little shot, too (our own choice)."""
 SWAPPED = N_("The start (%(start)s °C) is above the end (%(end)s °C): are the two swapped?")
 
+LIKE_THE_START = N_(
+    "%(read)s °C is what the shot starts at too. Is it the temperature of the room, read in the air?"
+)
+
 
 def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[Question, ...]:
     """Every question worth asking about what was read, at most one a field, in the order of the work."""
@@ -52,11 +59,11 @@ def questions_about(run: RunAsRead, typical: TypicalRun | None = None) -> tuple[
     asked: Sequence[Question | None] = (
         unlikely_mass(run, known),
         unlikely_length(run, known),
-        unlikely_allowance(run),
+        unlikely_ends(run),
         unlikely_count(run, known),
         unlikely_start(run, known),
         unlikely_end(run, known),
-        unlikely_in_a_room("room_temperature", run.room_temperature),
+        unlikely_room(run, known),
     )
     return tuple(question for question in asked if question is not None)
 
@@ -99,24 +106,9 @@ def unlikely_length(run: RunAsRead, typical: TypicalRun) -> Question | None:
         meant = length.value * factor
         if fits(float(meant)):
             sentence = N_("That would be a tube of %(read)s: did you mean %(meant)s?")
-            return _did_you_mean("tube_length", sentence, length, meant, _length_text)
+            return _did_you_mean("tube_length", sentence, length, meant, length_text)
     sentence = N_("A tube of %(read)s is unusual here. Is it right?")
-    return _asked("tube_length", sentence, read=_length_text(length.value))
-
-
-def unlikely_allowance(run: RunAsRead) -> Question | None:
-    """An end allowance of half the tube or more."""
-    allowance, length = run.end_allowance, run.tube_length
-    if allowance is None or length is None or 2 * allowance.value < length.value:
-        return None
-    sentence = N_("An end allowance of %(read)s leaves little or no fall in a tube of %(tube)s. Is it right?")
-    asked = _asked(
-        "end_allowance", sentence, read=_length_text(allowance.value), tube=_length_text(length.value)
-    )
-    tenth = allowance.value / 10
-    if 2 * tenth >= length.value:
-        return asked
-    return replace(asked, suggested=tenth, proposal=as_meant(asked.field, allowance, _length_text(tenth), NO))
+    return _asked("tube_length", sentence, read=length_text(length.value))
 
 
 def unlikely_count(run: RunAsRead, typical: TypicalRun) -> Question | None:
@@ -202,6 +194,17 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
     return hot
 
 
+def unlikely_room(run: RunAsRead, typical: TypicalRun) -> Question | None:
+    """A room that no room is like, or the shot's start once more where the class's room is another."""
+    room, start, usual = run.room_temperature, run.start_temperature, typical.room_temperature_C
+    question = unlikely_in_a_room("room_temperature", room)
+    if question or room is None or start is None or room.value != start.value:
+        return question
+    if usual is not None and abs(float(room.value) - usual) <= SAME_ROOM_K:
+        return None
+    return _asked("room_temperature", LIKE_THE_START, read=decimal_text(room.value))
+
+
 def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
     """Outside what a room has; from what reads as a room's in °F, that is asked."""
     if reading is None or reading.value in _OF_A_ROOM:
@@ -269,10 +272,3 @@ def _least_share(run: RunAsRead, typical: TypicalRun) -> float:
 
 def _mass_text(kilograms: Decimal) -> str:
     return f"{shortest(kilograms)} kg" if kilograms >= 1 else f"{shortest(kilograms * 1000)} g"
-
-
-def _length_text(metres: Decimal) -> str:
-    """In the unit that a tube of that length is spoken of in (our own choice)."""
-    if metres >= Decimal("2.5"):
-        return f"{shortest(metres)} m"
-    return f"{shortest(metres * 100)} cm" if metres >= Decimal("0.01") else f"{shortest(metres * 1000)} mm"

@@ -112,6 +112,19 @@ def parse_length(text: str, default_unit: str = "cm", *, may_be_zero: bool = Fal
     return reading
 
 
+def parse_depth(text: str, default_unit: str = "cm") -> Reading:
+    """How deep settled shot lies, in m, more than nothing. Raises ReadingProblem."""
+    reading = parse_length(text, default_unit, may_be_zero=True)
+    if reading.value == 0:
+        raise _problem(
+            N_(
+                "The shot has a depth. Hold the tube upright and measure from the lower cap to the top of "
+                "the shot."
+            )
+        )
+    return reading
+
+
 def parse_temperature(text: str, default_unit: str = "°C") -> Reading:
     """A temperature in °C, as thermometers show it. °F is converted to 20 decimals. Raises ReadingProblem."""
     reading = _parse(text, default_unit, TEMPERATURE_UNITS, "°C, °F")

@@ -9,6 +9,7 @@ loses heat to the room. No formula of the fits is used. All chance comes from th
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,10 @@ class Room:
     everybody reaches, `thermometer_scale` what all thermometers read for one kelvin. The depths of the
     settled shot follow from mass and bore; benches measure them (± `depth_sd_m`) or all type
     `one_allowance_m`.
+
+    Counts are free from run to run, or each bench has its own (`bench_counts`), or the class has one
+    (`same_count`). `with_plan`: each bench was given its mass, its tube and the count of its first run, so
+    that with free counts the plan is not kept. `slip_kinds` are drawn from, one for each of `slips` runs.
     """
 
     benches: int = 12  # invented
@@ -56,6 +61,8 @@ class Room:
     fewest_inversions: int = 50  # invented
     most_inversions: int = 140  # invented
     same_count: bool = False
+    bench_counts: bool = False
+    with_plan: bool = False
     miscounted_share: float = 0.0
     thermometer_steps_K: tuple[float, ...] = (0.1,)  # invented
     reading_sd_K: float = 0.05  # invented
@@ -68,17 +75,32 @@ class Room:
     depth_sd_m: float = 0.002  # invented
     one_allowance_m: float | None = None
     slips: int = 0
+    slip_kinds: tuple[str, ...] = UNDECIDED_SLIPS
     short_bench: float = 0.0
     cup_kg: float = 0.0
+
+
+class BenchPlan(NamedTuple):
+    """What a bench was given to do."""
+
+    shot_mass_kg: float
+    tube_length_m: float
+    inversions: float
 
 
 @dataclass(frozen=True)
 class RoomRun:
     """One run as recorded, and beside it the truth; shares are of the energy that the readings say was
-    given."""
+    given.
+
+    `as_read` is the run without its slip; `bench_apart` says that its bench falls short or weighs its cup.
+    """
 
     recorded: LabelledReadings
+    as_read: LabelledReadings
+    plan: BenchPlan | None
     slip: str | None
+    bench_apart: bool
     true_mass_kg: float
     true_sink_J_per_K: float
     shot_share: float
@@ -138,12 +160,31 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
             room_temperature_C=room.room_temperature_C if room.room_known else None,
         )
         shot_J = mass[b] * room.heat_capacity_J_per_kg_K * warming[i]
-        shares = float(shot_J / given_J[i]), float(sink[b] * warming[i] / given_J[i])
-        made.append(RoomRun(recorded, None, float(mass[b]), float(sink[b]), *shares, float(steps[b])))
+        planned = _plan(room, b, counts) if room.with_plan else None
+        apart = (room.short_bench > 0.0 and b == odd[0]) or (room.cup_kg > 0.0 and b == odd[-1])
+        made.append(
+            RoomRun(
+                recorded=recorded,
+                as_read=recorded,
+                plan=planned,
+                slip=None,
+                bench_apart=bool(apart),
+                true_mass_kg=float(mass[b]),
+                true_sink_J_per_K=float(sink[b]),
+                shot_share=float(shot_J / given_J[i]),
+                sink_share=float(sink[b] * warming[i] / given_J[i]),
+                thermometer_step_K=float(steps[b]),
+            )
+        )
     for at in rng.permutation(len(made))[: room.slips].tolist():
-        slip = UNDECIDED_SLIPS[int(rng.integers(len(UNDECIDED_SLIPS)))]
+        slip = room.slip_kinds[int(rng.integers(len(room.slip_kinds)))]
         made[at] = replace(made[at], recorded=_with_undecided(rng, made[at].recorded, slip), slip=slip)
     return made
+
+
+def _plan(room: Room, bench: int, counts: NDArray[np.int64]) -> BenchPlan:
+    mass_kg = room.masses_kg[bench % len(room.masses_kg)]
+    return BenchPlan(mass_kg, room.tube_length_m, float(counts[bench * room.runs]))
 
 
 def _allowances(rng: np.random.Generator, room: Room, mass: Floats) -> tuple[Floats, Floats]:
@@ -165,10 +206,12 @@ def _scatter(rng: np.random.Generator, room: Room, number: int) -> Floats:
 
 
 def _counts(rng: np.random.Generator, room: Room) -> NDArray[np.int64]:
-    """Inversions of each run: free, each run its own, or one count for the whole class."""
+    """Inversions of each run: each run its own, each bench its own, or one count for the whole class."""
     size = room.benches * room.runs
     counts = rng.integers(room.fewest_inversions, room.most_inversions + 1, size)
-    return np.full(size, counts[0]) if room.same_count else counts
+    if room.same_count:
+        return np.full(size, counts[0])
+    return np.repeat(counts[:: room.runs], room.runs) if room.bench_counts else counts
 
 
 def _starts(rng: np.random.Generator, room: Room, energy_J: Floats, mass: Floats) -> Floats:

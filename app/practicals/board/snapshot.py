@@ -137,7 +137,7 @@ def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
     """A stored run as the analysis takes it, with the numbers that the plan gave its bench."""
     entry = run.entry
     line = next((one for one in plan.bench_plans if one.number == run.bench_number), _NO_LINE)
-    mass, length = line.shot_mass_kg, line.tube_length_m
+    mass, length, step = line.shot_mass_kg, line.tube_length_m, line.thermometer_step_K
     return RunReadings(
         bench=str(run.bench_number),
         run=str(run.number),
@@ -148,6 +148,7 @@ def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
         planned_inversions=line.inversions,
         start_read_in=entry.start_temperature.unit,
         end_read_in=entry.end_temperature.unit,
+        thermometer_step_K=None if step is None else float(step),
     )
 
 

@@ -55,6 +55,7 @@ class BenchPlanLine:
     inversions: int | None = None
     start_temperature_C: Decimal | None = None
     runs: int | None = None
+    thermometer_step_K: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,7 @@ class Plan:
     height_m: Decimal | None = None
     end_allowance_m: Decimal = Decimal(0)
     bore_m: Decimal | None = None
+    depth_measured: bool = False
     length_sd_m: Decimal = Decimal("0.002")
     planned_benches: int = 12
     thermometer_step_K: Decimal = Decimal("0.1")
@@ -98,6 +100,7 @@ class Plan:
             inversions=line.inversions or self.inversions,
             start_temperature_C=line.start_temperature_C,
             runs=line.runs,
+            thermometer_step_K=line.thermometer_step_K or self.thermometer_step_K,
         )
 
     def typical_run(self, number: int) -> TypicalRun:
@@ -109,6 +112,7 @@ class Plan:
             tube_length_m=_float(line.tube_length_m),
             inversions=_float(line.inversions),
             start_temperature_C=_float(start),
+            room_temperature_C=_float(self.room_temperature_C),
             heat_capacity_J_per_kg_K=float(self.accepted_J_per_kg_K),
             density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
             bore_m=_float(self.bore_m),

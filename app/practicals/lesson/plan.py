@@ -188,6 +188,7 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     runs = 1 if line.runs is None else line.runs
     if (
         mass <= 0
+        or (line.thermometer_step_K is not None and line.thermometer_step_K <= 0)
         or not 0 <= allowance < length
         or not 1 <= inversions <= MOST_INVERSIONS
         or not 1 <= runs <= MOST_RUNS_OF_A_BENCH

@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 
 from app.practicals.lesson.details import PracticalDetails, details_of
 from app.practicals.lesson.permission import note_change, practical_to_run
+from app.practicals.lesson.room import RoomTemperature, put_room_temperature
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.credentials import new_join_code
@@ -43,12 +44,22 @@ class WrongState(Conflict):
 
 
 def open_practical(
-    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    now: datetime,
+    room: RoomTemperature | None = None,
 ) -> PracticalDetails:
-    """planned → collecting, with the code that was made before or a new one. Nothing simulated stays."""
+    """planned → collecting, with the code that was made before or a new one. Nothing simulated stays.
+
+    `room` is the room temperature read for the class; None leaves the planned one.
+    """
 
     def apply(session: Session, practical: Practical) -> None:
         remove_rehearsal_rows(session, practical.id)
+        if room is not None:
+            put_room_temperature(session, practical, room, actor, now)
         practical.join_code = practical.join_code or _free_code(session)
         practical.opened_at = now
 

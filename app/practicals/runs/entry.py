@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from app.physics.limits import LONGEST_TYPED, can_be_stored
+from app.physics.reading.ends import PARTS, WHOLE, add_up, do_not_add_up
 from app.physics.reading.readings import too_many_inversions
 from app.physics.run import QUANTITIES, ByQuantity, Quantity, Readings
 from app.practicals.lesson.details import Typed, TypedNumber
@@ -78,13 +79,32 @@ def check_entry(entry: RunEntry) -> None:
             )
         if name in QUANTITIES and QUANTITIES[name].limits.refuses(typed.value):
             raise ImpossibleReading(name, _why_refused(QUANTITIES[name], typed.value))
-    if entry.end_allowance.value >= entry.tube_length.value:
-        raise ImpossibleReading("end_allowance", NO_FALL)
+    _check_ends(entry)
     if entry.inversions.value != entry.inversions.value.to_integral_value():
         raise ImpossibleReading("inversions", NOT_COUNTED)
 
 
+def _check_ends(entry: RunEntry) -> None:
+    """Something is left to fall, and caps and depth, where both were measured, make the end allowance."""
+    allowance, caps, depth = entry.end_allowance, entry.of.get("caps"), entry.of.get("settled_depth")
+    no_fall = allowance.value >= entry.tube_length.value
+    if caps is None or depth is None:
+        if no_fall:
+            raise ImpossibleReading(WHOLE, NO_FALL)
+        return
+    if no_fall:
+        raise ImpossibleReading("settled_depth", TOO_DEEP)
+    if not add_up(float(caps.value), float(depth.value), float(allowance.value)):
+        raise ImpossibleReading(WHOLE, do_not_add_up(caps.value, depth.value, allowance.value))
+
+
 NO_FALL = Message(N_("The end allowance must be at least zero and less than the tube length."))
+TOO_DEEP = Message(
+    N_(
+        "Caps and settled shot fill the whole tube, so nothing would fall. Measure the "
+        "depth of the shot again."
+    )
+)
 NOT_COUNTED = Message(N_("Inversions are counted: a whole number, at least 1."))
 
 
@@ -100,10 +120,14 @@ def _why_refused(quantity: Quantity, value: Decimal) -> Message:
 
 
 def body_digest(entry: RunEntry) -> str:
-    """The digest by which the same body sent again is known."""
+    """The digest by which the same body sent again is known.
+
+    A run without the parts of its end allowance has the digest that it had before there were such parts.
+    """
     body = {
         name: None if typed is None else [typed.raw.strip(), typed.unit, format(typed.value, "f")]
         for name, typed in entry.numbers.items()
+        if typed is not None or name not in PARTS
     }
     return hashlib.sha256(json.dumps(body, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
 

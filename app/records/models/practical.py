@@ -74,6 +74,9 @@ class Practical(Base):
     tube_length_m: Mapped[Decimal] = mapped_column(comment="Offered to every bench")
     end_allowance_m: Mapped[Decimal] = mapped_column(comment="Offered to every bench")
     bore_m: Mapped[Decimal | None] = mapped_column(comment="Inner diameter of the tube")
+    depth_measured: Mapped[bool] = mapped_column(
+        server_default=false(), doc="Whether each bench measures how deep its settled shot lies"
+    )
     length_sd_m: Mapped[Decimal] = mapped_column(
         server_default="0.002", doc="Standard uncertainty of one reading of a length"
     )
@@ -155,6 +158,9 @@ class BenchPlan(Base):
         doc="Temperature to bring the shot to before a run"
     )
     runs: Mapped[int | None] = mapped_column(comment="How many runs the bench has time for")
+    thermometer_step_K: Mapped[Decimal | None] = mapped_column(
+        doc="Distance between two marks of its own thermometer"
+    )
 
 
 class StateChange(Base):

@@ -64,9 +64,17 @@ def class_budget(result: ClassResult) -> Section:
             Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
             Paragraph(SAYS["helps most"]),
             Paragraph(result.class_budget[0].advice),
+            *_room_unknown(result),
             *_what_priors_do(result),
         ),
     )
+
+
+def _room_unknown(result: ClassResult) -> list[Block]:
+    """How large a leak may be that nobody can see, unless it is the largest line and said already."""
+    if result.room_is_known:
+        return []
+    return [Paragraph(line.advice) for line in result.class_budget[1:] if line.source == "room"]
 
 
 def _what_priors_do(result: ClassResult) -> list[Block]:

@@ -82,7 +82,10 @@ def _set_up(plan: Plan) -> Section:
         ("g", plain(decimal_text(plan.gravity_m_per_s2))),
         ("g how", GRAVITY_HOW.get(plan.gravity_how, plan.gravity_how)),
         ("tube", plain(shortest(plan.tube_length_m.scaleb(2)))),
-        ("allowance", plain(shortest(plan.end_allowance_m.scaleb(2)))),
+        (
+            "allowance",
+            SAYS["measured"] if plan.depth_measured else plain(shortest(plan.end_allowance_m.scaleb(2))),
+        ),
         ("bore", plain(shortest(plan.bore_m.scaleb(3))) if plan.bore_m is not None else NONE),
         ("inversions", str(plan.inversions)),
         ("step", plain(decimal_text(plan.thermometer_step_K))),

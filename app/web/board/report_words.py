@@ -9,6 +9,7 @@ SAYS = {
     "made up": Message(N_("Made-up class: nothing in this report was measured.")),
     "no runs": Message(N_("No bench has sent a run yet.")),
     "set-up": Message(N_("Set-up")),
+    "measured": Message(N_("caps and settled shot, measured by each bench")),
     "result": Message(N_("Class result")),
     "figures": Message(N_("Figures")),
     "class budget": Message(N_("Where the class's uncertainty comes from")),

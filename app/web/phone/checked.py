@@ -15,7 +15,7 @@ from app.physics.reading.readings import Reading
 from app.physics.rounding import round_significant
 from app.practicals.benches.own_bench import OwnPractical
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
-from app.web.phone.typed import FIELDS, TypedRun, as_button_value, understand
+from app.web.phone.typed import FIELDS, TypedRun, Understood, as_button_value, understand
 from app.words import N_, Message
 
 SWAPPED_ON_THE_PHONE = Question(
@@ -32,6 +32,10 @@ class BenchPlanShown:
 
     shot_mass_g: str | None
     inversions: int
+    depth_measured: bool
+    """Whether the bench measures caps and settled depth, not one end allowance."""
+    room_C: Decimal | None
+    """Of the class: a bench types its own only where that differs."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +59,10 @@ def plan_shown(own: OwnPractical) -> BenchPlanShown:
     """The plan's line for this bench, for reading."""
     line = own.practical.plan.for_bench(own.bench.number)
     mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
-    return BenchPlanShown(mass, line.inversions or own.practical.plan.inversions)
+    plan = own.practical.plan
+    return BenchPlanShown(
+        mass, line.inversions or plan.inversions, plan.depth_measured, plan.room_temperature_C
+    )
 
 
 def material_of(own: OwnPractical) -> Material:
@@ -66,7 +73,7 @@ def material_of(own: OwnPractical) -> Material:
 def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Checked:
     """Read the named fields; with all of them, the whole run with what its warming might be."""
     wanted = set(names)
-    seen = understand(run, wanted, own.practical.plan.typical_run(own.bench.number))
+    seen = _understood(run, wanted, own)
     problems = dict(seen.problems)
     complete = wanted == set(FIELDS) and not problems
     entry = RunEntry(seen.readings) if complete else None
@@ -88,12 +95,15 @@ def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
 
     Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
     """
-    for question in understand(
-        run, FIELDS, own.practical.plan.typical_run(own.bench.number)
-    ).questions.values():
+    for question in _understood(run, FIELDS, own).questions.values():
         if question.proposal and as_button_value(question.proposal) == pressed:
             return run.take(question.proposal)
     return run
+
+
+def _understood(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Understood:
+    plan = own.practical.plan
+    return understand(run, names, plan.typical_run(own.bench.number), plan.depth_measured)
 
 
 def _expected(entry: RunEntry, own: OwnPractical) -> Message:
@@ -104,7 +114,7 @@ def _expected(entry: RunEntry, own: OwnPractical) -> Message:
         energy,
         run.shot_mass_kg,
         MATERIALS[plan.material].accepted_range_J_per_kg_K,
-        float(plan.thermometer_step_K),
+        float(plan.for_bench(own.bench.number).thermometer_step_K or plan.thermometer_step_K),
     )
     sentence = N_(
         "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "

@@ -21,6 +21,7 @@ from app.web.phone.typed import (
     FIELDS,
     STEPS,
     TypedRun,
+    fields_as_typed,
     fields_of,
     from_form,
     step_after,
@@ -140,11 +141,12 @@ def titles() -> dict[str, str]:
 
 def typed_from(details: RunDetails) -> TypedRun:
     """A stored run as its bench typed it."""
-    entry = details.entry
+    names = [field.name for field in fields_as_typed(details.entry)]
+    read = {name: reading for name, reading in details.entry.of.items() if name in names}
     typed = TypedRun(
         key="",
-        texts={name: reading.raw for name, reading in entry.of.items()},
-        units={name: reading.unit for name, reading in entry.of.items()},
+        texts={name: reading.raw for name, reading in read.items()},
+        units={name: reading.unit for name, reading in read.items()},
         kept=frozenset(),
         start_read_at=details.start_read_at,
     )
@@ -153,8 +155,11 @@ def typed_from(details: RunDetails) -> TypedRun:
 
 def planned(own: OwnPractical) -> TypedRun:
     """A first run holds what the plan offers: the tube and its end allowance, never a reading."""
-    line = own.practical.plan.for_bench(own.bench.number)
-    lengths = {"tube_length": line.tube_length_m, "end_allowance": line.end_allowance_m}
+    plan = own.practical.plan
+    line = plan.for_bench(own.bench.number)
+    lengths = {"tube_length": line.tube_length_m}
+    if not plan.depth_measured:
+        lengths["end_allowance"] = line.end_allowance_m
     texts = {name: f"{(100 * value).normalize():f}" for name, value in lengths.items() if value is not None}
     return TypedRun("", texts, dict.fromkeys(texts, "cm"))
 

@@ -30,7 +30,7 @@ from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import check_typed, take_up
 from app.web.phone.run import settle, typed_from
-from app.web.phone.typed import FIELDS, TypedRun, from_form, new_key
+from app.web.phone.typed import FIELDS, TypedRun, fields_as_typed, from_form, new_key
 from app.web.storage import database
 from app.words import Message
 
@@ -161,6 +161,7 @@ def _correct_page(
         reason=reason,
         longest=LONGEST_BENCH_WORDS,
         FIELDS=FIELDS,
+        asked_for=fields_as_typed(details.entry),
         say=say,
     )
 

@@ -14,8 +14,10 @@ from werkzeug.datastructures import MultiDict
 
 from app.physics.asking.question import Proposal, Question, RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
-from app.physics.reading.readings import Reading
+from app.physics.reading.ends import PARTS, WHOLE, with_allowance
+from app.physics.reading.readings import Reading, ReadingProblem
 from app.physics.run import QUANTITIES, Quantity
+from app.practicals.runs.entry import RunEntry
 from app.web.forms import TypedForm
 from app.words import N_, Message
 
@@ -44,6 +46,8 @@ def _field(name: str, step: str, label: str) -> Field:
 _ALL = (
     _field("shot_mass", "weigh", N_("Mass of the shot")),
     _field("tube_length", "tube", N_("Length of the tube, inside")),
+    _field("caps", "tube", N_("Caps")),
+    _field("settled_depth", "tube", N_("Depth of the settled shot")),
     _field("end_allowance", "tube", N_("End allowance")),
     _field("start_temperature", "start", N_("START temperature")),
     _field("room_temperature", "start", N_("Room temperature")),
@@ -58,6 +62,12 @@ CARRIED = tuple(field.name for field in _ALL if field.quantity.carried_over)
 def fields_of(step: str) -> tuple[Field, ...]:
     """The fields of one step."""
     return tuple(field for field in _ALL if field.step == step)
+
+
+def fields_as_typed(entry: RunEntry) -> tuple[Field, ...]:
+    """All fields of a stored run: with the two parts of its end allowance, or with the allowance alone."""
+    absent = (WHOLE,) if "settled_depth" in entry.of else PARTS
+    return tuple(field for field in _ALL if field.name not in absent)
 
 
 def step_after(step: str) -> str:
@@ -163,16 +173,27 @@ def moment(text: str) -> datetime | None:
         return None
 
 
-def understand(run: TypedRun, names: Iterable[str], typical: TypicalRun | None = None) -> Understood:
-    """Read these fields. A question is asked only about a field named, and not again once it is kept."""
+def understand(
+    run: TypedRun, names: Iterable[str], typical: TypicalRun | None = None, depth_measured: bool = False
+) -> Understood:
+    """Read these fields. A question is asked only about a field named, and not again once it is kept.
+
+    Caps and depth make the end allowance where the bench measures them (`depth_measured`), or typed one.
+    """
     wanted = set(names)
     form = TypedForm({name: run.text(name) for name in FIELDS})
     readings: dict[str, Reading] = {}
+    parts = _ends_needed(run, depth_measured)
     for name in FIELDS:
         quantity = QUANTITIES[name]
-        read = form.read if quantity.needed and name in wanted else form.read_optional
+        needed = name in parts if name in (WHOLE, *PARTS) else quantity.needed
+        read = form.read if needed and name in wanted else form.read_optional
         if reading := read(name, partial(quantity.read, unit=run.unit(name))):
             readings[name] = reading
+    try:
+        readings = with_allowance(readings)
+    except ReadingProblem as problem:
+        form.refuse("settled_depth", problem.message)
     asked = questions_about(RunAsRead(readings), typical)
     return Understood(
         {name: reading for name, reading in readings.items() if name in wanted},
@@ -183,3 +204,9 @@ def understand(run: TypedRun, names: Iterable[str], typical: TypicalRun | None =
             if question.field in wanted and run.mark(question.field) not in run.kept
         },
     )
+
+
+def _ends_needed(run: TypedRun, depth_measured: bool) -> tuple[str, ...]:
+    """Caps and depth, or the allowance alone: a run typed before the plan changed is read as it was typed."""
+    typed = [name for name in PARTS if run.text(name).strip()]
+    return PARTS if typed or (depth_measured and not run.text(WHOLE).strip()) else (WHOLE,)

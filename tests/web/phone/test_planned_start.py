@@ -31,3 +31,23 @@ def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_again
     phone.open("/bench/run/all")
     phone.step(**{**READINGS, "start_temperature": "21.0", "end_temperature": "23.2"})
     assert "A start at 21.0 °C is far from the rest of the class" in phone.text
+
+
+def test_the_room_typed_like_the_start_is_asked_about_where_the_class_has_another(
+    phone: Phone, a_class: AClass
+) -> None:
+    plan = replace(a_class.practical.plan, room_temperature_C=Decimal("22.5"))
+    change_plan(
+        a_class.database,
+        actor=a_class.teacher,
+        practical_id=a_class.practical_id,
+        plan=plan,
+        now=datetime.now(UTC),
+    )
+    phone.open("/bench/run/all")
+    assert "The class has 22.5 °C. Type yours only if it differs." in phone.text
+    phone.step(**READINGS, room_temperature="19.2")
+    assert "19.2 °C is what the shot starts at too" in phone.text
+    phone.open("/bench/run/all")
+    phone.step(**READINGS, room_temperature="22.1")
+    assert "what the shot starts at too" not in phone.text

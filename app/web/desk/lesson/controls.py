@@ -10,18 +10,22 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.physics.asking.room import ROOM
 from app.practicals.benches import watch
 from app.practicals.board import reveal
+from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson import deletions, states
+from app.practicals.lesson.room import set_room_temperature
 from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.attention import still_out
+from app.web.desk.lesson.pages import lesson_page
+from app.web.desk.lesson.room import kept_words, read_room_form
 from app.web.languages import say
 from app.web.storage import database
 
 STEPS: dict[str, Callable[..., Any]] = {
-    "open": states.open_practical,
     "pause": states.pause_practical,
     "resume": states.resume_practical,
     "finish": states.finish_practical,
@@ -35,6 +39,8 @@ ASKED_FIRST = ("finish", "replace-code")
 @audience("teacher")
 def take_step(practical_id: int, step: str) -> ResponseReturnValue:
     """One step of the practical. What cannot simply be taken back is asked about once."""
+    if step == "open":
+        return _open(practical_id)
     if step not in STEPS:
         abort(404)
     if step in ASKED_FIRST and request.form.get("sure") != "yes":
@@ -50,6 +56,35 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
     except states.WrongState as problem:
         flash(say(problem.message), "bad")
     return redirect(_back(practical_id))
+
+
+def _open(practical_id: int) -> ResponseReturnValue:
+    """Open the practical, with the room temperature if the form has one; it may stay empty."""
+    room = None
+    if ROOM in request.form:
+        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+        form = read_room_form(snapshot)
+        room = form.room
+        if room is None:
+            return lesson_page(snapshot, form), 422 if form.problems else 200
+    try:
+        states.open_practical(database(), actor=g.teacher, practical_id=practical_id, now=now(), room=room)
+    except states.WrongState as problem:
+        flash(say(problem.message), "bad")
+    return redirect(_back(practical_id))
+
+
+@blueprint.post("/<int:practical_id>/room")
+@audience("teacher")
+def set_room(practical_id: int) -> ResponseReturnValue:
+    """Replace the class's room temperature; all runs without one of their own take it."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    form = read_room_form(snapshot)
+    if form.room is None:
+        return lesson_page(snapshot, form), 422 if form.problems else 200
+    set_room_temperature(database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now())
+    flash(kept_words(form.room, snapshot), "good")
+    return redirect(url_for("desk.lesson", practical_id=practical_id))
 
 
 @blueprint.post("/<int:practical_id>/code-now")

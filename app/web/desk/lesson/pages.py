@@ -17,6 +17,7 @@ from app.practicals.runs.decisions import decided_runs
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
+from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
 from app.web.languages import language
@@ -30,7 +31,11 @@ NEEDS_CHANGE_EVERY_SECONDS = 30
 @audience("teacher")
 def lesson(practical_id: int) -> ResponseReturnValue:
     """The lesson: the way in for phones, benches, who needs help, runs."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    return lesson_page(class_snapshot(database(), practical_id, actor=g.teacher))
+
+
+def lesson_page(snapshot: Snapshot, room: RoomForm | None = None) -> str:
+    """The same, with the room temperature as it was typed where it cannot be stored yet."""
     return page(
         "desk/lesson.html",
         snapshot.practical,
@@ -42,6 +47,7 @@ def lesson(practical_id: int) -> ResponseReturnValue:
         step_names=STEP_NAMES,
         updated_at=now(),
         command=command_line(snapshot.practical),
+        room=room or RoomForm.stored(snapshot.practical.plan),
     )
 
 

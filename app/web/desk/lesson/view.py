@@ -73,6 +73,8 @@ class LessonView:
     result: ClassResult | None
     looked_at: Collection[int] = ()
     may_rehearse: bool = False
+    room_is_known: bool = True
+    """Whether anybody read the room temperature: without one no leak is in the result."""
 
     @property
     def to_decide(self) -> tuple[RunRow, ...]:
@@ -122,6 +124,8 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         needs=needs_of_class(snapshot, now),
         result=snapshot.result,
         looked_at=looked_at,
+        room_is_known=practical.plan.room_temperature_C is not None
+        or (snapshot.result is not None and snapshot.result.room_is_known),
         may_rehearse=not over and all(bench.simulated for bench in snapshot.benches),
     )
 

@@ -82,9 +82,10 @@ def cards_of(practical: PracticalDetails) -> list[BenchCard]:
                 if line.end_allowance_m is None
                 else line.end_allowance_m,
                 inversions=line.inversions or plan.inversions,
-                thermometer_step_K=plan.thermometer_step_K,
+                thermometer_step_K=line.thermometer_step_K or plan.thermometer_step_K,
                 shot_mass_kg=line.shot_mass_kg,
                 start_temperature_C=line.start_temperature_C,
+                depth_measured=plan.depth_measured,
             ),
             heading=plan.title,
             held_on=day(plan.held_on),

@@ -36,8 +36,10 @@ FIELDS = (
     *("title", "held_on", "planned_benches", "language", "delete_after"),
     *("material", "accepted", "accepted_source"),
     *("tube_length", "end_allowance", "bore", "inversions", "thermometer_step", "room_temperature"),
-    *("gravity_how", "gravity", "latitude", "height", "accepted_for"),
+    *("ends_how", "gravity_how", "gravity", "latitude", "height", "accepted_for"),
 )
+ENDS = {"measured": True, "planned": False}
+"""Who says how much of the tube the settled shot takes: each bench, or the plan."""
 ALLOWANCE_TOO_LONG = Message(
     N_("The end allowance is as long as the tube, so nothing would fall. Check both lengths.")
 )
@@ -70,6 +72,7 @@ def fresh_form(today: date) -> PlanForm:
             "height": "",
             "tube_length": "1 m",
             "bore": "",
+            "ends_how": "measured",
             "end_allowance": "6 cm",
             "inversions": "50",
             "planned_benches": "12",
@@ -95,6 +98,7 @@ def form_of(plan: Plan) -> PlanForm:
         "height": plain(plan.height_m),
         "tube_length": in_cm(plan.tube_length_m),
         "bore": in_mm(plan.bore_m),
+        "ends_how": "measured" if plan.depth_measured else "planned",
         "end_allowance": in_cm(plan.end_allowance_m),
         "inversions": str(plan.inversions),
         "planned_benches": str(plan.planned_benches),
@@ -156,6 +160,8 @@ def _plan(form: PlanForm) -> Plan | None:
         form.refuse("end_allowance", ALLOWANCE_TOO_LONG)
     if length is not None and bore is not None and bore >= length:
         form.refuse("bore", BORE_TOO_WIDE)
+    if form.typed["ends_how"] not in ENDS:
+        form.refuse("ends_how", Message(N_("Choose how it is known what the settled shot takes.")))
     if form.problems:
         return None
     if not (held_on and material and accepted and gravity and length and inversions and benches and step):
@@ -175,6 +181,7 @@ def _plan(form: PlanForm) -> Plan | None:
         tube_length_m=length,
         end_allowance_m=allowance or Decimal(0),
         bore_m=bore,
+        depth_measured=ENDS[form.typed["ends_how"]],
         inversions=inversions,
         planned_benches=benches,
         thermometer_step_K=step,

@@ -130,8 +130,12 @@ def _field_of(kit: Kit, lines: BenchLines) -> str:
     return "mass_1"
 
 
-def stored_line(bench: BenchPrediction) -> BenchPlanLine:
-    """A bench's line as it is stored: lengths to the millimetre, the start to a tenth of a degree."""
+def stored_line(bench: BenchPrediction, of_class: Plan) -> BenchPlanLine:
+    """A bench's line as it is stored: lengths to the millimetre, the start to a tenth of a degree.
+
+    Its thermometer is noted only where it is another than the class's.
+    """
+    step = Decimal(str(bench.plan.thermometer_step_K))
     return BenchPlanLine(
         number=int(bench.plan.bench),
         shot_mass_kg=Decimal(f"{bench.plan.shot_mass_kg:.6f}").normalize() + 0,
@@ -140,4 +144,5 @@ def stored_line(bench: BenchPrediction) -> BenchPlanLine:
         inversions=bench.plan.inversions,
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
         runs=bench.plan.runs,
+        thermometer_step_K=None if step == of_class.thermometer_step_K else step,
     )

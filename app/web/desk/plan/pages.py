@@ -26,6 +26,7 @@ PLAN_FIELDS = {
     "tube_length_m": "tube_length",
     "end_allowance_m": "end_allowance",
     "bore_m": "bore",
+    "depth_measured": "ends_how",
     "thermometer_step_K": "thermometer_step",
     "room_temperature_C": "room_temperature",
 }

@@ -106,7 +106,7 @@ def with_lines(plan: Plan, form: KitForm, kit: Kit, prediction: Prediction) -> P
         plan,
         planned_benches=count,
         heat_sink_J_per_K=Decimal(str(kit.heat_sink_J_per_K)),
-        bench_plans=tuple(stored_line(bench) for bench in prediction.benches),
+        bench_plans=tuple(stored_line(bench, plan) for bench in prediction.benches),
         typed={**others, **kit_typed, "planned_benches": str(count)},
     )
 
@@ -131,9 +131,13 @@ def _planner(
     changed: bool = False,
     asked: bool = False,
 ) -> str:
+    from app.analysis.plan.one_allowance import planned_with_one_allowance  # noqa: PLC0415 - brings scipy
     from app.analysis.plan.proposal import cost_of_change  # noqa: PLC0415 - brings scipy
 
     prediction = _predicted(practical, form, lines)
+    one_allowance = None
+    if form.kit and prediction and not practical.plan.depth_measured:
+        one_allowance = planned_with_one_allowance(form.kit, prediction.benches)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problem_list(), *lines.problem_list()]
     return page(
@@ -145,6 +149,7 @@ def _planner(
         proposal=proposal,
         lines=lines,
         prediction=prediction,
+        one_allowance=one_allowance,
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,
         stored=bool(practical.plan.bench_plans),

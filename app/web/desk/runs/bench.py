@@ -13,15 +13,17 @@ from flask_babel import gettext
 from app.physics.asking.question import Question, RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
 from app.physics.limits import MOST_BENCHES
+from app.physics.reading.ends import PARTS, WHOLE, with_allowance
+from app.physics.reading.readings import ReadingProblem
 from app.physics.reading.text import with_unit
 from app.physics.run import QUANTITIES
 from app.practicals.benches import watch
 from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.details import BenchPlanLine, PracticalDetails
+from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
 from app.practicals.runs import sending
-from app.practicals.runs.entry import ImpossibleReading, RunEntry
+from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.practicals.runs.reading import NoSuchRun, RunDetails
 from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
 from app.records.errors import Problem
@@ -48,35 +50,56 @@ class RunForm(TypedForm):
         return fingerprint("\n".join(self.typed[name] for name in QUANTITIES))
 
 
-def form_for_bench(plan: BenchPlanLine) -> RunForm:
+def form_for_bench(plan: Plan, number: int) -> RunForm:
     """An empty run with what the plan knows already."""
+    line = plan.for_bench(number)
     known = {
-        "tube_length": in_cm(plan.tube_length_m),
-        "end_allowance": in_cm(plan.end_allowance_m),
-        "inversions": "" if plan.inversions is None else str(plan.inversions),
+        "tube_length": in_cm(line.tube_length_m),
+        WHOLE: "" if plan.depth_measured else in_cm(line.end_allowance_m),
+        "inversions": "" if line.inversions is None else str(line.inversions),
     }
     return RunForm.of({}, FIELDS, known)
 
 
 def form_of_entry(entry: RunEntry) -> RunForm:
     """The form of a stored run, as it was typed; the unit stands beside a number typed without one."""
-    return RunForm.of({name: with_unit(read.raw, read.unit) for name, read in entry.of.items()}, FIELDS)
+    typed = {name: with_unit(read.raw, read.unit) for name, read in entry.of.items()}
+    if "settled_depth" in entry.of:
+        typed[WHOLE] = ""  # the sum of its parts, which no bench typed
+    return RunForm.of(typed, FIELDS)
 
 
 def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:
     """Read the whole form: every problem, and once what is merely unlikely."""
     found = RunForm.of(form, FIELDS)
+    needed = _needed(found)
     read = {
         name: reading
         for name, quantity in QUANTITIES.items()
-        if (reading := (found.read if quantity.needed else found.read_optional)(name, quantity.read))
+        if (reading := (found.read if name in needed else found.read_optional)(name, quantity.read))
     }
+    try:
+        read = with_allowance(read)
+    except ReadingProblem as problem:
+        found.refuse(WHOLE, problem.message)
     if found.problems:
         return found
-    found.entry = RunEntry(read)
+    entry = RunEntry(read)
+    try:
+        check_entry(entry)
+    except ImpossibleReading as impossible:
+        found.refuse(impossible.field, impossible.message)
+        return found
+    found.entry = entry
     if form.get("as_typed") != found.fingerprint:
         found.questions = questions_about(RunAsRead(read), typical)
     return found
+
+
+def _needed(form: RunForm) -> set[str]:
+    """What may not stay empty: of the tube's ends either both parts, or the allowance."""
+    needed = {name for name, quantity in QUANTITIES.items() if quantity.needed}
+    return (needed - {WHOLE}) | set(PARTS) if any(form.typed[name].strip() for name in PARTS) else needed
 
 
 @blueprint.get("/<int:practical_id>/bench/<int:number>")
@@ -143,8 +166,7 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
     """The form for a run of a bench whose phone does not work."""
     practical = practical_here(practical_id)
     number = request.args.get("bench", type=int)
-    plan = practical.plan.for_bench(number) if number else practical.plan.for_bench(0)
-    form = form_for_bench(plan)
+    form = form_for_bench(practical.plan, number or 0)
     form.typed["bench_number"] = str(number or "")
     return _enter_page(practical, form, secrets.token_hex(16))
 

@@ -120,3 +120,16 @@ def test_after_the_class_an_unasked_run_needs_nobody(desk: Reader, a_class: ACla
     )
     finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
     assert "unlikely reading" not in desk.text(f"/desk/{a_class.practical_id}/live")
+
+
+def test_the_lesson_warns_of_one_allowance_for_masses_that_differ(desk: Reader, a_class: AClass) -> None:
+    address = f"/desk/{a_class.practical_id}"
+    warmed = {"240": "20.6", "880": "21.1"}
+    for number, mass in enumerate(("240", "880") * 3, start=1):
+        bench = a_class.join(number)
+        for _ in range(2):
+            entry = an_entry(mass_g=mass, end=warmed[mass])
+            enter_run(a_class.database, actor=bench, key=new_key(), entry=entry, now=NOW)
+    for page in (desk.text(f"{address}/"), desk.text(f"{address}/live")):
+        said = page.partition('id="one-allowance">')[2].partition("</p>")[0]
+        assert "The benches took the same end allowance (5.0 cm) for 240 to 880 g of shot" in said

@@ -20,6 +20,7 @@ from app.analysis.analyse import analyse_class
 from app.exports.class_table import MORE_COLUMNS
 from app.exports.run_table import COLUMNS, read_run_table
 from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
+from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import open_practical
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
@@ -30,6 +31,7 @@ from tests.web.desk.plan.test_planning_each_bench import KIT, _fields
 
 DECIDED_AT = datetime(2031, 3, 6, 23, 30, 15, tzinfo=UTC)
 FORMULA = "x ;=1+1;"
+PARTS = {"caps": Typed("2", Decimal("0.02"), "cm"), "settled_depth": Typed("3", Decimal("0.03"), "cm")}
 READ = [("340", "19.2", "21.4"), ("340", "19.3", "21.4"), ("339.5", "19.1", "21.2"), ("341", "19.4", "21.6")]
 
 
@@ -44,7 +46,7 @@ def one(desk: Reader, planned: AClass) -> AClass:
     one = AClass(database, actor, opened)
     for number, (mass, start, end) in enumerate(READ, 1):
         bench = one.join(number)
-        entry = an_entry(mass, start, end)
+        entry = an_entry(mass, start, end, **(PARTS if number == 4 else {}))
         run = enter_run(database, actor=bench, key=new_key(), entry=entry, now=NOW).run_id
         if number == 2:
             again = an_entry(mass, start, "21.5")
@@ -93,10 +95,13 @@ def _expected(one: AClass) -> list[dict[str, object]]:
                 "start_temperature_C": entry.start_temperature.value,
                 "end_temperature_C": entry.end_temperature.value,
                 "room_temperature_C": None,
+                "caps_cm": Decimal(2) if run.bench_number == 4 else None,
+                "settled_depth_cm": Decimal(3) if run.bench_number == 4 else None,
                 "set_aside": "yes" if run.bench_number == 3 else None,
                 "planned_shot_mass_g": line.shot_mass_kg * 1000,
                 "planned_tube_length_cm": line.tube_length_m * 100,
                 "planned_inversions": Decimal(line.inversions or 0),
+                "thermometer_step_K": None,
                 "fall_m": entry.tube_length.value - entry.end_allowance.value,
                 "specific_energy_J_per_kg": _calculated(worked.specific_energy_J_per_kg),
                 "warming_K": entry.end_temperature.value - entry.start_temperature.value,

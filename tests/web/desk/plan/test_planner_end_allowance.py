@@ -113,3 +113,24 @@ def test_a_kit_kept_from_before_is_read_as_it_was_meant(
     )
     fields = _fields(desk.text(f"/desk/{planned.practical_id}/planner"))
     assert (fields["caps"], fields["allowance"].replace("6.00", "6")) == (caps, allowance)
+
+
+def test_masses_that_differ_with_one_allowance_are_warned_about_until_benches_measure(
+    desk: Reader, planned: AClass
+) -> None:
+    address = f"/desk/{planned.practical_id}"
+    kit = _fields(desk.text(f"{address}/planner"))
+    without_bore = {**kit, "bore_1": "", "allowance": "6 cm", "action": "propose"}
+    page = html.unescape(desk.post(f"{address}/planner", **without_bore).get_data(as_text=True))
+    warned = page.partition('id="one-allowance">')[2].partition("</p>")[0]
+    assert "The benches are planned with one end allowance (6.0 cm)" in warned
+    wide, narrow = (int(found) for found in re.findall(r"(\d+) % ", warned)[:2])
+    assert 5 <= wide < narrow <= 60
+    with_bore = desk.post(f"{address}/planner", **{**without_bore, "bore_1": "45 mm"}).get_data(as_text=True)
+    assert 'id="one-allowance"' not in with_bore
+    plan = replace(planned.practical.plan, depth_measured=True)
+    change_plan(
+        planned.database, actor=planned.teacher, practical_id=planned.practical_id, plan=plan, now=NOW
+    )
+    measuring = desk.post(f"{address}/planner", **without_bore).get_data(as_text=True)
+    assert 'id="one-allowance"' not in measuring

@@ -25,6 +25,7 @@ GOOD = {
     "tube_length": "98,5 cm",
     "bore": "45 mm",
     "end_allowance": "0.06 m",
+    "ends_how": "planned",
     "inversions": "60",
     "planned_benches": "9",
     "language": "fr",

@@ -14,9 +14,11 @@ from app import create_app
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.plan import practical_details
+from app.practicals.lesson.states import open_practical
+from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.settings import Settings
-from tests.practicals.a_class import AClass
+from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
 
 KIT = {
@@ -280,3 +282,34 @@ def test_any_substance_falls_any_height(desk: Reader, query: str, said: str) -> 
 def test_the_link_of_a_card_puts_the_benchs_number_in(nobody: Reader, a_class: AClass) -> None:
     page = nobody.text(f"/j/{a_class.practical.join_code}?bench=7")
     assert re.search(r'<input[^>]*value="7"', page)
+
+
+def test_a_bench_with_another_thermometer_keeps_its_step_from_the_kit_to_the_analysis(
+    desk: Reader, planned: AClass
+) -> None:
+    """Two of eight tubes have a thermometer of half a degree beside them; the class's has a tenth."""
+    address = f"/desk/{planned.practical_id}"
+    page = desk.post(f"{address}/planner", **KIT, action="propose").get_data(as_text=True)
+    answer = desk.post(f"{address}/planner", **{**_fields(page), "action": "save"})
+    if asked := re.search(r'name="stands" value="([^"]+)"', answer.get_data(as_text=True)):
+        stands = html.unescape(asked[1])
+        answer = desk.post(f"{address}/planner", **{**_fields(page), "action": "save", "stands": stands})
+    assert answer.status_code == 302
+    steps = {line.number: line.thermometer_step_K for line in _plan(planned).bench_plans}
+    assert steps == {**dict.fromkeys(range(1, 7)), 7: Decimal("0.5"), 8: Decimal("0.5")}
+    cards = desk.text(f"{address}/cards")
+    assert (cards.count("to the nearest 0.1 °C"), cards.count("to the nearest 0.5 °C")) == (6, 2)
+    opened = open_practical(
+        planned.database, actor=planned.teacher, practical_id=planned.practical_id, now=NOW
+    )
+    a_class = AClass(planned.database, planned.teacher, opened)
+    for number in (1, 7):
+        enter_run(a_class.database, actor=a_class.join(number), key=new_key(), entry=an_entry(), now=NOW)
+    snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
+    assert snapshot.result is not None
+    assert [run.readings.thermometer_step_K for run in snapshot.result.runs] == [None, 0.5]
+    fine, coarse = (run.u_warming_K for run in snapshot.result.runs)
+    assert coarse == pytest.approx(5 * fine), "step/√6 for both readings (JCGM 100:2008, 4.3.7)"
+    table = desk.text(f"{address}/runs.csv").splitlines()
+    place = table[0].split(",").index("thermometer_step_K")
+    assert [row.split(",")[place] for row in table[1:]] == ["", "0.5"]

@@ -1,0 +1,72 @@
+"""The room temperature of the class: asked for when the practical opens, changed at any time after."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from statistics import median
+from typing import Self
+
+from flask import request
+from flask_babel import gettext
+
+from app.physics.asking.question import Question
+from app.physics.asking.room import ROOM, unlikely_room_of_class
+from app.physics.reading.readings import Reading, parse_temperature
+from app.practicals.board.snapshot import Snapshot
+from app.practicals.lesson.details import Plan
+from app.practicals.lesson.room import RoomTemperature
+from app.web.forms import TypedForm, plain
+
+
+@dataclass
+class RoomForm(TypedForm):
+    """The room temperature as typed, what is unlikely about it, and the reading if it may be stored."""
+
+    question: Question | None = None
+    reading: Reading | None = field(default=None)
+
+    @property
+    def room(self) -> RoomTemperature | None:
+        """What to store; None while something is wrong with it or asked about it."""
+        if self.problems or self.question:
+            return None
+        return RoomTemperature(self.typed[ROOM].strip(), self.reading.value if self.reading else None)
+
+    @classmethod
+    def stored(cls, plan: Plan) -> Self:
+        """The form as it stands before anything is typed."""
+        return cls({ROOM: plan.typed.get(ROOM, "") or plain(plan.room_temperature_C)})
+
+
+def read_room_form(snapshot: Snapshot) -> RoomForm:
+    """What was typed. A proposed reading that was pressed takes its place; `sure` is the text to be kept."""
+    sent = request.form.get("meant") or request.form.get(ROOM, "")
+    form = RoomForm.of({ROOM: sent}, [ROOM])
+    form.reading = form.read_optional(ROOM, parse_temperature)
+    plan = snapshot.practical.plan
+    unchanged = form.reading is not None and form.reading.value == plan.room_temperature_C
+    if form.reading and not unchanged and request.form.get("sure") != sent:
+        form.question = unlikely_room_of_class(form.reading, _starts(snapshot))
+    return form
+
+
+def _starts(snapshot: Snapshot) -> Iterable[float]:
+    """Where the plan lets the shot start, and the middle of where it started."""
+    planned = [line.start_temperature_C for line in snapshot.practical.plan.bench_plans]
+    read = [run.entry.start_temperature.value for run in snapshot.runs]
+    starts: list[Decimal | None] = [*planned, median(read) if read else None]
+    return [float(start) for start in starts if start is not None]
+
+
+def kept_words(room: RoomTemperature, snapshot: Snapshot) -> str:
+    """What the teacher is told once it is stored."""
+    if room.value_C is None:
+        return gettext("No room temperature is kept for the class now.")
+    runs = sum(1 for run in snapshot.runs if run.entry.room_temperature is None)
+    if not runs:
+        return gettext("The room temperature is kept.")
+    return gettext(
+        "The room temperature is kept. Every run without one of its own takes it (runs: %(runs)s).", runs=runs
+    )

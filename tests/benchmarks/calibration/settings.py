@@ -55,6 +55,13 @@ class Setting:
     clean: str | None = None
     holds: bool = True
 
+    @property
+    def has_budget(self) -> bool:
+        """Whether the intervals allow for an error that is one and the same, or none, in all classes of the
+        setting: then they cover nearly always or nearly never, and 98 % is no bound."""
+        lines = self.analysed
+        return lines.thermometer_scale + lines.common_technique + lines.u_accepted_J_per_kg_K > 0.0
+
 
 def stepped(step_K: float) -> ClassSettings:
     return replace(BARE, thermometer_step_K=step_K)

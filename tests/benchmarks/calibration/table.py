@@ -66,7 +66,8 @@ def tables(found: dict[str, Classes]) -> Iterator[str]:
 
 def _row(name: str, found: dict[str, Classes]) -> Row:
     setting, classes = SETTINGS[name], found[name]
-    value_least, least, most = (setting.value_covers, COVERS, MOST) if setting.holds else (None,) * 3
+    value_least, least = (setting.value_covers, COVERS) if setting.holds else (None, None)
+    most = MOST if setting.holds and not setting.has_budget else None
     error, half = (None if one is None else SLACK * one for one in (setting.error, setting.half))
     told, error_of_target = None, 0.0
     if setting.clean in found:

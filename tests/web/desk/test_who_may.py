@@ -21,6 +21,7 @@ RUN = {
     "shot_mass": "340",
     "tube_length": "100",
     "end_allowance": "5",
+    "settled_depth": "3",
     "inversions": "50",
     "start_temperature": "19.2",
     "end_temperature": "21.4",
@@ -75,7 +76,7 @@ def _form(a_class: AClass) -> dict[str, str]:
         "key": new_key(),
         "action": "save",
         "what": "forward",
-        **{"tubes_1": "4", "length_1": "1 m", "step_1": "0.1", "caps": "5 cm", "most_mass": "1 kg"},
+        **{"tubes_1": "4", "length_1": "1 m", "step_1": "0.1", "caps": "2 cm", "most_mass": "1 kg"},
         **{"minutes": "30", "minutes_beside": "4", "tips_per_minute": "30", "most_inversions": "100"},
         "heat_sink": "20",
     }

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.statistics.posterior import Draws, TooFewEffectiveDraws, find_mode, sample
+from app.statistics.posterior import Draws, TooFewEffectiveDraws, covariance_at, find_mode, sample
 
 MEASURED = np.array([127.1, 131.4, 125.9, 129.8, 133.0])
 
@@ -51,6 +51,20 @@ def test_correlated_normals_of_very_different_widths() -> None:
     away = found.points - found.mean(found.points)
     scatter = (away * found.weights[:, None]).T @ away
     assert scatter == pytest.approx(covariance, rel=0.1, abs=0.05)
+
+
+def test_the_curvature_at_the_mode_of_a_normal_is_its_covariance() -> None:
+    """The logarithm of its density is a quadratic form, for which central differences are exact."""
+    covariance = np.array([[1e-4, 0.8e-2, 0.0], [0.8e-2, 1.0, -5.0], [0.0, -5.0, 100.0]])
+    truth = stats.multivariate_normal([1.0, -2.0, 30.0], covariance)
+    found = covariance_at(truth.logpdf, truth.mean, np.array([0.02, 0.5, 20.0]))
+    assert found == pytest.approx(covariance, rel=1e-4, abs=1e-5)
+
+
+def test_a_direction_without_curvature_gets_three_widths() -> None:
+    widths = np.array([0.5, 20.0])
+    found = covariance_at(lambda points: -0.5 * points[:, 1] ** 2, np.zeros(2), widths)
+    assert np.sqrt(np.diag(found)) == pytest.approx([3 * 0.5, 1.0])
 
 
 def test_two_modes_are_both_sampled() -> None:

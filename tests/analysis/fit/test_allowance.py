@@ -47,6 +47,21 @@ def test_the_sentence_has_the_masses_and_what_to_do() -> None:
         assert words in str(found.warning)
 
 
+def test_in_tubes_twice_as_long_the_same_depth_does_half_as_much() -> None:
+    """A depth d takes d/h off a fall h. Half as many turns give every run the same energy."""
+    runs = a_room(1, Room(bore_m=0.04, depth_sd_m=0.0, caps_m=CAPS_M, one_allowance_m=CAPS_M))
+    long = [
+        replace(run, tube_length_m=2 * run.tube_length_m - run.end_allowance_m, inversions=run.inversions / 2)
+        for run in runs
+    ]
+    shares = []
+    for tubes in (runs, long):
+        found = one_allowance(fitted(tubes, ALONE), of_specific_heat=False)
+        assert found is not None
+        shares.append(found.in_wide_bores / (1.0 + found.in_wide_bores))
+    assert shares[1] == pytest.approx(shares[0] / 2, rel=0.05)
+
+
 def test_depths_of_their_own_one_mass_and_a_chance_agreement_are_not_warned_about() -> None:
     assert one_allowance(of_bore(0.04, 1, None), of_specific_heat=True) is None
     one_mass = fitted(a_room(1, Room(masses_kg=(0.5,), one_allowance_m=CAPS_M)))

@@ -246,3 +246,12 @@ def test_the_workbook_gives_moments_on_the_schools_clock(
 def make_desk() -> Callable[[Flask], Reader]:
     """A browser at another server of the same records."""
     return lambda application: Reader(application.test_client())
+
+
+def test_the_heads_stay_in_sight_and_a_moment_fits_its_column(desk: Reader, one: AClass) -> None:
+    book = _book(desk, one)
+    runs, result, set_up = book.worksheets
+    assert [sheet.freeze_panes for sheet in (runs, result, set_up)] == ["C2", "A2", "A2"]
+    heads = {cell.value: runs.column_dimensions[cell.column_letter] for cell in runs[1]}
+    # "2031-03-06 10:42:00" has nineteen characters.
+    assert heads["first_sent_at"].width >= heads["decided_at"].width >= 19

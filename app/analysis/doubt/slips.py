@@ -69,7 +69,7 @@ def suspected_slip(
     ]
     attempts = [
         attempt
-        for attempt in undone(run, allowance, settings.thermometer_step_K, inputs.on_marks, scales)
+        for attempt in undone(run, allowance, float(cols.thermometer_step[at]), inputs.on_marks, scales)
         if _is_possible(attempt.corrected)
         and _nearer(run, attempt, usual, allowance)
         and not _goes_far(run, attempt.corrected, usual, allowance)

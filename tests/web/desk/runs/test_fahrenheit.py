@@ -72,7 +72,7 @@ def test_an_odd_run_read_between_the_marks_of_celsius_has_that_reason_on_the_des
     _from_a_phone(application, a_class, start_temperature="19.22", end_temperature="22.84")
     assert _flags(a_class)[7] == ["unlike-the-others", MARKS]
     page = desk.text(f"/desk/{a_class.practical_id}/decisions")
-    assert "19.22 °C and 22.84 °C: this class's thermometers read in steps of 0.1 °C" in page
+    assert "19.22 °C and 22.84 °C: this bench's thermometer reads in steps of 0.1 °C" in page
 
 
 def test_a_downloaded_table_with_fahrenheit_in_it_is_analysed_without_that_flag(

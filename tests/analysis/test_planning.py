@@ -43,8 +43,8 @@ def test_two_extreme_masses_are_narrower_than_even_steps_and_a_third_mass_lies_b
     assert proposal.why.values == {"percent": f"{100 * (three / extremes - 1):.0f}"}
 
 
-def intercept_u(prediction: Prediction) -> float:
-    """Standard error of c in c* = c + C/m by statsmodels' weighted least squares, J/(kg·K).
+def fitted_covariance(prediction: Prediction) -> np.ndarray:
+    """Covariance of c and C in c* = c + C/m by statsmodels' weighted least squares, J/(kg·K) and J/K.
 
     Each bench's variance by the GUM's product rule (JCGM 100:2008, 5.1.6): technique, and what three runs
     leave of a run's own scatter and of its reading; the falls differ, so each has a length of its own.
@@ -60,25 +60,48 @@ def intercept_u(prediction: Prediction) -> float:
     per_mass = [1 / bench.plan.shot_mass_kg for bench in prediction.benches]
     weights = 1 / (np.array(relative) * np.array(c_star) ** 2)
     fit = sm.WLS(c_star, sm.add_constant(per_mass), weights=weights).fit()
-    return float(fit.normalized_cov_params[0, 0] ** 0.5)
+    return np.asarray(fit.normalized_cov_params)
 
 
-def own_half_width(prediction: Prediction) -> float:
-    """The separated half-width without what all benches share: `U_COMMON`, and the rule that all use."""
-    half = prediction.separated_half_width_J_per_kg_K
+def intercept_u(prediction: Prediction) -> float:
+    """Standard error of c, J/(kg·K)."""
+    return float(fitted_covariance(prediction)[0, 0] ** 0.5)
+
+
+def class_u(prediction: Prediction) -> float:
+    """Standard error of the harmonic mean of the c + C/m, by JCGM 100:2008, 5.2.2."""
+    c_star = np.array([bench.apparent_heat_capacity_J_per_kg_K for bench in prediction.benches])
+    mass = np.array([bench.plan.shot_mass_kg for bench in prediction.benches])
+    value = 1 / np.mean(1 / c_star)
+    slope = value**2 * np.array([np.mean(1 / c_star**2), np.mean(1 / (c_star**2 * mass))])
+    return float((slope @ fitted_covariance(prediction) @ slope) ** 0.5)
+
+
+def own_half_width(prediction: Prediction, half: float | None, value: float) -> float:
+    """A half-width without what all benches share: `U_COMMON`, and the rule that all use."""
     assert half is not None
     of_rule = KIT.length_sd_m / float(np.median([bench.fall_m for bench in prediction.benches]))
-    shared = 1.96 * (U_COMMON**2 + of_rule**2) ** 0.5 * prediction.separated_J_per_kg_K
+    shared = 1.96 * (U_COMMON**2 + of_rule**2) ** 0.5 * value
     return float((half**2 - shared**2) ** 0.5)
+
+
+def separated_half_width(of: Prediction) -> float:
+    return own_half_width(of, of.separated_half_width_J_per_kg_K, of.separated_J_per_kg_K)
+
+
+def class_half_width(of: Prediction) -> float:
+    return own_half_width(of, of.class_half_width_J_per_kg_K, of.class_value_J_per_kg_K)
 
 
 def test_half_the_benches_at_each_end_are_narrower_than_four_even_steps_by_what_the_fit_says() -> None:
     """The half-widths are as the standard errors of the intercept: the same factor belongs to both plans."""
     ends = predict(KIT, plans_with([0.24, 0.88] * 6))
     steps = predict(KIT, plans_with([0.24, 0.453, 0.667, 0.88] * 3))
-    ratio = own_half_width(steps) / own_half_width(ends)
+    ratio = separated_half_width(steps) / separated_half_width(ends)
     assert ratio == pytest.approx(intercept_u(steps) / intercept_u(ends), rel=1e-4)
     assert ratio > 1
+    of_class = class_half_width(ends) / separated_half_width(ends)
+    assert of_class == pytest.approx(class_u(ends) / intercept_u(ends), rel=1e-4)
 
 
 def test_the_prediction_without_a_heat_sink_is_the_textbook_standard_error() -> None:
@@ -126,7 +149,7 @@ def test_a_change_of_plan_has_a_price() -> None:
     before = predict(KIT, plans_with([0.24, 0.88] * 6))
     worse = predict(KIT, plans_with([0.5, 0.88] * 6))
     cost = cost_of_change(before, worse)
-    own = own_half_width(worse) / own_half_width(before)
+    own = separated_half_width(worse) / separated_half_width(before)
     assert own == pytest.approx(intercept_u(worse) / intercept_u(before), rel=1e-4)
     assert cost is not None
     assert 1 < cost < own, "what all benches share is in both plans"

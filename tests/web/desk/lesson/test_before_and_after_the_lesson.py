@@ -95,6 +95,7 @@ def test_the_planners_runs_and_heat_sink_are_stored_and_rehearsed(desk: Reader, 
         **dict(fields),
         "material": "lead",
         "gravity_how": "standard",
+        "ends_how": "planned",
         "language": "",
         "title": "Period 5",
     }

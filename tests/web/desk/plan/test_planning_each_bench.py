@@ -5,19 +5,14 @@ from __future__ import annotations
 import html
 import re
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
-from flask import Flask
 
-from app import create_app
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.plan import practical_details
 from app.practicals.lesson.states import open_practical
 from app.practicals.runs.sending import enter_run
-from app.records.engine import Database
-from app.settings import Settings
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
 
@@ -207,53 +202,6 @@ def test_an_impossible_plan_gets_a_sentence_and_keeps_what_was_typed(desk: Reade
         assert said in page, (field, typed)
         assert f'value="{typed}"' in page, (field, typed)
     assert _plan(planned).bench_plans == ()
-
-
-def test_cards_come_as_a_pdf_on_either_paper(desk: Reader, a_class: AClass) -> None:
-    address = f"/desk/{a_class.practical_id}/cards.pdf"
-    for query in ("", "?paper=Letter&per_page=2", "?paper=napkin&per_page=9"):
-        answer = desk.get(address + query)
-        assert answer.mimetype == "application/pdf"
-        assert answer.data.startswith(b"%PDF")
-
-
-def test_without_an_address_for_phones_the_cards_say_how_to_set_one(
-    sqlite_database: Database, tmp_path: Path, a_class: AClass
-) -> None:
-    environ = {"PLUMBFALL_DATA": str(tmp_path), "PLUMBFALL_HOST": "127.0.0.1"}
-    environ["DATABASE_URL"] = str(sqlite_database.url)
-    application: Flask = create_app(Settings.from_environment(environ))
-    desk = Reader(application.test_client()).sign_in(a_class.teacher.login)
-    for page in ("cards", ""):
-        assert "PLUMBFALL_BASE_ADDRESS" in desk.text(f"/desk/{a_class.practical_id}/{page}")
-    assert desk.get(f"/desk/{a_class.practical_id}/card/1.svg").status_code == 404
-    application.extensions["plumbfall_database"].close()
-
-
-def test_a_rehearsal_is_marked_and_gone_with_one_action(desk: Reader, planned: AClass) -> None:
-    address = f"/desk/{planned.practical_id}"
-    desk.post(f"{address}/rehearse")
-    page = desk.text(f"{address}/")
-    assert "Rehearsal: simulated benches" in page
-    assert "12 of 12" in page
-    table = desk.get(f"{address}/runs.csv").get_data(as_text=True)
-    assert table.splitlines()[1].rstrip().endswith("yes"), "marked as simulated in the download"
-    desk.post(f"{address}/rehearse/end")
-    assert "0 of 12" in desk.text(f"{address}/")
-    assert class_snapshot(planned.database, planned.practical_id, actor=planned.teacher).runs == ()
-
-
-def test_nothing_is_rehearsed_in_a_real_class(desk: Reader, class_with_a_slip: AClass) -> None:
-    before = class_snapshot(
-        class_with_a_slip.database, class_with_a_slip.practical_id, actor=class_with_a_slip.teacher
-    ).runs
-    desk.post(f"/desk/{class_with_a_slip.practical_id}/rehearse")
-    assert (
-        class_snapshot(
-            class_with_a_slip.database, class_with_a_slip.practical_id, actor=class_with_a_slip.teacher
-        ).runs
-        == before
-    )
 
 
 def test_the_class_result_goes_on_to_other_falls(desk: Reader, class_with_a_slip: AClass) -> None:

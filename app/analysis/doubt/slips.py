@@ -139,9 +139,10 @@ def _with_the_same_slip(
         for mate in mates
     ]
     if attempt.slip in (INVERSIONS_HALVED, INVERSIONS_DOUBLED):
+        factor = attempt.corrected.inversions / run.inversions
         near = [bool(abs(log(mate.inversions / run.inversions)) <= OF_ITS_OWN) for mate in mates]
         yield [
-            replace(mate, inversions=mate.inversions * attempt.factor) if close else mate
+            replace(mate, inversions=mate.inversions * factor) if close else mate
             for mate, close in zip(mates, near, strict=True)
         ]
 

@@ -29,7 +29,6 @@ class Undone(NamedTuple):
 
     slip: str
     field: str
-    factor: float
     corrected: RunReadings
     prior: float = 0.0
 
@@ -48,29 +47,29 @@ def undone(
     """Every known slip undone, in every way it can have happened."""
     start, end = run.start_temperature_C, run.end_temperature_C
     for factor in (1e3, 1e-3):
-        yield Undone(MASS_UNIT, "shot_mass_kg", factor, replace(run, shot_mass_kg=run.shot_mass_kg * factor))
+        yield Undone(MASS_UNIT, "shot_mass_kg", replace(run, shot_mass_kg=run.shot_mass_kg * factor))
     for factor in (0.1, 100.0, 2.54, 1.0 / 2.54, 0.01):
         length, taken_off = run.tube_length_m * factor, run.end_allowance_m * factor
-        yield Undone(LENGTH_UNIT, "tube_length_m", factor, replace(run, tube_length_m=length))
+        yield Undone(LENGTH_UNIT, "tube_length_m", replace(run, tube_length_m=length))
         if run.end_allowance_m > 0.0:
             both = replace(run, tube_length_m=length, end_allowance_m=taken_off)
-            yield Undone(LENGTH_UNIT, "tube_length_m", factor, both)
-            yield Undone(LENGTH_UNIT, "end_allowance_m", factor, replace(run, end_allowance_m=taken_off))
+            yield Undone(LENGTH_UNIT, "tube_length_m", both)
+            yield Undone(LENGTH_UNIT, "end_allowance_m", replace(run, end_allowance_m=taken_off))
     doubled = replace(run, inversions=run.inversions * 2.0)
-    yield Undone(INVERSIONS_HALVED, "inversions", 2.0, doubled)
+    yield Undone(INVERSIONS_HALVED, "inversions", doubled)
     if run.inversions % 2.0 == 0.0:
         halved = replace(run, inversions=run.inversions / 2.0)
-        yield Undone(INVERSIONS_DOUBLED, "inversions", 0.5, halved)
+        yield Undone(INVERSIONS_DOUBLED, "inversions", halved)
     if start > end:
         swapped = replace(run, start_temperature_C=end, end_temperature_C=start)
-        yield Undone(TEMPERATURES_SWAPPED, "end_temperature_C", 1.0, swapped)
+        yield Undone(TEMPERATURES_SWAPPED, "end_temperature_C", swapped)
     if 0.0 < end < start:
         warmed = replace(run, end_temperature_C=start + end)
-        yield Undone(WARMING_AS_END, "end_temperature_C", 1.0, warmed)
+        yield Undone(WARMING_AS_END, "end_temperature_C", warmed)
     yield from _fahrenheit(run)
     if run.end_allowance_m == 0.0 and allowance is not None:
         taken = replace(run, end_allowance_m=allowance)
-        yield Undone(ALLOWANCE_FORGOTTEN, "end_allowance_m", 1.0, taken)
+        yield Undone(ALLOWANCE_FORGOTTEN, "end_allowance_m", taken)
     yield from _swapped_digits(run, step, on_marks, scales)
 
 
@@ -78,9 +77,9 @@ def _fahrenheit(run: RunReadings) -> Iterator[Undone]:
     start = (run.start_temperature_C - 32.0) / 1.8
     end = (run.end_temperature_C - 32.0) / 1.8
     both = replace(run, start_temperature_C=start, end_temperature_C=end)
-    yield Undone(FAHRENHEIT, "end_temperature_C", 1.0, both)
-    yield Undone(FAHRENHEIT, "end_temperature_C", 1.0, replace(run, end_temperature_C=end), 2.0)
-    yield Undone(FAHRENHEIT, "start_temperature_C", 1.0, replace(run, start_temperature_C=start), 2.0)
+    yield Undone(FAHRENHEIT, "end_temperature_C", both)
+    yield Undone(FAHRENHEIT, "end_temperature_C", replace(run, end_temperature_C=end), 2.0)
+    yield Undone(FAHRENHEIT, "start_temperature_C", replace(run, start_temperature_C=start), 2.0)
 
 
 def _swapped_digits(
@@ -94,18 +93,18 @@ def _swapped_digits(
             continue
         for other in with_digits_exchanged(shown, decimals):
             if not (on_marks and off_mark(other, step)):
-                yield from _with_digits(run, field, 1.0, scale.celsius(other))
+                yield from _with_digits(run, field, scale.celsius(other))
     for field, factor in (("inversions", 1.0), ("tube_length_m", 1e2), ("shot_mass_kg", 1e3)):
         written = getattr(run, field) * factor
         if 0.0 < abs(written) < 1e6:
             for other in with_digits_exchanged(written, 0):
-                yield from _with_digits(run, field, factor, other / factor)
+                yield from _with_digits(run, field, other / factor)
 
 
-def _with_digits(run: RunReadings, field: str, factor: float, corrected: float) -> Iterator[Undone]:
+def _with_digits(run: RunReadings, field: str, corrected: float) -> Iterator[Undone]:
     if corrected != getattr(run, field):
         change: dict[str, Any] = {field: corrected}
-        yield Undone(DIGITS_SWAPPED, field, factor, replace(run, **change), SEARCH_COST)
+        yield Undone(DIGITS_SWAPPED, field, replace(run, **change), SEARCH_COST)
 
 
 def with_digits_exchanged(number: float, digits: int) -> Iterator[float]:

@@ -12,6 +12,7 @@ from app.analysis.fit.accepted import accepted_inside, accepted_range
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.class_value import class_value
+from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.leak import leak
 from app.analysis.fit.ledger import ledger_shares
 from app.analysis.fit.linear import THERMOMETER
@@ -43,6 +44,15 @@ def test_a_class_without_error_gives_its_own_numbers() -> None:
     in_shot = float(np.mean([127.4 * m / (127.4 * m + 45) for m in masses]))
     assert shares.shot.value == pytest.approx(in_shot, abs=0.001)
     assert shares.sink.value == pytest.approx(1 - in_shot, abs=0.005)
+
+
+@pytest.mark.parametrize("told_apart", [True, False])
+def test_what_a_ledger_shows_adds_up_to_the_fall_energy(told_apart: bool) -> None:
+    """Where the sink is not told apart, all that is not in the shot is unaccounted for."""
+    found = heat_ledger(fitted(a_room(1)), told_apart)
+    assert found is not None
+    assert (found.heat_sink is not None) is told_apart
+    assert found.shot + (found.heat_sink or 0.0) + found.unaccounted == pytest.approx(1.0)
 
 
 def test_the_ledgers_shares_add_up_to_the_fall_energy() -> None:

@@ -94,9 +94,6 @@ def _now(a_class: AClass) -> object:
 
 def _send(reader: Reader, route: Route, form: dict[str, str]) -> int:
     if route.method == "POST":
-        if route.address.endswith(("/enter", "/correct")):
-            # The planner's caps are another field of the same name: a run has its settled depth beside them.
-            form = {name: typed for name, typed in form.items() if name != "caps"}
         return reader.post(route.address, **form).status_code
     return reader.get(route.address).status_code
 

@@ -58,7 +58,8 @@ def influence(x: Numbers, y: Numbers, weights: Numbers) -> Influence:
     if n > 2:
         # Sum of squares of the line without the point, without fitting again.
         left = np.maximum(0.0, sse - squares / safe)
-        known = ~alone & (left > exact)
+        # What is left of a difference of sums that are alike to twelve digits is rounding (our own choice).
+        known = ~alone & (left > max(exact, 1e-12 * sse))
         t = residuals / np.sqrt(np.where(known, left / (n - 2), 1.0) * safe)
         studentized = [float(v) if k else None for k, v in zip(known, t, strict=True)]
     return Influence(leverage, tuple(cooks), tuple(studentized))

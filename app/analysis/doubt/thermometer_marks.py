@@ -7,7 +7,7 @@ lies on a mark too. Where nobody knows the unit, as in a run table, a mark of °
 
 from __future__ import annotations
 
-from math import remainder
+from math import isfinite, remainder
 from typing import NamedTuple
 
 import numpy as np
@@ -50,7 +50,7 @@ _WHERE_UNKNOWN = SCALES["°F"]
 
 def off_mark(shown: float, step: float) -> bool:
     """Whether a number that a thermometer shows lies between two of its marks (step > 0)."""
-    return abs(remainder(shown, step)) > _OFF_MARK * step
+    return isfinite(shown) and abs(remainder(shown, step)) > _OFF_MARK * step
 
 
 def between_marks(cols: Columns) -> Flags:

@@ -15,24 +15,21 @@ from app.analysis.doubt.slips import suspected_slip
 from app.analysis.fit.allowance import one_allowance
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
-from app.analysis.fit.class_value import NO_WARMING, class_value, warms
 from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
-from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.fit.stacked import room_temperatures
+from app.analysis.if_decided import Outcome, outcome_of
 from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
     ClassResult,
-    ClassValue,
     Flag,
     HeatLedger,
-    Separated,
     SuspectedSlip,
     finite,
 )
@@ -58,23 +55,24 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     cols = columns(runs, settings)
     table = bench_table(cols, settings)
     fit = fit_columns(cols, settings)
-    found = _from_fit(fit)
-    scatter = bench_scatter(cols, table, found.masses_differ)
+    found = outcome_of(fit)
+    about = _about(fit, found)
+    scatter = bench_scatter(cols, table, about.masses_differ)
     inputs, odd = Inputs(cols), how_odd(fit, cols)
     flags = flag_runs(cols, fit, odd, inputs, settings)
     slips = {} if isinstance(fit, NotFitted) else _slips(cols, fit, inputs, flags, settings)
     without = found
     flagged = {i for i in flags if cols.counted[i]}
     if flagged and isinstance(fit, ClassFit):
-        without = _from_fit(without_runs(fit, flagged))
-    value = found.value
+        without = outcome_of(without_runs(fit, flagged))
+    value = found.class_value
     return ClassResult(
         settings=settings,
         runs=run_results(cols, settings, flags, slips, odd, technique_of_a_run(fit)),
         benches=_benches(cols, table, scatter, odd),
         class_value=value,
-        class_value_absent_because=found.absent,
-        class_value_without_flagged=without.value,
+        class_value_absent_because=found.absent_because,
+        class_value_without_flagged=without.class_value,
         estimates=()
         if value is None or table is None or not isinstance(fit, ClassFit)
         else estimates(fit, value, cols, table),
@@ -82,21 +80,18 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         line=line_fit(cols),
         separated=found.separated,
         separated_without_flagged=without.separated,
-        ledger=found.ledger,
-        warnings=warnings_for(cols, flags, table, value, found.absent, found.one_allowance),
-        class_budget=found.budget,
-        with_wider_priors=found.wider,
-        one_allowance=found.one_allowance,
+        ledger=about.ledger,
+        warnings=warnings_for(cols, flags, table, value, found.absent_because, about.one_allowance),
+        class_budget=about.budget,
+        with_wider_priors=about.wider,
+        one_allowance=about.one_allowance,
         room_is_known=room_temperatures(cols, settings) is not None,
     )
 
 
-class _FromFit(NamedTuple):
-    """What is read from one fit of the class, or why there is none."""
+class _AboutIt(NamedTuple):
+    """What the fit says beside its result: nothing where there is none."""
 
-    value: ClassValue | None
-    absent: Message | None
-    separated: Separated
     ledger: HeatLedger | None = None
     budget: tuple[ClassBudgetLine, ...] = ()
     wider: WithWiderPriors | None = None
@@ -104,19 +99,14 @@ class _FromFit(NamedTuple):
     masses_differ: bool = False
 
 
-def _from_fit(fit: ClassFit | NotFitted) -> _FromFit:
-    if isinstance(fit, NotFitted):
-        return _FromFit(None, fit.reason, Separated(False, fit.reason))
-    if not warms(fit):
-        return _FromFit(None, NO_WARMING, Separated(False, NO_WARMING))
-    apart, wider = separated(fit), with_wider_priors(fit)
-    one = one_allowance(fit, apart.identifiable)
-    return _FromFit(
-        class_value(fit),
-        None,
-        apart,
-        heat_ledger(fit, apart.identifiable),
-        class_budget(fit, apart.identifiable),
+def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
+    if isinstance(fit, NotFitted) or found.class_value is None:
+        return _AboutIt()
+    identifiable = found.separated.identifiable
+    wider, one = with_wider_priors(fit), one_allowance(fit, identifiable)
+    return _AboutIt(
+        heat_ledger(fit, identifiable),
+        class_budget(fit, identifiable),
         None if isinstance(wider, NotFitted) else wider,
         None if one is None else one.warning,
         mass_levels(believed_masses_kg(fit)) > 1,

@@ -12,21 +12,20 @@ from typing import NamedTuple
 import numpy as np
 
 from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
-from app.analysis.fit.class_value import class_value, warms
+from app.analysis.fit.class_value import NO_WARMING, class_value, warms
 from app.analysis.fit.separated import separated
 from app.analysis.fit.set_aside import without_bench, without_run
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassValue, Separated
+from app.words import Message
 
 
 class Outcome(NamedTuple):
-    """The class value, and shot and sink told apart; None where there is no class value."""
+    """The class value, and shot and sink told apart, or the reasons why not."""
 
     class_value: ClassValue | None
-    separated: Separated | None
-
-
-NOTHING = Outcome(None, None)
+    absent_because: Message | None
+    separated: Separated
 
 
 class IfDecided:
@@ -36,19 +35,24 @@ class IfDecided:
         self._fit = class_fit(runs, settings)
 
     def as_it_stands(self) -> Outcome:
-        return _outcome(self._fit)
+        return outcome_of(self._fit)
 
     def run_set_aside(self, position: int) -> Outcome:
         """Without the run at this position; one that is not counted changes nothing."""
-        return NOTHING if isinstance(self._fit, NotFitted) else _outcome(without_run(self._fit, position))
+        fit = self._fit
+        return outcome_of(fit if isinstance(fit, NotFitted) else without_run(fit, position))
 
     def bench_set_aside(self, bench: str) -> Outcome:
         """Without all runs of this bench."""
-        return NOTHING if isinstance(self._fit, NotFitted) else _outcome(without_bench(self._fit, bench))
+        fit = self._fit
+        return outcome_of(fit if isinstance(fit, NotFitted) else without_bench(fit, bench))
 
 
-def _outcome(fit: ClassFit | NotFitted) -> Outcome:
+def outcome_of(fit: ClassFit | NotFitted) -> Outcome:
+    """What a class's fit says, or why it says nothing."""
     with np.errstate(all="ignore"):
-        if isinstance(fit, NotFitted) or not warms(fit):
-            return NOTHING
-        return Outcome(class_value(fit), separated(fit))
+        if isinstance(fit, NotFitted):
+            return Outcome(None, fit.reason, Separated(False, fit.reason))
+        if not warms(fit):
+            return Outcome(None, NO_WARMING, Separated(False, NO_WARMING))
+        return Outcome(class_value(fit), None, separated(fit))

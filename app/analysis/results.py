@@ -47,6 +47,8 @@ class SuspectedSlip:
     corrected: float
     apparent_heat_capacity_J_per_kg_K: float
     sentence: Message
+    readings: RunReadings
+    """The whole run as it would read without the slip: two lengths or two temperatures may change."""
 
 
 @dataclass(frozen=True)

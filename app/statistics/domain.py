@@ -59,3 +59,17 @@ def uncertainties(values: Numbers, name: str, like: FloatArray, zero_allowed: bo
     ):
         raise outside(N_("%(name)s: every uncertainty must be greater than zero."), name=name)
     return array
+
+
+def uncertain_pairs(
+    x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, at_least: int = 1
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Points with standard uncertainties in both variables, of which one may be 0, not both."""
+    xs, ys = vector(x, "x", at_least), vector(y, "y", at_least)
+    if xs.shape != ys.shape:
+        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    ux = uncertainties(u_x, "u_x", xs, zero_allowed=True)
+    uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
+    if float((ux + uy).min()) <= 0.0:
+        raise outside(N_("A point needs an uncertainty in x or in y."))
+    return xs, ys, ux, uy

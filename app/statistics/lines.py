@@ -12,7 +12,15 @@ from math import hypot, pi, sqrt, tan
 import numpy as np
 from scipy.optimize import brentq
 
-from app.statistics.domain import SMALLEST, FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import (
+    SMALLEST,
+    FloatArray,
+    Numbers,
+    outside,
+    uncertain_pairs,
+    uncertainties,
+    vector,
+)
 from app.words import N_
 
 
@@ -50,13 +58,7 @@ def line_through_origin(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers) -> L
     that a start value cannot lead into the wrong one. Raises `OutsideDomain` where the best line is the y
     axis itself.
     """
-    xs, ys = vector(x, "x"), vector(y, "y")
-    if xs.shape != ys.shape:
-        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
-    ux = uncertainties(u_x, "u_x", xs, zero_allowed=True)
-    uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
-    if float((ux + uy).min()) <= 0.0:
-        raise outside(N_("A point needs an uncertainty in x or in y."))
+    xs, ys, ux, uy = uncertain_pairs(x, y, u_x, u_y)
     # Worked in units of the largest x and the largest y (or uncertainty): nothing overflows, and
     # changing the unit of either changes nothing but the unit of the answer.
     if float(np.abs(xs).max()) < SMALLEST:

@@ -11,7 +11,13 @@ from math import sqrt
 
 import numpy as np
 
-from app.statistics.domain import SMALLEST, FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import (
+    SMALLEST,
+    FloatArray,
+    Numbers,
+    outside,
+    uncertain_pairs,
+)
 from app.words import N_
 
 
@@ -46,13 +52,7 @@ def fit_york(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, most: int = 500
     points, equal x, or points whose best line is upright. `most` steps, many times what Pearson's data with
     York's weights need (our own choice).
     """
-    xs, ys = vector(x, "x", at_least=2), vector(y, "y", at_least=2)
-    if xs.shape != ys.shape:
-        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
-    ux = uncertainties(u_x, "u_x", xs, zero_allowed=True)
-    uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
-    if float((ux + uy).min()) <= 0.0:
-        raise outside(N_("A point needs an uncertainty in x or in y."))
+    xs, ys, ux, uy = uncertain_pairs(x, y, u_x, u_y, at_least=2)
     # Worked about the mean and in units of the widest distance from it (or the largest uncertainty).
     mid_x, mid_y = float(xs.mean()), float(ys.mean())
     dx, dy = xs - mid_x, ys - mid_y

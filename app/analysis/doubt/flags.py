@@ -8,7 +8,7 @@ about the inputs (`inputs`) is then said after it.
 
 from __future__ import annotations
 
-from app.analysis.columns import Columns
+from app.analysis.columns import LEAST_WARMING_K, Columns
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.fit.another_run import standings
 from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, ClassFit, NotFitted
@@ -84,7 +84,7 @@ def _unlike(warming: float, expected: float, probability: float) -> Flag:
             "It warmed by %(warming)s °C; a run like this in this class warms by about %(expected)s °C. The "
             "chances are at least %(of)s in %(in)s that it is unlike the others."
         )
-        if warming > 1e-6
+        if warming > LEAST_WARMING_K
         else N_(
             "It should have warmed by about %(expected)s °C, like the rest of the class. The chances are at "
             "least %(of)s in %(in)s that it is unlike the others."
@@ -106,12 +106,12 @@ def _bench_unlike(probability: float) -> Flag:
 
 
 def _no_warming(warming: float) -> list[Flag]:
-    if warming < -1e-6:
+    if warming < -LEAST_WARMING_K:
         words = Message(
             N_("The shot ends %(drop)s °C colder than it started: it should have warmed up."),
             {"drop": short(-warming)},
         )
-    elif warming <= 1e-6:
+    elif warming <= LEAST_WARMING_K:
         words = Message(
             N_("Start and end temperature are the same, so this run gives no specific heat capacity.")
         )

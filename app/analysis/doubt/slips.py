@@ -16,7 +16,7 @@ from math import isfinite, log
 
 import numpy as np
 
-from app.analysis.columns import FALL, LARGEST_READING, Columns
+from app.analysis.columns import FALL, LARGEST_READING, LEAST_WARMING_K, Columns
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slip_words import (
     ALLOWANCE_FORGOTTEN,
@@ -218,7 +218,7 @@ def _named(
     corrected = attempt.corrected
     warming = corrected.warming_K
     energy = settings.gravity_m_per_s2 * corrected.fall_m * corrected.inversions
-    if not warming > 1e-6 or not isfinite(energy / warming):
+    if not warming > LEAST_WARMING_K or not isfinite(energy / warming):
         return None
     quantity = _BY_SI_NAME[attempt.field]
     factor = quantity.per_si
@@ -245,4 +245,5 @@ def _named(
         corrected=becomes,
         apparent_heat_capacity_J_per_kg_K=apparent,
         sentence=Message(SENTENCES[attempt.slip], values),
+        readings=corrected,
     )

@@ -74,8 +74,7 @@ def undone(
 
 
 def _fahrenheit(run: RunReadings) -> Iterator[Undone]:
-    start = (run.start_temperature_C - 32.0) / 1.8
-    end = (run.end_temperature_C - 32.0) / 1.8
+    start, end = map(SCALES["°F"].celsius, (run.start_temperature_C, run.end_temperature_C))
     both = replace(run, start_temperature_C=start, end_temperature_C=end)
     yield Undone(FAHRENHEIT, "end_temperature_C", both)
     yield Undone(FAHRENHEIT, "end_temperature_C", replace(run, end_temperature_C=end), 2.0)

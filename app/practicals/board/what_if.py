@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from cachetools import LRUCache, cached
 
 from app.analysis.readings import ClassSettings, RunReadings
-from app.analysis.results import RunResult, SuspectedSlip
-from app.physics.run import QUANTITIES
+from app.analysis.results import RunResult
 from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
 
 if TYPE_CHECKING:
@@ -25,8 +24,6 @@ KEPT_CLASSES = 16
 """A fit holds some megabytes of draws."""
 
 _Readings = tuple[RunReadings, ...]
-
-_BY_COLUMN = {quantity.column: quantity for quantity in QUANTITIES.values()}
 
 
 @dataclass(frozen=True)
@@ -79,10 +76,9 @@ def other_readings(readings: _Readings, place: int, worked: RunResult | None) ->
     """What the readings would be after each decision about the run at this place. Pure."""
     this = readings[place]
     slip = worked.suspected_slip if worked else None
-    undone = _undone(this, slip, worked) if slip and worked else None
     return OtherReadings(
         counted=_with(readings, place, replace(this, set_aside=False)),
-        slip_undone=_with(readings, place, undone) if undone else None,
+        slip_undone=_with(readings, place, replace(slip.readings, set_aside=False)) if slip else None,
     )
 
 
@@ -95,33 +91,3 @@ def _fitted(readings: _Readings, settings: ClassSettings) -> IfDecided:
 
 def _with(readings: _Readings, place: int, run: RunReadings) -> _Readings:
     return (*readings[:place], run, *readings[place + 1 :])
-
-
-def _undone(run: RunReadings, slip: SuspectedSlip, worked: RunResult) -> RunReadings:
-    """The run with its suspected slip undone: one reading, both temperatures, or both lengths."""
-    quantity = _BY_COLUMN[slip.field]
-    single = _changed(run, {quantity.si_name: slip.corrected / quantity.per_si})
-    start, end = run.start_temperature_C, run.end_temperature_C
-    swapped = replace(run, start_temperature_C=end, end_temperature_C=start, set_aside=False)
-    celsius = replace(
-        run, start_temperature_C=(start - 32) * 5 / 9, end_temperature_C=(end - 32) * 5 / 9, set_aside=False
-    )
-    candidates = [single, swapped, celsius]
-    if slip.as_entered:
-        scale = slip.corrected / slip.as_entered
-        both = {
-            "tube_length_m": run.tube_length_m * scale,
-            "end_allowance_m": run.end_allowance_m * scale,
-        }
-        candidates.append(_changed(run, both))
-    g_N = worked.specific_energy_J_per_kg / worked.fall_m / run.inversions if worked.fall_m else 0.0
-    return min(candidates, key=lambda one: abs(_apparent(one, g_N) - slip.apparent_heat_capacity_J_per_kg_K))
-
-
-def _changed(run: RunReadings, readings: dict[str, float]) -> RunReadings:
-    changes: dict[str, Any] = {**readings, "set_aside": False}
-    return replace(run, **changes)
-
-
-def _apparent(run: RunReadings, gravity: float) -> float:
-    return gravity * run.fall_m * run.inversions / run.warming_K if run.warming_K > 0 else float("inf")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
+from typing import Any
 
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import change_plan
@@ -12,18 +13,22 @@ from tests.practicals.a_class import AClass
 from tests.web.phone.phone import READINGS, Phone
 
 
-def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_against(
-    phone: Phone, a_class: AClass
-) -> None:
-    at_zero = BenchPlanLine(7, start_temperature_C=Decimal(0))
-    plan = replace(a_class.practical.plan, room_temperature_C=Decimal(21), bench_plans=(at_zero,))
+def replan(a_class: AClass, **changes: Any) -> None:
+    """The class's plan with these changes."""
     change_plan(
         a_class.database,
         actor=a_class.teacher,
         practical_id=a_class.practical_id,
-        plan=plan,
+        plan=replace(a_class.practical.plan, **changes),
         now=datetime.now(UTC),
     )
+
+
+def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_against(
+    phone: Phone, a_class: AClass
+) -> None:
+    at_zero = BenchPlanLine(7, start_temperature_C=Decimal(0))
+    replan(a_class, room_temperature_C=Decimal(21), bench_plans=(at_zero,))
     phone.open("/bench/run/all")
     phone.step(**{**READINGS, "start_temperature": "0.5", "end_temperature": "2.6"})
     assert "is unusual for a room" not in phone.text
@@ -36,14 +41,7 @@ def test_a_start_planned_at_zero_degrees_is_what_the_phone_holds_a_reading_again
 def test_the_room_typed_like_the_start_is_asked_about_where_the_class_has_another(
     phone: Phone, a_class: AClass
 ) -> None:
-    plan = replace(a_class.practical.plan, room_temperature_C=Decimal("22.5"))
-    change_plan(
-        a_class.database,
-        actor=a_class.teacher,
-        practical_id=a_class.practical_id,
-        plan=plan,
-        now=datetime.now(UTC),
-    )
+    replan(a_class, room_temperature_C=Decimal("22.5"))
     phone.open("/bench/run/all")
     assert "The class has 22.5 °C. Type yours only if it differs." in phone.text
     phone.step(**READINGS, room_temperature="19.2")

@@ -145,8 +145,8 @@ def _measure_tube(plan: CardPlan) -> Message:
         return Message(N_("Measure the tube from end to end, caps off. Write the length down."))
     return Message(
         N_(
-            "Measure the tube from end to end, caps off. With the shot in, hold it upright and measure how deep"
-            " the shot lies. Write down length, depth and what both caps take together."
+            "Measure the tube from end to end, caps off. With the shot in, hold it upright and measure how"
+            " deep the shot lies. Write down length, depth and what both caps take together."
         )
     )
 

@@ -199,3 +199,20 @@ def test_the_same_plan_serves_another_class(desk: Reader, planned: AClass) -> No
     made = int(answer.headers["Location"].split("/")[2])
     copied = practical_details(planned.database, actor=planned.teacher, practical_id=made).plan
     assert (copied.title, copied.tube_length_m) == ("12A", planned.practical.plan.tube_length_m)
+
+
+def test_the_plan_page_of_a_copy_shows_its_own_day_and_asks_for_its_own_room(
+    desk: Reader, planned: AClass
+) -> None:
+    desk.post("/desk/new", **GOOD)
+    first = next(one for one in _all(planned) if one.title == GOOD["title"])
+    answer = desk.post(f"/desk/{first.practical_id}/copy", title="12A", held_on="2031-04-02")
+    made = int(answer.headers["Location"].split("/")[2])
+    page = desk.text(f"/desk/{made}/plan")
+    assert 'value="12A"' in page
+    assert 'value="2031-04-02"' in page
+    assert GOOD["title"] not in page
+    assert 'name="delete_after" type="date" value=""' in page
+    assert 'value="98,5 cm"' in page
+    assert GOOD["room_temperature"] not in page
+    assert 'name="room_temperature"' in desk.text(f"/desk/{made}/")

@@ -48,11 +48,11 @@ def read_room_form(snapshot: Snapshot) -> RoomForm:
     plan = snapshot.practical.plan
     unchanged = form.reading is not None and form.reading.value == plan.room_temperature_C
     if form.reading and not unchanged and request.form.get("sure") != sent:
-        form.question = unlikely_room_of_class(form.reading, _starts(snapshot))
+        form.question = unlikely_room_of_class(form.reading, starts_of(snapshot))
     return form
 
 
-def _starts(snapshot: Snapshot) -> Iterable[float]:
+def starts_of(snapshot: Snapshot) -> Iterable[float]:
     """Where the plan lets the shot start, and the middle of where it started."""
     planned = [line.start_temperature_C for line in snapshot.practical.plan.bench_plans]
     read = [run.entry.start_temperature.value for run in snapshot.runs]

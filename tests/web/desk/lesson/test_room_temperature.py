@@ -98,6 +98,20 @@ def test_the_shots_start_typed_as_the_rooms_is_asked_about_and_may_be_right(
     assert (stored.state, stored.plan.room_temperature_C) == ("collecting", Decimal("17.2"))
 
 
+@pytest.mark.parametrize("typed", ["8", "36.5", "45 °F"])
+def test_a_room_that_is_hardly_worked_in_is_asked_about_once_and_may_be_so(
+    desk: Reader, planned: AClass, typed: str
+) -> None:
+    address = f"/desk/{planned.practical_id}/conduct/open"
+    asked = desk.post(address, room_temperature=typed)
+    assert asked.status_code == 200
+    assert "is unusual for a room. Is it right?" in asked.get_data(as_text=True)
+    assert (_details(planned).state, _details(planned).plan.room_temperature_C) == ("planned", None)
+    assert desk.post(address, room_temperature=typed, sure=typed).status_code == 302
+    stored = _details(planned)
+    assert (stored.state, stored.plan.typed["room_temperature"]) == ("collecting", typed)
+
+
 def test_a_change_after_some_runs_goes_to_those_without_one_of_their_own(
     desk: Reader, class_with_a_slip: AClass
 ) -> None:
@@ -120,7 +134,7 @@ def test_a_colleague_sees_it_and_cannot_change_it(desk: Reader, a_class: AClass,
     colleague = Reader(application.test_client()).sign_in(a_teacher(a_class.database, "mr-brandt").login)
     desk.post(f"/desk/{a_class.practical_id}/room", room_temperature="21.5")
     assert "21.5 °C" in colleague.text(f"/desk/{a_class.practical_id}/")
-    assert colleague.post(f"/desk/{a_class.practical_id}/room", room_temperature="9").status_code == 403
+    assert colleague.post(f"/desk/{a_class.practical_id}/room", room_temperature="19").status_code == 403
     assert _details(a_class).plan.room_temperature_C == Decimal("21.5")
 
 

@@ -61,12 +61,12 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
 def _open(practical_id: int) -> ResponseReturnValue:
     """Open the practical, with the room temperature if the form has one; it may stay empty."""
     room = None
-    if ROOM in request.form:
+    if {ROOM, "seen"} & request.form.keys():
         snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
         form = read_room_form(snapshot)
         room = form.room
         if room is None:
-            return lesson_page(snapshot, form), 422 if form.problems else 200
+            return lesson_page(snapshot, form), form.status
     try:
         states.open_practical(database(), actor=g.teacher, practical_id=practical_id, now=now(), room=room)
     except states.WrongState as problem:
@@ -81,7 +81,7 @@ def set_room(practical_id: int) -> ResponseReturnValue:
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     form = read_room_form(snapshot)
     if form.room is None:
-        return lesson_page(snapshot, form), 422 if form.problems else 200
+        return lesson_page(snapshot, form), form.status
     set_room_temperature(database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now())
     flash(kept_words(form.room, snapshot), "good")
     return redirect(url_for("desk.lesson", practical_id=practical_id))

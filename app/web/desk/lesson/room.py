@@ -43,6 +43,11 @@ class RoomForm(TypedForm):
             return None
         return RoomTemperature(self.typed[ROOM].strip(), self.reading.value if self.reading else None)
 
+    def overtake(self, stored: Decimal | None) -> None:
+        """Show what was typed again, with what was stored meanwhile."""
+        self.overtaken = True
+        self.refuse(ROOM, _overtaken_by(stored))
+
     @classmethod
     def stored(cls, plan: Plan) -> Self:
         """The form as it stands before anything is typed."""
@@ -65,8 +70,7 @@ def read_room_form(snapshot: Snapshot) -> RoomForm:
     stored = snapshot.practical.plan.room_temperature_C
     unchanged = (form.reading.value if form.reading else None) == stored
     if not unchanged and request.form["seen"] != plain(stored):
-        form.overtaken = True
-        form.refuse(ROOM, _overtaken_by(stored))
+        form.overtake(stored)
     elif form.reading and not unchanged and request.form.get("sure") != sent:
         form.question = unlikely_room_of_class(form.reading, starts_of(snapshot))
     return form

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -14,7 +15,9 @@ from werkzeug.test import TestResponse
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, Typed
 from app.practicals.lesson.plan import change_plan, practical_details
+from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.sending import enter_run
+from app.web.desk.lesson import controls
 from app.web.forms import plain
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.web.desk.conftest import Reader
@@ -191,3 +194,51 @@ def test_what_a_colleague_stored_meanwhile_is_not_overwritten_unseen(
 def test_the_same_temperature_typed_by_two_is_no_conflict(desk: Reader, a_class: AClass) -> None:
     _send(desk, a_class, "20.5")
     assert _send(desk, a_class, "20,5", seen="").status_code == 302
+
+
+def test_what_was_typed_beside_open_is_kept_where_a_colleague_opened_meanwhile(
+    desk: Reader, a_class: AClass
+) -> None:
+    assert _send(desk, a_class, "21.5", OPEN, seen="").status_code == 302
+    assert _details(a_class).plan.room_temperature_C == Decimal("21.5"), "nobody had given one"
+
+
+def test_it_comes_back_in_the_field_where_the_colleague_typed_another(desk: Reader, a_class: AClass) -> None:
+    _send(desk, a_class, "20.5")
+    answer = _send(desk, a_class, "21.5", OPEN, seen="")
+    assert answer.status_code == 409
+    page = html.unescape(answer.get_data(as_text=True))
+    assert "Meanwhile 20.5 °C was stored as the room temperature." in page
+    assert 'value="21.5"' in page
+    assert f'action="/desk/{a_class.practical_id}/room"' in page, "the next press keeps it"
+    assert _send(desk, a_class, "", OPEN, seen="").status_code == 302, "nothing was typed: nothing is lost"
+    assert _details(a_class).plan.room_temperature_C == Decimal("20.5")
+
+
+@pytest.mark.parametrize("move", [pause_practical, finish_practical])
+def test_it_is_kept_too_where_the_lesson_is_further_on_already(
+    desk: Reader, a_class: AClass, move: Callable[..., object]
+) -> None:
+    move(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    state = _details(a_class).state
+    assert _send(desk, a_class, "21.5", OPEN, seen="").status_code == 302
+    stored = _details(a_class)
+    assert (stored.state, stored.plan.room_temperature_C) == (state, Decimal("21.5"))
+    assert f"This practical is {state}." in desk.text(f"/desk/{a_class.practical_id}/")
+
+
+def test_it_comes_back_too_where_the_colleague_was_faster_by_a_moment(
+    desk: Reader, planned: AClass, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = class_snapshot(planned.database, planned.practical_id, actor=planned.teacher)
+    _send(desk, planned, "20.5", OPEN)
+    read = iter([before])
+    monkeypatch.setattr(
+        controls, "class_snapshot", lambda *at, **who: next(read, None) or class_snapshot(*at, **who)
+    )
+    answer = _send(desk, planned, "21.5", OPEN, seen="")
+    page = html.unescape(answer.get_data(as_text=True))
+    assert answer.status_code == 409
+    assert "Meanwhile 20.5 °C was stored" in page
+    assert 'value="21.5"' in page
+    assert _details(planned).plan.room_temperature_C == Decimal("20.5")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, Interval
@@ -31,6 +31,7 @@ from app.web.board.report_words import (
 )
 from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
+from app.web.numbers import allowance_text
 from app.words import Message
 
 
@@ -198,17 +199,20 @@ def _readings(runs: _Runs) -> Section:
 def _reading_row(row: RunRow) -> tuple[Words, ...]:
     entry, worked = row.run.entry, row.worked
     mark = f"{row.run.bench_number}{' ○' if row.run.set_aside else ''}{' ◎' if row.flagged else ''}"
-    typed: Iterable[TypedNumber] = (
-        entry.shot_mass,
-        entry.tube_length,
-        entry.end_allowance,
-        entry.inversions,
-        entry.start_temperature,
-        entry.end_temperature,
+    readings = (
+        _typed(entry.shot_mass),
+        _typed(entry.tube_length),
+        allowance_text(entry, _typed),
+        _typed(entry.inversions),
+        _typed(entry.start_temperature),
+        _typed(entry.end_temperature),
     )
-    readings = (with_unit(one.raw, one.unit) for one in typed)
     warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
     return (mark, str(row.run.number), *readings, warming, plain(run_value(worked)) if worked else NONE)
+
+
+def _typed(reading: TypedNumber) -> str:
+    return with_unit(reading.raw, reading.unit)
 
 
 def _places(entry: RunEntry) -> int:

@@ -15,8 +15,9 @@ from app.physics.reading.text import with_unit
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
 from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.runs.entry import RunEntry
 from app.web.languages import say
-from app.web.numbers import clock_seconds
+from app.web.numbers import allowance_text, clock_seconds
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -89,6 +90,12 @@ def field_name(name: str) -> str:
 def as_typed(reading: TypedNumber) -> str:
     """A reading as it was typed, with its unit."""
     return with_unit(reading.raw, reading.unit)
+
+
+@blueprint.app_template_filter("allowance_as_typed")
+def allowance_as_typed(entry: RunEntry) -> str:
+    """The end allowance of a run in the same way, with the two lengths that make it."""
+    return allowance_text(entry, as_typed)
 
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")

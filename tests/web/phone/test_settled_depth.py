@@ -42,6 +42,8 @@ def test_caps_and_depth_are_asked_for_stored_and_make_the_end_allowance(
     assert phone.path == "/bench/run/check"
     assert "7.2 cm" in phone.text
     phone.step("send")
+    phone.open("/bench/runs")
+    assert "100 cm − 7.2 cm (2 cm + 5.2 cm)" in phone.text
     (run,) = _runs(a_class)
     assert (run.entry.caps.raw, run.entry.settled_depth.raw) == ("2", "5.2")
     assert run.entry.in_si["caps_m"] == 0.02

@@ -11,6 +11,7 @@ from app.figures.alternative import alternative, table
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
 from app.figures.numbers import from_to, percent, plain, signed, with_interval
 from app.physics.materials import MATERIALS
+from app.physics.reading.ends import PARTS
 from app.physics.reading.readings import decimal_text
 from app.physics.reading.text import with_unit
 from app.physics.rounding import fixed, round_significant, shortest
@@ -191,7 +192,8 @@ def _readings(runs: _Runs) -> Section:
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
     )
     rows = tuple(_reading_row(row) for row in runs.rows)
-    readings = Numbers(SAYS["readings"], head, rows, (4, 4, 4, 4, 4, 5, 4, 4, 5, 6))
+    ends = 8 if any(PARTS[0] in row.run.entry.of for row in runs.rows) else 4
+    readings = Numbers(SAYS["readings"], head, rows, (4, 4, 4, 4, ends, 5, 4, 4, 5, 6))
     marked = any(row.flagged or row.run.set_aside for row in runs.rows)
     return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
 
@@ -202,7 +204,7 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
     readings = (
         _typed(entry.shot_mass),
         _typed(entry.tube_length),
-        allowance_text(entry, _typed),
+        allowance_text(entry, lambda part: _typed(part).replace(" ", "\xa0")),
         _typed(entry.inversions),
         _typed(entry.start_temperature),
         _typed(entry.end_temperature),

@@ -9,9 +9,7 @@ from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 NO_RUNS = Message(N_("No bench has sent a run yet."))
-NO_LEDGER = Message(
-    N_("The ledger needs benches with different masses of shot: only then can the heat be told apart.")
-)
+NO_LEDGER = Message(N_("These readings do not show where the fall energy went."))
 PULLED = 0.05
 """A robust slope further away than this share of the fitted one is worth a sentence (our own choice)."""
 
@@ -235,11 +233,18 @@ def separated(result: ClassResult) -> Message:
     )
 
 
+def no_ledger(result: ClassResult) -> Message:
+    """Why there is no heat ledger."""
+    if not result.runs:
+        return NO_RUNS
+    return NO_LEDGER if result.separated.identifiable else result.separated.reason
+
+
 def ledger(result: ClassResult) -> Message:
     """Where the fall energy went."""
     found = result.ledger
     if found is None:
-        return result.separated.reason if result.runs and not result.separated.identifiable else NO_LEDGER
+        return no_ledger(result)
     shot, sink, rest = (signed(str(percent)) for percent in found.percents)
     values = {"shot": shot, "sink": sink, "rest": rest}
     if found.heat_sink is None and found.unaccounted < 0:

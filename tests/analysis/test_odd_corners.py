@@ -106,7 +106,12 @@ def test_four_benches_with_one_mass_get_a_class_value_and_no_specific_heat() -> 
 
 
 @pytest.mark.parametrize(
-    "changed", [{"length_sd_m": 1e9}, {"u_gravity_m_per_s2": 1e9}, {"thermometer_step_K": 1e300}]
+    "settings",
+    [
+        replace(LEAD, length_sd_m=1e9),
+        replace(LEAD, u_gravity_m_per_s2=1e9),
+        replace(LEAD, thermometer_step_K=1e300),
+    ],
 )
-def test_uncertainties_beyond_all_sense_get_an_answer_or_a_reason(changed: dict[str, float]) -> None:
-    as_plain_data(analyse_class(perfect_runs(), replace(LEAD, **changed)))
+def test_uncertainties_beyond_all_sense_get_an_answer_or_a_reason(settings: ClassSettings) -> None:
+    as_plain_data(analyse_class(perfect_runs(), settings))

@@ -16,7 +16,7 @@
 
   /* ---- going from step to step ---- */
   function show(wanted, focus) {
-    step = wanted;
+    step = wanted; bench.still();
     const here = STEPS.indexOf(step);
     all("section[data-step]").forEach((part) => { part.hidden = part.dataset.step !== step && !(onePage && step === "all" && STEPS.slice(0, 5).includes(part.dataset.step)); });
     all(".string li").forEach((bead, i) => { bead.className = i === here ? "here" : (i < here ? "done" : ""); });
@@ -121,7 +121,7 @@
     told = "";
     const seen = navigator.onLine ? await look("check", 4000) : null;
     if (step !== "check") return;
-    send.hidden = false;
+    send.hidden = false; bench.still(); /* it came up where the tap before may have been */
     if (!seen) {
       box.replaceChildren(swapped() || "", unchecked());
       send.hidden = ask(box);
@@ -231,7 +231,7 @@
   });
   /* The shot cools while nobody reads it: with the target reached the end temperature is asked for at once. */
   function counted(text, reached) {
-    form.elements.inversions.value = text; save();
+    form.elements.inversions.value = text; one("[data-asked]").replaceChildren(); save();
     if (reached && step === "count") next(); else if (reached) form.elements.end_temperature.focus();
   }
   addEventListener("popstate", (event) => {

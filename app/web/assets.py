@@ -19,7 +19,7 @@ JOINED = {
         "js/asking.js",
         *(
             f"js/bench-{part}.js"
-            for part in ("store", "queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+            for part in ("store", "queue", "leave", "wait", "sign", "tap", "draft", "asked", "run", "count")
         ),
     ),
 }

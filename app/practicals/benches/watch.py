@@ -9,7 +9,8 @@ from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.joining import BadBenchNumber, bench_numbered, key_subject
+from app.practicals.benches.bench_key import key_subject
+from app.practicals.benches.joining import BadBenchNumber, bench_numbered
 from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -52,6 +53,8 @@ class BenchDetails:
     phones: int
     runs: int
     simulated: bool
+    waits_for_teacher: bool
+    """Not let in yet: for the class it is not there."""
 
 
 def help_given(database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int) -> None:

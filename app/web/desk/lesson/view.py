@@ -73,6 +73,8 @@ class LessonView:
     result: ClassResult | None
     looked_at: Collection[int] = ()
     may_rehearse: bool = False
+    waiting: tuple[int, ...] = ()
+    """Benches beyond the plan that wait to be let in."""
     room_is_known: bool = True
     """Whether anybody read the room temperature: without one no leak is in the result."""
 
@@ -124,6 +126,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         needs=needs_of_class(snapshot, now),
         result=snapshot.result,
         looked_at=looked_at,
+        waiting=tuple(bench.number for bench in snapshot.waiting),
         room_is_known=practical.plan.room_temperature_C is not None
         or (snapshot.result is not None and snapshot.result.room_is_known),
         may_rehearse=not over and all(bench.simulated for bench in snapshot.benches),

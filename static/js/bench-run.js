@@ -43,7 +43,7 @@
     return first && !first.value && step !== "count" ? first : null;
   }
   const carriedWords = () => one("[data-carried] bdi").textContent;
-  function go(wanted) { bench.moveOn(); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
+  function go(wanted) { bench.moveOn(); document.querySelectorAll("main > .notice, .problems").forEach((old) => old.remove()); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
   function problem(name, sentence) {
     const input = form.elements[name], said = document.getElementById(name + "-problem");
     said.textContent = sentence || ""; said.hidden = !sentence;
@@ -172,6 +172,7 @@
     const key = detail.key || (detail.row && detail.row.key), mine = key && form.dataset.sent === key;
     if (what === "saved" && mine && !detail.run) sent(key, words.gone_title, words.gone);
     if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved); }
+    if (what === "held" && mine && detail.data.over === true) { sent(key, words.kept_title, detail.data.problem); one("[data-next-run]").hidden = true; }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }
     return what === "saved" && mine;

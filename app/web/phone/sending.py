@@ -10,6 +10,7 @@ from flask_wtf.csrf import generate_csrf
 from app.practicals.benches.own_bench import note_progress, own_practical
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import SavedRun, enter_run
+from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.languages import say
@@ -81,7 +82,7 @@ def send() -> ResponseReturnValue:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
         _note_waiting(1 + request.form.get("waiting", 0, type=int))
-        return jsonify(problem=say(closed.message)), 409
+        return jsonify(problem=say(closed.message), over=closed.state == PracticalState.FINISHED), 409
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
     return jsonify(

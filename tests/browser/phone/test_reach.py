@@ -17,6 +17,15 @@ RULES = {
         "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
     }
 }
+SMALL_TARGETS = """() => [
+    ...document.querySelectorAll('a, button, summary, input:not([type=hidden]), select')]
+  .filter(e => e.checkVisibility() && !e.closest('.visually-hidden, .skip'))
+  .filter(e => Math.min(e.getBoundingClientRect().height, e.getBoundingClientRect().width) < 44)
+  .map(e => e.outerHTML.slice(0, 100))"""
+SMALL_WORDS = """() => [...document.querySelectorAll('body, body *')]
+  .filter(e => e.checkVisibility() && [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim()))
+  .filter(e => parseFloat(getComputedStyle(e).fontSize) < 15)
+  .map(e => e.outerHTML.slice(0, 100))"""
 WIDER = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 
 
@@ -109,12 +118,19 @@ def test_double_text_size_needs_no_sideways_scrolling(browser: Browser, served: 
 def test_every_button_and_link_is_big_enough_for_a_wet_finger(browser: Browser, served: Served) -> None:
     with a_phone(browser, served) as phone:
         phone.stand_at_the_check()
-        for path in ("/bench/run/start", "/bench/run/all", "/bench/ours"):
-            phone.go(path)
-            small = phone.page.evaluate(
-                """() => [...document.querySelectorAll('button, .button, input:not([type=hidden]), select')]
-                .filter(e => e.checkVisibility() && !e.closest('.visually-hidden'))
-                .filter(e => { const r = e.getBoundingClientRect(); return r.height < 44 || r.width < 44; })
-                .map(e => e.outerHTML.slice(0, 100))"""
-            )
-            assert small == [], path
+        phone.send()
+        phone.waits_for("Saved as run 1")
+        paths = ["/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs", "/bench/safety?again=1"]
+        for path in ["as sent", *paths, "/", f"/j/{phone.a_class.practical.join_code}?bench=9"]:
+            if path != "as sent":
+                phone.go(path)
+            assert phone.page.evaluate(SMALL_TARGETS) == [], path
+            assert phone.page.evaluate(SMALL_WORDS) == [], path
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_languages_take_one_row_at_the_foot(browser: Browser, served: Served, language: str) -> None:
+    with a_phone(browser, served, locale=language) as phone:
+        phone.go("/")
+        tops = "() => [...document.querySelectorAll('footer .languages button')].map(e => e.offsetTop)"
+        assert len(set(phone.page.evaluate(tops))) == 1

@@ -23,6 +23,6 @@ def at_one_temperature(
 def warming_by_tube(
     tube_above_shot_K: OneOrEach, shot_J_per_K: OneOrEach, tube_J_per_K: OneOrEach
 ) -> OneOrEach:
-    """C·d / (m·c + C) in kelvin: what a tube d warmer than the shot adds to a warming that is counted from the
-    shot's own start; below zero for a colder tube. It comes on top of what the falls give."""
+    """C·d / (m·c + C) in kelvin: what a tube d warmer than the shot adds to a warming that is counted from
+    the shot's own start; below zero for a colder tube. It comes on top of what the falls give."""
     return tube_J_per_K * tube_above_shot_K / (shot_J_per_K + tube_J_per_K)

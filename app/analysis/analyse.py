@@ -23,6 +23,7 @@ from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.fit.stacked import room_temperatures
+from app.analysis.fit.tube_start import tubes_elsewhere
 from app.analysis.if_decided import Outcome, outcome_of
 from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
@@ -87,6 +88,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         with_wider_priors=about.wider,
         one_allowance=about.one_allowance,
         room_is_known=room_temperatures(cols, settings) is not None,
+        could_still_be_wrong=about.could_still_be_wrong,
     )
 
 
@@ -98,6 +100,7 @@ class _AboutIt(NamedTuple):
     wider: WithWiderPriors | None = None
     one_allowance: Message | None = None
     masses_differ: bool = False
+    could_still_be_wrong: tuple[Message, ...] = ()
 
 
 def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
@@ -106,13 +109,14 @@ def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
     identifiable = found.separated.identifiable
     # Without an interval the value is the readings' own, which no prior moves.
     wider = None if found.class_value.interval_95 is None else with_wider_priors(fit)
-    one = one_allowance(fit, identifiable)
+    one, elsewhere = one_allowance(fit, identifiable), tubes_elsewhere(fit, identifiable)
     return _AboutIt(
         heat_ledger(fit, identifiable),
         class_budget(fit, identifiable),
         None if isinstance(wider, NotFitted) else wider,
         None if one is None else one.warning,
         mass_levels(believed_masses_kg(fit)) > 1,
+        () if elsewhere is None else (elsewhere,),
     )
 
 

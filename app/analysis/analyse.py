@@ -12,7 +12,7 @@ from app.analysis.columns import Columns, columns
 from app.analysis.doubt.flags import A_WARM_TUBE_EXPLAINS, flag_runs, how_odd
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slips import suspected_slip
-from app.analysis.doubt.warm_tube import of_a_warm_bench
+from app.analysis.doubt.warm_tube import of_warm_tubes
 from app.analysis.fit.allowance import one_allowance
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
@@ -124,11 +124,11 @@ def _slips(
     cols: Columns, fit: ClassFit, inputs: Inputs, flags: dict[int, list[Flag]], settings: ClassSettings
 ) -> dict[int, SuspectedSlip]:
     """The slips suspected behind the flagged runs, by the position of the run."""
-    of_warm_tubes = of_a_warm_bench(cols, flags)
+    explained = of_warm_tubes(flags)
     suspected = {
         i: suspected_slip(i, cols, fit, inputs, settings)
         for i, reasons in flags.items()
-        if i not in of_warm_tubes and not A_WARM_TUBE_EXPLAINS.issuperset(reason.rule for reason in reasons)
+        if i not in explained and not A_WARM_TUBE_EXPLAINS.issuperset(reason.rule for reason in reasons)
     }
     return {i: slip for i, slip in suspected.items() if slip is not None}
 

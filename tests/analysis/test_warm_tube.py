@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from app.analysis.analyse import analyse_class
-from app.analysis.columns import columns
-from app.analysis.doubt.warm_tube import FROM_LAST_RUN, FROM_ROOM, WARM_TUBE, of_a_warm_bench
+from app.analysis.doubt.warm_tube import FROM_LAST_RUN, FROM_ROOM, WARM_TUBE, of_warm_tubes
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassResult, Flag, RunResult
 from app.physics.simulation.room import AS_LEFT, AT_ROOM, WITH_THE_SHOT, Room, simulate_room
@@ -80,14 +79,14 @@ def test_more_heat_than_a_warm_tube_gives_has_other_reasons() -> None:
     assert found.suspected_slip.slip == "inversions-halved"
 
 
-def test_one_hot_run_of_a_bench_still_has_its_slip_sought() -> None:
-    """A warm tube explains one hot run as well as a slip does; the bench's other runs do not speak for it."""
+def test_one_hot_run_of_a_class_still_has_its_slip_sought() -> None:
+    """A warm tube explains one hot run as well as a slip does; no other run of the class speaks for it."""
     runs = class_with(WITH_THE_SHOT)
     at = next(i for i, run in enumerate(runs) if run.bench == "6" and run.run == "2")
     runs[at] = replace(runs[at], inversions=round(runs[at].inversions / 1.4))
     flags = {i: list(run.flags) for i, run in enumerate(analysed(runs).runs)}
     assert [flag.rule for flag in flags[at]][-1] == WARM_TUBE
-    assert at not in of_a_warm_bench(columns(runs, SETTINGS), flags)
+    assert at not in of_warm_tubes(flags)
 
 
 def test_without_room_and_run_before_nothing_is_said_of_the_tube() -> None:

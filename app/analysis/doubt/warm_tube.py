@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats
+from app.analysis.columns import Columns
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_warming, heat_sink, specific_heat
 from app.analysis.fit.stacked import room_temperatures
@@ -39,7 +39,7 @@ def warm_tubes(cols: Columns, fit: ClassFit) -> dict[int, list[Flag]]:
     """The reason, by the position of the run, for each run that warmed more than expected by no more than a
     warm tube gives; whether such a run is flagged at all is decided elsewhere."""
     rooms = room_temperatures(cols, fit.settings)
-    before = _ends_before(cols)
+    before = cols.end_before
     shot_J_per_K = cols.mass * fit.draws.median(specific_heat(fit))
     sink_J_per_K = np.full(len(cols.runs), fit.draws.median(heat_sink(fit)))
     surplus = cols.warming - expected_warming(fit)
@@ -58,19 +58,8 @@ def warm_tubes(cols: Columns, fit: ClassFit) -> dict[int, list[Flag]]:
     return found
 
 
-def of_a_warm_bench(cols: Columns, flags: dict[int, list[Flag]]) -> frozenset[int]:
-    """Flagged runs with this reason at a bench that has another such run: two slips of the pen that look like
-    a warm tube are less likely than the tube."""
+def of_warm_tubes(flags: dict[int, list[Flag]]) -> frozenset[int]:
+    """Flagged runs with this reason where the class has more than one: two slips of the pen that look like a
+    warm tube are less likely than the tubes."""
     told = [i for i, reasons in flags.items() if any(flag.rule == WARM_TUBE for flag in reasons)]
-    benches = [int(cols.bench_of[i]) for i in told]
-    return frozenset(i for i, bench in zip(told, benches, strict=True) if benches.count(bench) > 1)
-
-
-def _ends_before(cols: Columns) -> Floats:
-    """Where the run before at the same bench ended, in the order given; −∞ for a bench's first run."""
-    ended: dict[int, float] = {}
-    out = np.full(len(cols.runs), -np.inf)
-    for i, (bench, end) in enumerate(zip(cols.bench_of.tolist(), cols.end.tolist(), strict=True)):
-        out[i] = ended.get(bench, -np.inf)
-        ended[bench] = end
-    return out
+    return frozenset(told if len(told) > 1 else ())

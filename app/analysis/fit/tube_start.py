@@ -25,7 +25,7 @@ from app.words import N_, Message
 WORTH_SAYING = 0.02
 """Relative: tables differ by as much for lead (our own choice)."""
 SHARES_OF_THE_WAY = (1.0, 0.75, 0.5, 0.25)  # our own choice
-"""How far from the shot's temperature to the room's a tube may have been."""
+"""How far from the shot's temperature a tube may have been to the room's, or to the last run's end."""
 EXCLUDED = 9.0
 """Twice the logarithm of a likelihood ratio: three standard deviations (our own choice)."""
 LEAST_J_PER_KG_K = 1.0  # our own choice
@@ -60,9 +60,10 @@ class Figures(NamedTuple):
 
 
 class WarmTubes(NamedTuple):
-    """What warm tubes do to the figures, where the readings do not exclude them."""
+    """What warm tubes do to the figures, where the readings do not exclude them; how much warmer than the
+    shot they were on average."""
 
-    share_of_the_way: float
+    warmer_K: float
     too_low: Figures
 
 
@@ -81,7 +82,7 @@ def tubes_elsewhere(fit: ClassFit, told_apart: bool) -> Message | None:
     if warm is None or warm.too_low.class_value < WORTH_SAYING:
         return None
     low = warm.too_low
-    values["warmer"] = one_decimal(-warm.share_of_the_way * apart_K)
+    values["warmer"] = one_decimal(warm.warmer_K)
     values["off"] = whole(100.0 * low.class_value)
     if not told_apart:
         return Message(CLASS_TOO_LOW, values)
@@ -97,8 +98,8 @@ def _too_high_at_most(cols: Columns, above_K: Floats) -> float:
 
 
 def warm_tubes(fit: ClassFit, start_above_room_K: Floats, told_apart: bool) -> WarmTubes | None:
-    """The warmest tubes that the readings do not exclude, of those between the shot's temperature and the
-    room's.
+    """The warmest tubes that the readings do not exclude: at the room's temperature or as the bench's run
+    before left them, or part of the way there.
 
     The energy balance of a run is m·e = m·c·w + C·(w − d) + λ·N·θ, with d how much warmer the tube was than
     the shot. It is fitted with d and without, so that only the difference counts; c is the accepted value
@@ -118,18 +119,23 @@ def warm_tubes(fit: ClassFit, start_above_room_K: Floats, told_apart: bool) -> W
     benches = cols.bench_of[use]
     mass_kg = np.array([float(np.median(runs.mass[benches == bench])) for bench in np.unique(benches)])
     c = None if told_apart else fit.settings.accepted_J_per_kg_K
-    as_read = _balanced(runs, 0.0, None)
-    read = _figures(runs, 0.0, c, mass_kg)
+    at_room_K = -runs.above_K
+    as_left_K = np.maximum(at_room_K, (cols.end_before - cols.start)[use])
+    with_the_shot = np.zeros(len(at_room_K))
+    as_read = _balanced(runs, with_the_shot, None)
+    read = _figures(runs, with_the_shot, c, mass_kg)
     if as_read is None or read is None:
         return None
     for share in SHARES_OF_THE_WAY:
-        as_meant = _balanced(runs, share, None)
-        meant = _figures(runs, share, c, mass_kg)
-        if as_meant is None or meant is None:
-            continue
-        if len(mass_kg) * log(max(as_meant.misfit, 1e-12) / max(as_read.misfit, 1e-12)) <= EXCLUDED:
-            off = (1.0 - one / other for one, other in zip(read, meant, strict=True))
-            return WarmTubes(share, Figures(*off))
+        # With one mass nothing speaks against a tube of any warmth: only the room's is believed there.
+        for warmer_K in (share * as_left_K, share * at_room_K)[0 if told_apart else 1 :]:
+            as_meant = _balanced(runs, warmer_K, None)
+            meant = _figures(runs, warmer_K, c, mass_kg)
+            if as_meant is None or meant is None or not meant.heat_sink > 0.0:
+                continue
+            if len(mass_kg) * log(max(as_meant.misfit, 1e-12) / max(as_read.misfit, 1e-12)) <= EXCLUDED:
+                off = (1.0 - one / other for one, other in zip(read, meant, strict=True))
+                return WarmTubes(float(np.mean(warmer_K)), Figures(*off))
     return None
 
 
@@ -151,10 +157,10 @@ class _Balance(NamedTuple):
     """The sum of the squares of the residuals in units of their spread."""
 
 
-def _balanced(runs: _Runs, share: float, heat_capacity: float | None) -> _Balance | None:
+def _balanced(runs: _Runs, warmer_K: Floats, heat_capacity: float | None) -> _Balance | None:
     """c, C and λ, none below 0, that solve w·c + (w − d)/m·C + N·θ/m·λ = e best; each run over its energy."""
     of_shot = runs.warming / runs.energy
-    of_sink = (runs.warming + share * runs.above_K) / (runs.mass * runs.energy)
+    of_sink = (runs.warming - warmer_K) / (runs.mass * runs.energy)
     of_leak = runs.inversions * (runs.above_K + 0.5 * runs.warming) / (runs.mass * runs.energy)
     rows = np.stack([of_shot, of_sink, of_leak], axis=1) / runs.spread[:, None]
     target = 1.0 / runs.spread
@@ -171,10 +177,10 @@ def _balanced(runs: _Runs, share: float, heat_capacity: float | None) -> _Balanc
     return _Balance(float(c), float(sink), float(misfit) ** 2)
 
 
-def _figures(runs: _Runs, share: float, heat_capacity: float | None, mass_kg: Floats) -> Figures | None:
-    """The class's figures in that balance; None where shot or sink would take no heat at all."""
-    found = _balanced(runs, share, heat_capacity)
-    if found is None or not (found.specific_heat > LEAST_J_PER_KG_K and found.heat_sink > 0.0):
+def _figures(runs: _Runs, warmer_K: Floats, heat_capacity: float | None, mass_kg: Floats) -> Figures | None:
+    """The class's figures in that balance; None where the shot would take no heat."""
+    found = _balanced(runs, warmer_K, heat_capacity)
+    if found is None or not found.specific_heat > LEAST_J_PER_KG_K:
         return None
     c, sink = found.specific_heat, found.heat_sink
     return Figures(1.0 / float(np.mean(1.0 / (c + sink / mass_kg))), c, sink)

@@ -11,7 +11,7 @@ from app.analysis.readings import ClassSettings
 from app.analysis.results import ClassResult
 from app.analysis.views.json import as_plain_data
 from app.exports.summary_text import summary_text
-from app.physics.simulation.room import AT_ROOM, WITH_THE_SHOT, Room, simulate_room
+from app.physics.simulation.room import AS_LEFT, AT_ROOM, WITH_THE_SHOT, Room, simulate_room
 from tests.benchmarks.calibration.one_class import class_truth, readings
 
 SETTINGS = ClassSettings(accepted_J_per_kg_K=129.0, reading_sd_K=0.05)
@@ -42,6 +42,17 @@ def test_a_class_in_tubes_at_room_temperature_is_told_how_much_too_low_it_reads(
     too_low = 100.0 * (1.0 - result.class_value.apparent_heat_capacity_J_per_kg_K / truth)
     assert too_low > 15.0
     assert percent(result, "off") == pytest.approx(too_low, abs=5.0)
+
+
+@pytest.mark.parametrize("seed", [1, 3])
+def test_a_class_in_tubes_as_the_last_run_left_them_is_told_the_same(seed: int) -> None:
+    """Read with these starts, seed 3 has no sink at all."""
+    result, truth = analysed(seed, tube_starts=AS_LEFT, start_above_room_K=-1.5)
+    assert result.class_value is not None
+    too_low = 100.0 * (1.0 - result.class_value.apparent_heat_capacity_J_per_kg_K / truth)
+    assert too_low > 25.0
+    assert percent(result, "off") == pytest.approx(too_low, abs=8.0)
+    assert percent(result, "warmer") > 3.0
 
 
 def test_the_sink_is_read_too_low_and_the_specific_heat_hardly() -> None:

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from app.analysis.readings import RunReadings
 from app.physics.energy import settled_depth
-from app.physics.rounding import one_decimal, whole
+from app.physics.rounding import one_decimal, short, whole
 from app.words import N_, Message
 
 MASSES, STARTS, DEPTHS = "masses", "starts", "depths"
@@ -121,7 +121,7 @@ def _rising(of_bench: Mapping[str, list[RunReadings]], plan: LessonPlan) -> Mess
             if len(made) > 2 and _rises(made, plan.thermometer_step_K, FOR_ONE_BENCH)
         }
     starts = (
-        f"{bench}: {', '.join(one_decimal(run.start_temperature_C) for run in made)} °C"
+        f"{bench}: {', '.join(one_decimal(run.start_temperature_C) for run in made)}\u00a0°C"
         for bench, made in rising.items()
     )
     return Message(RISING, {"benches": "; ".join(starts)}) if rising else None
@@ -154,4 +154,4 @@ def _depths(latest: Sequence[RunReadings], plan: LessonPlan) -> Message | None:
             wrong.append(f"{run.bench}: {one_decimal(100 * depth_m)} cm, {one_decimal(100 * expected_m)} cm")
     if not wrong:
         return None
-    return Message(DEPTH, {"bore": one_decimal(1e3 * plan.bore_m), "benches": "; ".join(wrong)})
+    return Message(DEPTH, {"bore": short(1e3 * plan.bore_m), "benches": "; ".join(wrong)})

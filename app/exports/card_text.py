@@ -169,9 +169,8 @@ def _start(plan: CardPlan) -> Message:
     if plan.start_temperature_C is not None:
         return Message(
             N_(
-                "Bring shot and tube together to about %(start)s °C: the closed tube with the shot in it,"
-                " dried outside. Put the thermometer into the shot in the tube, and read the start once it no"
-                " longer changes."
+                "Bring the closed tube with the shot in it to about %(start)s °C, and dry it outside. Put the"
+                " thermometer into the shot in the tube, and read the start once it no longer changes."
             ),
             {"start": shortest(plan.start_temperature_C)},
         )

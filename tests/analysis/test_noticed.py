@@ -84,7 +84,7 @@ def test_a_bench_that_changed_its_mass_for_the_next_run_takes_the_notice_away() 
 def test_starts_that_go_up_at_several_benches_are_one_notice_with_their_readings() -> None:
     (said,) = noticed([*starts(2, 18.4, 19.5), *starts(5, 18.0, 19.1, 20.2), *starts(6, 18.2, 18.2)], PLAN)
     assert said.about == STARTS
-    assert "2: 18.4, 19.5 °C; 5: 18.0, 19.1, 20.2 °C. A tube that is still warm" in str(said.sentence)
+    assert "2: 18.4, 19.5\u00a0°C; 5: 18.0, 19.1, 20.2\u00a0°C. A tube that" in str(said.sentence)
 
 
 def test_one_bench_alone_is_named_after_three_runs_and_half_of_its_warming() -> None:

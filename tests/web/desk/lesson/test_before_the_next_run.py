@@ -49,7 +49,7 @@ def test_masses_starts_depth_and_room_are_said_once_each(desk: Reader, a_class: 
         assert page.count(HEADING) == 1
         assert page.count("No room temperature: a leak to the room is not in the result.") == 1
         assert page.count("The benches weighed nearly the same mass (340 g)") == 1
-        assert page.count("1: 18.0, 19.0, 20.0 °C; 2: 18.1, 19.2 °C.") == 1
+        assert page.count("1: 18.0, 19.0, 20.0\u00a0°C; 2: 18.1, 19.2\u00a0°C.") == 1
         assert page.count("1: 1.2 cm, 4.0 cm; 2: 1.3 cm, 4.0 cm.") == 1
 
 

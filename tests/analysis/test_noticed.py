@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -24,12 +25,9 @@ LEAD = 11340.0
 PLAN = LessonPlan(benches=12, density_kg_per_m3=LEAD, thermometer_step_K=0.1)
 
 
-def a_run(bench: int, run: int = 1, **changes: float | bool | None) -> RunReadings:
-    mass = 0.2 + 0.1 * bench
-    values = {"shot_mass_kg": mass, "start_temperature_C": 19.0, "end_temperature_C": 22.0} | changes
-    return RunReadings(
-        str(bench), str(run), tube_length_m=1.0, end_allowance_m=0.08, inversions=80.0, **values
-    )  # type: ignore[arg-type]
+def a_run(bench: int, run: int = 1, **changes: Any) -> RunReadings:
+    usual = RunReadings(str(bench), str(run), 0.2 + 0.1 * bench, 1.0, 0.08, 80.0, 19.0, 22.0)
+    return replace(usual, **changes)
 
 
 def about(found: tuple[Notice, ...]) -> list[str]:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
-from app.physics.tube import at_one_temperature
+from app.physics.tube import warming_by_tube
 
 Floats = NDArray[np.float64]
 
@@ -248,7 +248,7 @@ def _from_start_to_end(
     for number in range(room.runs):
         at = slice(number, None, room.runs)
         if room.tube_starts != WITH_THE_SHOT:
-            settled[at] = at_one_temperature(shot_C[at], shot_J_per_K[at], tube_C, sink[at])
+            settled[at] = shot_C[at] + warming_by_tube(tube_C - shot_C[at], shot_J_per_K[at], sink[at])
         capacity = shot_J_per_K[at] + sink[at]
         end[at] = _after_falls(room, per_fall_J[at], capacity, counts[at], settled[at])
         if room.tube_starts == AS_LEFT:

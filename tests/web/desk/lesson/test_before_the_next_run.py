@@ -56,7 +56,7 @@ def test_masses_starts_depth_and_room_are_said_once_each(desk: Reader, a_class: 
 def test_it_goes_away_once_the_benches_have_done_it(desk: Reader, a_class: AClass) -> None:
     _planned_apart(a_class)
     address = f"/desk/{a_class.practical_id}"
-    desk.post(f"{address}/room", room_temperature="21")
+    desk.post(f"{address}/room", room_temperature="21", seen="")
     _runs(a_class, 1, "18.0", mass="340")
     second = a_class.join(2)
     for mass, said in (("342", True), ("880", False)):

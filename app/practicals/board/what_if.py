@@ -15,7 +15,7 @@ from cachetools import LRUCache, cached
 
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import RunResult
-from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
+from app.practicals.board.snapshot import Snapshot, settings_of
 
 if TYPE_CHECKING:
     from app.analysis.if_decided import IfDecided, Outcome
@@ -48,7 +48,7 @@ class OtherReadings:
 def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
     """The effects of deciding about one run."""
     result, settings = snapshot.result, settings_of(snapshot.practical.plan)
-    readings = tuple(readings_of(one, snapshot.practical.plan) for one in snapshot.runs)
+    readings = snapshot.readings
     numbers = [(one.bench_number, one.number) for one in snapshot.runs]
     place = numbers.index((bench_number, run_number))
     this = readings[place]
@@ -67,9 +67,8 @@ def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
 
 def with_every_run(snapshot: Snapshot) -> Outcome:
     """The result with nothing set aside."""
-    plan = snapshot.practical.plan
-    readings = tuple(replace(readings_of(run, plan), set_aside=False) for run in snapshot.runs)
-    return _fitted(readings, settings_of(plan)).as_it_stands()
+    readings = tuple(replace(run, set_aside=False) for run in snapshot.readings)
+    return _fitted(readings, settings_of(snapshot.practical.plan)).as_it_stands()
 
 
 def other_readings(readings: _Readings, place: int, worked: RunResult | None) -> OtherReadings:

@@ -56,6 +56,7 @@ class BenchPlanLine:
     start_temperature_C: Decimal | None = None
     runs: int | None = None
     thermometer_step_K: Decimal | None = None
+    ice_point_C: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -101,7 +102,14 @@ class Plan:
             start_temperature_C=line.start_temperature_C,
             runs=line.runs,
             thermometer_step_K=line.thermometer_step_K or self.thermometer_step_K,
+            ice_point_C=line.ice_point_C,
         )
+
+    @property
+    def thermometers_differ(self) -> bool:
+        """Whether the benches have different thermometers: each is then asked what its own shows in ice."""
+        lines = [self.for_bench(number) for number in range(1, self.planned_benches + 1)]
+        return len({line.thermometer_step_K for line in lines}) > 1
 
     def typical_run(self, number: int) -> TypicalRun:
         """What a bench's readings are held against when one looks unlikely."""

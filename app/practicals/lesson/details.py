@@ -111,20 +111,29 @@ class Plan:
         lines = [self.for_bench(number) for number in range(1, self.planned_benches + 1)]
         return len({line.thermometer_step_K for line in lines}) > 1
 
-    def typical_run(self, number: int) -> TypicalRun:
-        """What a bench's readings are held against when one looks unlikely."""
+    def typical_run(self, number: int, own_ice_point_C: Decimal | None = None) -> TypicalRun:
+        """What a bench's readings are held against when one looks unlikely.
+
+        Start and room are what the bench's own thermometer shows of them: higher by what it shows in melting
+        ice, as the bench read it, else as the plan gives it.
+        """
         line = self.for_bench(number)
+        high = line.ice_point_C if own_ice_point_C is None else own_ice_point_C
         start = self.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
         return TypicalRun(
             shot_mass_kg=_float(line.shot_mass_kg),
             tube_length_m=_float(line.tube_length_m),
             inversions=_float(line.inversions),
-            start_temperature_C=_float(start),
-            room_temperature_C=_float(self.room_temperature_C),
+            start_temperature_C=_shown(start, high),
+            room_temperature_C=_shown(self.room_temperature_C, high),
             heat_capacity_J_per_kg_K=float(self.accepted_J_per_kg_K),
             density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
             bore_m=_float(self.bore_m),
         )
+
+
+def _shown(true_C: Decimal | None, high: Decimal | None) -> float | None:
+    return None if true_C is None else float(true_C + (high or 0))
 
 
 def _float(value: Decimal | int | None) -> float | None:

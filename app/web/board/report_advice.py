@@ -8,11 +8,10 @@ from __future__ import annotations
 from statistics import mean, median
 
 from app.analysis.results import ClassResult, RunResult
-from app.analysis.views.runs import budget_lines
 from app.exports.report_parts import Block, Numbers, Paragraph, Section
 from app.figures.numbers import plain, signed
 from app.physics.rounding import one_decimal, round_significant, short, value_and_u, whole
-from app.web.board.report_words import CLASS_SOURCES, SAYS
+from app.web.board.report_words import SAYS
 from app.words import N_, Message
 
 NONE = "–"
@@ -51,7 +50,7 @@ def class_budget(result: ClassResult) -> Section:
         return Section(SAYS["class budget"], ())
     rows = tuple(
         (
-            CLASS_SOURCES[line.source],
+            line.name,
             plain(round_significant(line.standard_uncertainty_J_per_kg_K, 2)),
             plain(whole(100 * line.share_of_variance)),
         )
@@ -93,6 +92,9 @@ def run_budget(result: ClassResult) -> Section:
     counted = [run for run in result.runs if not run.readings.set_aside and run.warming_K > 0 and run.budget]
     if not counted:
         return Section(SAYS["budget"], ())
+    # Brings numpy, which a board's first page must not wait for.
+    from app.analysis.views.runs import budget_lines  # noqa: PLC0415
+
     run = typical_run(counted)
     which = {"bench": run.readings.bench, "run": run.readings.run, "value": run_value(run)}
     rows = tuple(

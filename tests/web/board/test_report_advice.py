@@ -53,7 +53,7 @@ def test_a_warming_known_worse_than_one_in_ten_asks_for_so_many_more_inversions(
 
 def test_what_makes_most_of_the_uncertainty_is_advised_against_in_the_fits_own_words() -> None:
     lines = tuple(
-        ClassBudgetLine(source, 1.0, share, Message(advice))
+        ClassBudgetLine(source, Message(source), 1.0, share, Message(advice))
         for source, share, advice in (
             ("thermometer", 0.6, "Finer."), ("run-technique", 0.3, "Again."), ("gravity", 0.1, "Latitude.")
         )

@@ -30,7 +30,7 @@ ROOM = Room(
 
 
 def _class(high_K: Mapping[str, float], ice_points: bool) -> tuple[RunReadings, ...]:
-    """One simulated class, these benches' thermometers reading so much too high; nobody else read the room."""
+    """One simulated class whose room one person read, these benches' thermometers so much too high."""
     runs = [replace(run, room_temperature_C=None) for run in a_room(3, ROOM)]
     return tuple(
         replace(

@@ -28,11 +28,10 @@ from app.records.models import Bench, Practical
 
 @dataclass(frozen=True)
 class IcePoint:
-    """A bench's reading in melting ice; `of_plan` says that the plan gives it, and the bench read none."""
+    """A bench's reading in melting ice; `text` is what the bench typed, empty where the plan gives it."""
 
     value_C: Decimal
-    text: str
-    of_plan: bool = False
+    text: str = ""
 
 
 def ice_point_of(plan: Plan, number: int, bench: BenchDetails | None) -> IcePoint | None:
@@ -40,7 +39,7 @@ def ice_point_of(plan: Plan, number: int, bench: BenchDetails | None) -> IcePoin
     if bench is not None and bench.ice_point_C is not None:
         return IcePoint(bench.ice_point_C, bench.ice_point_text or decimal_text(bench.ice_point_C))
     planned = plan.for_bench(number).ice_point_C
-    return None if planned is None else IcePoint(planned, f"{decimal_text(planned)} °C", of_plan=True)
+    return None if planned is None else IcePoint(planned)
 
 
 def ice_points_C(plan: Plan, benches: Iterable[BenchDetails]) -> dict[int, float]:

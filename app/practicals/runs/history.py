@@ -114,10 +114,18 @@ _Placed = tuple[tuple[int, int], HistoryLine]  # the pair orders what happened i
 
 def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     rows = session.scalars(select(StateChange).where(StateChange.practical_id == practical_id))
-    by = {
-        row.id: ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, "") for row in rows
-    }
-    return [((0, row.id), HistoryLine(row.at, row.kind, by[row.id], reason=row.detail)) for row in rows]
+    return [
+        (
+            (0, row.id),
+            HistoryLine(
+                row.at,
+                row.kind,
+                ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, ""),
+                reason=row.detail,
+            ),
+        )
+        for row in rows
+    ]
 
 
 def _with_numbers(session: Session, kept: type[_Kept], practical_id: int) -> Iterable[tuple[_Kept, int, int]]:

@@ -61,7 +61,8 @@ class Columns:
     length, allowance, inversions, start, end and fall. `bench_of` is the position of the run's bench in
     `benches` (order of first appearance). `workable` runs have a positive energy; `counted` runs are
     workable and not set aside. `ice_point` is what the run's thermometer shows in melting ice, 0 where nobody
-    read it; it is in no other column. What several steps of the analysis ask for is worked out once, when asked.
+    read it; it is in no other column. What several steps of the analysis ask for is worked out once, when
+    asked.
     """
 
     runs: tuple[RunReadings, ...]

@@ -92,7 +92,7 @@ class ClassFit:
         return replace(self, draws=self.draws.evenly(FEW_DRAWS))
 
     def in_its_room(self, run: RunReadings) -> RunReadings:
-        """The run with the class's room temperature as its own thermometer would show it, where it has none."""
+        """The run, where it has no room temperature, with the class's as its own thermometer shows it."""
         room = room_of_class(self.columns, self.settings)
         if run.room_temperature_C is not None or room is None:
             return run

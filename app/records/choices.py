@@ -100,6 +100,7 @@ class HistoryKind(StrEnum):
     BENCH_RENUMBERED = "bench renumbered"
     BENCH_LET_IN = "bench let in"
     BENCH_REFUSED = "bench refused"
+    ICE_POINT = "ice point"
     WORDS_REMOVED = "words removed"
     BOARD_STEPPED = "board"
     BOARD_PAUSED = "board paused"

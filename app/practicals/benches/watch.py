@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
@@ -55,6 +56,8 @@ class BenchDetails:
     simulated: bool
     waits_for_teacher: bool
     """Not let in yet: for the class it is not there."""
+    ice_point_text: str | None = None
+    ice_point_C: Decimal | None = None
 
 
 def help_given(database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int) -> None:

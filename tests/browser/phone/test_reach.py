@@ -95,12 +95,14 @@ def test_axe_finds_nothing_on_any_page_of_the_phone_at_320_px(
         no_findings(phone, "runs")
         page.click('#run-1 a[href^="/bench/runs/"]')
         no_findings(phone, "correct")
-        for path in ("/bench/ours", "/bench/run/all", "/bench/safety?again=1", "/nowhere"):
+        for path in ("/bench/ours", "/bench/ice", "/bench/run/all", "/bench/safety?again=1", "/nowhere"):
             phone.go(path)
             no_findings(phone, path)
 
 
-@pytest.mark.parametrize("path", ["/", "/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs"])
+@pytest.mark.parametrize(
+    "path", ["/", "/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/ice", "/bench/runs"]
+)
 def test_double_text_size_needs_no_sideways_scrolling(browser: Browser, served: Served, path: str) -> None:
     with a_phone(browser, served, viewport={"width": 360, "height": 740}) as phone:
         phone.stand_at_the_check()
@@ -120,8 +122,14 @@ def test_every_button_and_link_is_big_enough_for_a_wet_finger(browser: Browser, 
         phone.stand_at_the_check()
         phone.send()
         phone.waits_for("Saved as run 1")
-        paths = ["/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs", "/bench/safety?again=1"]
-        for path in ["as sent", *paths, "/", f"/j/{phone.a_class.practical.join_code}?bench=9"]:
+        paths = ["/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs", "/bench/ice"]
+        for path in [
+            "as sent",
+            *paths,
+            "/bench/safety?again=1",
+            "/",
+            f"/j/{phone.a_class.practical.join_code}?bench=9",
+        ]:
             if path != "as sent":
                 phone.go(path)
             assert phone.page.evaluate(SMALL_TARGETS) == [], path

@@ -32,6 +32,7 @@ class BenchPlanShown:
 
     shot_mass_g: str | None
     inversions: int
+    start_C: Decimal | None
     depth_measured: bool
     """Whether the bench measures caps and settled depth, not one end allowance."""
     room_C: Decimal | None
@@ -61,7 +62,11 @@ def plan_shown(own: OwnPractical) -> BenchPlanShown:
     mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
     plan = own.practical.plan
     return BenchPlanShown(
-        mass, line.inversions or plan.inversions, plan.depth_measured, plan.room_temperature_C
+        mass,
+        line.inversions or plan.inversions,
+        line.start_temperature_C,
+        plan.depth_measured,
+        plan.room_temperature_C,
     )
 
 

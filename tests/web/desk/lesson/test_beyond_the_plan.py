@@ -28,7 +28,7 @@ def test_the_lesson_page_shows_who_waits_and_the_class_does_not_count_it(
         enter_run(a_class.database, actor=phone, key=new_key(), entry=an_entry(), now=NOW)
     for page in (f"/desk/{a_class.practical_id}/", f"/desk/{a_class.practical_id}/live"):
         text = desk.text(page)
-        assert "Beyond the 12 benches of the plan; its phone waits to be let in." in text
+        assert "Its number is beyond the plan (to 12). Its phone waits to be let in." in text
         assert ">Let in</button>" in text
         assert ">Refuse</button>" in text
         assert 'id="bench-45"' not in text

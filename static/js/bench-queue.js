@@ -67,7 +67,7 @@
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
       saved(row.key, data.saved.run); drop(row);
       if (data.saved.ask === true && !toAsk.includes(data.saved.run)) { toAsk.push(data.saved.run); draw(); }
-      if (!tell("saved", { key: row.key, run: data.saved.run })) arrived = filled(words.arrived, { run: data.saved.run });
+      if (!tell("saved", { key: row.key, run: data.saved.run, how: data.how })) arrived = filled(words.arrived, { run: data.saved.run });
       return "saved";
     }
     notice = !answer ? words.kept_here : !data ? words.foreign : ""; /* what held it before may hold no longer */

@@ -156,9 +156,11 @@
     sent(row.key, words.kept_title, words.kept);
     bench.flush();
   }
-  function sent(key, title, text) {
+  function sent(key, title, text, how) {
     form.dataset.sent = key;
-    one("[data-sent-title]").textContent = title; one("[data-sent-words]").textContent = text;
+    one("[data-sent-title]").textContent = title; one("[data-sent-words]").textContent = text; one("[data-how]").innerHTML = how || "";
+    const work = one("[data-how-link]"), found = one("[data-how] [data-href]");
+    work.hidden = !found; if (found) work.href = found.dataset.href;
     if (step !== "sent") show("sent", false);
     section("sent").querySelector("[tabindex]").focus();
   }
@@ -171,7 +173,7 @@
   bench.hear((what, detail) => {
     const key = detail.key || (detail.row && detail.row.key), mine = key && form.dataset.sent === key;
     if (what === "saved" && mine && !detail.run) sent(key, words.gone_title, words.gone);
-    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved); }
+    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved, detail.how); }
     if (what === "held" && mine && detail.data.over === true) { sent(key, words.kept_title, detail.data.problem); one("[data-next-run]").hidden = true; }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }

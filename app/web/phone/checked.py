@@ -112,16 +112,21 @@ def _understood(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Under
     return understand(run, names, typical, plan.depth_measured)
 
 
-def _expected(entry: RunEntry, own: OwnPractical) -> Message:
+def usual_warming(entry: RunEntry, own: OwnPractical) -> tuple[float, float]:
+    """Between how many kelvin falls like these usually warm the shot, coarsely."""
     plan = own.practical.plan
     run = entry.readings
     energy = specific_fall_energy(run.fall_m, run.inversions, float(plan.gravity_m_per_s2))
-    low, high = expected_warming_range(
+    return expected_warming_range(
         energy,
         run.shot_mass_kg,
         MATERIALS[plan.material].accepted_range_J_per_kg_K,
         float(plan.for_bench(own.bench.number).thermometer_step_K or plan.thermometer_step_K),
     )
+
+
+def _expected(entry: RunEntry, own: OwnPractical) -> Message:
+    low, high = usual_warming(entry, own)
     sentence = N_(
         "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "
         "If yours is outside, read the thermometer again while the shot is still in the cup."

@@ -88,6 +88,13 @@ def test_axe_finds_nothing_on_any_page_of_the_phone_at_320_px(
         page.unroute("**/bench/send")
         page.click("[data-now]")
         page.wait_for_selector("#queue:not(.holds)", state="attached")
+        no_findings(phone, "sent")
+        phone.go("/bench/how/1")
+        for line, text in (("g", "9.81"), ("h", "95")):
+            page.fill(f"#{line}", text)
+            page.click("#own form button")
+            page.wait_for_selector("#h")
+        no_findings(phone, "a slip on the way to c")
         phone.go("/bench/runs")
         page.fill("#own-1", "4.23")
         page.click("#run-1 button")
@@ -95,9 +102,14 @@ def test_axe_finds_nothing_on_any_page_of_the_phone_at_320_px(
         no_findings(phone, "runs")
         page.click('#run-1 a[href^="/bench/runs/"]')
         no_findings(phone, "correct")
-        for path in ("/bench/ours", "/bench/ice", "/bench/run/all", "/bench/safety?again=1", "/nowhere"):
+        for path in ("/bench/ours", "/bench/ice", "/bench/run/all", "/bench/safety?again=1", "/nowhere", "/"):
             phone.go(path)
             no_findings(phone, path)
+        phone.context.clear_cookies(name="plumbfall-bench")
+        phone.go(f"/j/{phone.a_class.practical.join_code}?bench=45")
+        no_findings(phone, "the card's bench")
+        page.click("main button.main")
+        no_findings(phone, "waiting to be let in")
 
 
 @pytest.mark.parametrize(
@@ -122,7 +134,14 @@ def test_every_button_and_link_is_big_enough_for_a_wet_finger(browser: Browser, 
         phone.stand_at_the_check()
         phone.send()
         phone.waits_for("Saved as run 1")
-        paths = ["/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs", "/bench/ice"]
+        paths = [
+            "/bench/run/start",
+            "/bench/run/all",
+            "/bench/ours",
+            "/bench/runs",
+            "/bench/ice",
+            "/bench/how/1",
+        ]
         for path in [
             "as sent",
             *paths,

@@ -131,6 +131,7 @@ def join_bench(
                 return outcome
     if practical is None:
         raise _counted_wrong_code(database, address, now)
+    assert isinstance(outcome, Message)
     raise BenchTaken(outcome)
 
 

@@ -54,7 +54,7 @@ class BenchDetails:
     phones: int
     runs: int
     simulated: bool
-    waits_for_teacher: bool
+    waits_for_teacher: bool = False
     """Not let in yet: for the class it is not there."""
     ice_point_text: str | None = None
     ice_point_C: Decimal | None = None

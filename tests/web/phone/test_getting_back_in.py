@@ -24,8 +24,8 @@ def answer(a_class: AClass) -> Answer:
 
     def give(number: int, said: str) -> None:
         act = {"let-in": let_in, "refuse": refuse}[said]
-        who = {"actor": a_class.teacher, "practical_id": a_class.practical_id}
-        act(a_class.database, bench_number=number, now=NOW, **who)
+        practical_id, teacher = a_class.practical_id, a_class.teacher
+        act(a_class.database, actor=teacher, practical_id=practical_id, bench_number=number, now=NOW)
 
     return give
 

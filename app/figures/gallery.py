@@ -36,10 +36,23 @@ SETTINGS: Any = {
 }
 
 
-def build(name: str, result: ClassResult, say: Say, *, size: str = "wall", room: str = "bright") -> Figure:
-    """One figure, not yet written. KeyError for an unknown name, size or room."""
+def build(
+    name: str,
+    result: ClassResult,
+    say: Say,
+    *,
+    size: str = "wall",
+    room: str = "bright",
+    right_to_left: bool = False,
+    complete: bool = False,
+) -> Figure:
+    """One figure, not yet written. KeyError for an unknown name, size or room.
+
+    `complete`: nothing is left to be revealed, so that it may show what a later step finds.
+    """
+    sheet = Sheet(SIZES[size], ROOMS[room], say, right_to_left=right_to_left, complete=complete)
     with mpl.rc_context(SETTINGS):
-        return DRAWERS[name](Sheet(SIZES[size], ROOMS[room], say), result)
+        return DRAWERS[name](sheet, result)
 
 
 def write_svg(figure: Figure) -> bytes:

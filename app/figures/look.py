@@ -38,6 +38,7 @@ ROOMS = {
     "dark": Room("#1c2229", "#f0ece0", "#b7b9b8", "#4a545f", "#1f3f52", "#a9d5ee", "#f0987f", "#f0bf6a"),
 }
 SIZES = {
-    "wall": Size(width=800, height=500, text=20, small=18, mark=31, line=2.2),
+    "wall": Size(width=840, height=525, text=30, small=27, mark=38, line=3),
+    "wall-tall": Size(width=640, height=590, text=30, small=27, mark=38, line=3),
     "page": Size(width=500, height=312, text=10.5, small=9, mark=16, line=1.2),
 }

@@ -15,9 +15,11 @@ from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
 from app.web.board.picture import Picture, picture_of, result_for_figure
 from app.web.forms import ON_OFF, pressed
-from app.web.languages import LANGUAGES, language, say
+from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, language, say
 from app.web.storage import database, settings
 
+WALL_SIZES = ("wall", "wall-tall")
+"""The second one is for projectors that are nearly as high as wide."""
 ROOM_COOKIE = "plumbfall-room"
 studio = Studio()
 blueprint = Blueprint("board", __name__, url_prefix="/board")
@@ -52,12 +54,22 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     """One figure of one revision, and never of another: 409 where that revision is gone or not revealed."""
     snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
-    if spoken not in LANGUAGES or light not in ROOMS:
+    size = request.args.get("size", "wall")
+    if spoken not in LANGUAGES or light not in ROOMS or size not in WALL_SIZES:
         abort(404)
     result = result_for_figure(snapshot, database_name(), revision, name)
     if result is None:
         return Response(status=409)
-    wanted = Drawing(database_name(), practical_id, revision, name, "wall", spoken, light)
+    wanted = Drawing(
+        database_name(),
+        practical_id,
+        revision,
+        name,
+        size,
+        spoken,
+        light,
+        right_to_left=spoken in RIGHT_TO_LEFT,
+    )
     with force_locale(spoken):
         drawn = studio.draw(wanted, result, say)
     headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}

@@ -63,7 +63,16 @@ def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
     assert snapshot.result is not None
     practical_id = snapshot.practical.practical_id
     wanted = Drawing(
-        database_name(), practical_id, snapshot.revision, name, "page", language(), "bright", kind
+        database_name(),
+        practical_id,
+        snapshot.revision,
+        name,
+        "page",
+        language(),
+        "bright",
+        kind,
+        right_to_left=text_direction() == "rtl",
+        complete=True,
     )
     return studio.draw(wanted, snapshot.result, say)
 

@@ -256,3 +256,5 @@ class ClassResult:
     """From the lightest on; none where there is no fit."""
     room_is_known: bool = True
     """Whether the class's room temperature, or that of a counted run, is known: a leak is then in the fit."""
+    could_still_be_wrong: tuple[Message, ...] = ()
+    """What no reading of this class shows, and how large it may be: no interval includes it."""

@@ -39,6 +39,7 @@ class CardPlan:
     shot_mass_kg: Decimal | None = None
     start_temperature_C: Decimal | None = None
     depth_measured: bool = False
+    ice_point_asked: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,8 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
         _ends(plan),
         (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
     ]
+    if plan.ice_point_asked:
+        lines.append((Message(N_("Thermometer in melting ice")), Message(N_("____ °C"))))
     if plan.start_temperature_C is not None:
         lines.append((Message(N_("Start at about")), _measure(plan.start_temperature_C, "°C")))
     return tuple(lines)

@@ -102,8 +102,9 @@ def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
 
 
 def _understood(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Understood:
-    plan = own.practical.plan
-    return understand(run, names, plan.typical_run(own.bench.number), plan.depth_measured)
+    plan, bench = own.practical.plan, own.bench
+    typical = plan.typical_run(bench.number, bench.ice_point_C)
+    return understand(run, names, typical, plan.depth_measured)
 
 
 def _expected(entry: RunEntry, own: OwnPractical) -> Message:

@@ -111,15 +111,17 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
         axes.fill_between(
             [low, high], 0.3, 0.56, color=sheet.room.band, linewidth=0, zorder=2, gid="class-band"
         )
+        for height in (0.3, 0.56):
+            axes.plot([low, high], [height] * 2, color=sheet.room.value, linewidth=size.line / 2, zorder=3)
         for end, held in zip(pooled.interval_95, (low, high), strict=True):
             if end == held:
-                axes.plot([end, end], [0.26, 0.6], color=sheet.room.band_ink, linewidth=size.line, zorder=3)
+                axes.plot([end, end], [0.26, 0.6], color=sheet.room.value, linewidth=size.line, zorder=3)
             else:
                 _runs_off(sheet, axes, end, held)
     axes.plot(
         [value, value],
         [0.26, 0.6],
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         linewidth=2 * size.line,
         zorder=3,
         gid="class-value",
@@ -128,7 +130,7 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
         CLASS_VALUE.template,
         {"value": with_interval(value, pooled.interval_95), "error": _with_sign(pooled.percent_error)},
     )
-    _label(sheet, axes, words, value, 0.14, sheet.room.band_ink, value >= pooled.accepted_J_per_kg_K)
+    _label(sheet, axes, words, value, 0.14, sheet.room.value, value >= pooled.accepted_J_per_kg_K)
 
 
 def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
@@ -143,7 +145,7 @@ def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
         ha="right" if right else "left",
         va="center",
         fontsize=sheet.size.small,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         zorder=6,
     )
 

@@ -32,7 +32,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     low, high = max(low, -1.5), min(high, 2.5)
     axes.set_xlim(low, high)
     axes.set_ylim(len(rows), 0)
-    inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.band_ink, "unaccounted": room.flag}
+    inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.value, "unaccounted": room.flag}
     for row, (name, words, share, u, percent) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(

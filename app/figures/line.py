@@ -65,7 +65,7 @@ def _draw_line(
     for name, slope, dashes, words in slopes:
         reach = min(x_view.high, y_view.high / slope) if slope > 0 else x_view.high
         width = sheet.size.line * (1.4 if name == "fitted-line" else 1)
-        style: Any = {"color": sheet.room.band_ink, "linewidth": width, "linestyle": dashes}
+        style: Any = {"color": sheet.room.value, "linewidth": width, "linestyle": dashes}
         axes.plot([0, reach], [0, slope * reach], zorder=2, gid=name, **style)
         above = len(along) > 0
         axes.annotate(
@@ -74,7 +74,7 @@ def _draw_line(
             xytext=((-0.3 if above else 0.5) * sheet.size.mark, (0.3 if above else -0.2) * sheet.size.mark),
             textcoords="offset points",
             fontsize=sheet.size.text,
-            color=sheet.room.band_ink,
+            color=sheet.room.value,
             ha="right" if above and slope > slopes[0][1] else "left",
             va="bottom" if above else "top",
         )

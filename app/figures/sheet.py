@@ -70,7 +70,7 @@ class Sheet:
 
     def second_line(self, label: Message) -> float:
         """The room in points that an upright label's second line takes; 0 where it needs none."""
-        too_long = self.width_of(label, self.size.text) > self.size.height - 2 * self.size.small
+        too_long = self.width_of(label, self.size.text) > self.size.height - 3 * self.size.small
         return 1.3 * self.size.text if too_long else 0.0
 
     def figure_text(self, value: float) -> str:

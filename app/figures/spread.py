@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -97,7 +98,11 @@ def _draw_class_value(
             gid="class-band",
             linewidth=0,
         )
-    axes.axvline(value, color=sheet.room.band_ink, linewidth=sheet.size.line, zorder=2, gid="class-value")
+        for end in interval:
+            if held(end) == end:  # an edge of the view is no edge of the band
+                edge: Any = {"color": sheet.room.value, "linewidth": sheet.size.line / 2, "zorder": 2}
+                axes.axvline(end, gid="bounds-of-band", **edge)
+    axes.axvline(value, color=sheet.room.value, linewidth=sheet.size.line, zorder=2, gid="class-value")
     words = Message(N_("class value %(value)s"), {"value": with_interval(value, interval)})
     if interval is not None:
         low, high = ends(interval)
@@ -114,7 +119,7 @@ def _draw_class_value(
         ha="center",
         va="bottom",
         fontsize=sheet.size.text,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         gid="class-value-words",
         annotation_clip=False,
     )

@@ -62,9 +62,8 @@ def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
     """A figure in page size, in the reader's language."""
     assert snapshot.result is not None
     practical_id = snapshot.practical.practical_id
-    wanted = Drawing(
-        database_name(), practical_id, snapshot.revision, name, "page", language(), "bright", kind
-    )
+    room = "page" if kind == "svg" else "print"
+    wanted = Drawing(database_name(), practical_id, snapshot.revision, name, "page", language(), room, kind)
     return studio.draw(wanted, snapshot.result, say)
 
 

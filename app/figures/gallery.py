@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import matplotlib as mpl
@@ -39,6 +40,8 @@ SETTINGS: Any = {
 
 for _face in FACES:
     fontManager.addfont(_face.ttf)
+    if _face.weight == 600:  # what figures ask for as bold
+        fontManager.ttflist.append(replace(fontManager.ttflist[-1], weight=700))
 
 
 def build(name: str, result: ClassResult, say: Say, *, size: str = "wall", room: str = "bright") -> Figure:

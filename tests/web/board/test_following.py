@@ -83,7 +83,7 @@ def test_each_step_has_its_figure_its_table_and_its_finding(wall: Wall) -> None:
         assert figure.status_code == 200
         assert figure.mimetype == "image/svg+xml"
         assert page.count("<table>") == 1
-        finding = re.search(r'id="wall-finding">([^<]+)<', page)
+        finding = re.search(r'id="wall-finding"><span>([^<]+)<', page)
         assert finding
         assert finding[1].split(". Without")[0] in re.search(r'alt="([^"]+)"', page)[1]  # type: ignore[index]
 

@@ -9,6 +9,9 @@ from pathlib import Path
 
 import click
 
+from app.analysis.readings import ClassSettings
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+
 
 class _Positive(click.ParamType[float]):
     """A finite number, above zero (or not below it)."""
@@ -34,7 +37,9 @@ class _Positive(click.ParamType[float]):
 @click.option(
     "--accepted", type=_Positive(), help="Accepted specific heat capacity, J/(kg·K); else from the table."
 )
-@click.option("--gravity", type=_Positive(), default=9.80665, show_default=True, help="g in m/s².")
+@click.option(
+    "--gravity", type=_Positive(), default=STANDARD_GRAVITY_M_PER_S2, show_default=True, help="g in m/s²."
+)
 @click.option(
     "--gravity-sd",
     type=_Positive(zero=True),
@@ -45,7 +50,7 @@ class _Positive(click.ParamType[float]):
 @click.option(
     "--thermometer-step",
     type=_Positive(zero=True),
-    default=0.1,
+    default=ClassSettings.thermometer_step_K,
     show_default=True,
     help="Smallest step of the thermometer, °C.",
 )
@@ -59,11 +64,25 @@ class _Positive(click.ParamType[float]):
 @click.option(
     "--length-sd",
     type=_Positive(zero=True),
-    default=0.002,
+    default=ClassSettings.length_sd_m,
     show_default=True,
     help="Standard uncertainty of the length of the fall, m.",
 )
 @click.option("--room-temperature", type=float, help="Room temperature for runs without their own, °C.")
+@click.option(
+    "--thermometer-scale",
+    type=_Positive(zero=True),
+    default=ClassSettings.thermometer_scale,
+    show_default=True,
+    help="Relative standard uncertainty of all thermometers' scale.",
+)
+@click.option(
+    "--common-technique",
+    type=_Positive(zero=True),
+    default=ClassSettings.common_technique,
+    show_default=True,
+    help="Relative standard uncertainty of technique common to all benches.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 def analyse(
     runs_csv: str,
@@ -75,12 +94,13 @@ def analyse(
     reading_sd: float,
     length_sd: float,
     room_temperature: float | None,
+    thermometer_scale: float,
+    common_technique: float,
     as_json: bool,
 ) -> None:
     """Analyse a class's runs from a table (`-` reads standard input)."""
     # numpy and scipy come with the analysis; the other commands do not need to wait for them.
     from app.analysis.analyse import analyse_class  # noqa: PLC0415
-    from app.analysis.readings import ClassSettings  # noqa: PLC0415
     from app.analysis.views.json import as_plain_data  # noqa: PLC0415
     from app.exports.run_table import LARGEST_BYTES, RunTableProblem, read_run_table  # noqa: PLC0415
     from app.exports.summary_text import summary_text  # noqa: PLC0415
@@ -105,6 +125,8 @@ def analyse(
             reading_sd_K=reading_sd,
             length_sd_m=length_sd,
             room_temperature_C=room_temperature,
+            thermometer_scale=thermometer_scale,
+            common_technique=common_technique,
             u_accepted_J_per_kg_K=u_accepted_J_per_kg_K(material, accepted_value),
         ),
     )

@@ -103,7 +103,9 @@ def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
     if isinstance(fit, NotFitted) or found.class_value is None:
         return _AboutIt()
     identifiable = found.separated.identifiable
-    wider, one = with_wider_priors(fit), one_allowance(fit, identifiable)
+    # Without an interval the value is the readings' own, which no prior moves.
+    wider = None if found.class_value.interval_95 is None else with_wider_priors(fit)
+    one = one_allowance(fit, identifiable)
     return _AboutIt(
         heat_ledger(fit, identifiable),
         class_budget(fit, identifiable),

@@ -9,7 +9,7 @@ import numpy as np
 
 from app.analysis.columns import Columns, Floats, Indices
 from app.analysis.readings import ClassSettings
-from app.statistics.quantiles import chi_squared_upper
+from app.statistics.quantiles import SIGNIFICANCE, chi_squared_upper
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +53,7 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
     variance = of_bench(np.square(taken.energy * u_warming)) / np.square(squares)
     if dof > 0:
         chi_squared = float(np.square((taken.warming - slope[group] * taken.energy) / u_warming).sum())
-        # At the usual level: R. A. Fisher, 1925.
-        if chi_squared > chi_squared_upper(dof, 0.05):
+        if chi_squared > chi_squared_upper(dof, SIGNIFICANCE):
             variance = variance * (chi_squared / dof)
     u_gravity = settings.u_gravity_m_per_s2 / settings.gravity_m_per_s2
     u_fall = of_bench(cols.u_fall / taken.fall) / counts

@@ -131,7 +131,7 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
     steps = np.array(
         [of_class if run.thermometer_step_K is None else run.thermometer_step_K for run in runs],
         dtype=np.float64,
-    )
+    ).clip(max=LARGEST_READING)
     aside = np.array([run.set_aside for run in runs], dtype=np.bool_)
     return Columns(
         runs=tuple(runs),

@@ -27,6 +27,7 @@ class ClassBudgetLine:
     """One source of the uncertainty of a class's figure; the shares of a budget add up to 1."""
 
     source: str
+    name: Message
     standard_uncertainty_J_per_kg_K: float
     share_of_variance: float
     advice: Message

@@ -96,7 +96,7 @@ def _budget(lines: tuple[ClassBudgetLine, ...]) -> list[str]:
         "Where its uncertainty comes from",
         *(
             f"  {round_significant(line.standard_uncertainty_J_per_kg_K, 2):>6} J/(kg·K)"
-            f"  {100 * line.share_of_variance:3.0f} %  {line.source}"
+            f"  {100 * line.share_of_variance:3.0f} %  {line.name}"
             for line in lines
         ),
         f"  What would help most: {lines[0].advice}",

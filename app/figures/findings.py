@@ -9,9 +9,6 @@ from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 NO_RUNS = Message(N_("No bench has sent a run yet."))
-NO_LEDGER = Message(
-    N_("The ledger needs benches with different masses of shot: only then can the heat be told apart.")
-)
 PULLED = 0.05
 """A robust slope further away than this share of the fitted one is worth a sentence (our own choice)."""
 
@@ -235,11 +232,18 @@ def separated(result: ClassResult) -> Message:
     )
 
 
+def no_ledger(result: ClassResult) -> Message:
+    """Why there is no heat ledger."""
+    if result.separated.identifiable:
+        return Message(N_("These readings do not show where the fall energy went."))
+    return result.separated.reason if result.runs else NO_RUNS
+
+
 def ledger(result: ClassResult) -> Message:
     """Where the fall energy went."""
     found = result.ledger
     if found is None:
-        return result.separated.reason if result.runs and not result.separated.identifiable else NO_LEDGER
+        return no_ledger(result)
     shot, sink, rest = (signed(str(percent)) for percent in found.percents)
     values = {"shot": shot, "sink": sink, "rest": rest}
     if found.heat_sink is None and found.unaccounted < 0:
@@ -258,15 +262,6 @@ def ledger(result: ClassResult) -> Message:
     if found.heat_sink is None:
         return Message(
             N_("Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for."),
-            values,
-        )
-    if found.heat_sink < 0:
-        return Message(
-            N_(
-                "Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for; for"
-                " tube, caps, cup and thermometer %(sink)s %% comes out, below zero, because their share is"
-                " too small for these readings to show."
-            ),
             values,
         )
     if abs(found.unaccounted) <= 2 * found.u_unaccounted:

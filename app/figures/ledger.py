@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import Share, energy_shares, share_text
-from app.figures.findings import NO_LEDGER
+from app.figures.findings import no_ledger
 from app.figures.sheet import Sheet
 from app.words import N_, Message
 
@@ -18,8 +18,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     """One bar a line, all from the same zero, so that a negative remainder can be seen for what it is."""
     lines = energy_shares(result)
     if not lines:
-        reason = result.separated.reason if not result.separated.identifiable else NO_LEDGER
-        return sheet.only_words(reason if result.runs else NO_LEDGER)
+        return sheet.only_words(no_ledger(result))
     size, room = sheet.size, sheet.room
     axes = sheet.axes(left=size.mark, bottom=size.mark, right=size.mark, top=size.text)
     for side in ("left", "bottom"):

@@ -74,6 +74,7 @@ class Material:
     density_kg_per_m3: float
     density_source: str
     safety: tuple[Message, ...]
+    is_alloy: bool = False
 
     @property
     def u_accepted_J_per_kg_K(self) -> float:
@@ -138,6 +139,7 @@ def _alloy(
         density_kg_per_m3=density_kg_per_m3,
         density_source="from memory; varies with the alloy",
         safety=safety,
+        is_alloy=True,
     )
 
 

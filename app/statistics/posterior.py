@@ -75,8 +75,7 @@ class Draws:
     """Weighted draws of d coordinates.
 
     `points` has the shape (n, d); `weights` n entries that add up to 1; `spare` the shape (n, k): standard
-    normal coordinates that belong to the same even design and are independent of the posterior. `mode` is the
-    point of highest density.
+    normal coordinates that belong to the same even design and are independent of the posterior.
     """
 
     points: Floats

@@ -27,6 +27,7 @@ from app.analysis.doubt.usual import (
     scatter_within,
     scattered,
 )
+from app.analysis.fit.class_fit import FEWEST_BENCHES
 from app.analysis.results import Flag
 from app.physics.rounding import short
 from app.words import N_, Message
@@ -78,7 +79,7 @@ class Inputs:
         rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._usable]
         bench = self._cols.bench_of[self._usable]
         benches = np.unique(bench)
-        if len(benches) >= 3:  # our own choice
+        if len(benches) >= FEWEST_BENCHES:
             return tuple([float(np.median(row[bench == one])) for one in benches] for row in rows)
         return tuple(row.tolist() for row in rows)
 
@@ -197,7 +198,7 @@ class Inputs:
 
 def _odd_allowance(reading: float, usual: float) -> Flag:
     words = Message(
-        N_("The end allowance, %(reading)s cm, differs from the class's (about %(usual)s cm)."),
+        N_("The end allowance, %(reading)s cm, differs from what is usual here (about %(usual)s cm)."),
         {"reading": short(reading * 100), "usual": short(usual * 100)},
     )
     return Flag("end-allowance-far-from-class", words, figure=reading, threshold=usual)

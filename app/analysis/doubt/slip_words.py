@@ -47,7 +47,7 @@ SENTENCES = {
         "J/(kg·K), against about %(usual)s in this class."
     ),
     ALLOWANCE_FORGOTTEN: N_(
-        "Perhaps the end allowance was forgotten: taking off %(corrected)s cm like the class would give "
+        "Perhaps the end allowance was forgotten: taking off %(corrected)s cm, as is usual here, would give "
         "%(apparent)s J/(kg·K), against about %(usual)s in this class."
     ),
 }

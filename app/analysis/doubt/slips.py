@@ -37,6 +37,7 @@ from app.analysis.fit.quantities import expected_of
 from app.analysis.of_the_fit import ODD_FROM
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import SuspectedSlip
+from app.physics.energy import specific_fall_energy
 from app.physics.limits import SHOT_MASS_KG
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES
@@ -217,7 +218,7 @@ def _named(
 ) -> SuspectedSlip | None:
     corrected = attempt.corrected
     warming = corrected.warming_K
-    energy = settings.gravity_m_per_s2 * corrected.fall_m * corrected.inversions
+    energy = specific_fall_energy(corrected.fall_m, corrected.inversions, settings.gravity_m_per_s2)
     if not warming > LEAST_WARMING_K or not isfinite(energy / warming):
         return None
     quantity = _BY_SI_NAME[attempt.field]

@@ -49,8 +49,8 @@ _WHERE_UNKNOWN = SCALES["°F"]
 
 
 def off_mark(shown: float, step: float) -> bool:
-    """Whether a number that a thermometer shows lies between two of its marks (step > 0)."""
-    return isfinite(shown) and abs(remainder(shown, step)) > _OFF_MARK * step
+    """Whether a number that a thermometer shows lies between two of its marks; a step of 0 has none."""
+    return step > 0.0 and isfinite(shown) and abs(remainder(shown, step)) > _OFF_MARK * step
 
 
 def between_marks(cols: Columns) -> Flags:

@@ -8,8 +8,6 @@ from app.analysis.readings import ClassSettings
 from app.analysis.results import Interval
 from app.physics.materials import MATERIALS
 
-LEAST_ALLOY_RANGE = 1.05  # our own choice: tables of an element differ by 2 % or so
-
 
 def accepted_range(settings: ClassSettings) -> Interval:
     """The range of the metal's table where the accepted value is the table's, else value ± √3·u (a rectangle
@@ -26,8 +24,9 @@ def accepted_range(settings: ClassSettings) -> Interval:
 
 def alloy_range(settings: ClassSettings) -> Interval | None:
     """The accepted range where it is one: an alloy's, not what two tables of an element differ by."""
-    low, high = accepted_range(settings)
-    return (low, high) if high > LEAST_ALLOY_RANGE * low > 0.0 else None
+    metal = MATERIALS.get(settings.material.lower())
+    from_table = settings.u_accepted_J_per_kg_K > 0.0
+    return accepted_range(settings) if metal is not None and metal.is_alloy and from_table else None
 
 
 def percent_beyond(value: float, low: float, high: float) -> float:

@@ -17,7 +17,7 @@ from scipy.special import logsumexp
 
 from app.analysis.columns import Flags, Floats, columns
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.fit.stacked import stacked
+from app.analysis.fit.stacked import above_room, stacked
 from app.analysis.readings import RunReadings
 
 
@@ -39,7 +39,7 @@ class Standing:
 
 IN_QUESTION = "0"
 NOWHERE = Standing(0.0, 0.0, -np.inf, -np.inf)
-"""Of readings that no tube can give: without mass or without fall energy."""
+"""Of readings without fall energy."""
 
 
 def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Standing]:
@@ -50,15 +50,15 @@ def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Stan
     few = fit.thinned
     bench = rows[0][0].bench
     log_bench = _log_likelihood_of_bench(few, bench)
-    room = fit.room_of(bench)
     found = [NOWHERE] * len(rows)
     together = [
-        replace(run, bench=str(k), run=str(j), set_aside=False, room_temperature_C=room)
+        replace(fit.in_its_room(run), bench=str(k), run=str(j), set_aside=False)
         for k, row in enumerate(rows)
         for j, run in enumerate(row)
     ]
     cols = columns(together, fit.settings)
-    for stack in stacked(cols, cols.start - room if room is not None else np.zeros(len(together))):
+    theta = above_room(cols, fit.settings)
+    for stack in stacked(cols, np.zeros(len(together)) if theta is None else theta):
         log_cases = few.model.log_cases(stack, few.values) - log_bench[:, None, None, None]
         for row, (bench_at, runs) in enumerate(zip(stack.bench.tolist(), stack.run.tolist(), strict=True)):
             labels = [cols.runs[at].run for at in runs]

@@ -10,7 +10,8 @@ from app.analysis.columns import Floats, Indices
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import layout
 from app.analysis.fit.linear import Layout, Linear, Point, linear
-from app.analysis.fit.oddness import oddness
+from app.analysis.fit.oddness import credible_benches, oddness
+from app.analysis.fit.quantities import bench_per_mass, own_class_apparent
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class AtMedians:
 def at_medians(fit: ClassFit, of_specific_heat: bool) -> AtMedians:
     """The specific heat, or else the class value."""
     values, draws = fit.values, fit.draws
-    quantity = values.heat_capacity if of_specific_heat else _apparent(fit)
+    quantity = values.heat_capacity if of_specific_heat else own_class_apparent(fit)
     weights = np.array([0.0 if p is None else max(1.0 - p, 1e-6) for p in oddness(fit).runs])
     point = Point(*(draws.median(part) for part in (
         values.heat_capacity, values.heat_sink, values.leak, values.bench_sd, values.run_sd, values.sink_sd
@@ -45,20 +46,11 @@ def at_medians(fit: ClassFit, of_specific_heat: bool) -> AtMedians:
     )
 
 
-def _per_mass(fit: ClassFit) -> Floats:
-    return np.concatenate([stack.bench_per_mass for stack in fit.stacks])
-
-
-def _apparent(fit: ClassFit) -> Floats:
-    """The class value of each draw, every bench counted alike and nothing shared included."""
-    each = fit.values.heat_capacity[:, None] + fit.values.heat_sink[:, None] * _per_mass(fit)
-    return np.asarray(1.0 / (1.0 / each).mean(axis=1))
-
-
 def _gradient(fit: ClassFit, point: Point) -> Floats:
-    """Of the class value k/Σ 1/(c + C·x) by c, C and λ."""
-    per_mass = _per_mass(fit)
+    """Of the class value Σw/Σ w/(c + C/m) by c, C and λ."""
+    per_mass, weight = bench_per_mass(fit), np.concatenate(credible_benches(fit))
     apparent = point.heat_capacity + point.heat_sink * per_mass
-    value = 1.0 / (1.0 / apparent).mean()
-    square = np.square(value / apparent)
-    return np.array([square.mean(), (square * per_mass).mean(), 0.0])
+    share = weight / weight.sum()
+    value = 1.0 / (share / apparent).sum()
+    square = share * np.square(value / apparent)
+    return np.array([square.sum(), (square * per_mass).sum(), 0.0])

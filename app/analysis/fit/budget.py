@@ -34,6 +34,20 @@ END_ALLOWANCE = "end-allowance"
 FROM_ROOM_K = 2.0  # our own choice
 """How far a class may be from a room temperature that nobody read, halfway through its runs."""
 
+NAMES = {
+    THERMOMETER_SCALE: Message(N_("the thermometers' scale, the same for all")),
+    COMMON_TECHNIQUE: Message(N_("technique common to all benches")),
+    FALL_LENGTH: Message(N_("length of the fall")),
+    GRAVITY: Message(N_("gravity")),
+    BENCH_TECHNIQUE: Message(N_("technique that differs from bench to bench")),
+    SINKS: Message(N_("heat sinks that differ from bench to bench")),
+    RUN_TECHNIQUE: Message(N_("technique that differs from run to run")),
+    THERMOMETER: Message(N_("reading of the thermometers")),
+    PRIORS: Message(N_("what was assumed beforehand")),
+    ROOM: Message(N_("heat leak to the room")),
+    END_ALLOWANCE: Message(N_("one end allowance for all masses")),
+}
+"""What each line is called."""
 ADVICE = {
     THERMOMETER_SCALE: Message(
         N_("Compare the thermometers with a certified one, or use one with a tighter data sheet.")
@@ -81,7 +95,7 @@ def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[ClassBudgetLine
         advice[ROOM] = Message(NO_ROOM_TEMPERATURE, {"u": short(u_room, 2), "far": short(FROM_ROOM_K, 2)})
     total = sum(variances.values())
     lines = [
-        ClassBudgetLine(source, sqrt(variance), variance / total, advice[source])
+        ClassBudgetLine(source, NAMES[source], sqrt(variance), variance / total, advice[source])
         for source, variance in variances.items()
         if variance > 0.0
     ]

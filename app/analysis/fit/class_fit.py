@@ -12,7 +12,7 @@ from scipy.stats import siegelslopes
 
 from app.analysis.columns import Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
-from app.analysis.fit.stacked import Stack, above_room, room_temperatures, stacked
+from app.analysis.fit.stacked import Stack, above_room, room_of_class, stacked
 from app.analysis.readings import ClassSettings, RunReadings
 from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
@@ -21,6 +21,8 @@ from app.words import N_, Message
 SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
+FEWEST_BENCHES = 3  # our own choice
+"""With fewer an interval would be the prior's, and so would a part of the value."""
 FEWEST_TO_COMPARE = 3  # our own choice
 """Of two runs nobody can say which is unlike the other: then neither is."""
 NEVER = 1e-12  # our own choice
@@ -89,11 +91,11 @@ class ClassFit:
         """The same fit with few draws of equal weight, for questions that need no fine quantile."""
         return replace(self, draws=self.draws.evenly(FEW_DRAWS))
 
-    def room_of(self, bench: str) -> float | None:
-        """The room temperature at this bench in °C; None where none is known at all."""
-        rooms = room_temperatures(self.columns, self.settings)
-        at = self.columns.bench_of == self.columns.benches.index(bench)
-        return None if rooms is None else float(rooms[at][0])
+    def in_its_room(self, run: RunReadings) -> RunReadings:
+        """The run with the class's room temperature, where it has none of its own."""
+        if run.room_temperature_C is not None:
+            return run
+        return replace(run, room_temperature_C=room_of_class(self.columns, self.settings))
 
     @property
     def stacks(self) -> tuple[Stack, ...]:
@@ -189,7 +191,7 @@ def robust_starts(model: ClassModel) -> Floats:
     per_mass = np.concatenate([stack.bench_per_mass for stack in model.stacks])
     warm = slope > 0.1 * model.typical_slope
     total, share = 1.0 / model.typical_slope, 0.3
-    if np.ptp(per_mass[warm]) > 0.1 * model.typical_per_mass if warm.any() else False:
+    if warm.any() and np.ptp(per_mass[warm]) > 0.1 * model.typical_per_mass:
         line = siegelslopes(1.0 / slope[warm], per_mass[warm])
         at_typical = float(line.intercept + line.slope * model.typical_per_mass)
         if at_typical > 0.0:

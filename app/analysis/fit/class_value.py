@@ -9,7 +9,7 @@ import numpy as np
 
 from app.analysis.columns import Floats
 from app.analysis.fit.accepted import accepted_inside, percent_error
-from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
 from app.analysis.fit.ledger import means_of_likes
 from app.analysis.fit.quantities import class_apparent
 from app.analysis.results import ClassValue
@@ -26,8 +26,6 @@ METHOD_OF_FEW = (
     "inverse of the benches' mean warming per fall energy, each run with its probability of being like the "
     "others in the run-level fit"
 )
-FEWEST_BENCHES = 3  # our own choice
-"""With fewer an interval would be the prior's, and so would a part of the value."""
 
 
 NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))

@@ -19,10 +19,9 @@ from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
 from app.analysis.of_the_fit import ODD_FROM
 from app.physics.rounding import whole
+from app.physics.uncertainty import COVERAGE_95
 from app.words import N_, Message
 
-LEAST_MASS_RATIO = 1.2
-"""Below this ratio of heaviest to lightest bench the masses count as the same (our own choice)."""
 LEAST_BENCHES = 4
 """Two coefficients, c and C: two benches more than those show the scatter (our own choice)."""
 LARGEST_HALF_WIDTH = 0.60  # our own choice
@@ -71,10 +70,11 @@ def believed_runs(fit: ClassFit) -> Floats:
 
 def believed_masses_kg(fit: ClassFit) -> Floats:
     """The median mass of each bench that has a run which is not odd; empty where every run is."""
-    return _bench_masses_kg(layout(fit, believed_runs(fit)))
+    return bench_masses_kg(layout(fit, believed_runs(fit)))
 
 
-def _bench_masses_kg(plan: Layout) -> Floats:
+def bench_masses_kg(plan: Layout) -> Floats:
+    """The median mass of each bench."""
     benches = np.unique(plan.bench)
     return np.array([1.0 / float(np.median(plan.per_mass[plan.bench == b])) for b in benches])
 
@@ -82,7 +82,19 @@ def _bench_masses_kg(plan: Layout) -> Floats:
 def predicted_half_width(plan: Layout, point: Point, priors: Priors) -> float:
     """Half of the 95 % interval of c that such a class can expect, as a share of c."""
     variance = sum(variance_by_source(plan, point, priors, np.array([1.0, 0.0, 0.0])).values())
-    return 1.96 * sqrt(variance) / point.heat_capacity
+    return COVERAGE_95 * sqrt(variance) / point.heat_capacity
+
+
+def half_width_of_design(plan: Layout, heat_capacity: float, priors: Priors) -> float:
+    """The same for a usual class, with the sink's prior left open: a sink that only the prior holds back is
+    not told apart from the shot."""
+    point = usual_point(heat_capacity, plan.with_leak)
+    return predicted_half_width(plan, point, replace(priors, heat_sink_J_per_K=1e4))
+
+
+def half_in_words(half: float) -> str:
+    """In percent."""
+    return whole(100.0 * half) if half < 10.0 else "1000"  # our own choice
 
 
 def mass_levels(masses_kg: Floats) -> int:
@@ -102,7 +114,7 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
             N_("Every run is unlike the others, so nothing can be separated: look at the readings first.")
         )
     plan = layout(fit, weights)
-    masses = _bench_masses_kg(plan)
+    masses = bench_masses_kg(plan)
     if len(masses) < LEAST_BENCHES:
         return Message(
             N_(
@@ -111,13 +123,11 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
             ),
             {"benches": str(len(masses))},
         )
-    point = usual_point(fit.settings.accepted_J_per_kg_K, fit.model.with_leak)
-    # A sink that only the prior holds back is not told apart from the shot.
-    half = predicted_half_width(plan, point, replace(fit.model.priors, heat_sink_J_per_K=1e4))
+    half = half_width_of_design(plan, fit.settings.accepted_J_per_kg_K, fit.model.priors)
     if half <= LARGEST_HALF_WIDTH:
         return None
     values = {
-        "half": whole(100.0 * half) if half < 10.0 else "1000",  # our own choice
+        "half": half_in_words(half),
         "low": whole(1e3 * float(masses.min())),
         "high": whole(1e3 * float(masses.max())),
         "benches": str(len(masses)),

@@ -8,8 +8,7 @@ import numpy as np
 
 from app.analysis.bench_table import BenchTable
 from app.analysis.columns import LEAST_WARMING_K, Columns
-from app.analysis.fit.class_fit import ClassFit
-from app.analysis.fit.class_value import FEWEST_BENCHES
+from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
 from app.analysis.results import ClassValue, Interval, PooledEstimate
 from app.physics.uncertainty import COVERAGE_95
 from app.statistics.quantiles import student_two_sided
@@ -23,15 +22,16 @@ RANDOM_EFFECTS = "random-effects"
 def estimates(
     fit: ClassFit, value: ClassValue, cols: Columns, table: BenchTable
 ) -> tuple[PooledEstimate, ...]:
-    """The fit, the plain mean of the benches and their random-effects mean; none for a single bench."""
-    if fit.benches < 2:
-        return ()
+    """The fit, the plain mean of the benches and their random-effects mean; none for a single bench, and no
+    fit for two, whose value is not the fit's."""
+    others = tuple(other for other in (plain_mean(cols), random_effects_mean(table)) if other is not None)
+    if fit.benches < FEWEST_BENCHES:
+        return others
     middle = value.apparent_heat_capacity_J_per_kg_K
     of_fit = PooledEstimate(
         RUN_LEVEL_FIT, middle, value.interval_95, fit.draws.median(fit.values.bench_sd) * middle
     )
-    others = (plain_mean(cols), random_effects_mean(table))
-    return (of_fit, *(other for other in others if other is not None))
+    return (of_fit, *others)
 
 
 def plain_mean(cols: Columns) -> PooledEstimate | None:

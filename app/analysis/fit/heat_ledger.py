@@ -43,13 +43,13 @@ def heat_ledger(fit: ClassFit, told_apart: bool) -> HeatLedger | None:
 
 
 def _note(ledger: HeatLedger, masses_differ: bool) -> Message:
-    u_shot, sink, rest, u_rest = ledger.u_shot, ledger.heat_sink, ledger.unaccounted, ledger.u_unaccounted
+    sink, rest, u_rest = ledger.heat_sink, ledger.unaccounted, ledger.u_unaccounted
     whole_shot, whole_sink, whole_rest = ledger.percents
     values = {
         "shot": str(whole_shot),
         "sink": str(whole_sink),
         "rest": str(abs(whole_rest)),
-        "u": whole(max(1.0, 100 * (u_shot if sink is None else u_rest))),
+        "u": whole(max(1.0, 100 * u_rest)),
     }
     if whole_rest < 0 and -rest <= 2.0 * u_rest:
         return Message(

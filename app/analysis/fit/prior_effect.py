@@ -7,12 +7,13 @@ nothing is fitted again, unless the two posteriors overlap too little.
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 from scipy import stats
 
 from app.analysis.columns import Floats
-from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
+from app.analysis.fit.class_fit import UNSETTLED, ClassFit, NotFitted, class_fit
 from app.analysis.fit.model import SINK_SD_DOF, Priors
 from app.analysis.fit.quantities import class_apparent, specific_heat
 from app.analysis.fit.set_aside import LEAST_SHARE_LEFT, refitted_without
@@ -28,6 +29,8 @@ def with_wider_priors(fit: ClassFit) -> WithWiderPriors | NotFitted:
     c, value = specific_heat(wide), class_apparent(wide)
     c_before, value_before = fit.draws.median(specific_heat(fit)), fit.draws.median(class_apparent(fit))
     c_after, value_after = wide.draws.median(c), wide.draws.median(value)
+    if not (0.0 < c_before < inf and 0.0 < value_before < inf):
+        return UNSETTLED
     return WithWiderPriors(
         specific_heat_J_per_kg_K=c_after,
         specific_heat_interval_95=wide.draws.interval_95(c),

@@ -7,13 +7,12 @@ mean by its mass, which nobody believes.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import hypot
 
 import numpy as np
 
 from app.analysis.columns import Floats, columns
-from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit, NotFitted
+from app.analysis.fit.class_fit import FEWEST_BENCHES, USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit, NotFitted
 from app.analysis.fit.oddness import credible_benches
 from app.analysis.fit.shared import shared_factor
 from app.analysis.fit.stacked import in_one_row
@@ -40,11 +39,19 @@ def class_apparent(fit: ClassFit) -> Floats:
 
     It is that of benches which lose nothing to the room, whatever the class lost.
     """
-    values, weights, total = fit.values, credible_benches(fit), np.zeros(len(fit.draws.weights))
-    for stack, weight in zip(fit.stacks, weights, strict=True):
-        apparent = values.heat_capacity[:, None] + values.heat_sink[:, None] * stack.bench_per_mass
-        total = total + (weight / apparent).sum(axis=1)
-    return np.asarray(sum(float(w.sum()) for w in weights) / total * shared_factor(fit))
+    return np.asarray(own_class_apparent(fit) * shared_factor(fit))
+
+
+def own_class_apparent(fit: ClassFit) -> Floats:
+    """The same without what all benches share."""
+    values, per_mass, weight = fit.values, bench_per_mass(fit), np.concatenate(credible_benches(fit))
+    apparent = values.heat_capacity[:, None] + values.heat_sink[:, None] * per_mass
+    return np.asarray(weight.sum() / (weight / apparent).sum(axis=1))
+
+
+def bench_per_mass(fit: ClassFit) -> Floats:
+    """1/m of each bench in 1/kg, stack by stack."""
+    return np.concatenate([stack.bench_per_mass for stack in fit.stacks])
 
 
 def expected_warming(fit: ClassFit) -> Floats:
@@ -57,14 +64,14 @@ def expected_warming(fit: ClassFit) -> Floats:
 
 def expected_of(fit: ClassFit, run: RunReadings) -> float:
     """The same of a run with these readings, which need not be one of the class; it must have an energy."""
-    few, in_its_room = fit.thinned, replace(run, room_temperature_C=fit.room_of(run.bench))
-    row = in_one_row(columns([in_its_room], fit.settings), fit.settings)
+    few = fit.thinned
+    row = in_one_row(columns([fit.in_its_room(run)], fit.settings), fit.settings)
     return float(few.draws.mean(few.model.expected(row, few.values)[1])[0, 0])
 
 
 def technique_of_a_run(fit: ClassFit | NotFitted) -> float:
     """How far one run of one bench may be from the full falls, relative: √(τ² + σ²), as the class shows it;
     what is usual where fewer than three benches show it."""
-    if isinstance(fit, NotFitted) or fit.benches < FEWEST_TO_COMPARE:
+    if isinstance(fit, NotFitted) or fit.benches < FEWEST_BENCHES:
         return hypot(USUAL_BENCH_SD, USUAL_RUN_SD)
     return fit.draws.median(np.hypot(fit.values.bench_sd, fit.values.run_sd))

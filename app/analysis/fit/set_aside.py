@@ -3,8 +3,8 @@
 A run that is unlike the others says nothing about the class (`model`): its likelihood does not depend on the
 parameters. Setting a run aside is therefore the same as conditioning on its being unlike, and each draw's new
 weight is its old one times the probability, in that draw, that the run is unlike the others. Nothing is
-fitted again, unless the two posteriors overlap too little, or the bench has so many runs that not all of its
-cases are listed.
+fitted again, unless the two posteriors overlap too little, or it is not among the cases of a bench that just
+these of its runs are unlike.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from app.analysis.fit.class_fit import NO_RUN, ClassFit, NotFitted, class_fit
-from app.analysis.fit.stacked import MOST_CANDIDATES
+from app.analysis.fit.stacked import MOST_CANDIDATES, Stack
 from app.statistics.posterior import TooFewEffectiveDraws
 
 LEAST_SHARE_LEFT = 0.05  # our own choice
@@ -49,8 +49,7 @@ def without_runs(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
         return fit
     if counted <= fit.left_out | taken:
         return NO_RUN
-    sizes = {stack.run.shape[1] for stack in fit.stacks if np.isin(stack.run, list(taken)).any()}
-    if max(sizes) > MOST_CANDIDATES:
+    if not all(_is_a_case(stack, fit.left_out | taken) for stack in fit.stacks):
         return refitted_without(fit, fit.left_out | taken)
     changed = replace(fit, left_out=fit.left_out | frozenset(taken))
     log_ratio = changed.log_likelihood - fit.log_likelihood
@@ -61,3 +60,13 @@ def without_runs(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
     if draws.effective_share < LEAST_SHARE_LEFT:
         return refitted_without(fit, fit.left_out | taken)
     return replace(changed, draws=draws)
+
+
+def _is_a_case(stack: Stack, left_out: Set[int]) -> bool:
+    """Whether it is among each bench's cases that exactly these of its runs are unlike the others, and the
+    cases beside it are listed too."""
+    out = np.isin(stack.run, list(left_out))
+    if not out.any():
+        return True
+    of_a_bench = (~out[:, None, :] == (stack.alike > 0.0)).all(axis=2).any(axis=1)
+    return stack.run.shape[1] <= MOST_CANDIDATES and bool(of_a_bench.all())

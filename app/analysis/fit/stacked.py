@@ -124,15 +124,22 @@ def above_room(cols: Columns, settings: ClassSettings) -> Floats | None:
 def room_temperatures(cols: Columns, settings: ClassSettings) -> Floats | None:
     """The room temperature at each run in °C, or None where none is known at all.
 
-    A run without one takes the class's, and without that the median of the others': it is one room.
+    A run without one takes the class's.
     """
-    given: Sequence[float | None] = [run.room_temperature_C for run in cols.runs]
-    known = [
-        value for value, counted in zip(given, cols.counted, strict=True) if value is not None and counted
-    ]
-    of_class = settings.room_temperature_C
+    of_class = room_of_class(cols, settings)
     if of_class is None:
-        if not known:
-            return None
-        of_class = float(np.median(known))
+        return None
+    given = [run.room_temperature_C for run in cols.runs]
     return np.array([of_class if value is None else value for value in given], dtype=np.float64)
+
+
+def room_of_class(cols: Columns, settings: ClassSettings) -> float | None:
+    """The class's room temperature, and without one the median of its counted runs' own: it is one room."""
+    if settings.room_temperature_C is not None:
+        return settings.room_temperature_C
+    known = [
+        run.room_temperature_C
+        for run, counted in zip(cols.runs, cols.counted.tolist(), strict=True)
+        if counted and run.room_temperature_C is not None
+    ]
+    return float(np.median(known)) if known else None

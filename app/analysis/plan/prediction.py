@@ -1,12 +1,12 @@
 """What a plan will give: expected warming and interval widths, before anybody has tipped a tube.
 
-The same model as the analysis, with the design in place of the readings. Bench i with mass m_i and n_i runs
-has the expected apparent value a_i = c + C/m_i and the relative variance v_i + τ²: v_i from thermometer
-and length, τ² from technique. For the line 1/s = c + C/m the regressors are 1/a_i and 1/(m_i·a_i); the
-interval is Student's with k − 2 (separated) or k − 1 degrees of freedom, and never narrower than the
-known errors alone allow. What all benches share is added, from the lines of the fit's own budget
-(`app.analysis.fit.shared`). Widths are the medians over classes. Checked against simulated and fitted
-classes by `tests.benchmarks.planner`.
+Whether shot and sink will be told apart is asked of the fit's own rule (`separability`); the widths are those
+of a line over benches, which come near the fit's. Bench i with mass m_i and n_i runs has the expected
+apparent value a_i = c + C/m_i and the relative variance v_i + τ²: v_i from the thermometer, τ² from
+technique. For the line 1/s = c + C/m the regressors are 1/a_i and 1/(m_i·a_i); the interval is Student's
+with k − 2 (separated) or k − 1 degrees of freedom, and never narrower than the known errors alone allow. What
+all benches share is added, from the lines of the fit's own budget (`app.analysis.fit.shared`). Widths are the
+medians over classes. Checked against simulated and fitted classes by `tests.benchmarks.planner`.
 """
 
 from __future__ import annotations
@@ -19,9 +19,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
-from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.fit.class_fit import FEWEST_BENCHES
+from app.analysis.fit.linear import Layout
 from app.analysis.fit.shared import shared_lines
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
+from app.analysis.plan.separability import why_not_separated
 from app.analysis.readings import ClassSettings
 from app.analysis.results import Interval
 from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
@@ -88,12 +90,12 @@ def predict(kit: Kit, plans: Sequence[BenchPlan]) -> Prediction:
     benches = tuple(_predict_bench(kit, plan) for plan in plans)
     variances = _variances(kit, benches)
     mass = np.array([bench.plan.shot_mass_kg for bench in benches])
-    separated_half, reason = None, _cannot_separate(mass)
+    separated_half, reason = None, why_not_separated(kit.c, _layout(kit, benches))
     if reason is None:
         separated_half = hypot(
             separated_half_width(kit, mass, *variances), COVERAGE_95 * u_shared(kit, benches) * kit.c
         )
-    value, class_half = _class_value(kit, mass, *variances, u_shared(kit, benches))
+    value, class_half = _class_value(kit, mass, *variances, u_shared(kit, benches), reason is None)
     warnings = tuple(bench.warning for bench in benches if bench.warning is not None)
     return Prediction(benches, value, class_half, kit.c, separated_half, reason, warnings)
 
@@ -113,12 +115,10 @@ def separated_half_width(kit: Kit, mass_kg: Floats, known: Floats, total: Floats
 
 
 def relative_variances(
-    kit: Kit, warming_K: Floats, u_warming_K: Floats, fall_m: Floats, runs: Floats
+    kit: Kit, warming_K: Floats, u_warming_K: Floats, runs: Floats
 ) -> tuple[Floats, Floats]:
     """Of each bench's value: what its readings account for, and that with technique."""
     known = (u_warming_K / warming_K) ** 2 / runs
-    if len(set(np.round(fall_m, 9).tolist())) > 1:  # decimals, against rounding: our own choice
-        known = known + (kit.length_sd_m / fall_m) ** 2
     return known, known + kit.technique_sd_bench**2 + kit.technique_sd_run**2 / runs
 
 
@@ -198,17 +198,25 @@ def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message |
     return None
 
 
-def _cannot_separate(mass_kg: Floats) -> Message | None:
-    if len(mass_kg) < LEAST_BENCHES:
-        return Message(N_("At least four benches are needed to tell the shot from the heat sink."))
-    if mass_kg.max() < LEAST_MASS_RATIO * mass_kg.min():
-        return Message(
-            N_(
-                "With the same mass everywhere the shot and the heat sink cannot be told apart: "
-                "give at least three benches about half the mass."
-            )
-        )
-    return None
+def _layout(kit: Kit, benches: Sequence[BenchPrediction]) -> Layout:
+    """The runs of the plan as the fit will see them, without a leak: starts are planned around the room."""
+    runs = np.array([bench.plan.runs for bench in benches])
+
+    def of(values: list[float]) -> Floats:
+        return np.repeat(np.array(values, dtype=np.float64), runs)
+
+    falls = of([bench.fall_m for bench in benches])
+    inversions = of([float(bench.plan.inversions) for bench in benches])
+    return Layout(
+        bench=np.repeat(np.arange(len(benches)), runs),
+        energy_J_per_kg=np.asarray(specific_fall_energy(falls, inversions, kit.gravity_m_per_s2)),
+        per_mass=1.0 / of([bench.plan.shot_mass_kg for bench in benches]),
+        inversions=inversions,
+        start_above_room_K=np.zeros(len(falls)),
+        weight=np.ones(len(falls)),
+        u_warming_K=of([bench.u_warming_K for bench in benches]),
+        with_leak=False,
+    )
 
 
 def _variances(kit: Kit, benches: Sequence[BenchPrediction]) -> tuple[Floats, Floats]:
@@ -216,7 +224,6 @@ def _variances(kit: Kit, benches: Sequence[BenchPrediction]) -> tuple[Floats, Fl
         kit,
         np.array([bench.expected_warming_K for bench in benches]),
         np.array([bench.u_warming_K for bench in benches]),
-        np.array([bench.fall_m for bench in benches]),
         np.array([float(bench.plan.runs) for bench in benches]),
     )
 
@@ -233,14 +240,14 @@ def u_shared(kit: Kit, benches: Sequence[BenchPrediction]) -> float:
 
 
 def _class_value(
-    kit: Kit, mass_kg: Floats, known: Floats, total: Floats, of_all: float
+    kit: Kit, mass_kg: Floats, known: Floats, total: Floats, of_all: float, separates: bool
 ) -> tuple[float, float | None]:
     """k/Σ(1/a_i) and the median half-width of its interval; None below three benches."""
     apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
     value = float(len(mass_kg) / (1 / apparent).sum())
-    if len(mass_kg) < 3:  # with two, no interval is shown: our own choice
+    if len(mass_kg) < FEWEST_BENCHES:
         return value, None
-    if _cannot_separate(mass_kg) is None:
+    if separates:
         square = 1 / apparent**2
         slope = np.array([square.mean(), (square / mass_kg).mean()]) * value**2
         of_known = float(slope @ _covariance(mass_kg, apparent, known) @ slope)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from app.analysis.fit.design import LEAST_BENCHES, LEAST_MASS_RATIO
+from app.analysis.fit.design import LEAST_BENCHES
 from app.analysis.plan.kit import Kit, check_kit
 from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits, to_step
 from app.analysis.plan.prediction import (
@@ -34,6 +34,8 @@ _MOST_RUNS = 4
 """Of one bench in a lesson of the usual length (common practice, no source)."""
 _NEAR_THE_BEST = 0.1
 """Tipping is saved as long as the variance of a bench stays within 10 % of the best (our own choice)."""
+_LEAST_RATIO = 1.2
+"""Nearer masses are not tried (our own choice)."""
 _LEAST_BENCHES_A_MASS = 2
 
 
@@ -68,10 +70,11 @@ def propose(kit: Kit) -> Proposal:
     runs, inversions = _runs_and_inversions(kit, limits)
     same = _alternative(kit, "same", _same_mass(kit, limits), runs, inversions)
     designs = _best_designs(kit, limits, runs, inversions)
-    found = {key: _alternative(kit, key, masses, runs, inversions) for key, masses in designs.items()}
     even = _even_masses(kit, limits)
-    if even is not None and found:
-        found["even"] = _alternative(kit, "even", even, runs, inversions)
+    if even is not None and designs:
+        designs["even"] = even
+    made = {key: _alternative(kit, key, masses, runs, inversions) for key, masses in designs.items()}
+    found = {key: one for key, one in made.items() if one.prediction.not_separated_because is None}
     two, three = found.get("extremes"), found.get("three")
     costs = None if two is None or three is None else _half_width(three) / _half_width(two) - 1
     recommended, why = _choose(same, two, three, costs, kit)
@@ -124,7 +127,7 @@ def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tu
     )
     warming = kit.gravity_m_per_s2 * fall * inversions / (kit.c + kit.heat_sink_J_per_K / mass)
     u = warming_uncertainty([kit.step_K(i) for i in range(kit.benches)], kit.reading_sd_K)
-    return mass, *relative_variances(kit, warming, u, fall, np.full(kit.benches, float(runs)))
+    return mass, *relative_variances(kit, warming, u, np.full(kit.benches, float(runs)))
 
 
 def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> dict[str, list[float]]:
@@ -148,7 +151,7 @@ def _candidates(kit: Kit, limits: MassLimits) -> Iterator[tuple[str, list[float]
     heavies = sorted({to_step(limits.high * share) for share in (1.0, 0.85, 0.7, 0.55)}, reverse=True)
     for heavy in heavies:
         for light in lights:
-            if heavy < LEAST_MASS_RATIO * light:
+            if heavy < _LEAST_RATIO * light:
                 continue
             middle = to_step(2 / (1 / light + 1 / heavy))
             for n_light in range(_LEAST_BENCHES_A_MASS, kit.benches - _LEAST_BENCHES_A_MASS + 1):

@@ -81,17 +81,17 @@ def as_plain_data(result: ClassResult) -> dict[str, Any]:
         ],
         "with_priors_twice_as_wide": None
         if result.with_wider_priors is None
-        else _wider_priors(result.with_wider_priors),
+        else _wider_priors(result.with_wider_priors, result.separated.identifiable),
         "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
     }
 
 
-def _wider_priors(wider: WithWiderPriors) -> dict[str, Any]:
+def _wider_priors(wider: WithWiderPriors, told_apart: bool) -> dict[str, Any]:
     return {
-        "specific_heat_J_per_kg_K": finite(wider.specific_heat_J_per_kg_K),
-        "specific_heat_interval_95": _interval(wider.specific_heat_interval_95),
-        "specific_heat_moves_percent": finite(wider.specific_heat_moves_percent),
+        "specific_heat_J_per_kg_K": finite(wider.specific_heat_J_per_kg_K) if told_apart else None,
+        "specific_heat_interval_95": _interval(wider.specific_heat_interval_95) if told_apart else None,
+        "specific_heat_moves_percent": finite(wider.specific_heat_moves_percent) if told_apart else None,
         "class_value_J_per_kg_K": finite(wider.class_value_J_per_kg_K),
         "class_value_interval_95": _interval(wider.class_value_interval_95),
         "class_value_moves_percent": finite(wider.class_value_moves_percent),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import isnan
 
 from app.analysis.columns import LEAST_WARMING_K, Columns
@@ -72,13 +72,17 @@ def run_results(
         u_technique=u_technique,
     )
     return tuple(
-        replace(_result(i, cols, found, flags.get(i, []), slips.get(i)), unlike_the_others=odd.runs[i])
-        for i in range(len(cols.runs))
+        _result(i, cols, found, flags.get(i, []), slips.get(i), odd.runs[i]) for i in range(len(cols.runs))
     )
 
 
 def _result(
-    i: int, cols: Columns, found: HeatCapacities, flags: list[Flag], slip: SuspectedSlip | None
+    i: int,
+    cols: Columns,
+    found: HeatCapacities,
+    flags: list[Flag],
+    slip: SuspectedSlip | None,
+    unlike: float | None,
 ) -> RunResult:
     workable, warming_K = bool(cols.workable[i]), float(cols.warming[i])
     value = float(found.apparent_heat_capacity_J_per_kg_K[i])
@@ -98,6 +102,7 @@ def _result(
         suspected_slip=slip,
         absent_because=None if exists else _absent_because(workable, warming_K),
         interval_absent_because=no_interval,
+        unlike_the_others=unlike,
     )
 
 

@@ -48,11 +48,11 @@ def warnings_for(
                 {"number": str(unworkable)},
             )
         )
-    if table is not None and 2 < len(table) < 5:  # our own choice
+    if value is not None and value.interval_95 is not None and value.benches < 5:  # our own choice
         out.append(
             Message(
                 N_("With %(benches)s benches the interval rests on very little."),
-                {"benches": str(len(table))},
+                {"benches": str(value.benches)},
             )
         )
     out.extend(_repeated(cols))

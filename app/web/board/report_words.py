@@ -105,20 +105,6 @@ METHODS = {
     "plain-mean": Message(N_("plain mean of the benches")),
     "random-effects": Message(N_("random-effects mean of the benches, Paule–Mandel")),
 }
-CLASS_SOURCES = {
-    "thermometer-scale": Message(N_("the thermometers' scale, the same for all")),
-    "common-technique": Message(N_("technique common to all benches")),
-    "fall-length": Message(N_("length of the fall")),
-    "gravity": Message(N_("gravity")),
-    "bench-technique": Message(N_("technique that differs from bench to bench")),
-    "sinks-differ": Message(N_("heat sinks that differ from bench to bench")),
-    "run-technique": Message(N_("technique that differs from run to run")),
-    "thermometer": Message(N_("reading of the thermometers")),
-    "priors": Message(N_("what was assumed beforehand")),
-    "room": Message(N_("heat leak to the room")),
-    "end-allowance": Message(N_("one end allowance for all masses")),
-}
-"""The sources of a class's budget (`app.analysis.fit.budget`)."""
 SPREAD = {
     "repeatability": Message(N_("within a bench (repeatability)")),
     "between": Message(N_("between benches")),

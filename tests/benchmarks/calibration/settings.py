@@ -1,6 +1,6 @@
 """The settings: what each class is like, what it is analysed with, and what its figures should reach.
 
-Most of them have the recorded figures of a first sketch of this fit beside them: median error and half-width
+Most of them have the recorded figures of a first trial of this model beside them: median error and half-width
 of the specific heat, in percent, which must not be exceeded by more than a tenth.
 """
 
@@ -43,7 +43,7 @@ EVEN = Room(
 
 @dataclass(frozen=True)
 class Setting:
-    """One kind of class. `error` and `half` are the sketch's, in percent; `value_covers` is the least
+    """One kind of class. `error` and `half` are the trial's, in percent; `value_covers` is the least
     coverage of the class value, in percent; `clean` names the same class without its slips. Where the model
     does not hold (`holds`) nothing is asked of the coverage."""
 
@@ -73,7 +73,7 @@ def even(step_K: float, **room: object) -> Setting:
 
 
 SETTINGS: dict[str, Setting] = {
-    # The sketch's classes.
+    # The trial's classes.
     "12×3, technique 2 %": Setting(Room(), error=2.8, half=10.5),
     "12×3, technique 5 %": Setting(WIDE, error=4.3, half=14.7),
     "room not known, technique 5 %": Setting(replace(WIDE, room_known=False), error=4.3, half=14.4),

@@ -16,7 +16,7 @@ COVERS, MOST = 92.0, 98.0
 WARNED, NOT_WARNED = 97.0, 0.5
 CLEAN_FLAGGED, FALSE_SLIPS, FLAGGED, NAMED = 0.5, 0.1, 97.0, 95.0
 SLACK = 1.1
-"""A tenth above the sketch's figure."""
+"""A tenth above the trial's figure."""
 SLACK_WITH_SLIPS = 1.2
 """A fifth above the clean class's own."""
 PROMISES = {

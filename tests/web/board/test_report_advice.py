@@ -53,7 +53,7 @@ def test_a_warming_known_worse_than_one_in_ten_asks_for_so_many_more_inversions(
 
 def test_what_makes_most_of_the_uncertainty_is_advised_against_in_the_fits_own_words() -> None:
     lines = tuple(
-        ClassBudgetLine(source, 1.0, share, Message(advice))
+        ClassBudgetLine(source, Message(source), 1.0, share, Message(advice))
         for source, share, advice in (
             ("thermometer", 0.6, "Finer."), ("run-technique", 0.3, "Again."), ("gravity", 0.1, "Latitude.")
         )
@@ -70,6 +70,16 @@ def test_shot_warmer_than_the_room_while_it_falls_is_to_start_colder() -> None:
     calm = _calm()
     warm = replace(calm, runs=tuple(in_room(run, 18.0) for run in calm.runs))
     cool = replace(calm, runs=tuple(in_room(run, 24.0) for run in calm.runs))
+    assert "warmer than the room" in _said(warm)
+    assert "warmer than the room" not in _said(cool)
+
+
+def test_the_room_temperature_of_the_class_stands_for_the_runs_without_one() -> None:
+    calm = _calm()
+    assert not any(run.readings.room_temperature_C for run in calm.runs)
+    warm, cool = (
+        replace(calm, settings=replace(calm.settings, room_temperature_C=room)) for room in (18.0, 24.0)
+    )
     assert "warmer than the room" in _said(warm)
     assert "warmer than the room" not in _said(cool)
 

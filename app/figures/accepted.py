@@ -80,7 +80,7 @@ def accepted_words(value: float) -> Message:
 def _large_error(sheet: Sheet, pooled: ClassValue) -> None:
     """The error, and its interval beside it where there is one, together in the middle."""
     size, between = sheet.size, pooled.percent_error_interval
-    y, ink = size.height - 1.5 * size.text, sheet.room.band_ink
+    y, ink = size.height - 1.5 * size.text, sheet.room.value
     words = Message(ERROR.template, {"error": _with_sign(pooled.percent_error)})
     large, gap = 2.2 * size.text, 0.8 * size.text
     width = sheet.width_of(words, large, weight="bold")
@@ -141,19 +141,19 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
         )
         for end, held in zip(pooled.interval_95, (low, high), strict=True):
             if end == held:
-                axes.plot([end, end], BAND, color=sheet.room.band_ink, linewidth=size.line, zorder=3)
+                axes.plot([end, end], BAND, color=sheet.room.value, linewidth=size.line, zorder=3)
             else:
                 _runs_off(sheet, axes, end, held)
     axes.plot(
         [value, value],
         BAND,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         linewidth=2 * size.line,
         zorder=3,
         gid="class-value",
     )
     words = Message(N_("class value %(value)s"), {"value": with_interval(value, pooled.interval_95)})
-    _label(sheet, axes, words, value, head, sheet.room.band_ink, value >= pooled.accepted_J_per_kg_K)
+    _label(sheet, axes, words, value, head, sheet.room.value, value >= pooled.accepted_J_per_kg_K)
 
 
 def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
@@ -168,7 +168,7 @@ def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
         ha="right" if right else "left",
         va="center",
         fontsize=sheet.size.small,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         zorder=6,
     )
 

@@ -36,7 +36,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     axes.set_xlim(*((end, low) if sheet.right_to_left else (low, end)))
     near, far = ("right", "left") if sheet.right_to_left else ("left", "right")
     axes.set_ylim(len(rows), 0)
-    inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.band_ink, "unaccounted": room.flag}
+    inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.value, "unaccounted": room.flag}
     for row, (name, words, share, u, _) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(

@@ -101,7 +101,7 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
         axes.plot(
             [0, reach],
             [0, ray.slope * reach],
-            color=sheet.room.band_ink,
+            color=sheet.room.value,
             linewidth=size.line * (0.8 if ray.dashed else 1.2),
             linestyle=DASHED if ray.dashed else "-",
             zorder=2,
@@ -118,7 +118,7 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
             bottom + y,
             ray.words,
             fontsize=size.small,
-            color=sheet.room.band_ink,
+            color=sheet.room.value,
             ha="left",
         )
         text.set_gid(f"words-{ray.name}")

@@ -142,7 +142,7 @@ def _draw_a_lane(
         axes.plot(
             [lane.middle] * 2,
             [bottom + 0.06 * height, bottom + 0.94 * height],
-            color=room.band_ink,
+            color=room.value,
             linewidth=1.6 * size.line,
             zorder=3,
             gid=f"middle-{lane.words.values['mass']}",
@@ -150,7 +150,7 @@ def _draw_a_lane(
         edge, middle = left - size.small / 2, foot + bottom + height / 2
         sheet.write(edge, middle, lane.words, fontsize=size.small, ha="right", va="bottom")
         sheet.write(
-            edge, middle, lane.middle_words, fontsize=size.small, ha="right", va="top", color=room.band_ink
+            edge, middle, lane.middle_words, fontsize=size.small, ha="right", va="top", color=room.value
         )
 
 
@@ -268,8 +268,8 @@ def _draw_class_value(
         low_end, high_end = held(interval[0]), held(interval[1])
         axes.axvspan(low_end, high_end, color=sheet.room.band, zorder=1, gid="class-band", linewidth=0)
         for end in {low_end, high_end} & set(interval):
-            axes.axvline(end, color=sheet.room.band_ink, linewidth=sheet.size.line / 2, zorder=1.5)
-    axes.axvline(value, color=sheet.room.band_ink, linewidth=sheet.size.line, zorder=2, gid="class-value")
+            axes.axvline(end, color=sheet.room.value, linewidth=sheet.size.line / 2, zorder=1.5)
+    axes.axvline(value, color=sheet.room.value, linewidth=sheet.size.line, zorder=2, gid="class-value")
     words = Message(N_("class value %(value)s"), {"value": with_interval(value, interval)})
     if interval is not None:
         low, high = ends(interval)
@@ -286,7 +286,7 @@ def _draw_class_value(
         ha="center",
         va="bottom",
         fontsize=sheet.size.text,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         gid="class-value-words",
         annotation_clip=False,
     )

@@ -7,9 +7,9 @@ from flask import Blueprint, Response, abort, g, make_response, redirect, render
 from flask.typing import ResponseReturnValue
 from flask_babel import force_locale
 
-from app.figures.look import ROOMS
+from app.figures.look import WALL_ROOMS
 from app.figures.studio import Drawing, Studio, warm
-from app.inks import INK, SHEET
+from app.look.tokens import WALL_BRIGHT
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
@@ -55,7 +55,7 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     size = request.args.get("size", "wall")
-    if spoken not in LANGUAGES or light not in ROOMS or size not in WALL_SIZES:
+    if spoken not in LANGUAGES or light not in WALL_ROOMS or size not in WALL_SIZES:
         abort(404)
     result = result_for_figure(snapshot, database_name(), revision, name)
     if result is None:
@@ -100,7 +100,7 @@ def pause(practical_id: int) -> ResponseReturnValue:
 def room(practical_id: int) -> ResponseReturnValue:
     """Ink on paper for a bright room, or the other way round for a dark one; kept by this browser."""
     chosen = request.form.get("room", "")
-    if chosen not in ROOMS:
+    if chosen not in WALL_ROOMS:
         abort(422)
     return set_cookie(redirect(url_for("board.wall", practical_id=practical_id), 303), ROOM_COOKIE, chosen)
 
@@ -114,7 +114,9 @@ def _shown(practical_id: int) -> dict[str, object]:
         f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
     )
     code = (
-        segno.make(address, error="m").svg_data_uri(scale=1, border=2, dark=INK, light=SHEET)
+        segno.make(address, error="m").svg_data_uri(
+            scale=1, border=2, dark=WALL_BRIGHT.ink, light=WALL_BRIGHT.paper
+        )
         if address
         else ""
     )
@@ -130,7 +132,7 @@ def _after(practical_id: int) -> ResponseReturnValue:
 
 def _room() -> str:
     chosen = request.cookies.get(ROOM_COOKIE, "")
-    return chosen if chosen in ROOMS else "bright"
+    return chosen if chosen in WALL_ROOMS else "bright"
 
 
 def database_name() -> str:

@@ -62,6 +62,7 @@ def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
     """A figure in page size, in the reader's language."""
     assert snapshot.result is not None
     practical_id = snapshot.practical.practical_id
+    room = "page" if kind == "svg" else "print"
     wanted = Drawing(
         database_name(),
         practical_id,
@@ -69,7 +70,7 @@ def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
         name,
         "page",
         language(),
-        "bright",
+        room,
         kind,
         right_to_left=text_direction() == "rtl",
         complete=True,

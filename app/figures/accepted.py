@@ -108,7 +108,7 @@ def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None
 
     above = axes.secondary_xaxis("top", functions=(to_error, to_capacity))
     above.set_xlabel(
-        sheet.say(ERROR_AXIS), fontsize=sheet.size.text, color=sheet.room.ink, labelpad=sheet.size.small / 3
+        sheet.say(ERROR_AXIS), fontsize=sheet.size.text, color=sheet.room.ink, labelpad=sheet.size.small / 2
     )
     above.tick_params(colors=sheet.room.ink, labelsize=sheet.size.small, length=sheet.size.small / 3)
     above.spines["top"].set_color(sheet.room.soft)

@@ -73,7 +73,7 @@ class Sheet:
         else:
             middle, below = (
                 (box.x0 + box.width / 2) * self.size.width,
-                box.y0 * self.size.height - 1.7 * small,
+                box.y0 * self.size.height - 1.85 * small,
             )
             words = self.write(middle, below, label, va="top", ha="center")
             ticks = max(1, min(ticks, int(box.width * self.size.width / (3 * small))))

@@ -83,7 +83,7 @@ def test_each_step_has_its_figure_its_table_and_its_finding(wall: Wall) -> None:
         assert figure.status_code == 200
         assert figure.mimetype == "image/svg+xml"
         assert page.count("<table>") == 1
-        finding = re.search(r'id="wall-finding"><span>([^<]+)<', page)
+        finding = re.search(r'id="wall-finding">(.+?)</p>', page, re.DOTALL)
         assert finding
         alternative = re.search(r'alt="[^"]+set aside: 0\. ([^"]+)"', page)
         assert alternative

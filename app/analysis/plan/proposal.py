@@ -10,20 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
+from math import inf
 
 import numpy as np
 
 from app.analysis.fit.design import LEAST_BENCHES
 from app.analysis.plan.kit import Kit, check_kit
 from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits, to_step
-from app.analysis.plan.prediction import (
-    BenchPlan,
-    Floats,
-    Prediction,
-    predict,
-    relative_variances,
-    separated_half_width,
-)
+from app.analysis.plan.prediction import BenchPlan, Prediction, predict
+from app.analysis.plan.width import Bench, Floats, balanced_start_K, widths
+from app.physics.planned import about_half, counts_of_runs
 from app.physics.rounding import one_decimal, whole
 from app.physics.uncertainty import warming_uncertainty
 from app.words import N_, Message
@@ -37,6 +34,8 @@ _NEAR_THE_BEST = 0.1
 _LEAST_RATIO = 1.2
 """Nearer masses are not tried (our own choice)."""
 _LEAST_BENCHES_A_MASS = 2
+_MOST_SPLITS = 16
+"""So many are tried of each pair of masses at most: the optimum is flat (our own choice)."""
 
 
 @dataclass(frozen=True)
@@ -51,11 +50,16 @@ class Alternative:
 
 @dataclass(frozen=True)
 class Proposal:
-    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`)."""
+    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`).
+
+    `other_counts` is the recommended plan with a second count where it has none, and without where it has
+    one; None where a bench makes one run only.
+    """
 
     recommended: Alternative
     why: Message
     alternatives: tuple[Alternative, ...]
+    other_counts: Alternative | None
     start_advice: Message
     warnings: tuple[Message, ...]
 
@@ -79,10 +83,15 @@ def propose(kit: Kit) -> Proposal:
     costs = None if two is None or three is None else _half_width(three) / _half_width(two) - 1
     recommended, why = _choose(same, two, three, costs, kit)
     others = sorted(found.values(), key=_half_width)
+    masses = [plan.shot_mass_kg for plan in recommended.plans]
+    other_kit = replace(kit, two_counts=not kit.two_counts)
     return Proposal(
         recommended=recommended,
         why=why,
         alternatives=(*others, same),
+        other_counts=None
+        if runs == 1
+        else _alternative(other_kit, recommended.key, masses, runs, inversions),
         start_advice=_start_advice(recommended.prediction),
         warnings=recommended.prediction.warnings,
     )
@@ -116,18 +125,33 @@ def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
 
 def _mean_variance(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> float:
     """Mean relative variance of the benches: smaller is better whatever the masses are."""
-    return float(_design(kit, masses, runs, inversions)[2].mean())
+    benches = _benches(kit, masses, runs, inversions)
+    u_warming = np.array([bench.u_warming_K for bench in benches])
+    warming = np.array([2.0 * -bench.start_above_room_K for bench in benches])
+    return float(_relative_variances(kit, warming, u_warming, runs).mean())
 
 
-def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tuple[Floats, Floats, Floats]:
-    """Masses in kg, and the relative variances `known` and `total`, of the benches in tube order."""
-    mass = np.array(masses)
-    fall = np.array(
-        [tube.length_m - kit.end_allowance_m(tube, m) for tube, m in zip(kit.tubes, masses, strict=True)]
-    )
-    warming = kit.gravity_m_per_s2 * fall * inversions / (kit.c + kit.heat_sink_J_per_K / mass)
-    u = warming_uncertainty([kit.step_K(i) for i in range(kit.benches)], kit.reading_sd_K)
-    return mass, *relative_variances(kit, warming, u, np.full(kit.benches, float(runs)))
+def _relative_variances(kit: Kit, warming_K: Floats, u_warming_K: Floats, runs: int) -> Floats:
+    """Of each bench's value: what its readings leave uncertain, and technique."""
+    of_runs = (np.square(u_warming_K / warming_K) + kit.technique_sd_run**2) / runs
+    return np.asarray(of_runs + kit.technique_sd_bench**2)
+
+
+def _benches(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> list[Bench]:
+    """The benches in tube order, as the linear model needs them; each starts so that its leaks cancel."""
+    counts = counts_of_runs(inversions, _second(kit, inversions, runs), runs)
+    found = []
+    for i, (tube, mass) in enumerate(zip(kit.tubes, masses, strict=True)):
+        fall_m = tube.length_m - kit.end_allowance_m(tube, mass)
+        u_warming = float(warming_uncertainty(kit.step_K(i), kit.reading_sd_K))
+        below = balanced_start_K(kit, mass, fall_m, counts)
+        found.append(Bench(mass, fall_m, counts, u_warming, -below))
+    return found
+
+
+def _second(kit: Kit, inversions: int, runs: int) -> int | None:
+    """The second count of a bench's plan, where there is to be one."""
+    return about_half(inversions) if kit.two_counts and runs > 1 and inversions > 1 else None
 
 
 def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> dict[str, list[float]]:
@@ -138,7 +162,7 @@ def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> d
     for key, masses in _candidates(kit, limits):
         if not (limits.fit(masses) and enough_shot(kit, masses)):
             continue
-        half = separated_half_width(kit, *_design(kit, masses, runs, inversions))
+        half = widths(kit, _benches(kit, masses, runs, inversions)).specific_heat_half_width
         if key not in best or half < best[key][0] * (1 - 1e-9):
             best[key] = (half, masses)
     return {key: masses for key, (_, masses) in best.items()}
@@ -147,20 +171,31 @@ def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> d
 def _candidates(kit: Kit, limits: MassLimits) -> Iterator[tuple[str, list[float]]]:
     """Splits of the benches over two or three masses, at least two benches a mass."""
     order = _from_roomiest(kit)
-    lights = sorted({to_step(limits.low * (1 + 0.25 * i), up=True) for i in range(4)})
-    heavies = sorted({to_step(limits.high * share) for share in (1.0, 0.85, 0.7, 0.55)}, reverse=True)
-    for heavy in heavies:
-        for light in lights:
-            if heavy < _LEAST_RATIO * light:
-                continue
-            middle = to_step(2 / (1 / light + 1 / heavy))
-            for n_light in range(_LEAST_BENCHES_A_MASS, kit.benches - _LEAST_BENCHES_A_MASS + 1):
-                for n_middle in (0, 2, 3):
-                    n_heavy = kit.benches - n_light - n_middle
-                    if n_heavy < _LEAST_BENCHES_A_MASS:
-                        continue
-                    dealt = [heavy] * n_heavy + [middle] * n_middle + [light] * n_light
-                    yield "three" if n_middle else "extremes", _in_tube_order(order, dealt)
+    lows, highs = ({end[i] for end in limits.each} for i in (0, 1))
+    lights = sorted({to_step(low * (1 + 0.25 * i), up=True) for low in lows for i in range(4)})
+    heavies = sorted({to_step(high * share) for high in highs for share in (1.0, 0.85, 0.7, 0.55)})
+    splits = range(
+        _LEAST_BENCHES_A_MASS, kit.benches - _LEAST_BENCHES_A_MASS + 1, 1 + kit.benches // _MOST_SPLITS
+    )
+    for most, light in product(reversed(heavies), lights):
+        for n_light in splits:
+            for n_middle in (0, 2, 3):
+                n_heavy = kit.benches - n_light - n_middle
+                if n_heavy < _LEAST_BENCHES_A_MASS:
+                    continue
+                heavy = min(most, _heaviest(kit, light, n_light + n_middle, n_heavy))
+                if heavy < _LEAST_RATIO * light:
+                    continue
+                middle = to_step(2 / (1 / light + 1 / heavy))
+                dealt = [heavy] * n_heavy + [middle] * n_middle + [light] * n_light
+                yield "three" if n_middle else "extremes", _in_tube_order(order, dealt)
+
+
+def _heaviest(kit: Kit, light_kg: float, n_light: int, n_heavy: int) -> float:
+    """What the shot allows each of the heavy benches, once the others have theirs."""
+    if kit.shot_available_kg is None:
+        return inf
+    return to_step(max((kit.shot_available_kg - n_light * light_kg) / n_heavy, 0.0))
 
 
 def _from_roomiest(kit: Kit) -> list[int]:
@@ -193,8 +228,9 @@ def _same_mass(kit: Kit, limits: MassLimits) -> list[float]:
 
 
 def _alternative(kit: Kit, key: str, masses: Sequence[float], runs: int, inversions: int) -> Alternative:
+    second = _second(kit, inversions, runs)
     plans = tuple(
-        BenchPlan(str(i + 1), tube, kit.step_K(i), mass, inversions, runs)
+        BenchPlan(str(i + 1), tube, kit.step_K(i), mass, inversions, runs, second_inversions=second)
         for i, (tube, mass) in enumerate(zip(kit.tubes, masses, strict=True))
     )
     prediction = predict(kit, plans)

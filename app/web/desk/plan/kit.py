@@ -66,7 +66,7 @@ def kit_form_of(plan: Plan) -> KitForm:
         "step_1": decimal_text(plan.thermometer_step_K),
         "caps": USUAL_CAPS,
         "allowance": in_cm(plan.end_allowance_m),
-        "most_mass": "1 kg",
+        "most_mass": "1.2 kg",
         "minutes": "30",
         "minutes_beside": "4",
         "tips_per_minute": "30",
@@ -167,6 +167,7 @@ def _kit(form: KitForm, plan: Plan) -> Kit | None:
         gravity_m_per_s2=float(plan.gravity_m_per_s2),
         u_gravity_m_per_s2=float(plan.u_gravity_m_per_s2),
         room_temperature_C=ASSUMED_ROOM_C if room is None else float(room),
+        depth_measured=plan.depth_measured,
     )
 
 

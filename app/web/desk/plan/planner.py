@@ -131,13 +131,9 @@ def _planner(
     changed: bool = False,
     asked: bool = False,
 ) -> str:
-    from app.analysis.plan.one_allowance import planned_with_one_allowance  # noqa: PLC0415 - brings scipy
     from app.analysis.plan.proposal import cost_of_change  # noqa: PLC0415 - brings scipy
 
     prediction = _predicted(practical, form, lines)
-    one_allowance = None
-    if form.kit and prediction and not practical.plan.depth_measured:
-        one_allowance = planned_with_one_allowance(form.kit, prediction.benches)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problem_list(), *lines.problem_list()]
     return page(
@@ -149,7 +145,7 @@ def _planner(
         proposal=proposal,
         lines=lines,
         prediction=prediction,
-        one_allowance=one_allowance,
+        one_allowance=prediction.one_allowance if prediction else None,
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,
         stored=bool(practical.plan.bench_plans),

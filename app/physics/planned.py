@@ -1,0 +1,26 @@
+"""The counts that a plan gives the runs of one bench.
+
+A plan gives every run one count, or its second run another one (about half): two counts of one bench show its
+heat leak and give a line of warming against fall energy its two ends.
+"""
+
+from __future__ import annotations
+
+OTHER_RUN = 2
+"""The run that has the second count: one that every bench reaches (our own choice)."""
+
+
+def count_of_run(inversions: int, second_inversions: int | None, run: int) -> int:
+    """The count planned for the run of this number, the first being 1."""
+    return second_inversions if run == OTHER_RUN and second_inversions is not None else inversions
+
+
+def counts_of_runs(inversions: int, second_inversions: int | None, runs: int) -> tuple[int, ...]:
+    """The counts of a bench's first runs, in their order."""
+    return tuple(count_of_run(inversions, second_inversions, run) for run in range(1, runs + 1))
+
+
+def about_half(inversions: int) -> int:
+    """What is offered as the second count: half, to the nearest ten where that is still about half."""
+    half = inversions / 2
+    return max(1, round(half / 10) * 10 if half >= 30 else round(half))  # from 30 on: our own choice

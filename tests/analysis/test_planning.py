@@ -170,6 +170,48 @@ def test_the_shot_that_there_is_limits_the_masses() -> None:
         assert sum(plan.shot_mass_kg for plan in one.plans) <= 4.5 + 1e-9
 
 
+def test_masses_lie_as_far_apart_as_tubes_and_shot_allow() -> None:
+    """A quarter of 1 m of 30 mm bore, less caps, holds 0.25 · 0.98 · 6804 · π·0.015² = 1.178 kg of lead at a
+    packing of 0.6 (from memory); 40 mm, four times that of 20 mm, twice as much and more."""
+    for tube, low, high in (
+        (Tube(1.0, end_allowance_m=0.06), 0.2, 1.2),
+        (Tube(1.0, 0.03, 0.02), 0.2, 1.17),
+        (Tube(1.0, 0.04, 0.02), 0.2, 1.2),
+    ):
+        for benches in (6, 12, 16):
+            kit = Kit((tube,) * benches, least_mass_kg=0.2)
+            found = {one.key: one for one in propose(kit).alternatives}["extremes"]
+            assert {plan.shot_mass_kg for plan in found.plans} == {low, high}
+
+
+def test_the_recipes_masses_take_a_third_off_the_width() -> None:
+    """A first trial of this model by another program: half 0.2 kg and half 1.2 kg against four masses of 0.24 to 0.88 kg, 6.8 % against 10.5 %."""
+    kit = replace(
+        Kit((Tube(1.0, end_allowance_m=0.08),) * 12),
+        heat_sink_J_per_K=45.0,
+        technique_sd_bench=0.02,
+        technique_sd_run=0.02,
+        sink_sd=0.08,
+        reading_sd_K=0.05,
+        depth_measured=True,
+    )
+    far, near = (
+        predict(kit, plans_with(masses, 95)).separated_half_width_J_per_kg_K
+        for masses in ([0.2, 1.2] * 6, [0.24, 0.45, 0.66, 0.88] * 3)
+    )
+    assert far is not None
+    assert near is not None
+    assert far / near == pytest.approx(6.8 / 10.5, rel=0.15)
+    assert 100 * near / kit.c == pytest.approx(10.5, rel=0.1)
+
+
+def test_scarce_shot_still_gives_two_masses_and_is_used_up() -> None:
+    found = propose(Kit((TUBE,) * 12, shot_available_kg=3.6, least_mass_kg=0.2)).recommended
+    masses = [plan.shot_mass_kg for plan in found.plans]
+    assert max(masses) > 2 * min(masses)
+    assert 3.4 < sum(masses) <= 3.6 + 1e-9
+
+
 def test_the_time_that_there_is_limits_the_inversions() -> None:
     for minutes in (6.0, 12.0, 40.0):
         kit = replace(KIT, minutes=minutes)

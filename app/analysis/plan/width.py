@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from scipy.special import chdtri, stdtrit
 
 from app.analysis.fit.class_fit import FEWEST_BENCHES
-from app.analysis.fit.design import bench_masses_kg, mass_levels
+from app.analysis.fit.design import mass_levels
 from app.analysis.fit.linear import Layout, Linear, Point, linear
 from app.analysis.fit.model import Priors
 from app.analysis.fit.shared import shared_lines
@@ -122,7 +122,7 @@ def widths(kit: Kit, benches: Sequence[Bench]) -> Widths:
             student_over_normal(dof) * sqrt(sum(of.variance.values())), shared * figure
         )
 
-    levels = mass_levels(bench_masses_kg(plan))
+    levels = mass_levels(1.0 / per_mass)
     return Widths(
         class_value=value,
         class_half_width=half(of_class, value, k - min(levels, 2)) if k >= FEWEST_BENCHES else None,

@@ -99,6 +99,7 @@ def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
             bench=str(line.number),
             shot_mass_kg=float(line.shot_mass_kg or USUAL_MASS_KG),
             inversions=int(line.inversions or plan.inversions),
+            second_inversions=line.second_inversions,
             runs=line.runs or RUNS,
             tube_length_m=float(line.tube_length_m or plan.tube_length_m),
             end_allowance_m=float(line.end_allowance_m or 0),

@@ -86,6 +86,7 @@ def cards_of(practical: PracticalDetails) -> list[BenchCard]:
                 shot_mass_kg=line.shot_mass_kg,
                 start_temperature_C=line.start_temperature_C,
                 depth_measured=plan.depth_measured,
+                second_inversions=line.second_inversions,
             ),
             heading=plan.title,
             held_on=day(plan.held_on),

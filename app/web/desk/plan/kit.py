@@ -31,10 +31,11 @@ KINDS = (1, 2, 3)
 TUBE_FIELDS = tuple(f"{name}_{kind}" for kind in KINDS for name in ("tubes", "length", "bore", "step"))
 OTHER_FIELDS = (
     *("caps", "allowance", "most_mass", "least_mass", "shot_available", "minutes", "minutes_beside"),
-    *("tips_per_minute", "most_inversions", "heat_sink", "room"),
+    *("tips_per_minute", "most_inversions", "heat_sink", "room", "two_counts"),
 )
 KIT_FIELDS = (*TUBE_FIELDS, *OTHER_FIELDS)
 KEPT_AS = "kit_"
+TICKED = "yes"
 ASSUMED_ROOM_C = 21.0
 USUAL_CAPS = "2 cm"
 """What two caps that reach 1 cm into the tube take off (common practice, no source)."""
@@ -168,6 +169,7 @@ def _kit(form: KitForm, plan: Plan) -> Kit | None:
         u_gravity_m_per_s2=float(plan.u_gravity_m_per_s2),
         room_temperature_C=ASSUMED_ROOM_C if room is None else float(room),
         depth_measured=plan.depth_measured,
+        two_counts=form.typed["two_counts"] == TICKED,
     )
 
 

@@ -48,6 +48,7 @@ def lines_of_plans(plans: Sequence[BenchPlan]) -> BenchLines:
         typed |= {
             f"mass_{plan.bench}": short(round(plan.shot_mass_kg * 1000, 3), 6),
             f"inversions_{plan.bench}": str(plan.inversions),
+            f"second_{plan.bench}": "" if plan.second_inversions is None else str(plan.second_inversions),
             f"runs_{plan.bench}": str(plan.runs),
             f"start_{plan.bench}": "" if start is None else one_decimal(start),
         }
@@ -65,6 +66,7 @@ def _stored_over(line: BenchPlanLine, proposed: BenchPlan) -> BenchPlan:
         proposed,
         shot_mass_kg=proposed.shot_mass_kg if mass is None else float(mass),
         inversions=line.inversions or proposed.inversions,
+        second_inversions=line.second_inversions,
         runs=line.runs or proposed.runs,
         start_temperature_C=proposed.start_temperature_C if start is None else float(start),
     )
@@ -84,12 +86,14 @@ def _read_line(proposed: BenchPlan, lines: BenchLines) -> BenchPlan:
     bench = proposed.bench
     mass = lines.read(f"mass_{bench}", lambda text: float(parse_mass(text).value))
     inversions = lines.read(f"inversions_{bench}", lambda text: int(parse_count(text).value))
+    second = lines.read_optional(f"second_{bench}", lambda text: int(parse_count(text).value))
     runs = lines.read(f"runs_{bench}", parse_run_count)
     start = lines.read_optional(f"start_{bench}", lambda text: float(parse_temperature(text).value))
     return replace(
         proposed,
         shot_mass_kg=mass or proposed.shot_mass_kg,
         inversions=inversions or proposed.inversions,
+        second_inversions=second,
         runs=runs or proposed.runs,
         start_temperature_C=start,
     )
@@ -125,7 +129,7 @@ def _field_of(kit: Kit, lines: BenchLines) -> str:
         try:
             predict(kit, [plan])
         except ImpossiblePlan as problem:
-            name = "inversions" if "inversions" in problem.field else "mass"
+            name = {"inversions": "inversions", "second_inversions": "second"}.get(problem.field, "mass")
             return f"{name}_{plan.bench}"
     return "mass_1"
 
@@ -142,6 +146,7 @@ def stored_line(bench: BenchPrediction, of_class: Plan) -> BenchPlanLine:
         tube_length_m=Decimal(f"{bench.plan.tube.length_m:.4f}").normalize() + 0,
         end_allowance_m=Decimal(f"{bench.end_allowance_m:.3f}"),
         inversions=bench.plan.inversions,
+        second_inversions=bench.plan.second_inversions,
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
         runs=bench.plan.runs,
         thermometer_step_K=None if step == of_class.thermometer_step_K else step,

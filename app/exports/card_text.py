@@ -166,11 +166,11 @@ def _ends(plan: CardPlan) -> tuple[Message, Message]:
 
 def _measure_tube(plan: CardPlan) -> Message:
     if not plan.depth_measured:
-        return Message(N_("Measure the tube inside, from cap to cap. Write the length down."))
+        return Message(N_("Measure the tube from end to end, caps off. Write the length down."))
     return Message(
         N_(
-            "Measure the tube inside. With the shot in, hold it upright and measure how deep the shot lies."
-            " Write down length, depth and what the caps take."
+            "Measure the tube from end to end, caps off. With the shot in, hold it upright and measure how"
+            " deep the shot lies. Write down length, depth and what both caps take together."
         )
     )
 

@@ -9,7 +9,6 @@ from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 NO_RUNS = Message(N_("No bench has sent a run yet."))
-NO_LEDGER = Message(N_("These readings do not show where the fall energy went."))
 PULLED = 0.05
 """A robust slope further away than this share of the fitted one is worth a sentence (our own choice)."""
 
@@ -235,9 +234,9 @@ def separated(result: ClassResult) -> Message:
 
 def no_ledger(result: ClassResult) -> Message:
     """Why there is no heat ledger."""
-    if not result.runs:
-        return NO_RUNS
-    return NO_LEDGER if result.separated.identifiable else result.separated.reason
+    if result.separated.identifiable:
+        return Message(N_("These readings do not show where the fall energy went."))
+    return result.separated.reason if result.runs else NO_RUNS
 
 
 def ledger(result: ClassResult) -> Message:
@@ -263,15 +262,6 @@ def ledger(result: ClassResult) -> Message:
     if found.heat_sink is None:
         return Message(
             N_("Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for."),
-            values,
-        )
-    if found.heat_sink < 0:
-        return Message(
-            N_(
-                "Of the fall energy, %(shot)s %% warmed the shot and %(rest)s %% is not accounted for; for"
-                " tube, caps, cup and thermometer %(sink)s %% comes out, below zero, because their share is"
-                " too small for these readings to show."
-            ),
             values,
         )
     if abs(found.unaccounted) <= 2 * found.u_unaccounted:

@@ -31,6 +31,7 @@ def nearest_count(inversions: int, second_inversions: int | None, made: float) -
 
 
 def about_half(inversions: int) -> int:
-    """What is offered as the second count: half, to the nearest ten where that is still about half."""
+    """What is offered as the second count: half, to the nearest five where it is more than 20 (our own
+    choice)."""
     half = inversions / 2
-    return max(1, round(half / 10) * 10 if half >= 30 else round(half))  # from 30 on: our own choice
+    return max(1, 5 * round(half / 5) if half > 20 else round(half))

@@ -11,6 +11,7 @@ from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, day, page, phone_address, practical_here
 from app.web.desk.lesson.pages import qr_response
 from app.web.desk.papers.downloads import file_name
+from app.web.desk.plan.stored import one_allowance_warning
 from app.web.languages import say, text_direction
 
 PAPERS = ("A4", "Letter")
@@ -27,6 +28,7 @@ def cards(practical_id: int) -> ResponseReturnValue:
         practical,
         "cards",
         cards=cards_of(practical),
+        one_allowance=one_allowance_warning(practical.plan),
         paper=paper,
         per_page=per_page,
         address=phone_address(),

@@ -27,16 +27,19 @@ if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
 class BenchLines(TypedForm):
     """What was typed for each bench, and the plans if nothing is wrong with it.
 
-    `warnings` are the numbers that may stand although the planner would not propose them.
+    `warnings` are the numbers that may stand although the planner would not propose them, `of_class` what the
+    whole plan is warned of.
     """
 
     plans: tuple[BenchPlan, ...] = ()
     warnings: dict[str, tuple[Message, ...]] = field(default_factory=dict)
+    of_class: tuple[Message, ...] = ()
 
     @property
     def warned_of(self) -> str:
         """A digest of the warnings: another number beyond the kit, or the same one further, gives another."""
         said = [f"{name}: {sentence}" for name, all_of in self.warnings.items() for sentence in all_of]
+        said += map(str, self.of_class)
         return fingerprint("\n".join(said)) if said else ""
 
 
@@ -115,6 +118,7 @@ def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:
         lines.problems[_field_of(kit, lines)] = problem.message
         return None
     lines.warnings = {}
+    lines.of_class = () if prediction.one_allowance is None else (prediction.one_allowance.warning,)
     for one in beyond_the_kit(kit, prediction):
         name = f"{one.field}_{one.bench}"
         lines.warnings[name] = (*lines.warnings.get(name, ()), one.sentence)

@@ -81,7 +81,7 @@ def _store(
     """Store the lines, unless the plan has changed meanwhile or their warnings were not yet seen."""
     if request.form.get("seen", "") != fingerprint_of(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
-    if lines.warnings and request.form.get("stands", "") != lines.warned_of:
+    if lines.warned_of and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
     store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")

@@ -149,7 +149,7 @@ def _turn(plan: CardPlan) -> Message:
         )
     return Message(
         N_(
-            "Run 1: %(first)s inversions. Run 2: %(second)s inversions. Turn the tube end over end, and count"
+            "Turn the tube end over end, in run 1 to the count of %(first)s, in run 2 to %(second)s, and count"
             " aloud. Each time, let the shot drop the whole length before you turn again. Turn about the"
             " middle: do not lift or lower the tube."
         ),

@@ -51,15 +51,14 @@ class BenchPlan:
 class BenchPrediction:
     """What one bench can expect.
 
-    Warming, its uncertainty and `one_run_interval_95` are those of a single run of `inversions`;
-    `least_warming_K` is that of the run with the fewest. The interval is None if unbounded.
+    Warming, its uncertainty and `one_run_interval_95` are those of a single run of `inversions`; the interval
+    is None if unbounded. The warning is about the run with the fewest.
     """
 
     plan: BenchPlan
     end_allowance_m: float
     fall_m: float
     expected_warming_K: float
-    least_warming_K: float
     u_warming_K: float
     start_temperature_C: float
     start_below_room_K: float
@@ -139,7 +138,6 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         end_allowance_m=allowance,
         fall_m=planned.fall_m,
         expected_warming_K=expected[0],
-        least_warming_K=min(expected),
         u_warming_K=planned.u_warming_K,
         start_temperature_C=start,
         start_below_room_K=below,

@@ -68,7 +68,7 @@ def test_a_second_count_is_stored_copied_and_stands_on_the_card(desk: Reader, pl
     assert "checked" in again.split('name="two_counts"')[1][:40]
     cards = html.unescape(desk.text(f"/desk/{planned.practical_id}/cards"))
     assert "run 1: 90; run 2: 37" in cards
-    assert "Run 1: 90 inversions. Run 2: 37 inversions." in cards
+    assert "in run 1 to the count of 90, in run 2 to 37" in cards
     copied = copy_practical(
         planned.database,
         actor=planned.teacher,

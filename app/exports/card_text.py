@@ -41,6 +41,7 @@ class CardPlan:
     depth_measured: bool = False
     second_inversions: int | None = None
     """Of the second run alone."""
+    ice_point_asked: bool = False
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,8 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
         _ends(plan),
         (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
     ]
+    if plan.ice_point_asked:
+        lines.append((Message(N_("Thermometer in melting ice")), Message(N_("____ °C"))))
     if plan.start_temperature_C is not None:
         lines.append((Message(N_("Start at about")), _measure(plan.start_temperature_C, "°C")))
     return tuple(lines)
@@ -122,7 +125,12 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
         _weigh(plan),
         _measure_tube(plan),
         _start(plan),
-        Message(N_("Take the thermometer out. Close both caps tightly and hold them.")),
+        Message(
+            N_(
+                "Take the thermometer out and close both caps tightly. Hold the caps alone, or wear gloves:"
+                " hands warm the tube."
+            )
+        ),
         _turn(plan),
         Message(
             N_(
@@ -149,9 +157,9 @@ def _turn(plan: CardPlan) -> Message:
         )
     return Message(
         N_(
-            "Turn the tube end over end, in run 1 to the count of %(first)s, in run 2 to %(second)s, and count"
-            " aloud. Each time, let the shot drop the whole length before you turn again. Turn about the"
-            " middle: do not lift or lower the tube."
+            "Turn the tube end over end, in run 1 to the count of %(first)s, in run 2 to %(second)s, and"
+            " count aloud. Each time, let the shot drop the whole length before you turn again. Turn about"
+            " the middle: do not lift or lower the tube."
         ),
         {"first": str(plan.inversions), "second": str(plan.second_inversions)},
     )
@@ -188,16 +196,17 @@ def _start(plan: CardPlan) -> Message:
     if plan.start_temperature_C is not None:
         return Message(
             N_(
-                "Bring the shot to about %(start)s °C. Wait until the thermometer is steady and"
-                " read the start."
+                "Bring the closed tube with the shot in it to about %(start)s °C, and dry it outside. Put the"
+                " thermometer into the shot in the tube, and read the start once it no longer changes."
             ),
             {"start": shortest(plan.start_temperature_C)},
         )
     below = round_significant(start_below_room(warming_at_most_K(plan)), 1)
     return Message(
         N_(
-            "Start with the shot about %(below)s °C below room temperature. Wait until the thermometer is"
-            " steady and read the start."
+            "Chill the closed tube with the shot in it to about %(below)s °C below room temperature, and dry"
+            " it outside. Put the thermometer into the shot in the tube, and read the start once it no longer"
+            " changes."
         ),
         {"below": below},
     )

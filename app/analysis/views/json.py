@@ -84,6 +84,7 @@ def as_plain_data(result: ClassResult) -> dict[str, Any]:
         else _wider_priors(result.with_wider_priors, result.separated.identifiable),
         "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
+        "could_still_be_wrong": [str(one) for one in result.could_still_be_wrong],
     }
 
 
@@ -106,6 +107,7 @@ def _run(run: RunResult) -> dict[str, Any]:
         "fall_m": finite(run.fall_m),
         "caps_m": finite(run.readings.caps_m),
         "settled_depth_m": finite(run.readings.settled_depth_m),
+        "ice_point_C": finite(run.readings.ice_point_C),
         "specific_energy_J_per_kg": finite(run.specific_energy_J_per_kg),
         "warming_K": finite(run.warming_K),
         "apparent_heat_capacity_J_per_kg_K": finite(run.apparent_heat_capacity_J_per_kg_K),

@@ -64,6 +64,7 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
         _class_result(result),
         _figures(result),
         class_budget(result),
+        Section(SAYS["still wrong"], tuple(Paragraph(one) for one in result.could_still_be_wrong)),
         run_budget(result),
         _readings(runs),
         _second_look(runs),

@@ -114,8 +114,8 @@ def take_up(run: TypedRun, pressed: str, own: OwnPractical, number: int | None =
 def _understood(
     run: TypedRun, names: Iterable[str], own: OwnPractical, number: int | None = None
 ) -> Understood:
-    plan = own.practical.plan
-    typical = plan.typical_run(own.bench.number, number or own.next_run)
+    plan, bench = own.practical.plan, own.bench
+    typical = plan.typical_run(bench.number, number or own.next_run, bench.ice_point_C)
     return understand(run, names, typical, plan.depth_measured)
 
 

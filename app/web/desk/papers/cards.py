@@ -89,6 +89,7 @@ def cards_of(practical: PracticalDetails) -> list[BenchCard]:
                 start_temperature_C=line.start_temperature_C,
                 depth_measured=plan.depth_measured,
                 second_inversions=line.second_inversions,
+                ice_point_asked=plan.thermometers_differ and line.ice_point_C is None,
             ),
             heading=plan.title,
             held_on=day(plan.held_on),

@@ -18,10 +18,11 @@ from app.physics.reading.readings import ReadingProblem
 from app.physics.reading.text import with_unit
 from app.physics.run import QUANTITIES
 from app.practicals.benches import watch
+from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
+from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs import sending
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.practicals.runs.reading import NoSuchRun, RunDetails
@@ -31,6 +32,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
 from app.web.forms import NoRevision, TypedForm, bench_number, fingerprint, in_cm, pressed, seen_revision
+from app.web.ice_point import IcePointForm
 from app.web.languages import say
 from app.web.storage import database
 
@@ -106,13 +108,28 @@ def _needed(form: RunForm) -> set[str]:
 @audience("teacher")
 def bench(practical_id: int, number: int) -> ResponseReturnValue:
     """One bench: state, key, runs."""
+    return bench_page(practical_id, number)
+
+
+def bench_page(practical_id: int, number: int, ice_form: IcePointForm | None = None) -> str:
+    """The page of one bench, with what was typed about its thermometer."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     view = lesson_view(snapshot, now())
     slot = next((slot for slot in view.slots if slot.number == number), None)
     if slot is None:
         abort(404)
     needs = [need for need in view.needs if need.bench == number]
-    return page("desk/bench.html", snapshot.practical, "live", slot=slot, needs=needs)
+    ice_point = ice_point_of(snapshot.practical.plan, number, slot.bench)
+    own = slot.bench.ice_point_text if slot.bench else None
+    return page(
+        "desk/bench.html",
+        snapshot.practical,
+        "live",
+        slot=slot,
+        needs=needs,
+        ice_point=ice_point,
+        ice_form=ice_form or IcePointForm.stored(own),
+    )
 
 
 @blueprint.post("/<int:practical_id>/bench/<int:number>/release")
@@ -252,15 +269,13 @@ def _run_here(practical_id: int, run_id: int) -> RunDetails:
 def _next_run(practical_id: int, bench_number: int) -> int:
     """The number that the bench's next run will have."""
     runs = class_snapshot(database(), practical_id, actor=g.teacher).runs
-    return 1 + max(
-        (run.number for run in runs if run.bench_number == bench_number and not run.simulated), default=0
-    )
+    own = [run.number for run in runs if run.bench_number == bench_number and not run.simulated]
+    return 1 + max(own, default=0)
 
 
 def _enter_page(practical: PracticalDetails, form: RunForm, key: str) -> str:
-    lines: list[BenchPlanLine] = [
-        practical.plan.for_bench(number) for number in range(1, practical.plan.planned_benches + 1)
-    ]
+    plan = practical.plan
+    lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     return page("desk/enter.html", practical, "live", form=form, key=key, lines=lines)
 
 

@@ -13,6 +13,7 @@ from matplotlib.transforms import ScaledTranslation
 from app.analysis.fit.accepted import alloy_range
 from app.analysis.results import ClassResult, ClassValue
 from app.figures.beads import BEAD
+from app.figures.benches import counted_runs, value_of_bench
 from app.figures.findings import NO_RUNS
 from app.figures.marks import pile
 from app.figures.numbers import ends, from_to, percent, plain, signed, with_interval
@@ -45,11 +46,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     value, interval = pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95 or ()
     alloy = alloy_range(result.settings) or ()
     whole = not interval or interval[1] - interval[0] <= 4 * abs(value)
-    benches = [
-        bench.apparent_heat_capacity_J_per_kg_K
-        for bench in result.benches
-        if bench.apparent_heat_capacity_J_per_kg_K is not None
-    ]
+    summaries = {summary.bench: summary for summary in result.benches}
+    values = [value_of_bench(runs, summaries.get(name)) for name, runs in counted_runs(result).items()]
+    benches = [value for value in values if value is not None]
     view = view_of(
         [value, accepted, *benches],
         must_show=[accepted, value, *alloy, *(interval if whole else ())],

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from app.analysis.results import BenchSummary, ClassResult, Interval, RunResult
+from app.figures.benches import value_of_bench
 from app.figures.findings import finding
 from app.figures.levels import kelvins_per_kJ_kg, mass_words, shown_levels, value_of
 from app.figures.numbers import FROM_TO, from_to, percent, plain, signed, with_interval, with_u
@@ -136,17 +137,17 @@ def _bench_lines(
 
 
 def _value(runs: list[RunResult], summary: BenchSummary | None) -> Message:
-    """The bench's value; where a counted run has none, the mean of the others', and how many those are."""
-    valued = [run for run in runs if run.apparent_heat_capacity_J_per_kg_K is not None]
-    if 0 < len(valued) < len(runs):
-        mean = sum(run.apparent_heat_capacity_J_per_kg_K or 0.0 for run in valued) / len(valued)
-        counts = {"valued": str(len(valued)), "runs": str(len(runs))}
-        return Message(
-            N_("%(value)s (%(valued)s of %(runs)s)"), {"value": signed(round_significant(mean)), **counts}
-        )
-    if summary is None or summary.apparent_heat_capacity_J_per_kg_K is None:
+    """The bench's value; where a counted run has none, how many have one too."""
+    value = value_of_bench(runs, summary)
+    if value is None:
         return NONE
-    return plain(with_u(summary.apparent_heat_capacity_J_per_kg_K, summary.standard_uncertainty_J_per_kg_K))
+    valued = sum(run.apparent_heat_capacity_J_per_kg_K is not None for run in runs)
+    if 0 < valued < len(runs):
+        counts = {"valued": str(valued), "runs": str(len(runs))}
+        return Message(
+            N_("%(value)s (%(valued)s of %(runs)s)"), {"value": signed(round_significant(value)), **counts}
+        )
+    return plain(with_u(value, None if summary is None else summary.standard_uncertainty_J_per_kg_K))
 
 
 def _mass(runs: list[RunResult]) -> Message:

@@ -65,7 +65,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     on_scale = [run for run in result.runs if run not in wild]
     draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), labels)
     draw_lane(sheet, axes, wild, size.width - lane - size.mark / 3, lane, OFF_SCALE, words)
-    draw_key(sheet, result.runs, 0.7 * size.small)
+    draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
 

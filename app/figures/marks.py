@@ -23,6 +23,8 @@ from app.words import N_, Message
 COUNTED = Message(N_("counted"))
 FLAGGED = Message(N_("flagged: look again"))
 SET_ASIDE = Message(N_("set aside"))
+HALF_A_DIGIT = 0.345
+"""Half the height of a digit, as a share of the letters' size (capital height of the text face: 0.689)."""
 PLAIN, RINGED = 2.0, 6.0
 """How much wider than itself the room of a mark is, in line widths: without its ring, and with it."""
 
@@ -131,13 +133,14 @@ def draw_mark(
             fontsize=fontsize,
             color=room.ink if mark.hollow else room.paper,
             ha="center",
-            va="center_baseline",
+            va="baseline",
             gid=f"number-{mark.name}",
             parse_math=False,
         )
     )
+    down = ScaledTranslation(0, -HALF_A_DIGIT * fontsize / 72, sheet.figure.dpi_scale_trans)
     for artist in artists:
-        artist.set_transform(place)
+        artist.set_transform(place + down if isinstance(artist, Text) else place)
         artist.set_clip_on(False)
         artist.set_zorder(6)
         if axes is None:

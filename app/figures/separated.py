@@ -82,7 +82,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     edge = size.width - size.mark / 3
     draw_lane(sheet, axes, wild, edge - none_lane - wild_lane, wild_lane, OFF_SCALE, wild_words)
     draw_lane(sheet, axes, without, edge - none_lane, none_lane, NO_VALUE, no_value_words)
-    draw_key(sheet, result.runs, 0.7 * size.small)
+    draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
 

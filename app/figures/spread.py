@@ -88,7 +88,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     draw_lane(sheet, axes, without, gap, none_lane, NO_VALUE, no_arrow, rule_right=True)
     draw_lane(sheet, axes, below, gap + none_lane, low_lane, OFF_SCALE, to_left, rule_right=True)
     draw_lane(sheet, axes, above, size.width - gap - high_lane, high_lane, OFF_SCALE, to_right)
-    draw_key(sheet, result.runs, 0.7 * size.small)
+    draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
 

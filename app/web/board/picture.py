@@ -133,7 +133,9 @@ def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
         said.append(pull(result))
     if name == "spread":
         lanes = what_lanes_show(result)
-        said = [lanes, *said, COUNTED_ALIKE if lanes else None, unlike_the_others(result)]
+        # With lanes the figure itself says the class value, over its band.
+        said = [lanes, COUNTED_ALIKE] if lanes else said
+        said.append(unlike_the_others(result))
     return tuple(sentence for sentence in said if sentence is not None)
 
 

@@ -66,7 +66,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     _percent_axis(sheet, axes, accepted, view)
     _large_error(sheet, pooled)
     _class_interval(sheet, axes, pooled, view)
-    _benches(sheet, axes, [value for value in benches if view.shows(value)], view)
+    _benches(sheet, axes, benches, view)
     _accepted(sheet, axes, accepted, alloy, view)
     return sheet.figure
 
@@ -173,10 +173,13 @@ def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
 
 
 def _benches(sheet: Sheet, axes: Axes, values: list[float], view: View) -> None:
-    """A bead for each bench, piled upwards from the scale; smaller ones where they are many."""
+    """A bead for each bench, piled upwards from the scale; smaller ones where they are many.
+
+    A value off the scale is a wedge at its end.
+    """
     size, box = sheet.size, axes.get_position()
     width, room = box.width * size.width, BEADS * box.height * size.height
-    places = [(value - view.low) / (view.high - view.low) * width for value in values]
+    places = [(view.clamped(value) - view.low) / (view.high - view.low) * width for value in values]
     for scale in (BEAD, 0.38, 0.32, 0.26):
         bead = scale * size.mark
         moves = pile(places, 1.04 * bead)
@@ -186,9 +189,9 @@ def _benches(sheet: Sheet, axes: Axes, values: list[float], view: View) -> None:
         place = ScaledTranslation(0, (bead / 2 + 2 * size.line + up) / 72, sheet.figure.dpi_scale_trans)
         axes.add_artist(
             Line2D(
-                [value],
+                [view.clamped(value)],
                 [0],
-                marker="o",
+                marker="o" if view.shows(value) else ">" if value > view.high else "<",
                 markersize=bead,
                 markerfacecolor=sheet.room.ink,
                 markeredgecolor=sheet.room.paper,

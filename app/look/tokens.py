@@ -168,8 +168,8 @@ PRINT_SPACES_MM: Final = (1, 3, 6)
 PRINT_MARGIN_MM = 12.0
 FIGURE_WALL_PT: Final = {"text": 30.0, "small": 27.0, "mark": 38.0, "line": 3.0}
 FIGURE_PAGE_PT: Final = {"text": 10.5, "small": 9.0, "mark": 16.0, "line": 1.2}
-"""Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 or 500 pt wide (640 where
-it is nearly as high as wide)."""
+"""Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 or 500 pt wide (640
+where it is nearly as high as wide)."""
 PRINT_INKS = replace(
     LIGHT, paper=WHITE, sheet=WHITE, press_ink=WHITE, flag_paper=WHITE, bad_paper=WHITE, good_paper=WHITE
 )

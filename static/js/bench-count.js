@@ -7,7 +7,7 @@
   const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]"), todo = board.querySelector("[data-do]");
   const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
   const { key, inversions } = document.getElementById("run").elements;
-  const target = bench.run.target, most = Number(board.dataset.most);
+  const run = bench.run, most = Number(board.dataset.most);
   const ONE_FALL = 250; /* milliseconds: no shot falls and is turned again so soon (own choice) */
   let count = 0, taps = [], lock = null, audio = null, put = ""; /* `put`: what was last put into the field from here */
 
@@ -19,11 +19,11 @@
 
   function draw() {
     shown.textContent = count;
-    bar.value = Math.min(count, target);
-    left.textContent = count < target ? filled(words.left, { left: target - count }) : count === target ? words.reached : filled(words.over, { over: count - target });
-    todo.textContent = count < target ? words.tap : words.stop;
-    if (count >= target) tempo.textContent = words.more; else if (tempo.textContent === words.more) tempo.textContent = "";
-    tap.classList.toggle("reached", count >= target);
+    bar.value = Math.min(count, run.target);
+    left.textContent = count < run.target ? filled(words.left, { left: run.target - count }) : count === run.target ? words.reached : filled(words.over, { over: count - run.target });
+    todo.textContent = count < run.target ? words.tap : words.stop;
+    if (count >= run.target) tempo.textContent = words.more; else if (tempo.textContent === words.more) tempo.textContent = "";
+    tap.classList.toggle("reached", count >= run.target);
   }
   /* From the last few taps; a shot needs about half a second to fall a metre and come to rest. */
   function hint() {
@@ -42,9 +42,9 @@
     if (now - taps[taps.length - 1] < ONE_FALL) return;
     count += 1; taps = taps.concat(now).slice(-6);
     keep(); draw();
-    if (navigator.vibrate && (count % 10 === 0 || count === target)) navigator.vibrate(count === target ? [200, 100, 200] : 120);
+    if (navigator.vibrate && (count % 10 === 0 || count === run.target)) navigator.vibrate(count === run.target ? [200, 100, 200] : 120);
     tick();
-    if (count % 5 === 0 && count < target) tempo.textContent = hint();
+    if (count % 5 === 0 && count < run.target) tempo.textContent = hint();
     if (count % 10 === 0) bench.run.tell("counting", count);
   }
   function cover(covered) { Array.from(document.body.children).forEach((part) => { if (part !== board) part.inert = covered; }); }
@@ -70,8 +70,8 @@
   function take(wanted) {
     if (wanted) put = String(wanted);
     keep();
-    if (wanted) bench.run.counted(put, wanted >= target);
-    if (wanted < target) inversions.focus();
+    if (wanted) bench.run.counted(put, wanted >= run.target);
+    if (wanted < run.target) inversions.focus();
   }
   /* Another count stands in the field: the bench says which one is right. */
   function choose(typed) {

@@ -169,3 +169,13 @@ def test_the_benches_that_are_apart_are_known() -> None:
     apart = {run.recorded.bench for run in quiet(short_bench=0.2, cup_kg=0.15) if run.bench_apart}
     assert len(apart) == 2
     assert not any(run.bench_apart for run in quiet())
+
+
+def test_tubes_and_the_counts_of_a_benchs_runs_are_as_given() -> None:
+    """By hand: 0.45 kg of lead in a bore of 50 mm lies 0.45 · 7.485 cm deep, beside caps of 5 cm."""
+    made = quiet(tubes=((1.0, 0.04), (0.8, 0.05)), run_counts=(100, 50, 100))
+    assert [run.recorded.inversions for run in made[:6]] == [100, 50, 100, 100, 50, 100]
+    assert {run.recorded.tube_length_m for run in made} == {1.0, 0.8}
+    assert made[3].recorded.end_allowance_m == pytest.approx(0.05 + 0.0337, abs=1e-3)
+    with pytest.raises(ValueError, match="one count for each run"):
+        quiet(run_counts=(100, 50))

@@ -16,6 +16,7 @@ from sqlalchemy import select
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassResult
 from app.physics.materials import u_accepted_J_per_kg_K
+from app.physics.planned import nearest_count
 from app.practicals.benches.ice_point import ice_points_C
 from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.board.reveal import BoardState
@@ -158,7 +159,9 @@ def readings_of(run: RunDetails, plan: Plan, ice_point_C: float | None) -> RunRe
         set_aside=run.set_aside,
         planned_shot_mass_kg=None if mass is None else float(mass),
         planned_tube_length_m=None if length is None else float(length),
-        planned_inversions=line.inversions,
+        planned_inversions=None
+        if line.inversions is None
+        else nearest_count(line.inversions, line.second_inversions, entry.readings.inversions),
         start_read_in=entry.start_temperature.unit,
         end_read_in=entry.end_temperature.unit,
         thermometer_step_K=None if step is None else float(step),

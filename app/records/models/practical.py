@@ -140,6 +140,10 @@ class BenchPlan(Base):
         CheckConstraint(
             f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
         ),
+        CheckConstraint(
+            f"second_inversions IS NULL OR second_inversions BETWEEN 1 AND {MOST_INVERSIONS}",
+            name="second_inversions_possible",
+        ),
         CheckConstraint(f"runs IS NULL OR runs BETWEEN 1 AND {MOST_RUNS_OF_A_BENCH}", name="runs_possible"),
         ice_point_possible(),
         {"sqlite_autoincrement": True},
@@ -156,6 +160,9 @@ class BenchPlan(Base):
         doc="What caps and settled shot take from that length"
     )
     inversions: Mapped[int | None] = mapped_column(doc="Target for one run")
+    second_inversions: Mapped[int | None] = mapped_column(
+        doc="Target for its second run, where that is another one"
+    )
     start_temperature_C: Mapped[Decimal | None] = mapped_column(
         doc="Temperature to bring the shot to before a run"
     )

@@ -168,3 +168,11 @@ def test_a_colleague_cannot_rehearse_in_anothers_practical(database, planned) ->
     colleague = a_teacher(database, "colleague")
     with pytest.raises(NotYourPractical):
         rehearse(database, actor=colleague, practical_id=planned["practical_id"], seed=1, now=NOW)
+
+
+def test_a_rehearsed_bench_makes_its_second_run_with_the_second_count(database, planned) -> None:
+    line = BenchPlanLine(1, runs=3, inversions=80, second_inversions=40)
+    change_plan(database, plan=a_plan(bench_plans=(line,), planned_benches=1), now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
+    assert [run.entry.readings.inversions for run in snapshot.runs] == [80, 40, 80]

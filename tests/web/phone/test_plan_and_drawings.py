@@ -18,7 +18,7 @@ LINE = BenchPlanLine(7, shot_mass_kg=Decimal("0.2605"), inversions=65, start_tem
 SAID = {
     "weigh": "Your card says 260.5 g. Weigh the shot only",
     "start": "Your card says about −0.5 °C.",
-    "count": 'Your card says: <strong data-target="65">65</strong> inversions',
+    "count": 'data-second="">65</strong> inversions',
 }
 
 

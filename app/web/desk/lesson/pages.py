@@ -9,6 +9,7 @@ from flask import Response, abort, flash, g, make_response, redirect, render_tem
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.look.tokens import BLACK, WHITE
 from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
@@ -138,8 +139,8 @@ def qr_response(link: str) -> Response:
         xmldecl=False,
         svgclass=None,
         lineclass=None,
-        dark="#000",
-        light="#fff",
+        dark=BLACK,
+        light=WHITE,
         border=4,
         omitsize=True,
     )

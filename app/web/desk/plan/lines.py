@@ -33,17 +33,20 @@ class BenchLines(TypedForm):
     """What was typed for each bench, and the plans if nothing is wrong with it.
 
     `ice_points` are what the benches' thermometers show in melting ice, by bench, where somebody read it.
-    `warnings` are the numbers that may stand although the planner would not propose them.
+    `warnings` are the numbers that may stand although the planner would not propose them, `of_class` what the
+    whole plan is warned of.
     """
 
     plans: tuple[BenchPlan, ...] = ()
     ice_points: dict[str, Decimal] = field(default_factory=dict)
     warnings: dict[str, tuple[Message, ...]] = field(default_factory=dict)
+    of_class: tuple[Message, ...] = ()
 
     @property
     def warned_of(self) -> str:
         """A digest of the warnings: another number beyond the kit, or the same one further, gives another."""
         said = [f"{name}: {sentence}" for name, all_of in self.warnings.items() for sentence in all_of]
+        said += map(str, self.of_class)
         return fingerprint("\n".join(said)) if said else ""
 
 
@@ -57,6 +60,7 @@ def lines_of_plans(
         typed |= {
             f"mass_{one.bench}": short(round(one.shot_mass_kg * 1000, 3), 6),
             f"inversions_{one.bench}": str(one.inversions),
+            f"second_{one.bench}": "" if one.second_inversions is None else str(one.second_inversions),
             f"runs_{one.bench}": str(one.runs),
             f"start_{one.bench}": "" if start is None else one_decimal(start),
         }
@@ -79,6 +83,7 @@ def _stored_over(line: BenchPlanLine, proposed: BenchPlan) -> BenchPlan:
         proposed,
         shot_mass_kg=proposed.shot_mass_kg if mass is None else float(mass),
         inversions=line.inversions or proposed.inversions,
+        second_inversions=line.second_inversions,
         runs=line.runs or proposed.runs,
         start_temperature_C=proposed.start_temperature_C if start is None else float(start),
     )
@@ -98,6 +103,7 @@ def _read_line(proposed: BenchPlan, lines: BenchLines) -> BenchPlan:
     bench = proposed.bench
     mass = lines.read(f"mass_{bench}", lambda text: float(parse_mass(text).value))
     inversions = lines.read(f"inversions_{bench}", lambda text: int(parse_count(text).value))
+    second = lines.read_optional(f"second_{bench}", lambda text: int(parse_count(text).value))
     runs = lines.read(f"runs_{bench}", parse_run_count)
     start = lines.read_optional(f"start_{bench}", lambda text: float(parse_temperature(text).value))
     ice_point = lines.read_optional(f"{ICE}_{bench}", lambda text: parse_ice_point(text).value)
@@ -107,6 +113,7 @@ def _read_line(proposed: BenchPlan, lines: BenchLines) -> BenchPlan:
         proposed,
         shot_mass_kg=mass or proposed.shot_mass_kg,
         inversions=inversions or proposed.inversions,
+        second_inversions=second,
         runs=runs or proposed.runs,
         start_temperature_C=start,
     )
@@ -128,6 +135,7 @@ def predicted(kit: Kit, lines: BenchLines) -> Prediction | None:
         lines.problems[_field_of(kit, lines)] = problem.message
         return None
     lines.warnings = {}
+    lines.of_class = () if prediction.one_allowance is None else (prediction.one_allowance.warning,)
     for one in beyond_the_kit(kit, prediction):
         name = f"{one.field}_{one.bench}"
         lines.warnings[name] = (*lines.warnings.get(name, ()), one.sentence)
@@ -145,7 +153,7 @@ def _field_of(kit: Kit, lines: BenchLines) -> str:
         try:
             predict(kit, [plan])
         except ImpossiblePlan as problem:
-            name = "inversions" if "inversions" in problem.field else "mass"
+            name = {"inversions": "inversions", "second_inversions": "second"}.get(problem.field, "mass")
             return f"{name}_{plan.bench}"
     return "mass_1"
 
@@ -162,6 +170,7 @@ def stored_line(bench: BenchPrediction, of_class: Plan, ice_point_C: Decimal | N
         tube_length_m=Decimal(f"{bench.plan.tube.length_m:.4f}").normalize() + 0,
         end_allowance_m=Decimal(f"{bench.end_allowance_m:.3f}"),
         inversions=bench.plan.inversions,
+        second_inversions=bench.plan.second_inversions,
         start_temperature_C=Decimal(f"{bench.start_temperature_C:.1f}"),
         runs=bench.plan.runs,
         thermometer_step_K=None if step == of_class.thermometer_step_K else step,

@@ -84,7 +84,7 @@ def _store(
     """Store the lines, unless the plan has changed meanwhile or their warnings were not yet seen."""
     if request.form.get("seen", "") != fingerprint_of(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
-    if lines.warnings and request.form.get("stands", "") != lines.warned_of:
+    if lines.warned_of and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
     store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction, lines.ice_points))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
@@ -138,13 +138,9 @@ def _planner(
     changed: bool = False,
     asked: bool = False,
 ) -> str:
-    from app.analysis.plan.one_allowance import planned_with_one_allowance  # noqa: PLC0415 - brings scipy
     from app.analysis.plan.proposal import cost_of_change  # noqa: PLC0415 - brings scipy
 
     prediction = _predicted(practical, form, lines)
-    one_allowance = None
-    if form.kit and prediction and not practical.plan.depth_measured:
-        one_allowance = planned_with_one_allowance(form.kit, prediction.benches)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problem_list(), *lines.problem_list()]
     differ = form.kit is not None and len(set(form.kit.thermometer_steps_K)) > 1
@@ -157,7 +153,7 @@ def _planner(
         proposal=proposal,
         lines=lines,
         prediction=prediction,
-        one_allowance=one_allowance,
+        one_allowance=prediction.one_allowance if prediction else None,
         ice_points=differ or any(text for name, text in lines.typed.items() if name.startswith(f"{ICE}_")),
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,

@@ -22,7 +22,7 @@ from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
+from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs import sending
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.practicals.runs.reading import NoSuchRun, RunDetails
@@ -52,13 +52,13 @@ class RunForm(TypedForm):
         return fingerprint("\n".join(self.typed[name] for name in QUANTITIES))
 
 
-def form_for_bench(plan: Plan, number: int) -> RunForm:
-    """An empty run with what the plan knows already."""
+def form_for_bench(plan: Plan, number: int, run: int) -> RunForm:
+    """An empty run, of this number among its bench's, with what the plan knows already."""
     line = plan.for_bench(number)
     known = {
         "tube_length": in_cm(line.tube_length_m),
         WHOLE: "" if plan.depth_measured else in_cm(line.end_allowance_m),
-        "inversions": "" if line.inversions is None else str(line.inversions),
+        "inversions": str(plan.count_of_run(number, run)),
     }
     return RunForm.of({}, FIELDS, known)
 
@@ -183,7 +183,7 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
     """The form for a run of a bench whose phone does not work."""
     practical = practical_here(practical_id)
     number = request.args.get("bench", type=int)
-    form = form_for_bench(practical.plan, number or 0)
+    form = form_for_bench(practical.plan, number or 0, _next_run(practical_id, number or 0))
     form.typed["bench_number"] = str(number or "")
     return _enter_page(practical, form, secrets.token_hex(16))
 
@@ -194,7 +194,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical, key = practical_here(practical_id), request.form.get("key", "")
     number = bench_number(request.form.get("bench_number", ""))
-    form = read_run_form(request.form, practical.plan.typical_run(number))
+    form = read_run_form(request.form, practical.plan.typical_run(number, _next_run(practical_id, number)))
     if not 1 <= number <= MOST_BENCHES:
         form.refuse("bench_number", BadBenchNumber().message)
     elif form.entry is not None and not form.questions:
@@ -229,7 +229,7 @@ def correct(practical_id: int, run_id: int) -> ResponseReturnValue:
 def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Append a corrected version; the earlier one stays in the history."""
     practical, run = practical_here(practical_id), _run_here(practical_id, run_id)
-    form = read_run_form(request.form, practical.plan.typical_run(run.bench_number))
+    form = read_run_form(request.form, practical.plan.typical_run(run.bench_number, run.number))
     if form.entry is not None and not form.questions:
         try:
             sending.correct_run(
@@ -266,10 +266,16 @@ def _run_here(practical_id: int, run_id: int) -> RunDetails:
     return found
 
 
+def _next_run(practical_id: int, bench_number: int) -> int:
+    """The number that the bench's next run will have."""
+    runs = class_snapshot(database(), practical_id, actor=g.teacher).runs
+    own = [run.number for run in runs if run.bench_number == bench_number and not run.simulated]
+    return 1 + max(own, default=0)
+
+
 def _enter_page(practical: PracticalDetails, form: RunForm, key: str) -> str:
-    lines: list[BenchPlanLine] = [
-        practical.plan.for_bench(number) for number in range(1, practical.plan.planned_benches + 1)
-    ]
+    plan = practical.plan
+    lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     return page("desk/enter.html", practical, "live", form=form, key=key, lines=lines)
 
 

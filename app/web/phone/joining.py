@@ -126,8 +126,12 @@ def safety() -> ResponseReturnValue:
 def acknowledge() -> ResponseReturnValue:
     """The bench has read it."""
     acknowledge_safety(database(), actor=g.bench, now=now())
-    asked = is_asked_for(own_practical(database(), actor=g.bench))
-    return redirect(url_for("bench.ice_point" if asked else "bench.home"))
+    own = own_practical(database(), actor=g.bench)
+    if is_asked_for(own):
+        return redirect(url_for("bench.ice_point"))
+    if own.runs or own.practical.state == PracticalState.FINISHED:
+        return redirect(url_for("bench.home"))
+    return redirect(url_for("bench.run", step="weigh"))  # where home would lead: one answer less to wait for
 
 
 def _own_token() -> str:

@@ -71,7 +71,9 @@ def test_an_interval_without_width_is_said_as_one_number() -> None:
 
 
 def test_spread_and_separated_heat_are_said_with_their_units_or_as_unknown() -> None:
-    apart = Separated(True, Message("told apart"), 131.046, (121.96, 140.9), 17.53, (14.04, 21.02), 2.85, False)
+    apart = Separated(
+        True, Message("told apart"), 131.046, (121.96, 140.9), 17.53, (14.04, 21.02), 2.85, False
+    )
     result = replace(
         worked_out(a_class(4)), spread=Spread(4.05, None, 7.26, reason=Message("why")), separated=apart
     )

@@ -108,7 +108,7 @@ def test_a_room_in_which_a_class_works(room: float, field: str | None) -> None:
 
 
 def test_the_least_mass_covers_three_centimetres_and_the_most_fills_a_quarter_of_the_tube() -> None:
-    """0.6 × 11340 kg/m³ × π·(40 mm)²/4 is 8.55 kg to the metre: 3 cm are 257 g, a quarter of 98 cm 2.09 kg."""
+    """0.6 × 11340 kg/m³ × π·(40 mm)²/4 is 8.55 kg/m: 257 g for 3 cm, 2.09 kg for a quarter of 98 cm."""
     per_metre = 1 / settled_depth(1.0, 0.04, 11340)
     ((low, high),) = mass_limits(Kit((TUBE,), most_mass_kg=9.0)).each
     assert low == pytest.approx(0.03 * per_metre)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 import numpy as np
@@ -90,7 +91,7 @@ def ledger(shot: float, sink: float | None, u: float, leak: float | None = None)
         (ledger(0.9, 0.15, 0.024), True, "The parts add up to 5 % more than the fall energy."),
         (ledger(0.7, None, 0.02), True, "and to the room; these readings do not tell the two apart"),
         (ledger(0.7, None, 0.02), False, "with benches of different masses the class could tell"),
-        (ledger(0.7, 0.2, 0.02, 0.0051), True, "and 10 % ± 2 % went elsewhere: about 1 % leaked to the room."),
+        (ledger(0.7, 0.2, 0.02, 0.0051), True, "10 % ± 2 % went elsewhere: about 1 % leaked to the room."),
         (ledger(0.7, 0.2, 0.02, 0.0049), True, "took 20 %, and 10 % ± 2 % is unaccounted for."),
         (ledger(0.7, 0.2, 0.001), True, "and 10 % ± 1 % is unaccounted for."),
         (ledger(0.8, 0.2, 0.02), True, "took 20 %, and 0 % ± 2 % is unaccounted for."),

@@ -12,6 +12,7 @@ from app.analysis.columns import Columns, columns
 from app.analysis.doubt.flags import A_WARM_TUBE_EXPLAINS, flag_runs, how_odd
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.slips import suspected_slip
+from app.analysis.doubt.warm_tube import of_warm_tubes
 from app.analysis.fit.allowance import one_allowance
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
@@ -22,6 +23,7 @@ from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.fit.stacked import room_temperatures
+from app.analysis.fit.tube_start import tubes_elsewhere
 from app.analysis.if_decided import Outcome, outcome_of
 from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
@@ -86,6 +88,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         with_wider_priors=about.wider,
         one_allowance=about.one_allowance,
         room_is_known=room_temperatures(cols, settings) is not None,
+        could_still_be_wrong=about.could_still_be_wrong,
     )
 
 
@@ -97,6 +100,7 @@ class _AboutIt(NamedTuple):
     wider: WithWiderPriors | None = None
     one_allowance: Message | None = None
     masses_differ: bool = False
+    could_still_be_wrong: tuple[Message, ...] = ()
 
 
 def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
@@ -105,13 +109,14 @@ def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
     identifiable = found.separated.identifiable
     # Without an interval the value is the readings' own, which no prior moves.
     wider = None if found.class_value.interval_95 is None else with_wider_priors(fit)
-    one = one_allowance(fit, identifiable)
+    one, elsewhere = one_allowance(fit, identifiable), tubes_elsewhere(fit, identifiable)
     return _AboutIt(
         heat_ledger(fit, identifiable),
         class_budget(fit, identifiable),
         None if isinstance(wider, NotFitted) else wider,
         None if one is None else one.warning,
         mass_levels(believed_masses_kg(fit)) > 1,
+        () if elsewhere is None else (elsewhere,),
     )
 
 
@@ -119,10 +124,11 @@ def _slips(
     cols: Columns, fit: ClassFit, inputs: Inputs, flags: dict[int, list[Flag]], settings: ClassSettings
 ) -> dict[int, SuspectedSlip]:
     """The slips suspected behind the flagged runs, by the position of the run."""
+    explained = of_warm_tubes(flags)
     suspected = {
         i: suspected_slip(i, cols, fit, inputs, settings)
         for i, reasons in flags.items()
-        if not A_WARM_TUBE_EXPLAINS.issuperset(reason.rule for reason in reasons)
+        if i not in explained and not A_WARM_TUBE_EXPLAINS.issuperset(reason.rule for reason in reasons)
     }
     return {i: slip for i, slip in suspected.items() if slip is not None}
 

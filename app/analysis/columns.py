@@ -81,6 +81,16 @@ class Columns:
         at = self.counted
         return Counted(self.bench_of[at], self.energy[at], self.warming[at], self.mass[at], self.fall[at])
 
+    @cached_property
+    def end_before(self) -> Floats:
+        """Where the run before at the same bench ended, in the order given; −∞ for a bench's first run."""
+        ended: dict[int, float] = {}
+        out = np.full(len(self.runs), -np.inf)
+        for i, (bench, end) in enumerate(zip(self.bench_of.tolist(), self.end.tolist(), strict=True)):
+            out[i] = ended.get(bench, -np.inf)
+            ended[bench] = end
+        return out
+
     @property
     def mass(self) -> Floats:
         row: Floats = self.table[MASS]

@@ -254,3 +254,5 @@ class ClassResult:
     """What one end allowance for different masses may do to the result; among the warnings too."""
     room_is_known: bool = True
     """Whether the class's room temperature, or that of a counted run, is known: a leak is then in the fit."""
+    could_still_be_wrong: tuple[Message, ...] = ()
+    """What no reading of this class shows, and how large it may be: no interval includes it."""

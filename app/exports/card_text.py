@@ -111,7 +111,12 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
         _weigh(plan),
         _measure_tube(plan),
         _start(plan),
-        Message(N_("Take the thermometer out. Close both caps tightly and hold them.")),
+        Message(
+            N_(
+                "Take the thermometer out and close both caps tightly. Hold the caps alone, or wear gloves:"
+                " hands warm the tube."
+            )
+        ),
         Message(
             N_(
                 "Turn the tube end over end %(count)s times, and count aloud. Each time, let the shot drop"
@@ -142,11 +147,11 @@ def _ends(plan: CardPlan) -> tuple[Message, Message]:
 
 def _measure_tube(plan: CardPlan) -> Message:
     if not plan.depth_measured:
-        return Message(N_("Measure the tube inside, from cap to cap. Write the length down."))
+        return Message(N_("Measure the tube from end to end, caps off. Write the length down."))
     return Message(
         N_(
-            "Measure the tube inside. With the shot in, hold it upright and measure how deep the shot lies."
-            " Write down length, depth and what the caps take."
+            "Measure the tube from end to end, caps off. With the shot in, hold it upright and measure how"
+            " deep the shot lies. Write down length, depth and what both caps take together."
         )
     )
 
@@ -164,16 +169,17 @@ def _start(plan: CardPlan) -> Message:
     if plan.start_temperature_C is not None:
         return Message(
             N_(
-                "Bring the shot to about %(start)s °C. Wait until the thermometer is steady and"
-                " read the start."
+                "Bring the closed tube with the shot in it to about %(start)s °C, and dry it outside. Put the"
+                " thermometer into the shot in the tube, and read the start once it no longer changes."
             ),
             {"start": shortest(plan.start_temperature_C)},
         )
     below = round_significant(start_below_room(warming_at_most_K(plan)), 1)
     return Message(
         N_(
-            "Start with the shot about %(below)s °C below room temperature. Wait until the thermometer is"
-            " steady and read the start."
+            "Chill the closed tube with the shot in it to about %(below)s °C below room temperature, and dry"
+            " it outside. Put the thermometer into the shot in the tube, and read the start once it no longer"
+            " changes."
         ),
         {"below": below},
     )

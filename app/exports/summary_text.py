@@ -25,6 +25,8 @@ def summary_text(result: ClassResult) -> str:
         sections.append(_budget(result.class_budget))
     if result.ledger is not None:
         sections.append(["Heat ledger", f"  {result.ledger.note}"])
+    if result.could_still_be_wrong:
+        sections.append(["What could still be wrong", *(f"  {one}" for one in result.could_still_be_wrong)])
     if result.warnings:
         sections.append(["Please note", *(f"  {warning}" for warning in result.warnings)])
     return "\n\n".join("\n".join(section) for section in sections) + "\n"

@@ -85,9 +85,10 @@ starts near or below room temperature, and a room has 5 °C to 45 °C at most; a
 reading of it (our own choice)."""
 END_TEMPERATURE_C = Limits(_range("-40", "150"), _range("-40", "120"), _range("5", "45"))
 """As for the start; no lesson's falls warm shot beyond 120 °C (our own choice)."""
-ROOM_TEMPERATURE_C = Limits(_range("-40", "150"), _range("-40", "150"), _range("5", "45"))
+ROOM_TEMPERATURE_C = Limits(_range("-40", "150"), _range("-40", "150"), _range("10", "35"))
 """What a thermometer can show, as for the start (common practice, no source); the analysis only reports
-it."""
+it. Air in which a class works is rarely below 10 °C or above 35 °C; chilled or warmed shot often is (our own
+choice)."""
 PLANNED_ROOM_C = _range("-20", "60")
 """No room in which a class works is colder or warmer (our own choice)."""
 

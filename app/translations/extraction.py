@@ -27,6 +27,8 @@ CODE = Path(__file__).resolve().parent.parent
 TEACHERS_ONLY = (
     "app/analysis/plan",
     "app/analysis/fit/budget",
+    "app/analysis/fit/tube_start",
+    "app/analysis/noticed",
     "app/exports",
     "app/physics/falls",
     "app/physics/reading/planning",

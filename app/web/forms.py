@@ -85,6 +85,15 @@ class NoRevision(Unprocessable):
     )
 
 
+class FormIncomplete(Unprocessable):
+    """The form lacks a field that its page always sends: an empty one would have been meant."""
+
+    sentence = N_(
+        "The form came without everything that its page sends, so nothing was changed. Reload the page, then"
+        " send again."
+    )
+
+
 def in_cm(metres: Decimal | None) -> str:
     """A stored length as a field offers it: 100 cm."""
     return "" if metres is None else f"{decimal_text(metres * 100)} cm"

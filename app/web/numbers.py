@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -15,6 +15,7 @@ from flask_babel import format_datetime as format_moment
 
 from app.analysis.results import ClassValue, RunResult
 from app.exports.card_text import grouped_code
+from app.physics.reading.ends import PARTS
 from app.physics.reading.readings import decimal_text, parse_decimal
 from app.physics.rounding import (
     interval_ends,
@@ -26,6 +27,7 @@ from app.physics.rounding import (
     value_in_interval,
 )
 from app.practicals.lesson.details import TypedNumber
+from app.practicals.runs.entry import RunEntry
 from app.settings import Settings
 from app.web.languages import decimal_mark, text_direction
 from app.web.storage import settings
@@ -44,6 +46,7 @@ def wire(app: Flask, settings: Settings) -> None:
     app.jinja_env.globals["places_of"] = places_of
     app.jinja_env.filters.update(
         grouped=grouped_code,
+        allowance_as_read=allowance_as_read,
         as_read=as_read,
         class_figure=class_figure,
         clock_seconds=clock_seconds,
@@ -167,6 +170,18 @@ def as_read(typed: TypedNumber) -> str:
     """A stored reading with the digits and the unit that were typed, in the reader's decimal mark."""
     read = parse_decimal(typed.raw)
     return f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip()
+
+
+def allowance_as_read(entry: RunEntry) -> str:
+    """The end allowance of a run in the same way."""
+    return allowance_text(entry, as_read)
+
+
+def allowance_text(entry: RunEntry, written: Callable[[TypedNumber], str]) -> str:
+    """The end allowance, and beside it the two lengths that make it where the bench measured those."""
+    parts = [entry.of[name] for name in PARTS if name in entry.of]
+    whole = written(entry.end_allowance)
+    return f"{whole} ({' + '.join(map(written, parts))})" if len(parts) == len(PARTS) else whole
 
 
 def places_of(value: Decimal) -> int:

@@ -144,6 +144,16 @@ def test_the_start_below_room_is_half_of_the_most_it_can_warm() -> None:
     assert "about 19.2 °C" in steps
 
 
+@pytest.mark.parametrize("start", [None, Decimal("19.2"), Decimal(0)])
+def test_a_card_lets_tube_and_shot_start_at_one_temperature(start: Decimal | None) -> None:
+    plan = replace(PLAN, start_temperature_C=start)
+    steps = [str(step) for step in bench_card(plan, heading="", held_on="", address=None, code=None).steps]
+    (told,) = [step for step in steps if "once it no longer changes" in step]
+    assert "the closed tube with the shot in it" in told
+    assert "Put the thermometer into the shot in the tube" in told
+    assert any("Hold the caps alone, or wear gloves: hands warm the tube." in step for step in steps)
+
+
 def test_a_card_gives_the_plans_numbers_in_the_units_of_the_bench() -> None:
     """From the plan in SI: 0.340 kg, 1.00 m and 0.055 m."""
     plan = replace(PLAN, start_temperature_C=Decimal("19.20"))

@@ -9,7 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.asking.question import RunAsRead, TypicalRun
-from app.physics.asking.questions import questions_about, unlikely_end
+from app.physics.asking.questions import (
+    questions_about,
+    unlikely_end,
+    unlikely_in_a_room,
+    unlikely_start,
+)
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 
 CLASS = TypicalRun(
@@ -94,6 +99,30 @@ def test_an_unlikely_reading_is_asked_about_and_the_slip_is_named(
     assert sentence in str(asked[field].sentence)
     if suggested is not None:
         assert asked[field].suggested == Decimal(suggested)
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("10", None),
+        ("35", None),
+        ("9.9", "9.9 °C is unusual for a room"),
+        ("35.1", "35.1 °C is unusual for a room"),
+        ("68", "did you mean 68 °F (20.0 °C)"),
+        ("68 F", None),
+        ("45 °F", "7.222 °C is unusual for a room"),
+    ],
+)
+def test_a_room_is_asked_about_outside_10_to_35_degrees(typed: str, says: str | None) -> None:
+    # 10 °C to 35 °C: our own choice, as in app/physics/limits.py; 45 °F is 7.222 °C (closed form).
+    asked = unlikely_in_a_room("room_temperature", parse_temperature(typed))
+    assert (asked is None) == (says is None)
+    assert (says or "") in str(asked and asked.sentence)
+
+
+def test_shot_may_start_colder_than_any_room_that_is_worked_in() -> None:
+    for start in ("6", "44"):
+        assert unlikely_start(run_as_read(start=start), TypicalRun()) is None, start
 
 
 @pytest.mark.parametrize(

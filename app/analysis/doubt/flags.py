@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from app.analysis.columns import LEAST_WARMING_K, Columns
 from app.analysis.doubt.inputs import Inputs
+from app.analysis.doubt.warm_tube import warm_tubes
 from app.analysis.fit.another_run import standings
 from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, ClassFit, NotFitted
 from app.analysis.fit.oddness import oddness
@@ -51,6 +52,7 @@ def flag_runs(
     """All flags by the position of the run."""
     expected = None if isinstance(fit, NotFitted) else expected_warming(fit)
     too_hot = _too_much_heat(cols, fit, settings)
+    warm = {} if isinstance(fit, NotFitted) else warm_tubes(cols, fit)
     flags: dict[int, list[Flag]] = {}
     for i in range(len(cols.runs)):
         reasons = [
@@ -63,10 +65,10 @@ def flag_runs(
             bench = int(cols.bench_of[i])
             if odd.is_odd_run(i):
                 reasons.append(_unlike(float(cols.warming[i]), float(expected[i]), odd.runs[i] or 0.0))
-                reasons += inputs.reasons(i)
+                reasons += inputs.reasons(i) or warm.get(i, ())
             elif odd.is_odd_bench(bench) and not cols.runs[i].set_aside:
                 reasons.append(_bench_unlike(odd.benches[bench] or 0.0))
-                reasons += inputs.reasons(i)
+                reasons += inputs.reasons(i) or warm.get(i, ())
         if reasons:
             flags[i] = reasons
     return flags

@@ -84,6 +84,7 @@ def as_plain_data(result: ClassResult) -> dict[str, Any]:
         else _wider_priors(result.with_wider_priors, result.separated.identifiable),
         "line": _line(result.line),
         "warnings": [str(warning) for warning in result.warnings],
+        "could_still_be_wrong": [str(one) for one in result.could_still_be_wrong],
     }
 
 

@@ -31,7 +31,9 @@ from app.physics.limits import (
     LENGTH_M,
     ROOM_TEMPERATURE_C,
     SHOT_MASS_KG,
+    START_TEMPERATURE_C,
     Limits,
+    Range,
 )
 from app.physics.reading.readings import Reading, decimal_text
 from app.physics.reading.units import FAHRENHEIT
@@ -40,7 +42,7 @@ from app.words import N_, Message
 
 SAME_ROOM_K = 1.0
 """Within this the places of one room differ, so that a bench's own reading is no slip (our own choice)."""
-_OF_A_ROOM = ROOM_TEMPERATURE_C.asked_outside
+_OF_A_ROOM, _OF_THE_SHOT = ROOM_TEMPERATURE_C.asked_outside, START_TEMPERATURE_C.asked_outside
 MOST_OF_THE_ENERGY = 1.2
 """A warming above so many times what the whole fall energy can give is asked about: room for a warm tube and
 for the metal's table (our own choice)."""
@@ -164,7 +166,7 @@ def unlikely_end(run: RunAsRead, typical: TypicalRun) -> Question | None:
         summed = start.value + end.value
         # A warming is at most thrice the likely one: our own choice.
         is_a_warming = most is not None and 0 < end.value <= Decimal(str(round(3 * most, 6)))
-        if is_a_warming and summed <= _OF_A_ROOM.most:
+        if is_a_warming and summed <= _OF_THE_SHOT.most:
             sentence = N_(
                 "%(end)s °C is colder than the start. Is it the warming? The end temperature is needed here."
             )
@@ -205,12 +207,12 @@ def unlikely_room(run: RunAsRead, typical: TypicalRun) -> Question | None:
     return _asked("room_temperature", LIKE_THE_START, read=decimal_text(room.value))
 
 
-def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
-    """Outside what a room has; from what reads as a room's in °F, that is asked."""
-    if reading is None or reading.value in _OF_A_ROOM:
+def unlikely_in_a_room(field: str, reading: Reading | None, usual: Range = _OF_A_ROOM) -> Question | None:
+    """Outside what is usual in a room; from what is usual there in °F, that is asked."""
+    if reading is None or reading.value in usual:
         return None
     celsius = FAHRENHEIT.to_si(reading.value)
-    if reading.unit == "°C" and celsius in _OF_A_ROOM:
+    if reading.unit == "°C" and celsius in usual:
         sentence = N_("%(read)s °C is hot for a room: did you mean %(read)s °F (%(meant)s °C)?")
         values = {"read": decimal_text(reading.value), "meant": one_decimal(float(celsius))}
         return Question(field, Message(sentence, values), celsius, in_fahrenheit(field, reading))
@@ -221,9 +223,9 @@ def unlikely_in_a_room(field: str, reading: Reading | None) -> Question | None:
 def _unlike_a_room(field: str, reading: Reading | None, typical: TypicalRun) -> Question | None:
     """The same for the shot, unless it is planned to start colder or hotter than any room."""
     planned = typical.start_temperature_C
-    if planned is not None and planned not in _OF_A_ROOM:
+    if planned is not None and planned not in _OF_THE_SHOT:
         return None
-    return unlikely_in_a_room(field, reading)
+    return unlikely_in_a_room(field, reading, _OF_THE_SHOT)
 
 
 def _asked(field: str, sentence: str, **values: str) -> Question:

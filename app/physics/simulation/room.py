@@ -17,12 +17,16 @@ from numpy.typing import NDArray
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
+from app.physics.tube import warming_by_tube
 
 Floats = NDArray[np.float64]
 
 UNDECIDED_SLIPS = ("inversions-halved", "inversions-doubled", "temperatures-swapped", "end-temperature")
 """What stands for a slip here; the last one is an end temperature 1.5 to 4 K off, either way."""
 LEAST_COUNT = 5  # invented
+WITH_THE_SHOT, AT_ROOM, AS_LEFT = "with the shot", "at room temperature", "as the last run left it"
+"""What a bench's tube starts a run at; the first run of a tube that is used as left finds it at room
+temperature."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,10 @@ class Room:
     Counts are free from run to run, or each bench has its own (`bench_counts`), or the class has one
     (`same_count`). `with_plan`: each bench was given its mass, its tube and the count of its first run, so
     that with free counts the plan is not kept. `slip_kinds` are drawn from, one for each of `slips` runs.
+
+    `tube_starts` is where tube, caps and cup start: with the shot, or elsewhere; the shot poured in and they
+    then come to one temperature. The start is read in the shot before that, or, with `start_read_settled`, in
+    the tube afterwards.
     """
 
     benches: int = 12  # invented
@@ -78,6 +86,8 @@ class Room:
     slip_kinds: tuple[str, ...] = UNDECIDED_SLIPS
     short_bench: float = 0.0
     cup_kg: float = 0.0
+    tube_starts: str = WITH_THE_SHOT
+    start_read_settled: bool = False
 
 
 class BenchPlan(NamedTuple):
@@ -135,12 +145,15 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     per_fall_J = mass * STANDARD_GRAVITY_M_PER_S2 * fall_m * room.common_technique
     start = _starts(rng, room, (per_fall_J * counts.reshape(room.benches, -1).mean(axis=1)), mass)[bench]
     start = start + room.start_spread_K * rng.standard_normal(len(bench))
-    warming = _warming(room, per_fall_J[bench] * reached, mass[bench], sink[bench], counts, start)
+    energy_J = per_fall_J[bench] * reached
+    settled, end = _from_start_to_end(room, energy_J, mass[bench], sink[bench], counts, start)
+    read_at_start = settled if room.start_read_settled else start
+    warming = end - settled
     steps = np.array(
         [room.thermometer_steps_K[i % len(room.thermometer_steps_K)] for i in range(room.benches)]
     )
-    shown_start = _shown(rng, room, start, steps[bench])
-    shown_end = _shown(rng, room, start + warming, steps[bench])
+    shown_start = _shown(rng, room, read_at_start, steps[bench])
+    shown_end = _shown(rng, room, end, steps[bench])
     wrong = (rng.random(len(bench)) < room.miscounted_share) * rng.choice((-2, -1, 1, 2), len(bench))
     typed_counts = np.maximum(counts + wrong, LEAST_COUNT)
     given_J = (
@@ -222,16 +235,36 @@ def _starts(rng: np.random.Generator, room: Room, energy_J: Floats, mass: Floats
     return room.room_temperature_C - warming / 2.0
 
 
-def _warming(
-    room: Room, per_fall_J: Floats, mass: Floats, sink: Floats, counts: NDArray[np.int64], start: Floats
+def _from_start_to_end(
+    room: Room, per_fall_J: Floats, mass: Floats, sink: Floats, counts: NDArray[np.int64], shot_C: Floats
+) -> tuple[Floats, Floats]:
+    """Each run's temperature before the first turn, once shot and tube share one, and after the last turn.
+
+    A bench's runs come one after the other, those of all benches side by side.
+    """
+    shot_J_per_K = mass * room.heat_capacity_J_per_kg_K
+    settled, end = shot_C.copy(), shot_C.copy()
+    tube_C: Floats = np.full(room.benches, room.room_temperature_C)
+    for number in range(room.runs):
+        at = slice(number, None, room.runs)
+        if room.tube_starts != WITH_THE_SHOT:
+            settled[at] = shot_C[at] + warming_by_tube(tube_C - shot_C[at], shot_J_per_K[at], sink[at])
+        capacity = shot_J_per_K[at] + sink[at]
+        end[at] = _after_falls(room, per_fall_J[at], capacity, counts[at], settled[at])
+        if room.tube_starts == AS_LEFT:
+            tube_C = end[at]
+    return settled, end
+
+
+def _after_falls(
+    room: Room, per_fall_J: Floats, capacity: Floats, counts: NDArray[np.int64], start: Floats
 ) -> Floats:
-    """Fall after fall, all runs side by side: the fall's heat in, the surface's loss of that turn out."""
-    capacity = mass * room.heat_capacity_J_per_kg_K + sink
+    """Fall after fall, all benches side by side: the fall's heat in, the surface's loss of that turn out."""
     temperature = start.copy()
     for fall_number in range(int(counts.max())):
         lost_J = room.leak_J_per_K_per_inversion * (temperature - room.room_temperature_C)
         temperature = temperature + np.where(counts > fall_number, (per_fall_J - lost_J) / capacity, 0.0)
-    return temperature - start
+    return temperature
 
 
 def _shown(rng: np.random.Generator, room: Room, true_C: Floats, step_K: Floats) -> Floats:

@@ -14,14 +14,16 @@ from typing import TYPE_CHECKING
 from cachetools import LRUCache, cached
 
 from app.analysis.readings import ClassSettings, RunReadings
-from app.analysis.results import RunResult
-from app.practicals.board.snapshot import Snapshot, readings_of, settings_of
+from app.analysis.results import ClassResult, RunResult
+from app.practicals.board.snapshot import Snapshot
 
 if TYPE_CHECKING:
     from app.analysis.if_decided import IfDecided, Outcome
 
-KEPT_CLASSES = 16
-"""A fit holds some megabytes of draws."""
+KEPT_FITS = 2
+"""A fit holds many megabytes of draws, and more the more it is asked."""
+KEPT_OUTCOMES = 512
+"""An outcome is a few figures."""
 
 _Readings = tuple[RunReadings, ...]
 
@@ -46,30 +48,31 @@ class OtherReadings:
 
 
 def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
-    """The effects of deciding about one run."""
-    result, settings = snapshot.result, settings_of(snapshot.practical.plan)
-    readings = tuple(readings_of(one, snapshot.practical.plan) for one in snapshot.runs)
+    """The effects of deciding about one run of the snapshot."""
+    result = _result_in(snapshot)
+    settings, readings = result.settings, _readings_in(result)
     numbers = [(one.bench_number, one.number) for one in snapshot.runs]
     place = numbers.index((bench_number, run_number))
     this = readings[place]
-    other = other_readings(readings, place, result.runs[place] if result else None)
-    as_it_stands = _fitted(readings, settings)
+    other = other_readings(readings, place, result.runs[place])
     with_it = sum(one.bench == this.bench and not one.set_aside for one in readings)
     return Effects(
-        as_it_stands=as_it_stands.as_it_stands(),
-        the_other_way=_fitted(other.counted, settings).as_it_stands()
+        as_it_stands=_as_it_stands(result),
+        the_other_way=_if_fitted(other.counted, settings)
         if this.set_aside
-        else as_it_stands.run_set_aside(place),
-        bench_set_aside=as_it_stands.bench_set_aside(this.bench) if with_it > 1 else None,
-        slip_undone=_fitted(other.slip_undone, settings).as_it_stands() if other.slip_undone else None,
+        else _if_set_aside(readings, settings, place),
+        bench_set_aside=_if_set_aside(readings, settings, this.bench) if with_it > 1 else None,
+        slip_undone=_if_fitted(other.slip_undone, settings) if other.slip_undone else None,
     )
 
 
 def with_every_run(snapshot: Snapshot) -> Outcome:
-    """The result with nothing set aside."""
-    plan = snapshot.practical.plan
-    readings = tuple(replace(readings_of(run, plan), set_aside=False) for run in snapshot.runs)
-    return _fitted(readings, settings_of(plan)).as_it_stands()
+    """The result with nothing set aside, of a snapshot with runs."""
+    result = _result_in(snapshot)
+    readings = _readings_in(result)
+    if not any(run.set_aside for run in readings):
+        return _as_it_stands(result)
+    return _if_fitted(tuple(replace(run, set_aside=False) for run in readings), result.settings)
 
 
 def other_readings(readings: _Readings, place: int, worked: RunResult | None) -> OtherReadings:
@@ -82,7 +85,38 @@ def other_readings(readings: _Readings, place: int, worked: RunResult | None) ->
     )
 
 
-@cached(LRUCache(KEPT_CLASSES), condition=threading.Condition())
+def _result_in(snapshot: Snapshot) -> ClassResult:
+    if snapshot.result is None:
+        raise ValueError("a class without runs has nothing to decide")
+    return snapshot.result
+
+
+def _readings_in(result: ClassResult) -> _Readings:
+    return tuple(run.readings for run in result.runs)
+
+
+def _as_it_stands(result: ClassResult) -> Outcome:
+    from app.analysis.if_decided import Outcome  # noqa: PLC0415 - brings scipy
+
+    return Outcome(result.class_value, result.class_value_absent_because, result.separated)
+
+
+@cached(LRUCache(KEPT_OUTCOMES), condition=threading.Condition())
+def _if_fitted(readings: _Readings, settings: ClassSettings) -> Outcome:
+    """What these readings give. Nothing else is asked of their fit, so it is not kept."""
+    from app.analysis.if_decided import IfDecided  # noqa: PLC0415 - brings scipy
+
+    return IfDecided(readings, settings).as_it_stands()
+
+
+@cached(LRUCache(KEPT_OUTCOMES), condition=threading.Condition())
+def _if_set_aside(readings: _Readings, settings: ClassSettings, which: int | str) -> Outcome:
+    """What these readings give without the run at this position, or without the bench of this label."""
+    fit = _fitted(readings, settings)
+    return fit.run_set_aside(which) if isinstance(which, int) else fit.bench_set_aside(which)
+
+
+@cached(LRUCache(KEPT_FITS), condition=threading.Condition())
 def _fitted(readings: _Readings, settings: ClassSettings) -> IfDecided:
     from app.analysis.if_decided import IfDecided  # noqa: PLC0415 - brings scipy
 

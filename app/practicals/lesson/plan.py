@@ -24,6 +24,9 @@ from app.records.models import BenchPlan, Practical
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.words import N_, Message
 
+OF_ITS_OWN_DAY = ("title", "held_on", "delete_after", "room_temperature")
+"""The texts of a plan's form that a copy for another class does not take over."""
+
 
 class PlanProblem(Unprocessable):
     """A plan that no class could carry out; `field` is the plan's field that it is about."""
@@ -99,10 +102,16 @@ def change_plan(
 def copy_practical(
     database: Database, *, actor: TeacherIdentity, practical_id: int, title: str, held_on: date, now: datetime
 ) -> PracticalDetails:
-    """A new practical with the same plan, for the next class. Nothing measured is copied."""
+    """A new practical with the same plan, for the next class.
+
+    Nothing measured is copied: the room temperature is that of the other day, and is asked for at opening.
+    """
     with database.reading() as session:
         plan = details_of(practical_to_see(session, actor, practical_id)).plan
-    copied = replace(plan, title=title, held_on=held_on, delete_after=None)
+    typed = {name: text for name, text in plan.typed.items() if name not in OF_ITS_OWN_DAY}
+    copied = replace(
+        plan, title=title, held_on=held_on, delete_after=None, room_temperature_C=None, typed=typed
+    )
     return plan_practical(database, actor=actor, plan=copied, now=now)
 
 

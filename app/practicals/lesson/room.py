@@ -34,6 +34,17 @@ def set_room_temperature(
         return details_of(practical)
 
 
+def fill_in_room_temperature(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, room: RoomTemperature, now: datetime
+) -> PracticalDetails:
+    """Store the class's room temperature unless it has one already; the practical as it then stands."""
+    with database.writing() as session:
+        practical = practical_to_run(session, actor, practical_id)
+        if practical.room_temperature_C is None:
+            put_room_temperature(session, practical, room, actor, now)
+        return details_of(practical)
+
+
 def put_room_temperature(
     session: Session, practical: Practical, room: RoomTemperature, actor: TeacherIdentity, now: datetime
 ) -> None:

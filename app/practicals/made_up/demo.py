@@ -15,6 +15,7 @@ from sqlalchemy import delete, select, update
 
 from app.physics.energy import expected_warming, fall, settled_depth, specific_fall_energy, start_below_room
 from app.physics.materials import MATERIALS
+from app.physics.reading.ends import with_allowance
 from app.physics.run import QUANTITIES, LabelledReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.practicals.benches.joining import join_bench
@@ -158,14 +159,18 @@ def typed_entry(recorded: LabelledReadings, bench_number: int, decimals: int = 1
     typed = {
         "shot_mass": mass,
         "tube_length": text(recorded.tube_length_m * 100, 1),
-        "end_allowance": text(recorded.end_allowance_m * 100, 1),
         "inversions": f"{recorded.inversions:.0f}",
         "start_temperature": text(recorded.start_temperature_C, decimals),
         "end_temperature": text(recorded.end_temperature_C, decimals),
     }
     if recorded.room_temperature_C is not None:
         typed["room_temperature"] = text(recorded.room_temperature_C, 1)
-    return RunEntry({name: QUANTITIES[name].read(typed_text) for name, typed_text in typed.items()})
+    if recorded.caps_m is None or recorded.settled_depth_m is None:
+        typed["end_allowance"] = text(recorded.end_allowance_m * 100, 1)
+    else:
+        typed["caps"] = text(recorded.caps_m * 100, 1)
+        typed["settled_depth"] = text(recorded.settled_depth_m * 100, 1)
+    return RunEntry(with_allowance({name: QUANTITIES[name].read(raw) for name, raw in typed.items()}))
 
 
 def _planned_start(mass_kg: float) -> float:

@@ -7,14 +7,19 @@ possible until the first phone joins, which removes it, as opening and finishing
 from __future__ import annotations
 
 import secrets
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 
 import numpy as np
 
 from app.analysis.plan.kit import Kit
+from app.physics.energy import settled_depth
+from app.physics.materials import MATERIALS
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
 from app.practicals.benches.joining import add_bench
-from app.practicals.lesson.details import Plan
+from app.practicals.lesson.details import BenchPlanLine, Plan
 from app.practicals.lesson.permission import practical_to_run, raise_revision
 from app.practicals.lesson.plan import practical_details
 from app.practicals.lesson.states import WrongState
@@ -31,6 +36,8 @@ from app.words import N_
 
 RUNS = 3  # of a bench, where the plan names none (common practice, no source)
 USUAL_MASS_KG = 0.4  # where the plan names none (common practice, no source)
+USUAL_BORE_M = 0.04  # where the plan names none (common practice, no source)
+USUAL_CAPS_M = 0.02  # two caps that reach 1 cm into the tube (common practice, no source)
 ROOM_C = 21.0  # where the plan names none (common practice, no source)
 PLANTED = ("inversions-halved", "temperatures-swapped")
 
@@ -92,41 +99,70 @@ def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
 
     Which benches slip, and from how many on, is our own choice.
     """
-    lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
-    benches = tuple(
-        SimulatedBench(
-            bench=str(line.number),
-            shot_mass_kg=float(line.shot_mass_kg or USUAL_MASS_KG),
-            inversions=int(line.inversions or plan.inversions),
-            runs=line.runs or RUNS,
-            tube_length_m=float(line.tube_length_m or plan.tube_length_m),
-            end_allowance_m=float(line.end_allowance_m or 0),
-            start_temperature_C=(
-                None if line.start_temperature_C is None else float(line.start_temperature_C)
-            ),
-            slips=slipping.get(line.number, {}),
-        )
-        for line in lines
+    by_step: dict[Decimal, list[SimulatedBench]] = {}
+    for number in range(1, plan.planned_benches + 1):
+        line = plan.for_bench(number)
+        step = line.thermometer_step_K or plan.thermometer_step_K
+        by_step.setdefault(step, []).append(_bench(plan, line, slipping.get(number, {})))
+    rng = np.random.default_rng(seed)
+    entries: dict[int, list[RunEntry]] = {number: [] for number in range(1, plan.planned_benches + 1)}
+    for step, benches in by_step.items():
+        decimals = max(1, -int(step.normalize().as_tuple().exponent))
+        for run in simulate_class(rng, _truth(plan, benches, step)):
+            entries[int(run.recorded.bench)].append(_checked(plan, run, decimals))
+    return entries
+
+
+def _bench(plan: Plan, line: BenchPlanLine, slips: dict[int, str]) -> SimulatedBench:
+    mass_kg = float(line.shot_mass_kg or USUAL_MASS_KG)
+    length_m = float(line.tube_length_m or plan.tube_length_m)
+    allowance_m = float(line.end_allowance_m or 0)
+    if plan.depth_measured:
+        allowance_m = _caps_m(length_m) + _depth_m(plan, mass_kg, length_m)
+    return SimulatedBench(
+        bench=str(line.number),
+        shot_mass_kg=mass_kg,
+        inversions=int(line.inversions or plan.inversions),
+        runs=line.runs or RUNS,
+        tube_length_m=length_m,
+        end_allowance_m=allowance_m,
+        start_temperature_C=None if line.start_temperature_C is None else float(line.start_temperature_C),
+        slips=slips,
     )
+
+
+def _caps_m(length_m: float) -> float:
+    """What both caps take together, of a short tube a quarter at most; to the millimetre."""
+    return round(min(USUAL_CAPS_M, length_m / 4), 3)
+
+
+def _depth_m(plan: Plan, mass_kg: float, length_m: float) -> float:
+    """How deep the shot settles: caps and shot take half the tube at most; to the millimetre."""
+    bore_m = USUAL_BORE_M if plan.bore_m is None else float(plan.bore_m)
+    depth_m = settled_depth(mass_kg, bore_m, MATERIALS[plan.material].density_kg_per_m3)
+    return round(max(0.001, min(depth_m, length_m / 2 - _caps_m(length_m))), 3)
+
+
+def _truth(plan: Plan, benches: Sequence[SimulatedBench], step_K: Decimal) -> SimulatedPractical:
     room, sink = plan.room_temperature_C, plan.heat_sink_J_per_K
-    truth = SimulatedPractical(
-        benches=benches,
+    return SimulatedPractical(
+        benches=tuple(benches),
         heat_capacity_J_per_kg_K=float(plan.accepted_J_per_kg_K),
         heat_sink_J_per_K=float(Kit.heat_sink_J_per_K if sink is None else sink),
         gravity_m_per_s2=float(plan.gravity_m_per_s2),
         room_temperature_C=ROOM_C if room is None else float(room),
-        thermometer_step_K=float(plan.thermometer_step_K),
+        thermometer_step_K=float(step_K),
         reading_sd_K=float(plan.reading_sd_K),
     )
-    decimals = max(1, -int(plan.thermometer_step_K.normalize().as_tuple().exponent))
-    entries: dict[int, list[RunEntry]] = {}
-    for run in simulate_class(np.random.default_rng(seed), truth):
-        entries.setdefault(int(run.recorded.bench), []).append(_checked(run, decimals))
-    return entries
 
 
-def _checked(run: SimulatedRun, decimals: int) -> RunEntry:
-    entry = typed_entry(run.recorded, int(run.recorded.bench), decimals)
+def _checked(plan: Plan, run: SimulatedRun, decimals: int) -> RunEntry:
+    recorded, number = run.recorded, int(run.recorded.bench)
+    if plan.depth_measured:
+        caps_m = _caps_m(float(plan.for_bench(number).tube_length_m or plan.tube_length_m))
+        depth_m = recorded.end_allowance_m - caps_m
+        recorded = replace(recorded, caps_m=caps_m, settled_depth_m=depth_m)
+    entry = typed_entry(recorded, number, decimals)
     check_entry(entry)
     return entry

@@ -125,7 +125,7 @@ def next_time(result: ClassResult) -> tuple[Message, ...]:
     advice = [
         *_masses(result),
         *_largest_sources(result),
-        *_run_quality(counted),
+        *_run_quality(counted, result.settings.room_temperature_C),
         *_class_quality(result, counted),
     ]
     return tuple(advice) or (NOTHING,)
@@ -140,7 +140,7 @@ def _largest_sources(result: ClassResult) -> list[Message]:
     return [line.advice for line in result.class_budget[:2] if line.share_of_variance >= LARGE_SHARE]
 
 
-def _run_quality(counted: list[RunResult]) -> list[Message]:
+def _run_quality(counted: list[RunResult], of_class_C: float | None) -> list[Message]:
     warmed = [run for run in counted if run.warming_K > 0]
     if not warmed:
         return []
@@ -156,7 +156,7 @@ def _run_quality(counted: list[RunResult]) -> list[Message]:
             "made": short(typical.readings.inversions, 6),
         }
         advice.append(Message(WARM_MORE.template, values))
-    return advice + _heat_leak(warmed)
+    return advice + _heat_leak(warmed, of_class_C)
 
 
 def typical_run(runs: list[RunResult]) -> RunResult:
@@ -165,13 +165,14 @@ def typical_run(runs: list[RunResult]) -> RunResult:
     return min(runs, key=lambda run: abs(run.warming_K - middle))
 
 
-def _heat_leak(warmed: list[RunResult]) -> list[Message]:
-    above = [
-        (run.readings.start_temperature_C + run.readings.end_temperature_C) / 2
-        - run.readings.room_temperature_C
-        for run in warmed
-        if run.readings.room_temperature_C is not None
-    ]
+def _heat_leak(warmed: list[RunResult], of_class_C: float | None) -> list[Message]:
+    """Against shot that was warmer than the room, by a run's own room temperature or else the class's."""
+    above = []
+    for run in warmed:
+        own_C, start_C = run.readings.room_temperature_C, run.readings.start_temperature_C
+        room_C = of_class_C if own_C is None else own_C
+        if room_C is not None:
+            above.append((start_C + run.readings.end_temperature_C) / 2 - room_C)
     if above and mean(above) > WARM_K:
         return [Message(START_COLDER.template, {"above": round_significant(mean(above), 2)})]
     return []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, Interval
@@ -11,6 +11,7 @@ from app.figures.alternative import alternative, table
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
 from app.figures.numbers import from_to, percent, plain, signed, with_interval
 from app.physics.materials import MATERIALS
+from app.physics.reading.ends import PARTS
 from app.physics.reading.readings import decimal_text
 from app.physics.reading.text import with_unit
 from app.physics.rounding import fixed, round_significant, shortest
@@ -31,6 +32,7 @@ from app.web.board.report_words import (
 )
 from app.web.desk.blueprint import day, moment_text
 from app.web.desk.lesson.view import RunRow, run_rows
+from app.web.numbers import allowance_text
 from app.words import Message
 
 
@@ -62,6 +64,7 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
         _class_result(result),
         _figures(result),
         class_budget(result),
+        Section(SAYS["still wrong"], tuple(Paragraph(one) for one in result.could_still_be_wrong)),
         run_budget(result),
         _readings(runs),
         _second_look(runs),
@@ -190,7 +193,8 @@ def _readings(runs: _Runs) -> Section:
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
     )
     rows = tuple(_reading_row(row) for row in runs.rows)
-    readings = Numbers(SAYS["readings"], head, rows, (4, 4, 4, 4, 4, 5, 4, 4, 5, 6))
+    ends = 8 if any(PARTS[0] in row.run.entry.of for row in runs.rows) else 4
+    readings = Numbers(SAYS["readings"], head, rows, (4, 4, 4, 4, ends, 5, 4, 4, 5, 6))
     marked = any(row.flagged or row.run.set_aside for row in runs.rows)
     return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
 
@@ -198,17 +202,20 @@ def _readings(runs: _Runs) -> Section:
 def _reading_row(row: RunRow) -> tuple[Words, ...]:
     entry, worked = row.run.entry, row.worked
     mark = f"{row.run.bench_number}{' ○' if row.run.set_aside else ''}{' ◎' if row.flagged else ''}"
-    typed: Iterable[TypedNumber] = (
-        entry.shot_mass,
-        entry.tube_length,
-        entry.end_allowance,
-        entry.inversions,
-        entry.start_temperature,
-        entry.end_temperature,
+    readings = (
+        _typed(entry.shot_mass),
+        _typed(entry.tube_length),
+        allowance_text(entry, lambda part: _typed(part).replace(" ", "\xa0")),
+        _typed(entry.inversions),
+        _typed(entry.start_temperature),
+        _typed(entry.end_temperature),
     )
-    readings = (with_unit(one.raw, one.unit) for one in typed)
     warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
     return (mark, str(row.run.number), *readings, warming, plain(run_value(worked)) if worked else NONE)
+
+
+def _typed(reading: TypedNumber) -> str:
+    return with_unit(reading.raw, reading.unit)
 
 
 def _places(entry: RunEntry) -> int:

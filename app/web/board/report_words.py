@@ -28,6 +28,7 @@ SAYS = {
         )
     ),
     "helps most": Message(N_("What would help most:")),
+    "still wrong": Message(N_("What could still be wrong")),
     "budget": Message(N_("Where a run's uncertainty comes from")),
     "readings": Message(N_("Readings as typed")),
     "marks": Message(N_("Beside a bench's number: ◎ flagged, ○ set aside.")),

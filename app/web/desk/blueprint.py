@@ -15,8 +15,9 @@ from app.physics.reading.text import with_unit
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
 from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.runs.entry import RunEntry
 from app.web.languages import say
-from app.web.numbers import clock_seconds
+from app.web.numbers import allowance_text, clock_seconds
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -41,7 +42,8 @@ def moment_text(moment: datetime) -> str:
     return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"
 
 
-_UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")
+UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")
+"""The unit at the end of a field's name."""
 FIELD_NAMES = {
     "title": Message(N_("Title")),
     "held_on": Message(N_("Day of the lesson")),
@@ -50,9 +52,11 @@ FIELD_NAMES = {
     "delete_after": Message(N_("Delete everything after")),
     "material": Message(N_("Metal of the shot")),
     "accepted": Message(N_("Accepted specific heat capacity")),
+    "accepted_temperature": Message(N_("Temperature of the accepted value")),
     "accepted_source": Message(N_("Where that value comes from")),
     "gravity_how": Message(N_("How is g given?")),
     "gravity": Message(N_("g")),
+    "u_gravity": Message(N_("Uncertainty of g")),
     "latitude": Message(N_("Latitude")),
     "height": Message(N_("Height above sea level")),
     "bore": Message(N_("Bore")),
@@ -69,6 +73,8 @@ FIELD_NAMES = {
     "end_temperature": Message(N_("End temperature")),
     "room_temperature": Message(N_("Room temperature")),
     "heat_sink": Message(N_("Heat sink, a guess")),
+    "length_sd": Message(N_("Standard deviation of a length")),
+    "reading_sd": Message(N_("Standard deviation of a temperature reading")),
     "bench_plans": Message(N_("Plan for each bench")),
 }
 
@@ -76,7 +82,7 @@ FIELD_NAMES = {
 @blueprint.app_template_filter("field_name")
 def field_name(name: str) -> str:
     """What a field is called on the page."""
-    bare = _UNIT.sub("", name)
+    bare = UNIT.sub("", name)
     return say(FIELD_NAMES[bare]) if bare in FIELD_NAMES else bare.replace("_", " ")
 
 
@@ -84,6 +90,12 @@ def field_name(name: str) -> str:
 def as_typed(reading: TypedNumber) -> str:
     """A reading as it was typed, with its unit."""
     return with_unit(reading.raw, reading.unit)
+
+
+@blueprint.app_template_filter("allowance_as_typed")
+def allowance_as_typed(entry: RunEntry) -> str:
+    """The end allowance of a run in the same way, with the two lengths that make it."""
+    return allowance_text(entry, as_typed)
 
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")

@@ -31,6 +31,7 @@ def one_class(rng: np.random.Generator, setting: Setting) -> Figures:
         "refused": value is None,
         "told apart": result.separated.identifiable,
         "warned": any(warning.template in WARNINGS for warning in result.warnings),
+        "told of tubes": bool(result.could_still_be_wrong),
         **_class_value(value, setting.room, made),
         **_specific_heat(result, setting.room),
         **_ledger(result, made),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from app.analysis.readings import ClassSettings
 from app.physics.materials import u_accepted_J_per_kg_K
-from app.physics.simulation.room import UNDECIDED_SLIPS, Room
+from app.physics.simulation.room import AS_LEFT, AT_ROOM, UNDECIDED_SLIPS, Room
 from app.physics.simulation.slips import SLIPS
 
 C_LEAD = 129.0
@@ -132,6 +132,13 @@ SETTINGS: dict[str, Setting] = {
             Room(bore_m=bore / 1000, one_allowance_m=0.05), holds=False)
         for bore in (30, 40, 50)
     },
+    **{
+        f"tubes {where}, start {below} K below": Setting(
+            Room(tube_starts=where, start_above_room_K=-below), holds=False)
+        for where in (AT_ROOM, AS_LEFT) for below in (1.5, 3.0)
+    },
+    "tubes as the last run left it, start read in them": Setting(
+        Room(tube_starts=AS_LEFT, start_read_settled=True, start_above_room_K=-3.0)),
     # Classes that do as they are told.
     "even, 4×3, technique 2 %": even(0.1, benches=4),
     "even, 6×1, step 0.5 K, no sink, technique 2 %": even(

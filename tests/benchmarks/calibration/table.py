@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from app.physics.simulation.room import Room
+from app.physics.simulation.room import WITH_THE_SHOT, Room
 from tests.benchmarks.calibration.figures import MET, MISSED, OPEN, Figure, median, share
 from tests.benchmarks.calibration.one_class import Figures
 from tests.benchmarks.calibration.settings import CANNOT_BE_NAMED, SETTINGS, Setting
@@ -41,6 +41,7 @@ TROUBLES = {
     "end off by some kelvins, named": "no slip of the pen, named",
     "odd bench flagged": "benches apart flagged",
     "warned of one allowance": "warned",
+    "told of the tubes": "told of tubes",
     "range reached": "accepted inside",
 }
 """What only some classes have."""
@@ -86,6 +87,9 @@ def _row(name: str, found: dict[str, Classes]) -> Row:
         "warned": None
         if setting.room.bore_m is None
         else _covers(classes, "warned", *_warned(setting.room.one_allowance_m is not None)),
+        "told of tubes": None
+        if setting.room.tube_starts == WITH_THE_SHOT
+        else _covers(classes, "told of tubes", None if setting.room.start_read_settled else WARNED, None),
         "refused": _covers(classes, "refused", None, None),
         "accepted inside": _covers(classes, "accepted inside", COVERS, None)
         if setting.analysed.u_accepted_J_per_kg_K > 0.0

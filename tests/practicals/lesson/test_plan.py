@@ -210,6 +210,21 @@ def test_a_copy_has_the_plan_and_nothing_that_was_measured(database: Database) -
     assert copied.plan.delete_after is None
 
 
+def test_a_copy_is_for_another_day_and_has_no_room_temperature_yet(database: Database) -> None:
+    typed = {"room_temperature": "23.5", "bore": "45 mm"}
+    one = a_collecting_class(database, room_temperature_C=Decimal("23.5"), typed=typed)
+    copied = copy_practical(
+        database,
+        actor=one.teacher,
+        practical_id=one.practical_id,
+        title="Period 5",
+        held_on=date(2031, 3, 7),
+        now=NOW,
+    )
+    assert copied.plan.room_temperature_C is None
+    assert copied.plan.typed == {"bore": "45 mm"}
+
+
 def test_deleting_takes_everything_of_that_practical_and_nothing_else(database: Database) -> None:
     one = a_collecting_class(database, bench_plans=LINES)
     other = plan_practical(database, actor=one.teacher, plan=a_plan(title="Other"), now=NOW)

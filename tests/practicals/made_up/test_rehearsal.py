@@ -131,6 +131,39 @@ def test_a_rehearsal_does_what_the_plan_says(database, planned) -> None:
     assert mean_J_per_kg_K[60] - mean_J_per_kg_K[0] == pytest.approx(240, rel=0.15)
 
 
+def test_each_bench_reads_its_own_thermometer(database, planned) -> None:
+    lines = (BenchPlanLine(2, thermometer_step_K=Decimal("0.5")),)
+    change_plan(database, plan=a_plan(planned_benches=4, bench_plans=lines), now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
+    assert [bench.number for bench in snapshot.benches] == [1, 2, 3, 4]
+    read = {
+        number: [run.entry.end_temperature.value for run in snapshot.runs_of(number)]
+        for number in range(1, 5)
+    }
+    assert all(value % Decimal("0.5") == 0 for value in read[2])
+    assert any(value % Decimal("0.5") for number in (1, 3, 4) for value in read[number])
+
+
+def test_benches_that_measure_their_depth_do_so_in_the_rehearsal_too(database, planned) -> None:
+    """Else the lesson page warns of one end allowance for all, which the plan does not have."""
+    lines = tuple(
+        BenchPlanLine(number, shot_mass_kg=Decimal("0.25") if number % 2 else Decimal("0.8"))
+        for number in range(1, 7)
+    )
+    plan = a_plan(planned_benches=6, bench_plans=lines, depth_measured=True, bore_m=Decimal("0.038"))
+    change_plan(database, plan=plan, now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
+    assert snapshot.result is not None
+    assert snapshot.result.one_allowance is None
+    light, heavy = (snapshot.runs_of(number)[0].entry for number in (1, 2))
+    assert light.caps.value == heavy.caps.value > 0
+    # m / (0.6 · 11340 kg/m³ · π (0.038 m)²/4), worked by hand: 3.2 cm and 10.4 cm deep.
+    assert (light.settled_depth.value, heavy.settled_depth.value) == (Decimal("0.032"), Decimal("0.104"))
+    assert heavy.end_allowance.value == heavy.caps.value + heavy.settled_depth.value
+
+
 def test_a_colleague_cannot_rehearse_in_anothers_practical(database, planned) -> None:
     colleague = a_teacher(database, "colleague")
     with pytest.raises(NotYourPractical):

@@ -7,10 +7,12 @@ import io
 import re
 from dataclasses import replace
 from datetime import UTC, datetime
+from decimal import Decimal
 
 from pypdf import PdfReader
 
 from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.room import RoomTemperature, set_room_temperature
 from app.practicals.runs.decisions import set_aside
 from tests.figures.classes import a_run
 from tests.web.board.conftest import ACCEPTED, Wall
@@ -103,6 +105,25 @@ def test_numbers_follow_the_readers_language_and_typed_readings_do_not(wall: Wal
         class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher).runs[0].entry
     )
     assert f"{typed.end_temperature.raw} °C" in page
+
+
+def test_a_class_that_started_below_its_room_is_told_what_its_tubes_may_have_done(wall: Wall) -> None:
+    assert "What could still be wrong" not in _page(wall)
+    set_room_temperature(
+        wall.group.database,
+        actor=wall.group.teacher,
+        practical_id=wall.group.practical_id,
+        room=RoomTemperature("22", Decimal(22)),
+        now=datetime.now(UTC),
+    )
+    page = _page(wall)
+    assert "What could still be wrong" in page
+    assert "Chill each tube with the shot in it" in page
+    text = "".join(
+        sheet.extract_text()
+        for sheet in PdfReader(io.BytesIO(wall.teacher.get(f"{wall.address}/report.pdf").data)).pages
+    )
+    assert "What could still be wrong" in text
 
 
 def test_a_practical_without_runs_has_a_report_that_says_so(wall: Wall) -> None:

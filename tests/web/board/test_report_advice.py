@@ -77,6 +77,16 @@ def test_shot_warmer_than_the_room_while_it_falls_is_to_start_colder() -> None:
     assert "warmer than the room" not in _said(cool)
 
 
+def test_the_room_temperature_of_the_class_stands_for_the_runs_without_one() -> None:
+    calm = _calm()
+    assert not any(run.readings.room_temperature_C for run in calm.runs)
+    warm, cool = (
+        replace(calm, settings=replace(calm.settings, room_temperature_C=room)) for room in (18.0, 24.0)
+    )
+    assert "warmer than the room" in _said(warm)
+    assert "warmer than the room" not in _said(cool)
+
+
 def test_few_benches_single_runs_and_flags_are_each_named() -> None:
     result = worked_out([a_run(1), a_run(2, mass=1.0), a_run(3, mass=0.25, warming=1.0)])
     said = _said(result)

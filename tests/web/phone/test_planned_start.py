@@ -49,3 +49,10 @@ def test_the_room_typed_like_the_start_is_asked_about_where_the_class_has_anothe
     phone.open("/bench/run/all")
     phone.step(**READINGS, room_temperature="22.1")
     assert "what the shot starts at too" not in phone.text
+
+
+def test_the_start_is_read_in_the_tube_once_it_no_longer_changes(phone: Phone) -> None:
+    for page in ("/bench/run/start", "/bench/run/all"):
+        phone.open(page)
+        assert "Thermometer in the shot, in the tube: read it once it no longer changes." in phone.text
+        assert "Hands warm the tube: hold the caps alone, or wear gloves." in phone.text

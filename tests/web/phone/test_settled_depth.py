@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -41,11 +42,22 @@ def test_caps_and_depth_are_asked_for_stored_and_make_the_end_allowance(
     assert phone.path == "/bench/run/check"
     assert "7.2 cm" in phone.text
     phone.step("send")
+    phone.open("/bench/runs")
+    assert "100 cm − 7.2 cm (2 cm + 5.2 cm)" in phone.text
     (run,) = _runs(a_class)
     assert (run.entry.caps.raw, run.entry.settled_depth.raw) == ("2", "5.2")
     assert run.entry.in_si["caps_m"] == 0.02
     assert run.entry.in_si["settled_depth_m"] == 0.052
     assert run.entry.end_allowance.value == Decimal("0.072")
+
+
+def test_drawing_and_hint_say_the_same_of_the_two_caps(phone: Phone, a_class: AClass) -> None:
+    _measuring(a_class)
+    phone.open("/bench/run/tube")
+    marks = re.findall(r"<text[^>]*>(.)</text>", phone.text)
+    assert marks == ["A", "A", "B"]
+    assert "A + A: what both caps take together of that length." in phone.text
+    assert "From end to end of the tube, caps off." in phone.text, "so that caps and length do not overlap"
 
 
 def test_the_next_run_of_the_same_tube_and_shot_asks_for_neither_again(phone: Phone, a_class: AClass) -> None:

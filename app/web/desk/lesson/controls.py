@@ -15,7 +15,7 @@ from app.practicals.benches import watch
 from app.practicals.board import reveal
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson import deletions, states
-from app.practicals.lesson.room import set_room_temperature
+from app.practicals.lesson.room import RoomTemperature, fill_in_room_temperature, set_room_temperature
 from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
@@ -59,14 +59,31 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
 
 
 def _open(practical_id: int) -> ResponseReturnValue:
-    """Open the practical, with the room temperature if the form has one; it may stay empty."""
-    room = None
-    if ROOM in request.form:
-        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-        form = read_room_form(snapshot)
-        room = form.room
-        if room is None:
-            return lesson_page(snapshot, form), 422 if form.problems else 200
+    """Open the practical, with the room temperature if the form has one; it may stay empty.
+
+    Where a colleague has opened it meanwhile, the temperature is kept if there was none, else shown again.
+    """
+    if not {ROOM, "seen"} & request.form.keys():
+        return _opened(practical_id)
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    form = read_room_form(snapshot)
+    if form.overtaken and form.reading is None:
+        return _opened(practical_id)
+    if form.room is None:
+        return lesson_page(snapshot, form), form.status
+    answer = _opened(practical_id, form.room)
+    if form.reading is None:
+        return answer
+    latest = fill_in_room_temperature(
+        database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now()
+    )
+    if latest.plan.room_temperature_C == form.reading.value:
+        return answer
+    form.overtake(latest.plan.room_temperature_C)
+    return lesson_page(class_snapshot(database(), practical_id, actor=g.teacher), form), form.status
+
+
+def _opened(practical_id: int, room: RoomTemperature | None = None) -> ResponseReturnValue:
     try:
         states.open_practical(database(), actor=g.teacher, practical_id=practical_id, now=now(), room=room)
     except states.WrongState as problem:
@@ -81,7 +98,7 @@ def set_room(practical_id: int) -> ResponseReturnValue:
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     form = read_room_form(snapshot)
     if form.room is None:
-        return lesson_page(snapshot, form), 422 if form.problems else 200
+        return lesson_page(snapshot, form), form.status
     set_room_temperature(database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now())
     flash(kept_words(form.room, snapshot), "good")
     return redirect(url_for("desk.lesson", practical_id=practical_id))

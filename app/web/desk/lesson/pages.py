@@ -20,6 +20,7 @@ from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_ad
 from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
+from app.web.forms import plain
 from app.web.languages import language
 from app.web.storage import database, settings
 
@@ -48,6 +49,7 @@ def lesson_page(snapshot: Snapshot, room: RoomForm | None = None) -> str:
         updated_at=now(),
         command=command_line(snapshot.practical),
         room=room or RoomForm.stored(snapshot.practical.plan),
+        room_seen=plain(snapshot.practical.plan.room_temperature_C),
     )
 
 

@@ -6,10 +6,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from app.analysis.noticed import LessonPlan, Notice, noticed
 from app.analysis.results import ClassResult, RunResult
+from app.physics.materials import MATERIALS
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.snapshot import Snapshot
-from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.details import BenchPlanLine, Plan
 from app.practicals.runs.reading import RunDetails
 from app.records.choices import BenchProgress, PracticalState
 from app.web.desk.lesson.attention import (
@@ -75,6 +77,7 @@ class LessonView:
     may_rehearse: bool = False
     room_is_known: bool = True
     """Whether anybody read the room temperature: without one no leak is in the result."""
+    before_the_next_run: tuple[Notice, ...] = ()
 
     @property
     def to_decide(self) -> tuple[RunRow, ...]:
@@ -126,6 +129,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         looked_at=looked_at,
         room_is_known=practical.plan.room_temperature_C is not None
         or (snapshot.result is not None and snapshot.result.room_is_known),
+        before_the_next_run=() if over else _before_the_next_run(snapshot.result, practical.plan),
         may_rehearse=not over and all(bench.simulated for bench in snapshot.benches),
     )
 
@@ -144,3 +148,18 @@ def needs_of_class(snapshot: Snapshot, now: datetime) -> tuple[Need, ...]:
     )
     unanswered = needs_of_unanswered(snapshot.runs)
     return hands_first((*of_benches, *unanswered, *needs_of_calculations(snapshot.runs, practical.plan)))
+
+
+def _before_the_next_run(result: ClassResult | None, plan: Plan) -> tuple[Notice, ...]:
+    """What the runs so far show of a plan that goes wrong."""
+    if result is None:
+        return ()
+    masses = {str(line.number): line.shot_mass_kg for line in plan.bench_plans}
+    against = LessonPlan(
+        benches=plan.planned_benches,
+        density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
+        thermometer_step_K=float(plan.thermometer_step_K),
+        bore_m=None if plan.bore_m is None else float(plan.bore_m),
+        masses_kg={bench: float(mass) for bench, mass in masses.items() if mass is not None},
+    )
+    return noticed([run.readings for run in result.runs], against)

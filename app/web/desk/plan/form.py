@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from app.physics.asking.question import Question
+from app.physics.asking.room import ROOM, unlikely_room_of_class
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
 from app.physics.reading.planning import (
@@ -28,7 +30,7 @@ from app.physics.rounding import short
 from app.practicals.lesson.details import STANDARD_GRAVITY, Plan
 from app.records.choices import GravityHow
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
-from app.web.forms import TypedForm, in_cm, in_mm, plain
+from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
 
@@ -50,9 +52,29 @@ BORE_TOO_WIDE = Message(
 
 @dataclass
 class PlanForm(TypedForm):
-    """A plan as typed, and the plan itself if nothing is wrong with it."""
+    """A plan as typed, the plan itself if nothing is wrong with it, and what is asked before it is stored."""
 
     plan: Plan | None = None
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def fingerprint(self) -> str:
+        """By which the page knows that this very room temperature was asked about and is right as typed."""
+        return fingerprint(self.typed[ROOM])
+
+    def ask_about_room(
+        self, as_typed: str, stored: Plan | None = None, starts_C: Iterable[float] = ()
+    ) -> None:
+        """Ask once about an unlikely room temperature; not about the one that is stored.
+
+        `as_typed`: the fingerprint that the button of an earlier question sent.
+        """
+        if self.plan is None or not self.typed[ROOM].strip() or as_typed == self.fingerprint:
+            return
+        reading = parse_temperature(self.typed[ROOM])
+        if stored is None or reading.value != stored.room_temperature_C:
+            asked = unlikely_room_of_class(reading, starts_C)
+            self.questions = () if asked is None else (asked,)
 
 
 def fresh_form(today: date) -> PlanForm:
@@ -153,7 +175,7 @@ def _plan(form: PlanForm) -> Plan | None:
     inversions = form.read("inversions", lambda text: int(parse_count(text).value))
     benches = form.read("planned_benches", parse_bench_count)
     step = form.read("thermometer_step", parse_thermometer_step)
-    room = form.read_optional("room_temperature", lambda text: parse_temperature(text).value)
+    room = form.read_optional(ROOM, lambda text: parse_temperature(text).value)
     language = form.read_optional("language", _language)
     delete_after = form.read_optional("delete_after", _last_day)
     if length is not None and allowance is not None and allowance >= length:

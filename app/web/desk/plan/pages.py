@@ -10,10 +10,12 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.physics.materials import MATERIALS
+from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
+from app.web.desk.lesson.room import starts_of
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
 from app.web.forms import TypedForm, fingerprint
@@ -68,14 +70,15 @@ def new_practical() -> ResponseReturnValue:
 def make_practical() -> ResponseReturnValue:
     """Store a new practical, or say what cannot be used."""
     form = read_plan_form(request.form)
-    if form.plan is not None:
+    form.ask_about_room(request.form.get("as_typed", ""))
+    if form.plan is not None and not form.questions:
         try:
             made = plans.plan_practical(database(), actor=g.teacher, plan=form.plan, now=now())
         except plans.PlanProblem as problem:
             note_problem(form, problem)
         else:
             return redirect(url_for("desk.lesson", practical_id=made.practical_id))
-    return _new(form), 422
+    return _new(form), 422 if form.problems else 200
 
 
 @blueprint.get("/<int:practical_id>/plan")
@@ -95,7 +98,9 @@ def change_plan(practical_id: int) -> ResponseReturnValue:
     seen = request.form.get("seen", "")
     if form.plan is not None and seen != fingerprint_of(practical.plan):
         return _plan(practical, form, changed_by_another=True), 409
-    if form.plan is not None:
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    form.ask_about_room(request.form.get("as_typed", ""), practical.plan, starts_of(snapshot))
+    if form.plan is not None and not form.questions:
         try:
             store_plan(practical, lambda plan: with_what_the_form_lacks(form.plan or plan, plan))
         except plans.PlanProblem as problem:
@@ -103,7 +108,7 @@ def change_plan(practical_id: int) -> ResponseReturnValue:
         else:
             flash(gettext("The plan is saved."), "good")
             return redirect(url_for("desk.plan", practical_id=practical_id))
-    return _plan(practical, form), 422
+    return _plan(practical, form), 422 if form.problems else 200
 
 
 def store_plan(practical: PracticalDetails, change: Callable[[Plan], Plan]) -> None:

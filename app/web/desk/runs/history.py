@@ -11,7 +11,8 @@ from app.practicals.runs import history as histories
 from app.practicals.runs.history import HistoryLine, remove_bench_words
 from app.records.choices import BoardStep, HistoryKind
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, field_name, page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here
+from app.web.desk.runs.plan_changes import plan_changes
 from app.web.languages import say
 from app.web.storage import database
 from app.words import N_, Message
@@ -70,12 +71,11 @@ def remove_words(practical_id: int, run_id: int, version: int) -> ResponseReturn
 
 
 def detail_of(line: HistoryLine) -> str:
-    """A line's detail for reading: field names and board steps in words."""
+    """A line's detail for reading: a plan's changes and board steps in words."""
     if line.kind == HistoryKind.BOARD_STEPPED and line.reason in tuple(BoardStep):
         return say(STEP_NAMES[BoardStep(line.reason)])
     if line.kind == HistoryKind.PLAN_CHANGED:
-        parts = (part.partition(": ") for part in line.reason.split("; "))
-        return "; ".join(f"{field_name(name)}{colon}{change}" for name, colon, change in parts)
+        return plan_changes(line.reason)
     if line.kind == HistoryKind.WORDS_REMOVED:
         bench, _, run = line.reason.partition(" · ")
         return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 from decimal import Decimal
 
-from app.practicals.lesson.details import Plan, PracticalDetails
-from app.practicals.lesson.plan import practical_details, practicals_of_department
-from tests.practicals.a_class import AClass
+import pytest
+
+from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
+from app.practicals.lesson.plan import change_plan, practical_details, practicals_of_department
+from tests.practicals.a_class import NOW, AClass
 from tests.web.desk.conftest import Reader
 
 GOOD = {
@@ -194,8 +197,72 @@ def test_a_plan_changed_by_a_colleague_meanwhile_is_not_overwritten_unseen(
     assert latest.plan.inversions == 40
 
 
+KEEP = re.compile(r'<button type="submit" name="as_typed" value="([^"]*)"')
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [("8", "8 °C is unusual for a room"), ("68", "did you mean 68 °F (20.0 °C)"), ("4,5 cm", None)],
+)
+def test_an_unlikely_room_is_asked_about_once_and_is_then_the_teachers(
+    desk: Reader, planned: AClass, typed: str, says: str | None
+) -> None:
+    form = {**GOOD, "room_temperature": typed}
+    before = len(_all(planned))
+    asked = desk.post("/desk/new", **form)
+    page = html.unescape(asked.get_data(as_text=True))
+    assert f'value="{typed}"' in page
+    assert len(_all(planned)) == before, "asking is not doing"
+    if says is None:
+        assert asked.status_code == 422
+        return
+    assert asked.status_code == 200
+    assert says in page
+    sure = KEEP.search(page)
+    assert sure is not None
+    assert desk.post("/desk/new", **{**form, "room_temperature": "9"}, as_typed=sure[1]).status_code == 200
+    assert desk.post("/desk/new", **form, as_typed=sure[1]).status_code == 302
+    made = next(one for one in _all(planned) if one.title == GOOD["title"])
+    assert made.plan.typed["room_temperature"] == typed
+    page = desk.text(f"/desk/{made.practical_id}/plan")
+    seen = re.search(r'name="seen" value="([^"]+)"', page)
+    assert seen
+    again = desk.post(f"/desk/{made.practical_id}/plan", **{**form, "inversions": "61"}, seen=seen[1])
+    assert again.status_code == 302, "what is stored is not asked about again"
+
+
+def test_a_room_like_the_planned_start_is_asked_about_in_the_plan_too(desk: Reader, planned: AClass) -> None:
+    plan = replace(planned.practical.plan, bench_plans=(BenchPlanLine(1, start_temperature_C=Decimal(12)),))
+    change_plan(
+        planned.database, actor=planned.teacher, practical_id=planned.practical_id, plan=plan, now=NOW
+    )
+    address = f"/desk/{planned.practical_id}/plan"
+    seen = re.search(r'name="seen" value="([^"]+)"', desk.text(address))
+    assert seen
+    asked = desk.post(address, **{**GOOD, "room_temperature": "12"}, seen=seen[1])
+    assert asked.status_code == 200
+    assert "12 °C is what the shot starts at too" in asked.get_data(as_text=True)
+
+
 def test_the_same_plan_serves_another_class(desk: Reader, planned: AClass) -> None:
     answer = desk.post(f"/desk/{planned.practical_id}/copy", title="12A", held_on="2031-04-02")
     made = int(answer.headers["Location"].split("/")[2])
     copied = practical_details(planned.database, actor=planned.teacher, practical_id=made).plan
     assert (copied.title, copied.tube_length_m) == ("12A", planned.practical.plan.tube_length_m)
+
+
+def test_the_plan_page_of_a_copy_shows_its_own_day_and_asks_for_its_own_room(
+    desk: Reader, planned: AClass
+) -> None:
+    desk.post("/desk/new", **GOOD)
+    first = next(one for one in _all(planned) if one.title == GOOD["title"])
+    answer = desk.post(f"/desk/{first.practical_id}/copy", title="12A", held_on="2031-04-02")
+    made = int(answer.headers["Location"].split("/")[2])
+    page = desk.text(f"/desk/{made}/plan")
+    assert 'value="12A"' in page
+    assert 'value="2031-04-02"' in page
+    assert GOOD["title"] not in page
+    assert 'name="delete_after" type="date" value=""' in page
+    assert 'value="98,5 cm"' in page
+    assert GOOD["room_temperature"] not in page
+    assert 'name="room_temperature"' in desk.text(f"/desk/{made}/")

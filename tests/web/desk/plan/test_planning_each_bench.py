@@ -52,6 +52,13 @@ def test_the_first_look_at_the_planner_is_the_proposal_itself(desk: Reader, plan
     assert first == proposed
 
 
+def test_plan_and_planner_say_how_to_chill_shot_and_tube_together(desk: Reader, planned: AClass) -> None:
+    for page in ("plan", "planner"):
+        text = desk.text(f"/desk/{planned.practical_id}/{page}")
+        assert text.count("lay the closed tube with the shot in it into the cold") == 1
+        assert "Then dry it outside" in text
+
+
 def test_the_problems_are_listed_in_the_order_of_the_page_and_what_was_typed_stays(
     desk: Reader, planned: AClass
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -78,3 +79,26 @@ def test_a_plan_says_whether_benches_measure_and_the_cards_have_a_line_for_it(
     assert "measure how deep the shot lies" in cards
     assert "____ cm; ____ cm" in cards
     assert desk.get(f"{address}/cards.pdf?per_page=2").status_code == 200
+
+
+def test_the_two_lengths_stand_beside_their_sum_wherever_the_run_is_shown(
+    desk: Reader, a_class: AClass
+) -> None:
+    address = f"/desk/{a_class.practical_id}"
+    assert desk.post(f"{address}/enter", key=new_key(), **RUN, **BOTH).status_code == 302
+    alone = {**RUN, "bench_number": "4", "end_allowance": "6.5"}
+    assert desk.post(f"{address}/enter", key=new_key(), **alone).status_code == 302
+    for run in _runs(a_class):
+        desk.post(
+            f"{address}/run/{run.run_id}/decide",
+            action="set-aside",
+            reason="the tube leaked",
+            run_revision=str(run.run_revision),
+        )
+    for page in ("decisions", "history", "run/1/correct"):
+        assert "7.2 cm (2 cm + 5.2 cm)" in desk.text(f"{address}/{page}"), page
+    for page in ("decisions", "history"):
+        assert re.search(r"6\.5 cm(?! \()", desk.text(f"{address}/{page}")), page
+    assert "End allowance (caps + settled shot)" in desk.text(f"{address}/decisions")
+    report = desk.text(f"/board/{a_class.practical_id}/report").replace("\xa0", " ")
+    assert "7.2 cm (2 cm + 5.2 cm)" in report

@@ -45,8 +45,8 @@ def asked(typical: TypicalRun | None = None, **typed: str) -> list[str]:
         ("start_temperature", "5", "4.9"),
         ("start_temperature", "45", "45.1"),
         ("end_temperature", "45", "45.1"),
-        ("room_temperature", "5", "4.9"),
-        ("room_temperature", "45", "45.1"),
+        ("room_temperature", "10", "9.9"),
+        ("room_temperature", "35", "35.1"),
     ],
 )
 def test_where_nothing_is_known_of_a_class_a_usual_kit_is_not_asked_about(

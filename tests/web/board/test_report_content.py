@@ -85,7 +85,7 @@ def test_a_run_is_printed_as_typed_with_its_marks_and_its_value(moment: Snapshot
     first, second, *_ = moment.runs
     rows = table_of(report_of(moment, ()), "Readings as typed")
     entry, worked = first.entry, moment.result.runs[0]  # type: ignore[union-attr]
-    assert rows[0][1:5] == ("1", "500 g", "100 cm", "8 cm")
+    assert rows[0][1:5] == ("1", "500 g", "100 cm", "8\N{NO-BREAK SPACE}cm")
     assert rows[0][5:8] == ("50", "20 °C", f"{entry.end_temperature.raw} °C")
     assert rows[0][8] == f"{worked.warming_K:.1f}"
     assert rows[0][9].startswith(f"{worked.apparent_heat_capacity_J_per_kg_K:.0f}"[:2])

@@ -10,9 +10,10 @@ from functools import cache
 import pytest
 from pypdf import PageObject, PdfReader
 
-from app.exports.card_text import bench_card
+from app.exports.card_text import BenchCard, bench_card
 from app.exports.cards import cards_pdf
 from app.exports.report_parts import Numbers, Paragraph, Report, Section
+from app.words import Message
 from tests.exports.test_card_layout import _page
 from tests.exports.test_cards import PLAN
 from tests.exports.test_report import NOW, _printed, _report
@@ -34,9 +35,24 @@ def lines_of(page: PageObject) -> list[Line]:
     return found
 
 
+def a_card(*steps: str) -> BenchCard:
+    """With words of its own, few enough for the largest type."""
+    made = bench_card(PLAN, heading="10B", held_on="", address="http://a.example", code="AXFC749")
+    own = tuple(Message(step) for step in steps)
+    return replace(made, steps=own, safety=(Message("Take care of the tube."),))
+
+
+LONG = (
+    "has words enough to need more than a single line of a card, however wide the column is, and then some."
+)
+
+
 @cache
 def card(per_page: int) -> list[Line]:
-    return lines_of(_page(per_page))
+    """Three steps: long, long, short."""
+    own = a_card(f"The first {LONG}", f"The second {LONG}", "The third is short.")
+    body = cards_pdf([own], say=str, per_page=per_page)
+    return lines_of(PdfReader(io.BytesIO(body)).pages[0])
 
 
 def the_line(lines: list[Line], begins: str) -> Line:
@@ -51,7 +67,7 @@ def after(lines: list[Line], begins: str) -> Line:
 def test_the_lines_of_a_card_are_apart_as_in_print(per_page: int, em: float) -> None:
     """From 1.2 to 1.45 of the size is usual; where two cards share a page a hair less (common practice)."""
     lines = card(per_page)
-    first, second = the_line(lines, "Weigh out about"), after(lines, "Weigh out about")
+    first, second = the_line(lines, "The first"), after(lines, "The first")
     assert (second[2] - first[2]) * MM / first[3] == pytest.approx(em, abs=0.01)
     assert first[1] == second[1]
 
@@ -59,14 +75,12 @@ def test_the_lines_of_a_card_are_apart_as_in_print(per_page: int, em: float) -> 
 @pytest.mark.parametrize(("per_page", "gap_mm"), [(1, 0.8), (2, 0.4)])
 def test_steps_stand_a_little_apart_behind_their_numbers(per_page: int, gap_mm: float) -> None:
     lines = card(per_page)
-    number, step = (
-        next(line for line in lines if line[0] == "4"),
-        the_line(lines, "Take the thermometer out."),
-    )
+    number = next(line for line in lines if line[0] == "2")
+    step = the_line(lines, "The second")
     assert step[1] - number[1] == pytest.approx(5.0, abs=0.05)
     assert step[2] == number[2]
     last = lines[lines.index(number) - 1]
-    within = after(lines, "Weigh out about")[2] - the_line(lines, "Weigh out about")[2]
+    within = after(lines, "The first")[2] - the_line(lines, "The first")[2]
     assert number[2] - last[2] - within == pytest.approx(gap_mm, abs=0.03)
 
 
@@ -78,17 +92,17 @@ def test_names_take_three_fifths_of_their_column_and_their_values_two(
     name, value = the_line(lines, "Inversions"), the_line(lines, "50")
     assert value[1] - name[1] == pytest.approx(0.6 * column_mm, abs=0.05)
     below = the_line(lines, "Tube length")
-    line = after(lines, "Weigh out about")[2] - the_line(lines, "Weigh out about")[2]
+    line = after(lines, "The first")[2] - the_line(lines, "The first")[2]
     assert below[2] - name[2] - line == pytest.approx(0.3, abs=0.02), "pairs are told apart from lines"
 
 
 @pytest.mark.parametrize(("per_page", "side_mm"), [(1, 20), (2, 15)])
 def test_headings_are_a_point_larger_and_name_and_code_stand_out(per_page: int, side_mm: float) -> None:
     lines = card(per_page)
-    size = the_line(lines, "Weigh out")[3]
+    size = the_line(lines, "The first")[3]
     for heading in ("Your numbers", "What to do", "Take care", "If the network is down"):
         assert the_line(lines, heading)[3] == size + 1
-    assert the_line(lines, "Bench 7")[3] == pytest.approx(0.8 * side_mm)
+    assert the_line(lines, "Bench 7")[3] == pytest.approx(max(size + 3, 0.8 * side_mm))
     assert the_line(lines, "Bench 7")[1] == pytest.approx(10 + side_mm + 4, abs=0.05)
     assert the_line(lines, "10B")[3] == size
     assert the_line(lines, "7")[3] == pytest.approx(1.7 * side_mm), "the mark's number fills it"
@@ -98,16 +112,13 @@ def test_headings_are_a_point_larger_and_name_and_code_stand_out(per_page: int, 
 
 @pytest.mark.parametrize(("per_page", "points"), [(1, 11.5), (2, 9.5)])
 def test_a_card_with_few_words_is_set_in_the_largest_type(per_page: int, points: float) -> None:
-    whole = bench_card(PLAN, heading="", held_on="", address=None, code=None)
-    few = [replace(whole, steps=whole.steps[:1], safety=whole.safety[:1])]
-    page = PdfReader(io.BytesIO(cards_pdf(few, say=str, per_page=per_page))).pages[0]
-    assert the_line(lines_of(page), "Weigh out")[3] == points
+    assert the_line(card(per_page), "The first")[3] == points
 
 
 @pytest.mark.parametrize("per_page", [1, 2])
 def test_the_type_is_no_smaller_than_the_card_needs_by_a_quarter_of_a_point(per_page: int) -> None:
     """The foot of the last line keeps to the margin, and a step larger would not."""
-    lines = card(per_page)
+    lines = lines_of(_page(per_page))
     size = the_line(lines, "Weigh out")[3]
     assert (4 * size).is_integer()
     foot_mm = max(line[2] for line in lines if per_page == 1 or line[2] < 297 / 2)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
+from pathlib import Path
 
 import pytest
 
@@ -13,16 +14,30 @@ from app.exports.report_parts import Numbers, Report
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.history import HistoryLine
+from app.records.engine import Database
 from app.web.board.report_content import report_of
 from tests.figures.classes import a_class, worked_out
 from tests.practicals.a_class import NOW
-from tests.web.board.conftest import Wall
+from tests.web.board.conftest import Wall, a_wall
+
+
+@pytest.fixture(scope="module")
+def of_all(
+    sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Wall, Snapshot]]:
+    """One class for all of these tests, which change nothing in its records."""
+    path = tmp_path_factory.mktemp("report") / "plumbfall.db"
+    path.write_bytes(sqlite_template.read_bytes())
+    database = Database(f"sqlite:///{path}")
+    with a_wall(database) as wall:
+        yield wall, class_snapshot(database, wall.group.practical_id, actor=wall.group.teacher)
+    database.close()
 
 
 @pytest.fixture
-def moment(wall: Wall) -> Any:
+def moment(of_all: tuple[Wall, Snapshot]) -> Iterator[Snapshot]:
     """The class as it stands, inside a request: words and days follow the reader."""
-    snapshot = class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher)
+    wall, snapshot = of_all
     with wall.application.test_request_context():
         yield snapshot
 

@@ -33,7 +33,7 @@ def test_what_must_be_more_than_nothing(name: str) -> None:
     def given(value: float) -> Any:
         return (value,) if name == "thermometer_steps_K" else value
 
-    beside = {
+    beside: dict[str, dict[str, Any]] = {
         "minutes": {"tips_per_minute": 1e9, "minutes_beside_tipping": 0.0},
         "tips_per_minute": {"minutes": 1e9},
     }
@@ -51,7 +51,8 @@ def test_what_must_be_more_than_nothing(name: str) -> None:
 )
 def test_what_may_be_nothing_and_not_less(name: str) -> None:
     for value, field in ((0.0, None), (0.05, None), (-1e-9, name), (float("inf"), name)):
-        kit: Any = replace(KIT, **{name: value})
+        changes: dict[str, Any] = {name: value}
+        kit = replace(KIT, **changes)
         assert refused(kit) == field, value
 
 

@@ -18,7 +18,7 @@ def ways(slip: str, allowance: float | None = 0.05, step: float = 0.1, **changes
     return [one for one in undone(run, allowance, step, True, scales_of(run)) if one.slip == slip]
 
 
-def changed(one: Undone, **before: Any) -> dict[str, float]:
+def changed(one: Undone, **before: Any) -> dict[str, Any]:
     run = replace(RUN, **before)
     return {
         name: pytest.approx(value, rel=1e-12)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from matplotlib.artist import Artist
 from matplotlib.colors import same_color
@@ -119,7 +120,7 @@ def test_quantities_are_in_the_text_s_size_and_numbers_of_scales_in_the_small_on
     text, small = SIZES[size].text, SIZES[size].small
     figure.draw_without_rendering()
     scales = [axis for axes in figure.axes for axis in (axes.xaxis, axes.yaxis) if axis.get_label_text()]
-    scales += [axes.xaxis for whole in figure.axes for axes in whole.child_axes]  # type: ignore[attr-defined]
+    scales += [axes.xaxis for whole in figure.axes for axes in whole.child_axes]
     assert scales
     for scale in scales:
         assert scale.label.get_fontsize() == text
@@ -141,7 +142,7 @@ def test_quantities_are_in_the_text_s_size_and_numbers_of_scales_in_the_small_on
     ],
 )
 def test_words_beside_a_line_are_in_the_size_of_what_they_say(name: str, words: str, times: float) -> None:
-    found = [text for text in built(name).findobj(Text) if words in text.get_text()]  # type: ignore[attr-defined]
+    found = [text for text in built(name).findobj(Text) if words in text.get_text()]
     assert [text.get_fontsize() for text in found] == [pytest.approx(times * SIZES["wall"].text)]
 
 
@@ -154,7 +155,7 @@ def test_the_ledger_s_bars_start_at_zero_one_below_the_other_with_their_uncertai
     assert [bar.get_height() for bar in bars] == pytest.approx([0.36] * 4)  # type: ignore[attr-defined]
     axes = figure.axes[0]
     reached = [
-        tuple(path.vertices[:, 0])
+        np.asarray(path.vertices)[:, 0].tolist()
         for shown in axes.collections
         for path in shown.get_paths()
         if len(path) == 2

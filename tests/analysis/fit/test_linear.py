@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -108,10 +109,10 @@ def test_a_run_that_half_counts_is_worth_half_a_run() -> None:
         },
         bench=np.arange(4),
     )
-    halves = replace(
-        one,
-        **{name: np.repeat(getattr(one, name), 2) for name in vars(one) if name != "with_leak"},
-    )
+    twice: dict[str, Any] = {
+        name: np.repeat(getattr(one, name), 2) for name in vars(one) if name != "with_leak"
+    }
+    halves = replace(one, **twice)
     halves = replace(halves, weight=np.full(8, 0.5))
     gradient = np.array([1.0, 0.0, 0.0])
     whole, parts = (linear(plan, AT, Priors(), gradient).variance for plan in (one, halves))

@@ -78,7 +78,7 @@ def test_the_demo_class_has_worked_for_a_while_and_in_the_order_of_a_lesson(
         assert max(version.at for version in versions) < NOW
         assert {version.at - version.start_read_at for version in versions} == {timedelta(minutes=3)}  # type: ignore[operator]
         first = min(version.at for version in versions)
-        assert first > max(bench.safety_acknowledged_at for bench in benches)  # type: ignore[type-var]
+        assert first > max(bench.safety_acknowledged_at for bench in benches)  # type: ignore[type-var, operator]
         found = benches_in(session, demo.practical_id)
     assert sorted(bench.runs for bench in found) == [1, 2, *[3] * 10], "some are slower"
 

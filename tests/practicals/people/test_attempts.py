@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -79,13 +80,13 @@ def test_a_session_lasts_twelve_hours(sqlite_database: Database) -> None:
 @pytest.mark.parametrize(("days", "known"), [(89, True), (90, False)])
 def test_a_browser_is_known_for_ninety_days(sqlite_database: Database, days: int, known: bool) -> None:
     a_teacher(sqlite_database)
-    where = {"login": "mrs-okafor", "address": "198.51.100.7"}
+    where: dict[str, Any] = {"login": "mrs-okafor", "address": "198.51.100.7"}
     token = sign_in(sqlite_database, password=PASSWORD, now=NOW, **where).token
     sign_out(sqlite_database, token=token, now=NOW)
     later = NOW + timedelta(days=days)
     for _ in range(5):
         wrong_password(sqlite_database, later)
-    again = {"password": PASSWORD, "now": later, "earlier_token": token}
+    again: dict[str, Any] = {"password": PASSWORD, "now": later, "earlier_token": token}
     if known:
         assert sign_in(sqlite_database, **again, **where).teacher.login == "mrs-okafor"
         return

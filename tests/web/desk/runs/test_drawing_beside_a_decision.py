@@ -80,7 +80,7 @@ def test_fewer_than_three_values_are_not_drawn_and_a_run_without_one_is_not_on_t
 
 def test_the_line_reaches_two_and_a_half_spreads_of_the_middle_half_or_a_seventh_of_the_value() -> None:
     """Quartiles as `statistics.quantiles` defines them: of 100, 110, …, 190 and 1000 they are 120 and 180."""
-    wide = [100.0 + 10 * place for place in range(10)]
+    wide: list[float | None] = [100.0 + 10 * place for place in range(10)]
     far = drawn([*wide, 1000.0], this=10)
     assert far is not None
     first, third = 120.0, 180.0

@@ -153,7 +153,10 @@ def test_an_end_allowance_is_odd_from_thrice_the_usual_and_a_twentieth_of_the_tu
     found = [*inputs.forgotten_allowance(0), *inputs.reasons(0)]
     assert [flag.rule for flag in found] == (["end-allowance-far-from-class"] if is_odd else [])
     if is_odd and of_one:
-        assert f"(about {100 * of_others:g} cm)" in str(found[0].reason)
+        assert (
+            f"{100 * of_one:.3g} cm, differs from what is usual here (about {100 * of_others:g} cm)"
+            in str(found[0].reason)
+        )
 
 
 @pytest.mark.parametrize(("benches", "usual"), [(4, None), (5, 0.08)])

@@ -86,7 +86,7 @@ def test_the_line_reaches_two_and_a_half_spreads_of_the_middle_half_or_a_seventh
     first, third = 120.0, 180.0
     assert far.high == pytest.approx(third + 2.5 * (third - first))
     assert far.beyond == 1
-    level = drawn([140.0] * 9 + [900.0], this=9)
+    level = drawn([*[140.0] * 9, 900.0], this=9)
     assert level is not None
     assert (level.low, level.high) == pytest.approx((140.0, 140.0 + 0.15 * 140.0))
 

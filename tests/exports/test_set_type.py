@@ -126,6 +126,22 @@ def test_the_type_is_no_smaller_than_the_card_needs_by_a_quarter_of_a_point(per_
     assert end_mm - 0.1 * end_mm < foot_mm < end_mm
 
 
+@pytest.mark.parametrize(
+    ("per_page", "under_the_mark", "over_the_table", "in_the_table"), [(1, 8.2, 8.4, 5.4), (2, 5.3, 5.7, 6.5)]
+)
+def test_the_parts_of_a_card_stand_apart(
+    per_page: int, under_the_mark: float, over_the_table: float, in_the_table: float
+) -> None:
+    """In mm from foot to foot: from the mark of 20 or 15 mm to the first heading, from the last step to the
+    table's, and from that to the names of its columns."""
+    lines = card(per_page)
+    foot_of_mark = (10 + 20) if per_page == 1 else (7.5 + 15)
+    assert the_line(lines, "Your numbers")[2] - foot_of_mark == pytest.approx(under_the_mark, abs=0.3)
+    heading = the_line(lines, "If the network is down")
+    assert heading[2] - the_line(lines, "The third")[2] == pytest.approx(over_the_table, abs=0.3)
+    assert the_line(lines, "Run")[2] - heading[2] == pytest.approx(in_the_table, abs=0.3)
+
+
 def test_a_report_s_lines_are_apart_as_in_print_and_its_heads_are_larger() -> None:
     """From 1.2 to 1.45 of the size is usual in print (common practice)."""
     words = "a long line of plain words that fills the page from one side to the other " * 3

@@ -132,6 +132,8 @@ def test_four_hundred_digits_are_read_and_empty_cells_beside_the_table_are_no_fi
 def test_a_byte_that_is_no_text_is_said_with_its_row() -> None:
     said = problem(f"{HEADER}\n{ROW}\n".encode() + b"\xfcber")
     assert str(said).startswith("Row 3 is not UTF-8 text (byte 0xFC).")
+    below_an_empty_line = problem(f"\n{HEADER}\n".encode() + b"\xfcber")
+    assert str(below_an_empty_line).startswith("Row 3 is not UTF-8 text (byte 0xFC).")
 
 
 def test_a_table_may_have_64_megabytes_and_no_more() -> None:

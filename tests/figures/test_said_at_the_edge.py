@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from app.figures import gallery
 from app.figures.alternative import alternative, table
 from app.figures.findings import finding, pull
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
@@ -150,3 +151,28 @@ def test_the_alternative_text_counts_what_is_flagged_and_set_aside() -> None:
     runs = [set_aside(a_run(1)), set_aside(a_run(1, 2)), a_run(2), a_run(3), a_run(4, warming=1.0)]
     counts = str(alternative("spread", worked_out(runs))[1])
     assert counts == "Runs: 5, benches: 4, flagged: 1, set aside: 2."
+
+
+@pytest.mark.parametrize(("half", "runs_off"), [(280.0, False), (281.0, True)])
+def test_an_interval_four_times_as_wide_as_the_value_is_shown_whole_and_a_wider_one_runs_off(
+    half: float, runs_off: bool
+) -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(
+        result.class_value, apparent_heat_capacity_J_per_kg_K=140.0, interval_95=(140 - half, 140 + half)
+    )
+    figure = gallery.build("accepted", replace(result, class_value=value), str)
+    arrows = [text.get_text() for text in figure.axes[0].texts if set(text.get_text()) & {"→", "←"}]
+    assert arrows == (["← −140", "420 →"] if runs_off else [])
+
+
+def test_the_percent_error_leaves_an_eighth_of_its_scale_free_on_either_side_for_words() -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=140.0, interval_95=(132.0, 148.0))
+    axes = gallery.build("accepted", replace(result, class_value=value), str).axes[0]
+    low, high = axes.get_xlim()
+    accepted = result.settings.accepted_J_per_kg_K
+    assert 0.125 < (accepted - low) / (high - low) < 0.16
+    assert 0.125 < (high - 148.0) / (high - low) < 0.16

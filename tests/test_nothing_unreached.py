@@ -22,6 +22,11 @@ KEPT = {
     "app.analysis.of_the_fit.WithWiderPriors.class_value_interval_95": "every field is in the JSON",
     "app.analysis.of_the_fit.WithWiderPriors.specific_heat_J_per_kg_K": "the same",
     "app.analysis.of_the_fit.WithWiderPriors.specific_heat_interval_95": "the same",
+    "app.look.tokens.Inks.bad_paper": "every field is a custom property of the stylesheets",
+    "app.look.tokens.Inks.edge": "the same",
+    "app.look.tokens.Inks.flag_paper": "the same",
+    "app.look.tokens.Inks.good_paper": "the same",
+    "app.look.tokens.Inks.press_ink": "the same",
     "app.records.base.Base.type_annotation_map": "SQLAlchemy reads it",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }

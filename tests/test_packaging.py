@@ -50,7 +50,9 @@ def test_the_unpacked_wheel_answers_its_first_page_from_another_folder(wheel: Pa
         "client = app.create_app(settings).test_client()\n"
         "assert app.__file__.startswith(__import__('os').environ['SITE']), app.__file__\n"
         "page = client.get('/'); assert page.status_code == 200, page.status\n"
-        "css = client.get('/static/css/plumbfall.css'); assert css.status_code == 200, css.status\n"
+        "for file in ('css/for-desk.css', 'fonts/plumb-text-400.woff2'):\n"
+        "    answer = client.get('/static/' + file); assert answer.status_code == 200, answer.status\n"
+        "from app.look.faces import FACES; assert all(face.ttf.is_file() for face in FACES)\n"
     )
     done = subprocess.run(
         [sys.executable, "-P", "-c", program],

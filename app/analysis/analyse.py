@@ -16,16 +16,16 @@ from app.analysis.doubt.warm_tube import of_warm_tubes
 from app.analysis.fit.allowance import one_allowance
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
-from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
+from app.analysis.fit.levels import levels_of_mass
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.set_aside import without_runs
 from app.analysis.fit.stacked import room_temperatures
 from app.analysis.fit.tube_start import tubes_elsewhere
 from app.analysis.if_decided import Outcome, outcome_of
-from app.analysis.of_the_fit import ClassBudgetLine, Oddness, WithWiderPriors
+from app.analysis.of_the_fit import ClassBudgetLine, MassLevel, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
@@ -59,7 +59,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
     fit = fit_columns(cols, settings)
     found = outcome_of(fit)
     about = _about(fit, found)
-    scatter = bench_scatter(cols, table, about.masses_differ)
+    scatter = bench_scatter(cols, table, len(about.levels) > 1)
     inputs, odd = Inputs(cols), how_odd(fit, cols)
     flags = flag_runs(cols, fit, odd, inputs, settings)
     slips = {} if isinstance(fit, NotFitted) else _slips(cols, fit, inputs, flags, settings)
@@ -87,6 +87,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         class_budget=about.budget,
         with_wider_priors=about.wider,
         one_allowance=about.one_allowance,
+        levels=about.levels,
         room_is_known=room_temperatures(cols, settings) is not None,
         could_still_be_wrong=about.could_still_be_wrong,
     )
@@ -99,7 +100,7 @@ class _AboutIt(NamedTuple):
     budget: tuple[ClassBudgetLine, ...] = ()
     wider: WithWiderPriors | None = None
     one_allowance: Message | None = None
-    masses_differ: bool = False
+    levels: tuple[MassLevel, ...] = ()
     could_still_be_wrong: tuple[Message, ...] = ()
 
 
@@ -115,7 +116,7 @@ def _about(fit: ClassFit | NotFitted, found: Outcome) -> _AboutIt:
         class_budget(fit, identifiable),
         None if isinstance(wider, NotFitted) else wider,
         None if one is None else one.warning,
-        mass_levels(believed_masses_kg(fit)) > 1,
+        levels_of_mass(fit, found.class_value.interval_95 is not None),
         () if elsewhere is None else (elsewhere,),
     )
 

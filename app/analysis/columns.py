@@ -60,7 +60,9 @@ class Columns:
     fall h = L − a, specific energy e = g h N, warming w = T2 − T1. `table` has a row for each of mass,
     length, allowance, inversions, start, end and fall. `bench_of` is the position of the run's bench in
     `benches` (order of first appearance). `workable` runs have a positive energy; `counted` runs are
-    workable and not set aside. What several steps of the analysis ask for is worked out once, when asked.
+    workable and not set aside. `ice_point` is what the run's thermometer shows in melting ice, 0 where nobody
+    read it; it is in no other column. What several steps of the analysis ask for is worked out once, when
+    asked.
     """
 
     runs: tuple[RunReadings, ...]
@@ -72,6 +74,7 @@ class Columns:
     workable: Flags
     counted: Flags
     thermometer_step: Floats
+    ice_point: Floats
     u_warming: Floats
     u_fall: float
 
@@ -142,6 +145,7 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         [of_class if run.thermometer_step_K is None else run.thermometer_step_K for run in runs],
         dtype=np.float64,
     ).clip(max=LARGEST_READING)
+    ice_points = np.array([run.ice_point_C or 0.0 for run in runs], dtype=np.float64)
     aside = np.array([run.set_aside for run in runs], dtype=np.bool_)
     return Columns(
         runs=tuple(runs),
@@ -153,6 +157,7 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         workable=workable,
         counted=workable & ~aside,
         thermometer_step=steps,
+        ice_point=ice_points.clip(-LARGEST_READING, LARGEST_READING),
         u_warming=np.maximum(warming_uncertainty(steps, settings.reading_sd_K), LEAST_U_WARMING_K),
         u_fall=settings.length_sd_m,
     )

@@ -34,6 +34,18 @@ class ClassBudgetLine:
 
 
 @dataclass(frozen=True)
+class MassLevel:
+    """Benches with about the same mass, in order of first appearance, and what the class's model says of
+    them."""
+
+    mass_kg: float
+    """The median of the benches' masses."""
+    benches: tuple[str, ...]
+    apparent_heat_capacity_J_per_kg_K: float
+    interval_95: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
 class Oddness:
     """Probabilities from 0 to 1; None for a run or bench that is not in the fit."""
 

@@ -15,7 +15,9 @@ class RunReadings(LabelledReadings):
     The `planned_` three are what the teacher's plan gave this bench; None where it was given no numbers of
     its own. `start_read_in` and `end_read_in` are the units that the thermometer was read in (°C, °F or K);
     empty where nobody knows, as in a run table. `thermometer_step_K` is that of the bench's own thermometer;
-    None where it is the class's.
+    None where it is the class's. `ice_point_C` is what that thermometer shows in melting ice, so by how much
+    it is high: `above_room` of the fit takes it off where the run is held against the room, and the warming,
+    a difference of two of its readings, is the same with and without. None where nobody read it.
     """
 
     set_aside: bool = False
@@ -25,6 +27,7 @@ class RunReadings(LabelledReadings):
     start_read_in: str = ""
     end_read_in: str = ""
     thermometer_step_K: float | None = None
+    ice_point_C: float | None = None
 
 
 @dataclass(frozen=True)

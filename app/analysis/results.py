@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import NamedTuple
 
-from app.analysis.of_the_fit import ODD_FROM, ClassBudgetLine, WithWiderPriors
+from app.analysis.of_the_fit import ODD_FROM, ClassBudgetLine, MassLevel, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.rounding import whole_percents
 from app.words import Message
@@ -252,6 +252,8 @@ class ClassResult:
     with_wider_priors: WithWiderPriors | None = None
     one_allowance: Message | None = None
     """What one end allowance for different masses may do to the result; among the warnings too."""
+    levels: tuple[MassLevel, ...] = ()
+    """From the lightest on; none where there is no fit."""
     room_is_known: bool = True
     """Whether the class's room temperature, or that of a counted run, is known: a leak is then in the fit."""
     could_still_be_wrong: tuple[Message, ...] = ()

@@ -13,12 +13,12 @@ import segno
 from fpdf import FPDF
 from fpdf.enums import Align, XPos, YPos
 
-from app.exports.typeface import SANS, SERIF
-from app.inks import INK
+from app.exports.typeface import HEAD, TEXT
+from app.look.tokens import BLACK, PRINT_INKS, PRINT_PT
 from app.words import Message, Say
 
-SMALLEST_PT = 8.0
-"""No text of a card is smaller: it is read standing, across a bench (our own choice)."""
+SMALLEST_PT = PRINT_PT["floor"]
+"""No text of a card is smaller: it is read standing, across a bench."""
 _BULLET_MM = 3.0
 _NARROWEST_PERCENT = 80.0
 
@@ -54,11 +54,6 @@ class Pen:
         self.size, self.leading = max(size, SMALLEST_PT), leading
         self.align = Align.R if rtl else Align.L
 
-    @property
-    def face_of_headings(self) -> str:
-        """The serif has no Arabic."""
-        return SANS if self.rtl else SERIF
-
     def across(self, box: Box, from_start: float, width: float) -> Column:
         """A column of the box, counted from the edge where reading starts."""
         left = box.w - from_start - width if self.rtl else from_start
@@ -79,7 +74,7 @@ class Pen:
     ) -> float:
         """Text broken into lines; where it ends."""
         size = max(size or self.size, SMALLEST_PT)
-        self.pdf.set_font(SANS, style, size)
+        self.pdf.set_font(TEXT, style, size)
         with_room = self._narrowed(text, at.w)
         if self.dry:
             height = self.pdf.multi_cell(at.w, self.line(size), text, dry_run=True, output="HEIGHT")
@@ -110,7 +105,7 @@ class Pen:
     def heading(self, text: Message, at: Column, y: float) -> float:
         """A heading of the card's own size; where the text under it begins."""
         size = self.size + 1
-        self.pdf.set_font(self.face_of_headings, "B", size)
+        self.pdf.set_font(HEAD, "B", size)
         if not self.dry:
             self.pdf.set_xy(at.x, y)
             self.pdf.cell(at.w, self.line(size), self.say(text), align=self.align)
@@ -137,13 +132,13 @@ class Pen:
         return max(ends)
 
     def _height(self, text: str, width: float) -> float:
-        self.pdf.set_font(SANS, "", self.size)
+        self.pdf.set_font(TEXT, "", self.size)
         height = self.pdf.multi_cell(width, self.line(), text, dry_run=True, output="HEIGHT")
         return float(cast(float, height))
 
     def _behind(self, mark: str, style: str, text: str, at: Column, y: float, indent: float) -> float:
         if not self.dry:
-            self.pdf.set_font(SANS, style, self.size)
+            self.pdf.set_font(TEXT, style, self.size)
             self.pdf.set_xy(at.x + at.w - indent if self.rtl else at.x, y)
             self.pdf.cell(indent, self.line(), mark, align=self.align)
         return self.text(text, Column(at.x if self.rtl else at.x + indent, at.w - indent), y)
@@ -199,7 +194,7 @@ class Pen:
             return
         matrix = tuple(segno.make(link, error="m", micro=False).matrix)
         module = side / len(matrix)
-        self.pdf.set_fill_color(0, 0, 0)
+        self.pdf.set_fill_color(BLACK)
         for row, modules in enumerate(matrix):
             for column, dark in enumerate(modules):
                 if dark:
@@ -211,10 +206,10 @@ class Pen:
         """The bench's mark: its number in a dark square as wide as the column."""
         if self.dry:
             return
-        self.pdf.set_fill_color(INK)
+        self.pdf.set_fill_color(PRINT_INKS.ink)
         self.pdf.rect(at.x, y, at.w, at.w, style="F", round_corners=True, corner_radius=4)
-        self.pdf.set_text_color(255, 255, 255)
-        self.pdf.set_font(SANS, "B", at.w * 1.7)
+        self.pdf.set_text_color(PRINT_INKS.paper)
+        self.pdf.set_font(TEXT, "B", at.w * 1.7)
         self.pdf.set_xy(at.x, y)
         self.pdf.cell(at.w, at.w, str(number), align=Align.C)
-        self.pdf.set_text_color(INK)
+        self.pdf.set_text_color(PRINT_INKS.ink)

@@ -39,6 +39,9 @@ class CardPlan:
     shot_mass_kg: Decimal | None = None
     start_temperature_C: Decimal | None = None
     depth_measured: bool = False
+    second_inversions: int | None = None
+    """Of the second run alone."""
+    ice_point_asked: bool = False
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,7 @@ def warming_at_most_K(plan: CardPlan) -> float:
     """The warming if no heat stayed in the tube: e / c, in kelvin. The real one is smaller."""
     energy = specific_fall_energy(
         fall(float(plan.tube_length_m), float(plan.end_allowance_m)),
-        plan.inversions,
+        max(plan.inversions, plan.second_inversions or 0),
         float(plan.gravity_m_per_s2),
     )
     return expected_warming(energy, 1.0, float(plan.accepted_J_per_kg_K))
@@ -95,18 +98,29 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
     if plan.shot_mass_kg is not None:
         lines.append((Message(N_("Shot mass")), _measure(plan.shot_mass_kg * 1000, "g")))
     lines += [
-        (Message(N_("Inversions")), Message(N_("%(number)s"), {"number": str(plan.inversions)})),
+        (Message(N_("Inversions")), _inversions(plan)),
         (Message(N_("Tube length")), _measure(plan.tube_length_m * 100, "cm")),
         _ends(plan),
         (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
     ]
+    if plan.ice_point_asked:
+        lines.append((Message(N_("Thermometer in melting ice")), Message(N_("____ °C"))))
     if plan.start_temperature_C is not None:
         lines.append((Message(N_("Start at about")), _measure(plan.start_temperature_C, "°C")))
     return tuple(lines)
 
 
+def _inversions(plan: CardPlan) -> Message:
+    """The count, or for which run it is which."""
+    if plan.second_inversions is None:
+        return Message(N_("%(number)s"), {"number": str(plan.inversions)})
+    return Message(
+        N_("run 1: %(first)s; run 2: %(second)s"),
+        {"first": str(plan.inversions), "second": str(plan.second_inversions)},
+    )
+
+
 def _steps(plan: CardPlan) -> tuple[Message, ...]:
-    count = str(plan.inversions)
     return (
         _weigh(plan),
         _measure_tube(plan),
@@ -117,14 +131,7 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
                 " hands warm the tube."
             )
         ),
-        Message(
-            N_(
-                "Turn the tube end over end %(count)s times, and count aloud. Each time, let the shot drop"
-                " the whole length before you turn again. Turn about the middle: do not lift or"
-                " lower the tube."
-            ),
-            {"count": count},
-        ),
+        _turn(plan),
         Message(
             N_(
                 "Stop, open the tube at once, lower the thermometer into the shot and read the highest"
@@ -135,6 +142,26 @@ def _steps(plan: CardPlan) -> tuple[Message, ...]:
         Message(
             N_("Send the readings from the phone. No network? Write them in the table and send them later.")
         ),
+    )
+
+
+def _turn(plan: CardPlan) -> Message:
+    if plan.second_inversions is None:
+        return Message(
+            N_(
+                "Turn the tube end over end %(count)s times, and count aloud. Each time, let the shot drop"
+                " the whole length before you turn again. Turn about the middle: do not lift or"
+                " lower the tube."
+            ),
+            {"count": str(plan.inversions)},
+        )
+    return Message(
+        N_(
+            "Turn the tube end over end, in run 1 to the count of %(first)s, in run 2 to %(second)s, and"
+            " count aloud. Each time, let the shot drop the whole length before you turn again. Turn about"
+            " the middle: do not lift or lower the tube."
+        ),
+        {"first": str(plan.inversions), "second": str(plan.second_inversions)},
     )
 
 

@@ -9,15 +9,15 @@ from fpdf import FPDF
 
 from app.exports.card_pen import SMALLEST_PT, Box, Column, Pen
 from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
-from app.exports.typeface import add_typefaces
-from app.inks import INK, INK_SOFT
+from app.exports.typeface import HEAD, add_typefaces
+from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import N_, Message, Say
 
 Paper = Literal["A4", "Letter"]
-MARGIN_MM = 10.0
+MARGIN_MM = PRINT_MARGIN_MM
 HALF_MARGIN_MM = 7.5
 """Above and below a card that shares its page; printers reach to 5 mm from the edge (common practice)."""
-_LARGEST_PT = {1: 11.5, 2: 9.5}
+_LARGEST_PT = {1: PRINT_PT["step"], 2: PRINT_PT["report"]}
 _LEADING = {1: 0.46, 2: 0.42}
 _TIGHTEST_LEADING = 0.37
 
@@ -60,12 +60,12 @@ def cards_pdf(
     size, leading = 0.0, 0.0
     for start in range(0, len(cards), per_page):
         pdf.add_page()
-        pdf.set_text_color(INK)
+        pdf.set_text_color(PRINT_INKS.ink)
         for place, card in enumerate(cards[start : start + per_page]):
             box = _box(pdf, per_page, place)
             if not size:
                 size, leading = _fitting(pdf, layout, _longest(cards, say), say, right_to_left, box, per_page)
-            pdf.set_draw_color(INK)
+            pdf.set_draw_color(PRINT_INKS.ink)
             layout(Pen(pdf, say, rtl=right_to_left, size=size, leading=leading, dry=False), card, box)
         if per_page == 2:
             _cut_line(pdf)
@@ -98,7 +98,7 @@ def _fitting(
 
 
 def _cut_line(pdf: FPDF) -> None:
-    pdf.set_draw_color(INK_SOFT)
+    pdf.set_draw_color(PRINT_INKS.soft)
     pdf.set_dash_pattern(dash=2, gap=2)
     pdf.line(0, pdf.h / 2, pdf.w, pdf.h / 2)
     pdf.set_dash_pattern()
@@ -141,7 +141,7 @@ def _head(pen: Pen, card: BenchCard, at: Column, y: float, side: float) -> float
     beside = Column(at.x if pen.rtl else at.x + side + 4, at.w - side - 4)
     size = max(pen.size + 3, side * 0.8)
     if not pen.dry:
-        pen.pdf.set_font(pen.face_of_headings, "B", size)
+        pen.pdf.set_font(HEAD, "B", size)
         pen.pdf.set_xy(beside.x, y)
         pen.pdf.cell(beside.w, pen.line(size), f"{pen.say(_CARD)} {card.number}", align=pen.align)
     end = pen.text(card.heading, beside, y + pen.line(size) + 0.5)

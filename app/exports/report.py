@@ -12,14 +12,15 @@ from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace
 
 from app.exports.report_parts import Figure, Numbers, Paragraph, Report, Section, Words
-from app.exports.typeface import SANS, SERIF, add_typefaces
-from app.inks import INK, RULE
+from app.exports.typeface import HEAD, TEXT, add_typefaces
+from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import N_, Message
 
 Say = Callable[[Message], str]
-MARGIN_MM = 16.0
-FIGURE_MM = 132.0
-TEXT_PT, SMALL_PT, HEADING_PT, TITLE_PT = 10.0, 8.0, 13.0, 20.0
+MARGIN_MM = PRINT_MARGIN_MM
+FIGURE_MM = 176.0  # 500 pt, as it is drawn, so that its words have the size they were given
+TEXT_PT, TABLE_PT, FOOT_PT = PRINT_PT["report"], PRINT_PT["table"], PRINT_PT["floor"]
+HEADING_PT, TITLE_PT = PRINT_PT["h2"], PRINT_PT["h1"]
 _LINE_MM = 0.48  # line height in mm for one point of type
 _LEFT_TO_RIGHT = "\u200e"
 _PAGE = Message(N_("Page %(page)s"))
@@ -40,9 +41,9 @@ def report_pdf(
     pdf.set_lang(language)
     pdf.set_creation_date(now)
     pdf.add_page()
-    pdf.say_line(report.title, SERIF, TITLE_PT)
+    pdf.say_line(report.title, HEAD, TITLE_PT)
     for words in report.under:
-        pdf.say_line(words, SANS, TEXT_PT)
+        pdf.say_line(words, TEXT, TEXT_PT)
     for section in report.sections:
         _set_section(pdf, section, picture)
     return bytes(pdf.output())
@@ -61,7 +62,7 @@ class _Pages(FPDF):
         if right_to_left:
             # A sentence that begins with a figure is still read from the right.
             self.set_text_shaping(True, direction="rtl")
-        self.set_text_color(INK)
+        self.set_text_color(PRINT_INKS.ink)
 
     def spoken(self, words: Words) -> str:
         """Said in the reader's language, or kept as typed."""
@@ -78,9 +79,7 @@ class _Pages(FPDF):
 
     def say_line(self, words: Words, family: str, size: float, style: str = "") -> None:
         """A paragraph across the page."""
-        # The serif face has no Arabic letters.
-        face = SANS if self.right_to_left else family
-        self.set_font(face, "B" if family == SERIF else style, size)
+        self.set_font(family, "B" if family == HEAD else style, size)
         self.multi_cell(
             0, size * _LINE_MM, self.spoken(words), align=self.side, new_x=XPos.LMARGIN, new_y=YPos.NEXT
         )
@@ -89,7 +88,7 @@ class _Pages(FPDF):
     def footer(self) -> None:
         """The page number."""
         self.set_y(-MARGIN_MM)
-        self.set_font(SANS, "", SMALL_PT)
+        self.set_font(TEXT, "", FOOT_PT)
         self.cell(0, 4, self.spoken(Message(_PAGE.template, {"page": str(self.page_no())})), align="C")
 
 
@@ -97,10 +96,10 @@ def _set_section(pdf: _Pages, section: Section, picture: Callable[[str], bytes])
     if pdf.will_page_break(45):
         pdf.add_page()
     pdf.ln(4)
-    pdf.say_line(section.heading, SERIF, HEADING_PT)
+    pdf.say_line(section.heading, HEAD, HEADING_PT)
     for block in section.blocks:
         if isinstance(block, Paragraph):
-            pdf.say_line(block.words, SANS, TEXT_PT, "B" if block.strong else "")
+            pdf.say_line(block.words, TEXT, TEXT_PT, "B" if block.strong else "")
         elif isinstance(block, Numbers):
             _set_table(pdf, block)
         else:
@@ -111,13 +110,13 @@ def _set_table(pdf: _Pages, numbers: Numbers) -> None:
     """A table whose head comes again on every page."""
     if not numbers.rows:
         return
-    pdf.set_font(SANS, "", SMALL_PT)
+    pdf.set_font(TEXT, "", TABLE_PT)
     order = -1 if pdf.right_to_left else 1
     widths = numbers.widths or (1,) * len(numbers.head)
-    pdf.set_draw_color(RULE)
+    pdf.set_draw_color(PRINT_INKS.rule)
     with pdf.table(
         col_widths=widths[::order],
-        line_height=SMALL_PT * _LINE_MM,
+        line_height=TABLE_PT * _LINE_MM,
         padding=0.7,
         text_align="RIGHT" if pdf.right_to_left else "LEFT",
         borders_layout=TableBordersLayout.HORIZONTAL_LINES,
@@ -135,7 +134,7 @@ def _set_figure(pdf: _Pages, figure: Figure, png: bytes) -> None:
     height = FIGURE_MM * 5 / 8
     if pdf.will_page_break(height + 4 * TEXT_PT * _LINE_MM):
         pdf.add_page()
-    pdf.say_line(figure.finding, SANS, TEXT_PT, "B")
+    pdf.say_line(figure.finding, TEXT, TEXT_PT, "B")
     said = " ".join(pdf.spoken(sentence) for sentence in figure.alternative)
     pdf.image(io.BytesIO(png), x=pdf.l_margin + (pdf.epw - FIGURE_MM) / 2, w=FIGURE_MM, alt_text=said)
     pdf.ln(2)

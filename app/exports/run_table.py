@@ -17,6 +17,7 @@ from typing import Any
 
 from app.analysis.readings import RunReadings
 from app.exports.cells import NUMBER, Cell, original_text, shifted
+from app.physics.limits import ICE_POINT_C
 from app.physics.reading.ends import PARTS, WHOLE, add_up
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES, Quantity
@@ -25,6 +26,8 @@ from app.words import N_, Message
 _PLANNED = tuple(quantity for quantity in QUANTITIES.values() if quantity.planned)
 STEP = "thermometer_step_K"
 """Of the bench's own thermometer; empty where it is the class's."""
+ICE_POINT = "ice_point_C"
+"""What that thermometer shows in melting ice; empty where nobody read it."""
 NEEDED = (
     "bench",
     *(one.column for one in QUANTITIES.values() if one.needed and one.if_left_out is None),
@@ -36,6 +39,7 @@ COLUMNS = (
     "set_aside",
     *(f"planned_{quantity.column}" for quantity in _PLANNED),
     STEP,
+    ICE_POINT,
 )
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
@@ -87,6 +91,7 @@ def run_cells(run: RunReadings) -> dict[str, Cell]:
             for one in _PLANNED
         },
         STEP: shifted(run.thermometer_step_K, 0),
+        ICE_POINT: shifted(run.ice_point_C, 0),
     }
 
 
@@ -204,22 +209,25 @@ def _run(
         **read,
         set_aside=aside in _YES,
         **planned,
-        thermometer_step_K=_step(text(STEP), row, comma),
+        thermometer_step_K=_of_thermometer(text(STEP), STEP, row, comma),
+        ice_point_C=_of_thermometer(text(ICE_POINT), ICE_POINT, row, comma),
     )
 
 
-def _step(cell: str, row: int, comma: bool) -> float | None:
-    """The step of the bench's own thermometer, more than nothing."""
+def _of_thermometer(cell: str, column: str, row: int, comma: bool) -> float | None:
+    """The step of the bench's own thermometer, or what it shows in melting ice."""
     if not cell:
         return None
-    step = _number(cell, STEP, row, comma, 0)
-    if not step > 0:
-        raise _problem(
-            N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero."),
-            row=row,
-            column=STEP,
+    value = _number(cell, column, row, comma, 0)
+    if column == STEP and not value > 0:
+        sentence = N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero.")
+        raise _problem(sentence, row=row, column=column)
+    if column == ICE_POINT and value not in ICE_POINT_C.refused_outside:
+        sentence = N_(
+            "Row %(row)s, column %(column)s: in melting ice a thermometer shows between −5 and 5 °C."
         )
-    return step
+        raise _problem(sentence, row=row, column=column)
+    return value
 
 
 def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:

@@ -1,4 +1,4 @@
-"""Percent error: the class's interval against the accepted value."""
+"""Percent error: the class's interval against the accepted value, with the benches' values beneath."""
 
 from __future__ import annotations
 
@@ -6,11 +6,17 @@ from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.ticker import FuncFormatter, MaxNLocator
+from matplotlib.transforms import ScaledTranslation
 
+from app.analysis.fit.accepted import alloy_range
 from app.analysis.results import ClassResult, ClassValue
+from app.figures.beads import BEAD
+from app.figures.benches import counted_runs, value_of_bench
 from app.figures.findings import NO_RUNS
-from app.figures.numbers import percent, plain, signed, with_interval
+from app.figures.marks import pile
+from app.figures.numbers import ends, from_to, percent, plain, signed, with_interval
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
@@ -18,58 +24,78 @@ from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
 ERROR_AXIS = Message(N_("percent error"))
-CLASS_VALUE = Message(N_("class value %(value)s: %(error)s %%"))
 ACCEPTED = Message(N_("accepted %(value)s"))
+ERROR = Message(N_("%(error)s %%"))
+ERROR_WITHIN = Message(N_("%(low)s %% to %(high)s %%"))
+BAND = (0.58, 0.84)
+"""Where the class's interval stands, as shares of the axes' height."""
+BEADS = 0.42
+"""How high the beads may reach; the words of the accepted value stand between the two."""
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
-    """One scale, labelled twice: specific heat capacity below, percent error above.
+    """The percent error large; beneath it one scale, labelled twice: percent error above, specific heat
+    capacity below.
 
-    The accepted value is a plumb line, the class's interval a band.
+    The accepted value is a plumb line (an alloy's a band), the class's interval a band, a bench a bead.
     """
     pooled = result.class_value
     if pooled is None:
         return sheet.only_words(result.class_value_absent_because or NO_RUNS)
     size, accepted = sheet.size, result.settings.accepted_J_per_kg_K
     value, interval = pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95 or ()
+    alloy = alloy_range(result.settings) or ()
     whole = not interval or interval[1] - interval[0] <= 4 * abs(value)
+    summaries = {summary.bench: summary for summary in result.benches}
+    values = [value_of_bench(runs, summaries.get(name)) for name, runs in counted_runs(result).items()]
+    benches = [value for value in values if value is not None]
     view = view_of(
-        [value, accepted], must_show=[accepted, value, *(interval if whole else ())], may_show=interval
+        [value, accepted, *benches],
+        must_show=[accepted, value, *alloy, *(interval if whole else ())],
+        may_show=interval,
     )
     span = view.high - view.low
-    view = View(view.low - 0.12 * span, view.high + 0.12 * span)
+    view = View(view.low - 0.04 * span, view.high + 0.04 * span)
     beside = max(size.mark, _half_an_error(sheet, accepted, view))
-    axes = sheet.axes(left=beside, bottom=3.4 * size.text, right=beside, top=4.4 * size.text)
+    axes = sheet.axes(left=beside, bottom=3.2 * size.text, right=beside, top=6.2 * size.text)
     axes.spines["left"].set_visible(False)
     axes.set_yticks([])
     axes.set_xlim(view.low, view.high)
     axes.set_ylim(0, 1)
     sheet.scale(axes.xaxis, AXIS)
     _percent_axis(sheet, axes, accepted, view)
+    _large_error(sheet, pooled)
     _class_interval(sheet, axes, pooled, view)
-    axes.plot(
-        [accepted, accepted],
-        [0, 1.0],
-        color=sheet.room.accepted,
-        linewidth=2 * size.line,
-        zorder=4,
-        gid="accepted-line",
-    )
-    _label(
-        sheet,
-        axes,
-        accepted_words(accepted),
-        accepted,
-        0.92,
-        sheet.room.accepted,
-        accepted < (view.low + view.high) / 2,
-    )
+    _benches(sheet, axes, benches, view)
+    _accepted(sheet, axes, accepted, alloy, view)
     return sheet.figure
 
 
 def accepted_words(value: float) -> Message:
     """What the line of the accepted value is called."""
     return Message(ACCEPTED.template, {"value": signed(short(value, 6))})
+
+
+def _large_error(sheet: Sheet, pooled: ClassValue) -> None:
+    """The error, and its interval beside it where there is one, together in the middle."""
+    size, between = sheet.size, pooled.percent_error_interval
+    y, ink = size.height - 1.5 * size.text, sheet.room.value
+    words = Message(ERROR.template, {"error": _with_sign(pooled.percent_error)})
+    large, gap = 2.2 * size.text, 0.8 * size.text
+    width = sheet.width_of(words, large, weight="bold")
+    if between is None:
+        x = (size.width - width) / 2
+    else:
+        low, high = (_plus(text, end) for text, end in zip(ends(between), between, strict=True))
+        within = Message(ERROR_WITHIN.template, {"low": low, "high": high})
+        x = max(size.small / 2, (size.width - width - gap - sheet.width_of(within, size.text)) / 2)
+        text = sheet.write(x + width + gap, y, within, gid="percent-error-interval", color=ink, ha="left")
+        sheet.fit(text, size.width - x - width - gap - size.small / 2)
+    sheet.write(x, y, words, fontsize=large, fontweight="bold", gid="percent-error", color=ink, ha="left")
+
+
+def _plus(text: str, value: float) -> str:
+    return f"+{text}" if value > 0 else text
 
 
 def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None:
@@ -90,7 +116,7 @@ def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None
 
 
 def _error_ticks() -> MaxNLocator:
-    return MaxNLocator(nbins=7, steps=[1, 2, 2.5, 5, 10])
+    return MaxNLocator(nbins=5, steps=[1, 2, 2.5, 5, 10])
 
 
 def _error_text(sheet: Sheet, value: float) -> str:
@@ -106,29 +132,27 @@ def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:
 
 def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:
     value, size = pooled.apparent_heat_capacity_J_per_kg_K, sheet.size
+    foot, head = BAND
     if pooled.interval_95 is not None:
         low, high = (view.clamped(end) for end in pooled.interval_95)
         axes.fill_between(
-            [low, high], 0.3, 0.56, color=sheet.room.band, linewidth=0, zorder=2, gid="class-band"
+            [low, high], foot, head, color=sheet.room.band, linewidth=0, zorder=2, gid="class-band"
         )
         for end, held in zip(pooled.interval_95, (low, high), strict=True):
             if end == held:
-                axes.plot([end, end], [0.26, 0.6], color=sheet.room.band_ink, linewidth=size.line, zorder=3)
+                axes.plot([end, end], BAND, color=sheet.room.value, linewidth=size.line, zorder=3)
             else:
                 _runs_off(sheet, axes, end, held)
     axes.plot(
         [value, value],
-        [0.26, 0.6],
-        color=sheet.room.band_ink,
+        BAND,
+        color=sheet.room.value,
         linewidth=2 * size.line,
         zorder=3,
         gid="class-value",
     )
-    words = Message(
-        CLASS_VALUE.template,
-        {"value": with_interval(value, pooled.interval_95), "error": _with_sign(pooled.percent_error)},
-    )
-    _label(sheet, axes, words, value, 0.14, sheet.room.band_ink, value >= pooled.accepted_J_per_kg_K)
+    words = Message(N_("class value %(value)s"), {"value": with_interval(value, pooled.interval_95)})
+    _label(sheet, axes, words, value, head, sheet.room.value, value >= pooled.accepted_J_per_kg_K)
 
 
 def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
@@ -137,31 +161,89 @@ def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
     number = sheet.say(plain(signed(round_significant(end, 2))))
     axes.annotate(
         f"{number} →" if right else f"← {number}",
-        (held, 0.43),
+        (held, sum(BAND) / 2),
         xytext=((-0.3 if right else 0.3) * sheet.size.text, 0),
         textcoords="offset points",
         ha="right" if right else "left",
         va="center",
         fontsize=sheet.size.small,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         zorder=6,
     )
+
+
+def _benches(sheet: Sheet, axes: Axes, values: list[float], view: View) -> None:
+    """A bead for each bench, piled upwards from the scale; smaller ones where they are many.
+
+    A value off the scale is a wedge at its end.
+    """
+    size, box = sheet.size, axes.get_position()
+    width, room = box.width * size.width, BEADS * box.height * size.height
+    places = [(view.clamped(value) - view.low) / (view.high - view.low) * width for value in values]
+    for scale in (BEAD, 0.38, 0.32, 0.26):
+        bead = scale * size.mark
+        moves = pile(places, 1.04 * bead)
+        if max(moves, default=0.0) + 1.5 * bead <= room:
+            break
+    for value, up in zip(values, moves, strict=True):
+        place = ScaledTranslation(0, (bead / 2 + 2 * size.line + up) / 72, sheet.figure.dpi_scale_trans)
+        axes.add_artist(
+            Line2D(
+                [view.clamped(value)],
+                [0],
+                marker="o" if view.shows(value) else ">" if value > view.high else "<",
+                markersize=bead,
+                markerfacecolor=sheet.room.ink,
+                markeredgecolor=sheet.room.paper,
+                markeredgewidth=0.4 * size.line,
+                clip_on=False,
+                zorder=5,
+                gid="bench-bead",
+                transform=axes.transData + place,
+            )
+        )
+
+
+def _accepted(sheet: Sheet, axes: Axes, accepted: float, alloy: tuple[float, ...], view: View) -> None:
+    """The accepted value as a line, an alloy's range as a band, with its words beside it."""
+    size, ink = sheet.size, sheet.room.accepted
+    words = accepted_words(accepted)
+    left = accepted < (view.low + view.high) / 2
+    if alloy:
+        axes.fill_between(
+            alloy,
+            0,
+            1,
+            facecolor="none",
+            edgecolor=ink,
+            hatch="//",
+            linewidth=size.line,
+            zorder=1,
+            gid="alloy-band",
+        )
+        words = Message(ACCEPTED.template, {"value": sheet.say(from_to((alloy[0], alloy[1])))})
+        accepted = alloy[1] if left else alloy[0]
+    else:
+        axes.plot([accepted] * 2, [0, 1.0], color=ink, linewidth=2 * size.line, zorder=4, gid="accepted-line")
+    _label(sheet, axes, words, accepted, BAND[0] - 0.02, ink, left, below=True)
 
 
 def _with_sign(error: float) -> str:
     return ("+" if error > 0 else "") + percent(error)
 
 
-def _label(sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, right: bool) -> None:
+def _label(
+    sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, right: bool, below: bool = False
+) -> None:
     """Words beside their line, to its right or left."""
     label = axes.annotate(
         sheet.say(message),
         (x, y),
-        xytext=((0.5 if right else -0.5) * sheet.size.text, 0),
+        xytext=((0.4 if right else -0.4) * sheet.size.text, (-0.1 if below else 0.1) * sheet.size.text),
         textcoords="offset points",
         ha="left" if right else "right",
-        va="center",
-        fontsize=1.2 * sheet.size.text,
+        va="top" if below else "bottom",
+        fontsize=sheet.size.text,
         color=ink,
         fontweight="bold",
         annotation_clip=False,

@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from app.analysis.results import BenchSummary, ClassResult, Interval, RunResult
+from app.figures.benches import value_of_bench
 from app.figures.findings import finding
-from app.figures.numbers import from_to, percent, plain, signed, with_interval, with_u
-from app.physics.rounding import fixed, short, whole
+from app.figures.levels import kelvins_per_kJ_kg, mass_words, shown_levels, value_of
+from app.figures.numbers import FROM_TO, from_to, percent, plain, signed, with_interval, with_u
+from app.physics.rounding import fixed, round_significant, short, whole
 from app.words import N_, Message
 
 WHAT = {
@@ -38,8 +40,21 @@ WHAT = {
     ),
     "ledger": Message(N_("Bars for the shares of the fall energy.")),
 }
+WITH_LEVELS = {
+    "spread": Message(
+        N_(
+            "A lane for each mass of shot: runs and numbered benches over a scale of apparent specific heat"
+            " capacity, the class value as a band."
+        )
+    ),
+    "line": Message(
+        N_("Runs as dots on warming against fall energy, with a line through the origin for each mass.")
+    ),
+}
 COUNTS = Message(N_("Runs: %(runs)s, benches: %(benches)s, flagged: %(flagged)s, set aside: %(aside)s."))
 NONE = Message("–")
+MASSES_DIFFER = 1.1
+"""A bench's runs are not of one mass from this ratio on (our own choice)."""
 BENCH = Message(N_("bench"))
 CAPACITY = Message(N_("J/(kg·K)"))
 ENERGY = Message(N_("kJ/kg"))
@@ -93,7 +108,8 @@ def alternative(name: str, result: ClassResult) -> tuple[Message, ...]:
         "flagged": str(sum(bool(run.flags) for run in result.runs)),
         "aside": str(sum(run.readings.set_aside for run in result.runs)),
     }
-    return WHAT[name], Message(COUNTS.template, counts), finding(name, result)
+    what = WITH_LEVELS.get(name, WHAT[name]) if shown_levels(result) else WHAT[name]
+    return what, Message(COUNTS.template, counts), finding(name, result)
 
 
 def table(name: str, result: ClassResult) -> Table:
@@ -120,10 +136,26 @@ def _bench_lines(
     )
 
 
-def _value(summary: BenchSummary | None) -> Message:
-    if summary is None or summary.apparent_heat_capacity_J_per_kg_K is None:
+def _value(runs: list[RunResult], summary: BenchSummary | None) -> Message:
+    """The bench's value; where a counted run has none, how many have one too."""
+    value = value_of_bench(runs, summary)
+    if value is None:
         return NONE
-    return plain(with_u(summary.apparent_heat_capacity_J_per_kg_K, summary.standard_uncertainty_J_per_kg_K))
+    valued = sum(run.apparent_heat_capacity_J_per_kg_K is not None for run in runs)
+    if 0 < valued < len(runs):
+        counts = {"valued": str(valued), "runs": str(len(runs))}
+        return Message(
+            N_("%(value)s (%(valued)s of %(runs)s)"), {"value": signed(round_significant(value)), **counts}
+        )
+    return plain(with_u(value, None if summary is None else summary.standard_uncertainty_J_per_kg_K))
+
+
+def _mass(runs: list[RunResult]) -> Message:
+    """In grams: the mean; both ends where the runs' masses are not one."""
+    masses = [1000 * run.readings.shot_mass_kg for run in runs]
+    if masses and max(masses) > MASSES_DIFFER * min(masses):
+        return Message(FROM_TO.template, {"low": short(min(masses)), "high": short(max(masses))})
+    return _mean(masses, 0)
 
 
 def _mean(figures: list[float], places: int) -> Message:
@@ -131,8 +163,18 @@ def _mean(figures: list[float], places: int) -> Message:
 
 
 def spread(result: ClassResult) -> Table:
-    """Each bench's value, from its counted runs."""
-    lines = _bench_lines(result, lambda runs, summary: (plain(str(len(runs))), _value(summary)))
+    """Each level's value where the class has several, else each bench's, from its counted runs."""
+    levels = shown_levels(result)
+    if levels:
+        return Table(
+            Message(N_("Value at each mass")),
+            (MASS, Message(N_("benches")), CAPACITY),
+            tuple(
+                Line((plain(str(len(level.benches))), plain(value_of(level))), words=mass_words(level))
+                for level in levels
+            ),
+        )
+    lines = _bench_lines(result, lambda runs, summary: (plain(str(len(runs))), _value(runs, summary)))
     return Table(
         Message(N_("Value of each bench")),
         (BENCH, Message(N_("runs")), CAPACITY),
@@ -142,7 +184,18 @@ def spread(result: ClassResult) -> Table:
 
 
 def line(result: ClassResult) -> Table:
-    """Each bench's mean energy and warming, from its counted runs."""
+    """Each level's slope where the class has several, else each bench's mean energy and warming, from its
+    counted runs."""
+    levels = shown_levels(result)
+    if levels:
+        return Table(
+            Message(N_("Warming for each kJ/kg of fall energy")),
+            (MASS, Message(N_("K per kJ/kg"))),
+            tuple(
+                Line((plain(round_significant(kelvins_per_kJ_kg(level))),), words=mass_words(level))
+                for level in levels
+            ),
+        )
     lines = _bench_lines(
         result,
         lambda runs, _: (
@@ -197,7 +250,7 @@ def separated(result: ClassResult) -> Table:
     """Each bench's mass and value."""
     lines = _bench_lines(
         result,
-        lambda runs, summary: (_mean([1000 * run.readings.shot_mass_kg for run in runs], 0), _value(summary)),
+        lambda runs, summary: (_mass(runs), _value(runs, summary)),
     )
     return Table(
         Message(N_("Mass and value of each bench")), (BENCH, MASS, CAPACITY), lines, ("", "g", "J/(kg·K)")

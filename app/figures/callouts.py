@@ -1,64 +1,122 @@
-"""Runs as dots at their true place, and each bench's number beside its own dots on a thin lead."""
+"""Runs as beads at their true place, and each bench's number level with its own bead on a thin lead.
+
+A number keeps the height of its bench's middle bead and moves sideways only, so every lead is level and none
+crosses another. Numbers of benches that lie together stand side by side like shots on a string. Where there
+is no room for all of them, only the flagged benches have theirs.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from math import cos, hypot, pi, sin
+from collections.abc import Callable, Sequence
+from math import hypot, sqrt
+from typing import NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 
 from app.analysis.results import RunResult
-from app.figures.marks import Mark, draw_mark
+from app.figures.beads import BEAD, draw_bead
+from app.figures.marks import PLAIN, RINGED, Mark, draw_mark
 from app.figures.sheet import Sheet
 
 Point = tuple[float, float]
-DIRECTIONS = 20
+Box = tuple[Point, Point]
+"""Lower left and upper right corner."""
 
 
-def places_beside(
+class Lead(NamedTuple):
+    """A level lead in points."""
+
+    start: float
+    end: float
+    y: float
+
+
+class Place(NamedTuple):
+    """Where a number stands, and the lead from its bead to it."""
+
+    x: float
+    y: float
+    lead: Lead
+
+
+def places_level(
     anchors: Sequence[Point],
     dots: Sequence[Point],
     width: float,
     dot: float,
-    area: tuple[Point, Point],
-    keep_off: Iterable[Point] = (),
-) -> list[Point]:
-    """A place for a mark near each anchor, clear of all dots and of the marks before it; in points.
+    area: Box,
+    keep_off: Sequence[Box] = (),
+) -> list[Place | None]:
+    """A place level with each anchor, clear of all dots, boxes, leads and numbers before it; in points.
 
-    Rings of growing radius are tried around each anchor; the first free place inside the area is taken.
-    Where none is free the mark goes on the anchor itself.
+    The nearest free one is taken, to the right before to the left; None where there is none. `width` is a
+    number's, `dot` a dot's.
     """
     (left, bottom), (right, top) = area
-    taken: list[Point] = []
-    off = list(keep_off)
-    for anchor in anchors:
-        taken.append(anchor)
-        for ring in range(1, 40):
-            reach = width / 2 + dot + (ring - 1) * width / 4
-            circle = [
-                (
-                    anchor[0] + reach * cos(2 * pi * k / DIRECTIONS),
-                    anchor[1] + reach * sin(2 * pi * k / DIRECTIONS),
-                )
-                for k in range(DIRECTIONS)
-            ]
-            free = next(
-                (
-                    (x, y)
-                    for x, y in circle
-                    if left <= x <= right
-                    and bottom <= y <= top
-                    and all(hypot(x - a, y - b) >= width for a, b in taken[:-1])
-                    and all(hypot(x - a, y - b) >= width / 2 + dot for a, b in dots)
-                    and all(hypot(x - a, y - b) >= width / 2 for a, b in off)
-                ),
-                None,
-            )
-            if free:
-                taken[-1] = free
-                break
-    return taken
+    taken: list[Place] = []
+    found: list[Place | None] = []
+    for x, y in anchors:
+        place = None
+        step = 0
+        while place is None and step < 8 * (right - left) / width:
+            away = (width + dot) / 2 + step * width / 8
+            for at in (x + away, x - away):
+                if not (left <= at <= right and bottom <= y <= top):
+                    continue
+                lead = _lead(x, at, y, width, taken)
+                if _is_free(at, y, lead, dots, width, dot, keep_off, taken):
+                    place = Place(at, y, lead)
+                    break
+            step += 1
+        found.append(place)
+        if place is not None:
+            taken.append(place)
+    return found
+
+
+def _lead(start: float, at: float, y: float, width: float, taken: Sequence[Place]) -> Lead:
+    """From the bead's place to the number's edge, or from the edge of the last number on the way."""
+    side = 1.0 if at > start else -1.0
+    end = at - side * width / 2
+    for other in taken:
+        if abs(other.y - y) < width / 2 and min(start, at) <= other.x <= max(start, at):
+            edge = other.x + side * sqrt((width / 2) ** 2 - (other.y - y) ** 2)
+            start = max(start, edge) if side > 0 else min(start, edge)
+    return Lead(start, end, y)
+
+
+def _is_free(
+    x: float,
+    y: float,
+    lead: Lead,
+    dots: Sequence[Point],
+    width: float,
+    dot: float,
+    keep_off: Sequence[Box],
+    taken: Sequence[Place],
+) -> bool:
+    half = width / 2
+    low, high = sorted((lead.start, lead.end))
+    return (
+        all(hypot(x - a, y - b) >= half + dot / 2 for a, b in dots)
+        and all(hypot(x - other.x, y - other.y) >= width for other in taken)
+        and not any(_beside(x, y, other.lead, half) for other in taken)
+        and not any(abs(other.lead.y - y) < 1 and _meet((low, high), other.lead) for other in taken)
+        and not any(a - half <= x <= c + half and b - half <= y <= d + half for (a, b), (c, d) in keep_off)
+        and not any(b <= y <= d and low <= c and high >= a for (a, b), (c, d) in keep_off)
+    )
+
+
+def _beside(x: float, y: float, lead: Lead, half: float) -> bool:
+    """Whether a number at this place would lie on a lead."""
+    low, high = sorted((lead.start, lead.end))
+    return abs(y - lead.y) < half and low - half < x < high + half
+
+
+def _meet(one: tuple[float, float], lead: Lead) -> bool:
+    low, high = sorted((lead.start, lead.end))
+    return one[0] < high and one[1] > low
 
 
 def draw_benches(
@@ -66,12 +124,16 @@ def draw_benches(
     axes: Axes,
     runs: Sequence[RunResult],
     where: Callable[[RunResult], Point],
-    keep_off: Sequence[Point] = (),
+    keep_off: Sequence[Box] = (),
 ) -> None:
-    """Dots for the runs, a numbered mark for each bench; `where` gives a run's place in figure units."""
-    size, room = sheet.size, sheet.room
+    """Beads for the runs, a numbered mark for each bench; `where` gives a run's place in figure units.
+
+    `keep_off` are boxes in points from the axes' lower left corner.
+    """
+    size = sheet.size
     benches: dict[str, list[RunResult]] = {}
     for run in runs:
+        draw_bead(sheet, axes, run, where(run))
         benches.setdefault(run.readings.bench, []).append(run)
     box = axes.get_position()
     width, height = box.width * size.width, box.height * size.height
@@ -80,62 +142,42 @@ def draw_benches(
     def in_points(at: Point) -> Point:
         return (at[0] - x_low) / (x_high - x_low) * width, (at[1] - y_low) / (y_high - y_low) * height
 
-    dots = [in_points(where(run)) for run in runs]
-    centres = {name: _middle([where(run) for run in own]) for name, own in benches.items()}
-    order = sorted(benches, key=lambda name: in_points(centres[name]), reverse=True)
-    half = size.mark / 2 + size.line
-    marks = places_beside(
-        [in_points(centres[name]) for name in order],
-        dots,
-        size.mark + 1.5 * size.line,
-        size.mark / 5,
-        ((half, half), (width + 0.6 * size.mark, height + 0.4 * size.mark)),
-        [in_points(at) for at in keep_off],
+    middles = {
+        name: sorted(map(where, own), key=lambda at: at[1])[len(own) // 2] for name, own in benches.items()
+    }
+    flagged = {name for name, own in benches.items() if any(run.flags for run in own)}
+    order = sorted(benches, key=lambda name: (name not in flagged, in_points(middles[name])[::-1]))
+    half = size.mark / 2 + 1.5 * size.line
+    places = places_level(
+        [in_points(middles[name]) for name in order],
+        [in_points(where(run)) for run in runs],
+        size.mark + (RINGED if flagged else PLAIN) * size.line,
+        size.mark * BEAD,
+        ((half, half), (width, height)),
+        keep_off,
     )
-    for name, (x, y) in zip(order, marks, strict=True):
-        centre = centres[name]
-        shift = (x - in_points(centre)[0], y - in_points(centre)[1])
-        for run in benches[name]:
-            _draw_dot(sheet, axes, run, where(run))
-            axes.annotate(
-                "",
-                where(run),
-                xytext=(x - in_points(where(run))[0], y - in_points(where(run))[1]),
-                textcoords="offset points",
-                zorder=3,
-                annotation_clip=False,
-                arrowprops={
-                    "arrowstyle": "-",
-                    "color": room.soft,
-                    "linewidth": size.line / 2.2,
-                    "shrinkA": 0,
-                    "shrinkB": 0,
-                },
-            )
-        own = benches[name]
-        hollow, ringed = all(run.readings.set_aside for run in own), any(run.flags for run in own)
-        draw_mark(sheet, axes, Mark(*centre, name, name, hollow, ringed), shift)
+    all_fit = None not in places
+    for name, place in zip(order, places, strict=True):
+        if place is None or not (all_fit or name in flagged):
+            continue
+        own, middle = benches[name], middles[name]
+        x, y = in_points(middle)
+        _draw_lead(sheet, axes, place.lead, name)
+        hollow = all(run.readings.set_aside for run in own)
+        draw_mark(sheet, axes, Mark(*middle, name, name, hollow, name in flagged), (place.x - x, place.y - y))
 
 
-def _middle(places: Sequence[Point]) -> Point:
-    return sum(x for x, _ in places) / len(places), sum(y for _, y in places) / len(places)
-
-
-def _draw_dot(sheet: Sheet, axes: Axes, run: RunResult, at: Point) -> None:
-    size, room = sheet.size, sheet.room
-    hollow = run.readings.set_aside
-    axes.add_artist(
+def _draw_lead(sheet: Sheet, axes: Axes, lead: Lead, name: str) -> None:
+    box = axes.get_position()
+    left, bottom = box.x0 * sheet.size.width, box.y0 * sheet.size.height
+    sheet.figure.add_artist(
         Line2D(
-            [at[0]],
-            [at[1]],
-            marker="o",
-            markersize=size.mark * 0.3,
-            markerfacecolor=room.paper if hollow else room.ink,
-            markeredgecolor=room.flag if run.flags else room.ink,
-            markeredgewidth=size.line * (1.2 if run.flags or hollow else 0.5),
-            clip_on=False,
-            zorder=5,
-            gid=f"dot-{run.readings.bench}-{run.readings.run}",
-            transform=axes.transData,
+            [left + lead.start, left + lead.end],
+            [bottom + lead.y] * 2,
+            color=sheet.room.soft,
+            linewidth=sheet.size.line / 2,
+            transform=sheet.points,
+            zorder=3,
+            gid=f"lead-{name}",
         )
     )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from app.analysis.fit.accepted import alloy_range, percent_beyond
 from app.analysis.results import ClassResult, ClassValue, Interval, LineFit
+from app.figures.levels import what_the_fan_shows
 from app.figures.numbers import ends, percent, signed, with_interval, with_u
 from app.physics.rounding import round_significant, short
 from app.words import N_, Message
 
+COUNTED_ALIKE = Message(N_("The class value counts every bench alike."))
 NO_RUNS = Message(N_("No bench has sent a run yet."))
 PULLED = 0.05
 """A robust slope further away than this share of the fitted one is worth a sentence (our own choice)."""
@@ -73,8 +75,10 @@ def pull(result: ClassResult) -> Message | None:
 
 
 def line(result: ClassResult) -> Message:
-    """What the slope says, and whether a line free to miss the origin would do so."""
-    fit = result.line
+    """What the slopes say; with one mass, whether a line free to miss the origin would do so."""
+    fan, fit = what_the_fan_shows(result), result.line
+    if fan is not None:
+        return fan
     if fit is None:
         return result.class_value_absent_because or NO_RUNS
     if fit.slope_K_kg_per_J <= 0:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import matplotlib as mpl
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.font_manager import fontManager
 
 from app.analysis.results import ClassResult
 from app.figures import accepted, ledger, line, separated, spread
 from app.figures.look import ROOMS, SIZES
 from app.figures.sheet import Sheet
+from app.look.faces import ARABIC, FACES, OTHER_SIGNS, TEXT
 from app.words import Say
 
 DRAWERS: dict[str, Callable[[Sheet, ClassResult], Figure]] = {
@@ -24,10 +27,9 @@ DRAWERS: dict[str, Callable[[Sheet, ClassResult], Figure]] = {
     "separated": separated.draw,
     "ledger": ledger.draw,
 }
-# The font that comes with matplotlib has the letters of every language we speak.
 # Words go into the SVG as outlines: a projector's machine needs no font. Nothing typed is read as markup.
 SETTINGS: Any = {
-    "font.family": ["DejaVu Sans"],
+    "font.family": [TEXT, ARABIC, OTHER_SIGNS],
     "text.parse_math": False,
     "text.usetex": False,
     "axes.unicode_minus": True,
@@ -36,10 +38,29 @@ SETTINGS: Any = {
 }
 
 
-def build(name: str, result: ClassResult, say: Say, *, size: str = "wall", room: str = "bright") -> Figure:
-    """One figure, not yet written. KeyError for an unknown name, size or room."""
+for _face in FACES:
+    fontManager.addfont(_face.ttf)
+    if _face.weight == 600:  # what figures ask for as bold
+        fontManager.ttflist.append(replace(fontManager.ttflist[-1], weight=700))
+
+
+def build(
+    name: str,
+    result: ClassResult,
+    say: Say,
+    *,
+    size: str = "wall",
+    room: str = "bright",
+    right_to_left: bool = False,
+    complete: bool = False,
+) -> Figure:
+    """One figure, not yet written. KeyError for an unknown name, size or room.
+
+    `complete`: nothing is left to be revealed, so that it may show what a later step finds.
+    """
+    sheet = Sheet(SIZES[size], ROOMS[room], say, right_to_left=right_to_left, complete=complete)
     with mpl.rc_context(SETTINGS):
-        return DRAWERS[name](Sheet(SIZES[size], ROOMS[room], say), result)
+        return DRAWERS[name](sheet, result)
 
 
 def write_svg(figure: Figure) -> bytes:

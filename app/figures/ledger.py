@@ -29,10 +29,15 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     low = min(0.0, *(one.share - (one.u or 0) for one in rows))
     high = max(1.0, *(one.share + (one.u or 0) for one in rows))
     low, high = max(low, -1.5), min(high, 2.5)
-    axes.set_xlim(low, high)
+    said = {one.name: share_text(one.percent, one.u) for one in rows}
+    beside = max(sheet.width_of(words, size.text, weight="bold") for words in said.values()) + size.text
+    end = low + (high - low) / (1 - beside / (size.width - 2 * size.mark))
+    # Read from the right, it grows from the right.
+    axes.set_xlim(*((end, low) if sheet.right_to_left else (low, end)))
+    near, far = ("right", "left") if sheet.right_to_left else ("left", "right")
     axes.set_ylim(len(rows), 0)
-    inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.band_ink, "unaccounted": room.flag}
-    for row, (name, words, share, u, percent) in enumerate(rows):
+    inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.value, "unaccounted": room.flag}
+    for row, (name, words, share, u, _) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(
             row + 0.62,
@@ -55,17 +60,15 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
                 capsize=size.small / 3,
                 zorder=3,
             )
+        axes.text(low, row + 0.38, sheet.say(words), fontsize=size.text, color=room.ink, ha=near, va="bottom")
         axes.text(
-            low, row + 0.36, sheet.say(words), fontsize=size.text, color=room.ink, ha="left", va="bottom"
-        )
-        axes.text(
-            high,
-            row + 0.36,
-            sheet.say(share_text(percent, u)),
-            fontsize=1.1 * size.text,
+            end,
+            row + 0.62,
+            sheet.say(said[name]),
+            fontsize=size.text,
             color=inks[name],
-            ha="right",
-            va="bottom",
+            ha=far,
+            va="center",
             fontweight="bold",
             gid=f"share-{name}",
         )

@@ -1,17 +1,18 @@
-"""Warming against specific fall energy, with the straight line through the origin."""
+"""Warming against specific fall energy: a line through the origin for each level of mass."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from app.analysis.results import ClassResult, LineFit, RunResult
-from app.figures.callouts import draw_benches
+from app.analysis.results import ClassResult, RunResult
+from app.figures.callouts import Box, draw_benches
 from app.figures.findings import NO_RUNS, is_pulled
-from app.figures.marks import draw_key
+from app.figures.levels import grams, mass_words, shown_levels
+from app.figures.marks import draw_key, foot
 from app.figures.numbers import plain
 from app.figures.sheet import Sheet
 from app.figures.view import OFF_SCALE, View, draw_lane, lane_width, view_of
@@ -22,10 +23,21 @@ X_AXIS = Message(N_("fall energy per kilogram of shot / kJ/kg"))
 Y_AXIS = Message(N_("warming / K"))
 THE_LINE = Message(N_("fitted line"))
 ROBUST = Message(N_("robust line"))
+SHOT_ALONE = Message(N_("shot alone"))
+DASHED = (0, (4, 2))
+
+
+class Ray(NamedTuple):
+    """A line through the origin, its slope in K per kJ/kg."""
+
+    name: str
+    slope: float
+    words: Message
+    dashed: bool = False
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
-    """A dot at (energy, warming) for each run, a bench's number beside its dots, and the line."""
+    """A bead at (energy, warming) for each run, a bench's number level with its beads, and the lines."""
     if not result.runs:
         return sheet.only_words(NO_RUNS)
     size = sheet.size
@@ -35,8 +47,13 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     wild = [run for run in result.runs if not (x_view.shows(_kJ(run)) and y_view.shows(run.warming_K))]
     words = _words(sheet, x_view, y_view)
     lane = lane_width(sheet, wild, words)
+    rays = _rays(sheet, result)
+    beside = max((sheet.width_of(ray.words, size.small) for ray in rays), default=0.0)
     axes = sheet.axes(
-        left=4.6 * size.small, bottom=5.2 * size.small, right=1.2 * size.mark + lane, top=1.6 * size.text
+        left=3.1 * size.small,
+        bottom=foot(sheet, result.runs),
+        right=1.5 * size.small + beside + lane,
+        top=2.4 * size.text,
     )
     axes.set_xlim(x_view.low, x_view.high)
     axes.set_ylim(y_view.low, y_view.high)
@@ -44,42 +61,79 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     sheet.scale(axes.yaxis, Y_AXIS)
     if y_view.low < 0:
         axes.axhline(0, color=sheet.room.rule, linewidth=size.line / 2, zorder=1)
-    along = _draw_line(sheet, axes, result.line, x_view, y_view) if result.line else []
+    labels = _draw_rays(sheet, axes, rays, x_view, y_view)
     on_scale = [run for run in result.runs if run not in wild]
-    draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), along)
+    draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), labels)
     draw_lane(sheet, axes, wild, size.width - lane - size.mark / 3, lane, OFF_SCALE, words)
-    draw_key(sheet, result.runs, size.small)
+    draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
 
-def _draw_line(
-    sheet: Sheet, axes: Axes, fit: LineFit, x_view: View, y_view: View
-) -> list[tuple[float, float]]:
-    """The fitted line, and the robust one where single runs pull the fitted line away; places along them."""
-    slopes: list[tuple[str, float, Any, Message]] = [
-        ("fitted-line", fit.slope_K_kg_per_J * 1000, "-", THE_LINE)
+def _rays(sheet: Sheet, result: ClassResult) -> list[Ray]:
+    """One for each level of mass from the class's model, and the shot alone where nothing is left to reveal.
+
+    With one mass, or too many to show each, the fitted line, and the robust one where single runs pull it.
+    """
+    levels, shot, fit = shown_levels(result), result.separated.heat_capacity_J_per_kg_K, result.line
+    rays = [
+        Ray(f"level-{grams(level)}", 1000 / level.apparent_heat_capacity_J_per_kg_K, mass_words(level))
+        for level in levels
     ]
-    if is_pulled(fit) and fit.robust_slope_K_kg_per_J:
-        slopes.append(("robust-line", fit.robust_slope_K_kg_per_J * 1000, (0, (4, 2)), ROBUST))
-    along: list[tuple[float, float]] = []
-    for name, slope, dashes, words in slopes:
-        reach = min(x_view.high, y_view.high / slope) if slope > 0 else x_view.high
-        width = sheet.size.line * (1.4 if name == "fitted-line" else 1)
-        style: Any = {"color": sheet.room.band_ink, "linewidth": width, "linestyle": dashes}
-        axes.plot([0, reach], [0, slope * reach], zorder=2, gid=name, **style)
-        above = len(along) > 0
-        axes.annotate(
-            sheet.say(words),
-            (reach * 0.25, slope * reach * 0.25),
-            xytext=((-0.3 if above else 0.5) * sheet.size.mark, (0.3 if above else -0.2) * sheet.size.mark),
-            textcoords="offset points",
-            fontsize=sheet.size.text,
-            color=sheet.room.band_ink,
-            ha="right" if above and slope > slopes[0][1] else "left",
-            va="bottom" if above else "top",
+    if not levels and fit:
+        rays.append(Ray("fitted-line", fit.slope_K_kg_per_J * 1000, THE_LINE))
+        if is_pulled(fit) and fit.robust_slope_K_kg_per_J:
+            rays.append(Ray("robust-line", fit.robust_slope_K_kg_per_J * 1000, ROBUST, dashed=True))
+    if sheet.complete and shot and result.separated.identifiable:
+        rays.append(Ray("shot-alone-line", 1000 / shot, SHOT_ALONE, dashed=True))
+    return rays
+
+
+def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_view: View) -> list[Box]:
+    """The lines as far as the view goes, each with its name beside its end; the names' boxes.
+
+    Names that would lie on one another move apart, in the order of the lines' ends.
+    """
+    size, box = sheet.size, axes.get_position()
+    height, apart = box.height * size.height, 1.15 * size.small
+    ends = []
+    for ray in rays:
+        reach = min(x_view.high, y_view.high / ray.slope) if ray.slope > 0 else x_view.high
+        axes.plot(
+            [0, reach],
+            [0, ray.slope * reach],
+            color=sheet.room.value,
+            linewidth=size.line * (0.8 if ray.dashed else 1.2),
+            linestyle=DASHED if ray.dashed else "-",
+            zorder=2,
+            gid=ray.name,
         )
-        along += [(reach * k / 30, slope * reach * k / 30) for k in range(31)]
-    return along
+        at = (ray.slope * x_view.high - y_view.low) / (y_view.high - y_view.low) * height
+        ends.append((at, ray))
+    ends.sort(key=lambda end: end[1].slope)
+    left, bottom = (box.x0 + box.width) * size.width, box.y0 * size.height
+    boxes = []
+    for (_, ray), y in zip(ends, _apart([end for end, _ in ends], apart, height), strict=True):
+        text = sheet.write(
+            left + size.small / 3,
+            bottom + y,
+            ray.words,
+            fontsize=size.small,
+            color=sheet.room.value,
+            ha="left",
+        )
+        text.set_gid(f"words-{ray.name}")
+        boxes.append(sheet.box_of(text, axes))
+    return boxes
+
+
+def _apart(wanted: Sequence[float], least: float, highest: float) -> list[float]:
+    """Ascending heights near those wanted, at least so far apart and none above the highest."""
+    heights: list[float] = []
+    for y in wanted:
+        heights.append(max(heights[-1] + least, min(y, highest)) if heights else min(y, highest))
+    for i in reversed(range(len(heights))):
+        heights[i] = min(heights[i], highest - (len(heights) - 1 - i) * least)
+    return heights
 
 
 def _kJ(run: RunResult) -> float:
@@ -87,7 +141,7 @@ def _kJ(run: RunResult) -> float:
 
 
 def _from_zero(view: View) -> View:
-    """The view from zero on (the line goes through the origin), below zero only where there is something."""
+    """The view from zero on (the lines go through the origin), below zero only where there is something."""
     return View(
         min(0.0, view.low) if view.low < -0.06 * abs(view.high) else 0.0, max(view.high, 0.0) * 1.04 or 1.0
     )

@@ -1,24 +1,20 @@
-"""Ink, paper and sizes: how a figure looks in a bright room, in a dark room and on a printed page."""
+"""Inks and sizes: how a figure looks in a bright room, in a dark room, on a page and in print."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from app.inks import INK, INK_SOFT, RULE, SHEET
+from app.look.tokens import (
+    FIGURE_PAGE_PT,
+    FIGURE_WALL_PT,
+    LIGHT,
+    PRINT_INKS,
+    WALL_BRIGHT,
+    WALL_DARK,
+    Inks,
+)
 
-
-@dataclass(frozen=True)
-class Room:
-    """The inks for one kind of room: those of the page there (a rule in the dark is lighter, to be seen)."""
-
-    paper: str
-    ink: str
-    soft: str
-    rule: str
-    band: str
-    band_ink: str
-    accepted: str
-    flag: str
+Room = Inks
 
 
 @dataclass(frozen=True)
@@ -33,11 +29,10 @@ class Size:
     line: float
 
 
-ROOMS = {
-    "bright": Room(SHEET, INK, INK_SOFT, RULE, "#cfdfe8", "#134b6b", "#a3341a", "#8a5300"),
-    "dark": Room("#1c2229", "#f0ece0", "#b7b9b8", "#4a545f", "#1f3f52", "#a9d5ee", "#f0987f", "#f0bf6a"),
-}
+WALL_ROOMS = {"bright": WALL_BRIGHT, "dark": WALL_DARK}
+ROOMS = WALL_ROOMS | {"page": replace(LIGHT, paper=LIGHT.sheet), "print": PRINT_INKS}
 SIZES = {
-    "wall": Size(width=800, height=500, text=20, small=18, mark=31, line=2.2),
-    "page": Size(width=500, height=312, text=10.5, small=9, mark=16, line=1.2),
+    "wall": Size(width=840, height=525, **FIGURE_WALL_PT),
+    "wall-tall": Size(width=640, height=590, **FIGURE_WALL_PT),
+    "page": Size(width=500, height=312, **FIGURE_PAGE_PT),
 }

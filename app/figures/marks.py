@@ -9,10 +9,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from matplotlib.transforms import ScaledTranslation, Transform
+from scipy.optimize import isotonic_regression
 
 from app.analysis.results import RunResult
 from app.figures.sheet import Sheet
@@ -20,7 +22,11 @@ from app.words import N_, Message
 
 COUNTED = Message(N_("counted"))
 FLAGGED = Message(N_("flagged: look again"))
-SET_ASIDE = Message(N_("set aside by the teacher"))
+SET_ASIDE = Message(N_("set aside"))
+HALF_A_DIGIT = 0.345
+"""Half the height of a digit, as a share of the letters' size (capital height of the text face: 0.689)."""
+PLAIN, RINGED = 2.0, 6.0
+"""How much wider than itself the room of a mark is, in line widths: without its ring, and with it."""
 
 
 @dataclass(frozen=True)
@@ -35,24 +41,40 @@ class Mark:
     ringed: bool
 
 
-def pile(places: Sequence[float], width: float, sideways: float | None = None) -> list[tuple[float, float]]:
-    """How far each mark moves (sideways, up) on a shelf so that no two overlap; all in points.
+def pile(places: Sequence[float], width: float) -> list[float]:
+    """How far up each mark moves on a shelf so that no two overlap, in points.
 
     Marks are set down from left to right, each as low as it can lie among those already there, so ties
-    stand on one another. With `sideways`, a mark may also lie whole widths beside its place, where that
-    is lower by `sideways` times the way: a tall column becomes a heap. Empty in, empty out.
+    stand on one another. Empty in, empty out.
+    """
+    moves = [0.0] * len(places)
+    settled: list[tuple[float, float]] = []
+    for index in sorted(range(len(places)), key=lambda i: places[i]):
+        moves[index] = _lowest(places[index], width, settled)
+        settled.append((places[index], moves[index]))
+    return moves
+
+
+def in_rows(
+    places: Sequence[float], width: float, rows: int, limits: tuple[float, float]
+) -> list[tuple[float, float]] | None:
+    """How far each mark moves (sideways, down) so that all lie in so many rows within the limits, in points.
+
+    Neighbours are dealt to the rows in turn; within a row the squares of the moves are least (isotonic
+    regression of place minus rank times width). None where the rows are too short.
     """
     moves = [(0.0, 0.0)] * len(places)
-    settled: list[tuple[float, float]] = []
-    shifts = [0.0] if sideways is None else [step * width for step in (0, 1, -1, 2, -2, 3, -3, 4, -4)]
-    for index in sorted(range(len(places)), key=lambda i: places[i]):
-        options = [
-            (_lowest(places[index] + shift, width, settled) + abs(shift) * (sideways or 0), abs(shift), shift)
-            for shift in shifts
-        ]
-        cost, _, shift = min(options)
-        moves[index] = (shift, cost - abs(shift) * (sideways or 0))
-        settled.append((places[index] + shift, moves[index][1]))
+    order = sorted(range(len(places)), key=lambda i: places[i])
+    for row in range(rows):
+        own = order[row::rows]
+        room = limits[1] - limits[0] - (len(own) - 1) * width
+        if own and room < 0:
+            return None
+        ranks = np.arange(len(own)) * width
+        free = np.array([places[i] for i in own]) - ranks
+        kept = np.clip(isotonic_regression(free).x, limits[0], limits[0] + room) + ranks if own else ranks
+        for i, x in zip(own, kept.tolist(), strict=True):
+            moves[i] = (x - places[i], row * width)
     return moves
 
 
@@ -111,13 +133,14 @@ def draw_mark(
             fontsize=fontsize,
             color=room.ink if mark.hollow else room.paper,
             ha="center",
-            va="center_baseline",
+            va="baseline",
             gid=f"number-{mark.name}",
             parse_math=False,
         )
     )
+    down = ScaledTranslation(0, -HALF_A_DIGIT * fontsize / 72, sheet.figure.dpi_scale_trans)
     for artist in artists:
-        artist.set_transform(place)
+        artist.set_transform(place + down if isinstance(artist, Text) else place)
         artist.set_clip_on(False)
         artist.set_zorder(6)
         if axes is None:
@@ -132,6 +155,11 @@ def mark_of(run: RunResult, x: float, y: float) -> Mark:
     return Mark(x, y, readings.bench, f"{readings.bench}-{readings.run}", readings.set_aside, bool(run.flags))
 
 
+def foot(sheet: Sheet, runs: Iterable[RunResult]) -> float:
+    """The room below the axes, in points: for ticks, the scale's words, and the key where there is one."""
+    return (4.9 if any(run.flags or run.readings.set_aside for run in runs) else 3.2) * sheet.size.small
+
+
 def draw_key(sheet: Sheet, runs: Iterable[RunResult], y: float) -> None:
     """One line that explains the kinds of mark that are there; nothing when all are plain."""
     listed = list(runs)
@@ -143,8 +171,10 @@ def draw_key(sheet: Sheet, runs: Iterable[RunResult], y: float) -> None:
     if not items:
         return
     fontsize, gap = sheet.size.small, sheet.size.mark
+    every = [(COUNTED, False, False), *items]
+    wide = sum(2 * gap + sheet.width_of(words, fontsize) for words, _, _ in every)
     x = gap
-    for words, hollow, ringed in [(COUNTED, False, False), *items]:
+    for words, hollow, ringed in every if wide < sheet.size.width else items:
         draw_mark(sheet, None, Mark(x, y, "", f"key-{words.template[:7]}", hollow, ringed), scale=0.6)
         sheet.write(x + 0.65 * gap, y, words, fontsize=fontsize, color=sheet.room.soft, ha="left")
         x += 2 * gap + sheet.width_of(words, fontsize)

@@ -6,17 +6,19 @@ from collections.abc import Callable
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.text import Annotation
 
 from app.analysis.results import ClassResult, RunResult
 from app.figures.accepted import accepted_words
 from app.figures.callouts import draw_benches
 from app.figures.findings import NO_RUNS
-from app.figures.marks import draw_key
+from app.figures.levels import shown_levels
+from app.figures.marks import draw_key, foot
 from app.figures.numbers import ends, plain, signed, with_interval
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import NO_VALUE, OFF_SCALE, View, draw_lane, lane_width, value_words, view_of
-from app.physics.rounding import round_significant, short
+from app.physics.rounding import round_significant
 from app.words import N_, Message
 
 X_AXIS = Message(N_("1 / mass of shot / kg⁻¹"))
@@ -41,18 +43,25 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         ],
         may_show=found.interval_95 or () if here else (),
     )
-    x_high = view_of([_per_mass(run) for run in counted], must_show=[0.0]).high * 1.03
+    x_high = (
+        view_of(
+            [_per_mass(run) for run in counted],
+            must_show=[0.0, *(1 / level.mass_kg for level in shown_levels(result))],
+        ).high
+        * 1.03
+    )
     x_view = View(0, x_high)
     wild = [run for run in known if not (x_view.shows(_per_mass(run)) and y_view.shows(_c(run)))]
     wild_words, no_value_words = _off_scale_words(sheet, x_view, y_view), value_words(sheet)
     none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
-    right = size.mark * (1.2 if none_lane + wild_lane else 0.8)
-    axes = sheet.axes(
-        left=4.6 * size.small + sheet.second_line(AXIS),
-        bottom=5.2 * size.small,
-        right=right + none_lane + wild_lane,
-        top=2 * size.text,
-    )
+    right = size.mark * (1.2 if none_lane + wild_lane else 0.8) + none_lane + wild_lane
+    left, top, bottom = 3.1 * size.small, 2.4 * size.text, foot(sheet, result.runs)
+    said = _shot_words(sheet, result, size.width - left - right - size.mark) if here else ""
+    # The words stand below the lower one of the two values.
+    share = (1.5 + 1.3 * said.count("\n")) * size.text / (size.height - top - bottom)
+    lowest = min(accepted, found.heat_capacity_J_per_kg_K or accepted) if here else accepted
+    y_view = View(min(y_view.low, (lowest - share * y_view.high) / (1 - share)), y_view.high)
+    axes = sheet.axes(left=left, bottom=bottom, right=right, top=top)
     axes.set_xlim(0, x_high)
     axes.set_ylim(y_view.low, y_view.high)
     sheet.scale(axes.xaxis, X_AXIS)
@@ -60,27 +69,20 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     axes.axhline(
         accepted, color=sheet.room.accepted, linewidth=1.4 * size.line, zorder=2, gid="accepted-line"
     )
-    _words(
+    words = [_accepted_words(sheet, axes, accepted, x_high)]
+    if here:
+        words.append(_draw_line(sheet, axes, result, y_view, x_high, said))
+    draw_benches(
         sheet,
         axes,
-        accepted_words(accepted),
-        (x_high, accepted),
-        sheet.room.accepted,
-        "right",
-        accepted < sum((y_view.low, y_view.high)) / 2,
-    )
-    if here:
-        _draw_line(sheet, axes, result, y_view, x_high)
-    along = [(x_high * k / 40, accepted) for k in range(41)] + [
-        (0.0, y_view.low + k * (y_view.high - y_view.low) / 20) for k in range(21)
-    ]
-    draw_benches(
-        sheet, axes, [run for run in known if run not in wild], lambda run: (_per_mass(run), _c(run)), along
+        [run for run in known if run not in wild],
+        lambda run: (_per_mass(run), _c(run)),
+        [sheet.box_of(text, axes) for text in words if text is not None],
     )
     edge = size.width - size.mark / 3
     draw_lane(sheet, axes, wild, edge - none_lane - wild_lane, wild_lane, OFF_SCALE, wild_words)
     draw_lane(sheet, axes, without, edge - none_lane, none_lane, NO_VALUE, no_value_words)
-    draw_key(sheet, result.runs, size.small)
+    draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
 
@@ -93,13 +95,32 @@ def _per_mass(run: RunResult) -> float:
     return 1 / run.readings.shot_mass_kg
 
 
-def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_high: float) -> None:
+def _shot_words(sheet: Sheet, result: ClassResult, room: float) -> str:
+    """The separated value and its interval, on two lines where they are wider than the room (points), and
+    without the interval, which the table has, where that is no help."""
+    found = result.separated
+    value = with_interval(found.heat_capacity_J_per_kg_K or 0.0, found.interval_95)
+    words = Message(SHOT_ALONE.template, {"value": value})
+    if found.interval_95 is not None:
+        low, high = ends(found.interval_95)
+        words = Message(SHOT_ALONE_WITHIN.template, {"value": value, "low": low, "high": high})
+    said = sheet.say(words)
+    if sheet.width_of(words, sheet.size.text, weight="bold") <= room:
+        return said
+    first, _, second = said.partition(" (")
+    fits = sheet.width_of(plain(f"({second}"), sheet.size.small, weight="bold") <= room
+    return f"{first}\n({second}" if second and fits else first
+
+
+def _draw_line(
+    sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_high: float, said: str
+) -> Annotation:
     found, size = result.separated, sheet.size
     c, sink = found.heat_capacity_J_per_kg_K or 0.0, found.heat_sink_J_per_K or 0.0
     axes.plot(
         [0, x_high],
         [c, c + sink * x_high],
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         linewidth=1.4 * size.line,
         zorder=3,
         gid="separated-line",
@@ -109,7 +130,7 @@ def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_hi
         axes.plot(
             [0, 0],
             [low, high],
-            color=sheet.room.band_ink,
+            color=sheet.room.value,
             linewidth=4 * size.line,
             solid_capstyle="butt",
             zorder=5,
@@ -121,37 +142,27 @@ def _draw_line(sheet: Sheet, axes: Axes, result: ClassResult, y_view: View, x_hi
         [c],
         marker="D",
         markersize=size.mark * 0.55,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         markeredgecolor=sheet.room.paper,
         clip_on=False,
         zorder=6,
         gid="separated-value",
     )
-    words = Message(SHOT_ALONE.template, {"value": with_interval(c, found.interval_95)})
-    if found.interval_95 is not None:
-        ends_text = dict(zip(("low", "high"), ends(found.interval_95), strict=True))
-        words = Message(SHOT_ALONE_WITHIN.template, {**words.values, **ends_text})
     label = axes.annotate(
-        sheet.say(words),
-        (0, c),
-        xycoords="data",
-        xytext=(0.02, 1.02),
-        textcoords="axes fraction",
+        said,
+        (0, min(c, result.settings.accepted_J_per_kg_K)),
+        xytext=(0.45 * size.mark, -0.3 * size.text),
+        textcoords="offset points",
         ha="left",
-        va="bottom",
+        va="top",
         fontsize=size.text,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         fontweight="bold",
         gid="separated-words",
         zorder=7,
-        arrowprops={
-            "arrowstyle": "-",
-            "color": sheet.room.band_ink,
-            "linewidth": size.line / 2,
-            "relpos": (0, 0),
-        },
     )
-    sheet.fit(label, size.width - 4.6 * size.small)
+    sheet.fit(label, axes.get_position().width * size.width - 0.45 * size.mark)
+    return label
 
 
 def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunResult], str]:
@@ -161,31 +172,35 @@ def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunR
         up = "↑" if _c(run) > y_view.high else "↓" if _c(run) < y_view.low else ""
         said = f"{sheet.say(plain(signed(round_significant(_c(run)))))} {up}".strip()
         return said + (
-            f"\n{sheet.say(plain(short(_per_mass(run))))} kg⁻¹ →" if _per_mass(run) > x_view.high else ""
+            f"\n{sheet.say(plain(round_significant(_per_mass(run))))} kg⁻¹ →"
+            if _per_mass(run) > x_view.high
+            else ""
         )
 
     return words
 
 
-def _words(
-    sheet: Sheet, axes: Axes, message: Message, at: tuple[float, float], ink: str, side: str, above: bool
-) -> None:
-    """Words just above or below their line."""
-    sheet.keep_inside(
-        axes.annotate(
-            sheet.say(message),
-            at,
-            xytext=(
-                (0.6 if side == "left" else -0.2) * sheet.size.mark,
-                (0.4 if above else -0.4) * sheet.size.text,
-            ),
-            textcoords="offset points",
-            ha=side,
-            va="bottom" if above else "top",
-            fontsize=sheet.size.text,
-            color=ink,
-            fontweight="bold",
-            annotation_clip=False,
-            zorder=7,
-        )
+def _accepted_words(sheet: Sheet, axes: Axes, accepted: float, x_high: float) -> Annotation | None:
+    """Above the right end of their line; on two lines, and at last left to the finding, where it is short."""
+    said, room = sheet.say(accepted_words(accepted)), axes.get_position().width * sheet.size.width
+    for words in (said, "\n".join(said.rsplit(" ", 1))):
+        if (
+            max(sheet.width_of(plain(line), sheet.size.text, weight="bold") for line in words.splitlines())
+            < room
+        ):
+            break
+    else:
+        return None
+    return axes.annotate(
+        words,
+        (x_high, accepted),
+        xytext=(-0.1 * sheet.size.mark, 0.2 * sheet.size.text),
+        textcoords="offset points",
+        ha="right",
+        va="bottom",
+        fontsize=sheet.size.text,
+        color=sheet.room.accepted,
+        fontweight="bold",
+        annotation_clip=False,
+        zorder=7,
     )

@@ -11,7 +11,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
-from matplotlib.ticker import FuncFormatter, MaxNLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 from matplotlib.transforms import Affine2D
 
 from app.figures.look import Room, Size
@@ -26,8 +26,12 @@ if TYPE_CHECKING:
 class Sheet:
     """A drawing of a given size, in the inks of a room."""
 
-    def __init__(self, size: Size, room: Room, say: Say) -> None:
+    def __init__(
+        self, size: Size, room: Room, say: Say, *, right_to_left: bool = False, complete: bool = False
+    ) -> None:
+        """`complete`: nothing is left to be revealed, so a figure may show what a later step finds."""
         self.size, self.room, self.say = size, room, say
+        self.right_to_left, self.complete = right_to_left, complete
         self.figure = Figure(figsize=(size.width / 72, size.height / 72), dpi=72, facecolor=room.paper)
         self._canvas: Any = FigureCanvasAgg(self.figure)  # draws nothing; it measures words
 
@@ -59,19 +63,30 @@ class Sheet:
     def scale(self, axis: Any, label: Message, ticks: int = 6) -> None:
         """Write an axis's label, and its ticks in the reader's decimal mark.
 
-        An upright label that is longer than the sheet is high breaks before its unit (`second_line`).
+        An upright axis has its label level above it.
         """
-        words = self.say(label)
-        if axis.axis_name == "y" and self.second_line(label):
-            words = words.replace(" / ", "\n/ ")
-        axis.set_label_text(words, fontsize=self.size.text, color=self.room.ink)
-        axis.set_major_locator(MaxNLocator(nbins=ticks, steps=[1, 2, 2.5, 5, 10]))
+        box, small = axis.axes.get_position(), self.size.small
+        if axis.axis_name == "y":
+            words = self.write(
+                small / 3, box.y1 * self.size.height + 0.7 * self.size.text, label, va="bottom"
+            )
+        else:
+            middle, below = (
+                (box.x0 + box.width / 2) * self.size.width,
+                box.y0 * self.size.height - 1.85 * small,
+            )
+            words = self.write(middle, below, label, va="top", ha="center")
+            ticks = max(1, min(ticks, int(box.width * self.size.width / (3 * small))))
+        words.set_gid(f"{axis.axis_name}-axis-words")
+        self.fit(words, self.size.width - small)
+        self.keep_inside(words, small / 3)
+        locator: Any = MaxNLocator(nbins=ticks, steps=[1, 2, 2.5, 5, 10])
+        if ticks == 1:  # no room for two
+            low, high = axis.get_view_interval()
+            within = [value for value in locator.tick_values(low, high) if low <= value <= high]
+            locator = FixedLocator(within[len(within) // 2 :][:1])
+        axis.set_major_locator(locator)
         axis.set_major_formatter(FuncFormatter(lambda value, _: self.figure_text(value)))
-
-    def second_line(self, label: Message) -> float:
-        """The room in points that an upright label's second line takes; 0 where it needs none."""
-        too_long = self.width_of(label, self.size.text) > self.size.height - 2 * self.size.small
-        return 1.3 * self.size.text if too_long else 0.0
 
     def figure_text(self, value: float) -> str:
         """A tick's number."""
@@ -107,9 +122,20 @@ class Sheet:
         if wide > width:
             text.set_fontsize(max(self.size.small, text.get_fontsize() * width / wide))
 
-    def width_of(self, message: Message, fontsize: float) -> float:
+    def box_of(
+        self, text: Any, axes: Axes, margin: float = 0.0
+    ) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Where words stand, in points from the axes' lower left corner."""
+        seen, box = text.get_window_extent(self._canvas.get_renderer()), axes.get_position()
+        left, bottom = box.x0 * self.size.width, box.y0 * self.size.height
+        return (
+            (seen.x0 - left - margin, seen.y0 - bottom - margin),
+            (seen.x1 - left + margin, seen.y1 - bottom + margin),
+        )
+
+    def width_of(self, message: Message, fontsize: float, weight: str = "normal") -> float:
         """How wide words would be, in points."""
-        text = self.figure.text(0, 0, self.say(message), fontsize=fontsize)
+        text = self.figure.text(0, 0, self.say(message), fontsize=fontsize, fontweight=weight)
         width = text.get_window_extent(self._canvas.get_renderer()).width
         text.remove()
         return float(width)

@@ -1,22 +1,48 @@
-"""The spread by bench: every run's apparent specific heat capacity, with the class value as a band."""
+"""The spread by bench: every run's apparent specific heat capacity, with the class value as a band.
+
+Where the class has several masses, each level of mass has a lane of its own with its own middle.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from app.analysis.results import ClassResult, Interval
+from app.analysis.results import ClassResult, Interval, RunResult
 from app.figures.findings import NO_RUNS
-from app.figures.look import Size
-from app.figures.marks import draw_key, draw_mark, mark_of, pile
-from app.figures.numbers import ends, with_interval
+from app.figures.levels import mass_words, shown_levels
+from app.figures.marks import PLAIN, RINGED, Mark, draw_key, draw_mark, foot, in_rows, mark_of, pile
+from app.figures.numbers import ends, plain, with_interval
 from app.figures.sheet import Sheet
-from app.figures.view import LEFT, NO_VALUE, OFF_SCALE, RIGHT, draw_lane, lane_width, value_words, view_of
+from app.figures.view import (
+    LEFT,
+    NO_VALUE,
+    OFF_SCALE,
+    RIGHT,
+    View,
+    draw_lane,
+    lane_width,
+    value_words,
+    view_of,
+)
 from app.words import N_, Message
 
 AXIS = Message(N_("apparent specific heat capacity / J/(kg·K)"))
+MOST_NUMBERED = 48
+"""More runs than these are strokes, with one number for each bench (our own choice)."""
+
+
+@dataclass(frozen=True)
+class Lane:
+    """Runs that stand together: those of one level of mass, with its middle, or all of the class."""
+
+    runs: tuple[RunResult, ...]
+    words: Message | None = None
+    middle: float | None = None
+    middle_words: Message | None = None
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
@@ -24,26 +50,21 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if not result.runs:
         return sheet.only_words(NO_RUNS)
     size = sheet.size
-    valued = [(run, run.apparent_heat_capacity_J_per_kg_K) for run in result.runs]
-    known = [(run, value) for run, value in valued if value is not None]
-    without = [run for run, value in valued if value is None]
-    pooled = result.class_value
-    counted = [value for run, value in known if not run.readings.set_aside]
-    view = view_of(
-        counted or [value for _, value in known],
-        must_show=[pooled.apparent_heat_capacity_J_per_kg_K] if pooled else [],
-        may_show=pooled.interval_95 or () if pooled else (),
-    )
-    below = [run for run, value in known if value < view.low]
-    above = [run for run, value in known if value > view.high]
+    known = [run for run in result.runs if run.apparent_heat_capacity_J_per_kg_K is not None]
+    without = [run for run in result.runs if run.apparent_heat_capacity_J_per_kg_K is None]
+    pooled, lanes = result.class_value, _lanes(result, known)
+    view = _view(result, known, [lane.middle for lane in lanes if lane.middle is not None])
+    below = [run for run in known if _c(run) < view.low]
+    above = [run for run in known if _c(run) > view.high]
     to_left, to_right, no_arrow = value_words(sheet, LEFT), value_words(sheet, RIGHT), value_words(sheet)
     low_lane, high_lane = lane_width(sheet, below, to_left), lane_width(sheet, above, to_right)
     none_lane = lane_width(sheet, without, no_arrow)
+    names = max((_width_of_name(sheet, lane) for lane in lanes), default=0.0)
     axes = sheet.axes(
-        left=size.mark + none_lane + low_lane,
-        bottom=5.2 * size.small,
+        left=size.mark / 2 + none_lane + low_lane + (names + size.small / 2 if names else size.mark / 2),
+        bottom=foot(sheet, result.runs),
         right=size.mark + high_lane,
-        top=2.6 * size.text,
+        top=1.9 * size.text,
     )
     axes.spines["left"].set_visible(False)
     axes.set_yticks([])
@@ -53,35 +74,190 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         _draw_class_value(
             sheet, axes, pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95, view.clamped
         )
-    shown = [(run, value) for run, value in known if view.shows(value)]
-    box = axes.get_position()
-    width, height = box.width * size.width, box.height * size.height
-    places = [(value - view.low) / (view.high - view.low) * width for _, value in shown]
-    scale, moves = _room_for(places, size, height - 0.4 * size.mark)
+    height = axes.get_position().height * size.height
     axes.set_ylim(0, height)
-    for (run, value), (aside, lift) in sorted(zip(shown, moves, strict=True), key=lambda item: item[1][1]):
-        draw_mark(sheet, axes, mark_of(run, value, 0.0), (aside, 0.65 * size.mark * scale + lift), scale)
+    each = height / len(lanes)
+    scale = _numbered_scale(sheet, axes, lanes, view, each)
+    for row, lane in enumerate(reversed(lanes)):
+        _draw_a_lane(sheet, axes, lane, view, row * each, each, names)
+        if scale:
+            _draw_numbered(sheet, axes, lane, view, row * each, scale)
+        else:
+            _draw_strokes(sheet, axes, lane, view, (row * each, each))
     gap = size.mark / 2
     draw_lane(sheet, axes, without, gap, none_lane, NO_VALUE, no_arrow, rule_right=True)
     draw_lane(sheet, axes, below, gap + none_lane, low_lane, OFF_SCALE, to_left, rule_right=True)
     draw_lane(sheet, axes, above, size.width - gap - high_lane, high_lane, OFF_SCALE, to_right)
-    draw_key(sheet, result.runs, size.small)
+    draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
 
-def _room_for(places: Sequence[float], size: Size, height: float) -> tuple[float, list[tuple[float, float]]]:
-    """The largest marks whose pile fits the height; then heaps of plain marks; at worst marks overlap."""
-    for scale in (1.7, 1.4, 1.2, 1.0):
-        width = size.mark * scale + size.line
-        moves = pile(places, width)
-        if max((lift for _, lift in moves), default=0) + width <= height * (0.75 if scale > 1 else 1):
-            return scale, moves
-    for sideways in (8, 4, 2, 1, 0.5):
-        moves = pile(places, size.mark + size.line, sideways)
-        if max(lift for _, lift in moves) + size.mark <= height:
-            return 1.0, moves
-    squeeze = (height - size.mark) / max(lift for _, lift in moves)
-    return 1.0, [(aside, lift * squeeze) for aside, lift in moves]
+def _c(run: RunResult) -> float:
+    assert run.apparent_heat_capacity_J_per_kg_K is not None
+    return run.apparent_heat_capacity_J_per_kg_K
+
+
+def _lanes(result: ClassResult, known: Sequence[RunResult]) -> list[Lane]:
+    """From the lightest on, from above."""
+    levels = shown_levels(result)
+    if not levels:
+        return [Lane(tuple(known))]
+    return [
+        Lane(
+            tuple(run for run in known if run.readings.bench in level.benches),
+            mass_words(level),
+            level.apparent_heat_capacity_J_per_kg_K,
+            plain(with_interval(level.apparent_heat_capacity_J_per_kg_K, level.interval_95)),
+        )
+        for level in levels
+    ]
+
+
+def _view(result: ClassResult, known: Sequence[RunResult], middles: Sequence[float]) -> View:
+    pooled = result.class_value
+    counted = [_c(run) for run in known if not run.readings.set_aside]
+    shown = [pooled.apparent_heat_capacity_J_per_kg_K] if pooled else []
+    return view_of(
+        counted or [_c(run) for run in known],
+        must_show=[*shown, *middles],
+        may_show=pooled.interval_95 or () if pooled else (),
+    )
+
+
+def _width_of_name(sheet: Sheet, lane: Lane) -> float:
+    said = [words for words in (lane.words, lane.middle_words) if words is not None]
+    return max((sheet.width_of(words, sheet.size.small) for words in said), default=0.0)
+
+
+def _draw_a_lane(
+    sheet: Sheet, axes: Axes, lane: Lane, view: View, bottom: float, height: float, names: float
+) -> None:
+    """The lane's runs between `bottom` and `bottom + height` (points), its name and its middle."""
+    size, room = sheet.size, sheet.room
+    box = axes.get_position()
+    left, foot, width = box.x0 * size.width, box.y0 * size.height, box.width * size.width
+    if lane.words is not None and lane.middle is not None and lane.middle_words is not None:
+        if bottom:
+            sheet.rule((left - names - size.small / 2, left + width), (foot + bottom,) * 2)
+        axes.plot(
+            [lane.middle] * 2,
+            [bottom + 0.06 * height, bottom + 0.94 * height],
+            color=room.value,
+            linewidth=1.6 * size.line,
+            zorder=3,
+            gid=f"middle-{lane.words.values['mass']}",
+        )
+        edge, middle = left - size.small / 2, foot + bottom + height / 2
+        sheet.write(edge, middle, lane.words, fontsize=size.small, ha="right", va="bottom")
+        sheet.write(
+            edge, middle, lane.middle_words, fontsize=size.small, ha="right", va="top", color=room.value
+        )
+
+
+def _places(sheet: Sheet, axes: Axes, view: View, values: Iterable[float]) -> list[float]:
+    """In points from the axes' left end."""
+    width = axes.get_position().width * sheet.size.width
+    return [(value - view.low) / (view.high - view.low) * width for value in values]
+
+
+def _shown(lane: Lane, view: View) -> list[RunResult]:
+    return [run for run in lane.runs if view.shows(_c(run))]
+
+
+def _numbered_scale(
+    sheet: Sheet, axes: Axes, lanes: Sequence[Lane], view: View, height: float
+) -> float | None:
+    """The largest marks, a number for each run, whose piles fit their lanes; None where none do."""
+    if sum(len(lane.runs) for lane in lanes) > MOST_NUMBERED:
+        return None
+    for scale in (1.7, 1.4, 1.2, 1.0) if len(lanes) == 1 else (1.2, 1.0):
+        room = (height - 0.2 * sheet.size.mark) * (0.75 if scale > 1 else 1)
+        if all(_high(sheet, axes, lane, view, scale) <= room for lane in lanes):
+            return scale
+    return None
+
+
+def _high(sheet: Sheet, axes: Axes, lane: Lane, view: View, scale: float) -> float:
+    """How high the pile of the lane's numbered runs is, in points."""
+    shown = _shown(lane, view)
+    mark = _width(sheet, shown, scale)
+    moves = pile(_places(sheet, axes, view, map(_c, shown)), mark)
+    return max(moves, default=0.0) + mark
+
+
+def _width(sheet: Sheet, shown: Sequence[RunResult], scale: float = 1.0) -> float:
+    """A mark's, with the gap to its neighbour, and its ring where there are some."""
+    gap = RINGED if any(run.flags for run in shown) else PLAIN
+    return sheet.size.mark * scale + gap * sheet.size.line
+
+
+def _draw_numbered(sheet: Sheet, axes: Axes, lane: Lane, view: View, bottom: float, scale: float) -> None:
+    shown = _shown(lane, view)
+    mark = _width(sheet, shown, scale)
+    moves = pile(_places(sheet, axes, view, map(_c, shown)), mark)
+    for run, up in sorted(zip(shown, moves, strict=True), key=lambda item: item[1]):
+        shift = (0.0, bottom + 0.1 * sheet.size.mark + mark / 2 + up)
+        draw_mark(sheet, axes, mark_of(run, _c(run), 0.0), shift, scale)
+
+
+def _draw_strokes(sheet: Sheet, axes: Axes, lane: Lane, view: View, span: tuple[float, float]) -> None:
+    """Runs as strokes, and below them a numbered mark for each bench near the mean of its runs; only the
+    flagged benches' where there is no room for all."""
+    size, shown = sheet.size, _shown(lane, view)
+    mark = _width(sheet, shown)
+    bottom, height = span
+    own: dict[str, list[RunResult]] = {}
+    for run in shown:
+        own.setdefault(run.readings.bench, []).append(run)
+    stroke = 0.42 * size.mark
+    width = axes.get_position().width * size.width
+    limits, most = (mark / 2, width - mark / 2), max(1, int((height - stroke) / mark))
+    flagged = [bench for bench, runs in own.items() if any(run.flags for run in runs)]
+    for benches in (list(own), flagged, []):
+        places = _places(sheet, axes, view, (_mean(own[bench]) for bench in benches))
+        moves = _in_few_rows(places, mark, most, limits)
+        if moves is not None:
+            break
+    deep = max((down for _, down in moves or ()), default=-mark) + mark
+    foot = bottom + max(0.0, (height - deep - stroke) / 2)
+    for run in shown:
+        _draw_stroke(sheet, axes, run, foot + deep, stroke)
+    for bench, (aside, down) in zip(benches, moves or (), strict=True):
+        runs = own[bench]
+        hollow, ringed = all(run.readings.set_aside for run in runs), bench in flagged
+        shift = (aside, foot + deep - mark / 2 - down)
+        draw_mark(sheet, axes, Mark(_mean(runs), 0.0, bench, bench, hollow, ringed), shift)
+
+
+def _draw_stroke(sheet: Sheet, axes: Axes, run: RunResult, bottom: float, length: float) -> None:
+    room, aside = sheet.room, run.readings.set_aside
+    axes.plot(
+        [_c(run)] * 2,
+        [bottom, bottom + length],
+        color=room.flag if run.flags else room.soft if aside else room.ink,
+        linewidth=sheet.size.line * (1.6 if run.flags else 1.0),
+        linestyle=(0, (1, 1)) if aside else "-",
+        zorder=5,
+        gid=f"stroke-{run.readings.bench}-{run.readings.run}",
+    )
+
+
+def _mean(runs: Sequence[RunResult]) -> float:
+    """Of the counted runs, where there are some."""
+    values = [_c(run) for run in runs if not run.readings.set_aside] or [_c(run) for run in runs]
+    return sum(values) / len(values)
+
+
+def _in_few_rows(
+    places: Sequence[float], mark: float, most: int, limits: tuple[float, float]
+) -> list[tuple[float, float]] | None:
+    """The first rows in which every number stands within a mark's width of its place, else the most rows."""
+    moves = None
+    for rows in range(1, most + 1):
+        moves = in_rows(places, mark, rows, limits) or moves
+        if moves is not None and max((abs(aside) for aside, _ in moves), default=0.0) < mark:
+            break
+    return moves
 
 
 def _draw_class_value(
@@ -89,15 +265,11 @@ def _draw_class_value(
 ) -> None:
     """The class value: a band, because it is an interval, with a line where the value lies."""
     if interval is not None:
-        axes.axvspan(
-            held(interval[0]),
-            held(interval[1]),
-            color=sheet.room.band,
-            zorder=1,
-            gid="class-band",
-            linewidth=0,
-        )
-    axes.axvline(value, color=sheet.room.band_ink, linewidth=sheet.size.line, zorder=2, gid="class-value")
+        low_end, high_end = held(interval[0]), held(interval[1])
+        axes.axvspan(low_end, high_end, color=sheet.room.band, zorder=1, gid="class-band", linewidth=0)
+        for end in {low_end, high_end} & set(interval):
+            axes.axvline(end, color=sheet.room.value, linewidth=sheet.size.line / 2, zorder=1.5)
+    axes.axvline(value, color=sheet.room.value, linewidth=sheet.size.line, zorder=2, gid="class-value")
     words = Message(N_("class value %(value)s"), {"value": with_interval(value, interval)})
     if interval is not None:
         low, high = ends(interval)
@@ -114,8 +286,9 @@ def _draw_class_value(
         ha="center",
         va="bottom",
         fontsize=sheet.size.text,
-        color=sheet.room.band_ink,
+        color=sheet.room.value,
         gid="class-value-words",
         annotation_clip=False,
     )
+    sheet.fit(label, sheet.size.width - sheet.size.mark)
     sheet.keep_inside(label)

@@ -30,6 +30,9 @@ class Drawing:
     language: str
     room: str
     kind: str = "svg"
+    right_to_left: bool = False
+    complete: bool = False
+    """Whether nothing is left to be revealed."""
 
 
 class Studio:
@@ -85,5 +88,13 @@ def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
     with _drawing:
         from app.figures import gallery  # noqa: PLC0415
 
-        figure = gallery.build(wanted.figure, result, say, size=wanted.size, room=wanted.room)
+        figure = gallery.build(
+            wanted.figure,
+            result,
+            say,
+            size=wanted.size,
+            room=wanted.room,
+            right_to_left=wanted.right_to_left,
+            complete=wanted.complete,
+        )
         return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 160)

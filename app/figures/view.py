@@ -21,6 +21,7 @@ from app.words import N_, Message
 
 OFF_SCALE = Message(N_("off the scale"))
 NO_VALUE = Message(N_("no value"))
+MORE = Message(N_("and %(more)s more"))
 RIGHT, LEFT = "→", "←"
 
 
@@ -98,9 +99,13 @@ def draw_lane(
         color=sheet.room.soft,
         ha="center",
     )
-    step = min(1.6 * size.mark, (top - bottom - 1.5 * size.mark) / len(runs))
-    for row, run in enumerate(runs):
-        y = bottom + size.mark * 0.9 + row * step
+    room_for = max(1, int((top - bottom - 1.2 * size.mark) / (1.15 * size.mark)))
+    listed = runs if len(runs) <= room_for else runs[: room_for - 1]
+    lines = max((len(words(run).splitlines()) for run in listed), default=1)
+    step = min(max(1.6, 1.3 * lines) * size.mark, (top - bottom - 1.2 * size.mark) / max(1, len(listed)))
+    first = top - 1.3 * size.small - max(0.75 * size.mark, 0.6 * size.small * lines)
+    for row, run in enumerate(listed):
+        y = first - row * step
         draw_mark(sheet, None, mark_of(run, left + 0.9 * size.mark, y))
         sheet.figure.text(
             left + 1.75 * size.mark,
@@ -113,6 +118,10 @@ def draw_lane(
             gid=f"edge-{run.readings.bench}-{run.readings.run}",
             linespacing=1.05,
         )
+    if len(listed) < len(runs):
+        more = Message(MORE.template, {"more": str(len(runs) - len(listed))})
+        y = first - len(listed) * step
+        sheet.write(left + width / 2, y, more, fontsize=size.small, color=sheet.room.soft, ha="center")
 
 
 def value_words(sheet: Sheet, arrow: str = "") -> Callable[[RunResult], str]:

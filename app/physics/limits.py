@@ -131,6 +131,11 @@ BORE_M = _range("0.005", "0.5")
 
 THERMOMETER_STEP_K = _range("0.001", "5")
 """From a laboratory's resistance thermometer to a wall thermometer (common practice, no source)."""
+ICE_POINT_C = Limits(_range("-5", "5"), _range("-5", "5"), _range("-2", "2"))
+"""What a thermometer shows in melting ice, whose temperature at standard pressure is 0.00 °C: 273.15 K (SI
+Brochure, 9th ed., 2.3.1, of T0: close to the ice point). School thermometers are made to ±1 K (common
+practice, no source); one that is off by more than 2 K is asked about, and beyond 5 K something else than
+melting ice was read (our own choice)."""
 LESSON_MIN = _range("0", "600")
 """Ten hours: longer than any school day (our own choice)."""
 TIPS_PER_MINUTE = _range("0", "200")

@@ -98,6 +98,7 @@ class HistoryKind(StrEnum):
     CODE_REPLACED = "code replaced"
     BENCH_RELEASED = "bench released"
     BENCH_RENUMBERED = "bench renumbered"
+    ICE_POINT = "ice point"
     WORDS_REMOVED = "words removed"
     BOARD_STEPPED = "board"
     BOARD_PAUSED = "board paused"

@@ -40,6 +40,8 @@ SENTENCES = {
     "ck_bench_number_possible": N_("A bench number is between 1 and 99."),
     "ck_bench_plan_number_possible": N_("A bench number is between 1 and 99."),
     "ck_bench_plan_inversions_possible": N_("The number of inversions must be between 1 and 10 000."),
+    "ck_bench_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
+    "ck_bench_plan_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
     "ck_run_version_inversions_possible": N_("The number of inversions must be between 1 and 10 000."),
     "ck_run_idempotency_key_long": N_(
         "The page sent this run without its key. Reload the page; nothing is lost."

@@ -13,8 +13,13 @@ from app.resources import static_dir
 from app.settings import Settings
 from app.web.audience import A_YEAR_SECONDS, audience
 
-# Scripts that a page loads as one, so that a phone's first visit brings all that its later steps need.
+# Files that a page loads as one: a phone's first visit brings all scripts that its later steps need, and each
+# kind of page its tokens (written by app.look) together with the parts that use them.
 JOINED = {
+    "css/plain.css": ("css/tokens-phone.css", "css/plumbfall.css"),
+    "css/for-phone.css": ("css/tokens-phone.css", "css/plumbfall.css", "css/bench.css"),
+    "css/for-desk.css": ("css/tokens-desk.css", "css/plumbfall.css", "css/desk.css"),
+    "css/for-wall.css": ("css/tokens-wall.css", "css/plumbfall.css", "css/board.css"),
     "js/bench.js": (
         "js/asking.js",
         *(
@@ -24,6 +29,7 @@ JOINED = {
     ),
 }
 
+KINDS = {"css": "text/css", "js": "text/javascript"}
 TEXT = [
     "text/html",
     "text/css",
@@ -60,7 +66,8 @@ def _content(filename: str) -> bytes:
 def serve(filename: str) -> Response:
     """One static file; kept a year by the browser, since its address names its content."""
     if filename in JOINED:
-        return send_file(BytesIO(_content(filename)), mimetype="text/javascript", max_age=A_YEAR_SECONDS)
+        kind = KINDS[filename.rsplit(".", 1)[-1]]
+        return send_file(BytesIO(_content(filename)), mimetype=kind, max_age=A_YEAR_SECONDS)
     return send_from_directory(static_dir(), filename, max_age=A_YEAR_SECONDS)
 
 

@@ -6,7 +6,7 @@
   const words = JSON.parse(board.dataset.words), { NAMES, store, filled } = bench;
   const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]"), todo = board.querySelector("[data-do]");
   const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
-  const target = bench.run.target, most = Number(board.dataset.most);
+  const run = bench.run, most = Number(board.dataset.most);
   let count = 0, taps = [], lock = null, audio = null;
 
   function keep() { store.put(NAMES.count, JSON.stringify({ count, open: !board.hidden, key: document.getElementById("run").elements.key.value })); }
@@ -18,11 +18,11 @@
 
   function draw() {
     shown.textContent = count;
-    bar.value = Math.min(count, target);
-    left.textContent = count < target ? filled(words.left, { left: target - count }) : count === target ? words.reached : filled(words.over, { over: count - target });
-    todo.textContent = count < target ? words.tap : words.stop;
-    if (count >= target) tempo.textContent = words.more; else if (tempo.textContent === words.more) tempo.textContent = "";
-    tap.classList.toggle("reached", count >= target);
+    bar.value = Math.min(count, run.target);
+    left.textContent = count < run.target ? filled(words.left, { left: run.target - count }) : count === run.target ? words.reached : filled(words.over, { over: count - run.target });
+    todo.textContent = count < run.target ? words.tap : words.stop;
+    if (count >= run.target) tempo.textContent = words.more; else if (tempo.textContent === words.more) tempo.textContent = "";
+    tap.classList.toggle("reached", count >= run.target);
   }
   /* From the last few taps; a shot needs about half a second to fall a metre and come to rest. */
   function hint() {
@@ -39,9 +39,9 @@
   function add() {
     count += 1; taps = taps.concat(performance.now()).slice(-6);
     keep(); draw();
-    if (navigator.vibrate && (count % 10 === 0 || count === target)) navigator.vibrate(count === target ? [200, 100, 200] : 120);
+    if (navigator.vibrate && (count % 10 === 0 || count === run.target)) navigator.vibrate(count === run.target ? [200, 100, 200] : 120);
     tick();
-    if (count % 5 === 0 && count < target) tempo.textContent = hint();
+    if (count % 5 === 0 && count < run.target) tempo.textContent = hint();
     if (count % 10 === 0) bench.run.tell("counting", count);
   }
   function cover(covered) { Array.from(document.body.children).forEach((part) => { if (part !== board) part.inert = covered; }); }
@@ -61,8 +61,8 @@
   function close() {
     board.hidden = true; bench.run.counting = false; cover(false); keep();
     mayGoDark();
-    if (count) bench.run.counted(String(count), count >= target);
-    if (count < target) document.getElementById("inversions").focus();
+    if (count) bench.run.counted(String(count), count >= run.target);
+    if (count < run.target) document.getElementById("inversions").focus();
   }
 
   opener.hidden = false;

@@ -189,12 +189,20 @@
     const stay = namesWith("data-stays");
     namesIn(form).filter((name) => !stay.includes(name)).concat("start_read_at").forEach((name) => { form.elements[name].value = ""; });
     form.elements.key.value = newKey(); form.dataset.sent = "";
+    form.dataset.run = Number(form.dataset.run) + 1; aim();
     one("[data-read-at]").textContent = "";
     one("[data-carried] bdi").textContent = stay.filter((name) => form.elements[name].value).map((name) => form.elements[name].value + "\u00a0" + (form.elements[name + "_unit"] || { value: "" }).value).join(" · ");
     setKept(kept().filter((mark) => stay.includes(mark.split("=")[0])));
     go(onePage ? "all" : "start");
   }
 
+  /* A plan may have another count for the second run. */
+  function aim() {
+    const target = one("[data-target]"), { first, second } = target.dataset;
+    bench.run.target = Number((form.dataset.run === "2" && second) || first);
+    target.textContent = bench.run.target;
+    document.querySelector(".counting progress").max = bench.run.target;
+  }
   function goOn() { save(); if (step === "check") check(); else next(); }
 
   /* ---- wiring ---- */
@@ -240,7 +248,9 @@
     if (back === "check" && namesWith("data-needed").some((name) => !form.elements[name].value.trim())) return; /* of the run before: this one is not so far */
     if (back && step !== "sent") { show(back, true); save(); if (back === "check") check(); }
   });
-  bench.run = { counting: false, tell, save, counted, target: Number(one("[data-target]").dataset.target) };
+  bench.run = { counting: false, tell, save, counted };
+  /* Runs that still wait here have numbers of their own. */
+  form.dataset.run = Number(form.dataset.run) + bench.rows().length; aim();
 
   /* ---- what was typed before a reload comes back ---- */
   const draft = bench.draft.earlier();

@@ -7,18 +7,20 @@ import re
 import pytest
 
 from app.analysis.plan.kit import Kit, Tube
-from app.analysis.plan.one_allowance import planned_with_one_allowance
 from app.analysis.plan.prediction import BenchPlan, predict
 
 
-def _warned(masses_kg: tuple[float, ...], allowances_m: tuple[float, ...]) -> str:
+def _warned(
+    masses_kg: tuple[float, ...], allowances_m: tuple[float, ...], depth_measured: bool = False
+) -> str:
     tubes = tuple(Tube(length_m=1.0, end_allowance_m=one) for one in allowances_m)
-    kit = Kit(tubes, heat_capacity_J_per_kg_K=128.0)
+    kit = Kit(tubes, heat_capacity_J_per_kg_K=128.0, depth_measured=depth_measured)
     plans = [
         BenchPlan(str(place), tube, 0.1, mass_kg, 50, 2)
         for place, (tube, mass_kg) in enumerate(zip(tubes, masses_kg, strict=True), start=1)
     ]
-    return str(planned_with_one_allowance(kit, predict(kit, plans).benches) or "")
+    found = predict(kit, plans).one_allowance
+    return "" if found is None else str(found.warning)
 
 
 def test_it_says_how_far_too_high_the_line_through_light_and_heavy_shot_comes_out() -> None:
@@ -38,3 +40,4 @@ def test_it_says_how_far_too_high_the_line_through_light_and_heavy_shot_comes_ou
 def test_one_mass_and_allowances_of_their_own_are_not_warned_about() -> None:
     assert _warned((0.5,) * 4, (0.05,) * 4) == ""
     assert _warned((0.24, 0.24, 0.88, 0.88), (0.07, 0.068, 0.116, 0.118)) == ""
+    assert _warned((0.24, 0.24, 0.88, 0.88), (0.05,) * 4, depth_measured=True) == ""

@@ -48,3 +48,17 @@ def test_a_benchs_own_thermometer_step_goes_out_and_in() -> None:
     assert run.thermometer_step_K is None
     with pytest.raises(RunTableProblem, match="Row 2, column thermometer_step_K: a thermometer's step"):
         read_run_table(f"{HEADER},thermometer_step_K\n1,340,100,50,19.2,21.4,0\n")
+
+
+def test_an_ice_point_reading_goes_out_and_in() -> None:
+    (run,) = read_run_table(HEADER.replace(",", ";") + ";ice_point_C\n1;340;100;50;19,2;21,4;-0,4\n")
+    assert run.ice_point_C == -0.4
+    assert run_cells(run)["ice_point_C"] == Decimal("-0.4")
+    (run,) = read_run_table(f"{HEADER},ice_point_C\n1,340,100,50,19.2,21.4,0\n")
+    assert run.ice_point_C == 0.0, "a reading of 0 is a reading"
+    for empty in (f"{HEADER},ice_point_C\n1,340,100,50,19.2,21.4,\n", f"{HEADER}\n1,340,100,50,19.2,21.4\n"):
+        (run,) = read_run_table(empty)
+        assert run.ice_point_C is None
+    for typed in ("21", "-5.1"):
+        with pytest.raises(RunTableProblem, match="Row 2, column ice_point_C: in melting ice a thermometer"):
+            read_run_table(f"{HEADER},ice_point_C\n1,340,100,50,19.2,21.4,{typed}\n")

@@ -97,6 +97,14 @@ def test_an_arabic_report_has_its_letters_in_every_face_and_names_its_language()
     assert pages.root_object["/Lang"] == "ar"
 
 
+def test_a_report_is_set_in_the_faces_of_the_pages_and_a_sign_without_one_in_another() -> None:
+    fonts = {str(font["/BaseFont"]) for page in _printed(_report()).pages for font in _fonts(page)}
+    assert {font.split("+")[-1] for font in fonts} == {"PlumbHeadBold", "PlumbText", "PlumbTextSemiBold"}
+    pages = _printed(_report(), say=lambda message: f"{message} ☰")
+    fonts = {str(font["/BaseFont"]) for page in pages.pages for font in _fonts(page)}
+    assert any("DejaVu" in font for font in fonts)
+
+
 def _fonts(page: object) -> list[dict[str, object]]:
     resources = page["/Resources"]["/Font"]  # type: ignore[index]
     return [font.get_object() for font in resources.values()]

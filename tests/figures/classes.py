@@ -10,6 +10,7 @@ import random
 import statistics
 from dataclasses import replace
 
+from app.analysis.of_the_fit import MassLevel
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
@@ -113,10 +114,25 @@ def worked_out(runs: list[RunReadings], settings: ClassSettings = SETTINGS) -> C
         )
         if told_apart
         else Separated(False, Message("Every bench used the same mass of shot.")),
+        levels=_levels(results),
         ledger=HeatLedger(0.78, 0.03, 0.19, 0.02, 0.03, 0.036, Message("from the fit"))
         if told_apart
         else None,
     )
+
+
+def _levels(results: tuple[RunResult, ...]) -> tuple[MassLevel, ...]:
+    """One for each mass; a value is the mean of its runs'."""
+    own: dict[float, list[RunResult]] = {}
+    for run in results:
+        if run.apparent_heat_capacity_J_per_kg_K is not None:
+            own.setdefault(run.readings.shot_mass_kg, []).append(run)
+    found = []
+    for mass in sorted(own):
+        mean = statistics.mean(run.apparent_heat_capacity_J_per_kg_K or 0.0 for run in own[mass])
+        benches = tuple(dict.fromkeys(run.readings.bench for run in own[mass]))
+        found.append(MassLevel(mass, benches, mean, (0.97 * mean, 1.03 * mean)))
+    return tuple(found)
 
 
 def _one(run: RunReadings, settings: ClassSettings) -> RunResult:

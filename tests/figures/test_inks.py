@@ -1,46 +1,50 @@
-"""The colours of drawings and PDFs are the stylesheet's."""
+"""A drawing has the colours of the page around it, and is set in the faces of the pages."""
 
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
+from matplotlib.font_manager import FontProperties, fontManager
 
-from app import inks
+from app.figures import gallery
 from app.figures.look import ROOMS
+from app.look.faces import FACES
+from app.look.stylesheet import desk, wall
+from app.look.tokens import PRINT_INKS
 
-STYLESHEET = Path(__file__).resolve().parents[2] / "static" / "css" / "plumbfall.css"
-VARIABLES = {
-    "paper": "sheet",
-    "ink": "ink",
-    "soft": "ink-soft",
-    "band": "band",
-    "band_ink": "band-ink",
-    "accepted": "accepted",
-    "flag": "flag",
-}
+VARIABLES = ("ink", "soft", "band", "accepted", "flag", "press")
 
 
-def colours(selector: str) -> dict[str, str]:
-    """The variables of the first block of the stylesheet that begins so."""
-    block = STYLESHEET.read_text(encoding="utf-8").split(f"\n{selector} {{", 1)[1].split("}", 1)[0]
+def colours(stylesheet: str, selector: str) -> dict[str, str]:
+    """The variables of the first block of a stylesheet that begins so."""
+    block = stylesheet.split(f"\n{selector} {{", 1)[1].split("}", 1)[0]
     return dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6});", block))
 
 
-@pytest.mark.parametrize(("room", "selector"), [("bright", ":root"), ("dark", ":root.wall-dark")])
-def test_a_drawing_has_the_colours_of_the_page_around_it(room: str, selector: str) -> None:
-    page = colours(selector)
-    assert {ink: getattr(ROOMS[room], ink) for ink in VARIABLES} == {
-        ink: page[name] for ink, name in VARIABLES.items()
-    }
+@pytest.mark.parametrize(
+    ("room", "page", "paper"),
+    [
+        ("bright", colours(wall(), ":root"), "paper"),
+        ("dark", colours(wall(), ":root.wall-dark"), "paper"),
+        ("page", colours(desk(), ":root"), "sheet"),
+    ],
+)
+def test_a_drawing_has_the_colours_of_the_page_around_it(room: str, page: dict[str, str], paper: str) -> None:
+    inks = ROOMS[room]
+    assert {name: getattr(inks, name) for name in VARIABLES} == {name: page[name] for name in VARIABLES}
+    assert inks.paper == page[paper]
 
 
-def test_print_has_the_colours_of_the_bright_page() -> None:
-    page = colours(":root")
-    assert (
-        page["ink"],
-        page["ink-soft"],
-        page["rule"],
-        page["sheet"],
-    ) == (inks.INK, inks.INK_SOFT, inks.RULE, inks.SHEET)
+def test_a_printed_drawing_lies_on_white() -> None:
+    assert ROOMS["print"] == PRINT_INKS
+    assert PRINT_INKS.paper == "#ffffff"
+
+
+@pytest.mark.parametrize(
+    ("weight", "file"), [("normal", "plumb-text-400.ttf"), ("bold", "plumb-text-600.ttf")]
+)
+def test_a_drawing_is_set_in_the_face_of_the_pages(weight: str, file: str) -> None:
+    family = gallery.SETTINGS["font.family"][0]
+    found = fontManager.findfont(FontProperties(family=family, weight=weight), fallback_to_default=False)
+    assert found == str(next(face.ttf for face in FACES if face.ttf.name == file))

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.figures import gallery
-from app.figures.callouts import places_beside
+from app.figures.callouts import places_level
 from app.figures.look import SIZES
-from app.figures.marks import pile
+from app.figures.marks import PLAIN, in_rows, pile
 from app.figures.view import View, view_of
 from tests.figures.artists import centre, drawn
 from tests.figures.classes import a_class, a_run, worked_out
@@ -29,52 +29,84 @@ def apart(one: Point, other: Point) -> float:
     return hypot(one[0] - other[0], one[1] - other[1])
 
 
-@given(st.lists(points, min_size=1, max_size=10), st.lists(points, max_size=5))
-def test_a_number_stands_clear_of_all_dots_lines_and_other_numbers(
-    anchors: list[Point], keep_off: list[Point]
+@given(st.lists(points, min_size=1, max_size=10))
+def test_a_number_stands_level_with_its_dot_and_clear_of_all_dots_numbers_and_leads(
+    anchors: list[Point],
 ) -> None:
     (left, bottom), (right, top) = AREA
-    numbers = places_beside(anchors, anchors, WIDTH, DOT, AREA, keep_off)
-    for number in numbers:
-        assert left <= number[0] <= right
-        assert bottom <= number[1] <= top
-        assert all(apart(number, dot) >= WIDTH / 2 + DOT - 1e-9 for dot in anchors)
-        assert all(apart(number, line) >= WIDTH / 2 - 1e-9 for line in keep_off)
-    assert all(apart(one, other) >= WIDTH - 1e-9 for one, other in combinations(numbers, 2))
+    found = places_level(anchors, anchors, WIDTH, DOT, AREA)
+    placed = [(anchor, place) for anchor, place in zip(anchors, found, strict=True) if place is not None]
+    for (_, y), place in placed:
+        assert place.y == place.lead.y == y
+        assert left <= place.x <= right
+        assert bottom <= place.y <= top
+        assert all(apart((place.x, place.y), dot) >= (WIDTH + DOT) / 2 - 1e-9 for dot in anchors)
+    for (_, one), (_, other) in combinations(placed, 2):
+        assert apart((one.x, one.y), (other.x, other.y)) >= WIDTH - 1e-9
+        for place, lead in ((one, other.lead), (other, one.lead)):
+            low, high = sorted((lead.start, lead.end))
+            nearest = min(max(place.x, low), high)
+            assert apart((place.x, place.y), (nearest, lead.y)) >= WIDTH / 2 - 1e-6
 
 
-def test_a_number_is_as_near_its_dot_as_can_be_and_may_touch_the_edge() -> None:
-    near = WIDTH / 2 + DOT
-    assert places_beside([(100, 100)], [(100, 100)], WIDTH, DOT, AREA) == [(100 + near, 100)]
-    for edge in (((0.0, 100.0), (200.0, 100.0)), ((100 + near, 0.0), (100 + near, 200.0))):
-        assert places_beside([(100, 100)], [(100, 100)], WIDTH, DOT, edge) == [(100 + near, 100)]
+def test_a_number_is_as_near_its_dot_as_can_be_to_the_right_before_the_left() -> None:
+    near = (WIDTH + DOT) / 2
+    (place,) = places_level([(100, 100)], [(100, 100)], WIDTH, DOT, AREA)
+    assert place is not None
+    assert (place.x, place.y) == (100 + near, 100)
+    (place,) = places_level([(690, 100)], [(690, 100)], WIDTH, DOT, AREA)
+    assert place is not None
+    assert (place.x, place.y) == (690 - near, 100)
 
 
-def test_a_number_without_any_room_stands_on_its_dot() -> None:
-    assert places_beside([(100, 100)], [(100, 100)], WIDTH, DOT, ((0, 0), (1, 1))) == [(100, 100)]
+def test_a_number_keeps_off_boxes_and_is_left_out_where_there_is_no_room() -> None:
+    (place,) = places_level([(100, 100)], [(100, 100)], WIDTH, DOT, AREA, [((110, 90), (400, 110))])
+    assert place is not None
+    assert place.x < 100
+    assert places_level([(100, 100)], [(100, 100)], WIDTH, DOT, ((0, 0), (1, 1))) == [None]
+
+
+def test_numbers_at_one_place_stand_like_shots_on_a_string() -> None:
+    one, other, third = places_level([(300, 100)] * 3, [(300, 100)], WIDTH, DOT, AREA)
+    assert one is not None
+    assert other is not None
+    assert third is not None
+    assert one.x > 300 > other.x
+    assert third.x >= one.x + WIDTH
+    assert third.lead.start == pytest.approx(one.x + WIDTH / 2), "from the number before it"
 
 
 def test_marks_stand_on_one_another_where_they_would_overlap() -> None:
-    assert pile([5.0, 5.0, 5.0], 10.0) == [(0, 0), (0, 10), (0, 20)]
-    assert pile([6.0, 0.0], 10.0) == [(0, pytest.approx(8)), (0, 0)]  # 6² + 8² = 10²
-    assert pile([0.0, 10.0, 20.0], 10.0) == [(0, 0)] * 3
+    assert pile([5.0, 5.0, 5.0], 10.0) == [0, 10, 20]
+    assert pile([6.0, 0.0], 10.0) == [pytest.approx(8), 0]  # 6² + 8² = 10²
+    assert pile([0.0, 10.0, 20.0], 10.0) == [0] * 3
     assert pile([], 10.0) == []
 
 
-@given(st.lists(st.integers(0, 200), min_size=1, max_size=25), st.sampled_from([None, 0.5, 2.0]))
-def test_no_two_marks_of_a_pile_overlap(places: list[float], sideways: float | None) -> None:
-    moves = pile(places, 10.0, sideways)
-    at = [(place + aside, lift) for place, (aside, lift) in zip(places, moves, strict=True)]
+@given(st.lists(st.integers(0, 200), min_size=1, max_size=25))
+def test_no_two_marks_of_a_pile_overlap(places: list[float]) -> None:
+    at = list(zip(places, pile(places, 10.0), strict=True))
     assert all(apart(one, other) >= 9.97 for one, other in combinations(at, 2))
     assert all(lift >= 0 for _, lift in at)
-    if sideways is None:
-        assert {aside for aside, _ in moves} == {0}
 
 
-def test_a_heap_is_lower_than_a_column() -> None:
-    heap = pile([50.0] * 9, 10.0, 0.5)
-    assert max(lift for _, lift in heap) < 40
-    assert max(lift for _, lift in pile([50.0] * 9, 10.0)) == pytest.approx(80)
+@given(st.lists(st.integers(0, 200), min_size=1, max_size=25), st.integers(1, 4))
+def test_marks_in_rows_lie_apart_within_their_limits_and_in_order(places: list[int], rows: int) -> None:
+    moves = in_rows([float(place) for place in places], 10.0, rows, (5.0, 195.0))
+    if moves is None:
+        assert -(-len(places) // rows) > 20, "190 is room for twenty marks of ten"
+        return
+    at = [(place + aside, down) for place, (aside, down) in zip(places, moves, strict=True)]
+    assert all(apart(one, other) >= 10 - 1e-9 for one, other in combinations(at, 2))
+    assert all(5 - 1e-9 <= x <= 195 + 1e-9 for x, _ in at)
+    assert {down for _, down in at} <= {10.0 * row for row in range(rows)}
+
+
+def test_marks_in_a_row_move_as_little_as_can_be() -> None:
+    """Two at one place part by half a width each: the least squares of 2x² with the gap kept."""
+    assert in_rows([50.0, 50.0], 10.0, 1, (0.0, 100.0)) == [(-5.0, 0.0), (5.0, 0.0)]
+    assert in_rows([50.0, 50.0], 10.0, 2, (0.0, 100.0)) == [(0.0, 0.0), (0.0, 10.0)]
+    assert in_rows([99.0, 99.0], 10.0, 1, (0.0, 100.0)) == [(-9.0, 0.0), (1.0, 0.0)]
 
 
 def test_a_view_holds_the_body_and_leaves_a_wild_value_out() -> None:
@@ -117,7 +149,9 @@ def test_each_bench_has_its_number_beside_its_dots_and_covers_none(name: str) ->
         for dot in dots.values():
             assert apart(centre(number), centre(dot)) >= WALL.mark / 2
         own = [dot for run, dot in dots.items() if run.startswith(f"{bench}-")]
-        assert min(apart(centre(number), centre(dot)) for dot in own) < 3 * WALL.mark
+        assert min(abs(centre(number)[1] - centre(dot)[1]) for dot in own) < 0.01, (
+            "level with one of its dots"
+        )
     for one, other in combinations(numbers.values(), 2):
         assert apart(centre(one), centre(other)) >= WALL.mark
 
@@ -131,9 +165,9 @@ def test_runs_off_the_scale_stand_one_above_the_other_beside_it() -> None:
     assert len({x for x, _ in places}) == 1
     assert places[0][0] > axes.x1 * WALL.width
     heights = [y for _, y in places]
-    assert heights[0] > axes.y0 * WALL.height
-    assert heights[-1] < axes.y1 * WALL.height
-    assert all(upper - lower >= WALL.mark for lower, upper in pairwise(heights))
+    assert heights[0] < axes.y1 * WALL.height
+    assert heights[-1] > axes.y0 * WALL.height
+    assert all(upper - lower >= WALL.mark for upper, lower in pairwise(heights))
 
 
 @pytest.mark.parametrize("runs", [2, 12, 150])
@@ -152,4 +186,4 @@ def test_two_equal_runs_touch_as_large_marks_of_the_spread() -> None:
     marks = drawn(gallery.build("spread", worked_out(runs), str), "mark-")
     (one, other) = (centre(mark) for mark in marks.values())
     assert one[0] == pytest.approx(other[0])
-    assert apart(one, other) == pytest.approx(1.7 * WALL.mark + WALL.line)
+    assert apart(one, other) == pytest.approx(1.7 * WALL.mark + PLAIN * WALL.line)

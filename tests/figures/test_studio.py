@@ -116,7 +116,7 @@ def test_arabic_letters_are_joined_before_they_are_drawn() -> None:
                 lambda message: words if "No bench" in message.template else str(message),
             )
         )
-        return set(re.findall(rb'<path id="(DejaVuSans-[0-9a-f]+)"', svg))
+        return set(re.findall(rb'<path id="(PlumbArabic-Regular-[0-9a-f]+)"', svg))
 
     alone = glyphs("س")
     assert len(alone) == 1

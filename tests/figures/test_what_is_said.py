@@ -10,6 +10,7 @@ from app.analysis.fit.accepted import accepted_inside
 from app.figures import gallery
 from app.figures.alternative import alternative, table
 from app.figures.findings import FINDERS, finding, pull, unlike_the_others
+from app.figures.levels import what_lanes_show
 from app.physics.materials import MATERIALS
 from tests.figures.classes import SETTINGS, a_class, a_run, set_aside, worked_out
 
@@ -62,7 +63,7 @@ def test_a_class_value_below_the_accepted_value_is_said_to_be_below() -> None:
 
 
 def test_a_line_that_misses_the_origin_by_more_than_its_uncertainty_is_said_to() -> None:
-    result = worked_out(a_class(12))
+    result = worked_out(a_class(12, masses=(0.5,)))
     assert result.line is not None
     assert "origin" not in str(finding("line", result))
     off = replace(result.line, offset_K=0.51, u_offset_K=0.1)
@@ -78,7 +79,7 @@ def test_a_line_that_single_runs_pull_is_said_to_be_pulled_and_drawn_beside_the_
 
 
 def test_the_line_says_that_a_class_which_cooled_did_not_warm() -> None:
-    result = worked_out(a_class(4))
+    result = worked_out(a_class(4, masses=(0.5,)))
     assert result.line is not None
     assert "does not rise" in str(
         finding("line", replace(result, line=replace(result.line, slope_K_kg_per_J=-0.001)))
@@ -186,9 +187,45 @@ def test_every_sentence_can_be_filled_in_by_a_translator_s_function() -> None:
                 assert message.template % dict(message.values)
 
 
+def test_a_class_with_several_masses_is_told_by_mass() -> None:
+    result = worked_out(a_class(12))
+    light, middle, heavy = (level.apparent_heat_capacity_J_per_kg_K for level in result.levels)
+    lines = table("spread", result).lines
+    assert [str(line.words) for line in lines] == ["250 g", "500 g", "1000 g"]
+    assert [str(line.numbers[0]) for line in lines] == ["4", "4", "4"]
+    assert [float(str(line.numbers[1])) for line in lines] == pytest.approx([light, middle, heavy], abs=0.6)
+    question = str(what_lanes_show(result))
+    assert question.endswith("Why would less shot read higher?")
+    assert f"250 g read {lines[0].numbers[1]}, with 1000 g {lines[2].numbers[1]}" in question
+    slopes = [float(str(line.numbers[0])) for line in table("line", result).lines]
+    assert slopes == pytest.approx([1000 / light, 1000 / middle, 1000 / heavy], abs=0.006)
+    assert f"1000 g by {table('line', result).lines[2].numbers[0]} K" in str(finding("line", result))
+
+
+def test_levels_that_read_alike_raise_no_question_and_one_mass_has_none() -> None:
+    result = worked_out(a_class(12))
+    alike = tuple(replace(level, apparent_heat_capacity_J_per_kg_K=170.0) for level in result.levels)
+    assert str(what_lanes_show(replace(result, levels=alike))).endswith("much the same.")
+    assert what_lanes_show(worked_out(a_class(12, masses=(0.5,)))) is None
+    assert what_lanes_show(replace(result, levels=result.levels * 2)) is None, "too many to show each"
+
+
+def test_a_bench_with_a_run_without_a_value_shows_the_mean_of_the_others_and_how_many() -> None:
+    runs = [a_run(1, 1, warming=2.0), a_run(1, 2, warming=2.0), a_run(1, 3, warming=-0.2)]
+    (line,) = table("spread", worked_out(runs)).lines
+    assert str(line.numbers[1]) == "226 (2 of 3)"  # 9.80665 × 0.92 × 50 / 2 = 225.6 by hand
+
+
+def test_masses_of_a_bench_that_are_not_one_are_not_averaged() -> None:
+    runs = [a_run(1, 1, mass=0.00026), a_run(1, 2, mass=0.261), *a_class(4, masses=(0.5,))[2:]]
+    first, second, *_ = table("separated", worked_out(runs)).lines
+    assert str(first.numbers[0]) == "0.26 to 261"
+    assert str(second.numbers[0]) == "500"
+
+
 @pytest.mark.parametrize("name", ["spread", "line", "separated"])
 def test_a_figures_table_has_a_line_for_every_bench_in_order_with_the_state_of_its_mark(name: str) -> None:
-    runs = a_class(12)
+    runs = a_class(12, masses=(0.5,))
     runs = [set_aside(run) if run.bench == "2" else run for run in runs]
     lines = table(name, worked_out([*runs, a_run(11, 3, warming=1.0)])).lines
     assert [line.bench for line in lines] == [str(number) for number in range(1, 13)]

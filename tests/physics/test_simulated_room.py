@@ -192,3 +192,13 @@ def test_an_end_temperature_slips_by_one_and_a_half_to_four_kelvins_either_way()
     off = np.array([run.recorded.end_temperature_C - run.as_read.end_temperature_C for run in made])
     assert (off > 0).mean() == pytest.approx(0.5, abs=0.15)
     assert (np.abs(off).min(), np.abs(off).max()) == pytest.approx((1.5, 4.0), abs=0.11)
+
+
+def test_tubes_and_the_counts_of_a_benchs_runs_are_as_given() -> None:
+    """By hand: 0.45 kg of lead in a bore of 50 mm lies 0.45 · 7.485 cm deep, beside caps of 5 cm."""
+    made = quiet(tubes=((1.0, 0.04), (0.8, 0.05)), run_counts=(100, 50, 100))
+    assert [run.recorded.inversions for run in made[:6]] == [100, 50, 100, 100, 50, 100]
+    assert {run.recorded.tube_length_m for run in made} == {1.0, 0.8}
+    assert made[3].recorded.end_allowance_m == pytest.approx(0.05 + 0.0337, abs=1e-3)
+    with pytest.raises(ValueError, match="one count for each run"):
+        quiet(run_counts=(100, 50))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,12 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import CheckConstraint, inspect, text
 from sqlalchemy.exc import IntegrityError
 
+from app.practicals.benches.ice_point import ice_points_C
+from app.practicals.benches.watch import benches_of
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
-from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.plan import plan_practical, practical_details
 from app.practicals.lesson.states import make_join_code
 from app.practicals.runs.sending import enter_run
 from app.records.base import Base
@@ -252,3 +255,26 @@ def test_runs_from_before_keep_their_allowance_when_its_parts_come(bare: Databas
         assert broken.value.constraint == "ck_run_version_written_once"
     with bare.writing() as session:
         session.execute(text("UPDATE run_version SET reason = '(removed by the teacher)'"))
+
+
+def test_practicals_from_before_open_unchanged_when_ice_points_come(bare: Database) -> None:
+    upgrade(bare)
+    lines = (BenchPlanLine(2, thermometer_step_K=Decimal("0.5")),)
+    a_class = a_collecting_class(bare, bench_plans=lines)
+    bench = a_class.join(2)
+    enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    downgrade(bare, "0012")
+    assert "ice_point_C" not in {column["name"] for column in inspect(bare.engine).get_columns("bench")}
+    upgrade(bare)
+    of_class: dict[str, Any] = {"actor": a_class.teacher, "practical_id": a_class.practical_id}
+    plan = practical_details(bare, **of_class).plan
+    assert plan == a_class.practical.plan
+    assert ice_points_C(plan, benches_of(bare, **of_class)) == {}
+    for table in ("bench", "bench_plan"):
+        for possible in ("-5", "0.0", "4.99"):
+            with bare.writing() as session:
+                session.execute(text(f"UPDATE {table} SET \"ice_point_C\" = '{possible}'"))
+        for impossible in ("-5.01", "21"):
+            with pytest.raises(ConstraintBroken, match="In melting ice") as broken, bare.writing() as session:
+                session.execute(text(f"UPDATE {table} SET \"ice_point_C\" = '{impossible}'"))
+            assert broken.value.constraint == f"ck_{table}_ice_point_possible"

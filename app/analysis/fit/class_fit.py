@@ -92,10 +92,11 @@ class ClassFit:
         return replace(self, draws=self.draws.evenly(FEW_DRAWS))
 
     def in_its_room(self, run: RunReadings) -> RunReadings:
-        """The run with the class's room temperature, where it has none of its own."""
-        if run.room_temperature_C is not None:
+        """The run, where it has no room temperature, with the class's as its own thermometer shows it."""
+        room = room_of_class(self.columns, self.settings)
+        if run.room_temperature_C is not None or room is None:
             return run
-        return replace(run, room_temperature_C=room_of_class(self.columns, self.settings))
+        return replace(run, room_temperature_C=room + (run.ice_point_C or 0.0))
 
     @property
     def stacks(self) -> tuple[Stack, ...]:

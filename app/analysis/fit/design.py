@@ -97,13 +97,18 @@ def half_in_words(half: float) -> str:
     return whole(100.0 * half) if half < 10.0 else "1000"  # our own choice
 
 
-def mass_levels(masses_kg: Floats) -> int:
-    """How many different masses there are, those within a tenth of the lightest of a level counted as one."""
-    levels, lightest = 0, 0.0
+def lightest_of_levels(masses_kg: Floats) -> list[float]:
+    """The lightest mass of each level, ascending; masses within a tenth of it are of its level."""
+    lightest: list[float] = []
     for mass in np.sort(masses_kg).tolist():
-        if levels == 0 or mass > lightest * (1.0 + ONE_LEVEL):
-            levels, lightest = levels + 1, mass
-    return levels
+        if not lightest or mass > lightest[-1] * (1.0 + ONE_LEVEL):
+            lightest.append(mass)
+    return lightest
+
+
+def mass_levels(masses_kg: Floats) -> int:
+    """How many different masses there are."""
+    return len(lightest_of_levels(masses_kg))
 
 
 def cannot_tell_apart(fit: ClassFit) -> Message | None:

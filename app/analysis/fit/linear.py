@@ -1,10 +1,10 @@
 """The model made linear about one point: where the uncertainty of a result comes from, or will come from.
 
-A bench's relative error a_b + (its runs' errors) answers to (c, C, λ) with the coefficients
-−(w, w·x, x·N·(θ₀ + w/2))/e. Generalized least squares over the benches then gives the covariance of (c, C,
-λ), and its weights say which part of it is whose: technique of benches, differing sinks, technique of runs,
-the thermometer. The half-normal priors of c, C and λ enter as information of their own (variance of a
-half-normal: (1 − 2/π)·scale²).
+A bench's relative error a_b + (its runs' errors) answers to (c, C, λ) with the coefficients −(ŵ, ŵ·x, x·N·(θ₀
++ ŵ/2))/e, ŵ = (e − λ·x·N·θ₀)/q as in `model`. Generalized least squares over the benches then gives the
+covariance of (c, C, λ), and its weights say which part of it is whose: technique of benches, differing sinks,
+technique of runs, the thermometer. The half-normal priors of c, C and λ enter as information of their own
+(variance of a half-normal: (1 − 2/π)·scale²).
 """
 
 from __future__ import annotations
@@ -74,8 +74,9 @@ def linear(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> Li
     """The model made linear at the point, for a quantity with this gradient by (c, C, λ)."""
     x, energy = layout.per_mass, layout.energy_J_per_kg
     through = point.heat_capacity + point.heat_sink * x + 0.5 * point.leak * x * layout.inversions
-    warming = energy / through
-    thermometer, run_sd = np.square(layout.u_warming_K / warming), point.run_sd
+    thermometer, run_sd = np.square(layout.u_warming_K * through / energy), point.run_sd
+    lost = point.leak * x * layout.inversions * layout.start_above_room_K
+    warming = (energy - lost) / through
     precision = layout.weight / (run_sd**2 + thermometer)
     benches = int(layout.bench.max()) + 1
 

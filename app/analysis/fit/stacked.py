@@ -14,7 +14,7 @@ from itertools import combinations, product
 import numpy as np
 
 from app.analysis.columns import Columns, Floats, Indices
-from app.analysis.readings import ClassSettings
+from app.analysis.readings import ClassSettings, RunReadings
 
 ALL_SUBSETS_UP_TO = 4  # our own choice
 """Benches of so many runs: every subset of them may be unlike the others."""
@@ -116,20 +116,27 @@ def which_are_alike(n: int) -> Floats:
 
 
 def above_room(cols: Columns, settings: ClassSettings) -> Floats | None:
-    """Each run's start temperature above the room, or None where no room temperature is known at all."""
+    """Each run's start temperature above the room, or None where no room temperature is known at all.
+
+    The start is read on the bench's own thermometer and the class's room on another, so that what the bench's
+    shows in melting ice, δ, is taken off the start first: T1 − δ − T_room. The warming, a difference of two
+    of its readings, has no δ in it and stays as read, and so does half of it above the room. One point does
+    not show an error of the scale: that has a line of its own in the budget.
+    """
     rooms = room_temperatures(cols, settings)
-    return None if rooms is None else np.asarray(np.clip(cols.start - rooms, -1e3, 1e3))
+    return None if rooms is None else np.asarray(np.clip(cols.start - cols.ice_point - rooms, -1e3, 1e3))
 
 
 def room_temperatures(cols: Columns, settings: ClassSettings) -> Floats | None:
     """The room temperature at each run in °C, or None where none is known at all.
 
-    A run without one takes the class's.
+    A run without one takes the class's. One of its own was read on the bench's own thermometer, which is as
+    far off for the room as for the shot: their difference is as read, and the room is less by δ too.
     """
     of_class = room_of_class(cols, settings)
     if of_class is None:
         return None
-    given = [run.room_temperature_C for run in cols.runs]
+    given = [_own_room(run) for run in cols.runs]
     return np.array([of_class if value is None else value for value in given], dtype=np.float64)
 
 
@@ -138,8 +145,13 @@ def room_of_class(cols: Columns, settings: ClassSettings) -> float | None:
     if settings.room_temperature_C is not None:
         return settings.room_temperature_C
     known = [
-        run.room_temperature_C
+        room
         for run, counted in zip(cols.runs, cols.counted.tolist(), strict=True)
-        if counted and run.room_temperature_C is not None
+        if counted and (room := _own_room(run)) is not None
     ]
     return float(np.median(known)) if known else None
+
+
+def _own_room(run: RunReadings) -> float | None:
+    room = run.room_temperature_C
+    return None if room is None else room - (run.ice_point_C or 0.0)

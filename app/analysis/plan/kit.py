@@ -43,14 +43,17 @@ class Kit:
     `thermometer_steps_K` has one entry for all benches, or one a bench. `shot_available_kg` is all the
     shot there is (None: enough). `minutes` is the time for all runs of a bench, `minutes_beside_tipping`
     what a run takes beside the tipping itself. The technique sds are relative (energy that reaches the
-    shot), per bench and per run; they and the heat sink are guesses until a class has been analysed.
+    shot), per bench and per run; `sink_sd` is how far the benches' heat sinks differ, relative. They, the
+    heat sink and the leak are guesses until a class has been analysed. `depth_measured`: each bench measures
+    how deep its settled shot lies. `two_counts`: one run of each bench has about half the inversions.
 
     Defaults: `thermometer_steps_K`, `most_mass_kg`, `minutes`, `most_inversions`, `tips_per_minute`,
     `heat_sink_J_per_K` and `room_temperature_C` are those of a usual lesson and kit (common practice, no
     source; published demonstrations take 50 to 100 inversions).
 
-    `minutes_beside_tipping`, `technique_sd_bench` and `technique_sd_run` are invented. `length_sd_m` is what
-    a metre rule is good for beside a tube (common practice, no source).
+    `minutes_beside_tipping`, `technique_sd_bench`, `technique_sd_run` and `sink_sd` are invented.
+    `length_sd_m` is what a metre rule is good for beside a tube (common practice, no source). The leak is
+    0.05 W/K (from memory) over the two seconds of an inversion.
     """
 
     tubes: tuple[Tube, ...]
@@ -60,7 +63,7 @@ class Kit:
     reading_sd_K: float = 0.0
     shot_available_kg: float | None = None
     least_mass_kg: float | None = None
-    most_mass_kg: float = 1.0
+    most_mass_kg: float = 1.2
     minutes: float = 30.0
     minutes_beside_tipping: float = 4.0
     tips_per_minute: float = 30.0
@@ -68,10 +71,14 @@ class Kit:
     heat_sink_J_per_K: float = 20.0
     technique_sd_bench: float = 0.03
     technique_sd_run: float = 0.01
+    sink_sd: float = 0.10
+    leak_J_per_K_per_inversion: float = 0.1
     length_sd_m: float = 0.002
     gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
     u_gravity_m_per_s2: float = 0.0
     room_temperature_C: float = 21.0
+    depth_measured: bool = False
+    two_counts: bool = False
 
     @property
     def benches(self) -> int:
@@ -127,7 +134,9 @@ def check_kit(kit: Kit) -> None:
     for name in _NOT_NEGATIVE:
         value = float(getattr(kit, name))
         if not (math.isfinite(value) and value >= 0):
-            raise ImpossiblePlan(name, Message(N_("A scatter or a heat sink cannot be negative.")))
+            raise ImpossiblePlan(
+                name, Message(N_("A scatter, a heat sink or a heat leak cannot be negative."))
+            )
     if not 1 <= kit.most_inversions <= MOST_INVERSIONS:
         raise ImpossiblePlan("most_inversions", impossible_count(kit.most_inversions))
     if kit.room_temperature_C not in PLANNED_ROOM_C:
@@ -171,6 +180,8 @@ _NOT_NEGATIVE = (
     "heat_sink_J_per_K",
     "technique_sd_bench",
     "technique_sd_run",
+    "sink_sd",
+    "leak_J_per_K_per_inversion",
     "length_sd_m",
     "u_gravity_m_per_s2",
 )

@@ -14,6 +14,7 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube
 from app.analysis.plan.prediction import BenchPlan, BenchPrediction, Prediction
 from app.physics.energy import settled_depth
 from app.physics.limits import FAR_FROM_ROOM_K
+from app.physics.planned import OTHER_RUN
 from app.physics.rounding import short, whole
 from app.words import N_, Message
 
@@ -106,7 +107,7 @@ def _limits_of(kit: Kit, tube: Tube) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Beyond:
-    """One number: the bench's label, the field (mass, inversions, runs or start) and the reason."""
+    """One number: the bench's label, the field (mass, inversions, second, runs or start) and the reason."""
 
     bench: str
     field: str
@@ -123,6 +124,7 @@ def beyond_the_kit(kit: Kit, prediction: Prediction) -> tuple[Beyond, ...]:
         if plan.bench == used_up_at:
             found.append(Beyond(plan.bench, "mass", _too_little_shot(kit, prediction)))
         found += [Beyond(plan.bench, "inversions", sentence) for sentence in _inversions(kit, bench)]
+        found += [Beyond(plan.bench, "second", sentence) for sentence in _second(kit, plan)]
         found += [Beyond(plan.bench, "runs", sentence) for sentence in _time(kit, plan)]
         found += [Beyond(plan.bench, "start", sentence) for sentence in _start(kit, bench)]
     return tuple(found)
@@ -165,15 +167,28 @@ def _too_little_shot(kit: Kit, prediction: Prediction) -> Message:
 
 def _inversions(kit: Kit, bench: BenchPrediction) -> Iterator[Message]:
     if bench.plan.inversions > kit.most_inversions:
-        sentence = N_("More than the most inversions in one run (%(most)s).")
-        values = {"most": str(kit.most_inversions)}
-        yield Message(sentence, values)
+        yield _too_many(kit)
     if bench.warning is not None:
         yield bench.warning
 
 
+def _second(kit: Kit, plan: BenchPlan) -> Iterator[Message]:
+    """Of the second run's own count."""
+    if plan.second_inversions is None:
+        return
+    if plan.second_inversions > kit.most_inversions:
+        yield _too_many(kit)
+    if plan.runs < OTHER_RUN:
+        yield Message(N_("This bench has no second run: give it two runs, or leave this empty."))
+
+
+def _too_many(kit: Kit) -> Message:
+    sentence = N_("More than the most inversions in one run (%(most)s).")
+    return Message(sentence, {"most": str(kit.most_inversions)})
+
+
 def _time(kit: Kit, plan: BenchPlan) -> Iterator[Message]:
-    needed = plan.runs * (kit.minutes_beside_tipping + plan.inversions / kit.tips_per_minute)
+    needed = plan.runs * kit.minutes_beside_tipping + sum(plan.counts) / kit.tips_per_minute
     if needed > kit.minutes + _ROUNDING:
         sentence = N_("All runs of this bench take about %(needed)s min; there are %(have)s.")
         values = {"needed": whole(ceil(needed - _ROUNDING)), "have": short(kit.minutes, 6)}

@@ -1,39 +1,49 @@
 """One end allowance planned for masses that differ: what it will do to the specific heat capacity.
 
 More shot lies deeper and falls less far. Where the allowance leaves that out, each bench's c* is too high by
-its depth over its fall, the heavy ones' more, and the line through them meets 1/m = 0 too high.
+its depth over its fall, the heavy ones' more, and the fit's specific heat follows as its linear model says.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Floats
-from app.analysis.fit.allowance import MOST_FILLED, NARROW_BORE_M, WIDE_BORE_M, most_used_allowance
+from app.analysis.fit.allowance import (
+    MOST_FILLED,
+    NARROW_BORE_M,
+    WIDE_BORE_M,
+    OneAllowance,
+    most_used_allowance,
+)
 from app.analysis.fit.design import mass_levels
+from app.analysis.fit.linear import Linear
 from app.analysis.plan.kit import Kit
-from app.analysis.plan.prediction import BenchPrediction
+from app.analysis.plan.width import Bench
 from app.physics.energy import settled_depth
 from app.physics.rounding import one_decimal, whole
 from app.words import N_, Message
 
 
-def planned_with_one_allowance(kit: Kit, benches: Sequence[BenchPrediction]) -> Message | None:
-    """The warning; None where the allowances differ, as settled shot does, or the masses do not."""
-    mass = np.array([bench.plan.shot_mass_kg for bench in benches])
+def planned_with_one_allowance(
+    kit: Kit, benches: Sequence[Bench], allowances_m: Sequence[float], answer: Linear
+) -> OneAllowance | None:
+    """The warning with its figures; None where each bench measures its depth, where the allowances differ, as
+    settled shot does, or where the masses do not. `answer` is the specific heat's to errors of the
+    benches."""
+    mass = np.array([bench.shot_mass_kg for bench in benches])
     fall_m = np.array([bench.fall_m for bench in benches])
-    allowance_m = np.array([bench.end_allowance_m for bench in benches])
+    allowance_m = np.array(allowances_m)
     same = most_used_allowance(allowance_m, np.ones(len(benches), dtype=bool))
-    if same is None or mass_levels(mass[same]) == 1:
+    if kit.depth_measured or same is None or mass_levels(mass[same]) == 1:
         return None
-    apparent = np.array([bench.apparent_heat_capacity_J_per_kg_K for bench in benches])
     too_high = []
     for bore_m in (WIDE_BORE_M, NARROW_BORE_M):
         depth_m = settled_depth(1.0, bore_m, kit.density_kg_per_m3) * np.where(same, mass, 0.0)
-        typed, meant = apparent * fall_m / (fall_m - np.minimum(depth_m, MOST_FILLED * fall_m)), apparent
-        too_high.append(_at_no_sink(mass, typed) / _at_no_sink(mass, meant) - 1.0)
+        depth_m = np.minimum(depth_m, MOST_FILLED * fall_m)
+        too_high.append(float(answer.pull @ (depth_m / (fall_m - depth_m))) / kit.c)
     wide, narrow = too_high
     sentence = N_(
         "The benches are planned with one end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. "
@@ -49,9 +59,4 @@ def planned_with_one_allowance(kit: Kit, benches: Sequence[BenchPrediction]) -> 
         "wide": whole(100.0 * wide),
         "narrow": whole(100.0 * narrow),
     }
-    return Message(sentence, values)
-
-
-def _at_no_sink(mass_kg: Floats, apparent: Floats) -> float:
-    """Where the line through c* against 1/m meets 1/m = 0: the specific heat capacity."""
-    return float(np.polyfit(1.0 / mass_kg, apparent, 1)[1])
+    return OneAllowance(wide, narrow, abs(narrow) * kit.c / sqrt(3.0), Message(sentence, values))

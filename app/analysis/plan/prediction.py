@@ -1,45 +1,36 @@
 """What a plan will give: expected warming and interval widths, before anybody has tipped a tube.
 
-Whether shot and sink will be told apart is asked of the fit's own rule (`separability`); the widths are those
-of a line over benches, which come near the fit's. Bench i with mass m_i and n_i runs has the expected
-apparent value a_i = c + C/m_i and the relative variance v_i + τ²: v_i from the thermometer, τ² from
-technique. For the line 1/s = c + C/m the regressors are 1/a_i and 1/(m_i·a_i); the interval is Student's
-with k − 2 (separated) or k − 1 degrees of freedom, and never narrower than the known errors alone allow. What
-all benches share is added, from the lines of the fit's own budget (`app.analysis.fit.shared`). Widths are the
-medians over classes. Checked against simulated and fitted classes by `tests.benchmarks.planner`.
+Whether shot and sink will be told apart is asked of the fit's own rule (`separability`), the widths are those
+of its linear model (`width`), and what one end allowance for all masses does is said as the fit says it
+(`one_allowance`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot, isnan, sqrt
+from math import isnan
 
-import numpy as np
-from numpy.typing import NDArray
-from scipy.special import chdtri, stdtrit
-
-from app.analysis.fit.class_fit import FEWEST_BENCHES
-from app.analysis.fit.linear import Layout
-from app.analysis.fit.shared import shared_lines
+from app.analysis.fit.allowance import OneAllowance
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
+from app.analysis.plan.one_allowance import planned_with_one_allowance
 from app.analysis.plan.separability import why_not_separated
-from app.analysis.readings import ClassSettings
+from app.analysis.plan.width import Bench, balanced_start_K, layout_of, warmings, widths
 from app.analysis.results import Interval
-from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
+from app.physics.planned import counts_of_runs
 from app.physics.rounding import short, whole
-from app.physics.uncertainty import COVERAGE_95, apparent_heat_capacities
+from app.physics.uncertainty import COVERAGE_95, apparent_heat_capacities, warming_uncertainty
 from app.words import N_, Message
 
-Floats = NDArray[np.float64]
 _STEPS_TO_SEE = 10.0
 """With fewer steps of the thermometer u(w)/w is above 4 %, as in `physics.falls` (our own choice)."""
 
 
 @dataclass(frozen=True)
 class BenchPlan:
-    """What one bench is to do. Without a start temperature: half its warming below the room."""
+    """What one bench is to do. Its second run has `second_inversions`, where they are given; all others have
+    `inversions`. Without a start temperature: half its mean warming below the room."""
 
     bench: str
     tube: Tube
@@ -48,13 +39,20 @@ class BenchPlan:
     inversions: int
     runs: int
     start_temperature_C: float | None = None
+    second_inversions: int | None = None
+
+    @property
+    def counts(self) -> tuple[int, ...]:
+        """The count of each planned run."""
+        return counts_of_runs(self.inversions, self.second_inversions, self.runs)
 
 
 @dataclass(frozen=True)
 class BenchPrediction:
     """What one bench can expect.
 
-    `one_run_interval_95` is that of a single run, None if unbounded.
+    Warming, its uncertainty and `one_run_interval_95` are those of a single run of `inversions`; the interval
+    is None if unbounded. The warning is about the run with the fewest.
     """
 
     plan: BenchPlan
@@ -71,7 +69,10 @@ class BenchPrediction:
 
 @dataclass(frozen=True)
 class Prediction:
-    """What the class can expect. Half-widths are of the 95 % intervals, medians over classes."""
+    """What the class can expect. Half-widths are of the 95 % intervals, medians over classes.
+
+    `one_allowance` says what one end allowance for all masses does, beyond the intervals.
+    """
 
     benches: tuple[BenchPrediction, ...]
     class_value_J_per_kg_K: float
@@ -79,6 +80,7 @@ class Prediction:
     separated_J_per_kg_K: float
     separated_half_width_J_per_kg_K: float | None
     not_separated_because: Message | None
+    one_allowance: OneAllowance | None
     warnings: tuple[Message, ...]
 
 
@@ -88,54 +90,42 @@ def predict(kit: Kit, plans: Sequence[BenchPlan]) -> Prediction:
     if not plans:
         raise ImpossiblePlan("benches", Message(N_("There is no bench in the plan. Plan at least one.")))
     benches = tuple(_predict_bench(kit, plan) for plan in plans)
-    variances = _variances(kit, benches)
-    mass = np.array([bench.plan.shot_mass_kg for bench in benches])
-    separated_half, reason = None, why_not_separated(kit.c, _layout(kit, benches))
-    if reason is None:
-        separated_half = hypot(
-            separated_half_width(kit, mass, *variances), COVERAGE_95 * u_shared(kit, benches) * kit.c
-        )
-    value, class_half = _class_value(kit, mass, *variances, u_shared(kit, benches), reason is None)
-    warnings = tuple(bench.warning for bench in benches if bench.warning is not None)
-    return Prediction(benches, value, class_half, kit.c, separated_half, reason, warnings)
-
-
-def separated_half_width(kit: Kit, mass_kg: Floats, known: Floats, total: Floats) -> float:
-    """Median half-width of the separated 95 % interval, J/(kg·K), for benches whose masses differ, without
-    what they share.
-
-    `known` and `total` are relative variances of each bench's value.
-    """
-    apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
-    return _median_half(
-        _covariance(mass_kg, apparent, known)[0, 0],
-        _covariance(mass_kg, apparent, total)[0, 0],
-        len(mass_kg) - 2,
+    of_model = [_of_model(kit, bench) for bench in benches]
+    reason = why_not_separated(kit.c, layout_of(kit, of_model))
+    found = widths(kit, of_model)
+    allowances_m = [bench.end_allowance_m for bench in benches]
+    return Prediction(
+        benches=benches,
+        class_value_J_per_kg_K=found.class_value,
+        class_half_width_J_per_kg_K=found.class_half_width,
+        separated_J_per_kg_K=kit.c,
+        separated_half_width_J_per_kg_K=found.specific_heat_half_width if reason is None else None,
+        not_separated_because=reason,
+        one_allowance=planned_with_one_allowance(kit, of_model, allowances_m, found.answer),
+        warnings=tuple(bench.warning for bench in benches if bench.warning is not None),
     )
-
-
-def relative_variances(
-    kit: Kit, warming_K: Floats, u_warming_K: Floats, runs: Floats
-) -> tuple[Floats, Floats]:
-    """Of each bench's value: what its readings account for, and that with technique."""
-    known = (u_warming_K / warming_K) ** 2 / runs
-    return known, known + kit.technique_sd_bench**2 + kit.technique_sd_run**2 / runs
 
 
 def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
     _check_plan(kit, plan)
     allowance = kit.end_allowance_m(plan.tube, plan.shot_mass_kg)
-    fall_m = plan.tube.length_m - allowance
-    energy = specific_fall_energy(fall_m, plan.inversions, kit.gravity_m_per_s2)
-    warming = expected_warming(energy, plan.shot_mass_kg, kit.c, kit.heat_sink_J_per_K)
-    below = start_below_room(warming)
+    below = balanced_start_K(kit, plan.shot_mass_kg, plan.tube.length_m - allowance, plan.counts)
     start = plan.start_temperature_C
+    start = kit.room_temperature_C - below if start is None else start
+    planned = Bench(
+        shot_mass_kg=plan.shot_mass_kg,
+        fall_m=plan.tube.length_m - allowance,
+        counts=plan.counts,
+        u_warming_K=float(warming_uncertainty(plan.thermometer_step_K, kit.reading_sd_K)),
+        start_above_room_K=start - kit.room_temperature_C,
+    )
+    expected = warmings(kit, planned)
     one = apparent_heat_capacities(
         plan.tube.length_m,
         allowance,
         plan.inversions,
         0.0,
-        warming,
+        expected[0],
         thermometer_step_K=plan.thermometer_step_K,
         reading_sd_K=kit.reading_sd_K,
         u_length_m=kit.length_sd_m,
@@ -143,25 +133,35 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         u_gravity_m_per_s2=kit.u_gravity_m_per_s2,
     )
     low, high = float(one.low_95_J_per_kg_K), float(one.high_95_J_per_kg_K)
-    u_warming = float(one.u_warming_K)
     return BenchPrediction(
         plan=plan,
         end_allowance_m=allowance,
-        fall_m=fall_m,
-        expected_warming_K=warming,
-        u_warming_K=u_warming,
-        start_temperature_C=kit.room_temperature_C - below if start is None else start,
+        fall_m=planned.fall_m,
+        expected_warming_K=expected[0],
+        u_warming_K=planned.u_warming_K,
+        start_temperature_C=start,
         start_below_room_K=below,
         apparent_heat_capacity_J_per_kg_K=float(one.apparent_heat_capacity_J_per_kg_K),
         one_run_interval_95=None if isnan(high) else (low, high),
-        warning=_warning(plan, warming, u_warming),
+        warning=_warning(plan, min(expected), planned.u_warming_K),
+    )
+
+
+def _of_model(kit: Kit, bench: BenchPrediction) -> Bench:
+    return Bench(
+        shot_mass_kg=bench.plan.shot_mass_kg,
+        fall_m=bench.fall_m,
+        counts=bench.plan.counts,
+        u_warming_K=bench.u_warming_K,
+        start_above_room_K=bench.start_temperature_C - kit.room_temperature_C,
     )
 
 
 def _check_plan(kit: Kit, plan: BenchPlan) -> None:
     here = {"bench": plan.bench}
-    if not 1 <= plan.inversions <= MOST_INVERSIONS:
-        raise ImpossiblePlan("inversions", impossible_count(plan.inversions))
+    for field, count in (("inversions", plan.inversions), ("second_inversions", plan.second_inversions)):
+        if count is not None and not 1 <= count <= MOST_INVERSIONS:
+            raise ImpossiblePlan(field, impossible_count(count))
     if not 1 <= plan.runs <= MOST_RUNS_OF_A_BENCH:
         sentence = N_("Bench %(bench)s: the number of runs must be between 1 and %(most)s.")
         raise ImpossiblePlan("runs", Message(sentence, {**here, "most": str(MOST_RUNS_OF_A_BENCH)}))
@@ -196,78 +196,3 @@ def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message |
         )
         return Message(sentence, values)
     return None
-
-
-def _layout(kit: Kit, benches: Sequence[BenchPrediction]) -> Layout:
-    """The runs of the plan as the fit will see them, without a leak: starts are planned around the room."""
-    runs = np.array([bench.plan.runs for bench in benches])
-
-    def of(values: list[float]) -> Floats:
-        return np.repeat(np.array(values, dtype=np.float64), runs)
-
-    falls = of([bench.fall_m for bench in benches])
-    inversions = of([float(bench.plan.inversions) for bench in benches])
-    return Layout(
-        bench=np.repeat(np.arange(len(benches)), runs),
-        energy_J_per_kg=np.asarray(specific_fall_energy(falls, inversions, kit.gravity_m_per_s2)),
-        per_mass=1.0 / of([bench.plan.shot_mass_kg for bench in benches]),
-        inversions=inversions,
-        start_above_room_K=np.zeros(len(falls)),
-        weight=np.ones(len(falls)),
-        u_warming_K=of([bench.u_warming_K for bench in benches]),
-        with_leak=False,
-    )
-
-
-def _variances(kit: Kit, benches: Sequence[BenchPrediction]) -> tuple[Floats, Floats]:
-    return relative_variances(
-        kit,
-        np.array([bench.expected_warming_K for bench in benches]),
-        np.array([bench.u_warming_K for bench in benches]),
-        np.array([float(bench.plan.runs) for bench in benches]),
-    )
-
-
-def u_shared(kit: Kit, benches: Sequence[BenchPrediction]) -> float:
-    """Relative standard uncertainty of what every bench has alike, as the fit of the class will count it."""
-    settings = ClassSettings(
-        accepted_J_per_kg_K=kit.c,
-        gravity_m_per_s2=kit.gravity_m_per_s2,
-        u_gravity_m_per_s2=kit.u_gravity_m_per_s2,
-        length_sd_m=kit.length_sd_m,
-    )
-    return hypot(*shared_lines(settings, np.array([bench.fall_m for bench in benches])).values())
-
-
-def _class_value(
-    kit: Kit, mass_kg: Floats, known: Floats, total: Floats, of_all: float, separates: bool
-) -> tuple[float, float | None]:
-    """k/Σ(1/a_i) and the median half-width of its interval; None below three benches."""
-    apparent = kit.c + kit.heat_sink_J_per_K / mass_kg
-    value = float(len(mass_kg) / (1 / apparent).sum())
-    if len(mass_kg) < FEWEST_BENCHES:
-        return value, None
-    if separates:
-        square = 1 / apparent**2
-        slope = np.array([square.mean(), (square / mass_kg).mean()]) * value**2
-        of_known = float(slope @ _covariance(mass_kg, apparent, known) @ slope)
-        of_total = float(slope @ _covariance(mass_kg, apparent, total) @ slope)
-        dof = len(mass_kg) - 2
-    else:
-        of_known, of_total = value**2 / float((1 / known).sum()), value**2 / float((1 / total).sum())
-        dof = len(mass_kg) - 1
-    return value, hypot(_median_half(of_known, of_total, dof), COVERAGE_95 * of_all * value)
-
-
-def _covariance(mass_kg: Floats, apparent: Floats, variance: Floats) -> Floats:
-    """Covariance of (c, C) in the weighted fit with these relative variances."""
-    design = np.column_stack([1 / apparent, 1 / (mass_kg * apparent)])
-    weighted = design / np.maximum(variance, 1e-18)[:, None]
-    return np.asarray(np.linalg.inv(design.T @ weighted))
-
-
-def _median_half(variance_known: float, variance_total: float, dof: int) -> float:
-    """Median over classes of max(t·√(χ²/dof·V), 1.96·√v), χ² with `dof` degrees of freedom."""
-    student = -float(stdtrit(dof, 0.025))
-    middle = float(chdtri(dof, 0.5)) / dof
-    return max(student * sqrt(middle * variance_total), COVERAGE_95 * sqrt(variance_known))

@@ -8,22 +8,19 @@ and costs a little. The search tries all splits over a coarse grid of masses and
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from app.analysis.fit.design import LEAST_BENCHES
-from app.analysis.plan.kit import Kit, check_kit
-from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits, to_step
-from app.analysis.plan.prediction import (
-    BenchPlan,
-    Floats,
-    Prediction,
-    predict,
-    relative_variances,
-    separated_half_width,
-)
+from app.analysis.plan.kit import Kit, Tube, check_kit
+from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits
+from app.analysis.plan.masses import candidates, even_masses, same_mass
+from app.analysis.plan.prediction import BenchPlan, Prediction, predict
+from app.analysis.plan.width import Bench, Floats, balanced_start_K, widths
+from app.physics.planned import about_half, counts_of_runs
 from app.physics.rounding import one_decimal, whole
 from app.physics.uncertainty import warming_uncertainty
 from app.words import N_, Message
@@ -34,9 +31,6 @@ _MOST_RUNS = 4
 """Of one bench in a lesson of the usual length (common practice, no source)."""
 _NEAR_THE_BEST = 0.1
 """Tipping is saved as long as the variance of a bench stays within 10 % of the best (our own choice)."""
-_LEAST_RATIO = 1.2
-"""Nearer masses are not tried (our own choice)."""
-_LEAST_BENCHES_A_MASS = 2
 
 
 @dataclass(frozen=True)
@@ -51,26 +45,32 @@ class Alternative:
 
 @dataclass(frozen=True)
 class Proposal:
-    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`)."""
+    """The recommended plan, why, and what else was weighed (narrowest first in `alternatives`).
+
+    `other_counts` is the recommended plan with a second count where it has none, and without where it has
+    one; None where a bench makes one run only.
+    """
 
     recommended: Alternative
     why: Message
     alternatives: tuple[Alternative, ...]
+    other_counts: Alternative | None
     start_advice: Message
     warnings: tuple[Message, ...]
 
 
 def propose(kit: Kit) -> Proposal:
-    """The plan with the smallest separated interval that the kit allows.
-
-    Raises ImpossiblePlan where the kit allows none.
+    """The plan with the smallest separated interval that the kit allows; a second count changes neither
+    masses nor runs. Raises ImpossiblePlan where the kit allows none.
     """
+    if kit.two_counts:
+        return _with_two_counts(kit, propose(replace(kit, two_counts=False)))
     check_kit(kit)
     limits = mass_limits(kit)
     runs, inversions = _runs_and_inversions(kit, limits)
-    same = _alternative(kit, "same", _same_mass(kit, limits), runs, inversions)
+    same = _alternative(kit, "same", same_mass(kit, limits), runs, inversions)
     designs = _best_designs(kit, limits, runs, inversions)
-    even = _even_masses(kit, limits)
+    even = even_masses(kit, limits)
     if even is not None and designs:
         designs["even"] = even
     made = {key: _alternative(kit, key, masses, runs, inversions) for key, masses in designs.items()}
@@ -83,9 +83,31 @@ def propose(kit: Kit) -> Proposal:
         recommended=recommended,
         why=why,
         alternatives=(*others, same),
+        other_counts=None if runs == 1 else _recounted(replace(kit, two_counts=True), recommended),
         start_advice=_start_advice(recommended.prediction),
         warnings=recommended.prediction.warnings,
     )
+
+
+def _with_two_counts(kit: Kit, plain: Proposal) -> Proposal:
+    """The same ways to run the lesson, each with a second count."""
+    made = {one.key: _recounted(kit, one) for one in plain.alternatives}
+    recommended = made[plain.recommended.key]
+    return replace(
+        plain,
+        recommended=recommended,
+        alternatives=tuple(made.values()),
+        other_counts=None if plain.other_counts is None else plain.recommended,
+        start_advice=_start_advice(recommended.prediction),
+        warnings=recommended.prediction.warnings,
+    )
+
+
+def _recounted(kit: Kit, one: Alternative) -> Alternative:
+    """The same masses and runs with the counts that this kit asks for."""
+    first = one.plans[0]
+    masses = [plan.shot_mass_kg for plan in one.plans]
+    return _alternative(kit, one.key, masses, first.runs, first.inversions)
 
 
 def cost_of_change(before: Prediction, after: Prediction) -> float | None:
@@ -116,18 +138,36 @@ def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
 
 def _mean_variance(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> float:
     """Mean relative variance of the benches: smaller is better whatever the masses are."""
-    return float(_design(kit, masses, runs, inversions)[2].mean())
+    benches = _bench_maker(kit, runs, inversions)(masses)
+    u_warming = np.array([bench.u_warming_K for bench in benches])
+    warming = np.array([2.0 * -bench.start_above_room_K for bench in benches])
+    return float(_relative_variances(kit, warming, u_warming, runs).mean())
 
 
-def _design(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> tuple[Floats, Floats, Floats]:
-    """Masses in kg, and the relative variances `known` and `total`, of the benches in tube order."""
-    mass = np.array(masses)
-    fall = np.array(
-        [tube.length_m - kit.end_allowance_m(tube, m) for tube, m in zip(kit.tubes, masses, strict=True)]
-    )
-    warming = kit.gravity_m_per_s2 * fall * inversions / (kit.c + kit.heat_sink_J_per_K / mass)
-    u = warming_uncertainty([kit.step_K(i) for i in range(kit.benches)], kit.reading_sd_K)
-    return mass, *relative_variances(kit, warming, u, np.full(kit.benches, float(runs)))
+def _relative_variances(kit: Kit, warming_K: Floats, u_warming_K: Floats, runs: int) -> Floats:
+    """Of each bench's value: what its readings leave uncertain, and technique."""
+    of_runs = (np.square(u_warming_K / warming_K) + kit.technique_sd_run**2) / runs
+    return np.asarray(of_runs + kit.technique_sd_bench**2)
+
+
+def _bench_maker(kit: Kit, runs: int, inversions: int) -> Callable[[Sequence[float]], list[Bench]]:
+    """From masses in tube order to the benches as the linear model needs them, each with a start at which its
+    leaks cancel; like tubes with like masses are worked out once."""
+    counts = counts_of_runs(inversions, _second(kit, inversions, runs), runs)
+
+    @cache
+    def made(tube: Tube, step_K: float, mass_kg: float) -> Bench:
+        fall_m = tube.length_m - kit.end_allowance_m(tube, mass_kg)
+        u_warming = float(warming_uncertainty(step_K, kit.reading_sd_K))
+        return Bench(mass_kg, fall_m, counts, u_warming, -balanced_start_K(kit, mass_kg, fall_m, counts))
+
+    steps = [kit.step_K(i) for i in range(kit.benches)]
+    return lambda masses: [made(*one) for one in zip(kit.tubes, steps, masses, strict=True)]
+
+
+def _second(kit: Kit, inversions: int, runs: int) -> int | None:
+    """The second count of a bench's plan, where there is to be one."""
+    return about_half(inversions) if kit.two_counts and runs > 1 and inversions > 1 else None
 
 
 def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> dict[str, list[float]]:
@@ -135,66 +175,20 @@ def _best_designs(kit: Kit, limits: MassLimits, runs: int, inversions: int) -> d
     best: dict[str, tuple[float, list[float]]] = {}
     if kit.benches < LEAST_BENCHES:
         return {}
-    for key, masses in _candidates(kit, limits):
+    benches = _bench_maker(kit, runs, inversions)
+    for key, masses in candidates(kit, limits):
         if not (limits.fit(masses) and enough_shot(kit, masses)):
             continue
-        half = separated_half_width(kit, *_design(kit, masses, runs, inversions))
+        half = widths(kit, benches(masses)).specific_heat_half_width
         if key not in best or half < best[key][0] * (1 - 1e-9):
             best[key] = (half, masses)
     return {key: masses for key, (_, masses) in best.items()}
 
 
-def _candidates(kit: Kit, limits: MassLimits) -> Iterator[tuple[str, list[float]]]:
-    """Splits of the benches over two or three masses, at least two benches a mass."""
-    order = _from_roomiest(kit)
-    lights = sorted({to_step(limits.low * (1 + 0.25 * i), up=True) for i in range(4)})
-    heavies = sorted({to_step(limits.high * share) for share in (1.0, 0.85, 0.7, 0.55)}, reverse=True)
-    for heavy in heavies:
-        for light in lights:
-            if heavy < _LEAST_RATIO * light:
-                continue
-            middle = to_step(2 / (1 / light + 1 / heavy))
-            for n_light in range(_LEAST_BENCHES_A_MASS, kit.benches - _LEAST_BENCHES_A_MASS + 1):
-                for n_middle in (0, 2, 3):
-                    n_heavy = kit.benches - n_light - n_middle
-                    if n_heavy < _LEAST_BENCHES_A_MASS:
-                        continue
-                    dealt = [heavy] * n_heavy + [middle] * n_middle + [light] * n_light
-                    yield "three" if n_middle else "extremes", _in_tube_order(order, dealt)
-
-
-def _from_roomiest(kit: Kit) -> list[int]:
-    """Tube positions, the one that takes most shot first."""
-    return sorted(range(kit.benches), key=lambda i: -(kit.brimful_kg(kit.tubes[i]) or 0.0))
-
-
-def _in_tube_order(order: Sequence[int], dealt: Sequence[float]) -> list[float]:
-    masses = [0.0] * len(order)
-    for position, mass in zip(order, dealt, strict=True):
-        masses[position] = mass
-    return masses
-
-
-def _even_masses(kit: Kit, limits: MassLimits) -> list[float] | None:
-    """Four even steps from the lightest to the heaviest, dealt in turn; None where the shot is too little."""
-    if kit.benches < LEAST_BENCHES:
-        return None
-    steps = np.linspace(limits.low, limits.high, 4).tolist()
-    masses = limits.clamped([to_step(steps[i % 4]) for i in range(kit.benches)])
-    return masses if enough_shot(kit, masses) else None
-
-
-def _same_mass(kit: Kit, limits: MassLimits) -> list[float]:
-    """The heaviest mass that everybody can have: it reads least high."""
-    most = min(high for _, high in limits.each)
-    if kit.shot_available_kg is not None:
-        most = min(most, kit.shot_available_kg / kit.benches)
-    return [to_step(most)] * kit.benches
-
-
 def _alternative(kit: Kit, key: str, masses: Sequence[float], runs: int, inversions: int) -> Alternative:
+    second = _second(kit, inversions, runs)
     plans = tuple(
-        BenchPlan(str(i + 1), tube, kit.step_K(i), mass, inversions, runs)
+        BenchPlan(str(i + 1), tube, kit.step_K(i), mass, inversions, runs, second_inversions=second)
         for i, (tube, mass) in enumerate(zip(kit.tubes, masses, strict=True))
     )
     prediction = predict(kit, plans)

@@ -65,6 +65,15 @@ def as_plain_data(result: ClassResult) -> dict[str, Any]:
             }
             for bench in result.benches
         ],
+        "mass_levels": [
+            {
+                "mass_kg": finite(level.mass_kg),
+                "benches": list(level.benches),
+                "apparent_heat_capacity_J_per_kg_K": finite(level.apparent_heat_capacity_J_per_kg_K),
+                "interval_95": _interval(level.interval_95),
+            }
+            for level in result.levels
+        ],
         "separated": _separated(result.separated),
         "separated_without_flagged": None
         if result.separated_without_flagged is None
@@ -107,6 +116,7 @@ def _run(run: RunResult) -> dict[str, Any]:
         "fall_m": finite(run.fall_m),
         "caps_m": finite(run.readings.caps_m),
         "settled_depth_m": finite(run.readings.settled_depth_m),
+        "ice_point_C": finite(run.readings.ice_point_C),
         "specific_energy_J_per_kg": finite(run.specific_energy_J_per_kg),
         "warming_K": finite(run.warming_K),
         "apparent_heat_capacity_J_per_kg_K": finite(run.apparent_heat_capacity_J_per_kg_K),

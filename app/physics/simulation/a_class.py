@@ -21,6 +21,7 @@ from app.physics.energy import (
     specific_fall_energy,
     start_below_room,
 )
+from app.physics.planned import counts_of_runs
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
 
@@ -31,8 +32,8 @@ Floats = NDArray[np.float64]
 class SimulatedBench:
     """What one bench is given to do. `start_temperature_C` None: half the warming below the room.
 
-    `slips` names the slip of a run by its number, counted from 1 (keys of
-    `app.physics.simulation.slips.SLIPS`).
+    `second_inversions` is the count of the second run, where it is another one. `slips` names the slip of a
+    run by its number, counted from 1 (keys of `app.physics.simulation.slips.SLIPS`).
 
     `shot_mass_kg`, `inversions`, `runs`, `tube_length_m` and `end_allowance_m` are those of a usual school
     tube (common practice, no source).
@@ -44,8 +45,14 @@ class SimulatedBench:
     runs: int = 3
     tube_length_m: float = 1.0
     end_allowance_m: float = 0.05
+    second_inversions: int | None = None
     start_temperature_C: float | None = None
     slips: Mapping[int, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    @property
+    def counts(self) -> tuple[int, ...]:
+        """The count of each run."""
+        return counts_of_runs(self.inversions, self.second_inversions, self.runs)
 
 
 @dataclass(frozen=True)
@@ -106,7 +113,7 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
     bench_of = np.repeat(np.arange(len(practical.benches)), [bench.runs for bench in practical.benches])
     energy = _effective_energy(rng, practical, row, bench_of)
     mass = np.array([bench.shot_mass_kg for bench in row])
-    counts = np.array([bench.inversions for bench in row])
+    counts = np.array([count for bench in practical.benches for count in bench.counts])
     start = _starts(rng, practical, row)
     end, into_sink = _tip(practical, start, energy, mass, counts)
     offsets = rng.standard_normal(len(practical.benches)) * practical.thermometer_offset_sd_K
@@ -122,7 +129,7 @@ def simulate_class(rng: np.random.Generator, practical: SimulatedPractical) -> l
             shot_mass_kg=_to_step(bench.shot_mass_kg, practical.balance_step_kg),
             tube_length_m=float(lengths[bench_of[i]]),
             end_allowance_m=bench.end_allowance_m,
-            inversions=float(bench.inversions),
+            inversions=float(counts[i]),
             start_temperature_C=float(shown_start[i]),
             end_temperature_C=float(shown_end[i]),
             room_temperature_C=practical.room_temperature_C if practical.gives_room_temperature else None,
@@ -213,7 +220,7 @@ def _check(practical: SimulatedPractical) -> None:
     if not (practical.heat_capacity_J_per_kg_K > 0 and practical.heat_sink_J_per_K >= 0):
         raise ValueError("the specific heat capacity must be positive and the heat sink not negative")
     for bench in practical.benches:
-        if not (bench.shot_mass_kg > 0 and bench.inversions >= 1 and bench.runs >= 1):
+        if not (bench.shot_mass_kg > 0 and bench.runs >= 1 and min(bench.counts) >= 1):
             raise ValueError(f"bench {bench.bench}: mass, inversions and runs must be positive")
         if not bench.tube_length_m > bench.end_allowance_m >= 0:
             raise ValueError(f"bench {bench.bench}: the end allowance must leave a fall")

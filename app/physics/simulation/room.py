@@ -41,8 +41,10 @@ class Room:
     `one_allowance_m`.
 
     Counts are free from run to run, or each bench has its own (`bench_counts`), or the class has one
-    (`same_count`). `with_plan`: each bench was given its mass, its tube and the count of its first run, so
-    that with free counts the plan is not kept. `slip_kinds` are drawn from, one for each of `slips` runs.
+    (`same_count`), or the counts of each run are given (`run_counts`, in every bench, one for each run).
+    `with_plan`: each bench was given its mass, its tube and the count of its first run, so that with free
+    counts the plan is not kept. `slip_kinds` are drawn from, one for each of `slips` runs. `tubes` are
+    lengths and bores dealt out in turn; where there are none, all have `tube_length_m` and `bore_m`.
 
     `tube_starts` is where tube, caps and cup start: with the shot, or elsewhere; the shot poured in and they
     then come to one temperature. The start is read in the shot before that, or, with `start_read_settled`, in
@@ -70,6 +72,7 @@ class Room:
     most_inversions: int = 140  # invented
     same_count: bool = False
     bench_counts: bool = False
+    run_counts: tuple[int, ...] = ()
     with_plan: bool = False
     miscounted_share: float = 0.0
     thermometer_steps_K: tuple[float, ...] = (0.1,)  # invented
@@ -78,6 +81,7 @@ class Room:
     tube_length_m: float = 1.0
     length_sd_m: float = 0.002  # invented
     bore_m: float | None = None
+    tubes: tuple[tuple[float, float | None], ...] = ()
     packing: float = 0.6  # from memory
     caps_m: float = 0.05  # invented
     depth_sd_m: float = 0.002  # invented
@@ -122,10 +126,13 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     """All runs of a class, in bench order.
 
     One bench, drawn at random, falls short by `short_bench` (relative) in all its runs; another one weighs
-    its shot with a cup of `cup_kg`. ValueError for a room without benches, runs or masses.
+    its shot with a cup of `cup_kg`. ValueError for a room without benches, runs or masses, or with counts
+    that are not one for each run.
     """
     if room.benches < 1 or room.runs < 1 or not room.masses_kg:
         raise ValueError("a class needs benches, runs and masses")
+    if room.run_counts and len(room.run_counts) != room.runs:
+        raise ValueError("give one count for each run of a bench")
     mass = np.array([room.masses_kg[i % len(room.masses_kg)] for i in range(room.benches)])
     mass = mass * np.maximum(1.0 + room.mass_spread * rng.standard_normal(room.benches), 0.5)
     sink = room.heat_sink_J_per_K * np.maximum(
@@ -136,12 +143,14 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
     technique = 1.0 + room.technique_sd_bench * _scatter(rng, room, room.benches)
     technique[odd[0]] *= 1.0 - room.short_bench
     typed_mass = np.round(mass + np.where(np.arange(room.benches) == odd[-1], room.cup_kg, 0.0), 3)
-    typed_length = np.round(room.tube_length_m + room.length_sd_m * rng.standard_normal(room.benches), 3)
+    tubes = [_tube(room, i) for i in range(room.benches)]
+    length_m = np.array([length for length, _ in tubes])
+    typed_length = np.round(length_m + room.length_sd_m * rng.standard_normal(room.benches), 3)
     counts = _counts(rng, room)
 
     bench = np.repeat(np.arange(room.benches), room.runs)
     reached = np.maximum(technique[bench] + room.technique_sd_run * _scatter(rng, room, len(bench)), 0.0)
-    fall_m = room.tube_length_m - true_allowance
+    fall_m = length_m - true_allowance
     per_fall_J = mass * STANDARD_GRAVITY_M_PER_S2 * fall_m * room.common_technique
     start = _starts(rng, room, (per_fall_J * counts.reshape(room.benches, -1).mean(axis=1)), mass)[bench]
     start = start + room.start_spread_K * rng.standard_normal(len(bench))
@@ -197,14 +206,21 @@ def simulate_room(rng: np.random.Generator, room: Room) -> list[RoomRun]:
 
 def _plan(room: Room, bench: int, counts: NDArray[np.int64]) -> BenchPlan:
     mass_kg = room.masses_kg[bench % len(room.masses_kg)]
-    return BenchPlan(mass_kg, room.tube_length_m, float(counts[bench * room.runs]))
+    return BenchPlan(mass_kg, _tube(room, bench)[0], float(counts[bench * room.runs]))
+
+
+def _tube(room: Room, bench: int) -> tuple[float, float | None]:
+    """Length and bore of a bench's tube."""
+    return room.tubes[bench % len(room.tubes)] if room.tubes else (room.tube_length_m, room.bore_m)
 
 
 def _allowances(rng: np.random.Generator, room: Room, mass: Floats) -> tuple[Floats, Floats]:
     """Each bench's end allowance in metres: the true one, and the one typed."""
     depth: Floats = np.full(room.benches, 0.03)
-    if room.bore_m is not None:
-        depth = mass * settled_depth(1.0, room.bore_m, room.density_kg_per_m3, room.packing)
+    for i in range(room.benches):
+        bore_m = _tube(room, i)[1]
+        if bore_m is not None:
+            depth[i] = settled_depth(float(mass[i]), bore_m, room.density_kg_per_m3, room.packing)
     typed: Floats = np.round(room.caps_m + depth + room.depth_sd_m * rng.standard_normal(room.benches), 3)
     if room.one_allowance_m is not None:
         typed = np.full(room.benches, room.one_allowance_m)
@@ -219,7 +235,9 @@ def _scatter(rng: np.random.Generator, room: Room, number: int) -> Floats:
 
 
 def _counts(rng: np.random.Generator, room: Room) -> NDArray[np.int64]:
-    """Inversions of each run: each run its own, each bench its own, or one count for the whole class."""
+    """Inversions of each run: given, each run its own, each bench its own, or one count for all."""
+    if room.run_counts:
+        return np.tile(np.array(room.run_counts), room.benches)
     size = room.benches * room.runs
     counts = rng.integers(room.fewest_inversions, room.most_inversions + 1, size)
     if room.same_count:

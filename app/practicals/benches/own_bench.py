@@ -40,6 +40,11 @@ class OwnPractical:
     corrected: frozenset[int]
 
     @property
+    def next_run(self) -> int:
+        """The number of the run that the bench makes next, its first being 1."""
+        return 1 + max((run.number for run in self.runs), default=0)
+
+    @property
     def unanswered(self) -> tuple[RunDetails, ...]:
         """Runs whose unlikely readings the phone could not ask about; a finished practical asks nothing."""
         if self.practical.state == PracticalState.FINISHED:

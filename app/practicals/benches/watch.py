@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
@@ -52,6 +53,8 @@ class BenchDetails:
     phones: int
     runs: int
     simulated: bool
+    ice_point_text: str | None = None
+    ice_point_C: Decimal | None = None
 
 
 def help_given(database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int) -> None:

@@ -16,6 +16,8 @@ from sqlalchemy import select
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassResult
 from app.physics.materials import u_accepted_J_per_kg_K
+from app.physics.planned import nearest_count
+from app.practicals.benches.ice_point import ice_points_C
 from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.board.reveal import BoardState
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, details_of
@@ -49,6 +51,12 @@ class Snapshot:
     runs: tuple[RunDetails, ...]
     result: ClassResult | None
     rehearsal: bool
+
+    @property
+    def readings(self) -> tuple[RunReadings, ...]:
+        """The runs as the analysis takes them."""
+        plan, ice_points = self.practical.plan, ice_points_C(self.practical.plan, self.benches)
+        return tuple(readings_of(run, plan, ice_points.get(run.bench_number)) for run in self.runs)
 
     def runs_of(self, bench_number: int) -> tuple[RunDetails, ...]:
         """One bench's runs, in order."""
@@ -127,14 +135,15 @@ def snapshot_of(
         rehearsal=bool(shown) and not real,
     )
     if shown:
-        readings = tuple(readings_of(run, details.plan) for run in shown)
-        settings = settings_of(details.plan)
-        snapshot = replace(snapshot, result=_result_of(readings, settings))
+        snapshot = replace(snapshot, result=_result_of(snapshot.readings, settings_of(details.plan)))
     return snapshot
 
 
-def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
-    """A stored run as the analysis takes it, with the numbers that the plan gave its bench."""
+def readings_of(run: RunDetails, plan: Plan, ice_point_C: float | None) -> RunReadings:
+    """A stored run as the analysis takes it, with the numbers that the plan gave its bench.
+
+    `ice_point_C` is that of its bench's thermometer; a simulated run was read on none.
+    """
     entry = run.entry
     line = next((one for one in plan.bench_plans if one.number == run.bench_number), _NO_LINE)
     mass, length, step = line.shot_mass_kg, line.tube_length_m, line.thermometer_step_K
@@ -145,10 +154,13 @@ def readings_of(run: RunDetails, plan: Plan) -> RunReadings:
         set_aside=run.set_aside,
         planned_shot_mass_kg=None if mass is None else float(mass),
         planned_tube_length_m=None if length is None else float(length),
-        planned_inversions=line.inversions,
+        planned_inversions=None
+        if line.inversions is None
+        else nearest_count(line.inversions, line.second_inversions, entry.readings.inversions),
         start_read_in=entry.start_temperature.unit,
         end_read_in=entry.end_temperature.unit,
         thermometer_step_K=None if step is None else float(step),
+        ice_point_C=None if run.simulated else ice_point_C,
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 from app.physics.asking.question import TypicalRun
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.materials import MATERIALS
+from app.physics.planned import count_of_run
 from app.records.base import Base
 from app.records.choices import BoardStep, GravityHow, PracticalState
 from app.records.models import Practical
@@ -56,6 +57,9 @@ class BenchPlanLine:
     start_temperature_C: Decimal | None = None
     runs: int | None = None
     thermometer_step_K: Decimal | None = None
+    second_inversions: int | None = None
+    """Of its second run alone; None: as all others."""
+    ice_point_C: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -101,22 +105,44 @@ class Plan:
             start_temperature_C=line.start_temperature_C,
             runs=line.runs,
             thermometer_step_K=line.thermometer_step_K or self.thermometer_step_K,
+            second_inversions=line.second_inversions,
+            ice_point_C=line.ice_point_C,
         )
 
-    def typical_run(self, number: int) -> TypicalRun:
-        """What a bench's readings are held against when one looks unlikely."""
+    def count_of_run(self, number: int, run: int) -> int:
+        """The count planned for this run of a bench, its first being 1."""
         line = self.for_bench(number)
+        return count_of_run(line.inversions or self.inversions, line.second_inversions, run)
+
+    @property
+    def thermometers_differ(self) -> bool:
+        """Whether the benches have different thermometers: each is then asked what its own shows in ice."""
+        lines = [self.for_bench(number) for number in range(1, self.planned_benches + 1)]
+        return len({line.thermometer_step_K for line in lines}) > 1
+
+    def typical_run(self, number: int, run: int, own_ice_point_C: Decimal | None = None) -> TypicalRun:
+        """What the readings of this run of a bench are held against when one looks unlikely.
+
+        Start and room are what the bench's own thermometer shows of them: higher by what it shows in melting
+        ice, as the bench read it, else as the plan gives it.
+        """
+        line = self.for_bench(number)
+        high = line.ice_point_C if own_ice_point_C is None else own_ice_point_C
         start = self.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
         return TypicalRun(
             shot_mass_kg=_float(line.shot_mass_kg),
             tube_length_m=_float(line.tube_length_m),
-            inversions=_float(line.inversions),
-            start_temperature_C=_float(start),
-            room_temperature_C=_float(self.room_temperature_C),
+            inversions=float(self.count_of_run(number, run)),
+            start_temperature_C=_shown(start, high),
+            room_temperature_C=_shown(self.room_temperature_C, high),
             heat_capacity_J_per_kg_K=float(self.accepted_J_per_kg_K),
             density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
             bore_m=_float(self.bore_m),
         )
+
+
+def _shown(true_C: Decimal | None, high: Decimal | None) -> float | None:
+    return None if true_C is None else float(true_C + (high or 0))
 
 
 def _float(value: Decimal | int | None) -> float | None:

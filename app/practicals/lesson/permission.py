@@ -11,7 +11,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import Actor, TeacherIdentity
 from app.records.choices import HistoryKind
 from app.records.errors import NotAllowed, NotFound
 from app.records.models import Practical, StateChange
@@ -82,12 +82,13 @@ def note_change(
     session: Session,
     practical: Practical,
     kind: HistoryKind,
-    actor: TeacherIdentity,
+    actor: Actor,
     now: datetime,
     detail: str = "",
 ) -> None:
-    """Append to the practical's own history, and raise its revision."""
+    """Append to the practical's own history, and raise its revision. No teacher: a bench did it."""
+    teacher_id = actor.teacher_id if isinstance(actor, TeacherIdentity) else None
     session.add(
-        StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=actor.teacher_id, at=now)
+        StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id, at=now)
     )
     raise_revision(practical)

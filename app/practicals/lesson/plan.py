@@ -8,7 +8,13 @@ from decimal import Decimal
 
 from sqlalchemy import select
 
-from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH, can_be_stored
+from app.physics.limits import (
+    ICE_POINT_C,
+    MOST_BENCHES,
+    MOST_INVERSIONS,
+    MOST_RUNS_OF_A_BENCH,
+    can_be_stored,
+)
 from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -194,12 +200,15 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     allowance = plan.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m
     mass = Decimal(1) if line.shot_mass_kg is None else line.shot_mass_kg
     inversions = 1 if line.inversions is None else line.inversions
+    second = 1 if line.second_inversions is None else line.second_inversions
     runs = 1 if line.runs is None else line.runs
     if (
         mass <= 0
         or (line.thermometer_step_K is not None and line.thermometer_step_K <= 0)
+        or (line.ice_point_C is not None and ICE_POINT_C.refuses(line.ice_point_C))
         or not 0 <= allowance < length
         or not 1 <= inversions <= MOST_INVERSIONS
+        or not 1 <= second <= MOST_INVERSIONS
         or not 1 <= runs <= MOST_RUNS_OF_A_BENCH
     ):
         raise _impossible_line(line)

@@ -124,6 +124,7 @@ def _bench(plan: Plan, line: BenchPlanLine, slips: dict[int, str]) -> SimulatedB
         bench=str(line.number),
         shot_mass_kg=mass_kg,
         inversions=int(line.inversions or plan.inversions),
+        second_inversions=line.second_inversions,
         runs=line.runs or RUNS,
         tube_length_m=length_m,
         end_allowance_m=allowance_m,

@@ -115,7 +115,15 @@ _Placed = tuple[tuple[int, int], HistoryLine]  # the pair orders what happened i
 def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     rows = session.scalars(select(StateChange).where(StateChange.practical_id == practical_id))
     return [
-        ((0, row.id), HistoryLine(row.at, row.kind, names.get(row.teacher_id or 0, ""), reason=row.detail))
+        (
+            (0, row.id),
+            HistoryLine(
+                row.at,
+                row.kind,
+                ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, ""),
+                reason=row.detail,
+            ),
+        )
         for row in rows
     ]
 

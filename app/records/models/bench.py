@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from datetime import datetime
+from decimal import Decimal
 
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.limits import MOST_BENCHES
+from app.physics.limits import LONGEST_TYPED, MOST_BENCHES
 from app.records.base import Base, RowId, Words
+from app.records.bounds import ice_point_possible
 from app.records.choices import BenchProgress, choice, only
 from app.records.models.practical import Practical
+
+LONGEST_ICE_POINT = LONGEST_TYPED + 8
+"""A typed reading, and the unit that was chosen beside it."""
 
 
 class Bench(Base):
@@ -22,6 +27,7 @@ class Bench(Base):
         CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible"),
         CheckConstraint("waiting_to_send >= 0", name="waiting_to_send_possible"),
         only("progress", BenchProgress, name="progress_known"),
+        ice_point_possible(),
         {"sqlite_autoincrement": True},
     )
 
@@ -51,6 +57,12 @@ class Bench(Base):
         doc="When its hand went up; None while it is down"
     )
     simulated: Mapped[bool] = mapped_column(server_default=false(), comment="Part of a rehearsal")
+    ice_point_text: Mapped[str | None] = mapped_column(
+        Words(LONGEST_ICE_POINT), comment="The next column as it was typed, with its unit"
+    )
+    ice_point_C: Mapped[Decimal | None] = mapped_column(
+        comment="What the bench read on its own thermometer in melting ice; None: what the plan gives it"
+    )
 
     practical: Mapped[Practical] = relationship()
 

@@ -18,6 +18,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.records.base import Base, RowId, Words
+from app.records.bounds import ice_point_possible
 from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
 
@@ -139,7 +140,12 @@ class BenchPlan(Base):
         CheckConstraint(
             f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
         ),
+        CheckConstraint(
+            f"second_inversions IS NULL OR second_inversions BETWEEN 1 AND {MOST_INVERSIONS}",
+            name="second_inversions_possible",
+        ),
         CheckConstraint(f"runs IS NULL OR runs BETWEEN 1 AND {MOST_RUNS_OF_A_BENCH}", name="runs_possible"),
+        ice_point_possible(),
         {"sqlite_autoincrement": True},
     )
 
@@ -154,12 +160,18 @@ class BenchPlan(Base):
         doc="What caps and settled shot take from that length"
     )
     inversions: Mapped[int | None] = mapped_column(doc="Target for one run")
+    second_inversions: Mapped[int | None] = mapped_column(
+        doc="Target for its second run, where that is another one"
+    )
     start_temperature_C: Mapped[Decimal | None] = mapped_column(
         doc="Temperature to bring the shot to before a run"
     )
     runs: Mapped[int | None] = mapped_column(comment="How many runs the bench has time for")
     thermometer_step_K: Mapped[Decimal | None] = mapped_column(
         doc="Distance between two marks of its own thermometer"
+    )
+    ice_point_C: Mapped[Decimal | None] = mapped_column(
+        comment="What its own thermometer shows in melting ice, 0 °C; None where nobody read it"
     )
 
 
@@ -180,7 +192,9 @@ class StateChange(Base):
     detail: Mapped[str] = mapped_column(
         Words(), doc="What about it: a step of the board, a bench, the changed numbers; often empty"
     )
-    teacher_id: Mapped[int | None] = mapped_column(ForeignKey("teacher.id"), doc="The teacher who did it")
+    teacher_id: Mapped[int | None] = mapped_column(
+        ForeignKey("teacher.id"), doc="The teacher who did it; None: a bench"
+    )
     at: Mapped[datetime] = mapped_column(doc="When it was done")
 
 

@@ -7,17 +7,19 @@ from flask import Blueprint, Response, abort, g, make_response, redirect, render
 from flask.typing import ResponseReturnValue
 from flask_babel import force_locale
 
-from app.figures.look import ROOMS
+from app.figures.look import WALL_ROOMS
 from app.figures.studio import Drawing, Studio, warm
-from app.inks import INK, SHEET
+from app.look.tokens import WALL_BRIGHT
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
 from app.web.board.picture import Picture, picture_of, result_for_figure
 from app.web.forms import ON_OFF, pressed
-from app.web.languages import LANGUAGES, language, say
+from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, language, say
 from app.web.storage import database, settings
 
+WALL_SIZES = ("wall", "wall-tall")
+"""The second one is for projectors that are nearly as high as wide."""
 ROOM_COOKIE = "plumbfall-room"
 studio = Studio()
 blueprint = Blueprint("board", __name__, url_prefix="/board")
@@ -52,12 +54,22 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     """One figure of one revision, and never of another: 409 where that revision is gone or not revealed."""
     snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
-    if spoken not in LANGUAGES or light not in ROOMS:
+    size = request.args.get("size", "wall")
+    if spoken not in LANGUAGES or light not in WALL_ROOMS or size not in WALL_SIZES:
         abort(404)
     result = result_for_figure(snapshot, database_name(), revision, name)
     if result is None:
         return Response(status=409)
-    wanted = Drawing(database_name(), practical_id, revision, name, "wall", spoken, light)
+    wanted = Drawing(
+        database_name(),
+        practical_id,
+        revision,
+        name,
+        size,
+        spoken,
+        light,
+        right_to_left=spoken in RIGHT_TO_LEFT,
+    )
     with force_locale(spoken):
         drawn = studio.draw(wanted, result, say)
     headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
@@ -88,7 +100,7 @@ def pause(practical_id: int) -> ResponseReturnValue:
 def room(practical_id: int) -> ResponseReturnValue:
     """Ink on paper for a bright room, or the other way round for a dark one; kept by this browser."""
     chosen = request.form.get("room", "")
-    if chosen not in ROOMS:
+    if chosen not in WALL_ROOMS:
         abort(422)
     return set_cookie(redirect(url_for("board.wall", practical_id=practical_id), 303), ROOM_COOKIE, chosen)
 
@@ -102,7 +114,9 @@ def _shown(practical_id: int) -> dict[str, object]:
         f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
     )
     code = (
-        segno.make(address, error="m").svg_data_uri(scale=1, border=2, dark=INK, light=SHEET)
+        segno.make(address, error="m").svg_data_uri(
+            scale=1, border=2, dark=WALL_BRIGHT.ink, light=WALL_BRIGHT.paper
+        )
         if address
         else ""
     )
@@ -118,7 +132,7 @@ def _after(practical_id: int) -> ResponseReturnValue:
 
 def _room() -> str:
     chosen = request.cookies.get(ROOM_COOKIE, "")
-    return chosen if chosen in ROOMS else "bright"
+    return chosen if chosen in WALL_ROOMS else "bright"
 
 
 def database_name() -> str:

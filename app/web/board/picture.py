@@ -13,7 +13,8 @@ from cachetools import LRUCache
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import Line, Table, alternative, table
-from app.figures.findings import NO_RUNS, finding, pull, unlike_the_others
+from app.figures.findings import COUNTED_ALIKE, NO_RUNS, finding, pull, unlike_the_others
+from app.figures.levels import shown_levels, what_lanes_show
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
 from app.practicals.board.snapshot import Snapshot
@@ -127,8 +128,15 @@ def result_for_figure(snapshot: Snapshot, database_name: str, revision: int, nam
 def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
     if result is None:
         return (NO_RUNS,)
-    extra = pull(result) if name == "line" else unlike_the_others(result) if name == "spread" else None
-    return (finding(name, result), extra) if extra else (finding(name, result),)
+    said: list[Message | None] = [finding(name, result)]
+    if name == "line" and not shown_levels(result):
+        said.append(pull(result))
+    if name == "spread":
+        lanes = what_lanes_show(result)
+        # With lanes the figure itself says the class value, over its band.
+        said = [lanes, COUNTED_ALIKE] if lanes else said
+        said.append(unlike_the_others(result))
+    return tuple(sentence for sentence in said if sentence is not None)
 
 
 def _shown(name: str, result: ClassResult) -> ShownFigure:

@@ -62,8 +62,18 @@ def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
     """A figure in page size, in the reader's language."""
     assert snapshot.result is not None
     practical_id = snapshot.practical.practical_id
+    room = "page" if kind == "svg" else "print"
     wanted = Drawing(
-        database_name(), practical_id, snapshot.revision, name, "page", language(), "bright", kind
+        database_name(),
+        practical_id,
+        snapshot.revision,
+        name,
+        "page",
+        language(),
+        room,
+        kind,
+        right_to_left=text_direction() == "rtl",
+        complete=True,
     )
     return studio.draw(wanted, snapshot.result, say)
 

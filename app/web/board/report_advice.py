@@ -166,13 +166,16 @@ def typical_run(runs: list[RunResult]) -> RunResult:
 
 
 def _heat_leak(warmed: list[RunResult], of_class_C: float | None) -> list[Message]:
-    """Against shot that was warmer than the room, by a run's own room temperature or else the class's."""
+    """Against shot that was warmer than the room, by a run's own room temperature or else the class's.
+
+    The class's room was read on another thermometer: what the run's own shows in melting ice is taken off.
+    """
     above = []
     for run in warmed:
         own_C, start_C = run.readings.room_temperature_C, run.readings.start_temperature_C
-        room_C = of_class_C if own_C is None else own_C
+        room_C, high_K = (of_class_C, run.readings.ice_point_C or 0.0) if own_C is None else (own_C, 0.0)
         if room_C is not None:
-            above.append((start_C + run.readings.end_temperature_C) / 2 - room_C)
+            above.append((start_C + run.readings.end_temperature_C) / 2 - high_K - room_C)
     if above and mean(above) > WARM_K:
         return [Message(START_COLDER.template, {"above": round_significant(mean(above), 2)})]
     return []

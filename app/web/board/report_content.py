@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from app.analysis.results import ClassResult, ClassValue, Interval
 from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative, table
-from app.figures.findings import FINDERS, finding, pull, unlike_the_others
+from app.figures.findings import COUNTED_ALIKE, FINDERS, finding, pull, unlike_the_others
+from app.figures.levels import shown_levels, what_lanes_show
 from app.figures.numbers import from_to, percent, plain, signed, with_interval
 from app.physics.materials import MATERIALS
 from app.physics.reading.ends import PARTS
@@ -105,8 +106,10 @@ def _set_up(plan: Plan) -> Section:
 
 
 def _class_result(result: ClassResult) -> Section:
+    lanes = what_lanes_show(result)
     blocks: list[Block] = [
         Paragraph(finding("spread", result), strong=True),
+        *([Paragraph(COUNTED_ALIKE), Paragraph(lanes)] if lanes else []),
         Paragraph(finding("accepted", result)),
     ]
     other = unlike_the_others(result)
@@ -182,7 +185,7 @@ def _figures(result: ClassResult) -> Section:
             (line.words if line.words is not None else line.bench or NONE, *line.numbers)
             for line in numbers.lines
         )
-        pulled = pull(result) if name == "line" else None
+        pulled = pull(result) if name == "line" and not shown_levels(result) else None
         blocks += [Paragraph(pulled)] if pulled else []
         blocks.append(Numbers(numbers.caption, numbers.columns, rows))
     return Section(SAYS["figures"], tuple(blocks))

@@ -32,6 +32,9 @@ class BenchPlanShown:
 
     shot_mass_g: str | None
     inversions: int
+    """Of the run that comes next."""
+    first_inversions: int
+    second_inversions: int | None
     depth_measured: bool
     """Whether the bench measures caps and settled depth, not one end allowance."""
     room_C: Decimal | None
@@ -61,7 +64,12 @@ def plan_shown(own: OwnPractical) -> BenchPlanShown:
     mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
     plan = own.practical.plan
     return BenchPlanShown(
-        mass, line.inversions or plan.inversions, plan.depth_measured, plan.room_temperature_C
+        shot_mass_g=mass,
+        inversions=plan.count_of_run(own.bench.number, own.next_run),
+        first_inversions=line.inversions or plan.inversions,
+        second_inversions=line.second_inversions,
+        depth_measured=plan.depth_measured,
+        room_C=plan.room_temperature_C,
     )
 
 
@@ -70,10 +78,12 @@ def material_of(own: OwnPractical) -> Material:
     return MATERIALS[own.practical.plan.material]
 
 
-def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Checked:
-    """Read the named fields; with all of them, the whole run with what its warming might be."""
+def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical, number: int | None = None) -> Checked:
+    """Read the named fields; with all of them, the whole run with what its warming might be.
+
+    `number` is the run's among its bench's; without one it is the next run."""
     wanted = set(names)
-    seen = _understood(run, wanted, own)
+    seen = _understood(run, wanted, own, number)
     problems = dict(seen.problems)
     complete = wanted == set(FIELDS) and not problems
     entry = RunEntry(seen.readings) if complete else None
@@ -90,20 +100,23 @@ def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Check
     return Checked(seen.readings, problems, questions, warming, _expected(entry, own), entry)
 
 
-def take_up(run: TypedRun, pressed: str, own: OwnPractical) -> TypedRun:
+def take_up(run: TypedRun, pressed: str, own: OwnPractical, number: int | None = None) -> TypedRun:
     """The run with what the pressed button proposed, if that is what is proposed for it as it now stands.
 
     Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
     """
-    for question in _understood(run, FIELDS, own).questions.values():
+    for question in _understood(run, FIELDS, own, number).questions.values():
         if question.proposal and as_button_value(question.proposal) == pressed:
             return run.take(question.proposal)
     return run
 
 
-def _understood(run: TypedRun, names: Iterable[str], own: OwnPractical) -> Understood:
-    plan = own.practical.plan
-    return understand(run, names, plan.typical_run(own.bench.number), plan.depth_measured)
+def _understood(
+    run: TypedRun, names: Iterable[str], own: OwnPractical, number: int | None = None
+) -> Understood:
+    plan, bench = own.practical.plan, own.bench
+    typical = plan.typical_run(bench.number, number or own.next_run, bench.ice_point_C)
+    return understand(run, names, typical, plan.depth_measured)
 
 
 def _expected(entry: RunEntry, own: OwnPractical) -> Message:

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals.benches import joining
+from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
 from app.practicals.people.credentials import tidy_code
@@ -18,6 +19,7 @@ from app.web.languages import say
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import material_of
+from app.web.phone.ice_point import is_asked_for
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -109,7 +111,8 @@ def safety() -> ResponseReturnValue:
 def acknowledge() -> ResponseReturnValue:
     """The bench has read it."""
     acknowledge_safety(database(), actor=g.bench, now=now())
-    return redirect(url_for("bench.home"))
+    asked = is_asked_for(own_practical(database(), actor=g.bench))
+    return redirect(url_for("bench.ice_point" if asked else "bench.home"))
 
 
 def _own_token() -> str:
@@ -185,6 +188,8 @@ def _page(problem: Message | None, typed: str) -> str:
         "bench/own_bench.html",
         bench=own.bench,
         finished=own.practical.state == PracticalState.FINISHED,
+        thermometers_differ=own.practical.plan.thermometers_differ,
+        ice_point=ice_point_of(own.practical.plan, own.bench.number, own.bench),
         problem=problem,
         typed=typed,
     )

@@ -65,7 +65,7 @@ def _store(
     details: RunDetails, typed: TypedRun, own: OwnPractical, reason: str = "", seen_by_bench: bool = True
 ) -> ResponseReturnValue:
     """Store a correction that nothing is left to ask about; else the page that asks."""
-    seen = check_typed(typed, FIELDS, own)
+    seen = check_typed(typed, FIELDS, own, details.number)
     if seen.entry is None or not seen.ready or not seen_by_bench:
         return _correct_page(
             details, typed, seen.problems, seen.questions, reason
@@ -101,7 +101,7 @@ def answer(run_id: int) -> ResponseReturnValue:
         own = own_practical(database(), actor=g.bench)
         details = one_run(database(), actor=g.bench, run_id=run_id)
         asked = replace(typed_from(details), key=from_form(request.form).key)
-        return _store(details, take_up(asked, pressed, own), own)
+        return _store(details, take_up(asked, pressed, own, details.number), own)
     try:
         number = confirm_readings(database(), actor=g.bench, run_id=run_id)
     except PracticalClosed as closed:
@@ -191,7 +191,9 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
         apparent_heat_capacity(energy, float(warming)),
         _as_typed(mine),
         working_of(details, own.practical.plan),
-        check_typed(typed_from(details), FIELDS, own).questions if details in own.unanswered else (),
+        check_typed(typed_from(details), FIELDS, own, details.number).questions
+        if details in own.unanswered
+        else (),
     )
 
 

@@ -22,14 +22,15 @@ from app.analysis.fit.linear import (
 from app.analysis.fit.model import Priors
 
 
-def test_one_run_with_a_leak_is_as_uncertain_as_its_thermometer_makes_it() -> None:
-    """Of c = e/w − C/m − λN/(2m), with C and λ known, u(c) is (e/w)·u(w)/w; e/w is c + C/m + λN/(2m)."""
+@pytest.mark.parametrize("start_above_room_K", [0.0, -2.0, 3.0])
+def test_one_run_with_a_leak_is_as_uncertain_as_its_thermometer_makes_it(start_above_room_K: float) -> None:
+    """Of c = (e − λNθ₀/m)/w − C/m − λN/(2m), with C and λ known, u(c) is (e − λNθ₀/m)/w²·u(w)."""
     run = Layout(
         bench=np.array([0]),
         energy_J_per_kg=np.array([500.0]),
         per_mass=np.array([2.0]),
         inversions=np.array([50.0]),
-        start_above_room_K=np.array([0.0]),
+        start_above_room_K=np.array([start_above_room_K]),
         weight=np.array([1.0]),
         u_warming_K=np.array([0.04]),
         with_leak=True,
@@ -38,9 +39,10 @@ def test_one_run_with_a_leak_is_as_uncertain_as_its_thermometer_makes_it() -> No
     known = replace(
         Priors(), heat_capacity_J_per_kg_K=1e6, heat_sink_J_per_K=1e-6, leak_J_per_K_per_inversion=1e-9
     )
-    through = 130.0 + 2.0 * 20.0 + 0.5 * 0.2 * 2.0 * 50.0
+    gained = 500.0 - 0.2 * 50.0 * start_above_room_K * 2.0
+    warming = gained / (130.0 + 2.0 * 20.0 + 0.5 * 0.2 * 2.0 * 50.0)
     found = linear(run, point, known, np.array([1.0, 0.0, 0.0])).variance[THERMOMETER]
-    assert found**0.5 == pytest.approx(through**2 / 500.0 * 0.04, rel=1e-3)
+    assert found**0.5 == pytest.approx(gained / warming**2 * 0.04, rel=1e-3)
 
 
 CLASS = Layout(
@@ -62,7 +64,7 @@ def run_by_run(plan: Layout, at: Point, priors: Priors, gradient: np.ndarray) ->
     ((1 − 2/π)·scale² is the variance of a half-normal)."""
     x, e = plan.per_mass, plan.energy_J_per_kg
     through = at.heat_capacity + at.heat_sink * x + 0.5 * at.leak * x * plan.inversions
-    w = e / through
+    w = (e - at.leak * x * plan.inversions * plan.start_above_room_K) / through
     answers = np.stack(
         [w / e, w * x / e, x * plan.inversions * (plan.start_above_room_K + w / 2) / e], axis=1
     )
@@ -72,7 +74,7 @@ def run_by_run(plan: Layout, at: Point, priors: Priors, gradient: np.ndarray) ->
         BENCH_TECHNIQUE: at.bench_sd**2 * together,
         SINKS: at.sink_sd**2 * together * np.outer(share, share),
         RUN_TECHNIQUE: np.diag(at.run_sd**2 * np.ones(len(e))),
-        THERMOMETER: np.diag((plan.u_warming_K / w) ** 2),
+        THERMOMETER: np.diag((plan.u_warming_K * through / e) ** 2),
     }
     scales = (priors.heat_capacity_J_per_kg_K, priors.heat_sink_J_per_K, priors.leak_J_per_K_per_inversion)
     prior = np.diag([1 / ((1 - 2 / np.pi) * scale**2) for scale in scales])

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import UTC, datetime
+
 import pytest
 from playwright.sync_api import Browser
 
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.plan import change_plan
 from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
@@ -167,3 +172,32 @@ def test_a_thumb_that_slips_onto_back_leaves_the_count_and_its_step_as_they_are(
         assert phone.page.input_value("#inversions") == "50"
         phone.page.go_back()
         phone.page.wait_for_selector('section[data-step="count"]:not([hidden])')
+
+
+def test_the_target_follows_the_run_without_a_reload_and_counts_runs_that_wait(phone: Phone) -> None:
+    """The plan gives the second run another count; the phone has no network meanwhile."""
+    given = BenchPlanLine(8, inversions=50, second_inversions=25)
+    change_plan(
+        phone.served.database,
+        actor=phone.a_class.teacher,
+        practical_id=phone.a_class.practical_id,
+        plan=replace(phone.a_class.practical.plan, bench_plans=(given,)),
+        now=datetime.now(UTC),
+    )
+    phone.stand_at_the_check(number=8)
+    target = phone.page.locator("[data-target]")
+    assert target.text_content() == "50"
+    phone.context.set_offline(True)
+    phone.send()
+    phone.page.click("[data-next-run]")
+    assert target.text_content() == "25"
+    phone.page.fill("#start_temperature", "19.5")
+    phone.next()
+    phone.page.click("[data-count]")
+    tap(phone, 1)
+    assert "24" in phone.page.inner_text("[data-left]")
+    phone.context.set_offline(False)
+    phone.page.click("[data-done]")
+    phone.lets_go_of_everything()
+    phone.go("/bench/run/count")
+    assert target.text_content() == "25"

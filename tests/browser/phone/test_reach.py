@@ -86,12 +86,14 @@ def test_axe_finds_nothing_on_any_page_of_the_phone_at_320_px(
         no_findings(phone, "runs")
         page.click('#run-1 a[href^="/bench/runs/"]')
         no_findings(phone, "correct")
-        for path in ("/bench/ours", "/bench/run/all", "/bench/safety?again=1", "/nowhere"):
+        for path in ("/bench/ours", "/bench/ice", "/bench/run/all", "/bench/safety?again=1", "/nowhere"):
             phone.go(path)
             no_findings(phone, path)
 
 
-@pytest.mark.parametrize("path", ["/", "/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/runs"])
+@pytest.mark.parametrize(
+    "path", ["/", "/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/ice", "/bench/runs"]
+)
 def test_double_text_size_needs_no_sideways_scrolling(browser: Browser, served: Served, path: str) -> None:
     with a_phone(browser, served, viewport={"width": 360, "height": 740}) as phone:
         phone.stand_at_the_check()
@@ -109,7 +111,7 @@ def test_double_text_size_needs_no_sideways_scrolling(browser: Browser, served: 
 def test_every_button_and_link_is_big_enough_for_a_wet_finger(browser: Browser, served: Served) -> None:
     with a_phone(browser, served) as phone:
         phone.stand_at_the_check()
-        for path in ("/bench/run/start", "/bench/run/all", "/bench/ours"):
+        for path in ("/bench/run/start", "/bench/run/all", "/bench/ours", "/bench/ice"):
             phone.go(path)
             small = phone.page.evaluate(
                 """() => [...document.querySelectorAll('button, .button, input:not([type=hidden]), select')]

@@ -13,7 +13,7 @@ from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser
-FIRST_VISIT_BYTES, FIRST_VISIT_REQUESTS, LATER_BYTES = 30_000, 5, 8_000
+FIRST_VISIT_BYTES, FIRST_VISIT_REQUESTS, LATER_BYTES = 26_000, 4, 8_000
 
 
 class Wire:

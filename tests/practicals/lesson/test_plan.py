@@ -105,6 +105,8 @@ def test_a_bench_gets_its_own_line_filled_up_from_the_practical() -> None:
         ("bench_plans", (LINES[0], LINES[0])),
         ("bench_plans", (BenchPlanLine(0),)),
         ("bench_plans", (BenchPlanLine(1, shot_mass_kg=Decimal(0)),)),
+        ("bench_plans", (BenchPlanLine(1, inversions=50, second_inversions=0),)),
+        ("bench_plans", (BenchPlanLine(1, inversions=50, second_inversions=10_001),)),
         ("bench_plans", (BenchPlanLine(1, shot_mass_kg=Decimal("NaN")),)),
     ],
 )

@@ -193,3 +193,11 @@ def test_a_rehearsal_is_read_to_the_decimals_of_its_thermometer(step: str, decim
     plan = a_plan(planned_benches=1, thermometer_step_K=Decimal(step))
     raw = simulated_entries(plan, seed=4)[1][0].end_temperature.raw
     assert len(raw.partition(".")[2]) == decimals
+
+
+def test_a_rehearsed_bench_makes_its_second_run_with_the_second_count(database, planned) -> None:
+    line = BenchPlanLine(1, runs=3, inversions=80, second_inversions=40)
+    change_plan(database, plan=a_plan(bench_plans=(line,), planned_benches=1), now=NOW, **planned)
+    rehearse(database, seed=1, now=NOW, **planned)
+    snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
+    assert [run.entry.readings.inversions for run in snapshot.runs] == [80, 40, 80]

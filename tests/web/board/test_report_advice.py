@@ -155,3 +155,20 @@ def test_the_budget_of_the_class_has_two_digits_whole_percents_and_what_helps() 
     known = class_budget(replace(result, room_is_known=True))
     assert len(known.blocks) == 3
     assert class_budget(replace(result, class_budget=())).blocks == ()
+
+
+def test_a_thermometer_that_reads_too_high_makes_no_warm_shot_of_a_cool_one() -> None:
+    """Warm by 3 °C too much on every thermometer, as ice shows; a room read on the same one is so, too."""
+
+    def high(run: RunResult, own_room: float | None) -> RunResult:
+        readings = replace(run.readings, ice_point_C=3.0, room_temperature_C=own_room)
+        return replace(run, readings=readings)
+
+    calm = _calm()
+    middle = calm.runs[0].readings.start_temperature_C + calm.runs[0].warming_K / 2
+    calm = replace(calm, settings=replace(calm.settings, room_temperature_C=middle - 2.5))
+    assert "warmer than the room" in _said(calm)
+    told = replace(calm, runs=tuple(high(run, None) for run in calm.runs))
+    assert "warmer than the room" not in _said(told)
+    own = replace(calm, runs=tuple(high(run, middle - 2.5) for run in calm.runs))
+    assert "warmer than the room" in _said(own)

@@ -23,11 +23,12 @@ NOT_JOINED_AFTER = timedelta(minutes=6)
 
 @dataclass(frozen=True)
 class Need:
-    """One bench and why it needs the teacher. `steps` are what may have gone wrong."""
+    """One bench and why it needs the teacher. `steps`: what may have gone wrong; `absent`: nobody joined."""
 
     bench: int
     why: Message
     hand_up: bool = False
+    absent: bool = False
     steps: tuple[Message, ...] = ()
 
 
@@ -110,7 +111,7 @@ def _missing(joined: Collection[int], planned: int) -> list[Need]:
     if 2 * len(joined) <= planned:
         return []
     return [
-        Need(number, Message(N_("Has not joined yet.")))
+        Need(number, Message(N_("Has not joined yet.")), absent=True)
         for number in range(1, planned + 1)
         if number not in joined
     ]

@@ -8,6 +8,7 @@ import segno
 from flask import Response, abort, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from app.look.tokens import BLACK, WHITE
 from app.practicals.benches import watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
@@ -122,8 +123,8 @@ def qr_response(link: str) -> Response:
         xmldecl=False,
         svgclass=None,
         lineclass=None,
-        dark="#000",
-        light="#fff",
+        dark=BLACK,
+        light=WHITE,
         border=4,
         omitsize=True,
     )

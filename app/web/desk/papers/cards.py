@@ -11,6 +11,7 @@ from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, day, page, phone_address, practical_here
 from app.web.desk.lesson.pages import qr_response
 from app.web.desk.papers.downloads import file_name
+from app.web.desk.plan.stored import one_allowance_warning
 from app.web.languages import say, text_direction
 
 PAPERS = ("A4", "Letter")
@@ -27,6 +28,7 @@ def cards(practical_id: int) -> ResponseReturnValue:
         practical,
         "cards",
         cards=cards_of(practical),
+        one_allowance=one_allowance_warning(practical.plan),
         paper=paper,
         per_page=per_page,
         address=phone_address(),
@@ -86,6 +88,8 @@ def cards_of(practical: PracticalDetails) -> list[BenchCard]:
                 shot_mass_kg=line.shot_mass_kg,
                 start_temperature_C=line.start_temperature_C,
                 depth_measured=plan.depth_measured,
+                second_inversions=line.second_inversions,
+                ice_point_asked=plan.thermometers_differ and line.ice_point_C is None,
             ),
             heading=plan.title,
             held_on=day(plan.held_on),

@@ -8,12 +8,13 @@ import unicodedata
 from flask import Response, g
 from flask.typing import ResponseReturnValue
 
+from app.analysis.readings import RunReadings
 from app.exports.class_table import TableRun, class_table
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
 from app.physics.reading.readings import decimal_text
-from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of
-from app.practicals.lesson.details import Plan, PracticalDetails
+from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.lesson.details import PracticalDetails
 from app.practicals.runs.history import HistoryLine, history
 from app.records.choices import HistoryKind
 from app.web.audience import audience
@@ -51,18 +52,16 @@ def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     decisions = {line.run_id: line for line in lines if line.is_decision}
     corrections = {line.run_id: line for line in lines if line.kind == HistoryKind.RUN_CORRECTED}
     return [
-        _table_run(
-            row, snapshot.practical.plan, decisions.get(row.run.run_id), corrections.get(row.run.run_id)
-        )
-        for row in run_rows(snapshot)
+        _table_run(row, readings, decisions.get(row.run.run_id), corrections.get(row.run.run_id))
+        for row, readings in zip(run_rows(snapshot), snapshot.readings, strict=True)
     ]
 
 
 def _table_run(
-    row: RunRow, plan: Plan, decision: HistoryLine | None, correction: HistoryLine | None
+    row: RunRow, readings: RunReadings, decision: HistoryLine | None, correction: HistoryLine | None
 ) -> TableRun:
     return TableRun(
-        readings=readings_of(row.run, plan),
+        readings=readings,
         worked=row.worked,
         versions=row.run.version,
         entered_by=str(row.run.entered_by),

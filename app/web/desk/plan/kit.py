@@ -31,10 +31,11 @@ KINDS = (1, 2, 3)
 TUBE_FIELDS = tuple(f"{name}_{kind}" for kind in KINDS for name in ("tubes", "length", "bore", "step"))
 OTHER_FIELDS = (
     *("caps", "allowance", "most_mass", "least_mass", "shot_available", "minutes", "minutes_beside"),
-    *("tips_per_minute", "most_inversions", "heat_sink", "room"),
+    *("tips_per_minute", "most_inversions", "heat_sink", "room", "two_counts"),
 )
 KIT_FIELDS = (*TUBE_FIELDS, *OTHER_FIELDS)
 KEPT_AS = "kit_"
+TICKED = "yes"
 ASSUMED_ROOM_C = 21.0
 USUAL_CAPS = "2 cm"
 """What two caps that reach 1 cm into the tube take off (common practice, no source)."""
@@ -66,7 +67,7 @@ def kit_form_of(plan: Plan) -> KitForm:
         "step_1": decimal_text(plan.thermometer_step_K),
         "caps": USUAL_CAPS,
         "allowance": in_cm(plan.end_allowance_m),
-        "most_mass": "1 kg",
+        "most_mass": "1.2 kg",
         "minutes": "30",
         "minutes_beside": "4",
         "tips_per_minute": "30",
@@ -167,6 +168,8 @@ def _kit(form: KitForm, plan: Plan) -> Kit | None:
         gravity_m_per_s2=float(plan.gravity_m_per_s2),
         u_gravity_m_per_s2=float(plan.u_gravity_m_per_s2),
         room_temperature_C=ASSUMED_ROOM_C if room is None else float(room),
+        depth_measured=plan.depth_measured,
+        two_counts=form.typed["two_counts"] == TICKED,
     )
 
 

@@ -18,6 +18,7 @@ from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.room import starts_of
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
+from app.web.desk.plan.stored import one_allowance_warning
 from app.web.forms import TypedForm, fingerprint
 from app.web.storage import database, settings
 from app.words import N_, Message
@@ -169,6 +170,7 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
         metals=metal_offers(),
         seen=fingerprint_of(practical.plan),
         stored=form_of(practical.plan),
+        one_allowance=one_allowance_warning(practical.plan),
         changed_by_another=changed_by_another,
     )
 

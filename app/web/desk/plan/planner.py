@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -17,6 +18,7 @@ from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, may_run, page, practical_here
 from app.web.desk.plan.kit import KEPT_AS, KINDS, KitForm, kit_form_of, read_kit_form
 from app.web.desk.plan.lines import (
+    ICE,
     BenchLines,
     lines_of_plans,
     plans_of_stored,
@@ -42,7 +44,8 @@ def planner(practical_id: int) -> ResponseReturnValue:
     lines = BenchLines({})
     if proposal is not None:
         proposed, stored = proposal.recommended.plans, practical.plan.bench_plans
-        lines = lines_of_plans(plans_of_stored(practical.plan, proposed) if stored else proposed)
+        shown = plans_of_stored(practical.plan, proposed) if stored else proposed
+        lines = lines_of_plans(shown, practical.plan)
     return _planner(practical, form, proposal, lines)
 
 
@@ -60,8 +63,8 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
         return _planner(practical, form, None, BenchLines({})), 422
     chosen = next((one for one in proposal.alternatives if one.key == action), proposal.recommended)
     if action not in ("cost", "save"):
-        return _planner(practical, form, proposal, lines_of_plans(chosen.plans))
-    lines = read_lines(request.form, proposal.recommended.plans)
+        return _planner(practical, form, proposal, lines_of_plans(chosen.plans, practical.plan, request.form))
+    lines = read_lines(request.form, proposal.recommended.plans, practical.plan)
     prediction = _predicted(practical, form, lines)
     if prediction is None:
         return _planner(practical, form, proposal, lines), 422
@@ -81,9 +84,9 @@ def _store(
     """Store the lines, unless the plan has changed meanwhile or their warnings were not yet seen."""
     if request.form.get("seen", "") != fingerprint_of(practical.plan):
         return _planner(practical, form, proposal, lines, changed=True), 409
-    if lines.warnings and request.form.get("stands", "") != lines.warned_of:
+    if lines.warned_of and request.form.get("stands", "") != lines.warned_of:
         return _planner(practical, form, proposal, lines, asked=True)
-    store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction))
+    store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction, lines.ice_points))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
     return redirect(url_for("desk.planner", practical_id=practical.practical_id))
 
@@ -97,7 +100,9 @@ def clear_bench_plans(practical_id: int) -> ResponseReturnValue:
     return redirect(url_for("desk.planner", practical_id=practical_id))
 
 
-def with_lines(plan: Plan, form: KitForm, kit: Kit, prediction: Prediction) -> Plan:
+def with_lines(
+    plan: Plan, form: KitForm, kit: Kit, prediction: Prediction, ice_points: Mapping[str, Decimal]
+) -> Plan:
     """The plan with a line for every bench, and the kit kept as it was typed."""
     kit_typed = {KEPT_AS + name: text for name, text in form.typed.items() if text}
     others = {name: text for name, text in plan.typed.items() if not name.startswith(KEPT_AS)}
@@ -106,7 +111,9 @@ def with_lines(plan: Plan, form: KitForm, kit: Kit, prediction: Prediction) -> P
         plan,
         planned_benches=count,
         heat_sink_J_per_K=Decimal(str(kit.heat_sink_J_per_K)),
-        bench_plans=tuple(stored_line(bench, plan) for bench in prediction.benches),
+        bench_plans=tuple(
+            stored_line(bench, plan, ice_points.get(bench.plan.bench)) for bench in prediction.benches
+        ),
         typed={**others, **kit_typed, "planned_benches": str(count)},
     )
 
@@ -131,15 +138,12 @@ def _planner(
     changed: bool = False,
     asked: bool = False,
 ) -> str:
-    from app.analysis.plan.one_allowance import planned_with_one_allowance  # noqa: PLC0415 - brings scipy
     from app.analysis.plan.proposal import cost_of_change  # noqa: PLC0415 - brings scipy
 
     prediction = _predicted(practical, form, lines)
-    one_allowance = None
-    if form.kit and prediction and not practical.plan.depth_measured:
-        one_allowance = planned_with_one_allowance(form.kit, prediction.benches)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problem_list(), *lines.problem_list()]
+    differ = form.kit is not None and len(set(form.kit.thermometer_steps_K)) > 1
     return page(
         "desk/planner.html",
         practical,
@@ -149,7 +153,8 @@ def _planner(
         proposal=proposal,
         lines=lines,
         prediction=prediction,
-        one_allowance=one_allowance,
+        one_allowance=prediction.one_allowance if prediction else None,
+        ice_points=differ or any(text for name, text in lines.typed.items() if name.startswith(f"{ICE}_")),
         cost=None if cost is None else Decimal(f"{100 * (cost - 1):.0f}"),
         problems=problems,
         stored=bool(practical.plan.bench_plans),

@@ -18,10 +18,11 @@ from app.physics.reading.readings import ReadingProblem
 from app.physics.reading.text import with_unit
 from app.physics.run import QUANTITIES
 from app.practicals.benches import watch
+from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
+from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs import sending
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.practicals.runs.reading import NoSuchRun, RunDetails
@@ -31,6 +32,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
 from app.web.forms import NoRevision, TypedForm, bench_number, fingerprint, in_cm, pressed, seen_revision
+from app.web.ice_point import IcePointForm
 from app.web.languages import say
 from app.web.storage import database
 
@@ -50,13 +52,13 @@ class RunForm(TypedForm):
         return fingerprint("\n".join(self.typed[name] for name in QUANTITIES))
 
 
-def form_for_bench(plan: Plan, number: int) -> RunForm:
-    """An empty run with what the plan knows already."""
+def form_for_bench(plan: Plan, number: int, run: int) -> RunForm:
+    """An empty run, of this number among its bench's, with what the plan knows already."""
     line = plan.for_bench(number)
     known = {
         "tube_length": in_cm(line.tube_length_m),
         WHOLE: "" if plan.depth_measured else in_cm(line.end_allowance_m),
-        "inversions": "" if line.inversions is None else str(line.inversions),
+        "inversions": str(plan.count_of_run(number, run)),
     }
     return RunForm.of({}, FIELDS, known)
 
@@ -106,13 +108,28 @@ def _needed(form: RunForm) -> set[str]:
 @audience("teacher")
 def bench(practical_id: int, number: int) -> ResponseReturnValue:
     """One bench: state, key, runs."""
+    return bench_page(practical_id, number)
+
+
+def bench_page(practical_id: int, number: int, ice_form: IcePointForm | None = None) -> str:
+    """The page of one bench, with what was typed about its thermometer."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     view = lesson_view(snapshot, now())
     slot = next((slot for slot in view.slots if slot.number == number), None)
     if slot is None:
         abort(404)
     needs = [need for need in view.needs if need.bench == number]
-    return page("desk/bench.html", snapshot.practical, "live", slot=slot, needs=needs)
+    ice_point = ice_point_of(snapshot.practical.plan, number, slot.bench)
+    own = slot.bench.ice_point_text if slot.bench else None
+    return page(
+        "desk/bench.html",
+        snapshot.practical,
+        "live",
+        slot=slot,
+        needs=needs,
+        ice_point=ice_point,
+        ice_form=ice_form or IcePointForm.stored(own),
+    )
 
 
 @blueprint.post("/<int:practical_id>/bench/<int:number>/release")
@@ -166,7 +183,7 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
     """The form for a run of a bench whose phone does not work."""
     practical = practical_here(practical_id)
     number = request.args.get("bench", type=int)
-    form = form_for_bench(practical.plan, number or 0)
+    form = form_for_bench(practical.plan, number or 0, _next_run(practical_id, number or 0))
     form.typed["bench_number"] = str(number or "")
     return _enter_page(practical, form, secrets.token_hex(16))
 
@@ -177,7 +194,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
     """Store a run for a bench."""
     practical, key = practical_here(practical_id), request.form.get("key", "")
     number = bench_number(request.form.get("bench_number", ""))
-    form = read_run_form(request.form, practical.plan.typical_run(number))
+    form = read_run_form(request.form, practical.plan.typical_run(number, _next_run(practical_id, number)))
     if not 1 <= number <= MOST_BENCHES:
         form.refuse("bench_number", BadBenchNumber().message)
     elif form.entry is not None and not form.questions:
@@ -212,7 +229,7 @@ def correct(practical_id: int, run_id: int) -> ResponseReturnValue:
 def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Append a corrected version; the earlier one stays in the history."""
     practical, run = practical_here(practical_id), _run_here(practical_id, run_id)
-    form = read_run_form(request.form, practical.plan.typical_run(run.bench_number))
+    form = read_run_form(request.form, practical.plan.typical_run(run.bench_number, run.number))
     if form.entry is not None and not form.questions:
         try:
             sending.correct_run(
@@ -249,10 +266,16 @@ def _run_here(practical_id: int, run_id: int) -> RunDetails:
     return found
 
 
+def _next_run(practical_id: int, bench_number: int) -> int:
+    """The number that the bench's next run will have."""
+    runs = class_snapshot(database(), practical_id, actor=g.teacher).runs
+    own = [run.number for run in runs if run.bench_number == bench_number and not run.simulated]
+    return 1 + max(own, default=0)
+
+
 def _enter_page(practical: PracticalDetails, form: RunForm, key: str) -> str:
-    lines: list[BenchPlanLine] = [
-        practical.plan.for_bench(number) for number in range(1, practical.plan.planned_benches + 1)
-    ]
+    plan = practical.plan
+    lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
     return page("desk/enter.html", practical, "live", form=form, key=key, lines=lines)
 
 

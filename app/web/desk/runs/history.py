@@ -30,6 +30,7 @@ KINDS: dict[str, Message] = {
     HistoryKind.BENCH_RELEASED: Message(N_("Bench released for another phone")),
     HistoryKind.WORDS_REMOVED: Message(N_("Words of a bench removed")),
     HistoryKind.BENCH_RENUMBERED: Message(N_("Bench number put right")),
+    HistoryKind.ICE_POINT: Message(N_("Thermometer in melting ice")),
     HistoryKind.BOARD_STEPPED: Message(N_("Board")),
     HistoryKind.BOARD_PAUSED: Message(N_("Board held still")),
     HistoryKind.BOARD_FOLLOWS: Message(N_("Board follows the class again")),
@@ -76,6 +77,9 @@ def detail_of(line: HistoryLine) -> str:
         return say(STEP_NAMES[BoardStep(line.reason)])
     if line.kind == HistoryKind.PLAN_CHANGED:
         return plan_changes(line.reason)
+    if line.kind == HistoryKind.ICE_POINT:
+        number, colon, change = line.reason.partition(": ")
+        return f"{gettext('Bench %(number)s', number=number)}{colon}{change}"
     if line.kind == HistoryKind.WORDS_REMOVED:
         bench, _, run = line.reason.partition(" · ")
         return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)

@@ -102,6 +102,7 @@ def _expected(one: AClass) -> list[dict[str, object]]:
                 "planned_tube_length_cm": line.tube_length_m * 100,
                 "planned_inversions": Decimal(line.inversions or 0),
                 "thermometer_step_K": None,
+                "ice_point_C": None,
                 "fall_m": entry.tube_length.value - entry.end_allowance.value,
                 "specific_energy_J_per_kg": _calculated(worked.specific_energy_J_per_kg),
                 "warming_K": entry.end_temperature.value - entry.start_temperature.value,

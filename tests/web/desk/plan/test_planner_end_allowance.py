@@ -134,3 +134,42 @@ def test_masses_that_differ_with_one_allowance_are_warned_about_until_benches_me
     )
     measuring = desk.post(f"{address}/planner", **without_bore).get_data(as_text=True)
     assert 'id="one-allowance"' not in measuring
+
+
+WARNED = 'id="one-allowance"'
+
+
+def test_one_allowance_for_unequal_masses_is_planned_only_after_its_warning(
+    desk: Reader, planned: AClass
+) -> None:
+    """Proposed alike and typed apart: the warning comes before anything is stored."""
+    _planned_with_six_centimetres(planned)
+    address = f"/desk/{planned.practical_id}/planner"
+    alike = desk.post(address, **_fields(desk.text(address)), action="same").get_data(as_text=True)
+    assert f'<p class="notice ask" {WARNED}' not in alike
+    apart = {**_fields(alike), "mass_1": "300", "mass_2": "300"}
+    asked = desk.post(address, **apart, action="save")
+    assert asked.status_code == 200
+    page = asked.get_data(as_text=True)
+    assert WARNED in page
+    assert "Nothing is stored yet" in page
+    assert _plan(planned).bench_plans == ()
+    assert desk.post(address, **_fields(page), action="save").status_code == 302
+    assert len(_plan(planned).bench_plans) == 6
+
+
+def test_a_stored_plan_of_one_allowance_is_warned_of_on_its_page_its_copys_and_the_cards(
+    desk: Reader, planned: AClass
+) -> None:
+    _planned_with_six_centimetres(planned)
+    _use(desk, planned)
+    here = f"/desk/{planned.practical_id}"
+    copied = desk.post(f"{here}/copy", title="Next class", held_on="2026-12-01")
+    for address in (f"{here}/plan", f"{here}/cards", f"{here}/planner", copied.headers["Location"]):
+        assert WARNED in desk.text(address), address
+    measured = replace(_plan(planned), depth_measured=True)
+    change_plan(
+        planned.database, actor=planned.teacher, practical_id=planned.practical_id, plan=measured, now=NOW
+    )
+    for address in (f"{here}/plan", f"{here}/cards", f"{here}/planner"):
+        assert WARNED not in desk.text(address), address

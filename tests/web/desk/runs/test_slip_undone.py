@@ -10,7 +10,7 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.readings import RunReadings
-from app.practicals.board.snapshot import Snapshot, class_snapshot, readings_of, settings_of
+from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
 from app.practicals.board.what_if import what_if
 from app.practicals.runs.decisions import set_aside
 from tests.analysis.classes import simulated_runs
@@ -77,7 +77,7 @@ def test_a_suspected_slip_undone_gives_the_class_value_of_the_right_readings(
 ) -> None:
     name, change = SLIPS[typed]
     snapshot, _ = _class_with(a_class, change)
-    stored = [readings_of(run, snapshot.practical.plan) for run in snapshot.runs]
+    stored = list(snapshot.readings)
     assert snapshot.result is not None
     slip = snapshot.result.runs[AT].suspected_slip
     assert slip is not None

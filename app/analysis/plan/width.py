@@ -1,0 +1,148 @@
+"""The widths to expect of a plan, by the fit's own linear model (`app.analysis.fit.linear`).
+
+The model is made linear about what the kit assumes: shot, sink, leak, technique of benches and runs, sinks
+that differ. The fit has to learn the scatter from the benches, so its interval is Student's with as many
+degrees of freedom as benches are left; half of all classes see a scatter below the median of χ². What all
+benches share is added, from the lines of the fit's own budget (`app.analysis.fit.shared`). Checked against
+simulated and fitted classes by `tests.benchmarks.planner`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import chdtri, stdtrit
+
+from app.analysis.fit.class_fit import FEWEST_BENCHES
+from app.analysis.fit.design import mass_levels
+from app.analysis.fit.linear import Layout, Linear, Point, linear
+from app.analysis.fit.model import Priors
+from app.analysis.fit.shared import shared_lines
+from app.analysis.plan.kit import Kit
+from app.analysis.readings import ClassSettings
+from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
+from app.physics.uncertainty import COVERAGE_95
+
+Floats = NDArray[np.float64]
+LEAST_DOF = 2.5
+"""What is known beforehand of the scatter is worth about so many benches (our own choice, from simulated
+classes of four and five benches)."""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What the model needs of one planned bench. `counts` are its runs', `start_above_room_K` is that of each
+    of them."""
+
+    shot_mass_kg: float
+    fall_m: float
+    counts: tuple[int, ...]
+    u_warming_K: float
+    start_above_room_K: float
+
+
+@dataclass(frozen=True)
+class Widths:
+    """J/(kg·K). Half-widths are of the 95 % intervals, medians over classes; that of the specific heat is
+    said whether or not the fit will tell the shot from its sink."""
+
+    class_value: float
+    class_half_width: float | None
+    specific_heat_half_width: float
+    answer: Linear
+    """The specific heat's to errors of the benches."""
+
+
+def balanced_start_K(kit: Kit, shot_mass_kg: float, fall_m: float, counts: Sequence[int]) -> float:
+    """How far below the room to start, so that the leaks of a bench's runs cancel: half their mean
+    warming."""
+    mean = sum(counts) / len(counts)
+    energy = specific_fall_energy(fall_m, mean, kit.gravity_m_per_s2)
+    return start_below_room(expected_warming(energy, shot_mass_kg, kit.c, kit.heat_sink_J_per_K))
+
+
+def warmings(kit: Kit, bench: Bench) -> tuple[float, ...]:
+    """The expected warming of each run in K: w = (e − λ·x·N·θ₀)/(c + C·x + λ·x·N/2), x = 1/m."""
+    x, leak = 1.0 / bench.shot_mass_kg, kit.leak_J_per_K_per_inversion
+    found = []
+    for count in bench.counts:
+        energy = specific_fall_energy(bench.fall_m, count, kit.gravity_m_per_s2)
+        lost = leak * x * count
+        through = kit.c + kit.heat_sink_J_per_K * x + 0.5 * lost
+        found.append((energy - lost * bench.start_above_room_K) / through)
+    return tuple(found)
+
+
+def layout_of(kit: Kit, benches: Sequence[Bench]) -> Layout:
+    """The runs of the plan as the fit will see them, in a room whose temperature is known."""
+    runs = [len(bench.counts) for bench in benches]
+
+    def each(values: Sequence[float]) -> Floats:
+        return np.repeat(np.array(values, dtype=np.float64), runs)
+
+    inversions = np.array([count for bench in benches for count in bench.counts], dtype=np.float64)
+    falls = each([bench.fall_m for bench in benches])
+    return Layout(
+        bench=np.repeat(np.arange(len(benches)), runs),
+        energy_J_per_kg=np.asarray(specific_fall_energy(falls, inversions, kit.gravity_m_per_s2)),
+        per_mass=1.0 / each([bench.shot_mass_kg for bench in benches]),
+        inversions=inversions,
+        start_above_room_K=each([bench.start_above_room_K for bench in benches]),
+        weight=np.ones(len(falls)),
+        u_warming_K=each([bench.u_warming_K for bench in benches]),
+        with_leak=True,
+    )
+
+
+def widths(kit: Kit, benches: Sequence[Bench]) -> Widths:
+    """What the fit of such classes gives, in the middle of them."""
+    plan, k = layout_of(kit, benches), len(benches)
+    per_mass = 1.0 / np.array([bench.shot_mass_kg for bench in benches])
+    apparent = kit.c + kit.heat_sink_J_per_K * per_mass
+    value = float(k / (1 / apparent).sum())
+    of_value = value**2 * np.array([(1 / apparent**2).mean(), (per_mass / apparent**2).mean(), 0.0])
+    point = Point(
+        kit.c,
+        kit.heat_sink_J_per_K,
+        kit.leak_J_per_K_per_inversion,
+        kit.technique_sd_bench,
+        kit.technique_sd_run,
+        kit.sink_sd,
+    )
+    shared = u_shared(kit, [bench.fall_m for bench in benches])
+    answer = linear(plan, point, Priors(), np.array([1.0, 0.0, 0.0]))
+    of_class = linear(plan, point, Priors(), of_value)
+
+    def half(of: Linear, figure: float, dof: float) -> float:
+        return COVERAGE_95 * hypot(
+            student_over_normal(dof) * sqrt(sum(of.variance.values())), shared * figure
+        )
+
+    levels = mass_levels(1.0 / per_mass)
+    return Widths(
+        class_value=value,
+        class_half_width=half(of_class, value, k - min(levels, 2)) if k >= FEWEST_BENCHES else None,
+        specific_heat_half_width=half(answer, kit.c, k - 2),
+        answer=answer,
+    )
+
+
+def student_over_normal(dof: float) -> float:
+    """Median over classes of t·√(χ²/dof), χ² with `dof` degrees of freedom, over the normal's 1.96."""
+    dof = max(dof, LEAST_DOF)
+    return -float(stdtrit(dof, 0.025)) * sqrt(float(chdtri(dof, 0.5)) / dof) / COVERAGE_95
+
+
+def u_shared(kit: Kit, falls_m: Sequence[float]) -> float:
+    """Relative standard uncertainty of what every bench has alike, as the fit of the class will count it."""
+    settings = ClassSettings(
+        accepted_J_per_kg_K=kit.c,
+        gravity_m_per_s2=kit.gravity_m_per_s2,
+        u_gravity_m_per_s2=kit.u_gravity_m_per_s2,
+        length_sd_m=kit.length_sd_m,
+    )
+    return hypot(*shared_lines(settings, np.array(falls_m)).values())

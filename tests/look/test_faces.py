@@ -1,0 +1,89 @@
+"""The faces that travel with the program: what their files hold, and under which names and licences."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fontTools.ttLib import TTFont
+
+from app.look.faces import FACES, Face, fonts_dir
+from app.look.stylesheet import desk, phone, wall
+from app.look.subsets import cut
+
+LARGEST = {"woff2": 40_000, "ttf": 100_000}
+"""Bytes of one file; the specification of the look has 36 and 93 KB."""
+
+each_face = pytest.mark.parametrize("face", FACES, ids=lambda face: face.name)
+each_file = pytest.mark.parametrize("ending", LARGEST)
+
+
+def opened(face: Face, ending: str) -> Any:
+    return TTFont(getattr(face, ending))
+
+
+@each_face
+@each_file
+def test_a_face_is_there_under_our_own_name_and_small(face: Face, ending: str) -> None:
+    font, path = opened(face, ending), getattr(face, ending)
+    assert path.stat().st_size < LARGEST[ending]
+    assert (font["name"].getDebugName(1), font["OS/2"].usWeightClass) == (face.family, face.weight)
+    # SIL Open Font License 1.1, condition 3: a changed font carries no reserved name.
+    named = " ".join(str(font["name"].getDebugName(number)) for number in (1, 2, 3, 4, 6, 16, 17))
+    assert not re.search("bitter|fira|noto", named, re.IGNORECASE)
+
+
+@each_face
+def test_its_licence_lies_beside_it(face: Face) -> None:
+    text = (fonts_dir() / face.licence).read_text(encoding="utf-8")
+    assert "SIL OPEN FONT LICENSE Version 1.1" in text
+    assert text.startswith("Copyright")
+
+
+@each_face
+@each_file
+def test_it_has_the_characters_it_is_for(face: Face, ending: str) -> None:
+    cmap = opened(face, ending).getBestCmap()
+    common = (
+        "aßÉœ0123456789−²³°·±×½“”’–…"
+        if face.family != "Plumb Arabic"
+        else "ابتثجحخدذرزسشصضطظعغفقكلمنهويءأإآؤئةى،؛؟"
+    )
+    assert [sign for sign in common if ord(sign) not in cmap] == []
+    assert set(cmap) <= set(face.characters)
+
+
+@each_face
+def test_the_digits_of_figures_and_pdfs_are_all_of_one_width(face: Face) -> None:
+    font = opened(face, "ttf")
+    cmap, widths = font.getBestCmap(), font["hmtx"]
+    assert len({widths[cmap[ord(digit)]][0] for digit in "0123456789" if ord(digit) in cmap}) <= 1
+
+
+def test_pages_can_ask_for_digits_of_one_width() -> None:
+    for face in (one for one in FACES if one.family != "Plumb Arabic"):
+        records = opened(face, "woff2")["GSUB"].table.FeatureList.FeatureRecord
+        assert "tnum" in {record.FeatureTag for record in records}
+
+
+def test_a_cut_of_what_was_cut_already_is_the_same_again(tmp_path: Path) -> None:
+    """Cutting needs only what it keeps; the fonts themselves are not in the repository."""
+    face = FACES[1]
+    again = cut(face.woff2, face, frozen=True)
+    again.flavor = None
+    again.save(tmp_path / "again.ttf")
+    assert TTFont(tmp_path / "again.ttf").getBestCmap().keys() == opened(face, "ttf").getBestCmap().keys()
+    widths = {again["hmtx"][again.getBestCmap()[ord(digit)]][0] for digit in "0123456789"}
+    assert len(widths) == 1
+
+
+def test_the_phone_loads_no_face_and_nothing_is_loaded_from_elsewhere() -> None:
+    assert "@font-face" not in phone()
+    for text in (desk(), wall()):
+        addresses = re.findall(r'url\("([^"?]+)', text)
+        assert [(fonts_dir().parent / "css" / address).resolve() for address in addresses] == [
+            face.woff2.resolve() for face in FACES
+        ]
+    assert desk().count("font-display: swap") == wall().count("font-display: block") == len(FACES)

@@ -33,7 +33,7 @@ def test_a_line_is_pulled_where_the_robust_one_is_more_than_a_twentieth_away(
 
 
 def test_a_line_misses_the_origin_from_twice_the_uncertainty_of_its_offset_on() -> None:
-    result = worked_out(a_class(12))
+    result = worked_out(a_class(12, masses=(0.5,)))
     assert result.line is not None
     for offset, u, said in ((0.2, 0.1, False), (0.201, 0.1, True), (-0.201, 0.1, True), (0.2, 0.0, False)):
         off = replace(result.line, offset_K=offset, u_offset_K=u)
@@ -42,7 +42,7 @@ def test_a_line_misses_the_origin_from_twice_the_uncertainty_of_its_offset_on() 
 
 def test_a_slope_is_said_for_a_kilojoule_to_the_place_of_its_uncertainty() -> None:
     """7.0123 mK·kg/J are 7.01 K for 1 kJ/kg, ± 0.043 K; 1/0.0070123 is 142.6 J/(kg·K)."""
-    result = worked_out(a_class(12))
+    result = worked_out(a_class(12, masses=(0.5,)))
     assert result.line is not None
     fit = replace(
         result.line,
@@ -165,14 +165,3 @@ def test_an_interval_four_times_as_wide_as_the_value_is_shown_whole_and_a_wider_
     figure = gallery.build("accepted", replace(result, class_value=value), str)
     arrows = [text.get_text() for text in figure.axes[0].texts if set(text.get_text()) & {"→", "←"}]
     assert arrows == (["← −140", "420 →"] if runs_off else [])
-
-
-def test_the_percent_error_leaves_an_eighth_of_its_scale_free_on_either_side_for_words() -> None:
-    result = worked_out(a_class(12))
-    assert result.class_value is not None
-    value = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=140.0, interval_95=(132.0, 148.0))
-    axes = gallery.build("accepted", replace(result, class_value=value), str).axes[0]
-    low, high = axes.get_xlim()
-    accepted = result.settings.accepted_J_per_kg_K
-    assert 0.125 < (accepted - low) / (high - low) < 0.16
-    assert 0.125 < (high - 148.0) / (high - low) < 0.16

@@ -114,8 +114,8 @@ def test_the_least_mass_covers_three_centimetres_and_the_most_fills_a_quarter_of
     ((low, high),) = mass_limits(Kit((TUBE,), most_mass_kg=9.0)).each
     assert low == pytest.approx(0.03 * per_metre)
     assert high == pytest.approx(0.25 * (1.0 - 0.02) * per_metre)
-    assert mass_limits(Kit((Tube(1.0),))).each == ((0.2, 1.0),), "where the bore is not known"
-    assert mass_limits(Kit((TUBE,), least_mass_kg=0.1)).each == ((0.1, 1.0),)
+    assert mass_limits(Kit((Tube(1.0),))).each == ((0.2, 1.2),), "where the bore is not known"
+    assert mass_limits(Kit((TUBE,), least_mass_kg=0.1)).each == ((0.1, 1.2),)
 
 
 def test_the_sentence_of_too_little_shot_counts_the_benches() -> None:
@@ -158,8 +158,13 @@ def test_a_plan_within_the_kit_goes_beyond_nothing() -> None:
     [
         ({"inversions": 101}, {}, "inversions", "More than the most inversions in one run (100)."),
         ({"inversions": 100}, {}, "inversions", None),
-        ({"shot_mass_kg": 1.01}, {}, "mass", None),  # a step more is what rounding to tens of grams does
-        ({"shot_mass_kg": 1.02}, {}, "mass", "(1000 g)"),
+        (
+            {"shot_mass_kg": 1.01},
+            {"most_mass_kg": 1.0},
+            "mass",
+            None,
+        ),  # a step more is what rounding to tens of grams does
+        ({"shot_mass_kg": 1.02}, {"most_mass_kg": 1.0}, "mass", "(1000 g)"),
         (
             {"shot_mass_kg": 0.2},
             {"least_mass_kg": 0.22},

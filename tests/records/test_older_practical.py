@@ -86,7 +86,8 @@ def test_its_run_table_is_the_one_it_had(desk: Reader) -> None:
         assert {name: row[name] for name in same} == {name: then[name] for name in same}
     later = set(now[0]) - set(before[0])
     assert {"caps_cm", "settled_depth_cm", "thermometer_step_K", "ice_point_C"} <= later
-    assert {row[name] for row in now for name in later} == {""}
+    assert {row.pop("class_room_temperature_C") for row in now} == {"21.3"}, "of its plan, in a column since"
+    assert {row[name] for row in now for name in later - {"class_room_temperature_C"}} == {""}
 
 
 def test_its_result_is_the_one_it_had(opened: Database) -> None:

@@ -15,6 +15,8 @@ from app.words import N_, Message
 
 WHOLE = "end_allowance"
 PARTS = ("caps", "settled_depth")
+MEASURED_BY_BENCHES = Message(N_("caps and settled shot, measured by each bench"))
+"""What stands for the plan's end allowance where the benches measure."""
 
 
 def with_allowance(readings: Mapping[str, Reading]) -> dict[str, Reading]:

@@ -36,6 +36,22 @@ def with_allowance(readings: Mapping[str, Reading]) -> dict[str, Reading]:
     return dict(readings)
 
 
+NO_FALL = Message(N_("The end allowance must be at least zero and less than the tube length."))
+TOO_DEEP = Message(
+    N_(
+        "Caps and settled shot fill the whole tube, so nothing would fall. Measure the "
+        "depth of the shot again."
+    )
+)
+
+
+def nothing_falls(length_m: Decimal, allowance_m: Decimal, in_two_parts: bool) -> Mapping[str, Message]:
+    """The field and the sentence where the ends take the whole tube; empty where something can fall."""
+    if allowance_m < length_m:
+        return {}
+    return {PARTS[1]: TOO_DEEP} if in_two_parts else {WHOLE: NO_FALL}
+
+
 def add_up(caps_m: float, settled_depth_m: float, end_allowance_m: float) -> bool:
     """Whether the parts make the whole, but for a reading's last millimetre."""
     # A hair more, because the lengths are binary fractions: our own choice.

@@ -91,7 +91,7 @@ def real_rooms() -> dict[str, Setting]:
                 leak_J_per_K_per_inversion=0.1,
                 start_above_room_K=start,
             ),
-            holds=start == 0.0 or tubes.tube_starts == WITH_THE_SHOT or tubes.start_read_settled,
+            holds=tubes.tube_starts == WITH_THE_SHOT or tubes.start_read_settled,
         )
         for bore in (30, 40, 50)
         for where, start in (("3 K below", -3.0), ("at the room", 0.0), ("3 K above", 3.0))

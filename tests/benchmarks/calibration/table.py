@@ -90,7 +90,7 @@ def _row(name: str, found: dict[str, Classes]) -> Row:
         else _covers(classes, "warned", *_warned(setting.room.one_allowance_m is not None)),
         "told of tubes": None
         if setting.room.tube_starts == WITH_THE_SHOT
-        else _covers(classes, "told of tubes", None if setting.holds else WARNED, None),
+        else _covers(classes, "told of tubes", _told_least(setting), None),
         "c covered or told": _covered_or_told(setting, classes),
         "refused": _covers(classes, "refused", None, None),
         "accepted inside": _covers(classes, "accepted inside", COVERS, None)
@@ -116,6 +116,11 @@ def _warned(one_allowance: bool) -> tuple[float | None, float | None]:
     """Least and most of the classes that should be warned of one allowance for all. (Asked only where more
     shot lies deeper; else one allowance for all is right.)"""
     return (WARNED, None) if one_allowance else (None, NOT_WARNED)
+
+
+def _told_least(setting: Setting) -> float | None:
+    """Of starts that differ from the tubes' by chance alone, the class need not be told."""
+    return None if setting.holds or setting.room.start_above_room_K == 0.0 else WARNED
 
 
 def _covered_or_told(setting: Setting, classes: Classes) -> Figure | None:

@@ -73,8 +73,9 @@ def test_a_bench_that_gave_no_depth_is_named_until_it_did(desk: Reader, a_class:
     enter_run(a_class.database, actor=first, key=new_key(), entry=an_entry(), now=NOW)
     _runs(a_class, 2, "18.0", depth="4")
     assert "there is no depth of these benches: 1." in desk.text(f"{address}/live")
-    parts = {name: Typed(cm, Decimal(cm) / 100, "cm") for name, cm in (("caps", "1"), ("settled_depth", "4"))}
-    enter_run(a_class.database, actor=first, key=new_key(), entry=an_entry(**parts), now=NOW)
+    caps, depth = (Typed(cm, Decimal(cm) / 100, "cm") for cm in ("1", "4"))
+    entry = an_entry(caps=caps, settled_depth=depth)
+    enter_run(a_class.database, actor=first, key=new_key(), entry=entry, now=NOW)
     assert "there is no depth of these benches" not in desk.text(f"{address}/live")
 
 

@@ -21,6 +21,7 @@ from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_ad
 from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
+from app.web.desk.plan.stored import one_allowance_warning
 from app.web.forms import plain
 from app.web.languages import language
 from app.web.storage import database, settings
@@ -51,6 +52,9 @@ def lesson_page(snapshot: Snapshot, room: RoomForm | None = None) -> str:
         command=command_line(snapshot.practical),
         room=room or RoomForm.stored(snapshot.practical.plan),
         room_seen=plain(snapshot.practical.plan.room_temperature_C),
+        planned_with_one_allowance=None
+        if snapshot.runs or snapshot.practical.state == PracticalState.FINISHED
+        else one_allowance_warning(snapshot.practical.plan),
     )
 
 

@@ -160,6 +160,7 @@ def _before_the_next_run(result: ClassResult | None, plan: Plan) -> tuple[Notice
         density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
         thermometer_step_K=float(plan.thermometer_step_K),
         bore_m=None if plan.bore_m is None else float(plan.bore_m),
+        depth_measured=plan.depth_measured,
         masses_kg={bench: float(mass) for bench, mass in masses.items() if mass is not None},
     )
     return noticed([run.readings for run in result.runs], against)

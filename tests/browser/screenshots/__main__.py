@@ -71,7 +71,7 @@ def main() -> None:
     album = Album(options.folder, options.only or ["*"])
     with (
         tempfile.TemporaryDirectory() as folder,
-        serving(Path(folder)) as served,
+        serving(Path(folder), PLUMBFALL_BASE_ADDRESS="http://192.168.1.20:8480") as served,
         sync_playwright() as playwright,
     ):
         browser = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)

@@ -52,5 +52,5 @@ def walk(browser: Browser, served: Served, scenes: Scenes, take: Take, **context
 def _count(phone: Phone, take: Take) -> None:
     phone.page.click("[data-count]")
     take(phone, "phone-tapping")
-    phone.page.reload()
+    phone.page.click("[data-done]")
     phone.page.fill("#inversions", "50")

@@ -40,7 +40,7 @@ PROGRESS_WORDS = {
     BenchProgress.SENT: Message(N_("joined")),
 }
 NOT_JOINED = Message(N_("not joined"))
-ONE_RUN, MORE_RUNS = Message(N_("1 run")), Message(N_("%(runs)s runs"))
+SENT = Message(N_("runs: %(runs)s"))
 FIRST_RUN = Message(N_("No run yet. The first lands here."))
 RUNS = Message(N_("Runs: %(runs)s."))
 REPORTED = Message(N_("Benches that have sent a run: %(sent)s of %(benches)s. Runs: %(runs)s."))
@@ -165,7 +165,7 @@ def _cells(snapshot: Snapshot) -> tuple[Cell, ...]:
 
 def _cell(number: int, bench: BenchDetails | None, runs: int) -> Cell:
     if runs:
-        words = ONE_RUN if runs == 1 else Message(MORE_RUNS.template, {"runs": str(runs)})
+        words = Message(SENT.template, {"runs": str(runs)})
     else:
         words = PROGRESS_WORDS.get(bench.progress, NOT_JOINED) if bench else NOT_JOINED
     return Cell(number, runs, words, joined=bench is not None)

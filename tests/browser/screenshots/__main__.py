@@ -78,7 +78,7 @@ def main() -> None:
         scenes = set_up(served.database)
         _desk(browser, served, scenes, album)
         _wall(browser, served, scenes, album)
-        _phone(browser, served, scenes, album)
+        _phone(browser, served, album)
         browser.close()
 
 
@@ -127,7 +127,7 @@ def _wall(browser: Browser, served: Served, scenes: Scenes, album: Album) -> Non
                 album.take(page, name, whole=False)
 
 
-def _phone(browser: Browser, served: Served, scenes: Scenes, album: Album) -> None:
+def _phone(browser: Browser, served: Served, album: Album) -> None:
     for (width, height), language, theme in product(PHONE_WINDOWS, LANGUAGES, THEMES):
         ending = f"{width}-{language}-{theme}"
         if not album.wants_some(ending):
@@ -139,7 +139,6 @@ def _phone(browser: Browser, served: Served, scenes: Scenes, album: Album) -> No
         walk(
             browser,
             served,
-            scenes,
             take,
             viewport={"width": width, "height": height},
             locale=language,

@@ -9,7 +9,6 @@ from playwright.sync_api import Browser
 
 from app.practicals.benches.joining import join_bench
 from tests.browser.phone.phone import Phone, a_phone
-from tests.browser.screenshots.scenes import Scenes
 from tests.serving import Served
 
 Take = Callable[[Phone, str], None]
@@ -20,10 +19,10 @@ TYPED = {
 }
 
 
-def walk(browser: Browser, served: Served, scenes: Scenes, take: Take, **context: object) -> None:
+def walk(browser: Browser, served: Served, take: Take, **context: object) -> None:
     """From the code to the class's runs; `take` gets the phone and the name of its screen."""
-    group = scenes.empty
-    with a_phone(browser, served, group, **context) as phone:
+    with a_phone(browser, served, **context) as phone:
+        group = phone.a_class
         for name, path in (("entry", "/"), ("sign-in", "/sign-in"), ("nothing", "/nothing-here")):
             phone.go(path)
             take(phone, f"phone-{name}")

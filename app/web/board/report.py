@@ -43,6 +43,7 @@ def report_file(practical_id: int) -> ResponseReturnValue:
         language=language(),
         right_to_left=text_direction() == "rtl",
         now=now(),
+        paper="Letter" if request.args.get("paper") == "Letter" else "A4",
     )
     headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
     return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})

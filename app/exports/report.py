@@ -18,7 +18,7 @@ from app.words import Message
 
 Say = Callable[[Message], str]
 MARGIN_MM = PRINT_MARGIN_MM
-FIGURE_MM = 176.0  # 500 pt, as it is drawn, so that its words have the size they were given
+FIGURE_MM = 158.0  # two on a page; drawn 500 pt (176 mm) wide, its smallest words are still 8 pt
 TEXT_PT, TABLE_PT, FOOT_PT = PRINT_PT["report"], PRINT_PT["table"], PRINT_PT["floor"]
 HEADING_PT, TITLE_PT = PRINT_PT["h2"], PRINT_PT["h1"]
 ROW_MM = 5.0
@@ -92,11 +92,18 @@ class _Pages(FPDF):
         self.set_y(-MARGIN_MM)
         self.set_font(TEXT, "", FOOT_PT)
         said = (*map(self.spoken, self._foot), self.spoken(f"{self.page_no()}/{{nb}}"))
-        self.cell(0, 4, " · ".join(said), align="C")
+        if self.right_to_left:
+            # Each by itself: a line of both directions would mix the day with the title.
+            for words, align in zip(said, "RCL", strict=True):
+                self.set_x(self.l_margin)
+                self.cell(0, 4, words, align=align)
+        else:
+            self.cell(0, 4, " · ".join(said), align="C")
 
 
 def _set_section(pdf: _Pages, section: Section, picture: Callable[[str], bytes]) -> None:
-    if pdf.will_page_break(45):
+    first = section.blocks[0] if section.blocks else None
+    if pdf.will_page_break(15 + _needed(pdf, first) if isinstance(first, Figure) else 45):
         pdf.add_page()
     pdf.ln(4)
     pdf.say_line(section.heading, HEAD, HEADING_PT)
@@ -118,8 +125,8 @@ def _set_headline(pdf: _Pages, value: Headline) -> None:
     words, high = f"{pdf.spoken(value.interval_of)} {pdf.spoken(value.interval)}", TEXT_PT * _LINE_MM + 2
     wide = pdf.get_string_width(words) + 6
     left = pdf.w - pdf.r_margin - wide if pdf.right_to_left else pdf.l_margin
-    pdf.set_fill_color(PRINT_INKS.band)
-    pdf.rect(left, pdf.y, wide, high, style="F")
+    with pdf.local_context(fill_color=PRINT_INKS.band):
+        pdf.rect(left, pdf.y, wide, high, style="F")
     pdf.set_draw_color(PRINT_INKS.value)
     for x in (left, left + wide):
         pdf.line(x, pdf.y, x, pdf.y + high)
@@ -151,12 +158,17 @@ def _set_table(pdf: _Pages, numbers: Numbers) -> None:
     pdf.ln(3)
 
 
-def _set_figure(pdf: _Pages, figure: Figure, png: bytes) -> None:
-    """The finding, its figure and its numbers, on one page where they fit on one."""
+def _needed(pdf: _Pages, figure: Figure) -> float:
+    """The height in mm of finding, figure and numbers; without the numbers where a page cannot hold all."""
     height = FIGURE_MM * 5 / 8 + 4 * TEXT_PT * _LINE_MM
     rows = len(figure.beside.rows) + 1 if figure.beside else 0
     together = height + rows * ROW_MM + 3
-    if pdf.will_page_break(together if together < pdf.eph else height):
+    return together if together < pdf.eph - 20 else height
+
+
+def _set_figure(pdf: _Pages, figure: Figure, png: bytes) -> None:
+    """The finding, its figure and its numbers, on one page where they fit on one."""
+    if pdf.will_page_break(_needed(pdf, figure)):
         pdf.add_page()
     pdf.say_line(figure.finding, TEXT, TEXT_PT, "B")
     said = " ".join(pdf.spoken(sentence) for sentence in figure.alternative)

@@ -143,24 +143,23 @@ class Pen:
             self.pdf.cell(indent, self.line(), mark, align=self.align)
         return self.text(text, Column(at.x if self.rtl else at.x + indent, at.w - indent), y)
 
-    def pairs(self, figures: Sequence[tuple[Message, Message]], at: Column, y: float) -> float:
+    def pairs(
+        self, figures: Sequence[tuple[Message, Message]], at: Column, y: float, size: float | None = None
+    ) -> float:
         """Names and values, one pair a line or more; a long name is broken, never cut."""
         value_w = at.w * 0.4
         name_at = Column(at.x + value_w if self.rtl else at.x, at.w - value_w - 1)
         value_at = Column(at.x if self.rtl else at.x + at.w - value_w, value_w)
         for name, value in figures:
-            ends = (self.text(self.say(name), name_at, y), self.text(self.say(value), value_at, y, style="B"))
-            y = max(ends) + 0.3
+            name_ends = self.text(self.say(name), name_at, y, size)
+            y = max(name_ends, self.text(self.say(value), value_at, y, size, style="B")) + 0.3
         return y
 
     def table(self, names: Sequence[str], at: Column, y: float, rows: int, row_h: float) -> float:
-        """An empty table to write in; the first column, for the run's number, is half as wide."""
-        wide = at.w / (len(names) - 0.5)
-        columns, x = [], 0.0
-        for place in range(len(names)):
-            width = wide / 2 if place == 0 else wide
-            columns.append(Column(at.x + at.w - x - width if self.rtl else at.x + x, width))
-            x += width
+        """An empty table to write in; its columns are alike, because "Durchgang" is a long word for a run."""
+        wide = at.w / len(names)
+        starts = [place * wide for place in range(len(names))]
+        columns = [Column(at.x + at.w - x - wide if self.rtl else at.x + x, wide) for x in starts]
         heights = [
             self._head_cell(name, column, y, dry=True) - y
             for name, column in zip(names, columns, strict=True)
@@ -203,13 +202,13 @@ class Pen:
                     self.pdf.rect(left, top, module * 1.02, module * 1.02, style="F")
 
     def mark(self, number: int, at: Column, y: float) -> None:
-        """The bench's mark: its number in a dark square as wide as the column."""
+        """The bench's mark: its number in a dark disc as wide as the column."""
         if self.dry:
             return
         self.pdf.set_fill_color(PRINT_INKS.ink)
-        self.pdf.rect(at.x, y, at.w, at.w, style="F", round_corners=True, corner_radius=4)
+        self.pdf.ellipse(at.x, y, at.w, at.w, style="F")
         self.pdf.set_text_color(PRINT_INKS.paper)
-        self.pdf.set_font(TEXT, "B", at.w * 1.7)
+        self.pdf.set_font(TEXT, "B", at.w * 1.4)
         self.pdf.set_xy(at.x, y)
         self.pdf.cell(at.w, at.w, str(number), align=Align.C)
         self.pdf.set_text_color(PRINT_INKS.ink)

@@ -114,7 +114,7 @@ def whole_page(pen: Pen, card: BenchCard, box: Box) -> float:
     steps = pen.across(box, numbers_w + GUTTER_MM, steps_w)
     way_in = pen.across(box, box.w - qr_w, qr_w)
     y = max(
-        pen.pairs(card.figures, numbers, pen.heading(_NUMBERS, numbers, top)),
+        pen.pairs(card.figures, numbers, pen.heading(_NUMBERS, numbers, top), PRINT_PT["h2"]),
         pen.numbered(card.steps, steps, pen.heading(_STEPS, steps, top), 0.8),
         _way_in_below(pen, card, way_in, box.y),
     )

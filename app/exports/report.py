@@ -11,19 +11,19 @@ from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace
 
-from app.exports.report_parts import Figure, Numbers, Paragraph, Report, Section, Words
+from app.exports.report_parts import Figure, Headline, Numbers, Paragraph, Report, Section, Words
 from app.exports.typeface import HEAD, TEXT, add_typefaces
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
-from app.words import N_, Message
+from app.words import Message
 
 Say = Callable[[Message], str]
 MARGIN_MM = PRINT_MARGIN_MM
-FIGURE_MM = 176.0  # 500 pt, as it is drawn, so that its words have the size they were given
+FIGURE_MM = 158.0  # two on a page; drawn 500 pt (176 mm) wide, its smallest words are still 8 pt
 TEXT_PT, TABLE_PT, FOOT_PT = PRINT_PT["report"], PRINT_PT["table"], PRINT_PT["floor"]
 HEADING_PT, TITLE_PT = PRINT_PT["h2"], PRINT_PT["h1"]
+ROW_MM = 5.0
 _LINE_MM = 0.48  # line height in mm for one point of type
 _LEFT_TO_RIGHT = "\u200e"
-_PAGE = Message(N_("Page %(page)s"))
 
 
 def report_pdf(
@@ -34,9 +34,10 @@ def report_pdf(
     language: str,
     right_to_left: bool,
     now: datetime,
+    paper: str = "A4",
 ) -> bytes:
-    """The report on A4. `picture` gives a figure's PNG by its name."""
-    pdf = _Pages(say, right_to_left)
+    """The report on A4 or Letter. `picture` gives a figure's PNG by its name."""
+    pdf = _Pages(say, right_to_left, paper, (report.title, report.day))
     pdf.set_title(report.title)
     pdf.set_lang(language)
     pdf.set_creation_date(now)
@@ -50,11 +51,12 @@ def report_pdf(
 
 
 class _Pages(FPDF):
-    """A4 pages with a page number at the foot."""
+    """Pages that say at their foot what they are of, and which of how many each is."""
 
-    def __init__(self, say: Say, right_to_left: bool) -> None:
-        super().__init__(format="A4", unit="mm")
+    def __init__(self, say: Say, right_to_left: bool, paper: str, foot: tuple[str, str]) -> None:
+        super().__init__(format=paper.lower(), unit="mm")
         self._say = say
+        self._foot = foot
         self.right_to_left = right_to_left
         self.set_margin(MARGIN_MM)
         self.set_auto_page_break(True, MARGIN_MM + 4)
@@ -86,24 +88,51 @@ class _Pages(FPDF):
         self.ln(size * 0.12)
 
     def footer(self) -> None:
-        """The page number."""
+        """The title, the day, and the page of how many."""
         self.set_y(-MARGIN_MM)
         self.set_font(TEXT, "", FOOT_PT)
-        self.cell(0, 4, self.spoken(Message(_PAGE.template, {"page": str(self.page_no())})), align="C")
+        said = (*map(self.spoken, self._foot), self.spoken(f"{self.page_no()}/{{nb}}"))
+        if self.right_to_left:
+            # Each by itself: a line of both directions would mix the day with the title.
+            for words, align in zip(said, "RCL", strict=True):
+                self.set_x(self.l_margin)
+                self.cell(0, 4, words, align=align)
+        else:
+            self.cell(0, 4, " · ".join(said), align="C")
 
 
 def _set_section(pdf: _Pages, section: Section, picture: Callable[[str], bytes]) -> None:
-    if pdf.will_page_break(45):
+    first = section.blocks[0] if section.blocks else None
+    if pdf.will_page_break(15 + _needed(pdf, first) if isinstance(first, Figure) else 45):
         pdf.add_page()
     pdf.ln(4)
     pdf.say_line(section.heading, HEAD, HEADING_PT)
     for block in section.blocks:
         if isinstance(block, Paragraph):
             pdf.say_line(block.words, TEXT, TEXT_PT, "B" if block.strong else "")
+        elif isinstance(block, Headline):
+            _set_headline(pdf, block)
         elif isinstance(block, Numbers):
             _set_table(pdf, block)
         else:
             _set_figure(pdf, block, picture(block.name))
+
+
+def _set_headline(pdf: _Pages, value: Headline) -> None:
+    """The class value, large, and its interval in the band's colour with the band's edges."""
+    pdf.say_line(f"{pdf.spoken(value.figure)} {value.unit}", HEAD, TITLE_PT)
+    pdf.set_font(TEXT, "", TEXT_PT)
+    words, high = f"{pdf.spoken(value.interval_of)} {pdf.spoken(value.interval)}", TEXT_PT * _LINE_MM + 2
+    wide = pdf.get_string_width(words) + 6
+    left = pdf.w - pdf.r_margin - wide if pdf.right_to_left else pdf.l_margin
+    with pdf.local_context(fill_color=PRINT_INKS.band):
+        pdf.rect(left, pdf.y, wide, high, style="F")
+    pdf.set_draw_color(PRINT_INKS.value)
+    for x in (left, left + wide):
+        pdf.line(x, pdf.y, x, pdf.y + high)
+    pdf.set_x(left)
+    pdf.cell(wide, high, words, align="C", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+    pdf.ln(2)
 
 
 def _set_table(pdf: _Pages, numbers: Numbers) -> None:
@@ -117,24 +146,33 @@ def _set_table(pdf: _Pages, numbers: Numbers) -> None:
     with pdf.table(
         col_widths=widths[::order],
         line_height=TABLE_PT * _LINE_MM,
-        padding=0.7,
-        text_align="RIGHT" if pdf.right_to_left else "LEFT",
+        padding=0.5,
         borders_layout=TableBordersLayout.HORIZONTAL_LINES,
         headings_style=FontFace(emphasis="BOLD"),
     ) as table:
         for cells in (numbers.head, *numbers.rows):
             row = table.row()
-            for cell in cells[::order]:
-                row.cell(pdf.spoken(cell))
+            for cell, numeric in list(zip(cells, numbers.numeric, strict=True))[::order]:
+                # Words start where lines start; numbers end on the other side.
+                row.cell(pdf.spoken(cell), align="R" if numeric != pdf.right_to_left else "L")
     pdf.ln(3)
 
 
+def _needed(pdf: _Pages, figure: Figure) -> float:
+    """The height in mm of finding, figure and numbers; without the numbers where a page cannot hold all."""
+    height = FIGURE_MM * 5 / 8 + 4 * TEXT_PT * _LINE_MM
+    rows = len(figure.beside.rows) + 1 if figure.beside else 0
+    together = height + rows * ROW_MM + 3
+    return together if together < pdf.eph - 20 else height
+
+
 def _set_figure(pdf: _Pages, figure: Figure, png: bytes) -> None:
-    """The finding and its figure, kept on one page."""
-    height = FIGURE_MM * 5 / 8
-    if pdf.will_page_break(height + 4 * TEXT_PT * _LINE_MM):
+    """The finding, its figure and its numbers, on one page where they fit on one."""
+    if pdf.will_page_break(_needed(pdf, figure)):
         pdf.add_page()
     pdf.say_line(figure.finding, TEXT, TEXT_PT, "B")
     said = " ".join(pdf.spoken(sentence) for sentence in figure.alternative)
     pdf.image(io.BytesIO(png), x=pdf.l_margin + (pdf.epw - FIGURE_MM) / 2, w=FIGURE_MM, alt_text=said)
     pdf.ln(2)
+    if figure.beside:
+        _set_table(pdf, figure.beside)

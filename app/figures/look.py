@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from app.look.tokens import (
+    DARK,
     FIGURE_PAGE_PT,
     FIGURE_WALL_PT,
     LIGHT,
@@ -30,7 +31,12 @@ class Size:
 
 
 WALL_ROOMS = {"bright": WALL_BRIGHT, "dark": WALL_DARK}
-ROOMS = WALL_ROOMS | {"page": replace(LIGHT, paper=LIGHT.sheet), "print": PRINT_INKS}
+PAGE_ROOMS = {
+    "page": replace(LIGHT, paper=LIGHT.sheet),
+    "page-dark": replace(DARK, paper=DARK.sheet),
+    "print": PRINT_INKS,
+}
+ROOMS = WALL_ROOMS | PAGE_ROOMS
 SIZES = {
     "wall": Size(width=840, height=525, **FIGURE_WALL_PT),
     "wall-tall": Size(width=640, height=590, **FIGURE_WALL_PT),

@@ -40,12 +40,20 @@ _SYSTEM = 'system-ui, "Segoe UI", Roboto, "Noto Sans", "Noto Sans Arabic", sans-
 _USUAL_PX = 16
 """A browser's usual letter size, on which a rem is counted (CSS Values, "rem")."""
 
+SURFACES = {"light": LIGHT, "dark": DARK, "wall-bright": WALL_BRIGHT, "wall-dark": WALL_DARK}
+"""Everything that pages lie on, by the class that gives a part of the page `/look` its colours."""
+
 Names = dict[str, str]
 
 
 def stylesheets() -> dict[str, str]:
     """Each file of `static/css` that is written from the tokens, with its text."""
-    return {"tokens-phone.css": phone(), "tokens-desk.css": desk(), "tokens-wall.css": wall()}
+    return {
+        "tokens-phone.css": phone(),
+        "tokens-desk.css": desk(),
+        "tokens-wall.css": wall(),
+        "tokens-look.css": look(),
+    }
 
 
 def phone() -> str:
@@ -80,6 +88,21 @@ def wall() -> str:
         + _root("dark", _colours(WALL_DARK), ":root.wall-dark")
         + _in_arabic()
     )
+
+
+def look() -> str:
+    """The colours of every surface on one page, for `/look`."""
+    surfaces = (
+        _root("dark" if name.endswith("dark") else "light", _colours(inks), f".surface.{name}")
+        for name, inks in SURFACES.items()
+    )
+    shared = (
+        ".surface { background: var(--paper); color: var(--ink); padding: var(--space-24); "
+        "display: grid; gap: var(--space-24); "
+        "grid-template-columns: repeat(auto-fit, minmax(20rem, 1fr)); }\n"
+        ".surface h2 { grid-column: 1 / -1; }\n.look-upright { display: grid; height: 10rem; }\n"
+    )
+    return _NOTE + "".join(surfaces) + shared
 
 
 def _colours(inks: Inks) -> Names:

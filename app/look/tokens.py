@@ -135,12 +135,12 @@ DESK_FLUID: Final = {
     "address-large": "clamp(1.2rem, min(2.2vw, 4vh), 2.4rem)",
 }
 """Sizes that follow the window: a count read across a bench, a code read across a room."""
-WALL_BASE: Final = "max(1rem, min(3.6vh, 2.03vw))"
+WALL_BASE: Final = "max(1rem, min(3.62vh, 2.035vw))"
 """Capitals of 12 minutes of arc at 8 m from a picture 2 m wide, whose width is what is fixed in metres."""
 WALL: Final = {
     "control": 0.66,
     "hint": 0.74,
-    "title": 0.8,
+    "title": 1.0,
     "text": 1.0,
     "table": 1.0,
     "say": 1.0,
@@ -166,7 +166,7 @@ PRINT_PT: Final = {
 """Nothing printed is smaller than the floor."""
 PRINT_SPACES_MM: Final = (1, 3, 6)
 PRINT_MARGIN_MM = 12.0
-FIGURE_WALL_PT: Final = {"text": 30.0, "small": 27.0, "mark": 38.0, "line": 3.0}
+FIGURE_WALL_PT: Final = {"text": 31.0, "small": 29.0, "mark": 38.0, "line": 3.0}
 FIGURE_PAGE_PT: Final = {"text": 10.5, "small": 9.0, "mark": 16.0, "line": 1.2}
 """Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 or 500 pt wide (640
 where it is nearly as high as wide)."""

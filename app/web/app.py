@@ -15,6 +15,7 @@ from app.web import (
     desk,
     errors,
     languages,
+    look,
     numbers,
     security,
     storage,
@@ -30,7 +31,7 @@ def join(settings: Settings | None = None) -> Flask:
     app.secret_key = settings.secret_key
     app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
-    for part in (storage, assets, security, languages, numbers, audience, errors):
+    for part in (storage, assets, security, languages, numbers, audience, errors, look):
         part.wire(app, settings)
     for pages in (sign_in, languages, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)

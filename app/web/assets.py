@@ -19,8 +19,8 @@ from app.web.audience import A_YEAR_SECONDS, audience
 JOINED = {
     "css/plain.css": ("css/tokens-phone.css", "css/plumbfall.css"),
     "css/for-phone.css": ("css/tokens-phone.css", "css/plumbfall.css", "css/bench.css"),
-    "css/for-desk.css": ("css/tokens-desk.css", "css/plumbfall.css", "css/desk.css"),
-    "css/for-wall.css": ("css/tokens-wall.css", "css/plumbfall.css", "css/board.css"),
+    "css/for-desk.css": ("css/tokens-desk.css", "css/plumbfall.css", "css/parts.css", "css/desk.css"),
+    "css/for-wall.css": ("css/tokens-wall.css", "css/plumbfall.css", "css/parts.css", "css/board.css"),
     "js/bench.js": (
         "js/asking.js",
         *(

@@ -21,6 +21,9 @@ from app.words import Message
 
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 RIGHT_TO_LEFT = {"ar"}
+IN_ENGLISH = ("desk", "department")
+"""The desk's catalogue is not full: half translated it would be read in two languages and two directions."""
+TRANSLATED_WHOLE = ("desk.cards", "desk.cards_pdf", "desk.runs_csv", "desk.runs_workbook")
 _FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
 COOKIE = "plumbfall-language"
 blueprint = Blueprint("language", __name__)
@@ -55,13 +58,20 @@ def wire(app: Flask, settings: Settings) -> None:
     # Words for the scripts as they are: escapes make an Arabic page a fifth heavier.
     app.jinja_env.policies["json.dumps_kwargs"] = {"ensure_ascii": False}
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
+    app.jinja_env.globals.update(chosen_language=chosen)
 
 
 def choose() -> str:
+    """The reader's language, but for pages that speak English alone."""
+    if request.blueprint in IN_ENGLISH and request.endpoint not in TRANSLATED_WHOLE:
+        return "en"
+    return chosen()
+
+
+def chosen() -> str:
     """The language switched to on this phone, else the first that the browser asks for and we speak."""
-    forced = getattr(g, "language", None)
-    chosen = forced or request.cookies.get(COOKIE, "")
-    return chosen if chosen in LANGUAGES else (request.accept_languages.best_match(list(LANGUAGES)) or "en")
+    wanted = getattr(g, "language", None) or request.cookies.get(COOKIE, "")
+    return wanted if wanted in LANGUAGES else (request.accept_languages.best_match(list(LANGUAGES)) or "en")
 
 
 def language() -> str:

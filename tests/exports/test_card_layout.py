@@ -90,7 +90,7 @@ def test_the_table_to_write_in_has_rows_that_a_hand_can_fill(per_page: int, rows
     for line in lines:
         assert {round(height / MM, 1) for *_, height in line} == {row_mm}
         first, *others = (width for _, _, width, _ in line)
-        assert others == pytest.approx([2 * first] * 6, abs=0.02)
+        assert others == pytest.approx([first] * 6, abs=0.02)
         assert [x for x, *_ in line] == [x for x, *_ in head]
         assert line[-1][0] + line[-1][2] == pytest.approx(PAGE_W - MARGIN, abs=0.1)
         for before, after in pairwise(line):

@@ -6,11 +6,13 @@ import io
 import zlib
 from datetime import UTC, datetime
 
+import pytest
 from pypdf import PdfReader
 
 from app.exports.report import report_pdf
-from app.exports.report_parts import Figure, Numbers, Paragraph, Report, Section
+from app.exports.report_parts import Figure, Headline, Numbers, Paragraph, Report, Section
 from app.words import Message
+from tests.exports.type_sizes import sizes_on
 
 NOW = datetime(2031, 3, 6, 11, 0, tzinfo=UTC)
 
@@ -34,12 +36,13 @@ def _report(rows: int = 2) -> Report:
     figure = Figure("spread", Message("The class agrees."), (Message("A figure of it."),))
     return Report(
         "Year 9 & friends",
+        "6 March 2031",
         ("6 March 2031",),
         (Section("First", (Paragraph("plain words"), numbers)), Section(Message("Second"), (figure,))),
     )
 
 
-def _printed(report: Report, language: str = "en", say: object = str) -> PdfReader:
+def _printed(report: Report, language: str = "en", say: object = str, paper: str = "A4") -> PdfReader:
     body = report_pdf(
         report,
         say=say,  # type: ignore[arg-type]
@@ -47,6 +50,7 @@ def _printed(report: Report, language: str = "en", say: object = str) -> PdfRead
         language=language,
         right_to_left=language == "ar",
         now=NOW,
+        paper=paper,
     )
     return PdfReader(io.BytesIO(body))
 
@@ -90,7 +94,7 @@ def test_an_arabic_report_has_its_letters_in_every_face_and_names_its_language()
     """Table head, heading, finding and page number: a face without Arabic letters would print nothing."""
     pages = _printed(_report(), "ar", lambda message: "سعة حرارية")
     text = " ".join(page.extract_text() for page in pages.pages)
-    assert text.count("سعة حرارية") == 4
+    assert text.count("سعة حرارية") == 3
     assert "1 <g> & 50 %" in text
     fonts = {str(font["/BaseFont"]) for page in pages.pages for font in _fonts(page)}
     assert any("DejaVu" in font for font in fonts)
@@ -108,3 +112,32 @@ def test_a_report_is_set_in_the_faces_of_the_pages_and_a_sign_without_one_in_ano
 def _fonts(page: object) -> list[dict[str, object]]:
     resources = page["/Resources"]["/Font"]  # type: ignore[index]
     return [font.get_object() for font in resources.values()]
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", (210.0, 297.0)), ("Letter", (215.9, 279.4))])
+def test_nothing_is_printed_under_eight_points_on_either_paper(paper: str, size: tuple[float, float]) -> None:
+    """ISO 216 (A4) and ANSI/ASME Y14.1 (Letter, from memory) give the sizes."""
+    pages = _printed(_report(rows=60), paper=paper).pages
+    millimetres = [float(side) * 25.4 / 72 for side in pages[0].mediabox[2:]]
+    assert millimetres == pytest.approx(size, abs=0.1)
+    assert [words for page in pages for words, of in sizes_on(page).items() if of < 7.95] == []
+
+
+def test_each_foot_names_the_lesson_its_day_and_the_page_of_how_many() -> None:
+    pages = _printed(_report(rows=60)).pages
+    for number, page in enumerate(pages, 1):
+        assert f"Year 9 & friends · 6 March 2031 · {number}/{len(pages)}" in page.extract_text()
+
+
+def test_numbers_end_on_one_line_and_words_do_not() -> None:
+    rows = (("4", "263 ± 12", "–", "wild run", "−0.4 K"), ("12 ○", "9.5", "7 %", "12 of them", "2.1 K"))
+    numbers = Numbers("Runs", ("bench", "c", "u", "why", "warming"), rows)
+    assert numbers.numeric == (True, True, True, False, True)
+
+
+def test_the_class_value_stands_large_before_everything_else() -> None:
+    value = Headline("209.4", "J/(kg·K)", Message("95 %% interval"), "202.7 to 216.2")
+    page = _printed(Report("T", "6 March 2031", (), (Section("Result", (value,)),))).pages[0]
+    sizes = sizes_on(page)
+    assert next(size for words, size in sizes.items() if "209.4" in words) == pytest.approx(20, abs=0.1)
+    assert "95 % interval 202.7 to 216.2" in page.extract_text()

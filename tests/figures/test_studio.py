@@ -126,4 +126,4 @@ def test_arabic_letters_are_joined_before_they_are_drawn() -> None:
 @pytest.mark.parametrize(("page", "size"), [("parts", "wall"), ("report", "page")])
 def test_a_page_keeps_as_much_room_for_a_drawing_as_it_is_large(page: str, size: str) -> None:
     template = (TEMPLATES / f"{page}.html").read_text(encoding="utf-8")
-    assert f'width="{SIZES[size].width}" height="{SIZES[size].height}"' in template
+    assert f", {SIZES[size].width}, {SIZES[size].height}, " in template

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass
+from math import ceil
 
 from cachetools import LRUCache
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import Line, Table, alternative, table
 from app.figures.beyond import beyond_the_interval
-from app.figures.findings import COUNTED_ALIKE, NO_RUNS, finding, pull, unlike_the_others
+from app.figures.findings import COUNTED_ALIKE, finding, pull, unlike_the_others
 from app.figures.levels import shown_levels, what_lanes_show
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
@@ -30,7 +31,8 @@ FIGURE_OF_STEP = {
     BoardStep.LEDGER: "ledger",
 }
 STEP_OF_FIGURE = {figure: step for step, figure in FIGURE_OF_STEP.items()}
-LINES_IN_A_BLOCK = 16
+LINES_IN_A_TABLE, LINES_IN_A_BLOCK = 10, 12
+"""A longer table is shown in equal blocks, in letters of the same size."""
 PROGRESS_WORDS = {
     BenchProgress.JOINED: Message(N_("joined")),
     BenchProgress.START_READ: Message(N_("start read")),
@@ -39,7 +41,8 @@ PROGRESS_WORDS = {
     BenchProgress.SENT: Message(N_("joined")),
 }
 NOT_JOINED = Message(N_("not joined"))
-SENT = Message(N_("runs sent: %(runs)s"))
+SENT = Message(N_("runs: %(runs)s"))
+FIRST_RUN = Message(N_("No run yet. The first lands here."))
 RUNS = Message(N_("Runs: %(runs)s."))
 REPORTED = Message(N_("Benches that have sent a run: %(sent)s of %(benches)s. Runs: %(runs)s."))
 
@@ -54,8 +57,9 @@ class Cell:
     """One bench in the grid of who has reported."""
 
     number: int
+    runs: int
     words: Message
-    sent: bool
+    joined: bool
 
 
 @dataclass(frozen=True)
@@ -82,6 +86,7 @@ class Picture:
     rehearsal: bool
     cells: tuple[Cell, ...]
     columns: int
+    few_joined: bool
     join_code: str | None
     figure: ShownFigure | None
     flagged: int
@@ -108,7 +113,8 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         steps=tuple(STEP_NAMES[step] for step in BOARD_STEPS),
         rehearsal=snapshot.rehearsal,
         cells=cells,
-        columns=next((c for c in (4, 6, 8, 12) if len(cells) <= c * 4), 12),
+        columns=next((c for c in (4, 6, 8) if len(cells) <= c * c), 10),
+        few_joined=3 * sum(cell.joined for cell in cells) < len(cells),
         join_code=snapshot.practical.join_code if collecting else None,
         figure=_shown(name, result) if name and result else None,
         flagged=sum(bool(run.flags) for run in result.runs) if result and name else 0,
@@ -128,7 +134,7 @@ def result_for_figure(snapshot: Snapshot, database_name: str, revision: int, nam
 
 def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
     if result is None:
-        return (NO_RUNS,)
+        return (FIRST_RUN,)
     said: list[Message | None] = [finding(name, result)]
     if name == "line" and not shown_levels(result):
         said.append(pull(result))
@@ -143,11 +149,14 @@ def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
 
 def _shown(name: str, result: ClassResult) -> ShownFigure:
     numbers = table(name, result)
-    blocks = tuple(
-        numbers.lines[start : start + LINES_IN_A_BLOCK]
-        for start in range(0, len(numbers.lines), LINES_IN_A_BLOCK)
-    )
-    return ShownFigure(name, alternative(name, result), numbers, blocks)
+    return ShownFigure(name, alternative(name, result), numbers, _blocks(numbers.lines))
+
+
+def _blocks(lines: tuple[Line, ...]) -> tuple[tuple[Line, ...], ...]:
+    """The lines as they stand beside a figure: all in one table, or in blocks as equal as can be."""
+    how_many = 1 if len(lines) <= LINES_IN_A_TABLE else max(2, ceil(len(lines) / LINES_IN_A_BLOCK))
+    length = ceil(len(lines) / how_many) or 1
+    return tuple(lines[start : start + length] for start in range(0, len(lines), length))
 
 
 def _cells(snapshot: Snapshot) -> tuple[Cell, ...]:
@@ -158,8 +167,10 @@ def _cells(snapshot: Snapshot) -> tuple[Cell, ...]:
 
 def _cell(number: int, bench: BenchDetails | None, runs: int) -> Cell:
     if runs:
-        return Cell(number, Message(SENT.template, {"runs": str(runs)}), True)
-    return Cell(number, PROGRESS_WORDS.get(bench.progress, NOT_JOINED) if bench else NOT_JOINED, False)
+        words = Message(SENT.template, {"runs": str(runs)})
+    else:
+        words = PROGRESS_WORDS.get(bench.progress, NOT_JOINED) if bench else NOT_JOINED
+    return Cell(number, runs, words, joined=bench is not None)
 
 
 def _reported(snapshot: Snapshot) -> Message:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from flask import Response, g, render_template, request
+from flask import Response, abort, g, render_template, request
 from flask.typing import ResponseReturnValue
 
+from app.figures.look import PAGE_ROOMS
 from app.figures.studio import Drawing
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.runs.history import history
@@ -38,10 +39,11 @@ def report_file(practical_id: int) -> ResponseReturnValue:
     body = report_pdf(
         report_of(snapshot, story),
         say=say,
-        picture=lambda name: _drawn(snapshot, name, "png"),
+        picture=lambda name: _drawn(snapshot, name, "png", "print"),
         language=language(),
         right_to_left=text_direction() == "rtl",
         now=now(),
+        paper="Letter" if request.args.get("paper") == "Letter" else "A4",
     )
     headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
     return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})
@@ -52,17 +54,19 @@ def report_file(practical_id: int) -> ResponseReturnValue:
 def report_figure(practical_id: int, name: str) -> ResponseReturnValue:
     """A figure of the report; the address carries the revision, so that it belongs to its page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    room = request.args.get("room", "page")
+    if room not in PAGE_ROOMS:
+        abort(404)
     if request.args.get("revision") != str(snapshot.revision) or snapshot.result is None:
         return Response(status=409)
     headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
-    return Response(_drawn(snapshot, name, "svg"), mimetype="image/svg+xml", headers=headers)
+    return Response(_drawn(snapshot, name, "svg", room), mimetype="image/svg+xml", headers=headers)
 
 
-def _drawn(snapshot: Snapshot, name: str, kind: str) -> bytes:
+def _drawn(snapshot: Snapshot, name: str, kind: str, room: str) -> bytes:
     """A figure in page size, in the reader's language."""
     assert snapshot.result is not None
     practical_id = snapshot.practical.practical_id
-    room = "page" if kind == "svg" else "print"
     wanted = Drawing(
         database_name(),
         practical_id,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, Interval
-from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
+from app.exports.report_parts import Block, Figure, Headline, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative, table
 from app.figures.findings import COUNTED_ALIKE, FINDERS, finding, pull, unlike_the_others
 from app.figures.levels import shown_levels, what_lanes_show
@@ -57,13 +57,14 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
         under.append(SAYS["rehearsal"])
     if practical.is_demo:
         under.append(SAYS["made up"])
-    sections = [_set_up(practical.plan)]
+    of = (practical.title, day(practical.plan.held_on), tuple(under))
     if result is None:
-        sections.append(Section(SAYS["result"], (Paragraph(SAYS["no runs"]),)))
-        return Report(practical.title, tuple(under), tuple(sections))
-    sections += [
+        nothing = Section(SAYS["result"], (Paragraph(SAYS["no runs"]),))
+        return Report(*of, (nothing, _set_up(practical.plan)))
+    sections = [
         _class_result(result),
         _figures(result),
+        _set_up(practical.plan),
         class_budget(result),
         Section(SAYS["still wrong"], tuple(Paragraph(one) for one in result.could_still_be_wrong)),
         run_budget(result),
@@ -72,7 +73,7 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
         _decisions(runs),
         Section(SAYS["next time"], tuple(Paragraph(advice) for advice in next_time(result))),
     ]
-    return Report(practical.title, tuple(under), tuple(section for section in sections if section.blocks))
+    return Report(*of, tuple(section for section in sections if section.blocks))
 
 
 def _set_up(plan: Plan) -> Section:
@@ -108,6 +109,7 @@ def _set_up(plan: Plan) -> Section:
 def _class_result(result: ClassResult) -> Section:
     lanes = what_lanes_show(result)
     blocks: list[Block] = [
+        *_headline(result.class_value),
         Paragraph(finding("spread", result), strong=True),
         *([Paragraph(COUNTED_ALIKE), Paragraph(lanes)] if lanes else []),
         Paragraph(finding("accepted", result)),
@@ -132,6 +134,14 @@ def _class_result(result: ClassResult) -> Section:
     blocks.append(_spread(result))
     blocks += [Paragraph(warning) for warning in result.warnings]
     return Section(SAYS["result"], tuple(blocks))
+
+
+def _headline(value: ClassValue | None) -> tuple[Headline, ...]:
+    """The class value itself, large, in its band."""
+    if value is None:
+        return ()
+    middle = with_interval(value.apparent_heat_capacity_J_per_kg_K, value.interval_95)
+    return (Headline(plain(middle), "J/(kg·K)", SAYS["interval"], _within(value.interval_95)),)
 
 
 def _value_row(words: Message, value: ClassValue) -> tuple[Words, ...]:
@@ -180,14 +190,14 @@ def _figures(result: ClassResult) -> Section:
     blocks: list[Block] = []
     for name in FINDERS:
         numbers = table(name, result)
-        blocks.append(Figure(name, finding(name, result), alternative(name, result)))
         rows = tuple(
             (line.words if line.words is not None else line.bench or NONE, *line.numbers)
             for line in numbers.lines
         )
+        beside = Numbers(numbers.caption, numbers.columns, rows)
+        blocks.append(Figure(name, finding(name, result), alternative(name, result), beside))
         pulled = pull(result) if name == "line" and not shown_levels(result) else None
         blocks += [Paragraph(pulled)] if pulled else []
-        blocks.append(Numbers(numbers.caption, numbers.columns, rows))
     return Section(SAYS["figures"], tuple(blocks))
 
 

@@ -181,7 +181,7 @@ def test_a_class_without_runs_says_so_at_every_step(wall: Wall) -> None:
     for step in BOARD_STEPS:
         wall.teacher.post(f"/board/{empty.practical_id}/step", data={"to": step})
         page = wall.teacher.get(f"/board/{empty.practical_id}").get_data(as_text=True)
-        assert "No bench has sent a run yet." in page or step == "reported"
+        assert "No run yet. The first lands here." in page or step == "reported"
 
 
 def test_another_department_finds_no_board_and_a_colleague_may_look_but_not_reveal(wall: Wall) -> None:

@@ -68,7 +68,7 @@ def test_who_has_reported_shows_no_measured_value(wall: Wall) -> None:
     page = wall.teacher.get(f"{wall.address}/picture").get_data(as_text=True)
     assert "<img" not in page.replace('<img src="data:', "")
     assert "J/(kg" not in page
-    assert page.count("runs sent: 2") == 6
+    assert page.count(">runs: 2<") == 6
     assert page.count("not joined") == 2
     code = wall.group.practical.join_code or ""
     assert f">{code[:3]} {code[3:]}<" in page, "in two groups, as on the cards and at the desk"

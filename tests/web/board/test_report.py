@@ -43,9 +43,9 @@ def test_the_page_has_set_up_result_figures_readings_decisions_and_advice(wall: 
     page = _page(wall)
     headings = re.findall(r"<h2>([^<]+)</h2>", page)
     assert headings == [
-        "Set-up",
         "Class result",
         "Figures",
+        "Set-up",
         "Where the class's uncertainty comes from",
         "Where a run's uncertainty comes from",
         "Readings as typed",

@@ -8,6 +8,7 @@ import pytest
 from flask import Flask
 
 from app.practicals.lesson import plan as plans
+from app.web.audience import audience
 from tests.web.desk.conftest import Reader
 
 SECRET = "disk full of eels"
@@ -52,9 +53,15 @@ def test_the_log_tells_where_it_broke(desk: Reader, caplog: pytest.LogCaptureFix
     assert str(record.exc_info[1]) == SECRET
 
 
-@pytest.mark.usefixtures("broken")
-def test_the_page_is_in_the_readers_language(desk: Reader) -> None:
-    page = desk.get("/desk/", **{"Accept-Language": "de"}).get_data(as_text=True)
+def test_the_page_is_in_the_readers_language(
+    application: Flask, desk: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    @audience("anyone")
+    def broken() -> str:
+        raise RuntimeError(SECRET)
+
+    monkeypatch.setitem(application.view_functions, "bench.entry", broken)
+    page = desk.get("/", **{"Accept-Language": "de"}).get_data(as_text=True)
     assert 'lang="de"' in page
     assert "Something broke" not in page
 

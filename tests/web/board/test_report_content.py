@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Spread
-from app.exports.report_parts import Numbers, Report
+from app.exports.report_parts import Figure, Numbers, Report
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.history import HistoryLine
@@ -45,6 +45,13 @@ def moment(of_all: tuple[Wall, Snapshot]) -> Iterator[Snapshot]:
 def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]]:
     (section,) = [section for section in report.sections if str(section.heading) == title]
     numbers = [block for block in section.blocks if isinstance(block, Numbers)][place]
+    return [tuple(map(str, row)) for row in numbers.rows]
+
+
+def beside_figure(report: Report, place: int) -> list[tuple[str, ...]]:
+    figures = [block for one in report.sections for block in one.blocks if isinstance(block, Figure)]
+    numbers = figures[place].beside
+    assert numbers is not None
     return [tuple(map(str, row)) for row in numbers.rows]
 
 
@@ -164,7 +171,7 @@ def test_a_rehearsal_and_a_made_up_class_say_so_under_the_title(moment: Snapshot
 def test_each_figure_has_the_table_of_its_numbers(moment: Snapshot) -> None:
     result = replace(worked_out(a_class(6, masses=(0.5,))), settings=moment.result.settings)  # type: ignore[union-attr]
     report = report_of(replace(moment, result=result), ())
-    assert [row[0] for row in table_of(report, "Figures", 0)] == ["1", "2", "3", "4", "5", "6"]
+    assert [row[0] for row in beside_figure(report, 0)] == ["1", "2", "3", "4", "5", "6"]
     told_apart = replace(worked_out(a_class(6)), settings=moment.result.settings)  # type: ignore[union-attr]
     report = report_of(replace(moment, result=told_apart), ())
-    assert table_of(report, "Figures", 4)[0] == ("warmed the shot", "78 % ± 3 %")
+    assert beside_figure(report, 4)[0] == ("warmed the shot", "78 % ± 3 %")

@@ -48,6 +48,16 @@ def test_a_shell_hands_over_bytes_and_gets_a_result_or_one_line() -> None:
     assert "Row 3 is not UTF-8 text (byte 0xE9)" in one_line(refused)
 
 
+def test_the_json_has_the_rooms_temperature_and_that_of_a_run_with_its_own() -> None:
+    table = (
+        HEADER.replace("\n", ",room_temperature_C\n") + "1,500,100,50,20.0,22.1,\n2,500,100,50,20.0,22.1,23\n"
+    )
+    found = json.loads(analyse("-", "--json", "--room-temperature", "21.5", stdin=table.encode()).stdout)
+    assert found["room_temperature_C"] == 21.5
+    assert [run["room_temperature_C"] for run in found["runs"]] == [None, 23.0]
+    assert json.loads(analyse("-", "--json", stdin=table.encode()).stdout)["room_temperature_C"] is None
+
+
 def test_the_json_of_a_class_without_error_says_what_was_put_in(tmp_path: Path) -> None:
     """m·e = (m·c + C)·w with c = 127.4, C = 45: c* = c + C/m, and the class value is k/Σ 1/c*.
 

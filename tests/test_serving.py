@@ -69,3 +69,38 @@ def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(
     serving.serve(app, settings)
     app.extensions["plumbfall_database"].close()
     assert HOUR_SECONDS == 3600
+
+
+def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(
+    sqlite_database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A school shares one server: a thousand connections; a minute of silence; heads of 32 KiB and bodies of
+    8 MiB at most (our own choices)."""
+    settings = Settings.from_environment(
+        {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url), "PLUMBFALL_THREADS": "7"}
+    )
+    app, given = create_app(settings), {}
+
+    class Over:
+        def run(self) -> None:
+            """It ends at once."""
+
+    def create(_app: object, **options: object) -> Over:
+        given.update(options)
+        return Over()
+
+    monkeypatch.setattr("waitress.create_server", create)
+    serving.serve(app, settings)
+    app.extensions["plumbfall_database"].close()
+    assert {name: given[name] for name in ("host", "port", "threads")} == {
+        "host": settings.host,
+        "port": settings.port,
+        "threads": 7,
+    }
+    limits = ("connection_limit", "channel_timeout", "max_request_header_size", "max_request_body_size")
+    assert [given[name] for name in limits] == [1000, 60, 32768, 8 * 2**20]
+    assert (given["asyncore_use_poll"], given["clear_untrusted_proxy_headers"], given["ident"]) == (
+        True,
+        False,
+        None,
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import stat
 import time
 from datetime import UTC, datetime
@@ -10,7 +11,7 @@ from pathlib import Path
 import platformdirs
 import pytest
 
-from app.settings import SettingProblem, Settings
+from app.settings import SettingProblem, Settings, why_not_listening
 
 
 def read(tmp_path: Path, **environ: str) -> Settings:
@@ -164,3 +165,80 @@ def test_without_a_zone_it_is_the_servers(tmp_path: Path, monkeypatch: pytest.Mo
 def test_a_zone_that_nobody_knows_is_named(tmp_path: Path, text: str) -> None:
     with pytest.raises(SettingProblem, match="PLUMBFALL_TIME_ZONE"):
         read(tmp_path, PLUMBFALL_TIME_ZONE=text)
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "usual", "least", "most"),
+    [
+        ("PLUMBFALL_PORT", "port", 8480, 1, 65535),
+        ("PLUMBFALL_PROXY_HOPS", "proxy_hops", 0, 0, 5),
+        ("PLUMBFALL_THREADS", "threads", 24, 2, 200),
+    ],
+)
+def test_a_number_has_a_usual_value_and_bounds_that_it_names(
+    tmp_path: Path, name: str, field: str, usual: int, least: int, most: int
+) -> None:
+    assert getattr(read(tmp_path), field) == usual
+    for value in (least, most):
+        assert getattr(read(tmp_path, **{name: str(value)}), field) == value
+    for text in (str(least - 1), str(most + 1), "1.5", "", "²"):
+        with pytest.raises(SettingProblem, match=f"{name} is .*write a whole number from {least} to {most}"):
+            read(tmp_path, **{name: text})
+
+
+def test_a_wrong_setting_is_shown_up_to_a_length_that_fits_a_line(tmp_path: Path) -> None:
+    for name, kept in (("PLUMBFALL_PORT", 40), ("PLUMBFALL_TIME_ZONE", 40), ("PLUMBFALL_BASE_ADDRESS", 80)):
+        with pytest.raises(SettingProblem) as said:
+            read(tmp_path, **{name: "x" * 200})
+        assert f"{name} is “{'x' * kept}”" in str(said.value)
+
+
+def test_a_port_given_to_the_command_goes_before_the_environment(tmp_path: Path) -> None:
+    environ = {"PLUMBFALL_DATA": str(tmp_path), "PLUMBFALL_PORT": "9000"}
+    assert Settings.from_environment(environ, port=9001).port == 9001
+    assert Settings.from_environment(environ).port == 9000
+
+
+def test_a_key_of_thirty_two_characters_is_long_enough_and_one_that_is_made_has_twice_as_many(
+    tmp_path: Path,
+) -> None:
+    assert read(tmp_path, PLUMBFALL_SECRET_KEY="k" * 32).secret_key == "k" * 32
+    with pytest.raises(SettingProblem, match="fewer than 32 characters"):
+        read(tmp_path, PLUMBFALL_SECRET_KEY="k" * 31)
+    assert len(read(tmp_path).secret_key) == 64
+
+
+def test_the_age_of_each_database_is_kept_in_a_file_of_its_own_whatever_the_password(tmp_path: Path) -> None:
+    one, same, other = (
+        read(tmp_path, DATABASE_URL=f"postgresql://{rest}").last_known
+        for rest in ("a:b@host:5432/x", "a:c@host:5432/x", "a:b@host:5432/y")
+    )
+    assert one == same != other
+    assert one is not None
+    assert one.parent == tmp_path / "data"
+    assert len(one.name.removeprefix("last-known-")) == 12
+    assert read(tmp_path).for_demo().last_known is None
+
+
+@pytest.mark.parametrize(
+    ("host", "port", "phones"),
+    [("10.1.2.3", "8480", "http://10.1.2.3:8480"), ("fd00::7", "80", "http://[fd00::7]:80")],
+)
+def test_an_address_of_its_own_is_given_with_its_port(
+    tmp_path: Path, host: str, port: str, phones: str
+) -> None:
+    settings = read(tmp_path, PLUMBFALL_HOST=host, PLUMBFALL_PORT=port)
+    assert settings.address_for_phones() == settings.address_for_teacher() == phones
+    assert not settings.secure
+    assert not read(tmp_path, PLUMBFALL_BASE_ADDRESS="http://a.example").secure
+
+
+def test_a_port_that_is_taken_is_said_with_what_to_do(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        said = why_not_listening(read(tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_PORT=str(port)))
+        assert said is not None
+        assert said.startswith(f"port {port} on 127.0.0.1 cannot be used (")
+    assert why_not_listening(read(tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_PORT=str(port))) is None

@@ -14,7 +14,7 @@ from app.physics.energy import settled_depth
 from app.physics.rounding import one_decimal, short, whole
 from app.words import N_, Message
 
-MASSES, STARTS, DEPTHS = "masses", "starts", "depths"
+MASSES, STARTS, DEPTHS, UNMEASURED = "masses", "starts", "depths", "unmeasured"
 FEWEST_WITHOUT_A_PLAN = 3
 """Benches, and half of the class, before masses that nobody planned count as alike (our own choice)."""
 OF_THE_WARMING, LEAST_RISE_K = 0.25, 0.5  # our own choice
@@ -46,6 +46,11 @@ DEPTH = N_(
     "expected): %(benches)s. Hold the tube upright and measure again, from the lower cap to the top of the "
     "shot; check mass and bore too."
 )
+NOT_MEASURED = N_(
+    "The plan lets each bench measure how deep its shot lies, and there is no depth of these benches: "
+    "%(benches)s. Their end allowance counts as it was typed. Before the next run, measure the depth there "
+    "too."
+)
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,7 @@ class LessonPlan:
     density_kg_per_m3: float
     thermometer_step_K: float
     bore_m: float | None = None
+    depth_measured: bool = False
     masses_kg: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -79,6 +85,7 @@ def noticed(runs: Sequence[RunReadings], plan: LessonPlan) -> tuple[Notice, ...]
         (MASSES, _alike({bench: made[-1].shot_mass_kg for bench, made in of_bench.items()}, plan)),
         (STARTS, _rising(of_bench, plan)),
         (DEPTHS, _depths([made[-1] for made in of_bench.values()], plan)),
+        (UNMEASURED, _unmeasured([made[-1] for made in of_bench.values()], plan)),
     )
     return tuple(Notice(about, sentence) for about, sentence in found if sentence is not None)
 
@@ -155,3 +162,10 @@ def _depths(latest: Sequence[RunReadings], plan: LessonPlan) -> Message | None:
     if not wrong:
         return None
     return Message(DEPTH, {"bore": short(1e3 * plan.bore_m), "benches": "; ".join(wrong)})
+
+
+def _unmeasured(latest: Sequence[RunReadings], plan: LessonPlan) -> Message | None:
+    without = [run.bench for run in latest if run.settled_depth_m is None]
+    if not plan.depth_measured or not without:
+        return None
+    return Message(NOT_MEASURED, {"benches": ", ".join(without)})

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from app.analysis.readings import RunReadings
 from app.analysis.results import RunResult
@@ -16,6 +17,7 @@ from app.exports.cells import Cell, calculated, difference, written
 from app.exports.run_table import COLUMNS, run_cells
 
 MORE_COLUMNS = (
+    "class_room_temperature_C",
     "fall_m",
     "specific_energy_J_per_kg",
     "warming_K",
@@ -45,6 +47,8 @@ class TableRun:
     entered_by: str
     first_sent_at: datetime
     simulated: bool
+    class_room_temperature_C: Decimal | None = None
+    """Which a run without a room temperature of its own takes."""
     decision: str = ""
     decision_reason: str = ""
     decided_by: str = ""
@@ -66,6 +70,7 @@ def more_cells(run: TableRun) -> dict[str, Cell]:
     worked, read = run.worked, run.readings
     slip = worked.suspected_slip if worked else None
     return {
+        "class_room_temperature_C": run.class_room_temperature_C,
         "fall_m": difference(read.tube_length_m, read.end_allowance_m) if worked else None,
         "specific_energy_J_per_kg": calculated(worked.specific_energy_J_per_kg) if worked else None,
         "warming_K": difference(read.end_temperature_C, read.start_temperature_C) if worked else None,

@@ -106,7 +106,7 @@ def short(value: float, digits: int = 3) -> str:
         return "0"
     text = f"{value:.{digits}g}"
     if "e" in text and 1e-6 < abs(value) < 1e15:
-        text = f"{float(text):f}".rstrip("0").rstrip(".")
+        text = shortest(Decimal(text))
     return text
 
 

@@ -40,7 +40,7 @@ class PooledMean(NamedTuple):
         """Half of the 95 % interval (see the top of this file)."""
         t = student_two_sided(self.k - 1)
         if self.tau2 > 0.0:
-            return t * sqrt(max(self.q, 1.0)) * self.u_mean
+            return t * self.u_mean  # q is 1 there, by which τ² was found
         return max(t * sqrt(self.q), NORMAL_90) * self.u_mean
 
 

@@ -14,6 +14,7 @@ from app.analysis.noticed import (
     DEPTHS,
     MASSES,
     STARTS,
+    UNMEASURED,
     LessonPlan,
     Notice,
     noticed,
@@ -128,3 +129,13 @@ def test_a_depth_measured_again_takes_the_notice_away() -> None:
     plan = replace(PLAN, bore_m=0.04)
     runs = [a_run(3, 1, settled_depth_m=0.021), a_run(3, 2, settled_depth_m=0.057)]
     assert noticed(runs, plan) == ()
+
+
+def test_benches_without_a_depth_are_named_where_the_plan_lets_each_measure_it() -> None:
+    runs = [a_run(1, caps_m=0.02, settled_depth_m=0.06), a_run(2), a_run(3), a_run(3, 2)]
+    (notice,) = noticed(runs, replace(PLAN, depth_measured=True))
+    assert notice.about == UNMEASURED
+    assert notice.sentence.values == {"benches": "2, 3"}
+    assert noticed(runs, PLAN) == ()
+    measured = [replace(run, caps_m=0.02, settled_depth_m=0.06) for run in runs]
+    assert noticed(measured, replace(PLAN, depth_measured=True)) == ()

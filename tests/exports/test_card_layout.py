@@ -13,6 +13,7 @@ from pypdf import PageObject, PdfReader
 
 from app.exports.card_text import bench_card
 from app.exports.cards import cards_pdf
+from app.look.tokens import PRINT_INKS
 from tests.exports.test_cards import PLAN, POINTS
 from tests.exports.type_sizes import sizes_on
 
@@ -179,3 +180,20 @@ def test_only_the_line_between_two_cards_is_dashed_and_it_halves_the_page() -> N
     assert (len(dashed.split()), solid) == (2, "")
     assert drawn.index("] 0.000 d") < drawn.index(" l S") < drawn.index("[] 0 d")
     assert " l S" not in _drawn(_page(1))
+
+
+@pytest.mark.parametrize("per_page", [1, 2])
+def test_only_the_number_in_a_mark_is_white_and_all_other_words_are_in_ink(per_page: int) -> None:
+    drawn = _drawn(_page(per_page))
+    coloured = re.findall(r"Td ([\d. ]+ r?g) \(", drawn)
+    ink = " ".join(f"{int(PRINT_INKS.ink[at : at + 2], 16) / 255:.4f}" for at in (1, 3, 5))
+    assert coloured.count("1 g") == per_page
+    assert set(coloured) == {"1 g", f"{ink} rg"}
+    assert drawn.count("\n0 g\n") == per_page, "and the code is black"
+
+
+def test_the_line_to_cut_along_is_in_soft_ink() -> None:
+    soft = " ".join(f"{int(PRINT_INKS.soft[at : at + 2], 16) / 255:.4f}" for at in (1, 3, 5))
+    strokes = re.findall(r"([\d.]+ [\d.]+ [\d.]+) RG| (l) S", _drawn(_page(2)))
+    of_line = [colour for (colour, _), (_, line) in pairwise(strokes) if line]
+    assert of_line == [soft]

@@ -56,16 +56,26 @@ def test_the_start_is_half_the_warming_below_the_room() -> None:
     assert start_below_room(3.6) == pytest.approx(1.8)
 
 
+def test_a_tube_packed_without_gaps_holds_its_volume_of_metal() -> None:
+    assert settled_depth(0.5, 0.04, 11340, 1.0) == pytest.approx(0.5 / (11340 * math.pi * 0.02**2))
+
+
 @pytest.mark.parametrize(
-    "impossible", [(0.0, 0.04, 11340.0, 0.6), (0.5, 0.0, 11340.0, 0.6), (0.5, 0.04, 11340.0, 1.2)]
+    "impossible",
+    [
+        (0.0, 0.04, 11340.0, 0.6),
+        (0.5, 0.0, 11340.0, 0.6),
+        (0.5, 0.04, 0.0, 0.6),
+        (0.5, 0.04, 11340.0, 0.0),
+        (0.5, 0.04, 11340.0, 1.01),
+    ],
 )
 def test_an_impossible_tube_is_an_error(impossible: tuple[float, float, float, float]) -> None:
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="must be positive"):
         settled_depth(*impossible)
 
 
-def test_an_impossible_balance_is_an_error() -> None:
-    with pytest.raises(ValueError):
-        expected_warming(440.0, 0.0, 128.0)
-    with pytest.raises(ValueError):
-        expected_warming(440.0, 0.3, 128.0, -1.0)
+@pytest.mark.parametrize("impossible", [(0.0, 128.0, 0.0), (0.3, 0.0, 20.0), (0.3, 128.0, -0.1)])
+def test_an_impossible_balance_is_an_error(impossible: tuple[float, float, float]) -> None:
+    with pytest.raises(ValueError, match="must be positive"):
+        expected_warming(440.0, *impossible)

@@ -106,9 +106,51 @@ def test_a_thermometer_is_advised_whose_step_is_on_sale() -> None:
 
 
 @pytest.mark.parametrize(
+    ("key", "calories"),
+    [
+        ("sand", 0.19),  # dry quartz sand, 0.19 cal/(g·°C), from memory
+        ("granite", 0.19),  # from memory
+        ("ice", 0.50),  # at 0 °C, from memory
+    ],
+)
+def test_what_no_metal_table_has_is_near_a_second_table(key: str, calories: float) -> None:
+    """1 cal = 4.184 J (thermochemical, ISO 31-4:1992, annex B; from memory)."""
+    assert SUBSTANCES[key].heat_capacity_J_per_kg_K == pytest.approx(calories * 4184, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("fall_m", "said"),
+    [(99.6, "At most 10 K"), (123.4, "At most 12 K"), (99.4, "At most 9.9 K"), (9.4, "At most 0.94 K")],
+)
+def test_a_warming_is_said_with_two_digits_below_ten_kelvins(fall_m: float, said: str) -> None:
+    """c = 10 m·g, so that ten metres warm by 1 K."""
+    own = own_substance(STANDARD_GRAVITY_M_PER_S2 * 10.0, "for the test")
+    assert said in str(warming_over_fall(own, fall_m).finding)
+
+
+@pytest.mark.parametrize(
     ("fall", "falls", "step"),
-    [(0, 1, 0.1), (-1, 1, 0.1), (1, 0, 0.1), (1e9, 1, 0.1), (1, 1, 0), (1, 10**9, 1)],
+    [
+        (0, 1, 0.1),
+        (-1, 1, 0.1),
+        (1, 0, 0.1),
+        (10_001, 1, 0.1),
+        (1, 10_001, 0.1),
+        (1, 1, 0),
+        (1, 1, float("nan")),
+    ],
 )
 def test_an_impossible_fall_is_an_error(fall: float, falls: int, step: float) -> None:
     with pytest.raises(ValueError):
         warming_over_fall(SUBSTANCES["water"], fall, falls, thermometer_step_K=step)
+
+
+def test_the_highest_fall_and_the_most_falls_can_be_asked_about() -> None:
+    assert warming_over_fall(SUBSTANCES["water"], 10_000, 10_000).warming_K > 0
+
+
+def test_nothing_warms_without_gravity_or_without_a_heat_capacity() -> None:
+    with pytest.raises(ValueError, match="gravity must be positive"):
+        warming_over_fall(SUBSTANCES["water"], 1.0, gravity_m_per_s2=0.0)
+    with pytest.raises(ValueError, match="heat capacity must be positive"):
+        warming_over_fall(own_substance(0.0, "for the test"), 1.0)

@@ -32,7 +32,14 @@ def test_the_reference_case_of_normal_gravity(
     assert normal_gravity(latitude, height) == pytest.approx(expected, abs=tolerance)
 
 
-@pytest.mark.parametrize(("latitude", "height"), [(91, 0), (-90.1, 0), (0, 10_000), (float("nan"), 0)])
+@pytest.mark.parametrize(
+    ("latitude", "height"), [(90.1, 0), (-90.1, 0), (0, 9001), (0, -501), (float("nan"), 0)]
+)
 def test_a_place_that_is_not_on_earth_is_an_error(latitude: float, height: float) -> None:
     with pytest.raises(ValueError):
         normal_gravity(latitude, height)
+
+
+def test_the_poles_the_deepest_shore_and_the_highest_summit_are_on_earth() -> None:
+    for latitude, height in ((90, 0), (-90, 0), (0, 9000), (0, -500)):
+        assert 9.75 < normal_gravity(latitude, height) < 9.84

@@ -87,6 +87,7 @@ def test_the_database_keeps_to_the_same_counts() -> None:
     assert stored == {
         "ck_practical_inversions_possible": MOST,
         "ck_bench_plan_inversions_possible": MOST,
+        "ck_bench_plan_second_inversions_possible": MOST,
         "ck_run_version_inversions_possible": MOST,
         "ck_practical_planned_benches_possible": limits.MOST_BENCHES,
         "ck_bench_number_possible": limits.MOST_BENCHES,

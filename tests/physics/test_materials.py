@@ -11,7 +11,7 @@ from chemicals.heat_capacity import Cp_dict_JANAF_solid, CRC_standard_data
 from chemicals.volume import rho_data_CRC_inorg_s_const
 from numpy import interp
 
-from app.physics.materials import MATERIALS
+from app.physics.materials import MATERIALS, u_accepted_J_per_kg_K
 
 CAS = {
     "lead": "7439-92-1",
@@ -82,9 +82,50 @@ def test_tin_is_the_white_metal_and_not_the_grey_powder() -> None:
 def test_alloys_are_ranges_and_say_so() -> None:
     for key in ("steel", "brass"):
         low, high = MATERIALS[key].accepted_range_J_per_kg_K
-        assert low < MATERIALS[key].accepted_J_per_kg_K < high
+        assert MATERIALS[key].accepted_J_per_kg_K == (low + high) / 2
         assert "from memory" in MATERIALS[key].accepted_source
         assert MATERIALS[key].u_accepted_J_per_kg_K == pytest.approx((high - low) / 12**0.5)
+    assert {key for key, metal in MATERIALS.items() if metal.is_alloy} == {"steel", "brass"}
+
+
+def test_steels_lie_between_iron_and_stainless_steel() -> None:
+    """AISI 304 has 500 J/(kg·K), plain carbon steel 7850 kg/m³ (from memory)."""
+    low, high = MATERIALS["steel"].accepted_range_J_per_kg_K
+    assert low == pytest.approx(MATERIALS["iron"].accepted_J_per_kg_K, rel=0.01)
+    assert high == pytest.approx(500, rel=0.01)
+    assert MATERIALS["steel"].density_kg_per_m3 == pytest.approx(7850, rel=0.01)
+
+
+def test_brass_is_like_the_copper_and_zinc_in_it() -> None:
+    """Kopp's rule for 65 % of copper: each metal's share of the mass. Cartridge brass has 8530 kg/m³, free
+    cutting brass 8490 kg/m³ (from memory)."""
+    of_its_metals = (
+        0.65 * MATERIALS["copper"].accepted_J_per_kg_K + 0.35 * MATERIALS["zinc"].accepted_J_per_kg_K
+    )
+    low, high = MATERIALS["brass"].accepted_range_J_per_kg_K
+    assert high == pytest.approx(of_its_metals, rel=0.01)
+    assert low == pytest.approx(of_its_metals, rel=0.05)
+    assert MATERIALS["brass"].density_kg_per_m3 == pytest.approx(8510, rel=0.01)
+
+
+def test_white_tin_is_denser_than_grey_tin() -> None:
+    """7.29 g/cm³ and 5.77 g/cm³, from memory."""
+    assert MATERIALS["tin"].density_kg_per_m3 == pytest.approx(7290, rel=0.01)
+
+
+def test_elements_are_given_at_the_tables_temperature_and_alloys_at_a_rooms() -> None:
+    assert {metal.accepted_temperature_C for metal in MATERIALS.values() if not metal.is_alloy} == {25.0}
+    assert {metal.accepted_temperature_C for metal in MATERIALS.values() if metal.is_alloy} == {20.0}
+
+
+def test_a_tables_value_is_as_uncertain_as_the_table_and_a_typed_one_is_taken_as_it_is() -> None:
+    """Rectangular over the range of the two tables, width/√12: JCGM 100:2008, 4.3.7."""
+    lead = MATERIALS["lead"]
+    low, high = lead.accepted_range_J_per_kg_K
+    assert u_accepted_J_per_kg_K("Lead", lead.accepted_J_per_kg_K) == pytest.approx((high - low) / 12**0.5)
+    assert u_accepted_J_per_kg_K("lead", lead.accepted_J_per_kg_K + 0.1) == 0.0
+    assert u_accepted_J_per_kg_K("lead", lead.accepted_J_per_kg_K - 0.1) == 0.0
+    assert u_accepted_J_per_kg_K("unobtainium", 130.0) == 0.0
 
 
 @pytest.mark.parametrize("key", sorted(MATERIALS))

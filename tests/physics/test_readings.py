@@ -7,15 +7,18 @@ from decimal import Decimal
 
 import pytest
 
+from app.physics.limits import can_be_stored
 from app.physics.reading.readings import (
     Reading,
     ReadingProblem,
     parse_count,
     parse_decimal,
+    parse_depth,
     parse_length,
     parse_mass,
     parse_temperature,
 )
+from app.physics.reading.text import with_unit
 
 
 @pytest.mark.parametrize(
@@ -203,3 +206,41 @@ def test_a_per_cent_sign_in_the_typed_text_does_no_harm() -> None:
 def test_a_reading_keeps_the_typed_number_beside_the_si_value() -> None:
     reading = parse_mass("340")
     assert reading == Reading("340", Decimal("0.340"), "g", reading.understood, Decimal(340))
+
+
+def test_a_number_is_stored_digit_for_digit_or_not_at_all() -> None:
+    """From 10⁻¹⁸ to below 10¹³, in 64 characters at most: the widths of the columns that hold them."""
+    longest = "0." + "1" * 62
+    for stored in ("0", "-0.000000000000000001", "1e-18", "9.99e12", "-9.99e12", longest):
+        assert can_be_stored(Decimal(stored)), stored
+    for refused in ("9.99e-19", "1e13", "-1e13", f"{longest}1", "NaN", "Infinity"):
+        assert not can_be_stored(Decimal(refused)), refused
+
+
+def test_sixty_characters_are_a_reading_and_one_more_is_a_text() -> None:
+    assert parse_count(" " * 58 + "50").value == 50
+    with pytest.raises(ReadingProblem, match="too long"):
+        parse_count(" " * 59 + "50")
+
+
+def test_settled_shot_has_a_depth() -> None:
+    assert parse_depth("5.2").value == Decimal("0.052")
+    for typed, sentence in (("0", "The shot has a depth"), ("-1", "cannot be negative")):
+        with pytest.raises(ReadingProblem, match=sentence):
+            parse_depth(typed)
+
+
+@pytest.mark.parametrize(
+    ("raw", "unit", "shown"),
+    [
+        (" 340 ", "g", "340 g"),
+        ("-3.5", "°C", "-3.5 °C"),
+        ("−3,5", "°C", "−3,5 °C"),
+        ("340 g", "g", "340 g"),
+        ("1.2.3", "g", "1.2.3"),
+        ("50", "inversions", "50"),
+        ("50", "", "50"),
+    ],
+)
+def test_what_was_typed_is_shown_with_its_unit_once(raw: str, unit: str, shown: str) -> None:
+    assert with_unit(raw, unit) == shown

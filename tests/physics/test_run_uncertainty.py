@@ -129,3 +129,10 @@ def test_finite_readings_give_finite_numbers_or_none(
         assert np.isnan(found.high_95_J_per_kg_K)
     else:
         assert all(np.isfinite(share) for share in found.shares.values())
+
+
+def test_a_hundredth_of_a_kelvin_is_a_warming_and_no_source_is_uncertain_unless_it_is_said_to_be() -> None:
+    found = apparent_heat_capacities(1.0, 0.0, 1, 20.0, 20.01, thermometer_step_K=0.001)
+    assert float(found.apparent_heat_capacity_J_per_kg_K) == pytest.approx(9.80665 / 0.01)
+    assert {source for source, share in found.shares.items() if float(share) > 0.0} == {"thermometer_step"}
+    assert all(float(u) == 0.0 for source, u in input_uncertainties(0.0).items())

@@ -171,6 +171,29 @@ def test_the_benches_that_are_apart_are_known() -> None:
     assert not any(run.bench_apart for run in quiet())
 
 
+def test_masses_are_typed_to_the_gram_and_lengths_to_the_millimetre() -> None:
+    made = quiet(benches=40, runs=1, mass_spread=0.02, length_sd_m=0.002, bore_m=0.04, depth_sd_m=0.002)
+    for run in made:
+        r = run.recorded
+        for number in (r.shot_mass_kg, r.tube_length_m, r.end_allowance_m):
+            assert number == round(number, 3)
+        assert r.shot_mass_kg == pytest.approx(run.true_mass_kg, abs=0.0005)
+    assert np.std([run.recorded.tube_length_m for run in made]) == pytest.approx(0.002, rel=0.3)
+
+
+def test_a_count_is_never_below_five_and_a_technique_never_below_nothing() -> None:
+    made = quiet(fewest_inversions=5, most_inversions=5, miscounted_share=1.0)
+    assert {run.recorded.inversions for run in made} == {5.0, 6.0, 7.0}
+    assert min(run.shot_share for run in quiet(technique_sd_run=3.0)) == 0.0
+
+
+def test_an_end_temperature_slips_by_one_and_a_half_to_four_kelvins_either_way() -> None:
+    made = quiet(benches=40, slips=120, slip_kinds=("end-temperature",))
+    off = np.array([run.recorded.end_temperature_C - run.as_read.end_temperature_C for run in made])
+    assert (off > 0).mean() == pytest.approx(0.5, abs=0.15)
+    assert (np.abs(off).min(), np.abs(off).max()) == pytest.approx((1.5, 4.0), abs=0.11)
+
+
 def test_tubes_and_the_counts_of_a_benchs_runs_are_as_given() -> None:
     """By hand: 0.45 kg of lead in a bore of 50 mm lies 0.45 · 7.485 cm deep, beside caps of 5 cm."""
     made = quiet(tubes=((1.0, 0.04), (0.8, 0.05)), run_counts=(100, 50, 100))

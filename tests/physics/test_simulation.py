@@ -155,12 +155,56 @@ def test_there_are_the_nine_slips_of_the_run_table_and_no_tenth() -> None:
         with_slip(rng(), RUN, "no-such-slip")
 
 
+def test_however_clumsy_no_run_takes_energy_out_of_the_shot() -> None:
+    clumsy = replace(EXACT, benches=even_class(40), technique_sd_run=1.0)
+    energies = [run.true_specific_energy_J_per_kg for run in simulate_class(rng(), clumsy)]
+    assert min(energies) == 0.0
+    assert sum(energy == 0.0 for energy in energies) == pytest.approx(120 * 0.159, abs=12)  # P(z < −1)
+
+
+def test_starts_scatter_about_the_planned_start_and_readings_about_the_true_temperature() -> None:
+    bench = replace(EXACT.benches[0], start_temperature_C=17.0)
+    many = replace(EXACT, benches=(replace(bench, runs=900),), start_spread_K=0.5)
+    starts = np.array([run.recorded.start_temperature_C for run in simulate_class(rng(), many)])
+    assert (starts.mean(), starts.std()) == pytest.approx((17.0, 0.5), abs=0.05)
+    read = replace(EXACT, benches=(replace(bench, runs=900),), reading_sd_K=0.2)
+    starts = np.array([run.recorded.start_temperature_C for run in simulate_class(rng(), read)])
+    assert (starts.mean(), starts.std()) == pytest.approx((17.0, 0.2), abs=0.02)
+
+
+def test_tubes_are_measured_to_the_millimetre_and_shot_to_the_gram() -> None:
+    benches = even_class(300, 1, masses_kg=(0.2404,))
+    made = simulate_class(rng(), replace(EXACT, benches=benches, length_sd_m=0.004, balance_step_kg=0.001))
+    lengths = np.array([run.recorded.tube_length_m for run in made])
+    assert (lengths.mean(), lengths.std()) == pytest.approx((1.0, 0.004), abs=0.001)
+    assert set(np.round(lengths, 3)) == set(lengths)
+    assert {run.recorded.shot_mass_kg for run in made} == {0.24}
+    (exact,) = simulate_class(rng(), replace(EXACT, benches=even_class(1, 1, (0.2404,)), balance_step_kg=0))
+    assert exact.recorded.shot_mass_kg == 0.2404
+
+
+def test_the_room_is_read_unless_the_class_does_not_give_it() -> None:
+    assert simulate_class(rng(), EXACT)[0].recorded.room_temperature_C == 21.0
+    without = replace(EXACT, gives_room_temperature=False)
+    assert simulate_class(rng(), without)[0].recorded.room_temperature_C is None
+
+
+def test_one_turn_in_one_run_is_a_class_too() -> None:
+    one = SimulatedBench("1", inversions=1, runs=1, end_allowance_m=0.0)
+    (run,) = simulate_class(rng(), replace(EXACT, benches=(one,)))
+    assert run.true_specific_energy_J_per_kg == pytest.approx(specific_fall_energy(1.0, 1))
+
+
 @pytest.mark.parametrize(
     "impossible",
     [
         replace(EXACT, benches=()),
         replace(EXACT, heat_capacity_J_per_kg_K=0.0),
+        replace(EXACT, heat_sink_J_per_K=-0.1),
         replace(EXACT, benches=(SimulatedBench("1", shot_mass_kg=0.0),)),
+        replace(EXACT, benches=(SimulatedBench("1", inversions=0),)),
+        replace(EXACT, benches=(SimulatedBench("1", runs=0),)),
+        replace(EXACT, benches=(SimulatedBench("1", end_allowance_m=-0.01),)),
         replace(EXACT, benches=(SimulatedBench("1", tube_length_m=0.05, end_allowance_m=0.05),)),
     ],
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -36,34 +35,10 @@ from app.records.migrate import (
     open_database,
     upgrade,
 )
-from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, an_entry, new_key
 from tests.practicals.seen import bench_runs
 
 TABLES = ("practical", "bench_plan")
-
-
-@pytest.fixture(scope="module")
-def _bare_postgresql(worker_id: str) -> Iterator[str]:
-    with database_of_its_own(f"bare_{worker_id}") as address:
-        yield address
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def bare(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
-    """A database of its own without a table."""
-    if request.param == "sqlite":
-        database = Database(f"sqlite:///{tmp_path / 'new folder' / 'bare.db'}")
-        yield database
-        database.close()
-        return
-    database = Database(request.getfixturevalue("_bare_postgresql"))
-    yield database
-    # Dropping all that is in it waits for no checkpoint, as dropping the database does.
-    with database.engine.begin() as connection:
-        connection.execute(text("DROP SCHEMA public CASCADE"))
-        connection.execute(text("CREATE SCHEMA public"))
-    database.close()
 
 
 def test_from_nothing_to_the_newest_and_the_models_agree(bare: Database) -> None:

@@ -52,8 +52,8 @@ class Kit:
     source; published demonstrations take 50 to 100 inversions).
 
     `minutes_beside_tipping`, `technique_sd_bench`, `technique_sd_run` and `sink_sd` are invented.
-    `length_sd_m` is what a metre rule is good for beside a tube (common practice, no source). The leak is
-    0.05 W/K (from memory) over the two seconds of an inversion.
+    `length_sd_m` is what a metre rule is good for beside a tube (common practice, no source).
+    `leak_J_per_K_per_inversion` is 0.05 W/K (from memory) over the two seconds of an inversion.
     """
 
     tubes: tuple[Tube, ...]

@@ -28,6 +28,7 @@ def as_plain_data(result: ClassResult) -> dict[str, Any]:
     spread = result.spread
     return {
         "format": FORMAT,
+        "room_temperature_C": finite(result.settings.room_temperature_C),
         "runs": [_run(run) for run in result.runs],
         "class_value": _value(result.class_value),
         "class_value_absent_because": _text(result.class_value_absent_because),
@@ -116,6 +117,7 @@ def _run(run: RunResult) -> dict[str, Any]:
         "fall_m": finite(run.fall_m),
         "caps_m": finite(run.readings.caps_m),
         "settled_depth_m": finite(run.readings.settled_depth_m),
+        "room_temperature_C": finite(run.readings.room_temperature_C),
         "ice_point_C": finite(run.readings.ice_point_C),
         "specific_energy_J_per_kg": finite(run.specific_energy_J_per_kg),
         "warming_K": finite(run.warming_K),

@@ -15,6 +15,8 @@ from app.words import N_, Message
 
 WHOLE = "end_allowance"
 PARTS = ("caps", "settled_depth")
+MEASURED_BY_BENCHES = Message(N_("caps and settled shot, measured by each bench"))
+"""What stands for the plan's end allowance where the benches measure."""
 
 
 def with_allowance(readings: Mapping[str, Reading]) -> dict[str, Reading]:
@@ -32,6 +34,22 @@ def with_allowance(readings: Mapping[str, Reading]) -> dict[str, Reading]:
     if not add_up(float(caps.value), float(depth.value), float(typed.value)):
         raise ReadingProblem(do_not_add_up(caps.value, depth.value, typed.value))
     return dict(readings)
+
+
+NO_FALL = Message(N_("The end allowance must be at least zero and less than the tube length."))
+TOO_DEEP = Message(
+    N_(
+        "Caps and settled shot fill the whole tube, so nothing would fall. Measure the "
+        "depth of the shot again."
+    )
+)
+
+
+def nothing_falls(length_m: Decimal, allowance_m: Decimal, in_two_parts: bool) -> Mapping[str, Message]:
+    """The field and the sentence where the ends take the whole tube; empty where something can fall."""
+    if allowance_m < length_m:
+        return {}
+    return {PARTS[1]: TOO_DEEP} if in_two_parts else {WHOLE: NO_FALL}
 
 
 def add_up(caps_m: float, settled_depth_m: float, end_allowance_m: float) -> bool:

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from app.physics.limits import LONGEST_TYPED, can_be_stored
-from app.physics.reading.ends import PARTS, WHOLE, add_up, do_not_add_up
+from app.physics.reading.ends import NO_FALL, PARTS, WHOLE, add_up, do_not_add_up, nothing_falls
 from app.physics.reading.readings import too_many_inversions
 from app.physics.run import QUANTITIES, ByQuantity, Quantity, Readings
 from app.practicals.lesson.details import Typed, TypedNumber
@@ -87,24 +87,15 @@ def check_entry(entry: RunEntry) -> None:
 def _check_ends(entry: RunEntry) -> None:
     """Something is left to fall, and caps and depth, where both were measured, make the end allowance."""
     allowance, caps, depth = entry.end_allowance, entry.of.get("caps"), entry.of.get("settled_depth")
-    no_fall = allowance.value >= entry.tube_length.value
+    in_two_parts = caps is not None and depth is not None
+    for field, sentence in nothing_falls(entry.tube_length.value, allowance.value, in_two_parts).items():
+        raise ImpossibleReading(field, sentence)
     if caps is None or depth is None:
-        if no_fall:
-            raise ImpossibleReading(WHOLE, NO_FALL)
         return
-    if no_fall:
-        raise ImpossibleReading("settled_depth", TOO_DEEP)
     if not add_up(float(caps.value), float(depth.value), float(allowance.value)):
         raise ImpossibleReading(WHOLE, do_not_add_up(caps.value, depth.value, allowance.value))
 
 
-NO_FALL = Message(N_("The end allowance must be at least zero and less than the tube length."))
-TOO_DEEP = Message(
-    N_(
-        "Caps and settled shot fill the whole tube, so nothing would fall. Measure the "
-        "depth of the shot again."
-    )
-)
 NOT_COUNTED = Message(N_("Inversions are counted: a whole number, at least 1."))
 
 

@@ -14,6 +14,7 @@ from cachetools import LRUCache
 
 from app.analysis.results import ClassResult
 from app.figures.alternative import Line, Table, alternative, table
+from app.figures.beyond import beyond_the_interval
 from app.figures.findings import COUNTED_ALIKE, finding, pull, unlike_the_others
 from app.figures.levels import shown_levels, what_lanes_show
 from app.practicals.benches.watch import BenchDetails
@@ -142,6 +143,7 @@ def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
         # With lanes the figure itself says the class value, over its band.
         said = [lanes, COUNTED_ALIKE] if lanes else said
         said.append(unlike_the_others(result))
+    said.append(beyond_the_interval(name, result))
     return tuple(sentence for sentence in said if sentence is not None)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.physics.reading.ends import MEASURED_BY_BENCHES
 from app.words import N_, Message
 
 SAYS = {
@@ -9,7 +10,7 @@ SAYS = {
     "made up": Message(N_("Made-up class: nothing in this report was measured.")),
     "no runs": Message(N_("No bench has sent a run yet.")),
     "set-up": Message(N_("Set-up")),
-    "measured": Message(N_("caps and settled shot, measured by each bench")),
+    "measured": MEASURED_BY_BENCHES,
     "result": Message(N_("Class result")),
     "figures": Message(N_("Figures")),
     "class budget": Message(N_("Where the class's uncertainty comes from")),

@@ -14,7 +14,7 @@ from werkzeug.datastructures import MultiDict
 
 from app.physics.asking.question import Proposal, Question, RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
-from app.physics.reading.ends import PARTS, WHOLE, with_allowance
+from app.physics.reading.ends import PARTS, WHOLE, nothing_falls, with_allowance
 from app.physics.reading.readings import Reading, ReadingProblem
 from app.physics.run import QUANTITIES, Quantity
 from app.practicals.runs.entry import RunEntry
@@ -194,6 +194,11 @@ def understand(
         readings = with_allowance(readings)
     except ReadingProblem as problem:
         form.refuse("settled_depth", problem.message)
+    length, allowance = readings.get("tube_length"), readings.get(WHOLE)
+    if length and allowance:
+        in_two_parts = all(name in readings for name in PARTS)
+        for name, sentence in nothing_falls(length.value, allowance.value, in_two_parts).items():
+            form.refuse(name, sentence)
     asked = questions_about(RunAsRead(readings), typical)
     return Understood(
         {name: reading for name, reading in readings.items() if name in wanted},

@@ -133,3 +133,33 @@ def test_a_run_unlike_the_others_says_nothing_about_the_parameters() -> None:
     all_unlike = int(np.flatnonzero(~stack.alike.any(axis=1))[0])
     cases = model.log_cases(stack, model.parameters(points))[:, :, all_unlike]
     assert cases[0] == pytest.approx(cases[1], rel=1e-12)
+
+
+def test_half_of_all_classes_are_expected_to_scatter_leak_and_differ_less_than_this() -> None:
+    """Medians of half-normals of 0.06, 0.05 and 0.1 J/K and of a half Student t (2 degrees of freedom) of
+    0.06: scipy.stats."""
+    halfway = a_model().parameters(np.zeros((1, 6)))
+    assert float(halfway.bench_sd[0]) == pytest.approx(stats.halfnorm(scale=0.06).median())
+    assert float(halfway.run_sd[0]) == pytest.approx(stats.halfnorm(scale=0.05).median())
+    assert float(halfway.leak[0]) == pytest.approx(stats.halfnorm(scale=0.1).median())
+    assert float(halfway.sink_sd[0]) == pytest.approx(0.06 * stats.t(2).ppf(0.75))
+    priors = Priors()
+    assert (priors.unlike_run, priors.unlike_bench, priors.unlike_bench_sd) == (0.03, 0.03, 0.3)
+    assert (priors.heat_capacity_J_per_kg_K, priors.heat_sink_J_per_K, priors.unlike_run_width) == (
+        5000,
+        60,
+        0.5,
+    )
+
+
+def test_priors_twice_as_wide_are_so_in_every_scale_and_in_nothing_else() -> None:
+    before, after = vars(Priors()), vars(Priors().twice_as_wide())
+    scales = {"heat_sink_J_per_K", "leak_J_per_K_per_inversion", "bench_sd", "run_sd", "sink_sd"}
+    assert {name for name in before if after[name] != before[name]} == scales
+    assert {after[name] / before[name] for name in scales} == {2.0}
+
+
+def test_a_start_for_the_search_is_never_farther_out_than_four() -> None:
+    point = a_model().point(220.0, 1e-12, 1e-12, 5.0, 1e-12, 9.0)
+    assert point[0] == pytest.approx(np.log(220.0))
+    assert np.abs(point[1:]) == pytest.approx(np.full(5, 4.0))

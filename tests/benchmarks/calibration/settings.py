@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from app.analysis.readings import ClassSettings
 from app.physics.materials import u_accepted_J_per_kg_K
-from app.physics.simulation.room import AS_LEFT, AT_ROOM, UNDECIDED_SLIPS, Room
+from app.physics.simulation.room import AS_LEFT, AT_ROOM, UNDECIDED_SLIPS, WITH_THE_SHOT, Room
 from app.physics.simulation.slips import SLIPS
 
 C_LEAD = 129.0
@@ -70,6 +70,33 @@ def stepped(step_K: float) -> ClassSettings:
 def even(step_K: float, **room: object) -> Setting:
     changed = replace(EVEN, thermometer_steps_K=(step_K,), **room)  # type: ignore[arg-type]
     return Setting(changed, replace(stepped(step_K), reading_sd_K=0.0))
+
+
+TUBES = {
+    "tubes with the shot": Room(tube_starts=WITH_THE_SHOT),
+    "tubes at room temperature, read settled": Room(tube_starts=AT_ROOM, start_read_settled=True),
+    "tubes at room temperature, read early": Room(tube_starts=AT_ROOM),
+}
+"""Where the tubes were, and when the start was read; the cards ask for the first two."""
+
+
+def real_rooms() -> dict[str, Setting]:
+    """Each bench measures its own depth in a room that leaks and is known. A start read before a tube of
+    another temperature settled is in no interval: it must be warned of."""
+    return {
+        f"bore {bore} mm, start {where}, {name}": Setting(
+            replace(
+                tubes,
+                bore_m=bore / 1000,
+                leak_J_per_K_per_inversion=0.1,
+                start_above_room_K=start,
+            ),
+            holds=tubes.tube_starts == WITH_THE_SHOT or tubes.start_read_settled,
+        )
+        for bore in (30, 40, 50)
+        for where, start in (("3 K below", -3.0), ("at the room", 0.0), ("3 K above", 3.0))
+        for name, tubes in TUBES.items()
+    }
 
 
 SETTINGS: dict[str, Setting] = {
@@ -139,6 +166,7 @@ SETTINGS: dict[str, Setting] = {
     },
     "tubes as the last run left it, start read in them": Setting(
         Room(tube_starts=AS_LEFT, start_read_settled=True, start_above_room_K=-3.0)),
+    **real_rooms(),
     # Classes that do as they are told.
     "even, 4×3, technique 2 %": even(0.1, benches=4),
     "even, 6×1, step 0.5 K, no sink, technique 2 %": even(

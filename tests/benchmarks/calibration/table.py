@@ -42,6 +42,7 @@ TROUBLES = {
     "odd bench flagged": "benches apart flagged",
     "warned of one allowance": "warned",
     "told of the tubes": "told of tubes",
+    "c covered or told": "c covered or told",
     "range reached": "accepted inside",
 }
 """What only some classes have."""
@@ -89,7 +90,8 @@ def _row(name: str, found: dict[str, Classes]) -> Row:
         else _covers(classes, "warned", *_warned(setting.room.one_allowance_m is not None)),
         "told of tubes": None
         if setting.room.tube_starts == WITH_THE_SHOT
-        else _covers(classes, "told of tubes", None if setting.room.start_read_settled else WARNED, None),
+        else _covers(classes, "told of tubes", _told_least(setting), None),
+        "c covered or told": _covered_or_told(setting, classes),
         "refused": _covers(classes, "refused", None, None),
         "accepted inside": _covers(classes, "accepted inside", COVERS, None)
         if setting.analysed.u_accepted_J_per_kg_K > 0.0
@@ -114,6 +116,24 @@ def _warned(one_allowance: bool) -> tuple[float | None, float | None]:
     """Least and most of the classes that should be warned of one allowance for all. (Asked only where more
     shot lies deeper; else one allowance for all is right.)"""
     return (WARNED, None) if one_allowance else (None, NOT_WARNED)
+
+
+def _told_least(setting: Setting) -> float | None:
+    """Of starts that differ from the tubes' by chance alone, the class need not be told."""
+    return None if setting.holds or setting.room.start_above_room_K == 0.0 else WARNED
+
+
+def _covered_or_told(setting: Setting, classes: Classes) -> Figure | None:
+    """Classes whose specific heat is covered, or that read what may make it wrong beyond its interval. Asked
+    where that is in question: of tubes that fill with their shot, or start elsewhere than their shot."""
+    if setting.room.bore_m is None and setting.room.tube_starts == WITH_THE_SHOT:
+        return None
+    hits = [
+        float(one["c covers"] or one["warned"] or one["told of tubes"])
+        for one in classes
+        if "c covers" in one
+    ]
+    return share(hits, [1.0] * len(hits), COVERS)
 
 
 def _flags(setting: Setting, classes: Classes) -> Row:

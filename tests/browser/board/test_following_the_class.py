@@ -46,7 +46,7 @@ def _newer_picture(answer: Response) -> bool:
 
 
 def test_a_figure_that_cannot_be_had_keeps_the_whole_older_picture(a_wall: OpenWall) -> None:
-    wall = a_wall(a_class(4))
+    wall = a_wall(a_class(4, masses=(0.5,)))
     wall.page.keyboard.press("PageDown")
     wall.at_step("spread")
     before = wall.shown_revisions()
@@ -85,7 +85,7 @@ def test_a_held_picture_waits_and_follows_again_when_let_go(a_wall: OpenWall) ->
 
 
 def test_a_held_picture_is_still_the_held_one_after_a_reload(a_wall: OpenWall) -> None:
-    wall = a_wall(a_class(4))
+    wall = a_wall(a_class(4, masses=(0.5,)))
     wall.page.keyboard.press("PageDown")
     wall.at_step("spread")
     hold = wall.page.get_by_role("button", name="Hold the picture")

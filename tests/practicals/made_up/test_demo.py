@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+from decimal import Decimal
+from math import pi
+
+import pytest
+
 from app.practicals.benches.joining import join_bench
+from app.practicals.benches.watch import benches_in
 from app.practicals.board.reveal import BOARD_STEPS
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.plan import plan_practical, practicals_of_department
-from app.practicals.made_up.demo import SLIPS, load_demo
+from app.practicals.made_up.demo import SLIPS, demo_plan, load_demo
 from app.practicals.people.teachers import sign_in, teacher_for_token
+from app.practicals.runs.reading import runs_in
 from app.records.engine import Database
+from app.records.models import Bench, RunVersion
 from tests.practicals.a_class import NOW, a_plan
 
 HERE = "127.0.0.1"
@@ -50,3 +59,70 @@ def test_loading_again_makes_a_new_password_and_the_same_class_once(database: Da
     assert [
         run.entry for run in class_snapshot(database, second.practical_id, actor=second.teacher).runs
     ] == runs
+
+
+def test_the_demo_class_has_worked_for_a_while_and_in_the_order_of_a_lesson(
+    sqlite_database: Database,
+) -> None:
+    demo = load_demo(sqlite_database, now=NOW)
+    with sqlite_database.reading() as session:
+        benches = session.query(Bench).order_by(Bench.number).all()
+        versions = session.query(RunVersion).all()
+        assert all(NOW - timedelta(minutes=38) < bench.joined_at for bench in benches)
+        joined = [bench.joined_at for bench in benches]
+        assert sorted(joined) == joined
+        assert len(set(joined)) == 12, "one after the other"
+        for bench in benches:
+            assert bench.safety_acknowledged_at is not None
+            assert timedelta(0) < bench.safety_acknowledged_at - bench.joined_at < timedelta(minutes=1)
+        assert max(version.at for version in versions) < NOW
+        assert {version.at - version.start_read_at for version in versions} == {timedelta(minutes=3)}  # type: ignore[operator]
+        first = min(version.at for version in versions)
+        assert first > max(bench.safety_acknowledged_at for bench in benches)  # type: ignore[type-var, operator]
+        found = benches_in(session, demo.practical_id)
+    assert sorted(bench.runs for bench in found) == [1, 2, *[3] * 10], "some are slower"
+
+
+def test_the_demo_s_plan_follows_from_its_tube_and_its_masses() -> None:
+    """m / (0.6 · 11340 kg/m³ · π d²/4) of settled shot beside the caps; a start of half the warming
+    m·g·h·N / (m·c + C) below the room, to half a degree."""
+    plan = demo_plan(NOW)
+    assert [line.number for line in plan.bench_plans] == list(range(1, 15))
+    assert plan.planned_benches == 14
+    assert plan.delete_after == date(2032, 3, 5)
+    bore_m, caps_m, sink_J_per_K = 0.038, 0.03, 38.0
+    assert float(plan.bore_m or 0) == bore_m
+    for line in plan.bench_plans:
+        mass, allowance = float(line.shot_mass_kg or 0), float(line.end_allowance_m or 0)
+        depth_m = mass / (0.6 * 11340 * pi * bore_m**2 / 4)
+        assert allowance == pytest.approx(caps_m + depth_m, abs=0.0005)
+        energy = mass * 9.80665 * (1.0 - allowance) * plan.inversions
+        warming = energy / (mass * float(plan.accepted_J_per_kg_K) + sink_J_per_K)
+        assert line.start_temperature_C is not None
+        assert float(line.start_temperature_C) == pytest.approx(21.0 - warming / 2, abs=0.25)
+        assert line.start_temperature_C % Decimal("0.5") == 0
+    masses = [line.shot_mass_kg for line in plan.bench_plans]
+    assert masses[:3] == masses[3:6]
+    assert len(set(masses)) == 3
+    assert plan.end_allowance_m == plan.bench_plans[1].end_allowance_m
+
+
+def test_the_demo_s_benches_type_as_benches_do(sqlite_database: Database) -> None:
+    demo = load_demo(sqlite_database, now=NOW)
+    with sqlite_database.reading() as session:
+        runs = runs_in(session, demo.practical_id)
+    for run in runs:
+        entry, number = run.entry, run.bench_number
+        assert (entry.shot_mass.unit == "kg") is (number in (5, 10))
+        assert ("," in entry.end_temperature.raw) is (number in (3, 7, 11))
+        for name, places in (("tube_length", 1), ("end_allowance", 1), ("end_temperature", 1)):
+            raw = getattr(entry, name).raw.replace(",", ".")
+            assert len(raw.partition(".")[2]) == places, name
+        assert entry.shot_mass.raw.isdigit() or number in (5, 10)
+        assert entry.of["room_temperature"].value == 21
+        assert entry.inversions.raw.isdigit()
+
+
+def test_a_demo_password_is_three_words_of_chance(sqlite_database: Database) -> None:
+    parts = load_demo(sqlite_database, now=NOW).password.split("-")
+    assert [len(part) for part in parts] == [6, 6, 6]

@@ -12,7 +12,7 @@ from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.lesson.plan import change_plan, plan_practical
 from app.practicals.lesson.states import WrongState, finish_practical, open_practical
-from app.practicals.made_up.rehearsal import BenchesAreIn, end_rehearsal, rehearse
+from app.practicals.made_up.rehearsal import BenchesAreIn, end_rehearsal, rehearse, simulated_entries
 from app.practicals.runs.history import history
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
@@ -168,6 +168,31 @@ def test_a_colleague_cannot_rehearse_in_anothers_practical(database, planned) ->
     colleague = a_teacher(database, "colleague")
     with pytest.raises(NotYourPractical):
         rehearse(database, actor=colleague, practical_id=planned["practical_id"], seed=1, now=NOW)
+
+
+def test_what_the_plan_leaves_open_is_usual_in_a_rehearsal() -> None:
+    """400 g, three runs, a room of 21 °C, a start of half the expected warming below it."""
+    for entry in simulated_entries(a_plan(planned_benches=2), seed=4)[1]:
+        assert entry.shot_mass.value == Decimal("0.4")
+        assert entry.of["room_temperature"].value == 21
+        assert 17 < entry.start_temperature.value < 21
+    assert [len(own) for own in simulated_entries(a_plan(planned_benches=7), 4).values()] == [3] * 7
+    cold = a_plan(planned_benches=1, room_temperature_C=Decimal("15.5"))
+    assert simulated_entries(cold, 4)[1][0].of["room_temperature"].value == Decimal("15.5")
+
+
+def test_two_slips_are_planted_from_six_benches_on() -> None:
+    for benches, planted in ((5, False), (6, True)):
+        entries = simulated_entries(a_plan(planned_benches=benches), seed=4)
+        assert (entries[3][1].inversions.value == 25) is planted
+        assert (entries[5][0].end_temperature.value < entries[5][0].start_temperature.value) is planted
+
+
+@pytest.mark.parametrize(("step", "decimals"), [("1", 1), ("0.5", 1), ("0.1", 1), ("0.02", 2), ("0.100", 1)])
+def test_a_rehearsal_is_read_to_the_decimals_of_its_thermometer(step: str, decimals: int) -> None:
+    plan = a_plan(planned_benches=1, thermometer_step_K=Decimal(step))
+    raw = simulated_entries(plan, seed=4)[1][0].end_temperature.raw
+    assert len(raw.partition(".")[2]) == decimals
 
 
 def test_a_rehearsed_bench_makes_its_second_run_with_the_second_count(database, planned) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -55,18 +56,25 @@ class Wall:
 @pytest.fixture
 def wall(sqlite_database: Database) -> Iterator[Wall]:
     """Six benches with two runs each."""
-    path = sqlite_database.path
+    with a_wall(sqlite_database) as shown:
+        yield shown
+
+
+@contextmanager
+def a_wall(database: Database) -> Iterator[Wall]:
+    """The same in any database, for tests that share one."""
+    path = database.path
     assert path is not None
     settings = Settings.from_environment(
         {"PLUMBFALL_DATA": str(path.parent), "DATABASE_URL": f"sqlite:///{path}"}
     )
     application = create_app(settings)
     application.config["WTF_CSRF_ENABLED"] = False
-    teacher = a_teacher(sqlite_database)
+    teacher = a_teacher(database)
     plan = a_plan(planned_benches=8, accepted_J_per_kg_K=Decimal(ACCEPTED))
-    planned = plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
-    opened = open_practical(sqlite_database, actor=teacher, practical_id=planned.practical_id, now=NOW)
-    group = AClass(sqlite_database, teacher, opened)
+    planned = plan_practical(database, actor=teacher, plan=plan, now=NOW)
+    opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=NOW)
+    group = AClass(database, teacher, opened)
     send(group, a_class(6))
     shown = Wall(application, group, application.test_client())
     shown.teacher = shown.client(teacher.login)

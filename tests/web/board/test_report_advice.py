@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import pytest
+
 from app.analysis.of_the_fit import ClassBudgetLine
 from app.analysis.results import ClassResult, RunResult
-from app.web.board.report_advice import NOTHING, next_time
+from app.exports.report_parts import Numbers, Paragraph
+from app.web.board.report_advice import NOTHING, class_budget, next_time, run_value, typical_run
 from app.words import Message
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
@@ -90,6 +93,68 @@ def test_few_benches_single_runs_and_flags_are_each_named() -> None:
     assert "Benches with a value: 3." in said
     assert "a second run at each bench" in said
     assert "Runs flagged: 1 of 3" in said
+
+
+@pytest.mark.parametrize(("above", "said"), [(0.29, False), (0.31, True)])
+def test_three_tenths_of_a_kelvin_above_the_room_is_no_leak_worth_a_word(above: float, said: bool) -> None:
+    """The mean of start and end against the room: a run from 20 to 22 °C is at 21 °C."""
+    runs = [a_run(bench, warming=2.0, mass=0.1 * bench) for bench in range(1, 7)]
+    result = _with_runs(worked_out(runs), flags=())
+    warm = tuple(
+        replace(run, readings=replace(run.readings, room_temperature_C=21.0 - above)) for run in result.runs
+    )
+    assert (f"on average {above:.2f} K warmer" in _said(replace(result, runs=warm))) is said
+    assert ("warmer than the room" in _said(replace(result, runs=warm))) is said
+
+
+@pytest.mark.parametrize(("u", "said"), [(0.2, False), (0.201, True), (0.0, False)])
+def test_a_warming_known_to_a_tenth_asks_for_no_more_inversions(u: float, said: bool) -> None:
+    runs = [a_run(bench, warming=2.0, mass=0.1 * bench) for bench in range(1, 7)]
+    assert ("would bring the uncertainty down" in _said(_with_runs(worked_out(runs), u_warming_K=u))) is said
+
+
+def test_a_quarter_of_the_variance_is_a_large_share_and_two_are_advised_against_at_most() -> None:
+    for share, said in ((0.25, 2), (0.249, 0)):
+        lines = tuple(
+            ClassBudgetLine(name, Message(name), 1.0, share, Message(f"{name} helps.")) for name in "abc"
+        )
+        assert _said(replace(_calm(), class_budget=lines)).count("helps.") == said
+
+
+def test_five_benches_are_enough_and_two_runs_at_most_of_them() -> None:
+    assert "Benches with a value" not in _said(_calm(5))
+    assert "Benches with a value: 4." in _said(_calm(4))
+    twice = [a_run(bench, run, mass=0.1 * bench) for bench in range(1, 7) for run in (1, 2)]
+    assert "a second run" not in _said(worked_out(twice))
+    once = [run for run in twice if run.run == "1" or run.bench in ("1", "2")]
+    assert "a second run" in _said(worked_out(once))
+
+
+def test_the_typical_run_is_the_one_whose_warming_is_nearest_the_median() -> None:
+    runs = worked_out([a_run(1, warming=1.0), a_run(2, warming=2.4), a_run(3, warming=2.0)]).runs
+    assert typical_run(list(runs)).readings.bench == "3"
+    assert run_value(runs[0]) == "451 ± 18"
+    assert run_value(replace(runs[0], apparent_heat_capacity_J_per_kg_K=None)) == "–"
+
+
+def test_the_budget_of_the_class_has_two_digits_whole_percents_and_what_helps() -> None:
+    lines = (
+        ClassBudgetLine("a", Message("benches differ"), 5.456, 0.812, Message("More benches.")),
+        ClassBudgetLine("room", Message("room"), 0.5044, 0.188, Message("Read the room.")),
+    )
+    result = replace(_calm(), class_budget=lines, room_is_known=False)
+    section = class_budget(result)
+    numbers = section.blocks[0]
+    assert isinstance(numbers, Numbers)
+    assert [tuple(map(str, row)) for row in numbers.rows] == [
+        ("benches differ", "5.5", "81"),
+        ("room", "0.50", "19"),
+    ]
+    words = [str(block.words) for block in section.blocks if isinstance(block, Paragraph)]
+    assert words[1:] == ["More benches.", "Read the room."]
+    known = class_budget(replace(result, room_is_known=True))
+    assert len(known.blocks) == 3
+    assert class_budget(replace(result, class_budget=())).blocks == ()
 
 
 def test_a_thermometer_that_reads_too_high_makes_no_warm_shot_of_a_cool_one() -> None:

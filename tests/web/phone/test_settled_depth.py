@@ -55,9 +55,9 @@ def test_drawing_and_hint_say_the_same_of_the_two_caps(phone: Phone, a_class: AC
     _measuring(a_class)
     phone.open("/bench/run/tube")
     marks = re.findall(r"<text[^>]*>(.)</text>", phone.text)
-    assert marks == ["A", "A", "B"]
+    assert marks == ["L", "A", "A", "B"]
     assert "A + A: what both caps take together of that length." in phone.text
-    assert "From end to end of the tube, caps off." in phone.text, "so that caps and length do not overlap"
+    assert "L: from end to end of the tube, caps off." in phone.text, "so that caps and length do not overlap"
 
 
 def test_the_next_run_of_the_same_tube_and_shot_asks_for_neither_again(phone: Phone, a_class: AClass) -> None:
@@ -97,6 +97,28 @@ def test_a_depth_that_cannot_be_is_said_at_its_field_and_stays_typed(
     assert sentence in told
     assert {name: phone.form()[name] for name in typed} == typed
     assert not _runs(a_class)
+
+
+@pytest.mark.parametrize(
+    ("measured", "typed", "sentence"),
+    [
+        (True, {"caps": "2", "settled_depth": "120"}, "Caps and settled shot fill the whole tube"),
+        (True, {"caps": "2", "settled_depth": "98"}, "Caps and settled shot fill the whole tube"),
+        (False, {"end_allowance": "100"}, "must be at least zero and less than the tube length"),
+    ],
+)
+def test_ends_that_take_the_whole_tube_are_said_at_their_own_step_before_the_shot_is_tipped(
+    phone: Phone, a_class: AClass, measured: bool, typed: dict[str, str], sentence: str
+) -> None:
+    _measuring(a_class, measured)
+    phone.open("/bench/run/tube")
+    assert phone.step(tube_length="100", **typed).status_code == 422
+    assert sentence in phone.text
+    assert "It is right as typed" not in phone.text
+    assert {name: phone.form()[name] for name in typed} == typed
+    name = list(typed)[-1]
+    phone.step(**{name: "5.2"})
+    assert phone.path == "/bench/run/start"
 
 
 def test_a_depth_in_inches_is_understood_and_one_in_millimetres_is_asked_about(

@@ -75,6 +75,8 @@ class LessonView:
     result: ClassResult | None
     looked_at: Collection[int] = ()
     may_rehearse: bool = False
+    waiting: tuple[int, ...] = ()
+    """Benches beyond the plan that wait to be let in."""
     room_is_known: bool = True
     """Whether anybody read the room temperature: without one no leak is in the result."""
     before_the_next_run: tuple[Notice, ...] = ()
@@ -127,6 +129,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         needs=needs_of_class(snapshot, now),
         result=snapshot.result,
         looked_at=looked_at,
+        waiting=tuple(bench.number for bench in snapshot.waiting),
         room_is_known=practical.plan.room_temperature_C is not None
         or (snapshot.result is not None and snapshot.result.room_is_known),
         before_the_next_run=() if over else _before_the_next_run(snapshot.result, practical.plan),
@@ -160,6 +163,7 @@ def _before_the_next_run(result: ClassResult | None, plan: Plan) -> tuple[Notice
         density_kg_per_m3=MATERIALS[plan.material].density_kg_per_m3,
         thermometer_step_K=float(plan.thermometer_step_K),
         bore_m=None if plan.bore_m is None else float(plan.bore_m),
+        depth_measured=plan.depth_measured,
         masses_kg={bench: float(mass) for bench, mass in masses.items() if mass is not None},
     )
     return noticed([run.readings for run in result.runs], against)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from dataclasses import replace
 
 from flask import Response, g
 from flask.typing import ResponseReturnValue
@@ -12,9 +13,10 @@ from app.analysis.readings import RunReadings
 from app.exports.class_table import TableRun, class_table
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
+from app.physics.reading.ends import MEASURED_BY_BENCHES
 from app.physics.reading.readings import decimal_text
 from app.practicals.board.snapshot import Snapshot, class_snapshot
-from app.practicals.lesson.details import PracticalDetails
+from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs.history import HistoryLine, history
 from app.records.choices import HistoryKind
 from app.web.audience import audience
@@ -52,7 +54,10 @@ def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
     decisions = {line.run_id: line for line in lines if line.is_decision}
     corrections = {line.run_id: line for line in lines if line.kind == HistoryKind.RUN_CORRECTED}
     return [
-        _table_run(row, readings, decisions.get(row.run.run_id), corrections.get(row.run.run_id))
+        replace(
+            _table_run(row, readings, decisions.get(row.run.run_id), corrections.get(row.run.run_id)),
+            class_room_temperature_C=snapshot.practical.plan.room_temperature_C,
+        )
         for row, readings in zip(run_rows(snapshot), snapshot.readings, strict=True)
     ]
 
@@ -109,12 +114,21 @@ def _set_up(practical: PracticalDetails) -> list[Fact]:
         Fact(Message(N_("Source of the accepted value")), plan.accepted_source),
         Fact(Message(N_("g")), plan.gravity_m_per_s2, "m/s²"),
         Fact(Message(N_("Tube length")), plan.tube_length_m.scaleb(2), "cm"),
-        Fact(Message(N_("End allowance")), plan.end_allowance_m.scaleb(2), "cm"),
+        _end_allowance(plan),
         Fact(Message(N_("Inversions planned")), plan.inversions),
         Fact(Message(N_("Thermometer step")), plan.thermometer_step_K, "K"),
         Fact(Message(N_("Room temperature")), plan.room_temperature_C, "°C"),
         Fact(Message(N_("Benches planned")), plan.planned_benches),
     ]
+
+
+def _end_allowance(plan: Plan) -> Fact:
+    name = Message(N_("End allowance"))
+    return (
+        Fact(name, MEASURED_BY_BENCHES)
+        if plan.depth_measured
+        else Fact(name, plan.end_allowance_m.scaleb(2), "cm")
+    )
 
 
 def _download(body: bytes, kind: str, practical: PracticalDetails, ending: str) -> Response:

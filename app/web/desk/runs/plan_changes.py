@@ -26,6 +26,8 @@ _UNITS = {
     "C": "°C",
     "deg": "°",
 }
+_LABELS = {"room_temperature_C": Message(N_("Room temperature of every run without one of its own"))}
+"""Where the field's name would not say what the change does."""
 _GRAVITY = {
     GravityHow.TYPED: Message(N_("typed")),
     GravityHow.LATITUDE: Message(N_("from latitude and height")),
@@ -42,7 +44,8 @@ def _change(text: str) -> str:
     name, colon, change = text.partition(": ")
     if name in PLAN_COLUMNS and name not in ("title", "accepted_source"):
         change = " → ".join(_value(name, value) for value in change.split(" → "))
-    return f"{field_name(name)}{colon}{change}"
+    label = say(_LABELS[name]) if name in _LABELS else field_name(name)
+    return f"{label}{colon}{change}"
 
 
 def _value(name: str, value: str) -> str:

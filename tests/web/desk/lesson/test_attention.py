@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
+import pytest
+
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import confirm_readings, enter_run
 from app.records.choices import BenchProgress
-from app.web.desk.lesson.attention import Need, needs_of_benches
+from app.web.desk.lesson.attention import Need, StillOut, needs_of_benches, still_out
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.web.desk.conftest import Reader
 
@@ -76,6 +78,39 @@ def test_a_bench_without_a_run_is_said_after_a_while() -> None:
     assert "Joined 13 min ago" in str(need.why)
 
 
+@pytest.mark.parametrize(
+    ("bench", "minutes", "seconds"),
+    [
+        (replace(BENCH, waiting_to_send=1), 0, 45),
+        (replace(BENCH, progress=BenchProgress.COUNTING), 3, 0),
+        (replace(BENCH, progress=BenchProgress.START_READ), 3, 0),
+        (replace(BENCH, progress=BenchProgress.END_READ), 3, 0),
+        (replace(BENCH, progress=BenchProgress.JOINED, runs=0), 12, 0),
+    ],
+)
+def test_a_bench_needs_the_teacher_from_a_second_after_its_time_on(
+    bench: BenchDetails, minutes: int, seconds: int
+) -> None:
+    """45 s for a run that is not sent, 3 min of silence in a run, 12 min without a run."""
+    limit = minutes + seconds / 60
+    assert _needs(bench, minutes=limit) == []
+    assert len(_needs(bench, minutes=limit + 1 / 60)) == 1
+
+
+def test_six_minutes_after_the_opening_who_has_not_joined_is_missing() -> None:
+    joined = [replace(BENCH, number=number) for number in (1, 3)]
+    assert _needs(*joined, minutes=6, planned=3) == []
+    (missing,) = _needs(*joined, minutes=6 + 1 / 60, planned=3)
+    assert (missing.bench, str(missing.why)) == (2, "Has not joined yet.")
+
+
+def test_one_unsent_run_is_said_in_the_singular_and_the_minutes_are_whole_ones() -> None:
+    (need,) = _needs(replace(BENCH, waiting_to_send=1), minutes=1)
+    assert str(need.why).startswith("Holds a run that is not sent")
+    (need,) = _needs(replace(BENCH, progress=BenchProgress.COUNTING), minutes=4.99)
+    assert "not been seen for 4 min" in str(need.why)
+
+
 def test_missing_benches_are_named_once_more_than_half_have_joined() -> None:
     joined = [replace(BENCH, number=number) for number in (1, 2)]
     assert _needs(*joined, minutes=7, planned=4) == []
@@ -133,3 +168,16 @@ def test_the_lesson_warns_of_one_allowance_for_masses_that_differ(desk: Reader, 
     for page in (desk.text(f"{address}/"), desk.text(f"{address}/live")):
         said = page.partition('id="one-allowance">')[2].partition("</p>")[0]
         assert "The benches took the same end allowance (5.0 cm) for 240 to 880 g of shot" in said
+
+
+def test_what_is_still_out_is_counted_over_the_real_benches() -> None:
+    out = still_out(
+        [
+            replace(BENCH, number=1, waiting_to_send=2),
+            replace(BENCH, number=2, waiting_to_send=1, progress=BenchProgress.COUNTING),
+            replace(BENCH, number=3, progress=BenchProgress.END_READ, phones=0),
+            replace(BENCH, number=4, progress=BenchProgress.COUNTING, waiting_to_send=5, simulated=True),
+        ]
+    )
+    assert out == StillOut(runs=3, holding=(1, 2), in_a_run=(2,), phones=True)
+    assert still_out([replace(BENCH, phones=0)]) == StillOut(0, (), (), False)

@@ -14,11 +14,11 @@ from tests.web.desk.conftest import Reader
 HEADING = "Before the next run</h2>"
 
 
-def _planned_apart(a_class: AClass) -> None:
+def _planned_apart(a_class: AClass, measured: bool = True) -> None:
     lines = tuple(
         BenchPlanLine(number, shot_mass_kg=Decimal(mass)) for number, mass in ((1, "0.24"), (2, "0.88"))
     )
-    plan = replace(a_class.practical.plan, bore_m=Decimal("0.04"), depth_measured=True, bench_plans=lines)
+    plan = replace(a_class.practical.plan, bore_m=Decimal("0.04"), depth_measured=measured, bench_plans=lines)
     change_plan(
         a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, plan=plan, now=NOW
     )
@@ -54,7 +54,7 @@ def test_masses_starts_depth_and_room_are_said_once_each(desk: Reader, a_class: 
 
 
 def test_it_goes_away_once_the_benches_have_done_it(desk: Reader, a_class: AClass) -> None:
-    _planned_apart(a_class)
+    _planned_apart(a_class, measured=False)
     address = f"/desk/{a_class.practical_id}"
     desk.post(f"{address}/room", room_temperature="21", seen="")
     _runs(a_class, 1, "18.0", mass="340")
@@ -64,6 +64,19 @@ def test_it_goes_away_once_the_benches_have_done_it(desk: Reader, a_class: AClas
         enter_run(a_class.database, actor=second, key=new_key(), entry=entry, now=NOW)
         assert ("next-run-masses" in desk.text(f"{address}/live")) is said
     assert HEADING not in desk.text(f"{address}/live")
+
+
+def test_a_bench_that_gave_no_depth_is_named_until_it_did(desk: Reader, a_class: AClass) -> None:
+    _planned_apart(a_class)
+    address = f"/desk/{a_class.practical_id}"
+    first = a_class.join(1)
+    enter_run(a_class.database, actor=first, key=new_key(), entry=an_entry(), now=NOW)
+    _runs(a_class, 2, "18.0", depth="4")
+    assert "there is no depth of these benches: 1." in desk.text(f"{address}/live")
+    caps, depth = (Typed(cm, Decimal(cm) / 100, "cm") for cm in ("1", "4"))
+    entry = an_entry(caps=caps, settled_depth=depth)
+    enter_run(a_class.database, actor=first, key=new_key(), entry=entry, now=NOW)
+    assert "there is no depth of these benches" not in desk.text(f"{address}/live")
 
 
 def test_a_finished_practical_has_no_next_run(desk: Reader, a_class: AClass) -> None:

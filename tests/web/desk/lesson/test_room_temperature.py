@@ -135,10 +135,15 @@ def test_a_change_after_some_runs_goes_to_those_without_one_of_their_own(
     assert MISSED not in desk.text(f"{address}/"), "a run's own room is the room's"
     assert _send(desk, a_class, "21.5").status_code == 302
     assert "(runs: 14)" in desk.text(f"{address}/")
+    before = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).result
     assert _send(desk, a_class, "22").status_code == 302
+    told = "Room temperature of every run without one of its own: 21.5 °C → 22 °C"
+    assert told in desk.text(f"{address}/history")
     snapshot = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
     assert snapshot.result is not None
     assert snapshot.result.settings.room_temperature_C == 22.0
+    assert before is not None
+    assert snapshot.result.class_value != before.class_value, "worked out again"
     assert [run.readings.room_temperature_C for run in snapshot.result.runs] == [None] * 14 + [23.0]
     assert _send(desk, a_class, "").status_code == 302
     assert _details(a_class).plan.room_temperature_C is None

@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -21,6 +22,8 @@ from app.exports.class_table import MORE_COLUMNS
 from app.exports.run_table import COLUMNS, read_run_table
 from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
 from app.practicals.lesson.details import Typed
+from app.practicals.lesson.plan import change_plan
+from app.practicals.lesson.room import RoomTemperature, set_room_temperature
 from app.practicals.lesson.states import open_practical
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
@@ -42,7 +45,10 @@ def one(desk: Reader, planned: AClass) -> AClass:
     proposed = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))
     assert desk.post(address, **{**KIT, **proposed}, action="save").status_code == 302
     actor, database = planned.teacher, planned.database
-    opened = open_practical(database, actor=actor, practical_id=planned.practical_id, now=NOW)
+    conduct: dict[str, Any] = {"actor": actor, "practical_id": planned.practical_id, "now": NOW}
+    opened = open_practical(database, **conduct)
+    room = RoomTemperature("21.5", Decimal("21.5"))
+    opened = set_room_temperature(database, room=room, **conduct)
     one = AClass(database, actor, opened)
     for number, (mass, start, end) in enumerate(READ, 1):
         bench = one.join(number)
@@ -103,6 +109,7 @@ def _expected(one: AClass) -> list[dict[str, object]]:
                 "planned_inversions": Decimal(line.inversions or 0),
                 "thermometer_step_K": None,
                 "ice_point_C": None,
+                "class_room_temperature_C": Decimal("21.5"),
                 "fall_m": entry.tube_length.value - entry.end_allowance.value,
                 "specific_energy_J_per_kg": _calculated(worked.specific_energy_J_per_kg),
                 "warming_K": entry.end_temperature.value - entry.start_temperature.value,
@@ -191,7 +198,15 @@ def test_the_set_up_has_a_unit_beside_every_measure_and_a_real_date(desk: Reader
     assert facts["Accepted value"] == (128, "J/(kg·K)")
     assert facts["g"] == (9.80665, "m/s²")
     assert facts["Thermometer step"] == (0.1, "K")
-    assert facts["Room temperature"] == (21, "°C") or plan.room_temperature_C is None
+    assert facts["Room temperature"] == (21.5, "°C")
+
+
+def test_the_set_up_says_who_measured_the_end_allowance(desk: Reader, one: AClass) -> None:
+    plan = replace(_snapshot(one).practical.plan, depth_measured=True)
+    change_plan(one.database, actor=one.teacher, practical_id=one.practical_id, plan=plan, now=NOW)
+    _, *rows = _book(desk, one).worksheets[2].iter_rows(values_only=True)
+    facts = {name: (value, unit) for name, value, unit in rows}
+    assert facts["End allowance"] == ("caps and settled shot, measured by each bench", None)
 
 
 def test_the_result_sheet_has_units_and_the_class_value(desk: Reader, one: AClass) -> None:

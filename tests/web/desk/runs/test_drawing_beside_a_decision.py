@@ -76,3 +76,25 @@ def test_fewer_than_three_values_are_not_drawn_and_a_run_without_one_is_not_on_t
     strip = drawn([130.0, None, 150.0, 140.0], this=1)
     assert strip is not None
     assert (strip.this, strip.beyond, len(strip.others)) == (None, 0, 3)
+
+
+def test_the_line_reaches_two_and_a_half_spreads_of_the_middle_half_or_a_seventh_of_the_value() -> None:
+    """Quartiles as `statistics.quantiles` defines them: of 100, 110, …, 190 and 1000 they are 120 and 180."""
+    wide: list[float | None] = [100.0 + 10 * place for place in range(10)]
+    far = drawn([*wide, 1000.0], this=10)
+    assert far is not None
+    first, third = 120.0, 180.0
+    assert far.high == pytest.approx(third + 2.5 * (third - first))
+    assert far.beyond == 1
+    level = drawn([*[140.0] * 9, 900.0], this=9)
+    assert level is not None
+    assert (level.low, level.high) == pytest.approx((140.0, 140.0 + 0.15 * 140.0))
+
+
+def test_places_are_on_a_drawing_of_600_with_its_ends_in_view() -> None:
+    strip = drawn([100.0, 110.0, 200.0], this=1)
+    assert strip is not None
+    assert (strip.this, strip.others) == (80.8, (26.0, 574.0))
+    even = drawn([140.0, 140.0, 140.0], this=0)
+    assert even is not None
+    assert (even.low, even.high) == pytest.approx((133.0, 147.0))

@@ -19,7 +19,10 @@ from tests.web.desk.conftest import Reader
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"room_temperature_C": Decimal("21.3")}, ["Room temperature: not given → 21.3 °C"]),
+        (
+            {"room_temperature_C": Decimal("21.3")},
+            ["Room temperature of every run without one of its own: not given → 21.3 °C"],
+        ),
         ({"depth_measured": True}, ["Each bench measures the depth of its shot: no → yes"]),
         ({"language": "fr"}, ["Language for phones: not given → Français"]),
         ({"delete_after": date(2032, 8, 1)}, ["Delete everything after: not given → 1 August 2032"]),

@@ -1,0 +1,170 @@
+"""Every line of the report's tables, from a class whose numbers are known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Spread
+from app.exports.report_parts import Numbers, Report
+from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.lesson.details import Typed
+from app.practicals.runs.history import HistoryLine
+from app.records.engine import Database
+from app.web.board.report_content import report_of
+from tests.figures.classes import a_class, worked_out
+from tests.practicals.a_class import NOW
+from tests.web.board.conftest import Wall, a_wall
+
+
+@pytest.fixture(scope="module")
+def of_all(
+    sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Wall, Snapshot]]:
+    """One class for all of these tests, which change nothing in its records."""
+    path = tmp_path_factory.mktemp("report") / "plumbfall.db"
+    path.write_bytes(sqlite_template.read_bytes())
+    database = Database(f"sqlite:///{path}")
+    with a_wall(database) as wall:
+        yield wall, class_snapshot(database, wall.group.practical_id, actor=wall.group.teacher)
+    database.close()
+
+
+@pytest.fixture
+def moment(of_all: tuple[Wall, Snapshot]) -> Iterator[Snapshot]:
+    """The class as it stands, inside a request: words and days follow the reader."""
+    wall, snapshot = of_all
+    with wall.application.test_request_context():
+        yield snapshot
+
+
+def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]]:
+    (section,) = [section for section in report.sections if str(section.heading) == title]
+    numbers = [block for block in section.blocks if isinstance(block, Numbers)][place]
+    return [tuple(map(str, row)) for row in numbers.rows]
+
+
+def with_plan(snapshot: Snapshot, **changes: object) -> Snapshot:
+    plan = replace(snapshot.practical.plan, **changes)  # type: ignore[arg-type]
+    return replace(snapshot, practical=replace(snapshot.practical, plan=plan))
+
+
+def with_result(snapshot: Snapshot, **changes: object) -> Snapshot:
+    result = snapshot.result
+    assert isinstance(result, ClassResult)
+    return replace(snapshot, result=replace(result, **changes))  # type: ignore[arg-type]
+
+
+def test_the_set_up_is_in_the_units_of_the_bench(moment: Snapshot) -> None:
+    given = with_plan(
+        moment,
+        bore_m=Decimal("0.0385"),
+        room_temperature_C=Decimal("-1.5"),
+        accepted_temperature_C=Decimal("25"),
+        end_allowance_m=Decimal("0.055"),
+    )
+    assert [value for _, value in table_of(report_of(given, ()), "Set-up")] == [
+        *("Lead", "137.931", "invented for this test", "25", "9.80665", "standard gravity"),
+        *("100", "5.5", "38.5", "50", "0.1", "−1.5", "8"),
+    ]
+    bare = with_plan(moment, depth_measured=True, material="unobtainium", accepted_temperature_C=None)
+    values = [value for _, value in table_of(report_of(bare, ()), "Set-up")]
+    assert (values[0], values[3], values[8], values[11]) == ("unobtainium", "–", "–", "–")
+    assert values[7] == "caps and settled shot, measured by each bench"
+
+
+def test_the_class_result_is_rounded_as_its_interval_asks(moment: Snapshot) -> None:
+    value = ClassValue(142.3456, (131.2, 153.5), "m", 24, 8, 11.739, 127.4, False, (3.0, 20.5))
+    others = (
+        PooledEstimate("plain-mean", 141.27, (130.0, 152.5), 7.6),
+        PooledEstimate("a new one", 139.96, None, 0.0),
+    )
+    given = with_result(moment, class_value=value, estimates=others, spread=Spread(4.05, None, 7.26))
+    report = report_of(given, ())
+    assert table_of(report, "Class result") == [
+        ("all counted runs", "142", "131 to 154", "24", "8", "12"),
+    ]
+    assert table_of(report, "Class result", 1) == [
+        ("plain mean of the benches", "141", "130 to 153"),
+        ("a new one", "140", "–"),
+    ]
+    assert [figure for _, figure in table_of(report, "Class result", 2)] == ["4.1", "–", "7.3"]
+    assert table_of(report_of(with_result(given, class_value=None), ()), "Class result") == []
+
+
+def test_a_run_is_printed_as_typed_with_its_marks_and_its_value(moment: Snapshot) -> None:
+    first, second, *_ = moment.runs
+    rows = table_of(report_of(moment, ()), "Readings as typed")
+    entry, worked = first.entry, moment.result.runs[0]  # type: ignore[union-attr]
+    assert rows[0][1:5] == ("1", "500 g", "100 cm", "8\N{NO-BREAK SPACE}cm")
+    assert rows[0][5:8] == ("50", "20 °C", f"{entry.end_temperature.raw} °C")
+    assert rows[0][8] == f"{worked.warming_K:.1f}"
+    assert rows[0][9].startswith(f"{worked.apparent_heat_capacity_J_per_kg_K:.0f}"[:2])
+    assert " ± " in rows[0][9]
+    aside = replace(moment, runs=(replace(first, set_aside=True), *moment.runs[1:]))
+    marks = [row[0] for row in table_of(report_of(aside, ()), "Readings as typed")]
+    assert marks[0].startswith("1 ○")
+    assert all(mark.startswith(str(run.bench_number)) for mark, run in zip(marks, moment.runs, strict=True))
+    flagged = {run.readings.bench for run in moment.result.runs if run.flags}  # type: ignore[union-attr]
+    assert {mark.split()[0] for mark in marks if "◎" in mark} == flagged
+    assert second.bench_number == first.bench_number
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "warming"),
+    [("20", "23", "3"), ("20.0", "23", "3.0"), ("20.00", "23.1", "3.10"), ("20.000", "23.1", "3.10")],
+)
+def test_a_warming_is_printed_with_the_decimals_that_were_read_two_at_most(
+    moment: Snapshot, start: str, end: str, warming: str
+) -> None:
+    first = moment.runs[0]
+    typed = {
+        **first.entry.of,
+        "start_temperature": Typed(start, Decimal(start), "°C"),
+        "end_temperature": Typed(end, Decimal(end), "°C"),
+    }
+    read = replace(moment, runs=(replace(first, entry=replace(first.entry, of=typed)), *moment.runs[1:]))
+    worked = moment.result.runs[0]  # type: ignore[union-attr]
+    changed = replace(worked, warming_K=float(Decimal(end) - Decimal(start)))
+    read = with_result(read, runs=(changed, *moment.result.runs[1:]))  # type: ignore[union-attr]
+    assert table_of(report_of(read, ()), "Readings as typed")[0][8] == warming
+
+
+def test_decisions_and_corrections_are_told_with_who_and_why_and_nothing_else_is(moment: Snapshot) -> None:
+    line = HistoryLine(NOW, "set aside", "Mrs-Okafor", 3, 2, reason="spilled")
+    story = (
+        HistoryLine(NOW, "run entered", "bench", 3, 2),
+        line,
+        replace(line, kind="counted", reason=""),
+        replace(line, kind="run corrected", actor="bench", words_removed=True),
+        replace(line, kind="board", actor="Mrs-Okafor"),
+    )
+    rows = table_of(report_of(moment, story), "Decisions and corrections")
+    assert [row[1:] for row in rows] == [
+        ("3", "2", "set aside", "spilled", "Mrs-Okafor"),
+        ("3", "2", "counted again", "–", "Mrs-Okafor"),
+        ("3", "2", "corrected", "(removed by the teacher)", "the bench"),
+    ]
+
+
+def test_a_rehearsal_and_a_made_up_class_say_so_under_the_title(moment: Snapshot) -> None:
+    plain = report_of(moment, ())
+    assert len(plain.under) == 1
+    made_up = replace(moment, rehearsal=True, practical=replace(moment.practical, is_demo=True))
+    assert [str(words) for words in report_of(made_up, ()).under[1:]] == [
+        "Rehearsal: every run in this report was simulated.",
+        "Made-up class: nothing in this report was measured.",
+    ]
+
+
+def test_each_figure_has_the_table_of_its_numbers(moment: Snapshot) -> None:
+    result = replace(worked_out(a_class(6, masses=(0.5,))), settings=moment.result.settings)  # type: ignore[union-attr]
+    report = report_of(replace(moment, result=result), ())
+    assert [row[0] for row in table_of(report, "Figures", 0)] == ["1", "2", "3", "4", "5", "6"]
+    told_apart = replace(worked_out(a_class(6)), settings=moment.result.settings)  # type: ignore[union-attr]
+    report = report_of(replace(moment, result=told_apart), ())
+    assert table_of(report, "Figures", 4)[0] == ("warmed the shot", "78 % ± 3 %")

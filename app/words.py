@@ -8,8 +8,15 @@ translate the template through the message catalogue and then fill the places in
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+
+FIGURE_WITH_UNIT = re.compile(
+    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\})[ \u00a0]"
+    r"(?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
+)
+"""A figure and its unit, which stay in this order in a sentence that is read from right to left."""
 
 
 def N_(template: str) -> str:

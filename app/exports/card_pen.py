@@ -13,7 +13,7 @@ import segno
 from fpdf import FPDF
 from fpdf.enums import Align, XPos, YPos
 
-from app.exports.typeface import HEAD, TEXT
+from app.exports.typeface import HEAD, TEXT, figures_kept
 from app.look.tokens import BLACK, PRINT_INKS, PRINT_PT
 from app.words import Message, Say
 
@@ -74,6 +74,7 @@ class Pen:
     ) -> float:
         """Text broken into lines; where it ends."""
         size = max(size or self.size, SMALLEST_PT)
+        text = figures_kept(text) if self.rtl else text
         self.pdf.set_font(TEXT, style, size)
         with_room = self._narrowed(text, at.w)
         if self.dry:

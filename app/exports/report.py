@@ -12,7 +12,7 @@ from fpdf.enums import TableBordersLayout, XPos, YPos
 from fpdf.fonts import FontFace
 
 from app.exports.report_parts import Figure, Headline, Numbers, Paragraph, Report, Section, Words
-from app.exports.typeface import HEAD, TEXT, add_typefaces
+from app.exports.typeface import HEAD, TEXT, add_typefaces, figures_kept
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import Message
 
@@ -72,7 +72,7 @@ class _Pages(FPDF):
         if self.right_to_left and not any(bidirectional(sign) in ("R", "AL") for sign in text):
             # "860 g" stays as it is read on the balance, also between right-to-left words.
             return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
-        return text
+        return figures_kept(text) if self.right_to_left else text
 
     @property
     def side(self) -> str:

@@ -7,11 +7,35 @@ would have neither its letters nor its order.
 
 from __future__ import annotations
 
+import re
+
 from fpdf import FPDF
 
 from app.look.faces import ARABIC, FACES, HEAD, OTHER_SIGNS, TEXT, other_signs
+from app.words import FIGURE_WITH_UNIT
 
-__all__ = ["HEAD", "TEXT", "add_typefaces"]
+__all__ = ["HEAD", "TEXT", "add_typefaces", "figures_kept"]
+
+
+_LEFT_TO_RIGHT = "\u200e"
+_UNIT_OF_A_HEAD = re.compile(r"(?<=/[ \u00a0])°[CF]")
+
+
+def figures_kept(text: str) -> str:
+    """Words read from the right, whose figures keep their units behind them.
+
+    With marks of direction: fpdf2 orders its lines without heeding isolates.
+    """
+    bare = text.translate(dict.fromkeys(map(ord, "\u2066\u2069")))
+    for pattern in (FIGURE_WITH_UNIT, _UNIT_OF_A_HEAD):
+        bare = pattern.sub(_marked, bare)
+    return bare
+
+
+def _marked(found: re.Match[str]) -> str:
+    """Marked beside its space too, since fpdf2 drops a mark that a new line would begin with."""
+    parts = re.split("[ \u00a0]", found[0])
+    return _LEFT_TO_RIGHT + f"{_LEFT_TO_RIGHT}\u00a0{_LEFT_TO_RIGHT}".join(parts) + _LEFT_TO_RIGHT
 
 
 def add_typefaces(pdf: FPDF, *, shaping: bool) -> None:

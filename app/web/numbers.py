@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
@@ -31,14 +30,12 @@ from app.practicals.runs.entry import RunEntry
 from app.settings import Settings
 from app.web.languages import decimal_mark, text_direction
 from app.web.storage import settings
+from app.words import FIGURE_WITH_UNIT
 
 if TYPE_CHECKING:
     from app.analysis.plan.prediction import BenchPlan  # brings scipy, which a first page should not wait for
 
 MOST_PLACES = 6
-_WITH_UNIT = re.compile(
-    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\}) (?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
-)
 
 
 def wire(app: Flask, settings: Settings) -> None:
@@ -194,4 +191,4 @@ def figures_whole(sentence: str) -> str:
     """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
     if text_direction() == "ltr":
         return sentence
-    return _WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
+    return FIGURE_WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from app.exports.report import report_pdf
 from app.exports.report_parts import Figure, Headline, Numbers, Paragraph, Report, Section
+from app.exports.typeface import figures_kept
 from app.words import Message
 from tests.exports.type_sizes import sizes_on
 
@@ -141,3 +142,12 @@ def test_the_class_value_stands_large_before_everything_else() -> None:
     sizes = sizes_on(page)
     assert next(size for words, size in sizes.items() if "209.4" in words) == pytest.approx(20, abs=0.1)
     assert "95 % interval 202.7 to 216.2" in page.extract_text()
+
+
+def test_a_figure_read_from_the_right_keeps_its_unit_behind_it() -> None:
+    """Unicode Standard Annex 9: between two marks of direction a space goes from left to right."""
+    mark = "\u200e"
+    kept = f"{mark}209.4{mark}\u00a0{mark}J/(kg·K){mark}"
+    assert figures_kept("قيمة 209.4 J/(kg·K)، ثم") == f"قيمة {kept}، ثم"
+    assert figures_kept("قيمة \u2066209.4\u00a0J/(kg·K)\u2069") == f"قيمة {kept}"
+    assert figures_kept("البداية /\u00a0°C") == f"البداية /\u00a0{mark}°C{mark}"

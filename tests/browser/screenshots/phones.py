@@ -22,7 +22,7 @@ TYPED = {
 
 def walk(browser: Browser, served: Served, take: Take, **context: Any) -> None:
     """From the code to the class's runs; `take` gets the phone and the name of its screen."""
-    with a_phone(browser, served, **context) as phone:
+    with a_phone(browser, served, None, **context) as phone:
         group = phone.a_class
         for name, path in (("entry", "/"), ("sign-in", "/sign-in"), ("nothing", "/nothing-here")):
             phone.go(path)

@@ -212,7 +212,7 @@ def test_a_table_without_rows_prints_nothing_and_a_strong_paragraph_is_bold() ->
 def test_a_heading_is_not_left_alone_at_the_foot_of_a_page() -> None:
     """45 mm are left below it: a heading, a finding and some lines."""
     on_page: dict[int, tuple[int, float]] = {}
-    for rows in range(22, 37):
+    for rows in (4, 12, 20, 28, 36):
         for number, page in enumerate(_printed(_report(rows)).pages):
             for text, _, top, _ in lines_of(page):
                 if text == "Second":

@@ -84,7 +84,6 @@ class Picture:
     columns: int
     join_code: str | None
     figure: ShownFigure | None
-    flagged: int
     status: Message
 
 
@@ -111,7 +110,6 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         columns=next((c for c in (4, 6, 8, 12) if len(cells) <= c * 4), 12),
         join_code=snapshot.practical.join_code if collecting else None,
         figure=_shown(name, result) if name and result else None,
-        flagged=sum(bool(run.flags) for run in result.runs) if result and name else 0,
         status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),
     )
 

@@ -21,11 +21,11 @@ from app.words import N_, Message
 FOLLOWS, SLIPPED, UNEXPLAINED, NO_WARMING = "follows", "slipped", "unexplained", "no-warming"
 """The verdicts."""
 
-_TOLERANCE = 0.01
+TOLERANCE = 0.01
 """Three significant digits, roundings on the way included (our own choice)."""
 _MOST_TOLERANCE = 0.05
 """A value of one digit is not taken for more than it says (our own choice)."""
-_SCHOOL_GRAVITIES = (9.81, 9.8, 10.0)
+SCHOOL_GRAVITIES = (9.81, 9.8, 10.0)
 """What textbooks and examiners let pupils use: 10 N/kg in Cambridge International 5054/22 (2022)."""
 
 
@@ -57,9 +57,9 @@ def check_working(
         )
         return Working(NO_WARMING, Message(sentence))
     value, allowed = float(typed.value), _allowed(typed)
-    gravities = (gravity_m_per_s2, *_SCHOOL_GRAVITIES)
+    gravities = (gravity_m_per_s2, *SCHOOL_GRAVITIES)
     per_gravity = readings.fall_m * readings.inversions / readings.warming_K
-    if any(_near(value, gravity * per_gravity, allowed) for gravity in gravities):
+    if any(is_near(value, gravity * per_gravity, allowed) for gravity in gravities):
         sentence = N_("Your specific heat capacity follows from your readings. Well worked out.")
         return Working(FOLLOWS, Message(sentence))
     candidates = {
@@ -69,7 +69,9 @@ def check_working(
     candidates["upside-down-ratio"] = [
         scale / (per_gravity * gravity) for gravity in gravities for scale in (1.0, 1000.0)
     ]
-    slips = [slip for slip, values in candidates.items() if any(_near(value, one, allowed) for one in values)]
+    slips = [
+        slip for slip, values in candidates.items() if any(is_near(value, one, allowed) for one in values)
+    ]
     sentence = N_("Your specific heat capacity does not follow from your readings yet: one step went wrong.")
     if not slips:
         slips = ["no-single-step"]
@@ -80,7 +82,7 @@ def check_working(
     return Working(
         UNEXPLAINED if slips == ["no-single-step"] else SLIPPED,
         Message(sentence),
-        tuple(WorkingSlip(slip, _HINTS[slip], answer) for slip in slips),
+        tuple(WorkingSlip(slip, HINTS[slip], answer) for slip in slips),
     )
 
 
@@ -115,7 +117,7 @@ def _factors(readings: Readings, gravity_m_per_s2: float) -> dict[str, tuple[flo
 
 _NOT_THE_WARMING = Message(N_("By how much did the shot warm? Look again at what you divided by."))
 _WRONG_FALLS = Message(N_("The shot falls once in every half turn. How many falls did you use?"))
-_HINTS: Mapping[str, Message] = MappingProxyType(
+HINTS: Mapping[str, Message] = MappingProxyType(
     {
         "one-fall": Message(N_("How many times did the shot fall? Look at the height in your energy.")),
         "grams-for-kilograms": Message(
@@ -172,10 +174,11 @@ def _allowed(typed: Reading) -> float:
     """Relative tolerance: 1 %, or half of the last digit that is not a trailing zero, at most 5 %."""
     shortest = typed.typed.normalize()
     if not shortest:
-        return _TOLERANCE
+        return TOLERANCE
     half_last = Decimal((0, (5,), int(shortest.as_tuple().exponent) - 1))
-    return min(_MOST_TOLERANCE, max(_TOLERANCE, float(half_last / abs(shortest))))
+    return min(_MOST_TOLERANCE, max(TOLERANCE, float(half_last / abs(shortest))))
 
 
-def _near(value: float, candidate: float, relative: float) -> bool:
+def is_near(value: float, candidate: float, relative: float) -> bool:
+    """Whether a value is a candidate's, within so large a part of it."""
     return abs(value - candidate) <= relative * abs(candidate)

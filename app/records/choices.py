@@ -98,6 +98,8 @@ class HistoryKind(StrEnum):
     CODE_REPLACED = "code replaced"
     BENCH_RELEASED = "bench released"
     BENCH_RENUMBERED = "bench renumbered"
+    BENCH_LET_IN = "bench let in"
+    BENCH_REFUSED = "bench refused"
     ICE_POINT = "ice point"
     WORDS_REMOVED = "words removed"
     BOARD_STEPPED = "board"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from functools import lru_cache
 from io import BytesIO
 
@@ -24,12 +25,15 @@ JOINED = {
         "js/asking.js",
         *(
             f"js/bench-{part}.js"
-            for part in ("store", "queue", "leave", "sign", "tap", "draft", "asked", "run", "count")
+            for part in ("store", "queue", "leave", "wait", "sign", "tap", "draft", "asked", "run", "count")
         ),
     ),
 }
 
 KINDS = {"css": "text/css", "js": "text/javascript"}
+COMMENT_LINES = re.compile(rb"^\s*/\*(?:(?!\*/).)*\*/\s*?\n", re.MULTILINE | re.DOTALL)
+"""Comments that have their lines to themselves: a sixth of what a phone's first visit brings."""
+
 TEXT = [
     "text/html",
     "text/css",
@@ -58,8 +62,10 @@ def _digest(filename: str) -> str:
 
 
 def _content(filename: str) -> bytes:
-    parts = JOINED.get(filename, (filename,))
-    return b"\n".join((static_dir() / part).read_bytes() for part in parts)
+    parts = [(static_dir() / part).read_bytes() for part in JOINED.get(filename, (filename,))]
+    if filename not in JOINED:
+        return parts[0]
+    return b"\n".join(COMMENT_LINES.sub(b"", part) for part in parts)
 
 
 @audience("anyone")

@@ -2,6 +2,7 @@
 
 anyone   no sign-in
 bench    a phone that joined a bench of a practical (`g.bench`)
+waiting  the same, also while its bench, beyond the plan, waits to be let in
 teacher  a signed-in teacher (`g.teacher`); whose practical it is, the use case decides
 head     a signed-in head of department
 """
@@ -14,19 +15,20 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
-from flask import Flask, abort, current_app, g, jsonify, redirect, request, url_for
+from flask import Flask, abort, current_app, g, jsonify, redirect, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
 from app.practicals.benches import joining
 from app.practicals.people import teachers
+from app.practicals.runs.refusals import NotLetIn
 from app.settings import Settings
 from app.web.storage import database, settings
 
 View = TypeVar("View", bound=Callable[..., Any])
 A_YEAR_SECONDS = 31_536_000
-AUDIENCES = ("anyone", "bench", "teacher", "head")
+AUDIENCES = ("anyone", "bench", "waiting", "teacher", "head")
 
 
 def audience(name: str) -> Callable[[View], View]:
@@ -57,6 +59,11 @@ def place() -> str:
     The addresses of one network are few enough to try them all, so a plain digest of one would tell it.
     """
     return keyed_digest(request.remote_addr or "")
+
+
+def this_browser() -> str:
+    """Tells the browsers of one network apart, for counting failures alone: a digest of its form token."""
+    return keyed_digest(str(session.get("csrf_token", "")))
 
 
 def keyed_digest(text: str) -> str:
@@ -102,15 +109,19 @@ def _admit() -> ResponseReturnValue | None:
     declared = getattr(view, "audience", None)
     if declared == "anyone":
         return None
-    if declared == "bench":
-        return _admit_bench()
+    if declared in ("bench", "waiting"):
+        return _admit_bench(declared)
     if declared in ("teacher", "head"):
         return _admit_teacher(declared)
     abort(403)
 
 
-def _admit_bench() -> ResponseReturnValue | None:
+def _admit_bench(declared: str) -> ResponseReturnValue | None:
     g.bench = joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    if g.bench is not None and g.bench.waits and declared == "bench":
+        if wants_json():
+            return jsonify(problem=gettext(NotLetIn.sentence)), 409
+        return redirect(url_for("bench.waiting"))
     if g.bench is not None:
         return None
     if wants_json():

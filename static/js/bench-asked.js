@@ -10,7 +10,7 @@
     const group = part && part.querySelector(".asked");
     if (!group) return false;
     askedAbout = typed();
-    group.focus();
+    bench.still(); group.focus();
     return true;
   }
 

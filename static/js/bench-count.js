@@ -3,17 +3,18 @@
 (function () {
   const board = document.querySelector(".counting"), opener = document.querySelector("[data-count]");
   if (!board || !opener || !bench.run) return;
-  const words = JSON.parse(board.dataset.words), { NAMES, store, filled } = bench;
+  const words = JSON.parse(board.dataset.words), { NAMES, store, filled, element } = bench;
   const tap = board.querySelector(".tap"), shown = tap.querySelector("b"), left = board.querySelector("[data-left]"), todo = board.querySelector("[data-do]");
   const tempo = board.querySelector(".tempo"), bar = board.querySelector("progress"), sound = board.querySelector("[data-sound]");
+  const { key, inversions } = document.getElementById("run").elements;
   const run = bench.run, most = Number(board.dataset.most);
-  let count = 0, taps = [], lock = null, audio = null;
+  const ONE_FALL = 250; /* milliseconds: no shot falls and is turned again so soon (own choice) */
+  let count = 0, taps = [], lock = null, audio = null, put = ""; /* `put`: what was last put into the field from here */
 
-  function keep() { store.put(NAMES.count, JSON.stringify({ count, open: !board.hidden, key: document.getElementById("run").elements.key.value })); }
+  function keep() { store.put(NAMES.count, JSON.stringify({ count, put, open: !board.hidden, key: key.value })); }
   function kept() {
     const read = store.read(NAMES.count);
-    return read && Number.isInteger(read.count) && read.count >= 0 && read.count <= most
-      && read.key === document.getElementById("run").elements.key.value ? read : null;
+    return read && Number.isInteger(read.count) && read.count >= 0 && read.count <= most && read.key === key.value ? read : null;
   }
 
   function draw() {
@@ -37,7 +38,9 @@
     tone.connect(level).connect(audio.destination); tone.start(); tone.stop(audio.currentTime + .06);
   }
   function add() {
-    count += 1; taps = taps.concat(performance.now()).slice(-6);
+    const now = performance.now();
+    if (now - taps[taps.length - 1] < ONE_FALL) return;
+    count += 1; taps = taps.concat(now).slice(-6);
     keep(); draw();
     if (navigator.vibrate && (count % 10 === 0 || count === run.target)) navigator.vibrate(count === run.target ? [200, 100, 200] : 120);
     tick();
@@ -53,16 +56,32 @@
   function mayGoDark() { if (lock) lock.release(); lock = null; }
   function open() {
     const earlier = kept();
-    count = earlier ? earlier.count : 0;
-    board.hidden = false; bench.run.counting = true; document.body.append(board); cover(true);
+    count = earlier ? earlier.count : 0; put = earlier && earlier.put || "";
+    board.hidden = false; bench.still(); bench.run.counting = true; document.body.append(board); cover(true);
     taps = []; tempo.textContent = ""; draw(); keep(); stayAwake(); tap.focus();
     bench.run.tell("counting", count);
   }
   function close() {
-    board.hidden = true; bench.run.counting = false; cover(false); keep();
+    board.hidden = true; bench.still(); bench.run.counting = false; cover(false);
     mayGoDark();
-    if (count) bench.run.counted(String(count), count >= run.target);
-    if (count < run.target) document.getElementById("inversions").focus();
+    const typed = inversions.value.trim();
+    if (count && typed && ![put, String(count)].includes(typed)) choose(typed); else take(count);
+  }
+  function take(wanted) {
+    if (wanted) put = String(wanted);
+    keep();
+    if (wanted) bench.run.counted(put, wanted >= run.target);
+    if (wanted < run.target) inversions.focus();
+  }
+  /* Another count stands in the field: the bench says which one is right. */
+  function choose(typed) {
+    const group = element("div", "", { className: "asked", tabIndex: -1 }), actions = element("div", "", { className: "actions" });
+    const button = (said, act) => { const made = element("button", filled(words.right, { count: said }), { type: "button" }); made.addEventListener("click", act); return made; };
+    group.setAttribute("role", "group"); group.setAttribute("aria-label", words.which);
+    actions.append(button(count, () => take(count)), button(typed, () => { keep(); group.remove(); inversions.focus(); }));
+    group.append(element("p", filled(words.both, { typed, count }) + " " + words.which), actions);
+    keep(); document.querySelector("[data-asked]").replaceChildren(group);
+    scrollTo(0, 0); group.focus();
   }
 
   opener.hidden = false;

@@ -67,14 +67,14 @@
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
       saved(row.key, data.saved.run); drop(row);
       if (data.saved.ask === true && !toAsk.includes(data.saved.run)) { toAsk.push(data.saved.run); draw(); }
-      if (!tell("saved", { key: row.key, run: data.saved.run })) arrived = filled(words.arrived, { run: data.saved.run });
+      if (!tell("saved", { key: row.key, run: data.saved.run, how: data.how })) arrived = filled(words.arrived, { run: data.saved.run });
       return "saved";
     }
     notice = !answer ? words.kept_here : !data ? words.foreign : ""; /* what held it before may hold no longer */
     if (!data || typeof data.problem !== "string") return "offline";
     if (status === 422) { keep({ ...row, state: "refused", sentence: data.problem, taken: data.taken === true }); tell("refused", { row, data }); return "refused"; }
     if (status === 401 || status === 410) { notice = data.problem; return "stopped"; }
-    if (status === 409) { keep({ ...row, state: "held", sentence: data.problem }); return "held"; }
+    if (status === 409) { keep({ ...row, state: "held", sentence: data.problem }); tell("held", { row, data }); return "held"; }
     notice = data.problem;
     return "offline";
   }
@@ -136,6 +136,7 @@
     toAsk.forEach((run) => lines.push(filled(words.ask, { run })));
     if (status.textContent !== lines.join(" ")) status.textContent = lines.join(" ");
     box.classList.toggle("holds", lines.length > 0 || refused.length > 0);
+    box.classList.toggle("well", lines.length === 1 && lines[0] === arrived && !refused.length);
     const list = box.querySelector("ul");
     list.replaceChildren(...refused.map((row) => {
       const item = element("li", row.broken ? words.unreadable : elsewhere(row) ? (row.practical === practical ? words.elsewhere + " " + row.number + "." : words.other_class) : words.refused + " " + (row.sentence || ""));

@@ -16,7 +16,7 @@
 
   /* ---- going from step to step ---- */
   function show(wanted, focus) {
-    step = wanted;
+    step = wanted; bench.still();
     const here = STEPS.indexOf(step);
     all("section[data-step]").forEach((part) => { part.hidden = part.dataset.step !== step && !(onePage && step === "all" && STEPS.slice(0, 5).includes(part.dataset.step)); });
     all(".string li").forEach((bead, i) => { bead.className = i === here ? "here" : (i < here ? "done" : ""); });
@@ -43,7 +43,7 @@
     return first && !first.value && step !== "count" ? first : null;
   }
   const carriedWords = () => one("[data-carried] bdi").textContent;
-  function go(wanted) { bench.moveOn(); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
+  function go(wanted) { bench.moveOn(); document.querySelectorAll("main > .notice, .problems").forEach((old) => old.remove()); one("[data-asked]").replaceChildren(); save(); show(wanted, true); save(); history.pushState({ step: wanted }, ""); if (wanted === "check") check(); }
   function problem(name, sentence) {
     const input = form.elements[name], said = document.getElementById(name + "-problem");
     said.textContent = sentence || ""; said.hidden = !sentence;
@@ -121,7 +121,7 @@
     told = "";
     const seen = navigator.onLine ? await look("check", 4000) : null;
     if (step !== "check") return;
-    send.hidden = false;
+    send.hidden = false; bench.still(); /* it came up where the tap before may have been */
     if (!seen) {
       box.replaceChildren(swapped() || "", unchecked());
       send.hidden = ask(box);
@@ -156,9 +156,11 @@
     sent(row.key, words.kept_title, words.kept);
     bench.flush();
   }
-  function sent(key, title, text) {
+  function sent(key, title, text, how) {
     form.dataset.sent = key;
-    one("[data-sent-title]").textContent = title; one("[data-sent-words]").textContent = text;
+    one("[data-sent-title]").textContent = title; one("[data-sent-words]").textContent = text; one("[data-how]").innerHTML = how || "";
+    const work = one("[data-how-link]"), found = one("[data-how] [data-href]");
+    work.hidden = !found; if (found) work.href = found.dataset.href;
     if (step !== "sent") show("sent", false);
     section("sent").querySelector("[tabindex]").focus();
   }
@@ -171,7 +173,8 @@
   bench.hear((what, detail) => {
     const key = detail.key || (detail.row && detail.row.key), mine = key && form.dataset.sent === key;
     if (what === "saved" && mine && !detail.run) sent(key, words.gone_title, words.gone);
-    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved); }
+    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved, detail.how); }
+    if (what === "held" && mine && detail.data.over === true) { sent(key, words.kept_title, detail.data.problem); one("[data-next-run]").hidden = true; }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }
     return what === "saved" && mine;
@@ -239,7 +242,7 @@
   });
   /* The shot cools while nobody reads it: with the target reached the end temperature is asked for at once. */
   function counted(text, reached) {
-    form.elements.inversions.value = text; save();
+    form.elements.inversions.value = text; one("[data-asked]").replaceChildren(); save();
     if (reached && step === "count") next(); else if (reached) form.elements.end_temperature.focus();
   }
   addEventListener("popstate", (event) => {

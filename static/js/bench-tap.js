@@ -1,11 +1,22 @@
-/* The second tap of a double tap on Send was meant for Send: it presses nothing that came up in its place. */
+/* A second tap of the same finger was meant for the screen before: for a moment after each change of screen no tap
+   does anything. The stylesheet lets taps through to nothing meanwhile; a tap that began then ends as nothing too. */
 "use strict";
 (function () {
-  const form = document.getElementById("run");
-  if (!form) return;
-  const step = () => form.querySelector("section.step:not([hidden])").dataset.step;
-  let before = "";
-  document.addEventListener("click", (event) => {
-    if (event.detail > 1 && before === "check" && step() === "sent") { event.preventDefault(); event.stopPropagation(); } else { before = step(); }
-  }, true);
+  const MOMENT = 400, page = document.documentElement; /* milliseconds: our own choice, about a double tap's */
+  let clock = 0, early = false;
+  const isStill = () => page.classList.contains("still");
+  const swallow = (event) => { event.preventDefault(); event.stopImmediatePropagation(); };
+
+  function still() {
+    page.classList.add("still");
+    clearTimeout(clock);
+    clock = setTimeout(() => page.classList.remove("still"), MOMENT);
+  }
+  addEventListener("pointerdown", (event) => { early = isStill(); if (early) swallow(event); }, true);
+  /* The keyboard's clicks have no detail: a key is not pressed by the finger that is on its way up. */
+  addEventListener("click", (event) => { if (event.detail && (early || isStill())) swallow(event); }, true);
+  addEventListener("pageshow", still);
+
+  bench.still = still;
+  still();
 })();

@@ -80,6 +80,7 @@ def test_the_cells_beside_the_readings_are_those_of_the_run() -> None:
     assert (cells["flags"], cells["suspected_slip"], cells["simulated"]) == ("", "", "")
     assert more_cells(a_row(simulated=True))["simulated"] == "yes"
     assert [name for name, cell in more_cells(a_row(worked=None)).items() if cell is None] == [
+        "class_room_temperature_C",
         *("fall_m", "specific_energy_J_per_kg", "warming_K", "apparent_heat_capacity_J_per_kg_K"),
         *("standard_uncertainty_J_per_kg_K", "decided_at"),
     ]

@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
+from app.practicals.benches.bench_key import refusal_of_key
 from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import locked_practical, raise_revision
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
@@ -30,8 +31,6 @@ from app.words import N_, Message
 
 SLOW_AFTER_WRONG_CODES = 20
 WRONG_CODE_WINDOW = timedelta(minutes=10)
-MOST_WRONG_KEYS = 12
-NO_KEY = N_("Nothing was typed. Type the bench key that the first phone shows.")
 
 
 class WrongCode(NotFound):
@@ -113,8 +112,12 @@ def join_bench(
     address: str = "",
     bench_key: str = "",
     earlier_token: str = "",
+    phone: str = "",
 ) -> Joined:
-    """Speak for a bench: the first phone just joins, another needs the bench key or the teacher's release."""
+    """Speak for a bench: the first phone just joins, another needs the bench key or the teacher's release.
+
+    `phone` tells the phones apart whose wrong keys are counted.
+    """
     with database.writing() as session:
         seen = _by_code(session, code)
         practical = locked_practical(session, seen.id) if seen else None
@@ -123,28 +126,35 @@ def join_bench(
         if practical is not None:
             if practical.state != PracticalState.COLLECTING:
                 raise _closed(practical)
-            outcome = _join(session, practical, bench_number, bench_key, earlier_token, now)
-            if outcome is not None:
+            outcome = _join(session, practical, bench_number, _Asks(bench_key, earlier_token, phone), now)
+            if isinstance(outcome, Joined):
                 return outcome
     if practical is None:
         raise _counted_wrong_code(database, address, now)
-    raise BenchTaken(_wrong_key(bench_number) if bench_key.strip() else Message(NO_KEY))
+    assert isinstance(outcome, Message)
+    raise BenchTaken(outcome)
 
 
 def move_bench(
-    database: Database, *, actor: BenchIdentity, bench_number: int, now: datetime, bench_key: str = ""
+    database: Database,
+    *,
+    actor: BenchIdentity,
+    bench_number: int,
+    now: datetime,
+    bench_key: str = "",
+    phone: str = "",
 ) -> Joined:
     """The wrong number was chosen: speak for another bench, as long as this one has sent nothing."""
     with database.writing() as session:
         practical = locked_practical(session, actor.practical_id)
         if practical is None or practical.state != PracticalState.COLLECTING:
             raise ClassPaused()
-        outcome = _join(session, practical, bench_number, bench_key, "", now)
-        if outcome is not None:
+        outcome = _join(session, practical, bench_number, _Asks(bench_key, "", phone), now)
+        if isinstance(outcome, Joined):
             _leave(session, actor, now)
             return outcome
     if bench_key.strip():
-        raise BenchTaken(_wrong_key(bench_number))
+        raise BenchTaken(outcome)
     raise BenchTaken(
         Message(
             N_("Another phone already enters bench %(bench)s's readings. You are still at bench %(own)s."),
@@ -190,18 +200,28 @@ def _counted_wrong_code(database: Database, address: str, now: datetime) -> Wron
     return WrongCode(0 if count < SLOW_AFTER_WRONG_CODES else min(10, count - SLOW_AFTER_WRONG_CODES + 1))
 
 
+@dataclass(frozen=True)
+class _Asks:
+    """What a phone brings with it: the bench key as typed, the token it had before, and which phone it is."""
+
+    key: str
+    earlier_token: str
+    phone: str
+
+
 def _join(
-    session: Session, practical: Practical, number: int, key: str, earlier_token: str, now: datetime
-) -> Joined | None:
-    """The phone joined, or None if the bench is another phone's (the failure is counted)."""
+    session: Session, practical: Practical, number: int, asks: _Asks, now: datetime
+) -> Joined | Message:
+    """The phone joined, or why not if the bench is another phone's (a wrong key is counted)."""
     if not 1 <= number <= MOST_BENCHES:
         raise BadBenchNumber()
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
     bench = bench_numbered(session, practical.id, number)
     if bench is None:
         bench = add_bench(session, practical.id, number, now)
-    elif not _may_join(session, bench, key, earlier_token, now):
-        return None
+        bench.waits_for_teacher = number > practical.planned_benches
+    elif refusal := _refusal(session, bench, asks, now):
+        return refusal
     token = new_token()
     phone = BenchPhone(bench_id=bench.id, token_digest=digest(token), joined_at=now, last_seen_at=now)
     session.add(phone)
@@ -209,7 +229,8 @@ def _join(
     bench.last_seen_at = now
     raise_revision(practical)
     session.flush()
-    return Joined(token, BenchIdentity(practical.id, bench.id, bench.number, phone.id), bench.bench_key)
+    who = BenchIdentity(practical.id, bench.id, bench.number, phone.id, bench.waits_for_teacher)
+    return Joined(token, who, bench.bench_key)
 
 
 def bench_numbered(session: Session, practical_id: int, number: int) -> Bench | None:
@@ -238,36 +259,14 @@ def add_bench(
     return bench
 
 
-def _may_join(session: Session, bench: Bench, key: str, earlier_token: str, now: datetime) -> bool:
+def _refusal(session: Session, bench: Bench, asks: _Asks, now: datetime) -> Message | None:
     if bench.open_to_a_phone or not _active_phones(session, bench.id):
-        return True
-    earlier = _identity_for(session, earlier_token)
+        return None
+    earlier = _identity_for(session, asks.earlier_token)
     if earlier is not None and earlier.bench_id == bench.id:
         session.get_one(BenchPhone, earlier.phone_id).left_at = now
-        return True
-    if not tidy_code(key):
-        return False
-    subject = key_subject(bench.id)
-    failed, _ = credentials.failures(session, subject, now - credentials.FAILURES_KEPT)
-    if failed < MOST_WRONG_KEYS and tidy_code(key) == bench.bench_key:
-        return True
-    credentials.note_failure(session, subject, now)
-    return False
-
-
-def _wrong_key(bench_number: int) -> Message:
-    return Message(
-        N_(
-            "That is not the key of bench %(bench)s, or too many were tried. Read it again on the first "
-            "phone, or ask the teacher to let you in."
-        ),
-        {"bench": str(bench_number)},
-    )
-
-
-def key_subject(bench_id: int) -> str:
-    """Under what wrong keys for a bench are counted."""
-    return credentials.attempt_subject("bench key", str(bench_id))
+        return None
+    return refusal_of_key(session, bench, asks.key, asks.phone, now)
 
 
 def _active_phones(session: Session, bench_id: int) -> int:
@@ -293,7 +292,7 @@ def _identity_for(session: Session, token: str) -> BenchIdentity | None:
     if not is_possible(token):
         return None
     row = session.execute(
-        select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id)
+        select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id, Bench.waits_for_teacher)
         .join(BenchPhone, BenchPhone.bench_id == Bench.id)
         .where(BenchPhone.token_digest == digest(token), BenchPhone.left_at.is_(None))
     ).first()

@@ -10,7 +10,8 @@ from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.joining import BadBenchNumber, bench_numbered, key_subject
+from app.practicals.benches.bench_key import key_subject
+from app.practicals.benches.joining import BadBenchNumber, bench_numbered
 from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -53,6 +54,8 @@ class BenchDetails:
     phones: int
     runs: int
     simulated: bool
+    waits_for_teacher: bool = False
+    """Not let in yet: for the class it is not there."""
     ice_point_text: str | None = None
     ice_point_C: Decimal | None = None
 

@@ -39,6 +39,7 @@ _LOCK = threading.Lock()
 class Snapshot:
     """One moment of a practical: everything in it belongs to the same revision.
 
+    `waiting` are benches beyond the plan that nobody has let in yet: they are not among `benches`.
     `result` is None as long as no run is in. `rehearsal` says that the runs were simulated; as soon as one
     real run is in, simulated ones are left out of `runs` and `result`.
     """
@@ -48,6 +49,7 @@ class Snapshot:
     practical: PracticalDetails
     board: BoardState
     benches: tuple[BenchDetails, ...]
+    waiting: tuple[BenchDetails, ...]
     runs: tuple[RunDetails, ...]
     result: ClassResult | None
     rehearsal: bool
@@ -129,7 +131,10 @@ def snapshot_of(
         board=BoardState(
             details.board_step, details.board_paused, details.bench_results_shown, details.revision
         ),
-        benches=tuple(bench for bench in benches if not (real and bench.simulated)),
+        benches=tuple(
+            bench for bench in benches if not (bench.waits_for_teacher or (real and bench.simulated))
+        ),
+        waiting=tuple(bench for bench in benches if bench.waits_for_teacher),
         runs=shown,
         result=None,
         rehearsal=bool(shown) and not real,

@@ -18,12 +18,13 @@ class TeacherIdentity:
 
 @dataclass(frozen=True)
 class BenchIdentity:
-    """A phone that joined a bench of one practical."""
+    """A phone that joined a bench of one practical. `waits`: its teacher has not let the bench in yet."""
 
     practical_id: int
     bench_id: int
     bench_number: int
     phone_id: int
+    waits: bool = False
 
 
 Actor = TeacherIdentity | BenchIdentity

@@ -31,6 +31,12 @@ class PracticalClosed(Conflict):
         self.state = state
 
 
+class NotLetIn(Conflict):
+    """The bench is beyond the plan, and its teacher has not let it in yet."""
+
+    sentence = N_("This bench waits for your teacher to let it in. Keep your readings until then.")
+
+
 class KeyUsedOtherwise(Unprocessable):
     """The key of a stored run came again with other readings."""
 

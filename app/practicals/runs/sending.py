@@ -27,6 +27,7 @@ from app.practicals.runs.refusals import (
     LONGEST_REASON,
     BadKey,
     KeyUsedOtherwise,
+    NotLetIn,
     PracticalClosed,
     ReasonMissing,
     RunChangedMeanwhile,
@@ -81,6 +82,7 @@ def enter_run(
             return repeated
         _require_open(practical, actor)
         bench = bench or add_bench(session, practical.id, bench_number or 0, now)
+        bench.waits_for_teacher = False  # a teacher who types a run for it has let it in
         number = 1 + (session.scalar(select(func.max(Run.number)).where(Run.bench_id == bench.id)) or 0)
         if number > MOST_RUNS:
             raise TooManyRuns()
@@ -218,6 +220,8 @@ def _practical_and_bench(
             raise NoSuchPractical()
         if bench is None:
             raise NoSuchBench()
+        if bench.waits_for_teacher:
+            raise NotLetIn()
         return practical, bench
     if practical_id is None or bench_number is None:
         raise TypeError("a teacher names the practical and the bench")

@@ -57,6 +57,9 @@ class Bench(Base):
         doc="When its hand went up; None while it is down"
     )
     simulated: Mapped[bool] = mapped_column(server_default=false(), comment="Part of a rehearsal")
+    waits_for_teacher: Mapped[bool] = mapped_column(
+        server_default=false(), doc="Its number is beyond the plan, and the teacher has not let it in yet"
+    )
     ice_point_text: Mapped[str | None] = mapped_column(
         Words(LONGEST_ICE_POINT), comment="The next column as it was typed, with its unit"
     )

@@ -63,6 +63,9 @@ def counting_words() -> dict[str, str]:
         "fast": _("Slow down: let the shot fall the whole way."),
         "slow": _("A little faster, so that less heat leaks away."),
         "steady": _("Steady: about {per_minute} a minute."),
+        "both": _("You typed {typed}, the counter says {count}."),
+        "which": _("Which is right?"),
+        "right": _("{count} is right"),
         "awake": _("The screen may go dark here: tap it now and then. The count is kept."),
     }
 

@@ -35,6 +35,7 @@ class BenchPlanShown:
     """Of the run that comes next."""
     first_inversions: int
     second_inversions: int | None
+    start_C: Decimal | None
     depth_measured: bool
     """Whether the bench measures caps and settled depth, not one end allowance."""
     room_C: Decimal | None
@@ -68,6 +69,7 @@ def plan_shown(own: OwnPractical) -> BenchPlanShown:
         inversions=plan.count_of_run(own.bench.number, own.next_run),
         first_inversions=line.inversions or plan.inversions,
         second_inversions=line.second_inversions,
+        start_C=line.start_temperature_C,
         depth_measured=plan.depth_measured,
         room_C=plan.room_temperature_C,
     )
@@ -119,16 +121,21 @@ def _understood(
     return understand(run, names, typical, plan.depth_measured)
 
 
-def _expected(entry: RunEntry, own: OwnPractical) -> Message:
+def usual_warming(entry: RunEntry, own: OwnPractical) -> tuple[float, float]:
+    """Between how many kelvin falls like these usually warm the shot, coarsely."""
     plan = own.practical.plan
     run = entry.readings
     energy = specific_fall_energy(run.fall_m, run.inversions, float(plan.gravity_m_per_s2))
-    low, high = expected_warming_range(
+    return expected_warming_range(
         energy,
         run.shot_mass_kg,
         MATERIALS[plan.material].accepted_range_J_per_kg_K,
         float(plan.for_bench(own.bench.number).thermometer_step_K or plan.thermometer_step_K),
     )
+
+
+def _expected(entry: RunEntry, own: OwnPractical) -> Message:
+    low, high = usual_warming(entry, own)
     sentence = N_(
         "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "
         "If yours is outside, read the thermometer again while the shot is still in the cup."

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from flask import flash, g, redirect, render_template, request, url_for
+import re
+
+from flask import flash, g, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
@@ -10,27 +12,31 @@ from app.practicals.benches import joining
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
+from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.credentials import tidy_code
 from app.records.choices import PracticalState
 from app.records.errors import Problem, Unprocessable
-from app.web.audience import audience, cookie_name, now, place, set_token
+from app.web.audience import audience, cookie_name, now, place, set_token, this_browser
 from app.web.forms import ON_OFF, bench_number, pressed
 from app.web.languages import say
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import material_of
 from app.web.phone.ice_point import is_asked_for
+from app.web.phone.waiting import refused_number, waiting_page
 from app.web.storage import database
 from app.words import N_, Message
 
 JOINED_DAYS = 30
+_CODE = "code"
+"""In this phone's signed cookie: the code of the class that it joined, which may have ended since."""
 NO_CODE = N_("Nothing was typed. Type the code on the wall or on your bench's card.")
 
 
 @blueprint.get("/")
 @audience("anyone")
 def entry() -> ResponseReturnValue:
-    """Ask for the code of the practical."""
+    """Say which bench this phone is; one that is at none is asked for the code of its class."""
     return _entry_page()
 
 
@@ -41,6 +47,8 @@ def enter_code() -> ResponseReturnValue:
     typed = request.form.get("code", "")
     if not typed.strip():
         return _entry_page(Unprocessable(Message(NO_CODE))), 422
+    if _is_of_own_class(typed):
+        return redirect(url_for("bench.home"))
     try:
         joining.find_practical_by_code(database(), code=typed, address=place(), now=now())
     except Problem as problem:
@@ -51,21 +59,26 @@ def enter_code() -> ResponseReturnValue:
 @blueprint.get("/j/<code>")
 @audience("anyone")
 def choose(code: str) -> ResponseReturnValue:
-    """The link on the wall: which bench is this?"""
+    """The link on the wall, or on a card, which names its bench: which bench is this?"""
+    if _is_of_own_class(code):
+        return redirect(url_for("bench.home"))
     try:
         found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
-    mine = joining.bench_for_token(database(), token=_own_token())
+    mine = _mine()
     if mine is not None and mine.practical_id == found.practical_id:
+        _remember(code)
         return redirect(url_for("bench.home"))
+    named = request.args.get("bench", "")
     return render_template(
         "bench/choose.html",
         practical=found,
         code=code,
-        typed=request.args.get("bench", "")[:3],
+        typed="",
         taken=None,
         problem=None,
+        named=int(named) if re.fullmatch("[1-9][0-9]?", named) else None,
     )
 
 
@@ -86,6 +99,7 @@ def join_bench(code: str) -> ResponseReturnValue:
             bench_key=key[:40],
             address=place(),
             earlier_token=_own_token(),
+            phone=this_browser(),
             now=now(),
         )
     except BenchTaken as problem:
@@ -93,6 +107,7 @@ def join_bench(code: str) -> ResponseReturnValue:
         return _choose_again(found, code, typed, int(typed), shown)
     except Problem as problem:
         return _choose_again(found, code, typed, None, problem.message)
+    _remember(code)
     return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
 
 
@@ -111,18 +126,43 @@ def safety() -> ResponseReturnValue:
 def acknowledge() -> ResponseReturnValue:
     """The bench has read it."""
     acknowledge_safety(database(), actor=g.bench, now=now())
-    asked = is_asked_for(own_practical(database(), actor=g.bench))
-    return redirect(url_for("bench.ice_point" if asked else "bench.home"))
+    own = own_practical(database(), actor=g.bench)
+    if is_asked_for(own):
+        return redirect(url_for("bench.ice_point"))
+    if own.runs or own.practical.state == PracticalState.FINISHED:
+        return redirect(url_for("bench.home"))
+    return redirect(url_for("bench.run", step="weigh"))  # where home would lead: one answer less to wait for
 
 
 def _own_token() -> str:
     return request.cookies.get(cookie_name("bench"), "")
 
 
+def _mine() -> BenchIdentity | None:
+    return joining.bench_for_token(database(), token=_own_token())
+
+
+def _remember(code: str) -> None:
+    session.permanent = True
+    session[_CODE] = tidy_code(code)
+
+
+def _is_of_own_class(code: str) -> bool:
+    """Whether this phone joined under that code: it leads on, also when the class is paused or finished."""
+    return tidy_code(code) == session.get(_CODE) and _mine() is not None
+
+
 def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
-    message = problem.message if problem else None
+    message, mine = problem.message if problem else None, _mine()
+    if mine is not None:
+        g.bench = mine
     return render_template(
-        "bench/entry.html", code=typed[:200], problem=message, again="again" in request.args
+        "bench/entry.html",
+        code=typed[:200],
+        problem=message,
+        again="again" in request.args,
+        own=own_practical(database(), actor=mine) if mine else None,
+        refused=None if mine else refused_number(),
     )
 
 
@@ -139,7 +179,13 @@ def _choose_again(
     found: joining.FoundPractical, code: str, typed: str, taken: int | None, problem: object
 ) -> ResponseReturnValue:
     page = render_template(
-        "bench/choose.html", practical=found, code=code, typed=typed[:20], taken=taken, problem=problem
+        "bench/choose.html",
+        practical=found,
+        code=code,
+        typed=typed[:20],
+        taken=taken,
+        problem=problem,
+        named=None,
     )
     return page, 422 if problem else 200
 
@@ -152,7 +198,7 @@ def own_bench() -> ResponseReturnValue:
 
 
 @blueprint.post("/bench/move")
-@audience("bench")
+@audience("waiting")
 def move() -> ResponseReturnValue:
     """The wrong number was chosen at joining."""
     typed = request.form.get("number", "")
@@ -162,10 +208,13 @@ def move() -> ResponseReturnValue:
             actor=g.bench,
             bench_number=bench_number(typed),
             bench_key=request.form.get("key", "")[:40],
+            phone=this_browser(),
             now=now(),
         )
     except Problem as problem:
-        return _page(problem.message, typed[:20]), 422
+        page = waiting_page if g.bench.waits else _page
+        return page(problem.message, typed[:20]), 422
+    refused_number()
     draft.follow(g.bench.bench_id, joined.bench.bench_id)
     flash(_("This phone is now at bench %(bench)s.", bench=joined.bench.bench_number), "good")
     return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)

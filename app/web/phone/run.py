@@ -11,7 +11,7 @@ from flask_babel import gettext as _
 from app.physics.limits import MOST_INVERSIONS
 from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
 from app.practicals.runs.reading import RunDetails
-from app.records.choices import BenchProgress
+from app.records.choices import BenchProgress, PracticalState
 from app.web.audience import audience, now
 from app.web.phone import draft, sending
 from app.web.phone.blueprint import blueprint
@@ -42,6 +42,8 @@ PROGRESS = {
 def home() -> ResponseReturnValue:
     """Where the bench is: safety first, then its run, then its runs."""
     own = own_practical(database(), actor=g.bench)
+    if own.practical.state == PracticalState.FINISHED:
+        return redirect(url_for("bench.runs"))
     if own.bench.safety_acknowledged_at is None:
         return redirect(url_for("bench.safety"))
     if own.runs and draft.recall(g.bench.bench_id) is None:

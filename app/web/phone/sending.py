@@ -10,6 +10,7 @@ from flask_wtf.csrf import generate_csrf
 from app.practicals.benches.own_bench import note_progress, own_practical
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import SavedRun, enter_run
+from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.languages import say
@@ -17,6 +18,7 @@ from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import Checked, check_typed
+from app.web.phone.how import how_piece
 from app.web.phone.typed import FIELDS, STEPS, TypedRun, fields_of, from_form, has_own_key
 from app.web.storage import database
 
@@ -81,11 +83,12 @@ def send() -> ResponseReturnValue:
         saved = _enter(typed, seen)
     except PracticalClosed as closed:
         _note_waiting(1 + request.form.get("waiting", 0, type=int))
-        return jsonify(problem=say(closed.message)), 409
+        return jsonify(problem=say(closed.message), over=closed.state == PracticalState.FINISHED), 409
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
     return jsonify(
-        saved={"key": typed.key, "run": saved.number, "version": saved.version, "ask": saved.left_to_ask}
+        saved={"key": typed.key, "run": saved.number, "version": saved.version, "ask": saved.left_to_ask},
+        how=how_piece(saved.number, own_practical(database(), actor=g.bench)),
     )
 
 
@@ -112,7 +115,7 @@ def send_plainly(typed: TypedRun, seen: Checked) -> ResponseReturnValue:
         return redirect(url_for("bench.run", step="check"))
     draft.drop()
     flash(_("Saved as run %(number)s.", number=saved.number), "good")
-    return redirect(url_for("bench.runs"))
+    return redirect(url_for("bench.how", number=saved.number))
 
 
 def _enter(typed: TypedRun, seen: Checked) -> SavedRun:

@@ -46,12 +46,8 @@ def stand_at_the_count(phone: Phone, target: int = 50) -> None:
     phone.stand_at_the_check(inversions=str(target), end_temperature=f"{19.2 + 0.04 * target:.1f}")
     phone.page.click("[data-go=back]")
     phone.page.click("[data-go=back]")
+    phone.page.fill("#inversions", "")
     phone.page.click("[data-count]")
-
-
-def tap(phone: Phone, times: int) -> None:
-    for _ in range(times):
-        phone.page.tap(".tap")
 
 
 def hide(phone: Phone, hidden: bool) -> None:
@@ -71,7 +67,7 @@ def test_the_phone_shakes_at_every_ten_and_at_the_target(browser: Browser, serve
     with a_phone(browser, served, a_class=served.a_class(inversions=25)) as phone:
         phone.page.add_init_script(RECORDER)
         stand_at_the_count(phone, 25)
-        tap(phone, 31)
+        phone.count_falls(31)
         assert phone.page.evaluate("() => felt") == [["10", True], ["20", True], ["25", True], ["30", True]]
 
 
@@ -122,7 +118,7 @@ def test_a_phone_that_can_do_neither_counts_all_the_same_and_says_so(
         stand_at_the_count(phone)
         assert phone.page.evaluate("() => 'wakeLock' in navigator") is False
         phone.waits_for("The screen may go dark here")
-        tap(phone, 10)
+        phone.count_falls(10)
         hide(phone, True)
         hide(phone, False)
         assert phone.page.inner_text(".tap b") == "10"
@@ -134,19 +130,19 @@ def test_a_phone_that_can_do_neither_counts_all_the_same_and_says_so(
 def test_at_the_target_the_words_say_what_to_do_now(browser: Browser, served: Served) -> None:
     with a_phone(browser, served, a_class=served.a_class(inversions=6)) as phone:
         stand_at_the_count(phone, 6)
-        tap(phone, 5)
+        phone.count_falls(5)
         assert phone.page.inner_text("[data-do]") == "Tap for each fall"
-        tap(phone, 1)
+        phone.count_falls(1)
         assert phone.page.inner_text("[data-left]") == "Target reached"
         assert phone.page.inner_text("[data-do]").startswith("Stop tipping. Press Done")
         assert "One more fall" in phone.page.inner_text(".tempo")
-        tap(phone, 1)
+        phone.count_falls(1)
         assert phone.page.inner_text("[data-left]") == "beyond the target: 1"
         phone.page.click("[data-undo]")
         phone.page.click("[data-undo]")
         assert phone.page.inner_text("[data-do]") == "Tap for each fall"
         assert "One more fall" not in phone.page.inner_text(".tempo")
-        tap(phone, 2)
+        phone.count_falls(2)
         phone.page.click("[data-done]")
         phone.page.wait_for_selector('section[data-step="end"]:not([hidden])')
         assert phone.page.input_value("#inversions") == "7"
@@ -159,14 +155,14 @@ def test_a_thumb_that_slips_onto_back_leaves_the_count_and_its_step_as_they_are(
 ) -> None:
     with a_phone(browser, served) as phone:
         stand_at_the_count(phone)
-        tap(phone, 3)
+        phone.count_falls(3)
         phone.page.go_back()
-        tap(phone, 2)
+        phone.count_falls(2)
         phone.page.reload()
         phone.page.wait_for_selector(".counting:not([hidden])")
         phone.page.go_back()
         assert phone.page.inner_text(".tap b") == "5"
-        tap(phone, 45)
+        phone.count_falls(45)
         phone.page.click("[data-done]")
         phone.page.wait_for_selector('section[data-step="end"]:not([hidden])')
         assert phone.page.input_value("#inversions") == "50"
@@ -194,7 +190,7 @@ def test_the_target_follows_the_run_without_a_reload_and_counts_runs_that_wait(p
     phone.page.fill("#start_temperature", "19.5")
     phone.next()
     phone.page.click("[data-count]")
-    tap(phone, 1)
+    phone.count_falls(1)
     assert "24" in phone.page.inner_text("[data-left]")
     phone.context.set_offline(False)
     phone.page.click("[data-done]")

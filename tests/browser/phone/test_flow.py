@@ -118,8 +118,7 @@ def test_counting_by_tapping_outlives_a_reload_and_reaches_the_desk(browser: Bro
         phone.page.fill("#start_temperature", "19.2")
         phone.next()
         phone.page.click("[data-count]")
-        for _ in range(11):
-            phone.page.tap(".tap")
+        phone.count_falls(11)
         phone.page.click("[data-undo]")
         assert phone.page.inner_text(".tap b") == "10"
         assert phone.page.inner_text("[data-left]") == "to go: 40"
@@ -130,8 +129,7 @@ def test_counting_by_tapping_outlives_a_reload_and_reaches_the_desk(browser: Bro
         phone.page.wait_for_function("() => document.activeElement.classList.contains('tap')")
         phone.page.keyboard.press("Space")
         assert phone.page.inner_text(".tap b") == "11"
-        for _ in range(39):
-            phone.page.tap(".tap")
+        phone.count_falls(39)
         assert phone.page.inner_text("[data-left]") == "Target reached"
         phone.page.click("[data-done]")
         assert phone.page.input_value("#inversions") == "50"
@@ -194,31 +192,3 @@ def test_keyboard_alone_is_enough(browser: Browser, served: Served) -> None:
         phone.page.keyboard.press("Space")
         phone.page.keyboard.press("Escape")
         assert phone.page.input_value("#inversions") == "1"
-
-
-UNDER_SEND = """([left, top]) => {
-  const under = document.createElement("button");
-  Object.assign(under, { type: "button", id: "under", hidden: true });
-  Object.assign(under.style, { position: "fixed", left: left + "px", top: top + "px", padding: "2rem" });
-  under.addEventListener("click", () => { under.textContent += "pressed"; });
-  document.body.append(under);
-  document.addEventListener("submit", () => { under.hidden = false; });
-}"""
-
-
-def test_a_second_tap_of_the_same_finger_presses_nothing_of_the_next_screen(
-    browser: Browser, served: Served
-) -> None:
-    """The screen after Send is short, and a language or a link comes up where Send was."""
-    with a_phone(browser, served) as phone:
-        phone.stand_at_the_check()
-        send = phone.page.locator("[data-go=send]").bounding_box()
-        assert send is not None
-        phone.page.evaluate(UNDER_SEND, [send["x"], send["y"]])
-        place = (send["x"] + 20, send["y"] + 20)
-        phone.page.mouse.dblclick(*place)
-        phone.waits_for("Saved as run 1")
-        assert phone.page.is_visible("#under")
-        assert phone.page.inner_text("#under") == ""
-        phone.page.mouse.click(*place)
-        assert phone.page.inner_text("#under") == "pressed", "another tap is meant"

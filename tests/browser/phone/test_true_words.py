@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
+from app.practicals.benches.own_bench import acknowledge_safety
 from app.practicals.benches.watch import release_bench
-from app.practicals.lesson.states import pause_practical, resume_practical
+from app.practicals.lesson.states import finish_practical, pause_practical, resume_practical
 from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
@@ -123,3 +124,39 @@ def test_readings_of_another_class_are_told_as_such_though_the_bench_has_the_sam
         assert "typed at bench 7" not in phone.page.inner_text("#queue")
         assert phone.page.locator("#queue li button").count() == 1
         assert phone.stored() == []
+
+
+def test_a_run_sent_after_the_end_says_who_can_let_it_in_and_offers_no_next_one(phone: Phone) -> None:
+    finish_practical(phone.served.database, **who(phone))  # type: ignore[arg-type]
+    phone.send()
+    expect(phone.page.locator("[data-sent-words]")).to_contain_text("ask the teacher to reopen it")
+    expect(phone.page.locator("[data-next-run]")).to_be_hidden()
+    assert phone.rows_kept() == 1
+
+
+def test_an_old_notice_goes_with_the_next_step(browser: Browser, served: Served) -> None:
+    with a_phone(browser, served) as phone:
+        now = datetime.now(UTC)
+        acknowledge_safety(served.database, actor=phone.a_class.join(6), now=now)
+        release_bench(served.database, bench_number=6, **who(phone))  # type: ignore[arg-type]
+        phone.join(7)
+        phone.go("/bench/ours")
+        phone.page.fill("#number", "6")
+        phone.page.click("[data-moving] button")
+        notice = phone.page.get_by_text("This phone is now at bench 6")
+        expect(notice).to_be_visible()
+        phone.page.fill("#shot_mass", "340")
+        phone.next()
+        expect(notice).to_have_count(0)
+
+
+def test_good_news_is_in_no_warning_box(phone: Phone) -> None:
+    phone.context.set_offline(True)
+    phone.send()
+    phone.waits_for("Not yet sent: 1.")
+    colour = "() => getComputedStyle(document.querySelector('#queue')).backgroundColor"
+    warning = phone.page.evaluate(colour)
+    phone.page.click("[data-next-run]")
+    phone.context.set_offline(False)
+    phone.waits_for("Saved as run 1.")
+    assert phone.page.evaluate(colour) != warning

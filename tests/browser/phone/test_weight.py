@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser
 
+from app.practicals.lesson.details import BenchPlanLine
 from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
@@ -78,7 +80,9 @@ def test_the_first_visit_is_light_and_asks_nobody_else(
 
 @pytest.mark.parametrize("language", ["en", "ar"])
 def test_each_later_step_is_lighter_still(browser: Browser, served: Served, language: str) -> None:
-    with a_phone(browser, served, locale=language) as phone:
+    line = BenchPlanLine(7, shot_mass_kg=Decimal("0.34"), start_temperature_C=Decimal("18.5"))
+    fullest = served.a_class(depth_measured=True, bench_plans=(line,), room_temperature_C=Decimal(21))
+    with a_phone(browser, served, fullest, locale=language) as phone:
         wire, page = Wire(phone), phone.page
         phone.go(f"/j/{phone.a_class.practical.join_code}")
         weights: dict[str, int] = {}
@@ -90,6 +94,8 @@ def test_each_later_step_is_lighter_still(browser: Browser, served: Served, lang
         weigh("run", lambda: page.click("main button.main"))
         page.fill("#shot_mass", "340")
         weigh("weigh", phone.next)
+        page.fill("#caps", "2")
+        page.fill("#settled_depth", "3")
         weigh("tube", phone.next)
         page.fill("#start_temperature", "19.2")
         weigh("start", phone.next)
@@ -98,7 +104,7 @@ def test_each_later_step_is_lighter_still(browser: Browser, served: Served, lang
         page.fill("#end_temperature", "21.4")
         weigh("end", phone.next)
         weigh("send", phone.send)
-        for path in ("/bench/runs", "/bench/ours", "/bench/run/all", "/"):
+        for path in ("/bench/how/1", "/bench/runs", "/bench/ours", "/bench/run/all", "/"):
             weigh(path, lambda path=path: phone.go(path))  # type: ignore[misc]
         print(weights)
         assert all(0 < weight <= LATER_BYTES for weight in weights.values()), weights

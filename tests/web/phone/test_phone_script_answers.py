@@ -29,7 +29,8 @@ def test_a_run_is_named_and_a_repeated_send_gets_the_same_answer(
 ) -> None:
     first, second = phone.ask("/bench/send", row), phone.ask("/bench/send", row)
     assert first.status_code == second.status_code == 200
-    assert first.json == second.json == {"saved": {"key": KEY, "run": 1, "version": 1, "ask": False}}
+    assert first.json == second.json
+    assert first.get_json()["saved"] == {"key": KEY, "run": 1, "version": 1, "ask": False}
     assert len(stored(a_class)) == 1
 
 
@@ -39,7 +40,8 @@ def test_a_repeated_send_is_answered_even_after_the_class_is_finished(
 ) -> None:
     phone.ask("/bench/send", row)
     finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
-    assert phone.ask("/bench/send", row).json == {"saved": {"key": KEY, "run": 1, "version": 1, "ask": False}}
+    again = phone.ask("/bench/send", row).get_json()
+    assert again["saved"] == {"key": KEY, "run": 1, "version": 1, "ask": False}
     late = phone.ask("/bench/send", {**row, "key": "f" * 32})
     assert late.status_code == 409
     assert "finished" in late.json["problem"]  # type: ignore[index]

@@ -43,7 +43,7 @@ def test_step_by_step_in_the_order_of_the_work(phone: Phone, a_class: AClass) ->
     assert "would be usual" in phone.text
     assert stored(a_class) == []
     phone.step("send")
-    assert phone.path == "/bench/runs"
+    assert phone.path == "/bench/how/1"
     assert "Saved as run 1." in phone.text
     (run,) = stored(a_class)
     assert (run.entry.start_temperature.raw, run.entry.end_temperature.raw) == ("19,2", "21,4")

@@ -55,9 +55,9 @@ def test_drawing_and_hint_say_the_same_of_the_two_caps(phone: Phone, a_class: AC
     _measuring(a_class)
     phone.open("/bench/run/tube")
     marks = re.findall(r"<text[^>]*>(.)</text>", phone.text)
-    assert marks == ["A", "A", "B"]
+    assert marks == ["L", "A", "A", "B"]
     assert "A + A: what both caps take together of that length." in phone.text
-    assert "From end to end of the tube, caps off." in phone.text, "so that caps and length do not overlap"
+    assert "L: from end to end of the tube, caps off." in phone.text, "so that caps and length do not overlap"
 
 
 def test_the_next_run_of_the_same_tube_and_shot_asks_for_neither_again(phone: Phone, a_class: AClass) -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import io
 
 import segno
-from flask import Response, abort, g, make_response, redirect, render_template, request, url_for
+from flask import Response, abort, flash, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from flask_babel import gettext
 
 from app.look.tokens import BLACK, WHITE
-from app.practicals.benches import watch
+from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson import plan as plans
@@ -22,7 +23,7 @@ from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
 from app.web.desk.plan.stored import one_allowance_warning
-from app.web.forms import plain
+from app.web.forms import plain, pressed
 from app.web.languages import language
 from app.web.storage import database, settings
 
@@ -85,6 +86,21 @@ def live(practical_id: int) -> ResponseReturnValue:
 def been_there(practical_id: int, number: int) -> ResponseReturnValue:
     """The teacher has helped: the bench's hand goes down."""
     watch.help_given(database(), actor=g.teacher, practical_id=practical_id, bench_number=number)
+    return redirect(url_for("desk.lesson", practical_id=practical_id))
+
+
+BEYOND_PLAN = {"let-in": beyond_plan.let_in, "refuse": beyond_plan.refuse}
+
+
+@blueprint.post("/<int:practical_id>/beyond-plan/<int:number>")
+@audience("teacher")
+def answer_beyond_plan(practical_id: int, number: int) -> ResponseReturnValue:
+    """Let a bench beyond the plan in, or not. Where that was answered meanwhile, nothing is left to do."""
+    answer = pressed("answer", BEYOND_PLAN)
+    try:
+        answer(database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now())
+    except watch.NoSuchBench:
+        flash(gettext("Bench %(number)s no longer waits.", number=number), "ask")
     return redirect(url_for("desk.lesson", practical_id=practical_id))
 
 

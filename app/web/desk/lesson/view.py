@@ -75,6 +75,8 @@ class LessonView:
     result: ClassResult | None
     looked_at: Collection[int] = ()
     may_rehearse: bool = False
+    waiting: tuple[int, ...] = ()
+    """Benches beyond the plan that wait to be let in."""
     room_is_known: bool = True
     """Whether anybody read the room temperature: without one no leak is in the result."""
     before_the_next_run: tuple[Notice, ...] = ()
@@ -127,6 +129,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         needs=needs_of_class(snapshot, now),
         result=snapshot.result,
         looked_at=looked_at,
+        waiting=tuple(bench.number for bench in snapshot.waiting),
         room_is_known=practical.plan.room_temperature_C is not None
         or (snapshot.result is not None and snapshot.result.room_is_known),
         before_the_next_run=() if over else _before_the_next_run(snapshot.result, practical.plan),

@@ -29,6 +29,8 @@ KINDS: dict[str, Message] = {
     HistoryKind.CODE_REPLACED: Message(N_("Code replaced")),
     HistoryKind.BENCH_RELEASED: Message(N_("Bench released for another phone")),
     HistoryKind.WORDS_REMOVED: Message(N_("Words of a bench removed")),
+    HistoryKind.BENCH_LET_IN: Message(N_("Bench beyond the plan let in")),
+    HistoryKind.BENCH_REFUSED: Message(N_("Bench beyond the plan refused")),
     HistoryKind.BENCH_RENUMBERED: Message(N_("Bench number put right")),
     HistoryKind.ICE_POINT: Message(N_("Thermometer in melting ice")),
     HistoryKind.BOARD_STEPPED: Message(N_("Board")),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 from math import hypot
 
@@ -210,3 +211,20 @@ def test_the_percent_axis_has_three_to_six_round_errors_zero_among_them() -> Non
         assert 3 <= len(shown) <= 6
         assert 0.0 in shown
         assert all(value % 2.5 == 0 for value in shown)
+
+
+@pytest.mark.parametrize("interval", [None, (58.7, 69.9)])
+def test_the_error_and_its_interval_stand_together_in_the_middle_side_by_side(
+    interval: tuple[float, float] | None,
+) -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(result.class_value, percent_error=64.2, percent_error_interval=interval)
+    figure = gallery.build(
+        "accepted", replace(result, class_value=value), lambda m: m.template % dict(m.values)
+    )
+    boxes = [words.get_window_extent() for words in drawn(figure, "percent-error").values()]
+    boxes.sort(key=lambda box: float(box.x0))
+    assert len(boxes) == (1 if interval is None else 2)
+    assert boxes[0].x0 == pytest.approx(figure.bbox.width - boxes[-1].x1, abs=0.5 * WALL.text)
+    assert all(0.2 * WALL.text < right.x0 - left.x1 < WALL.text for left, right in pairwise(boxes))

@@ -89,7 +89,6 @@ class Picture:
     few_joined: bool
     join_code: str | None
     figure: ShownFigure | None
-    flagged: int
     status: Message
 
 
@@ -117,7 +116,6 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         few_joined=3 * sum(cell.joined for cell in cells) < len(cells),
         join_code=snapshot.practical.join_code if collecting else None,
         figure=_shown(name, result) if name and result else None,
-        flagged=sum(bool(run.flags) for run in result.runs) if result and name else 0,
         status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),
     )
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Spread
-from app.exports.report_parts import Numbers, Report
+from app.exports.report_parts import Figure, Numbers, Report
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.history import HistoryLine
@@ -44,7 +44,8 @@ def moment(of_all: tuple[Wall, Snapshot]) -> Iterator[Snapshot]:
 
 def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]]:
     (section,) = [section for section in report.sections if str(section.heading) == title]
-    numbers = [block for block in section.blocks if isinstance(block, Numbers)][place]
+    tables = [block.beside if isinstance(block, Figure) else block for block in section.blocks]
+    numbers = [table for table in tables if isinstance(table, Numbers)][place]
     return [tuple(map(str, row)) for row in numbers.rows]
 
 

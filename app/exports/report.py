@@ -18,7 +18,7 @@ from app.words import Message
 
 Say = Callable[[Message], str]
 MARGIN_MM = PRINT_MARGIN_MM
-FIGURE_MM = 158.0  # two on a page; drawn 500 pt (176 mm) wide, its smallest words are still 8 pt
+FIGURE_MM = 176.0  # 500 pt, as it is drawn, so that its words have the size they were given
 TEXT_PT, TABLE_PT, FOOT_PT = PRINT_PT["report"], PRINT_PT["table"], PRINT_PT["floor"]
 HEADING_PT, TITLE_PT = PRINT_PT["h2"], PRINT_PT["h1"]
 ROW_MM = 5.0

@@ -31,6 +31,8 @@ FIGURE_OF_STEP = {
     BoardStep.LEDGER: "ledger",
 }
 STEP_OF_FIGURE = {figure: step for step, figure in FIGURE_OF_STEP.items()}
+COLUMNS = ((4, 16), (6, 24), (7, 35), (8, 48))
+"""In how many columns so many benches stand at most."""
 LINES_IN_A_TABLE, LINES_IN_A_BLOCK = 10, 12
 """A longer table is shown in equal blocks, in letters of the same size."""
 PROGRESS_WORDS = {
@@ -112,7 +114,7 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         steps=tuple(STEP_NAMES[step] for step in BOARD_STEPS),
         rehearsal=snapshot.rehearsal,
         cells=cells,
-        columns=next((c for c in (4, 6, 8) if len(cells) <= c * c), 10),
+        columns=next((c for c, most in COLUMNS if len(cells) <= most), 10),
         few_joined=3 * sum(cell.joined for cell in cells) < len(cells),
         join_code=snapshot.practical.join_code if collecting else None,
         figure=_shown(name, result) if name and result else None,

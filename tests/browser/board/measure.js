@@ -30,7 +30,7 @@
   for (const image of document.querySelectorAll("img")) {
     const box = image.getBoundingClientRect();
     if (box.bottom > innerHeight || box.right > innerWidth || box.left < 0 || box.top < 0) clipped.push(`figure off the wall: ${box.width} by ${box.height}`);
-    if (image.closest(".wall-figure")) smallest = Math.min(smallest, 18 * box.width / 800);
+    if (image.closest(".wall-figure")) smallest = Math.min(smallest, 29 * 4 / 3 * box.width / image.naturalWidth); // 29 pt, the figures' smallest
     for (const [e, words] of labels) {
       if (words.left < box.right - 2 && words.right > box.left + 2 && words.top < box.bottom - 2 && words.bottom > box.top + 2) overlapping.push(`on the figure: ${name(e)}`);
     }

@@ -44,7 +44,8 @@ def moment(of_all: tuple[Wall, Snapshot]) -> Iterator[Snapshot]:
 
 def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]]:
     (section,) = [section for section in report.sections if str(section.heading) == title]
-    numbers = [block for block in section.blocks if isinstance(block, Numbers)][place]
+    tables = [block.beside if isinstance(block, Figure) else block for block in section.blocks]
+    numbers = [table for table in tables if isinstance(table, Numbers)][place]
     return [tuple(map(str, row)) for row in numbers.rows]
 
 

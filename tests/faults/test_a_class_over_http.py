@@ -87,7 +87,7 @@ def school(
                 stack.enter_context(serving(tmp_path / name, DATABASE_URL=url, **secret))
                 for name in ("one", "two")
             ]
-        yield [one.address for one in served], served[0].a_class()
+        yield [one.address for one in served], served[0].a_class(planned_benches=PHONES)
 
 
 def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(

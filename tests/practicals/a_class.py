@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -9,7 +10,9 @@ from decimal import Decimal
 
 from sqlalchemy import select
 
+from app.practicals.benches.beyond_plan import let_in
 from app.practicals.benches.joining import join_bench
+from app.practicals.benches.watch import NoSuchBench
 from app.practicals.lesson.details import Plan, PracticalDetails, Typed
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
@@ -91,9 +94,18 @@ class AClass:
         return self.practical.practical_id
 
     def join(self, number: int) -> BenchIdentity:
-        """A phone joins the bench of this number."""
+        """A phone joins the bench of this number; the teacher lets it in where that is beyond the plan."""
         code = self.practical.join_code or ""
-        return join_bench(self.database, code=code, bench_number=number, now=NOW).bench
+        bench = join_bench(self.database, code=code, bench_number=number, now=NOW).bench
+        with contextlib.suppress(NoSuchBench):
+            let_in(
+                self.database,
+                actor=self.teacher,
+                practical_id=self.practical_id,
+                bench_number=number,
+                now=NOW,
+            )
+        return bench
 
 
 def a_collecting_class(database: Database, **plan: object) -> AClass:

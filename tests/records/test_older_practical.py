@@ -119,6 +119,7 @@ def test_its_plan_and_its_phones_ask_for_one_allowance_as_before(desk: Reader, a
     assert ['value="planned"' in tag for tag in boxes if " checked" in tag] == [True]
     phone = Phone(application.test_client())
     phone.join(CODE, 5)
+    desk.post(f"{DESK}/beyond-plan/5", answer="let-in")
     phone.open("/bench/run/tube")
     assert 'name="end_allowance"' in phone.text
     assert 'name="settled_depth"' not in phone.text

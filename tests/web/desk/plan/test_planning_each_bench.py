@@ -234,9 +234,9 @@ def test_any_substance_falls_any_height(desk: Reader, query: str, said: str) -> 
     assert said in desk.text(f"/desk/falls?{query}")
 
 
-def test_the_link_of_a_card_puts_the_benchs_number_in(nobody: Reader, a_class: AClass) -> None:
+def test_the_link_of_a_card_asks_for_one_tap_on_its_bench(nobody: Reader, a_class: AClass) -> None:
     page = nobody.text(f"/j/{a_class.practical.join_code}?bench=7")
-    assert re.search(r'<input[^>]*value="7"', page)
+    assert re.search(r'<button[^>]*value="7"', page)
 
 
 def test_a_bench_with_another_thermometer_keeps_its_step_from_the_kit_to_the_analysis(

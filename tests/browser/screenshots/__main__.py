@@ -51,7 +51,8 @@ class Album:
 
     def wants_some(self, ending: str) -> bool:
         """Whether a pattern may fit a name that ends so."""
-        return any(fnmatch(ending, f"*{pattern.rsplit('*', 1)[-1]}") for pattern in self._only)
+        tails = [pattern.rsplit("*", 1)[-1] for pattern in self._only]
+        return any(fnmatch(ending, f"*{tail}") or tail.endswith(ending) for tail in tails)
 
     def take(self, page: Page, name: str, *, whole: bool = True) -> None:
         """The picture of this page, if it is wanted; the wall's is what the projector shows, not `whole`."""

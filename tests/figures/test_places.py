@@ -187,3 +187,26 @@ def test_two_equal_runs_touch_as_large_marks_of_the_spread() -> None:
     (one, other) = (centre(mark) for mark in marks.values())
     assert one[0] == pytest.approx(other[0])
     assert apart(one, other) == pytest.approx(1.7 * WALL.mark + PLAIN * WALL.line)
+
+
+@pytest.mark.parametrize("benches", [1, 3, 4, 5, 6, 7, 8, 9])
+def test_the_beads_of_benches_that_all_agree_stay_below_the_words_of_the_accepted_value(
+    benches: int,
+) -> None:
+    figure = gallery.build("accepted", worked_out([a_run(number) for number in range(1, benches + 1)]), str)
+    box = figure.axes[0].get_window_extent()
+    beads = figure.findobj(lambda artist: artist.get_gid() == "bench-bead")
+    assert len(beads) == benches
+    assert max(bead.get_window_extent().y1 for bead in beads) <= box.y0 + 0.42 * box.height
+
+
+def test_the_percent_axis_has_three_to_six_round_errors_zero_among_them() -> None:
+    for benches in (2, 3, 12):
+        figure = gallery.build("accepted", worked_out(a_class(benches)), str)
+        figure.canvas.draw()
+        (above,) = figure.axes[0].child_axes
+        low, high = sorted(above.get_xlim())
+        shown = [value for value in above.get_xticks() if low <= value <= high]
+        assert 3 <= len(shown) <= 6
+        assert 0.0 in shown
+        assert all(value % 2.5 == 0 for value in shown)

@@ -46,6 +46,18 @@ def test_a_tube_warmer_than_the_room_loses_heat_and_a_colder_one_gains_it() -> N
             assert sign * (1.0 - run.shot_share - run.sink_share) > 0.0
 
 
+def test_the_tube_tends_to_where_each_fall_loses_what_it_gives() -> None:
+    """Newton's law of cooling, summed: θ_N = θ_0·a^N + (q/λ)·(1 − a^N) with a = 1 − λ/(m·c + C)."""
+    leak = 0.5
+    for start_K in (-4.0, 5.0):
+        for run in quiet(leak_J_per_K_per_inversion=leak, start_above_room_K=start_K):
+            r = run.recorded
+            fall_J = r.shot_mass_kg * 9.80665 * (r.tube_length_m - r.end_allowance_m)
+            kept = (1.0 - leak / (r.shot_mass_kg * 129.0 + 45.0)) ** r.inversions
+            above = start_K * kept + fall_J / leak * (1.0 - kept)
+            assert r.end_temperature_C - 21.0 == pytest.approx(above, abs=0.01)
+
+
 def test_benches_and_their_runs_are_numbered_from_one() -> None:
     made = quiet(benches=2, runs=2)
     assert [(run.recorded.bench, run.recorded.run) for run in made] == [

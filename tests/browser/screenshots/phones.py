@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import Any
 
 from playwright.sync_api import Browser
 
@@ -19,7 +20,7 @@ TYPED = {
 }
 
 
-def walk(browser: Browser, served: Served, take: Take, **context: object) -> None:
+def walk(browser: Browser, served: Served, take: Take, **context: Any) -> None:
     """From the code to the class's runs; `take` gets the phone and the name of its screen."""
     with a_phone(browser, served, None, **context) as phone:
         group = phone.a_class

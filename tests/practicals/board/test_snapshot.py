@@ -208,3 +208,19 @@ def test_a_bench_with_the_light_shot_of_its_plan_needs_no_second_look(database: 
     result = class_snapshot(database, one.practical_id, actor=one.teacher).result
     assert result is not None
     assert [flag.rule for run in result.runs for flag in run.flags] == []
+
+
+def test_a_run_is_held_against_its_own_bench_s_line_of_the_plan(sqlite_database: Database) -> None:
+    lines = (
+        BenchPlanLine(1, shot_mass_kg=Decimal("0.9"), inversions=90, thermometer_step_K=Decimal("0.5")),
+        BenchPlanLine(2, shot_mass_kg=Decimal("0.34"), tube_length_m=Decimal("1.2")),
+    )
+    one = a_collecting_class(sqlite_database, bench_plans=lines)
+    for number in (1, 2, 3):
+        enter_run(sqlite_database, actor=one.join(number), key=new_key(), entry=an_entry(), now=NOW)
+    runs = class_snapshot(sqlite_database, one.practical_id, actor=one.teacher).readings
+    assert [
+        (run.planned_shot_mass_kg, run.planned_tube_length_m, run.planned_inversions, run.thermometer_step_K)
+        for run in runs
+    ] == [(0.9, None, 90, 0.5), (0.34, 1.2, None, None), (None, None, None, None)]
+    assert {(run.start_read_in, run.end_read_in) for run in runs} == {("°C", "°C")}

@@ -49,6 +49,13 @@ def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]
     return [tuple(map(str, row)) for row in numbers.rows]
 
 
+def beside_figure(report: Report, place: int) -> list[tuple[str, ...]]:
+    figures = [block for one in report.sections for block in one.blocks if isinstance(block, Figure)]
+    numbers = figures[place].beside
+    assert numbers is not None
+    return [tuple(map(str, row)) for row in numbers.rows]
+
+
 def with_plan(snapshot: Snapshot, **changes: object) -> Snapshot:
     plan = replace(snapshot.practical.plan, **changes)  # type: ignore[arg-type]
     return replace(snapshot, practical=replace(snapshot.practical, plan=plan))
@@ -165,7 +172,7 @@ def test_a_rehearsal_and_a_made_up_class_say_so_under_the_title(moment: Snapshot
 def test_each_figure_has_the_table_of_its_numbers(moment: Snapshot) -> None:
     result = replace(worked_out(a_class(6, masses=(0.5,))), settings=moment.result.settings)  # type: ignore[union-attr]
     report = report_of(replace(moment, result=result), ())
-    assert [row[0] for row in table_of(report, "Figures", 0)] == ["1", "2", "3", "4", "5", "6"]
+    assert [row[0] for row in beside_figure(report, 0)] == ["1", "2", "3", "4", "5", "6"]
     told_apart = replace(worked_out(a_class(6)), settings=moment.result.settings)  # type: ignore[union-attr]
     report = report_of(replace(moment, result=told_apart), ())
-    assert table_of(report, "Figures", 4)[0] == ("warmed the shot", "78 % ± 3 %")
+    assert beside_figure(report, 4)[0] == ("warmed the shot", "78 % ± 3 %")

@@ -123,6 +123,7 @@ def test_its_plan_and_its_phones_ask_for_one_allowance_as_before(
     phone.join(CODE, 5)
     with opened.engine.begin() as connection:  # as the teacher does for a bench beyond the plan
         connection.exec_driver_sql("UPDATE bench SET waits_for_teacher = false")
+    phone.send("/bench/safety", {})
     phone.open("/bench/run/tube")
     assert 'name="end_allowance"' in phone.text
     assert 'name="settled_depth"' not in phone.text

@@ -209,7 +209,7 @@ class Pen:
         self.pdf.set_fill_color(PRINT_INKS.ink)
         self.pdf.ellipse(at.x, y, at.w, at.w, style="F")
         self.pdf.set_text_color(PRINT_INKS.paper)
-        self.pdf.set_font(TEXT, "B", at.w * 1.7)
+        self.pdf.set_font(TEXT, "B", at.w * 1.4)
         self.pdf.set_xy(at.x, y)
         self.pdf.cell(at.w, at.w, str(number), align=Align.C)
         self.pdf.set_text_color(PRINT_INKS.ink)

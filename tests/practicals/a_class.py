@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import secrets
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -12,7 +11,6 @@ from sqlalchemy import select
 
 from app.practicals.benches.beyond_plan import let_in
 from app.practicals.benches.joining import join_bench
-from app.practicals.benches.watch import NoSuchBench
 from app.practicals.lesson.details import Plan, PracticalDetails, Typed
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
@@ -93,18 +91,14 @@ class AClass:
         """Its id."""
         return self.practical.practical_id
 
-    def join(self, number: int) -> BenchIdentity:
-        """A phone joins the bench of this number; the teacher lets it in where that is beyond the plan."""
+    def join(self, number: int, *, waits: bool = False) -> BenchIdentity:
+        """A phone joins the bench of this number; the teacher lets it in beyond the plan, unless it is to
+        wait."""
         code = self.practical.join_code or ""
         bench = join_bench(self.database, code=code, bench_number=number, now=NOW).bench
-        with contextlib.suppress(NoSuchBench):
-            let_in(
-                self.database,
-                actor=self.teacher,
-                practical_id=self.practical_id,
-                bench_number=number,
-                now=NOW,
-            )
+        if number > self.practical.plan.planned_benches and not waits:
+            here = self.practical_id
+            let_in(self.database, actor=self.teacher, practical_id=here, bench_number=number, now=NOW)
         return bench
 
 

@@ -22,7 +22,7 @@ def test_the_lesson_page_shows_who_waits_and_the_class_does_not_count_it(
     desk: Reader, a_class: AClass
 ) -> None:
     before = len(class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches)
-    phone = a_class.join(45)
+    phone = a_class.join(45, waits=True)
     assert phone.waits
     with pytest.raises(NotLetIn):
         enter_run(a_class.database, actor=phone, key=new_key(), entry=an_entry(), now=NOW)
@@ -46,7 +46,7 @@ def test_the_lesson_page_shows_who_waits_and_the_class_does_not_count_it(
 
 def test_a_refused_bench_is_gone_and_a_second_answer_is_no_fault(desk: Reader, a_class: AClass) -> None:
     address = f"/desk/{a_class.practical_id}/beyond-plan/45"
-    a_class.join(45)
+    a_class.join(45, waits=True)
     desk.post(address, answer="refuse")
     assert 45 not in waiting(a_class)
     assert desk.post(address, answer="let-in").status_code == 302
@@ -58,13 +58,13 @@ def test_a_refused_bench_is_gone_and_a_second_answer_is_no_fault(desk: Reader, a
 def test_a_bench_of_the_plan_is_neither_let_in_nor_refused(
     desk: Reader, a_class: AClass, answer: str
 ) -> None:
-    a_class.join(11)
+    a_class.join(11, waits=True)
     desk.post(f"/desk/{a_class.practical_id}/beyond-plan/11", answer=answer)
     assert waiting(a_class)[11] is False
 
 
 def test_a_colleague_sees_who_waits_and_has_no_buttons(desk: Reader, a_class: AClass) -> None:
-    a_class.join(45)
+    a_class.join(45, waits=True)
     a_teacher(a_class.database, login="mr-lindqvist")
     colleague = Reader(desk.client.application.test_client()).sign_in("mr-lindqvist")
     text = colleague.text(f"/desk/{a_class.practical_id}/")
@@ -76,7 +76,7 @@ def test_a_colleague_sees_who_waits_and_has_no_buttons(desk: Reader, a_class: AC
 
 
 def test_a_run_that_the_teacher_types_for_a_waiting_bench_lets_it_in(desk: Reader, a_class: AClass) -> None:
-    a_class.join(45)
+    a_class.join(45, waits=True)
     enter_run(
         a_class.database,
         actor=a_class.teacher,

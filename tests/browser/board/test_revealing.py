@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -78,8 +80,8 @@ def test_the_board_works_without_script(a_wall: OpenWall) -> None:
     wall.page.get_by_role("button", name="Back").click()
     wall.at_step("spread")
     wall.page.get_by_role("button", name="Dark room").click()
-    assert "wall-dark" in (wall.page.locator("html").get_attribute("class") or "")
-    assert "room=dark" in (wall.page.locator(".wall-figure img").get_attribute("src") or "")
+    expect(wall.page.locator("html")).to_have_class(re.compile("wall-dark"))
+    expect(wall.page.locator(".wall-figure img")).to_have_attribute("src", re.compile("room=dark"))
 
 
 def test_axe_finds_nothing_on_any_step_in_either_room_nor_on_the_report(a_wall: OpenWall) -> None:

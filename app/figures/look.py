@@ -34,7 +34,7 @@ class Size:
 
     @property
     def beads(self) -> bool:
-        """Too small for numbers: every run is a bead, and whoever looks finds their own bench's drawn over."""
+        """Too small for numbers: each run is a bead, and whoever looks finds their own bench drawn over."""
         return self.width < LEAST_NUMBERED
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from app.analysis.fit.accepted import alloy_range
 from app.analysis.results import BenchSummary, ClassResult, RunResult
-from app.analysis.views.own_ledger import OwnLedger, own_ledger
+from app.analysis.views.own_ledger import OwnLedger, like_the_others, own_ledger
 from app.figures.alternative import REST, SHOT, SINK
 from app.figures.benches import counted_runs, value_of_bench
 from app.figures.levels import grams, shown_levels, value_of
@@ -33,7 +33,7 @@ class OwnShares:
 
     of: Message
     parts: tuple[tuple[Message, Message], ...]
-    note: Message | None
+    notes: tuple[Message, ...]
 
 
 def own_words(name: str, result: ClassResult, bench: str) -> tuple[Message, ...]:
@@ -50,7 +50,7 @@ def own_words(name: str, result: ClassResult, bench: str) -> tuple[Message, ...]
     if value is None:
         return (NO_VALUE,)
     if name == "line":
-        return (_slope(runs[bench]),)
+        return (_slope(like_the_others(runs[bench])), *_left_out(runs[bench]))
     said = [_reads(result, value, summary)]
     if name == "spread":
         said += _beside_it(result, value, bench)
@@ -71,10 +71,11 @@ def own_shares(result: ClassResult, bench: str) -> OwnShares | None:
     parts = [(SHOT, _joules(shot, places))]
     if found.sink_J is not None:
         parts.append((SINK, _joules(sink, places)))
-    template = N_("%(energy)s J ± %(u)s J")
+    template = N_("%(energy)s ± %(u)s J")
     values = {"energy": signed(fixed(rest, places)), "u": fixed(u, places)}
     parts.append((REST, Message(template, values)))
-    return OwnShares(_of(found, fixed(energy, places)), tuple(parts), _note(found))
+    notes = [*_note(found), *_left_out(counted_runs(result)[bench])]
+    return OwnShares(_of(found, fixed(energy, places)), tuple(parts), tuple(notes))
 
 
 def _of(found: OwnLedger, energy: str) -> Message:
@@ -84,10 +85,17 @@ def _of(found: OwnLedger, energy: str) -> Message:
     return Message(template, {"energy": energy, "runs": str(found.runs)})
 
 
-def _note(found: OwnLedger) -> Message | None:
+def _note(found: OwnLedger) -> list[Message]:
     if found.sink_J is not None and abs(found.rest_J) <= 2 * found.u_rest_J:
-        return WITHIN_ITS_U
-    return MORE_THAN_ALL if found.rest_J < -2 * found.u_rest_J else None
+        return [WITHIN_ITS_U]
+    return [MORE_THAN_ALL] if found.rest_J < -2 * found.u_rest_J else []
+
+
+def _left_out(counted: list[RunResult]) -> list[Message]:
+    """That runs unlike the others are not in the bench's figure."""
+    left_out = len(counted) - len(like_the_others(counted))
+    sentence = N_("Your runs unlike the others, not counted here: %(runs)s.")
+    return [Message(sentence, {"runs": str(left_out)})] if left_out else []
 
 
 def _joules(value: float, places: int) -> Message:

@@ -39,8 +39,8 @@ def test_the_joules_that_are_shown_add_up() -> None:
     shares = own_shares(a_result(), "21")
     assert shares is not None
     assert str(shares.of) == "Of your 271 J of fall energy (mean of your runs: 2)"
-    assert [str(joules) for _, joules in shares.parts] == ["210 J", "58 J", "3 J ± 6 J"]
-    assert str(shares.note) == "The rest is no more than its uncertainty."
+    assert [str(joules) for _, joules in shares.parts] == ["210 J", "58 J", "3 ± 6 J"]
+    assert list(map(str, shares.notes)) == ["The rest is no more than its uncertainty."]
 
 
 def test_parts_far_beyond_the_energy_are_said_to_be_off() -> None:
@@ -48,7 +48,7 @@ def test_parts_far_beyond_the_energy_are_said_to_be_off() -> None:
     shares = own_shares(wild, "21")
     assert shares is not None
     assert str(shares.of) == "Of your 271 J of fall energy"
-    assert "more than there was" in str(shares.note)
+    assert "more than there was" in str(shares.notes[0])
 
 
 def test_no_ledger_without_the_classs_or_a_counted_run_and_no_sink_if_not_told_apart() -> None:
@@ -63,4 +63,19 @@ def test_no_ledger_without_the_classs_or_a_counted_run_and_no_sink_if_not_told_a
     assert found.sink_J is None
     assert found.rest_J == pytest.approx(G_H * 30 - 210.1605)
     assert len(shares.parts) == 2
-    assert shares.note is None
+    assert shares.notes == ()
+
+
+def test_a_run_unlike_the_others_is_left_out_and_the_bench_is_told_so() -> None:
+    result = a_result()
+    wild = replace(a_result().runs[-2], unlike_the_others=0.97)
+    found = replace(result, runs=(*result.runs[:-2], wild, result.runs[-1]))
+    assert own_ledger(found, "21") == own_ledger(worked_out_without(result), "21")
+    shares = own_shares(found, "21")
+    assert shares is not None
+    assert str(shares.notes[-1]) == "Your runs unlike the others, not counted here: 1."
+
+
+def worked_out_without(result: ClassResult) -> ClassResult:
+    """The result without its last counted run."""
+    return replace(result, runs=result.runs[:-2])

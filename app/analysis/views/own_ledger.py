@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import statistics
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import hypot, sqrt
 
@@ -15,7 +15,7 @@ HALF_WIDTHS_95 = 1.96
 
 @dataclass(frozen=True)
 class OwnLedger:
-    """Means over the bench's counted runs, in joules, with the standard uncertainty of the rest.
+    """Means over the bench's runs, in joules, with the standard uncertainty of the rest.
 
     `sink_J` is None where the class does not tell shot and heat sink apart: it is in the rest then.
     """
@@ -31,10 +31,11 @@ class OwnLedger:
 def own_ledger(result: ClassResult, bench: str) -> OwnLedger | None:
     """The ledger of a bench by its name; None where the class has none, or the bench no counted run.
 
-    energy E = m·e, shot m·c·w with the accepted c, heat sink C·w with the class's own C, rest E less the two.
-    The rest's uncertainty is the thermometer's and the accepted value's, and that of C from its interval.
+    Runs that are unlike the others are left out, as in the class's. Energy E = m·e, shot m·c·w with the
+    accepted c, heat sink C·w with the class's own C, rest E less the two. The rest's uncertainty is the
+    thermometer's and the accepted value's, and that of C from its interval.
     """
-    own = [run for run in result.runs if run.readings.bench == bench and not run.readings.set_aside]
+    own = like_the_others([run for run in result.runs if run.readings.bench == bench])
     if result.ledger is None or not own:
         return None
     sink, u_sink = _heat_sink(result)
@@ -54,6 +55,13 @@ def own_ledger(result: ClassResult, bench: str) -> OwnLedger | None:
         rest_J=energy - shot - (taken or 0.0),
         u_rest_J=hypot(thermometer, u_c * warmed, u_sink * warming),
     )
+
+
+def like_the_others(runs: Iterable[RunResult]) -> list[RunResult]:
+    """The counted runs without those that are unlike the others, as in the class's ledger; all counted ones
+    where each of them is."""
+    counted = [run for run in runs if not run.readings.set_aside]
+    return [run for run in counted if not run.is_unlike_the_others] or counted
 
 
 def _heat_sink(result: ClassResult) -> tuple[float | None, float]:

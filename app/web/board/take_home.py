@@ -35,9 +35,8 @@ def take_home_of(snapshot: Snapshot, bench_number: int) -> Report:
     sections = [_own_runs(snapshot, bench_number)]
     if result is not None:
         sections += [_class(result), _own_ledger(result, bench)]
-    sections.append(set_up(practical.plan))
-    if result is not None:
         sections.append(_figures(result, bench))
+    sections.append(set_up(practical.plan))
     filled = tuple(section for section in sections if section.blocks)
     return Report(practical.title, day(practical.plan.held_on), tuple(under), filled)
 
@@ -63,7 +62,7 @@ def _own_ledger(result: ClassResult, bench: str) -> Section:
     if shares is None:
         return Section(OWN_LEDGER, ())
     parts = Numbers(OWN_LEDGER, (shares.of, "J"), shares.parts, (3, 1))
-    return Section(OWN_LEDGER, (parts, *([Paragraph(shares.note)] if shares.note else [])))
+    return Section(OWN_LEDGER, (parts, *map(Paragraph, shares.notes)))
 
 
 def _figures(result: ClassResult, bench: str) -> Section:

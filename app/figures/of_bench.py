@@ -11,7 +11,7 @@ from app.analysis.fit.accepted import alloy_range
 from app.analysis.results import BenchSummary, ClassResult, RunResult
 from app.analysis.views.own_ledger import OwnLedger, like_the_others, own_ledger
 from app.figures.alternative import REST, SHOT, SINK
-from app.figures.benches import counted_runs, value_of_bench
+from app.figures.benches import counted, runs_by_bench, value_of_bench
 from app.figures.levels import grams, shown_levels, value_of
 from app.figures.numbers import percent, signed, with_u
 from app.physics.rounding import fixed, round_significant
@@ -38,19 +38,20 @@ class OwnShares:
 
 def own_words(name: str, result: ClassResult, bench: str) -> tuple[Message, ...]:
     """What the figure of this name says of a bench; nothing where the ledger's parts say it."""
-    runs = counted_runs(result)
-    if bench not in runs:
+    every = runs_by_bench(result.runs).get(bench)
+    if every is None:
         return (NOT_IN_IT,)
-    if not runs[bench]:
+    runs = counted(every)
+    if not runs:
         return (SET_ASIDE,)
     if name == "ledger":
         return ()
     summary = next((one for one in result.benches if one.bench == bench), None)
-    value = value_of_bench(runs[bench], summary)
+    value = value_of_bench(runs, summary)
     if value is None:
         return (NO_VALUE,)
     if name == "line":
-        return (_slope(like_the_others(runs[bench])), *_left_out(runs[bench]))
+        return (_slope(like_the_others(runs)), *_left_out(runs))
     said = [_reads(result, value, summary)]
     if name == "spread":
         said += _beside_it(result, value, bench)
@@ -74,7 +75,7 @@ def own_shares(result: ClassResult, bench: str) -> OwnShares | None:
     template = N_("%(energy)s ± %(u)s J")
     values = {"energy": signed(fixed(rest, places)), "u": fixed(u, places)}
     parts.append((REST, Message(template, values)))
-    notes = [*_note(found), *_left_out(counted_runs(result)[bench])]
+    notes = [*_note(found), *_left_out(counted(runs_by_bench(result.runs)[bench]))]
     return OwnShares(_of(found, fixed(energy, places)), tuple(parts), tuple(notes))
 
 

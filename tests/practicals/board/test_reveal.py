@@ -61,8 +61,10 @@ def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(da
     assert step_board(database, to="spread", **control).revision == start + 1
     assert pause_board(database, paused=True, **control).paused
     assert pause_board(database, paused=True, **control).revision == start + 2
-    assert show_bench_results(database, shown=True, **control).bench_results_shown
+    assert not show_bench_results(database, shown=False, **control).bench_results_shown, "shown by default"
+    assert not show_bench_results(database, shown=False, **control).bench_results_shown
     assert revision_of(database, one.practical_id) == start + 3
+    assert show_bench_results(database, shown=True, **control).bench_results_shown
 
 
 def test_only_those_who_run_the_class_step_its_board(database: Database) -> None:

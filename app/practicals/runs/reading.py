@@ -134,10 +134,12 @@ class StoredRuns:
     """What the desk has to know of a class before it takes in more: no reading here is simulated.
 
     `last_numbers`: of the last run of each bench. `numbers_of`: the number of the bench's run that has, or
-    had before it was corrected, these exact values, in the order of `QUANTITIES`.
+    had before it was corrected, these exact values, in the order of `QUANTITIES`. `keys`: the run's number
+    by the key with which it came in.
     """
 
     last_numbers: Mapping[int, int]
+    keys: Mapping[str, int]
     numbers_of: Mapping[tuple[int, tuple[Decimal | None, ...]], int]
 
 
@@ -147,7 +149,7 @@ def stored_runs(database: Database, *, actor: TeacherIdentity, practical_id: int
     with database.reading() as session:
         practical_to_see(session, actor, practical_id)
         rows = session.execute(
-            select(Bench.number, Run.number, *columns)
+            select(Bench.number, Run.number, Run.idempotency_key, *columns)
             .select_from(Run)
             .join(RunVersion, RunVersion.run_id == Run.id)
             .join(Bench, Bench.id == Run.bench_id)
@@ -155,8 +157,9 @@ def stored_runs(database: Database, *, actor: TeacherIdentity, practical_id: int
             .order_by(Run.number)
         ).all()
     return StoredRuns(
-        {bench: number for bench, number, *_values in rows},
-        {(bench, tuple(values)): number for bench, number, *values in rows},
+        {bench: number for bench, number, *_rest in rows},
+        {key: number for _bench, number, key, *_values in rows},
+        {(bench, tuple(values)): number for bench, number, _key, *values in rows},
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import replace
 
 from flask import abort, flash, g, redirect, request, url_for
@@ -25,7 +24,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
 from app.web.desk.runs.run_form import RunForm, form_for_bench, form_of_entry, read_run_form
-from app.web.forms import NoRevision, bench_number, pressed, seen_revision
+from app.web.forms import NoRevision, bench_number, new_key, pressed, seen_revision
 from app.web.ice_point import IcePointForm
 from app.web.languages import say
 from app.web.storage import database
@@ -112,7 +111,7 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
     number = request.args.get("bench", type=int)
     form = form_for_bench(practical.plan, number or 0, _next_run(practical_id, number or 0))
     form.typed["bench_number"] = str(number or "")
-    return _enter_page(practical, form, secrets.token_hex(16))
+    return _enter_page(practical, form, new_key())
 
 
 @blueprint.post("/<int:practical_id>/enter")
@@ -223,5 +222,5 @@ def _correct_page(
         form=form,
         stored=form_of_entry(run.entry),
         changed=changed,
-        key=secrets.token_hex(16),
+        key=new_key(),
     )

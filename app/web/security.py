@@ -26,10 +26,6 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
 }
 
-LARGEST_REQUEST = 512 * 1024
-"""Bytes: the grid with 200 rows of twelve fields takes 300 KB where a file goes with it."""
-MOST_FIELDS = 3000
-"""Of a form that a file goes with: the same rows, and what stands beside them."""
 LARGEST = 2**31 - 1
 """PostgreSQL's integer, the smaller of the two (its manual, "Numeric Types")."""
 
@@ -44,9 +40,8 @@ def wire(app: Flask, settings: Settings) -> None:
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_SECURE=settings.secure,
         SESSION_COOKIE_PATH="/",
-        MAX_CONTENT_LENGTH=LARGEST_REQUEST,
+        MAX_CONTENT_LENGTH=256 * 1024,
         MAX_FORM_MEMORY_SIZE=256 * 1024,
-        MAX_FORM_PARTS=MOST_FIELDS,
     )
     app.url_map.converters["int"] = KeptNumber
     CSRFProtect(app)

@@ -31,8 +31,8 @@ from app.web.desk.runs.grid_form import (
 )
 from app.web.forms import pressed
 from app.web.languages import say
-from app.web.security import LARGEST_REQUEST
 from app.web.storage import database
+from app.web.uploads import LARGEST_REQUEST, takes_a_file
 from app.words import N_, Message
 
 STORE, AS_TYPED, LEAVE_OUT, MORE, READ = "store", "as-typed", "leave-out", "more", "read"
@@ -56,6 +56,7 @@ def grid(practical_id: int) -> ResponseReturnValue:
 
 @blueprint.post("/<int:practical_id>/grid")
 @audience("teacher")
+@takes_a_file
 def enter_grid(practical_id: int) -> ResponseReturnValue:
     """Store all rows, or show them again with what is wrong or asked; or add rows, empty or from a file."""
     practical, action = practical_here(practical_id), pressed("action", ACTIONS)
@@ -71,6 +72,9 @@ def enter_grid(practical_id: int) -> ResponseReturnValue:
         return _read_file(practical, of_class, rows)
     if action == LEAVE_OUT:
         rows.leave_out(asked, of_class)
+        if not rows.filled:
+            flash(gettext("All of these runs were stored already."), "good")
+            return redirect(url_for("desk.lesson", practical_id=practical_id))
     judge(rows, of_class)
     if not rows.filled:
         return _grid_page(practical, of_class, rows, wrong=NOTHING_TYPED), 422

@@ -9,7 +9,7 @@
   const said = document.getElementById("grid-said");
   const columns = [...document.querySelectorAll("#grid thead th[data-name]")].map((head) => ({
     name: head.dataset.name,
-    called: [head.dataset.name, head.dataset.column, plainName(head.textContent)],
+    called: [head.dataset.name, head.dataset.column.toLowerCase(), plainName(head.textContent)],
   }));
 
   const rows = () => [...body.rows];

@@ -12,6 +12,7 @@ from app.exports.table_text import RunTableProblem
 from app.physics.run import QUANTITIES
 from app.practicals.benches.watch import benches_of
 from app.practicals.lesson.details import PracticalDetails
+from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.runs.reading import stored_runs
 from app.practicals.runs.refusals import PracticalClosed
 from app.practicals.runs.sending import OneRunRefused, enter_runs
@@ -162,6 +163,7 @@ def _grid_page(
         questions=_listed(rows, rows.questions()) if judged and not problems else [],
         said=said,
         of_file=of_file,
+        not_yours=NotYourPractical.sentence,
         quantities=QUANTITIES.values(),
         most_rows=MOST_ROWS,
         largest_file=LARGEST_FILE,

@@ -7,14 +7,13 @@ import re
 from dataclasses import replace
 from decimal import Decimal
 
-import pytest
 from flask import Flask
 
-from app.practicals.board.snapshot import class_snapshot
+from app.practicals.benches.watch import benches_of
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import change_plan
 from app.practicals.lesson.states import finish_practical
-from app.practicals.runs.reading import RunDetails
+from app.practicals.runs.reading import RunDetails, runs_in
 from app.records.choices import ActorKind
 from tests.practicals.a_class import NOW, AClass, a_teacher, new_key
 from tests.web.desk.conftest import Reader
@@ -29,9 +28,10 @@ def row(place: int, *typed: str, **more: str) -> dict[str, str]:
     return {f"key_{place}": new_key()} | {f"{name}_{place}": text for name, text in fields.items()}
 
 
-def stored(a_class: AClass) -> tuple[RunDetails, ...]:
+def stored(a_class: AClass) -> list[RunDetails]:
     """The runs in the records."""
-    return class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
+    with a_class.database.reading() as session:
+        return runs_in(session, a_class.practical_id)
 
 
 def send(desk: Reader, a_class: AClass, *, action: str = "store", **form: str) -> tuple[int, str]:
@@ -81,41 +81,41 @@ def test_what_the_caps_and_the_depth_make_takes_the_place_of_the_planned_allowan
     assert [run.entry.end_allowance.value for run in stored(a_class)] == [Decimal("0.072"), Decimal("0.05")]
 
 
-@pytest.mark.parametrize(
-    ("name", "text", "sentence"),
-    [
-        ("bench_number", "", "A bench number is a whole number between 1 and 99"),
-        ("bench_number", "100", "A bench number is a whole number between 1 and 99"),
-        ("bench_number", "3; 4", "A bench number is a whole number between 1 and 99"),
-        ("shot_mass", "", "Nothing was typed."),
-        ("shot_mass", FORMULA, "is not a number"),
-        ("shot_mass", MARKUP, "is not a number"),
-        ("start_temperature", "1.234,5", "Write"),
-        ("start_temperature", "nan", "is not a number"),
-        ("end_temperature", "Infinity", "is not a number"),
-        ("end_temperature", "1e999", "Write the number out in full"),
-        ("inversions", "50.5", "is not a whole number"),
-        ("room_temperature", "9" * 500, "That text is too long for a reading."),
-    ],
+BAD = (
+    ("bench_number", "", "A bench number is a whole number between 1 and 99"),
+    ("bench_number", "100", "A bench number is a whole number between 1 and 99"),
+    ("bench_number", "3; 4", "A bench number is a whole number between 1 and 99"),
+    ("shot_mass", "", "Nothing was typed."),
+    ("shot_mass", FORMULA, "is not a number"),
+    ("shot_mass", MARKUP, "is not a number"),
+    ("start_temperature", "1.234,5", "Write"),
+    ("start_temperature", "nan", "is not a number"),
+    ("end_temperature", "Infinity", "is not a number"),
+    ("end_temperature", "1e999", "Write the number out in full"),
+    ("inversions", "50.5", "is not a whole number"),
+    ("room_temperature", "9" * 500, "That text is too long for a reading."),
 )
-def test_one_bad_cell_is_told_beside_it_and_no_row_is_stored(
-    desk: Reader, a_class: AClass, name: str, text: str, sentence: str
-) -> None:
-    good = row(1, "1", "340", "19.2", "21.4")
-    bad = row(2, "2", "350", "19.2", "21.5") | {f"{name}_2": text}
-    answer = desk.post(f"/desk/{a_class.practical_id}/grid", action="store", **good, **bad)
+
+
+def test_every_bad_cell_is_told_beside_it_and_no_row_is_stored(desk: Reader, a_class: AClass) -> None:
+    form = row(1, "1", "340", "19.2", "21.4")
+    for place, (name, text, _) in enumerate(BAD, 2):
+        form |= row(place, "2", "350", "19.2", "21.5") | {f"{name}_{place}": text}
+    answer = desk.post(f"/desk/{a_class.practical_id}/grid", action="store", **form)
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422
-    said = re.search(rf'<p class="field-problem" id="{name}_2-problem">([^<]*)</p>', page)
-    assert said
-    assert sentence in html.unescape(said[1])
-    cell = re.search(rf'<input id="{name}_2"[^>]*>', page)
-    assert cell
-    assert f'aria-invalid="true" aria-describedby="{name}_2-problem"' in cell[0]
-    assert f'value="{html.escape(text).replace("&quot;", "&#34;").replace("&#x27;", "&#39;")}"' in cell[0]
-    assert 'value="21.4"' in page, "what is right stays typed too"
+    for place, (name, text, sentence) in enumerate(BAD, 2):
+        said = re.search(rf'<p class="field-problem" id="{name}_{place}-problem">([^<]*)</p>', page)
+        assert said, (name, text)
+        assert sentence in html.unescape(said[1])
+        cell = re.search(rf'<input id="{name}_{place}"[^>]*>', page)
+        assert cell
+        assert f'aria-invalid="true" aria-describedby="{name}_{place}-problem"' in cell[0]
+        assert f'value="{text}"' in html.unescape(cell[0])
+    assert page.count("field-problem") == len(BAD)
+    assert "Further cells to look at: 2" in page
+    assert f'name="key_1" value="{form["key_1"]}"' in page, "what is right stays too, with its key"
     assert MARKUP not in page
-    assert f'name="key_1" value="{good["key_1"]}"' in page
     assert not stored(a_class)
 
 
@@ -221,7 +221,7 @@ def test_a_bench_beyond_the_plan_is_let_in_with_its_runs_and_that_is_said(
     assert "Beyond the plan, and let in with its runs: bench 13, 14." in desk.text(
         f"/desk/{a_class.practical_id}/"
     )
-    benches = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches
+    benches = benches_of(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     assert {bench.number: bench.waits_for_teacher for bench in benches} == {13: False, 14: False}
 
 

@@ -7,13 +7,12 @@ import io
 import re
 
 import openpyxl
-import pytest
 
-from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
-from app.practicals.runs.reading import RunDetails
-from tests.practicals.a_class import NOW, AClass, a_plan, new_key
+from app.practicals.runs.reading import RunDetails, runs_in
+from app.practicals.runs.sending import enter_run
+from tests.practicals.a_class import NOW, AClass, a_plan, an_entry, new_key
 from tests.web.desk.conftest import TOKEN, Reader
 
 HEADER = (
@@ -22,9 +21,10 @@ HEADER = (
 TWO = f"{HEADER}\n3,1,340,100,5,50,19.2,21.4\n3,2,340,100,5,50,19.4,21.5\n"
 
 
-def stored(a_class: AClass) -> tuple[RunDetails, ...]:
+def stored(a_class: AClass) -> list[RunDetails]:
     """The runs in the records."""
-    return class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
+    with a_class.database.reading() as session:
+        return runs_in(session, a_class.practical_id)
 
 
 def read(desk: Reader, a_class: AClass, data: bytes, **form: str) -> tuple[int, str]:
@@ -56,20 +56,32 @@ def _token(desk: Reader) -> str:
 
 
 def test_a_class_s_table_is_read_into_another_class_with_the_same_readings(
-    desk: Reader, class_with_a_slip: AClass
+    desk: Reader, a_class: AClass
 ) -> None:
-    one = class_with_a_slip
-    table = desk.get(f"/desk/{one.practical_id}/runs.csv").data
-    planned = plan_practical(one.database, actor=one.teacher, plan=a_plan(title="Period 5"), now=NOW)
-    opened = open_practical(one.database, actor=one.teacher, practical_id=planned.practical_id, now=NOW)
-    other = AClass(one.database, one.teacher, opened)
+    swapped = an_entry(start="21.4", end="19.2")
+    for number, entry in ((3, an_entry()), (3, an_entry(start="19.25")), (4, swapped)):
+        enter_run(
+            a_class.database,
+            actor=a_class.teacher,
+            key=new_key(),
+            entry=entry,
+            now=NOW,
+            practical_id=a_class.practical_id,
+            bench_number=number,
+        )
+    table = desk.get(f"/desk/{a_class.practical_id}/runs.csv").data
+    plan = a_plan(title="Period 5")
+    planned = plan_practical(a_class.database, actor=a_class.teacher, plan=plan, now=NOW)
+    here = planned.practical_id
+    opened = open_practical(a_class.database, actor=a_class.teacher, practical_id=here, now=NOW)
+    other = AClass(a_class.database, a_class.teacher, opened)
     status, page = read(desk, other, table)
     assert status == 200
-    assert "Runs from the file: 14. Nothing is stored yet." in page
+    assert "Runs from the file: 3. Nothing is stored yet." in page
     assert not stored(other)
-    assert "are the two swapped?" in page, "bench 4's slip is asked about here as on its phone"
+    assert "are the two swapped?" in page, "bench 4's slip is asked about as on its phone"
     assert store(desk, other, page, "as-typed")[0] == 302
-    for before, after in zip(stored(one), stored(other), strict=True):
+    for before, after in zip(stored(a_class), stored(other), strict=True):
         assert (before.bench_number, before.number) == (after.bench_number, after.number)
         assert before.entry.in_si == after.entry.in_si
 
@@ -130,32 +142,31 @@ def _workbook() -> bytes:
     return data.getvalue()
 
 
-@pytest.mark.parametrize(
-    ("data", "sentence"),
-    [
-        (b"", "The table is empty"),
-        (b"\x89PNG\r\n\x1a\n" + bytes(range(256)), "Row 1 is not UTF-8 text (byte 0x89)."),
-        (_workbook(), "This is a workbook, not a table as text. Save it as CSV and try again."),
-        (b"<!doctype html><title>Sign in to the network</title>", "The header (row 1) has no column bench"),
-        (f"{TWO}4,1,340 \xfc,100".encode("latin-1"), "Row 4 is not UTF-8 text (byte 0xFC)."),
-        (TWO.encode("utf-16"), "Row 1 is not UTF-8 text"),
-        (f"{HEADER}\n".encode(), "The table has a header and no runs below it."),
-        (f"{TWO}4,1,340,100,5,50,19,2,21,4".encode(), "Row 4 is not as wide as the header"),
-        (
-            (HEADER + "\n" + TWO.splitlines()[1] * 1 + "\n").encode() + b"3,1,,,,,,\n" * 200,
-            "this page takes 200",
-        ),
-    ],
+NO_RUN_TABLE = (
+    (b"", "The table is empty"),
+    (b"\x89PNG\r\n\x1a\n" + bytes(range(256)), "Row 1 is not UTF-8 text (byte 0x89)."),
+    (_workbook(), "This is a workbook, not a table as text. Save it as CSV and try again."),
+    (b"<!doctype html><title>Sign in to the network</title>", "The header (row 1) has no column bench"),
+    (f"{TWO}4,1,340 \xfc,100".encode("latin-1"), "Row 4 is not UTF-8 text (byte 0xFC)."),
+    (TWO.encode("utf-16"), "Row 1 is not UTF-8 text"),
+    (f"{HEADER}\n".encode(), "The table has a header and no runs below it."),
+    (f"{TWO}4,1,340,100,5,50,19,2,21,4".encode(), "Row 4 is not as wide as the header"),
+    (
+        (HEADER + "\n" + TWO.splitlines()[1] * 1 + "\n").encode() + b"3,1,,,,,,\n" * 200,
+        "this page takes 200",
+    ),
 )
-def test_what_is_no_run_table_is_told_and_what_is_typed_stays(
-    desk: Reader, a_class: AClass, data: bytes, sentence: str
-) -> None:
+
+
+def test_what_is_no_run_table_is_told_and_what_is_typed_stays(desk: Reader, a_class: AClass) -> None:
     typed = {"key_1": new_key(), "bench_number_1": "1", "shot_mass_1": "339"}
-    status, page = read(desk, a_class, data, **typed)
-    assert status == 422
-    assert sentence in page
-    assert re.search(r'<p class="field-problem" id="run_table-problem">[^<]', page)
-    assert fields_of(page)["shot_mass_1"] == "339"
+    for data, sentence in NO_RUN_TABLE:
+        status, page = read(desk, a_class, data, **typed)
+        assert status == 422, sentence
+        said = re.search(r'<p class="field-problem" id="run_table-problem">([^<]*)', page)
+        assert said, sentence
+        assert sentence in said[1]
+        assert fields_of(page)["shot_mass_1"] == "339"
     assert not stored(a_class)
 
 

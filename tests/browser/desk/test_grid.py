@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Dialog, Page, expect
 
 from app.practicals.runs.reading import runs_in
 from tests.browser.barriers import barriers_in_both_themes
@@ -92,7 +92,12 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert not barriers_in_both_themes(page)
 
     dialogs: list[str] = []
-    page.on("dialog", lambda dialog: (dialogs.append(dialog.type), dialog.dismiss()))
+
+    def stay(dialog: Dialog) -> None:
+        dialogs.append(dialog.type)
+        dialog.dismiss()
+
+    page.on("dialog", stay)
     page.get_by_role("link", name="Back without storing").click()
     expect(page.locator("#shot_mass_4")).to_have_value("341")
     assert dialogs == ["beforeunload"], "what is typed is not left unasked"

@@ -33,7 +33,8 @@ def add_file(grid: Grid, data: bytes) -> list[Message]:
 def too_many(count: int) -> Message:
     """The sentence for more rows than one page takes."""
     sentence = N_(
-        "That would be %(count)s runs, and this page takes %(most)s at a time. Store them in parts."
+        "Runs: %(count)s. This page takes at most %(most)s at a time, so nothing was stored: bring them in "
+        "parts."
     )
     return Message(sentence, {"count": str(count), "most": str(MOST_ROWS)})
 

@@ -153,7 +153,7 @@ NO_RUN_TABLE = (
     (f"{TWO}4,1,340,100,5,50,19,2,21,4".encode(), "Row 4 is not as wide as the header"),
     (
         (HEADER + "\n" + TWO.splitlines()[1] * 1 + "\n").encode() + b"3,1,,,,,,\n" * 200,
-        "this page takes 200",
+        "This page takes at most 200 at a time",
     ),
 )
 

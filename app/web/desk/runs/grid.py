@@ -150,6 +150,7 @@ def _grid_page(
     """The page. `judged`: it says what is wrong with the rows, or asked about them."""
     if not judged:
         judge(rows, of_class)
+    asked = rows.questions()
     problems = _listed(rows, rows.problems()) if judged else []
     problems += [(f"{BENCH}_{rows.rows[0].place}", say(wrong))] if wrong else []
     problems += [(FILE, say(of_file))] if of_file else []
@@ -160,7 +161,8 @@ def _grid_page(
         grid=rows,
         judged=judged,
         problems=problems,
-        questions=_listed(rows, rows.questions()) if judged and not problems else [],
+        asking=judged and not problems and bool(asked),
+        questions=_listed(rows, [one for one in asked if one[1] != BENCH]),
         said=said,
         of_file=of_file,
         not_yours=NotYourPractical.sentence,

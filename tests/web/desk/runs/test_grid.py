@@ -164,7 +164,8 @@ def test_the_same_readings_again_are_asked_about_and_may_be_left_out(desk: Reade
     again = row(1, "1", "340 g", "19,20", "21.4") | row(2, "1", "340", "19.3", "21.4")
     status, page = send(desk, a_class, **again)
     assert status == 200
-    assert "Row 1, Bench: Run 1 of this bench has these very readings." in page
+    assert "Rows whose readings are stored already: 1." in page
+    assert 'id="bench_number_1-warning"><p>Run 1 of this bench has these very readings.</p>' in page
     (asked,) = re.findall(r'name="asked" value="(\w+)"', page)
     assert send(desk, a_class, action="leave-out", asked=asked, **again)[0] == 302
     assert [run.entry.start_temperature.raw for run in stored(a_class)] == ["19.2", "19.3"]

@@ -174,7 +174,7 @@ def test_the_same_file_twice_stores_its_runs_once(desk: Reader, a_class: AClass)
     assert store(desk, a_class, read(desk, a_class, TWO.encode())[1])[0] == 302
     status, page = read(desk, a_class, f"{TWO}4,1,350,100,5,50,19.4,21.5\n".encode())
     assert status == 200
-    assert page.count("of this bench has these very readings.") == 4, "above the rows, and in them"
+    assert page.count("of this bench has these very readings.") == 2
     assert store(desk, a_class, page, "leave-out")[0] == 302
     assert [(run.bench_number, run.number) for run in stored(a_class)] == [(3, 1), (3, 2), (4, 1)]
     assert store(desk, a_class, read(desk, a_class, TWO.encode())[1], "leave-out")[0] == 302

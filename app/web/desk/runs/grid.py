@@ -18,7 +18,7 @@ from app.practicals.runs.refusals import PracticalClosed
 from app.practicals.runs.sending import OneRunRefused, enter_runs
 from app.practicals.runs.storing import SavedRun
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, field_name, page, practical_here
+from app.web.desk.blueprint import blueprint, field_name, may_run, page, practical_here
 from app.web.desk.runs.grid_file import add_file, too_many
 from app.web.desk.runs.grid_form import (
     BENCH,
@@ -60,7 +60,10 @@ def grid(practical_id: int) -> ResponseReturnValue:
 @takes_a_file
 def enter_grid(practical_id: int) -> ResponseReturnValue:
     """Store all rows, or show them again with what is wrong or asked; or add rows, empty or from a file."""
-    practical, action = practical_here(practical_id), pressed("action", ACTIONS)
+    practical = practical_here(practical_id)
+    if not may_run(practical):
+        raise NotYourPractical()
+    action = pressed("action", ACTIONS)
     of_class, asked = _of_class(practical), request.form.getlist("asked")
     rows = grid_from(request.form, request.form.getlist("kept") + (asked if action == AS_TYPED else []))
     if rows.sent > MOST_ROWS:
@@ -76,14 +79,7 @@ def enter_grid(practical_id: int) -> ResponseReturnValue:
         if not rows.filled:
             flash(gettext("All of these runs were stored already."), "good")
             return redirect(url_for("desk.lesson", practical_id=practical_id))
-    judge(rows, of_class)
-    if not rows.filled:
-        return _grid_page(practical, of_class, rows, wrong=NOTHING_TYPED), 422
-    if rows.problems():
-        return _grid_page(practical, of_class, rows, judged=True), 422
-    if rows.questions():
-        return _grid_page(practical, of_class, rows, judged=True)
-    return _store(practical, of_class, rows)
+    return _judge_and_store(practical, of_class, rows)
 
 
 def _of_class(practical: PracticalDetails) -> OfClass:
@@ -106,6 +102,18 @@ def _read_file(practical: PracticalDetails, of_class: OfClass, rows: Grid) -> Re
     judge(rows, of_class)
     status = 422 if rows.problems() else 200
     return _grid_page(practical, of_class, rows, judged=True, said=said), status
+
+
+def _judge_and_store(practical: PracticalDetails, of_class: OfClass, rows: Grid) -> ResponseReturnValue:
+    """Store the rows, or show them with what is wrong with any of them, else with what is asked."""
+    judge(rows, of_class)
+    if not rows.filled:
+        return _grid_page(practical, of_class, rows, wrong=NOTHING_TYPED), 422
+    if rows.problems():
+        return _grid_page(practical, of_class, rows, judged=True), 422
+    if rows.questions():
+        return _grid_page(practical, of_class, rows, judged=True)
+    return _store(practical, of_class, rows)
 
 
 def _store(practical: PracticalDetails, of_class: OfClass, rows: Grid) -> ResponseReturnValue:

@@ -7,6 +7,7 @@
   const most = Number(words.most);
   const last = JSON.parse(words.last);
   const said = document.getElementById("grid-said");
+  document.getElementById("grid-keys").hidden = false;
   const columns = [...document.querySelectorAll("#grid thead th[data-name]")].map((head) => ({
     name: head.dataset.name,
     called: [head.dataset.name, head.dataset.column.toLowerCase(), plainName(head.textContent)],

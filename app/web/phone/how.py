@@ -23,10 +23,10 @@ from app.practicals.runs.reading import RunDetails
 from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now
+from app.web.forms import new_key
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import usual_warming
-from app.web.phone.typed import new_key
 from app.web.storage import database
 from app.words import N_, Message
 

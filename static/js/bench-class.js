@@ -16,12 +16,12 @@
   const following = asking.follow(box.dataset.address, "#class-now", {
     /* Milliseconds: our own choice. With its figure the wall's step is here within three seconds. */
     every: 1600, tag: now().dataset.tag, needed: () => !sent || !sent.hidden,
-    async take(piece) {
+    async take(piece) { /* a wall that is held still looks the same after every run that comes in */
       const fresh = document.adoptNode(piece.querySelector("#class-now")), here = now().dataset, there = fresh.dataset;
-      await Promise.all(Array.from(fresh.querySelectorAll("img"), (image) => image.decode()));
-      if (Number(there.revision) < Number(here.revision)) return;
       renumber(there.number);
       if (here.paused === "yes" && there.paused === "yes" && here.step === there.step && here.number === there.number) return;
+      await Promise.all(Array.from(fresh.querySelectorAll("img"), (image) => image.decode()));
+      if (Number(there.revision) < Number(here.revision)) return;
       if (here.step !== there.step) bench.still();
       now().replaceWith(fresh);
     },
@@ -29,5 +29,6 @@
     failed(failures) { stale.hidden = failures < 2 || !now().dataset.step; },
     barred() { now().replaceChildren(); },
   });
+  bench.hear((what) => { if (what === "saved") following.now(); return false; }); /* its run is in the picture at once */
   if (sent) new MutationObserver(() => following.now()).observe(sent, { attributes: true, attributeFilter: ["hidden"] });
 })();

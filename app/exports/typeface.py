@@ -12,13 +12,12 @@ import re
 from fpdf import FPDF
 
 from app.look.faces import ARABIC, FACES, HEAD, OTHER_SIGNS, TEXT, other_signs
-from app.words import FIGURE_WITH_UNIT
+from app.words import FIGURE_WITH_UNIT, UNIT_OF_A_HEAD
 
 __all__ = ["HEAD", "TEXT", "add_typefaces", "figures_kept"]
 
 
 _LEFT_TO_RIGHT = "\u200e"
-_UNIT_OF_A_HEAD = re.compile(r"(?<=/[ \u00a0])°[CF]")
 
 
 def figures_kept(text: str) -> str:
@@ -27,7 +26,7 @@ def figures_kept(text: str) -> str:
     With marks of direction: fpdf2 orders its lines without heeding isolates.
     """
     bare = text.translate(dict.fromkeys(map(ord, "\u2066\u2069")))
-    for pattern in (FIGURE_WITH_UNIT, _UNIT_OF_A_HEAD):
+    for pattern in (FIGURE_WITH_UNIT, UNIT_OF_A_HEAD):
         bare = pattern.sub(_marked, bare)
     return bare
 

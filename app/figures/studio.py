@@ -97,4 +97,4 @@ def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
             right_to_left=wanted.right_to_left,
             complete=wanted.complete,
         )
-        return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 160)
+        return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 240)

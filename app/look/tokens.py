@@ -167,9 +167,9 @@ PRINT_PT: Final = {
 PRINT_SPACES_MM: Final = (1, 3, 6)
 PRINT_MARGIN_MM = 12.0
 FIGURE_WALL_PT: Final = {"text": 31.0, "small": 29.0, "mark": 38.0, "line": 3.0}
-FIGURE_PAGE_PT: Final = {"text": 10.5, "small": 9.0, "mark": 16.0, "line": 1.2}
-"""Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 or 500 pt wide (640
-where it is nearly as high as wide)."""
+FIGURE_PAGE_PT: Final = {"text": 8.5, "small": 8.0, "mark": 14.0, "line": 1.0}
+"""Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 pt wide (640 where it
+is nearly as high as wide), and of one of 318 pt: on paper three fifths of the line."""
 PRINT_INKS = replace(
     LIGHT, paper=WHITE, sheet=WHITE, press_ink=WHITE, flag_paper=WHITE, bad_paper=WHITE, good_paper=WHITE
 )

@@ -25,7 +25,8 @@ def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     story = history(database(), actor=g.teacher, practical_id=practical_id)
-    return render_template("board/report.html", snapshot=snapshot, report=report_of(snapshot, story))
+    told = report_of(snapshot, story)
+    return render_template("board/report.html", snapshot=snapshot, report=told, spoken=spoken)
 
 
 @blueprint.get("/<int:practical_id>/report.pdf")

@@ -40,6 +40,7 @@ ROOMS = WALL_ROOMS | PAGE_ROOMS
 SIZES = {
     "wall": Size(width=840, height=525, **FIGURE_WALL_PT),
     "wall-low": Size(width=840, height=470, **FIGURE_WALL_PT),
+    "wall-asked": Size(width=840, height=410, **FIGURE_WALL_PT),
     "wall-tall": Size(width=640, height=590, **FIGURE_WALL_PT),
     "page": Size(width=318, height=190, **FIGURE_PAGE_PT),
 }

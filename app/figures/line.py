@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, RunResult
+from app.figures.benches import counted_or_all
 from app.figures.callouts import Box, draw_benches
 from app.figures.findings import NO_RUNS, is_pulled
 from app.figures.levels import grams, mass_words, shown_levels
@@ -41,7 +42,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if not result.runs:
         return sheet.only_words(NO_RUNS)
     size = sheet.size
-    counted = [run for run in result.runs if not run.readings.set_aside] or list(result.runs)
+    counted = counted_or_all(result.runs)
     x_view = _from_zero(view_of([_kJ(run) for run in counted]))
     y_view = _from_zero(view_of([run.warming_K for run in counted]))
     wild = [run for run in result.runs if not (x_view.shows(_kJ(run)) and y_view.shows(run.warming_K))]
@@ -51,9 +52,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     beside = max((sheet.width_of(ray.words, size.small) for ray in rays), default=0.0)
     axes = sheet.axes(
         left=3.1 * size.small,
-        bottom=foot(sheet, result.runs),
+        bottom=foot(sheet, result.runs) + sheet.more_lines(X_AXIS),
         right=1.5 * size.small + beside + lane,
-        top=2.4 * size.text,
+        top=2.4 * size.text + sheet.more_lines(Y_AXIS),
     )
     axes.set_xlim(x_view.low, x_view.high)
     axes.set_ylim(y_view.low, y_view.high)
@@ -62,7 +63,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if y_view.low < 0:
         axes.axhline(0, color=sheet.room.rule, linewidth=size.line / 2, zorder=1)
     labels = _draw_rays(sheet, axes, rays, x_view, y_view)
-    on_scale = [run for run in result.runs if run not in wild]
+    on_scale = [run for run in result.runs if run not in wild or size.beads]
     draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), labels)
     draw_lane(sheet, axes, wild, size.width - lane - size.mark / 3, lane, OFF_SCALE, words)
     draw_key(sheet, result.runs, 0.8 * size.small)

@@ -247,3 +247,10 @@ def test_numbers_with_their_uncertainty_are_kept_from_turning_round_with_their_u
     mark = "\u200e"
     kept = f"{mark}204.1{mark}\u00a0{mark}±{mark}\u00a0{mark}8.2{mark}\u00a0{mark}J/(kg·K){mark}"
     assert figures_kept("قيمة 204.1 ± 8.2 J/(kg·K).") == f"قيمة {kept}."
+
+
+def test_a_sentence_that_begins_with_a_figure_is_read_from_the_right_on_an_arabic_card() -> None:
+    """A line is drawn from left to right, so what is read first is drawn last."""
+    body = cards_pdf([a_card("2.5 cm قلبة")], say=str, right_to_left=True)
+    drawn = PdfReader(io.BytesIO(body)).pages[0].extract_text()
+    assert drawn.index("قلبة") < drawn.index("2.5")

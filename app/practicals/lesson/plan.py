@@ -70,7 +70,7 @@ def plan_practical(
             presence=1,
             board_step=BoardStep.REPORTED,
             board_paused=False,
-            bench_results_shown=False,
+            bench_results_shown=True,
             is_demo=False,
             own_questions=dict(plan.own_questions) or None,
             typed=dict(plan.typed),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Response, abort, g, render_template, request
+from flask import Response, abort, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.figures.look import PAGE_ROOMS
@@ -25,8 +25,23 @@ def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     story = history(database(), actor=g.teacher, practical_id=practical_id)
-    told = report_of(snapshot, story)
-    return render_template("board/report.html", snapshot=snapshot, report=told, spoken=spoken)
+
+    def figure_address(name: str, room: str) -> str:
+        return url_for(
+            "board.report_figure",
+            practical_id=practical_id,
+            name=name,
+            revision=snapshot.revision,
+            language=language(),
+            room=room,
+        )
+
+    return render_template(
+        "board/report.html",
+        snapshot=snapshot,
+        report=report_of(snapshot, story),
+        figure_address=figure_address,
+    )
 
 
 @blueprint.get("/<int:practical_id>/report.pdf")
@@ -83,6 +98,7 @@ def _drawn(snapshot: Snapshot, name: str, kind: str, room: str) -> bytes:
     return studio.draw(wanted, snapshot.result, say)
 
 
+@blueprint.app_template_global("spoken")
 @blueprint.app_template_filter("spoken")
 def spoken(words: Message | str) -> str:
     """A message in the reader's language; typed text as it was typed."""

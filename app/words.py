@@ -13,10 +13,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 FIGURE_WITH_UNIT = re.compile(
-    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\})[ \u00a0]"
+    r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?[ \u00a0]±[ \u00a0])?(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\})[ \u00a0]"
     r"(?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
 )
-"""A figure and its unit, which stay in this order in a sentence that is read from right to left."""
+"""A figure, with its uncertainty if it has one, and its unit, which stay in this order in a sentence that is
+read from right to left."""
+
+UNIT_OF_A_HEAD = re.compile(r"(?<=/[ \u00a0])°[CF]")
+"""A unit behind a stroke whose two signs stay in this order there."""
 
 
 def N_(template: str) -> str:

@@ -3,41 +3,37 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
-from unicodedata import bidirectional
 
-from fpdf import FPDF
-from fpdf.enums import TableBordersLayout, XPos, YPos
-from fpdf.fonts import FontFace
+from fpdf.enums import XPos, YPos
 
-from app.exports.report_parts import Figure, Headline, Numbers, Paragraph, Report, Section, Words
-from app.exports.typeface import HEAD, TEXT, add_typefaces, figures_kept
-from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
-from app.words import Message
+from app.exports.report_page import LINE_MM, TEXT_PT, Pages, Say
+from app.exports.report_parts import Abreast, Block, Figure, Headline, Numbers, Paragraph, Report, Section
+from app.exports.report_tables import BETWEEN_MM, height_of_table, set_abreast, set_table
+from app.exports.typeface import HEAD, TEXT
+from app.look.tokens import PRINT_INKS, PRINT_PT
 
-Say = Callable[[Message], str]
-MARGIN_MM = PRINT_MARGIN_MM
-FIGURE_MM = 176.0  # 500 pt, as it is drawn, so that its words have the size they were given
-TEXT_PT, TABLE_PT, FOOT_PT = PRINT_PT["report"], PRINT_PT["table"], PRINT_PT["floor"]
+FIGURE_MM = 112.2
+"""318 pt, as it is drawn, so that its words have the size they were given."""
+_FIGURE_HIGH_MM = FIGURE_MM * 190 / 318
 HEADING_PT, TITLE_PT = PRINT_PT["h2"], PRINT_PT["h1"]
-ROW_MM = 5.0
-_LINE_MM = 0.48  # line height in mm for one point of type
-_LEFT_TO_RIGHT = "\u200e"
+_HEADING_MM, _ROOM_MM = 15.0, 30.0
+_Picture = Callable[[str], bytes]
 
 
 def report_pdf(
     report: Report,
     *,
     say: Say,
-    picture: Callable[[str], bytes],
+    picture: _Picture,
     language: str,
     right_to_left: bool,
     now: datetime,
     paper: str = "A4",
 ) -> bytes:
     """The report on A4 or Letter. `picture` gives a figure's PNG by its name."""
-    pdf = _Pages(say, right_to_left, paper, (report.title, report.day))
+    pdf = Pages(say, right_to_left, paper, (report.title, report.day))
     pdf.set_title(report.title)
     pdf.set_lang(language)
     pdf.set_creation_date(now)
@@ -50,129 +46,88 @@ def report_pdf(
     return bytes(pdf.output())
 
 
-class _Pages(FPDF):
-    """Pages that say at their foot what they are of, and which of how many each is."""
-
-    def __init__(self, say: Say, right_to_left: bool, paper: str, foot: tuple[str, str]) -> None:
-        super().__init__(format=paper.lower(), unit="mm")
-        self._say = say
-        self._foot = foot
-        self.right_to_left = right_to_left
-        self.set_margin(MARGIN_MM)
-        self.set_auto_page_break(True, MARGIN_MM + 4)
-        add_typefaces(self, shaping=right_to_left)
-        if right_to_left:
-            # A sentence that begins with a figure is still read from the right.
-            self.set_text_shaping(True, direction="rtl")
-        self.set_text_color(PRINT_INKS.ink)
-
-    def spoken(self, words: Words) -> str:
-        """Said in the reader's language, or kept as typed."""
-        text = words if isinstance(words, str) else self._say(words)
-        if self.right_to_left and not any(bidirectional(sign) in ("R", "AL") for sign in text):
-            # "860 g" stays as it is read on the balance, also between right-to-left words.
-            return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
-        return figures_kept(text) if self.right_to_left else text
-
-    @property
-    def side(self) -> str:
-        """Where lines start."""
-        return "R" if self.right_to_left else "L"
-
-    def say_line(self, words: Words, family: str, size: float, style: str = "") -> None:
-        """A paragraph across the page."""
-        self.set_font(family, "B" if family == HEAD else style, size)
-        self.multi_cell(
-            0, size * _LINE_MM, self.spoken(words), align=self.side, new_x=XPos.LMARGIN, new_y=YPos.NEXT
-        )
-        self.ln(size * 0.12)
-
-    def footer(self) -> None:
-        """The title, the day, and the page of how many."""
-        self.set_y(-MARGIN_MM)
-        self.set_font(TEXT, "", FOOT_PT)
-        said = (*map(self.spoken, self._foot), self.spoken(f"{self.page_no()}/{{nb}}"))
-        if self.right_to_left:
-            # Each by itself: a line of both directions would mix the day with the title.
-            for words, align in zip(said, "RCL", strict=True):
-                self.set_x(self.l_margin)
-                self.cell(0, 4, words, align=align)
-        else:
-            self.cell(0, 4, " · ".join(said), align="C")
-
-
-def _set_section(pdf: _Pages, section: Section, picture: Callable[[str], bytes]) -> None:
-    first = section.blocks[0] if section.blocks else None
-    if pdf.will_page_break(15 + _needed(pdf, first) if isinstance(first, Figure) else 45):
-        pdf.add_page()
+def _set_section(pdf: Pages, section: Section, picture: _Picture) -> None:
+    pdf.make_room(_HEADING_MM + _first_needed(pdf, section.blocks))
     pdf.ln(4)
     pdf.say_line(section.heading, HEAD, HEADING_PT)
     for block in section.blocks:
-        if isinstance(block, Paragraph):
-            pdf.say_line(block.words, TEXT, TEXT_PT, "B" if block.strong else "")
-        elif isinstance(block, Headline):
-            _set_headline(pdf, block)
-        elif isinstance(block, Numbers):
-            _set_table(pdf, block)
-        else:
-            _set_figure(pdf, block, picture(block.name))
+        _set_block(pdf, block, picture)
 
 
-def _set_headline(pdf: _Pages, value: Headline) -> None:
-    """The class value, large, and its interval in the band's colour with the band's edges."""
-    pdf.say_line(f"{pdf.spoken(value.figure)} {value.unit}", HEAD, TITLE_PT)
+def _first_needed(pdf: Pages, blocks: Sequence[Block]) -> float:
+    """The height in mm of what a heading is not parted from: a figure, a few words, or the first lines."""
+    if blocks and isinstance(blocks[0], Figure):
+        return _needed(pdf, blocks[0])
+    words = [pdf.height_of(block.words, TEXT_PT) for block in blocks if isinstance(block, Paragraph)]
+    return min(_ROOM_MM, sum(words)) if len(words) == len(blocks) else _ROOM_MM
+
+
+def _set_block(pdf: Pages, block: Block, picture: _Picture) -> None:
+    if isinstance(block, Paragraph):
+        pdf.say_line(block.words, TEXT, TEXT_PT, "B" if block.strong else "")
+    elif isinstance(block, Headline):
+        _set_headline(pdf, block)
+    elif isinstance(block, Numbers):
+        set_table(pdf, block)
+    elif isinstance(block, Abreast):
+        set_abreast(pdf, block.tables, captioned=block.captioned)
+    else:
+        _set_figure(pdf, block, picture(block.name))
+
+
+def _set_headline(pdf: Pages, value: Headline) -> None:
+    """The class value, large, and behind it its interval in the band's colour with the band's edges."""
+    said = f"{pdf.spoken(value.figure)} {value.unit}"
+    pdf.set_font(HEAD, "B", TITLE_PT)
+    start, line = pdf.get_string_width(said) + 2 * pdf.c_margin + BETWEEN_MM, TITLE_PT * LINE_MM
+    pdf.cell(0, line, said, align=pdf.side, new_x=XPos.LMARGIN, new_y=YPos.TOP)
     pdf.set_font(TEXT, "", TEXT_PT)
-    words, high = f"{pdf.spoken(value.interval_of)} {pdf.spoken(value.interval)}", TEXT_PT * _LINE_MM + 2
+    words, high = f"{pdf.spoken(value.interval_of)} {pdf.spoken(value.interval)}", TEXT_PT * LINE_MM + 2
     wide = pdf.get_string_width(words) + 6
-    left = pdf.w - pdf.r_margin - wide if pdf.right_to_left else pdf.l_margin
+    left = pdf.w - pdf.r_margin - start - wide if pdf.right_to_left else pdf.l_margin + start
+    top = pdf.y + (line - high) / 2
     with pdf.local_context(fill_color=PRINT_INKS.band):
-        pdf.rect(left, pdf.y, wide, high, style="F")
+        pdf.rect(left, top, wide, high, style="F")
     pdf.set_draw_color(PRINT_INKS.value)
     for x in (left, left + wide):
-        pdf.line(x, pdf.y, x, pdf.y + high)
-    pdf.set_x(left)
+        pdf.line(x, top, x, top + high)
+    pdf.set_xy(left, top)
     pdf.cell(wide, high, words, align="C", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
-    pdf.ln(2)
-
-
-def _set_table(pdf: _Pages, numbers: Numbers) -> None:
-    """A table whose head comes again on every page."""
-    if not numbers.rows:
-        return
-    pdf.set_font(TEXT, "", TABLE_PT)
-    order = -1 if pdf.right_to_left else 1
-    widths = numbers.widths or (1,) * len(numbers.head)
-    pdf.set_draw_color(PRINT_INKS.rule)
-    with pdf.table(
-        col_widths=widths[::order],
-        line_height=TABLE_PT * _LINE_MM,
-        padding=0.5,
-        borders_layout=TableBordersLayout.HORIZONTAL_LINES,
-        headings_style=FontFace(emphasis="BOLD"),
-    ) as table:
-        for cells in (numbers.head, *numbers.rows):
-            row = table.row()
-            for cell, numeric in list(zip(cells, numbers.numeric, strict=True))[::order]:
-                # Words start where lines start; numbers end on the other side.
-                row.cell(pdf.spoken(cell), align="R" if numeric != pdf.right_to_left else "L")
     pdf.ln(3)
 
 
-def _needed(pdf: _Pages, figure: Figure) -> float:
-    """The height in mm of finding, figure and numbers; without the numbers where a page cannot hold all."""
-    height = FIGURE_MM * 5 / 8 + 4 * TEXT_PT * _LINE_MM
-    rows = len(figure.beside.rows) + 1 if figure.beside else 0
-    together = height + rows * ROW_MM + 3
-    return together if together < pdf.eph - 20 else height
+def _beside(pdf: Pages, figure: Figure) -> tuple[float, float]:
+    """The width in mm of each table beside the figure, and the height of the highest."""
+    tables = max(1, len(figure.beside))
+    width = (pdf.epw - FIGURE_MM - BETWEEN_MM * tables) / tables
+    return width, max((height_of_table(pdf, one, width) for one in figure.beside), default=0.0)
 
 
-def _set_figure(pdf: _Pages, figure: Figure, png: bytes) -> None:
-    """The finding, its figure and its numbers, on one page where they fit on one."""
-    if pdf.will_page_break(_needed(pdf, figure)):
-        pdf.add_page()
+def _needed(pdf: Pages, figure: Figure) -> float:
+    """The height in mm of finding, figure and what stands beside it; without the tables where a page cannot
+    hold them."""
+    finding, (_, beside) = pdf.height_of(figure.finding, TEXT_PT, "B"), _beside(pdf, figure)
+    together = finding + max(_FIGURE_HIGH_MM, beside)
+    return together if together <= pdf.eph else finding + _FIGURE_HIGH_MM
+
+
+def _set_figure(pdf: Pages, figure: Figure, png: bytes) -> None:
+    """The finding, and under it the figure with its numbers beside it, on one page. Where a page is too low,
+    the numbers come under it."""
+    pdf.make_room(_needed(pdf, figure))
     pdf.say_line(figure.finding, TEXT, TEXT_PT, "B")
     said = " ".join(pdf.spoken(sentence) for sentence in figure.alternative)
-    pdf.image(io.BytesIO(png), x=pdf.l_margin + (pdf.epw - FIGURE_MM) / 2, w=FIGURE_MM, alt_text=said)
-    pdf.ln(2)
-    if figure.beside:
-        _set_table(pdf, figure.beside)
+    top, (width, beside) = pdf.y, _beside(pdf, figure)
+    left = pdf.w - pdf.r_margin - FIGURE_MM if pdf.right_to_left else pdf.l_margin
+    pdf.image(io.BytesIO(png), x=left, y=top, w=FIGURE_MM, alt_text=said)
+    foot = top + _FIGURE_HIGH_MM + 2
+    if top + beside > pdf.page_break_trigger:
+        pdf.set_y(foot)
+        set_abreast(pdf, figure.beside)
+        return
+    for place, table in enumerate(figure.beside):
+        pdf.set_y(top)
+        with pdf.column(FIGURE_MM + BETWEEN_MM + place * (width + BETWEEN_MM), width):
+            set_table(pdf, table)
+        foot = max(foot, pdf.y)
+    pdf.set_y(foot)

@@ -13,13 +13,12 @@ from unicodedata import bidirectional
 from fpdf import FPDF
 
 from app.look.faces import ARABIC, FACES, HEAD, OTHER_SIGNS, TEXT, other_signs
-from app.words import FIGURE_WITH_UNIT
+from app.words import FIGURE_WITH_UNIT, UNIT_OF_A_HEAD
 
 __all__ = ["HEAD", "TEXT", "add_typefaces", "figures_kept"]
 
 
 _LEFT_TO_RIGHT = "\u200e"
-_UNIT_OF_A_HEAD = re.compile(r"(?<=/[ \u00a0])°[CF]")
 
 
 def figures_kept(text: str) -> str:
@@ -31,7 +30,7 @@ def figures_kept(text: str) -> str:
     if not any(bidirectional(sign) in ("R", "AL") for sign in text):
         return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
     bare = text.translate(dict.fromkeys(map(ord, "\u2066\u2069")))
-    for pattern in (FIGURE_WITH_UNIT, _UNIT_OF_A_HEAD):
+    for pattern in (FIGURE_WITH_UNIT, UNIT_OF_A_HEAD):
         bare = pattern.sub(_marked, bare)
     return bare
 

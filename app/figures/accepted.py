@@ -30,7 +30,9 @@ ERROR_WITHIN = Message(N_("%(low)s %% to %(high)s %%"))
 BAND = (0.58, 0.84)
 """Where the class's interval stands, as shares of the axes' height."""
 BEADS = 0.42
-"""How high the beads may reach; the words of the accepted value stand between the two."""
+"""How high the beads may reach; the words of the accepted value stand between the two, on a low sheet beside
+the band where they have room."""
+_LIFTS = {"bottom": 0.1, "center": 0.0, "top": -0.1}
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
@@ -72,7 +74,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     _large_error(sheet, pooled)
     _class_interval(sheet, axes, pooled, view)
     _benches(sheet, axes, benches, view)
-    _accepted(sheet, axes, accepted, alloy, view)
+    _accepted(sheet, axes, pooled, alloy, view)
     return sheet.figure
 
 
@@ -137,7 +139,7 @@ def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:
 
 def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:
     value, size = pooled.apparent_heat_capacity_J_per_kg_K, sheet.size
-    foot, head = BAND
+    foot, head = band = _band(sheet, axes)
     if pooled.interval_95 is not None:
         low, high = (view.clamped(end) for end in pooled.interval_95)
         axes.fill_between(
@@ -145,12 +147,12 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
         )
         for end, held in zip(pooled.interval_95, (low, high), strict=True):
             if end == held:
-                axes.plot([end, end], BAND, color=sheet.room.value, linewidth=size.line, zorder=3)
+                axes.plot([end, end], band, color=sheet.room.value, linewidth=size.line, zorder=3)
             else:
-                _runs_off(sheet, axes, end, held)
+                _runs_off(sheet, axes, end, held, (foot + head) / 2)
     axes.plot(
         [value, value],
-        BAND,
+        band,
         color=sheet.room.value,
         linewidth=2 * size.line,
         zorder=3,
@@ -160,13 +162,20 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
     _label(sheet, axes, words, value, head, sheet.room.value, value >= pooled.accepted_J_per_kg_K)
 
 
-def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
+def _band(sheet: Sheet, axes: Axes) -> tuple[float, float]:
+    """The band's foot and head, with room above it for the class value's words."""
+    foot, head = BAND
+    high = axes.get_position().height * sheet.size.height
+    return foot, min(head, 1 - 0.9 * sheet.size.text / high)
+
+
+def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float, y: float) -> None:
     """Where the interval goes on beyond the figure: an arrow and its end in words."""
     right = end > held
     number = sheet.say(plain(signed(round_significant(end, 2))))
     axes.annotate(
         f"{number} →" if right else f"← {number}",
-        (held, sum(BAND) / 2),
+        (held, y),
         xytext=((-0.3 if right else 0.3) * sheet.size.text, 0),
         textcoords="offset points",
         ha="right" if right else "left",
@@ -209,9 +218,9 @@ def _benches(sheet: Sheet, axes: Axes, values: dict[str, float], view: View) -> 
         )
 
 
-def _accepted(sheet: Sheet, axes: Axes, accepted: float, alloy: tuple[float, ...], view: View) -> None:
+def _accepted(sheet: Sheet, axes: Axes, pooled: ClassValue, alloy: tuple[float, ...], view: View) -> None:
     """The accepted value as a line, an alloy's range as a band, with its words beside it."""
-    size, ink = sheet.size, sheet.room.accepted
+    size, ink, accepted = sheet.size, sheet.room.accepted, pooled.accepted_J_per_kg_K
     words = accepted_words(accepted)
     left = accepted < (view.low + view.high) / 2
     if alloy:
@@ -230,7 +239,28 @@ def _accepted(sheet: Sheet, axes: Axes, accepted: float, alloy: tuple[float, ...
         accepted = alloy[1] if left else alloy[0]
     else:
         axes.plot([accepted] * 2, [0, 1.0], color=ink, linewidth=2 * size.line, zorder=4, gid="accepted-line")
-    _label(sheet, axes, words, accepted, BAND[0] - 0.02, ink, left, below=True)
+    foot, head = _band(sheet, axes)
+    if head < BAND[1] and _room_beside(sheet, axes, pooled, accepted, left, view) > sheet.width_of(
+        words, size.text, weight="bold"
+    ):
+        _label(sheet, axes, words, accepted, (foot + head) / 2, ink, left, "center")
+    else:
+        _label(sheet, axes, words, accepted, BAND[0] - 0.02, ink, left, "top")
+
+
+def _room_beside(
+    sheet: Sheet, axes: Axes, pooled: ClassValue, accepted: float, right: bool, view: View
+) -> float:
+    """How far it is from the accepted line to the class's interval, on the side of the line's words, in
+    points; 0 inside the interval."""
+    low, high = pooled.interval_95 or (pooled.apparent_heat_capacity_J_per_kg_K,) * 2
+    if low <= accepted <= high:
+        return 0.0
+    free = (low - accepted if low > accepted else view.high - accepted) if right else accepted - view.low
+    if not right and high < accepted:
+        free = accepted - high
+    points = axes.get_position().width * sheet.size.width / (view.high - view.low)
+    return free * points - 0.8 * sheet.size.text
 
 
 def _with_sign(error: float) -> str:
@@ -238,16 +268,16 @@ def _with_sign(error: float) -> str:
 
 
 def _label(
-    sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, right: bool, below: bool = False
+    sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, right: bool, va: str = "bottom"
 ) -> None:
     """Words beside their line, to its right or left."""
     label = axes.annotate(
         sheet.say(message),
         (x, y),
-        xytext=((0.4 if right else -0.4) * sheet.size.text, (-0.1 if below else 0.1) * sheet.size.text),
+        xytext=((0.4 if right else -0.4) * sheet.size.text, _LIFTS[va] * sheet.size.text),
         textcoords="offset points",
         ha="left" if right else "right",
-        va="top" if below else "bottom",
+        va=va,
         fontsize=sheet.size.text,
         color=ink,
         fontweight="bold",

@@ -17,8 +17,8 @@ from app.look.tokens import (
 )
 
 Room = Inks
-LEAST_NUMBERED = 400
-"""Narrower figures have no room for a number on each mark (our own choice)."""
+LEAST_NUMBERED = 15
+"""In marks: narrower figures have no room for a number on each of them (our own choice)."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Size:
     @property
     def beads(self) -> bool:
         """Too small for numbers: each run is a bead, and whoever looks finds their own bench drawn over."""
-        return self.width < LEAST_NUMBERED
+        return self.width < LEAST_NUMBERED * self.mark
 
 
 WALL_ROOMS = {"bright": WALL_BRIGHT, "dark": WALL_DARK}
@@ -49,7 +49,8 @@ ROOMS = WALL_ROOMS | PAGE_ROOMS | PHONE_ROOMS
 SIZES = {
     "wall": Size(width=840, height=525, **FIGURE_WALL_PT),
     "wall-low": Size(width=840, height=470, **FIGURE_WALL_PT),
+    "wall-asked": Size(width=840, height=410, **FIGURE_WALL_PT),
     "wall-tall": Size(width=640, height=590, **FIGURE_WALL_PT),
-    "page": Size(width=500, height=312, **FIGURE_PAGE_PT),
+    "page": Size(width=318, height=190, **FIGURE_PAGE_PT),
     "phone": Size(width=328, height=300, **FIGURE_PHONE_PT),
 }

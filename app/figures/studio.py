@@ -100,6 +100,6 @@ def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
             complete=wanted.complete,
         )
         if wanted.kind == "png":
-            return gallery.write_png(figure, 160)
+            return gallery.write_png(figure, 240)
         drawing = gallery.write_svg(figure)
         return lighter(drawing) if SIZES[wanted.size].beads else drawing

@@ -30,7 +30,7 @@ from app.practicals.runs.entry import RunEntry
 from app.settings import Settings
 from app.web.languages import decimal_mark, text_direction
 from app.web.storage import settings
-from app.words import FIGURE_WITH_UNIT
+from app.words import FIGURE_WITH_UNIT, UNIT_OF_A_HEAD
 
 if TYPE_CHECKING:
     from app.analysis.plan.prediction import BenchPlan  # brings scipy, which a first page should not wait for
@@ -191,4 +191,5 @@ def figures_whole(sentence: str) -> str:
     """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
     if text_direction() == "ltr":
         return sentence
-    return FIGURE_WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
+    kept = FIGURE_WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
+    return UNIT_OF_A_HEAD.sub(lambda unit: f"\u2066{unit[0]}\u2069", kept)

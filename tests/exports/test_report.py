@@ -10,8 +10,9 @@ import pytest
 from pypdf import PdfReader
 
 from app.exports.report import report_pdf
-from app.exports.report_parts import Figure, Headline, Numbers, Paragraph, Report, Section
+from app.exports.report_parts import Abreast, Figure, Headline, Numbers, Paragraph, Report, Section
 from app.exports.typeface import figures_kept
+from app.physics.limits import LONGEST_TYPED
 from app.words import Message
 from tests.exports.type_sizes import sizes_on
 
@@ -151,3 +152,15 @@ def test_a_figure_read_from_the_right_keeps_its_unit_behind_it() -> None:
     assert figures_kept("قيمة 209.4 J/(kg·K)، ثم") == f"قيمة {kept}، ثم"
     assert figures_kept("قيمة \u2066209.4\u00a0J/(kg·K)\u2069") == f"قيمة {kept}"
     assert figures_kept("البداية /\u00a0°C") == f"البداية /\u00a0{mark}°C{mark}"
+
+
+def test_what_is_too_long_for_its_column_is_printed_all_the_same() -> None:
+    """As long as a form lets anybody type, in every column of a wide table."""
+    typed = ("0." + "5" * (LONGEST_TYPED - 4) + " g",)
+    long = Numbers("Runs", ("bench",) * 10, ((*typed * 10,), ("1",) * 10))
+    table = Section("Table", (long, Abreast((long, Numbers("T", ("a",), (("b",),))))))
+    for language in ("en", "ar"):
+        text = "".join(
+            page.extract_text() for page in _printed(Report("T", "day", (), (table,)), language).pages
+        )
+        assert text.count("5") >= 20 * (LONGEST_TYPED - 4)

@@ -13,6 +13,7 @@ from pypdf import PageObject, PdfReader
 from app.exports.card_text import BenchCard, bench_card
 from app.exports.cards import cards_pdf
 from app.exports.report_parts import Numbers, Paragraph, Report, Section
+from app.exports.typeface import figures_kept
 from app.figures.look import SIZES
 from app.words import Message
 from tests.exports.test_card_layout import _page
@@ -168,7 +169,7 @@ def test_a_report_s_page_number_stands_in_the_middle_of_its_foot() -> None:
     assert 297 - 12 < line[2] < 297 - 8
 
 
-def test_a_report_s_figure_keeps_its_smallest_words_at_eight_points_and_stands_in_the_middle() -> None:
+def test_a_report_s_figure_keeps_its_smallest_words_at_eight_points_and_stands_where_lines_start() -> None:
     contents = _printed(_report()).pages[0].get_contents()
     assert contents is not None
     placed = re.findall(
@@ -177,7 +178,8 @@ def test_a_report_s_figure_keeps_its_smallest_words_at_eight_points_and_stands_i
     ((width, height, left),) = placed
     assert float(width) * SIZES["page"].small / SIZES["page"].width > 7.99
     assert float(height) / float(width) == pytest.approx(5 / 8, abs=0.01), "as the picture is"
-    assert float(left) / MM == pytest.approx((210 - float(width) / MM) / 2, abs=0.1)
+    assert float(left) / MM == pytest.approx(12, abs=0.1)
+    assert float(width) / MM == pytest.approx(0.6 * 186, abs=1), "three fifths, the numbers beside it"
 
 
 def test_a_table_keeps_its_widths_and_reads_from_the_right_in_arabic() -> None:
@@ -227,6 +229,24 @@ def test_a_report_knows_when_it_was_made() -> None:
     made = _printed(_report()).metadata
     assert made is not None
     assert made.creation_date == NOW
+
+
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_the_decimal_marks_of_a_column_are_under_each_other(language: str) -> None:
+    """Numbers with as many digits before the mark begin at one place, whatever comes behind it."""
+    rows = tuple((one, "words") for one in ("7", "9.55", "3.5 ± 0.25", "4 g", "–", "142.5"))
+    report = Report("Title", "today", (), (Section("Heading", (Numbers("T", ("c", "why"), rows),)),))
+    printed = lines_of(_printed(report, language, str).pages[0])
+    places = {text.strip("\u200e"): left for text, left, _, _ in printed}
+    starts = [places[one] for one in ("7", "9.55", "3.5 ± 0.25", "4 g")]
+    assert starts == pytest.approx([starts[0]] * 4, abs=0.05)
+    assert places["142.5"] < starts[0] - 2
+
+
+def test_numbers_with_their_uncertainty_are_kept_from_turning_round_with_their_unit() -> None:
+    mark = "\u200e"
+    kept = f"{mark}204.1{mark}\u00a0{mark}±{mark}\u00a0{mark}8.2{mark}\u00a0{mark}J/(kg·K){mark}"
+    assert figures_kept("قيمة 204.1 ± 8.2 J/(kg·K).") == f"قيمة {kept}."
 
 
 def test_a_sentence_that_begins_with_a_figure_is_read_from_the_right_on_an_arabic_card() -> None:

@@ -72,13 +72,13 @@ def test_a_failed_drawing_is_told_to_all_who_wait_and_tried_again_later(
     assert shelf.draw(SPREAD, result, str).startswith(b"<?xml")
 
 
-def test_a_printed_figure_is_a_picture_of_160_dots_an_inch() -> None:
-    """Width and height stand in the PNG's header (ISO/IEC 15948, 11.2.2); the sheet is 500 by 312 points."""
+def test_a_printed_figure_is_a_picture_of_240_dots_an_inch() -> None:
+    """Width and height stand in the PNG's header (ISO/IEC 15948, 11.2.2); the sheet is 318 by 190 points."""
     result, shelf = worked_out([a_run(1)]), Studio()
     png = shelf.draw(replace(SPREAD, size="page", kind="png"), result, str)
     assert png.startswith(b"\x89PNG")
     width, height = (int.from_bytes(png[start : start + 4]) for start in (16, 20))
-    assert (width, height) == (500 * 160 // 72, 312 * 160 // 72)
+    assert (width, height) == (318 * 240 // 72, 190 * 240 // 72)
     assert shelf.draw(replace(SPREAD, size="page"), result, str).startswith(b"<?xml")
 
 

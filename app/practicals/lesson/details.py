@@ -90,6 +90,9 @@ class Plan:
     heat_sink_J_per_K: Decimal | None = None
     language: str | None = None
     delete_after: date | None = None
+    questions_asked: bool = False
+    own_questions: Mapping[str, str] = field(default_factory=dict)
+    """The teacher's own questions for the class, by the wall's step."""
     bench_plans: tuple[BenchPlanLine, ...] = ()
     typed: Mapping[str, str] = field(default_factory=dict)
 
@@ -149,7 +152,10 @@ def _float(value: Decimal | int | None) -> float | None:
     return None if value is None else float(value)
 
 
-PLAN_COLUMNS = tuple(name for name in Plan.__dataclass_fields__ if name not in ("bench_plans", "typed"))
+PLAN_COLUMNS = tuple(
+    name for name in Plan.__dataclass_fields__ if name not in ("own_questions", "bench_plans", "typed")
+)
+"""What a plan has one figure or word for."""
 
 
 @dataclass(frozen=True)
@@ -190,7 +196,13 @@ def details_of(practical: Practical, *, with_lines: bool = True) -> PracticalDet
         practical_id=practical.id,
         teacher_name=practical.teacher.name,
         department_name=practical.department.name,
-        plan=picture_of(Plan, practical, bench_plans=lines, typed=dict(practical.typed)),
+        plan=picture_of(
+            Plan,
+            practical,
+            own_questions=dict(practical.own_questions or {}),
+            bench_plans=lines,
+            typed=dict(practical.typed),
+        ),
     )
 
 

@@ -27,11 +27,18 @@ from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalSta
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import BenchPlan, Practical
-from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
+from app.records.models.practical import LONGEST_QUESTION, LONGEST_SOURCE, LONGEST_TITLE
 from app.words import N_, Message
 
 OF_ITS_OWN_DAY = ("title", "held_on", "delete_after", "room_temperature")
 """The texts of a plan's form that a copy for another class does not take over."""
+
+WITHOUT_FIGURES = ("own_questions", "bench_plans")
+"""Of these the history says only that they changed."""
+QUESTION_TOO_LONG = N_(
+    "A question for the class has at most %(most)s characters, so that it is read from the back row."
+    " Shorten it."
+)
 
 
 class PlanProblem(Unprocessable):
@@ -65,6 +72,7 @@ def plan_practical(
             board_paused=False,
             bench_results_shown=True,
             is_demo=False,
+            own_questions=dict(plan.own_questions) or None,
             typed=dict(plan.typed),
             bench_plans=_rows(plan),
             **{name: getattr(plan, name) for name in PLAN_COLUMNS},
@@ -93,6 +101,7 @@ def change_plan(
         before = details_of(practical).plan
         for name in PLAN_COLUMNS:
             setattr(practical, name, getattr(plan, name))
+        practical.own_questions = dict(plan.own_questions) or None
         practical.typed = dict(plan.typed)
         practical.bench_plans.clear()
         session.flush()  # the old lines go before new ones of the same benches come
@@ -186,6 +195,9 @@ def _check_words(plan: Plan) -> None:
         raise PlanProblem(
             "delete_after", N_("The delete-after day is before the lesson. Choose a later day.")
         )
+    for step, question in plan.own_questions.items():
+        if step not in tuple(BoardStep) or not question or len(question) > LONGEST_QUESTION:
+            raise PlanProblem("own_questions", QUESTION_TOO_LONG, most=str(LONGEST_QUESTION))
 
 
 def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
@@ -229,6 +241,5 @@ def _differences(before: Plan, after: Plan) -> str:
         for name in PLAN_COLUMNS
         if getattr(before, name) != getattr(after, name)
     ]
-    if before.bench_plans != after.bench_plans:
-        changed.append("bench_plans")
+    changed += [name for name in WITHOUT_FIGURES if getattr(before, name) != getattr(after, name)]
     return "; ".join(changed)

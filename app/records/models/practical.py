@@ -23,7 +23,7 @@ from app.records.bounds import ice_point_possible
 from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
 from app.records.models.people import Department, Teacher
 
-LONGEST_TITLE, LONGEST_SOURCE = 120, 400
+LONGEST_TITLE, LONGEST_SOURCE, LONGEST_QUESTION = 120, 400, 120
 
 
 class Practical(Base):
@@ -114,6 +114,12 @@ class Practical(Base):
     board_paused: Mapped[bool] = mapped_column(server_default=false(), doc="Whether the wall is held still")
     bench_results_shown: Mapped[bool] = mapped_column(
         server_default=true(), comment="Phones may show the class result"
+    )
+    questions_asked: Mapped[bool] = mapped_column(
+        server_default=false(), doc="Whether each step of the wall has a question for the class"
+    )
+    own_questions: Mapped[dict[str, Any] | None] = mapped_column(
+        JSON, doc="The teacher's own ones, by step; kept while none are asked, None where there is none"
     )
     is_demo: Mapped[bool] = mapped_column(
         server_default=false(), comment="Made-up class that came with the tool"

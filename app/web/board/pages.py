@@ -18,8 +18,9 @@ from app.web.forms import ON_OFF, pressed
 from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, language, say
 from app.web.storage import database, settings
 
-WALL_SIZES = ("wall", "wall-low", "wall-tall")
-"""The second one stands under several sentences, the third is for projectors nearly as high as wide."""
+WALL_SIZES = ("wall", "wall-low", "wall-asked", "wall-tall")
+"""The second one stands under several sentences, the third above a question for the class, the last is for
+projectors nearly as high as wide."""
 ROOM_COOKIE = "plumbfall-room"
 studio = Studio()
 blueprint = Blueprint("board", __name__, url_prefix="/board")

@@ -18,6 +18,7 @@ from app.figures.beyond import beyond_the_interval
 from app.figures.findings import COUNTED_ALIKE, finding, pull, unlike_the_others
 from app.figures.levels import shown_levels, what_lanes_show
 from app.practicals.benches.watch import BenchDetails
+from app.practicals.board.questions import question_at
 from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
 from app.practicals.board.snapshot import Snapshot
 from app.records.choices import BenchProgress, BoardStep, PracticalState
@@ -35,6 +36,8 @@ COLUMNS = ((4, 16), (6, 24), (7, 35), (8, 48))
 """In how many columns so many benches stand at most."""
 LINES_IN_A_TABLE, LINES_IN_A_BLOCK = 10, 12
 """A longer table is shown in equal blocks, in letters of the same size."""
+FEWER_LINES = 3
+"""Above a question for the class a table has so many less."""
 PROGRESS_WORDS = {
     BenchProgress.JOINED: Message(N_("joined")),
     BenchProgress.START_READ: Message(N_("start read")),
@@ -91,6 +94,7 @@ class Picture:
     few_joined: bool
     join_code: str | None
     figure: ShownFigure | None
+    question: Message | str | None
     status: Message
 
 
@@ -102,6 +106,7 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         with _LOCK:
             _RECENT[database_name, snapshot.practical.practical_id, snapshot.revision] = result
     cells = _cells(snapshot) if name is None else ()
+    question = question_at(snapshot.practical.plan, board.step)
     reported = _reported(snapshot)
     collecting = snapshot.practical.state == PracticalState.COLLECTING
     return Picture(
@@ -117,7 +122,8 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         columns=next((c for c, most in COLUMNS if len(cells) <= most), 10),
         few_joined=3 * sum(cell.joined for cell in cells) < len(cells),
         join_code=snapshot.practical.join_code if collecting else None,
-        figure=_shown(name, result) if name and result else None,
+        figure=_shown(name, result, asked=question is not None) if name and result else None,
+        question=question,
         status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),
     )
 
@@ -147,14 +153,17 @@ def _findings(name: str, result: ClassResult | None) -> tuple[Message, ...]:
     return tuple(sentence for sentence in said if sentence is not None)
 
 
-def _shown(name: str, result: ClassResult) -> ShownFigure:
+def _shown(name: str, result: ClassResult, *, asked: bool) -> ShownFigure:
     numbers = table(name, result)
-    return ShownFigure(name, alternative(name, result), numbers, _blocks(numbers.lines))
+    return ShownFigure(
+        name, alternative(name, result), numbers, _blocks(numbers.lines, FEWER_LINES if asked else 0)
+    )
 
 
-def _blocks(lines: tuple[Line, ...]) -> tuple[tuple[Line, ...], ...]:
+def _blocks(lines: tuple[Line, ...], fewer: int) -> tuple[tuple[Line, ...], ...]:
     """The lines as they stand beside a figure: all in one table, or in blocks as equal as can be."""
-    how_many = 1 if len(lines) <= LINES_IN_A_TABLE else max(2, ceil(len(lines) / LINES_IN_A_BLOCK))
+    in_a_table, in_a_block = LINES_IN_A_TABLE - fewer, LINES_IN_A_BLOCK - fewer
+    how_many = 1 if len(lines) <= in_a_table else max(2, ceil(len(lines) / in_a_block))
     length = ceil(len(lines) / how_many) or 1
     return tuple(lines[start : start + length] for start in range(0, len(lines), length))
 

@@ -98,6 +98,7 @@ def _drawn(snapshot: Snapshot, name: str, kind: str, room: str) -> bytes:
     return studio.draw(wanted, snapshot.result, say)
 
 
+@blueprint.app_template_global("spoken")
 @blueprint.app_template_filter("spoken")
 def spoken(words: Message | str) -> str:
     """A message in the reader's language; typed text as it was typed."""

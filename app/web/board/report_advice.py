@@ -8,7 +8,7 @@ from __future__ import annotations
 from statistics import mean, median
 
 from app.analysis.results import ClassResult, RunResult
-from app.exports.report_parts import Block, Numbers, Paragraph, Section
+from app.exports.report_parts import Abreast, Block, Numbers, Paragraph, Section
 from app.figures.numbers import plain, signed
 from app.physics.rounding import one_decimal, round_significant, short, value_and_u, whole
 from app.web.board.report_words import SAYS
@@ -44,10 +44,22 @@ START_COLDER = Message(
 )
 
 
-def class_budget(result: ClassResult) -> Section:
-    """What makes the class's result uncertain, the largest first, and what would help against that."""
-    if not result.class_budget:
-        return Section(SAYS["class budget"], ())
+def uncertainty(result: ClassResult) -> Section:
+    """What makes the class's result and a typical run uncertain, and what would help the class most."""
+    run = _run_of_budget(result)
+    tables = tuple(one for one in (_class_budget(result), _run_budget(run, result)) if one.rows)
+    blocks: list[Block] = [Abreast(tables, captioned=True)] if tables else []
+    if run is not None:
+        which = {"bench": run.readings.bench, "run": run.readings.run, "value": run_value(run)}
+        blocks.append(Paragraph(Message(SAYS["typical"].template, which)))
+    if result.class_budget:
+        blocks += [Paragraph(SAYS["helps most"]), Paragraph(result.class_budget[0].advice)]
+        blocks += [*_room_unknown(result), *_what_priors_do(result)]
+    return Section(SAYS["uncertainty"], tuple(blocks))
+
+
+def _class_budget(result: ClassResult) -> Numbers:
+    """The largest source first."""
     rows = tuple(
         (
             line.name,
@@ -57,16 +69,7 @@ def class_budget(result: ClassResult) -> Section:
         for line in result.class_budget
     )
     head = (SAYS["source of u"], SAYS["share of u"], SAYS["share of variance"])
-    return Section(
-        SAYS["class budget"],
-        (
-            Numbers(SAYS["class budget"], head, rows, (5, 2, 2)),
-            Paragraph(SAYS["helps most"]),
-            Paragraph(result.class_budget[0].advice),
-            *_room_unknown(result),
-            *_what_priors_do(result),
-        ),
-    )
+    return Numbers(SAYS["class budget"], head, rows)
 
 
 def _room_unknown(result: ClassResult) -> list[Block]:
@@ -87,16 +90,16 @@ def _what_priors_do(result: ClassResult) -> list[Block]:
     return [Paragraph(Message(words.template, {"percent": signed(one_decimal(moves))}))]
 
 
-def run_budget(result: ClassResult) -> Section:
-    """What makes a typical run uncertain."""
+def _run_of_budget(result: ClassResult) -> RunResult | None:
     counted = [run for run in result.runs if not run.readings.set_aside and run.warming_K > 0 and run.budget]
-    if not counted:
-        return Section(SAYS["budget"], ())
+    return typical_run(counted) if counted else None
+
+
+def _run_budget(run: RunResult | None, result: ClassResult) -> Numbers:
+    """What makes this run uncertain."""
     # Brings numpy, which a board's first page must not wait for.
     from app.analysis.views.runs import budget_lines  # noqa: PLC0415
 
-    run = typical_run(counted)
-    which = {"bench": run.readings.bench, "run": run.readings.run, "value": run_value(run)}
     rows = tuple(
         (
             line.source,
@@ -104,11 +107,10 @@ def run_budget(result: ClassResult) -> Section:
             line.unit,
             plain(round_significant(line.contribution_J_per_kg_K, 2)),
         )
-        for line in budget_lines(run, result.settings)
+        for line in (budget_lines(run, result.settings) if run is not None else ())
     )
     head = (SAYS["source of u"], SAYS["u"], SAYS["unit"], SAYS["share of u"])
-    words = Message(SAYS["typical"].template, which)
-    return Section(SAYS["budget"], (Paragraph(words), Numbers(SAYS["budget"], head, rows, (4, 2, 1, 2))))
+    return Numbers(SAYS["budget"], head, rows)
 
 
 def run_value(run: RunResult) -> str:

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from app.analysis.results import ClassResult, ClassValue, Interval
-from app.exports.report_parts import Block, Figure, Headline, Numbers, Paragraph, Report, Section, Words
+from app.exports.report_parts import (
+    Abreast,
+    Block,
+    Figure,
+    Headline,
+    Numbers,
+    Paragraph,
+    Report,
+    Section,
+    Words,
+)
 from app.figures.alternative import alternative, table
 from app.figures.findings import COUNTED_ALIKE, FINDERS, finding, pull, unlike_the_others
 from app.figures.levels import shown_levels, what_lanes_show
 from app.figures.numbers import from_to, percent, plain, signed, with_interval
 from app.physics.materials import MATERIALS
-from app.physics.reading.ends import PARTS
 from app.physics.reading.readings import decimal_text
 from app.physics.reading.text import with_unit
 from app.physics.rounding import fixed, round_significant, shortest
@@ -20,36 +28,20 @@ from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
-from app.records.choices import ActorKind
-from app.web.board.report_advice import NONE, class_budget, next_time, run_budget, run_value
-from app.web.board.report_words import (
-    COLUMNS,
-    DECIDED,
-    FACTS,
-    GRAVITY_HOW,
-    METHODS,
-    SAYS,
-    SPREAD,
-)
-from app.web.desk.blueprint import day, moment_text
+from app.web.board.report_advice import NONE, next_time, run_value, uncertainty
+from app.web.board.report_benches import given_and_used
+from app.web.board.report_decisions import decisions
+from app.web.board.report_words import COLUMNS, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
+from app.web.desk.blueprint import day
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.numbers import allowance_text
 from app.words import Message
 
 
-@dataclass(frozen=True)
-class _Runs:
-    """A class's runs with their results, and the story of what was decided about them."""
-
-    rows: tuple[RunRow, ...]
-    story: tuple[HistoryLine, ...]
-
-
 def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     """The report of this moment."""
     practical, result = snapshot.practical, snapshot.result
-    told = tuple(line for line in story if line.is_decision or line.kind == "run corrected")
-    runs = _Runs(run_rows(snapshot), told)
+    rows = run_rows(snapshot)
     under: list[Words] = [
         f"{day(practical.plan.held_on)}, {practical.teacher_name}, {practical.department_name}"
     ]
@@ -63,14 +55,14 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
         return Report(*of, (nothing, set_up(practical.plan)))
     sections = [
         _class_result(result),
-        _figures(result),
         set_up(practical.plan),
-        class_budget(result),
+        _figures(result),
+        given_and_used(snapshot),
+        uncertainty(result),
         Section(SAYS["still wrong"], tuple(Paragraph(one) for one in result.could_still_be_wrong)),
-        run_budget(result),
-        readings_of(runs.rows),
-        _second_look(runs),
-        _decisions(runs),
+        readings_of(rows),
+        _second_look(rows),
+        decisions(story),
         Section(SAYS["next time"], tuple(Paragraph(advice) for advice in next_time(result))),
     ]
     return Report(*of, tuple(section for section in sections if section.blocks))
@@ -102,9 +94,8 @@ def set_up(plan: Plan) -> Section:
         ("benches", str(plan.planned_benches)),
     ]
     rows = tuple((FACTS[name], value) for name, value in facts)
-    return Section(
-        SAYS["set-up"], (Numbers(SAYS["set-up"], (SAYS["quantity"], SAYS["figure"]), rows, (2, 3)),)
-    )
+    table = Numbers(SAYS["set-up"], (SAYS["quantity"], SAYS["figure"]), rows, facts=True)
+    return Section(SAYS["set-up"], (Abreast(table.halved(len(rows) // 2)),))
 
 
 def _class_result(result: ClassResult) -> Section:
@@ -131,8 +122,7 @@ def _class_result(result: ClassResult) -> Section:
         COLUMNS["error"],
     )
     blocks.append(Numbers(SAYS["result"], head, rows, (6, 3, 5, 3, 3, 4)))
-    blocks.append(_methods(result))
-    blocks.append(_spread(result))
+    blocks.append(Abreast((_methods(result), _spread(result))))
     blocks += [Paragraph(warning) for warning in result.warnings]
     return Section(SAYS["result"], tuple(blocks))
 
@@ -161,7 +151,7 @@ def _within(interval: Interval | None) -> Words:
     return NONE if interval is None else from_to(interval)
 
 
-def _methods(result: ClassResult) -> Block:
+def _methods(result: ClassResult) -> Numbers:
     rows = tuple(
         (
             METHODS.get(one.method, one.method),
@@ -170,10 +160,10 @@ def _methods(result: ClassResult) -> Block:
         )
         for one in result.estimates
     )
-    return Numbers(SAYS["methods"], (SAYS["method"], COLUMNS["c"], SAYS["interval"]), rows, (3, 2, 3))
+    return Numbers(SAYS["methods"], (SAYS["method"], COLUMNS["c"], SAYS["interval"]), rows)
 
 
-def _spread(result: ClassResult) -> Block:
+def _spread(result: ClassResult) -> Numbers:
     spread = result.spread
     figures = {
         "repeatability": spread.repeatability_sd,
@@ -184,7 +174,7 @@ def _spread(result: ClassResult) -> Block:
         (SPREAD[name], plain(round_significant(figure, 2)) if figure is not None else NONE)
         for name, figure in figures.items()
     )
-    return Numbers(SAYS["spread"], (SAYS["spread"], COLUMNS["c"]), rows, (3, 1))
+    return Numbers(SAYS["spread"], (SAYS["spread"], COLUMNS["c"]), rows)
 
 
 def _figures(result: ClassResult) -> Section:
@@ -195,8 +185,8 @@ def _figures(result: ClassResult) -> Section:
             (line.words if line.words is not None else line.bench or NONE, *line.numbers)
             for line in numbers.lines
         )
-        beside = Numbers(numbers.caption, numbers.columns, rows)
-        blocks.append(Figure(name, finding(name, result), alternative(name, result), beside))
+        beside = Numbers(numbers.caption, numbers.columns, rows, short=numbers.short)
+        blocks.append(Figure(name, finding(name, result), alternative(name, result), beside.halved()))
         pulled = pull(result) if name == "line" and not shown_levels(result) else None
         blocks += [Paragraph(pulled)] if pulled else []
     return Section(SAYS["figures"], tuple(blocks))
@@ -208,8 +198,7 @@ def readings_of(rows: Sequence[RunRow]) -> Section:
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
     )
     cells = tuple(_reading_row(row) for row in rows)
-    ends = 8 if any(PARTS[0] in row.run.entry.of for row in rows) else 4
-    readings = Numbers(SAYS["readings"], head, cells, (4, 4, 4, 4, ends, 5, 4, 4, 5, 6))
+    readings = Numbers(SAYS["readings"], head, cells)
     marked = any(row.flagged or row.run.set_aside for row in rows)
     return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
 
@@ -239,9 +228,9 @@ def _places(entry: RunEntry) -> int:
     return min(2, max(0, *(-int(one.as_tuple().exponent) for one in both)))
 
 
-def _second_look(runs: _Runs) -> Section:
+def _second_look(runs: Sequence[RunRow]) -> Section:
     rows: list[tuple[Words, ...]] = []
-    for row in runs.rows:
+    for row in runs:
         for flag in row.worked.flags if row.worked else ():
             rows.append((str(row.run.bench_number), str(row.run.number), flag.reason))
         if row.worked and row.worked.interval_absent_because:
@@ -253,22 +242,4 @@ def _second_look(runs: _Runs) -> Section:
     head = (COLUMNS["bench"], COLUMNS["run"], SAYS["why"])
     if not rows:
         return Section(SAYS["second look"], (Paragraph(SAYS["no flags"]),))
-    return Section(SAYS["second look"], (Numbers(SAYS["second look"], head, tuple(rows), (1, 1, 8)),))
-
-
-def _decisions(runs: _Runs) -> Section:
-    if not runs.story:
-        return Section(SAYS["decisions"], (Paragraph(SAYS["no decisions"]),))
-    rows = tuple(
-        (
-            moment_text(line.at),
-            str(line.bench_number),
-            str(line.run_number),
-            DECIDED[line.kind],
-            SAYS["words removed"] if line.words_removed else line.reason or NONE,
-            SAYS[line.actor] if line.actor in (ActorKind.BENCH, ActorKind.SIMULATOR) else line.actor,
-        )
-        for line in runs.story
-    )
-    head = (SAYS["when"], COLUMNS["bench"], COLUMNS["run"], SAYS["what"], SAYS["reason"], SAYS["who"])
-    return Section(SAYS["decisions"], (Numbers(SAYS["decisions"], head, rows, (4, 2, 1, 2, 4, 2)),))
+    return Section(SAYS["second look"], (Numbers(SAYS["second look"], head, tuple(rows)),))

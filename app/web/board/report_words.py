@@ -13,6 +13,7 @@ SAYS = {
     "measured": MEASURED_BY_BENCHES,
     "result": Message(N_("Class result")),
     "figures": Message(N_("Figures")),
+    "uncertainty": Message(N_("Where the uncertainty comes from")),
     "class budget": Message(N_("Where the class's uncertainty comes from")),
     "share of variance": Message(N_("of the variance / %%")),
     "specific heat moves": Message(
@@ -33,6 +34,8 @@ SAYS = {
     "budget": Message(N_("Where a run's uncertainty comes from")),
     "readings": Message(N_("Readings as typed")),
     "marks": Message(N_("Beside a bench's number: ◎ flagged, ○ set aside.")),
+    "given and used": Message(N_("What each bench was given and used")),
+    "bench column": Message(N_("bench")),
     "second look": Message(N_("Runs that deserve a second look")),
     "decisions": Message(N_("Decisions and corrections")),
     "next time": Message(N_("What would improve it next time")),
@@ -47,7 +50,7 @@ SAYS = {
     "method": Message(N_("method")),
     "spread": Message(N_("standard deviation")),
     "typical": Message(
-        N_("Taken from the run with the median warming: bench %(bench)s, run %(run)s, %(value)s J/(kg·K).")
+        N_("The run is the one with the median warming: bench %(bench)s, run %(run)s, %(value)s J/(kg·K).")
     ),
     "source of u": Message(N_("source")),
     "u": Message(N_("standard uncertainty")),
@@ -57,6 +60,8 @@ SAYS = {
     "when": Message(N_("when")),
     "what": Message(N_("what")),
     "reason": Message(N_("reason")),
+    "reading": Message(N_("reading")),
+    "before and after": Message(N_("before → after")),
     "words removed": Message(N_("(removed by the teacher)")),
     "who": Message(N_("by")),
     "bench": Message(N_("the bench")),
@@ -82,6 +87,28 @@ COLUMNS = {
     "c": Message(N_("J/(kg·K)")),
     "error": Message(N_("percent error / %%")),
 }
+READ = {
+    "shot_mass": COLUMNS["mass"],
+    "tube_length": COLUMNS["length"],
+    "end_allowance": COLUMNS["off"],
+    "caps": Message(N_("caps")),
+    "settled_depth": Message(N_("settled depth")),
+    "inversions": COLUMNS["n"],
+    "start_temperature": COLUMNS["from"],
+    "end_temperature": COLUMNS["to"],
+    "room_temperature": Message(N_("room")),
+}
+"""What was read, by the name of its quantity."""
+GIVEN_AND_USED = {
+    "mass": (Message(N_("shot given / g")), Message(N_("shot weighed / g"))),
+    "tube": (Message(N_("tube given / cm")), Message(N_("tube measured / cm"))),
+    "ends": (Message(N_("ends given / cm")), Message(N_("ends measured / cm"))),
+    "start": (Message(N_("start given / °C")), Message(N_("start read / °C"))),
+    "count": (Message(N_("inversions given")), Message(N_("inversions typed"))),
+    "step": (Message(N_("thermometer step / K")),),
+    "ice": (Message(N_("thermometer in ice / °C")),),
+}
+"""In the order of the columns: what the plan gives, and what the bench typed."""
 FACTS = {
     "metal": Message(N_("Metal of the shot")),
     "accepted": Message(N_("Accepted specific heat capacity / J/(kg·K)")),

@@ -68,10 +68,11 @@ def _own_ledger(result: ClassResult, bench: str) -> Section:
 def _figures(result: ClassResult, bench: str) -> Section:
     blocks: list[Block] = []
     for name in FINDERS:
-        numbers, beside = table(name, result), None
+        numbers = table(name, result)
+        beside: tuple[Numbers, ...] = ()
         if name in IN_NUMBERS and numbers.lines:
             rows = tuple((line.words or "", *line.numbers) for line in numbers.lines)
-            beside = Numbers(numbers.caption, numbers.columns, rows)
+            beside = Numbers(numbers.caption, numbers.columns, rows).halved()
         blocks.append(Figure(name, finding(name, result), alternative(name, result), beside))
         if name != "spread":
             blocks += map(Paragraph, own_words(name, result, bench))

@@ -75,6 +75,8 @@ FIELD_NAMES = {
     "heat_sink": Message(N_("Heat sink, a guess")),
     "length_sd": Message(N_("Standard deviation of a length")),
     "reading_sd": Message(N_("Standard deviation of a temperature reading")),
+    "questions_asked": Message(N_("A question for the class at each step")),
+    "own_questions": Message(N_("Own questions for the class")),
     "bench_plans": Message(N_("Plan for each bench")),
 }
 

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext
 from app.figures.look import SIZES
 from app.look.faces import FACES, TEXT
 from app.practicals.board.reveal import BOARD_STEPS
+from app.records.models.practical import LONGEST_QUESTION
 from tests.browser.board.conftest import wall_of
 from tests.figures.classes import a_class
 from tests.serving import Served
@@ -22,6 +23,8 @@ from tests.web.board.reported import send
 
 pytestmark = pytest.mark.browser
 LETTERS = (Path(__file__).parent / "back_row.js").read_text(encoding="utf-8")
+IN_THE_WINDOW = """() => document.querySelector(".wall-question").getBoundingClientRect().bottom <=
+    document.querySelector(".wall-foot").getBoundingClientRect().top"""
 DISTANCE_M, WIDE_M = 8.0, 2.0
 """A long classroom and a usual projected picture (from the specification of the look)."""
 LOOKED_UP, READ = 12.0, 16.0
@@ -59,7 +62,14 @@ def too_small(letters: Mapping[str, list[dict[str, Any]]]) -> list[str]:
 def test_words_can_be_looked_up_and_findings_read_from_eight_metres(
     benches: int, masses: tuple[float, ...], served: Served, browser: Browser
 ) -> None:
-    group = served.a_class(planned_benches=benches, title="Year 10, set 2, period 4")
+    asked = (benches == 32) == (len(masses) == 1)
+    own = {"spread": ("a question as long as the plan allows " * 4)[: LONGEST_QUESTION - 1] + "?"}
+    group = served.a_class(
+        planned_benches=benches,
+        title="Year 10, set 2, period 4",
+        questions_asked=asked,
+        own_questions=own,
+    )
     send(group, a_class(benches, masses=masses))
     opened: list[BrowserContext] = []
     small = {}
@@ -71,6 +81,9 @@ def test_words_can_be_looked_up_and_findings_read_from_eight_metres(
                 wall.open()
                 letters = wall.page.evaluate(LETTERS)
                 assert letters["words"]
+                assert wall.page.locator(".wall-question").count() == asked
+                if asked:
+                    assert wall.page.evaluate(IN_THE_WINDOW)
                 small[f"{step} at {wall.page.viewport_size}"] = too_small(letters)
     finally:
         for context in opened:

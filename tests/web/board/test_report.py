@@ -44,10 +44,10 @@ def test_the_page_has_set_up_result_figures_readings_decisions_and_advice(wall: 
     headings = re.findall(r"<h2>([^<]+)</h2>", page)
     assert headings == [
         "Class result",
-        "Figures",
         "Set-up",
-        "Where the class's uncertainty comes from",
-        "Where a run's uncertainty comes from",
+        "Figures",
+        "What each bench was given and used",
+        "Where the uncertainty comes from",
         "Readings as typed",
         "Runs that deserve a second look",
         "Decisions and corrections",

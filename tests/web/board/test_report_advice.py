@@ -9,8 +9,8 @@ import pytest
 
 from app.analysis.of_the_fit import ClassBudgetLine
 from app.analysis.results import ClassResult, RunResult
-from app.exports.report_parts import Numbers, Paragraph
-from app.web.board.report_advice import NOTHING, class_budget, next_time, run_value, typical_run
+from app.exports.report_parts import Abreast, Paragraph, Section
+from app.web.board.report_advice import NOTHING, next_time, run_value, typical_run, uncertainty
 from app.words import Message
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
@@ -143,18 +143,23 @@ def test_the_budget_of_the_class_has_two_digits_whole_percents_and_what_helps() 
         ClassBudgetLine("room", Message("room"), 0.5044, 0.188, Message("Read the room.")),
     )
     result = replace(_calm(), class_budget=lines, room_is_known=False)
-    section = class_budget(result)
-    numbers = section.blocks[0]
-    assert isinstance(numbers, Numbers)
+    section = uncertainty(result)
+    tables = section.blocks[0]
+    assert isinstance(tables, Abreast)
+    numbers = tables.tables[0]
     assert [tuple(map(str, row)) for row in numbers.rows] == [
         ("benches differ", "5.5", "81"),
         ("room", "0.50", "19"),
     ]
-    words = [str(block.words) for block in section.blocks if isinstance(block, Paragraph)]
-    assert words[1:] == ["More benches.", "Read the room."]
-    known = class_budget(replace(result, room_is_known=True))
-    assert len(known.blocks) == 3
-    assert class_budget(replace(result, class_budget=())).blocks == ()
+    assert _words(section)[-2:] == ["More benches.", "Read the room."]
+    known = uncertainty(replace(result, room_is_known=True))
+    assert _words(known)[-1] == "More benches."
+    assert "More benches." not in _words(uncertainty(replace(result, class_budget=())))
+    assert uncertainty(replace(result, class_budget=(), runs=())).blocks == ()
+
+
+def _words(section: Section) -> list[str]:
+    return [str(block.words) for block in section.blocks if isinstance(block, Paragraph)]
 
 
 def test_a_thermometer_that_reads_too_high_makes_no_warm_shot_of_a_cool_one() -> None:

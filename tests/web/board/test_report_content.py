@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Spread
-from app.exports.report_parts import Figure, Numbers, Report
+from app.exports.report_parts import Abreast, Figure, Numbers, Report
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.history import HistoryLine
@@ -44,16 +44,22 @@ def moment(of_all: tuple[Wall, Snapshot]) -> Iterator[Snapshot]:
 
 def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]]:
     (section,) = [section for section in report.sections if str(section.heading) == title]
-    tables = [block.beside if isinstance(block, Figure) else block for block in section.blocks]
-    numbers = [table for table in tables if isinstance(table, Numbers)][place]
-    return [tuple(map(str, row)) for row in numbers.rows]
+    tables: list[Numbers] = []
+    for block in section.blocks:
+        tables += (
+            block.tables if isinstance(block, Abreast) else [block] if isinstance(block, Numbers) else []
+        )
+    return [tuple(map(str, row)) for row in tables[place].rows]
+
+
+def set_up(snapshot: Snapshot) -> list[str]:
+    report = report_of(snapshot, ())
+    return [value for half in (0, 1) for _, value in table_of(report, "Set-up", half)]
 
 
 def beside_figure(report: Report, place: int) -> list[tuple[str, ...]]:
     figures = [block for one in report.sections for block in one.blocks if isinstance(block, Figure)]
-    numbers = figures[place].beside
-    assert numbers is not None
-    return [tuple(map(str, row)) for row in numbers.rows]
+    return [tuple(map(str, row)) for table in figures[place].beside for row in table.rows]
 
 
 def with_plan(snapshot: Snapshot, **changes: object) -> Snapshot:
@@ -75,12 +81,12 @@ def test_the_set_up_is_in_the_units_of_the_bench(moment: Snapshot) -> None:
         accepted_temperature_C=Decimal("25"),
         end_allowance_m=Decimal("0.055"),
     )
-    assert [value for _, value in table_of(report_of(given, ()), "Set-up")] == [
+    assert set_up(given) == [
         *("Lead", "137.931", "invented for this test", "25", "9.80665", "standard gravity"),
         *("100", "5.5", "38.5", "50", "0.1", "−1.5", "8"),
     ]
     bare = with_plan(moment, depth_measured=True, material="unobtainium", accepted_temperature_C=None)
-    values = [value for _, value in table_of(report_of(bare, ()), "Set-up")]
+    values = set_up(bare)
     assert (values[0], values[3], values[8], values[11]) == ("unobtainium", "–", "–", "–")
     assert values[7] == "caps and settled shot, measured by each bench"
 
@@ -153,9 +159,9 @@ def test_decisions_and_corrections_are_told_with_who_and_why_and_nothing_else_is
     )
     rows = table_of(report_of(moment, story), "Decisions and corrections")
     assert [row[1:] for row in rows] == [
-        ("3", "2", "set aside", "spilled", "Mrs-Okafor"),
-        ("3", "2", "counted again", "–", "Mrs-Okafor"),
-        ("3", "2", "corrected", "(removed by the teacher)", "the bench"),
+        ("3", "2", "set aside", "–", "–", "spilled", "Mrs-Okafor"),
+        ("3", "2", "counted again", "–", "–", "–", "Mrs-Okafor"),
+        ("3", "2", "corrected", "–", "–", "(removed by the teacher)", "the bench"),
     ]
 
 

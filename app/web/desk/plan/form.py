@@ -30,6 +30,7 @@ from app.physics.rounding import short
 from app.practicals.lesson.details import STANDARD_GRAVITY, Plan
 from app.records.choices import GravityHow
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
+from app.web.desk.plan import questions
 from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, plain
 from app.web.languages import LANGUAGES
 from app.words import N_, Message
@@ -102,6 +103,7 @@ def fresh_form(today: date) -> PlanForm:
             "delete_after": "",
             "thermometer_step": "0.1",
             "room_temperature": "",
+            **dict.fromkeys(questions.FIELDS, ""),
         }
     )
 
@@ -128,6 +130,7 @@ def form_of(plan: Plan) -> PlanForm:
         "delete_after": "" if plan.delete_after is None else plan.delete_after.isoformat(),
         "thermometer_step": decimal_text(plan.thermometer_step_K),
         "room_temperature": plain(plan.room_temperature_C),
+        **questions.typed_questions(plan),
     }
     kept = {name: text for name, text in plan.typed.items() if name in FIELDS}
     return PlanForm({**shown, **kept, "accepted_for": plan.material})
@@ -140,7 +143,7 @@ def offered_value(material: str) -> str:
 
 def read_plan_form(form: Mapping[str, str]) -> PlanForm:
     """Read the whole form; every problem is found, not only the first."""
-    found = PlanForm.of(form, FIELDS)
+    found = PlanForm.of(form, (*FIELDS, *questions.FIELDS), longest=questions.LONGEST_SENT)
     found.typed = _with_metal_followed(found.typed)
     found.plan = _plan(found)
     return found
@@ -178,6 +181,7 @@ def _plan(form: PlanForm) -> Plan | None:
     room = form.read_optional(ROOM, lambda text: parse_temperature(text).value)
     language = form.read_optional("language", _language)
     delete_after = form.read_optional("delete_after", _last_day)
+    own_questions = questions.own_questions(form)
     if length is not None and allowance is not None and allowance >= length:
         form.refuse("end_allowance", ALLOWANCE_TOO_LONG)
     if length is not None and bore is not None and bore >= length:
@@ -210,6 +214,8 @@ def _plan(form: PlanForm) -> Plan | None:
         room_temperature_C=room,
         language=language,
         delete_after=delete_after,
+        questions_asked=form.typed[questions.ASKED] == questions.YES,
+        own_questions=own_questions,
         typed={name: form.typed[name] for name in FIELDS if name not in ("accepted_for", "material")},
     )
 

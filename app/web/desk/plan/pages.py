@@ -18,6 +18,7 @@ from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.room import starts_of
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
+from app.web.desk.plan.questions import question_fields
 from app.web.desk.plan.stored import one_allowance_warning
 from app.web.forms import TypedForm, fingerprint
 from app.web.storage import database, settings
@@ -158,7 +159,7 @@ def _of_the_kit(plan: Plan) -> dict[str, str]:
 
 
 def _new(form: PlanForm) -> str:
-    return render_template("desk/new.html", form=form, metals=metal_offers())
+    return render_template("desk/new.html", form=form, metals=metal_offers(), questions=question_fields())
 
 
 def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool = False) -> str:
@@ -168,6 +169,7 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
         "plan",
         form=form,
         metals=metal_offers(),
+        questions=question_fields(),
         seen=fingerprint_of(practical.plan),
         stored=form_of(practical.plan),
         one_allowance=one_allowance_warning(practical.plan),

@@ -7,13 +7,14 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from app.practicals.lesson.details import PLAN_COLUMNS
+from app.practicals.lesson.plan import WITHOUT_FIGURES
 from app.records.choices import GravityHow
 from app.web.desk.blueprint import UNIT, day, field_name, metal_name
 from app.web.languages import LANGUAGES, say
 from app.web.numbers import plain_float
 from app.words import N_, Message
 
-_NEXT = re.compile(rf"; (?=(?:{'|'.join(PLAN_COLUMNS)}): |bench_plans$)")
+_NEXT = re.compile(rf"; (?=(?:{'|'.join(PLAN_COLUMNS)}): |(?:{'|'.join(WITHOUT_FIGURES)})(?:;|$))")
 """Between two changes; a title may hold a semicolon too."""
 _WORDS = {"None": Message(N_("not given")), "True": Message(N_("yes")), "False": Message(N_("no"))}
 _UNITS = {

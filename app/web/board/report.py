@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from flask import Response, abort, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.figures.look import PAGE_ROOMS
+from app.figures.own_mark import with_own_mark
 from app.figures.studio import Drawing
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.runs.history import history
 from app.web.audience import audience, now
 from app.web.board.pages import blueprint, database_name, studio
 from app.web.board.report_content import report_of
+from app.web.board.take_home import take_home_of
 from app.web.desk.papers.downloads import file_name
 from app.web.languages import language, say, text_direction
 from app.web.numbers import figures_whole
@@ -25,22 +29,27 @@ def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     story = history(database(), actor=g.teacher, practical_id=practical_id)
-
-    def figure_address(name: str, room: str) -> str:
-        return url_for(
-            "board.report_figure",
-            practical_id=practical_id,
-            name=name,
-            revision=snapshot.revision,
-            language=language(),
-            room=room,
-        )
-
     return render_template(
         "board/report.html",
         snapshot=snapshot,
         report=report_of(snapshot, story),
-        figure_address=figure_address,
+        figure_address=_figures_of(snapshot),
+    )
+
+
+@blueprint.get("/<int:practical_id>/bench/<int:number>/take-home")
+@audience("teacher")
+def bench_sheet(practical_id: int, number: int) -> ResponseReturnValue:
+    """What one bench takes home, to be printed for it; for the teacher at any step of the wall."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    if not snapshot.runs_of(number):
+        abort(404)
+    return render_template(
+        "board/take_home.html",
+        report=take_home_of(snapshot, number),
+        figure_address=_figures_of(snapshot, number),
+        back=url_for("desk.bench", practical_id=practical_id, number=number),
+        bench_number=number,
     )
 
 
@@ -75,8 +84,28 @@ def report_figure(practical_id: int, name: str) -> ResponseReturnValue:
         abort(404)
     if request.args.get("revision") != str(snapshot.revision) or snapshot.result is None:
         return Response(status=409)
+    drawn = _drawn(snapshot, name, "svg", room)
+    if bench := request.args.get("bench"):
+        drawn = with_own_mark(drawn, bench, snapshot.result, "page", room)
     headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
-    return Response(_drawn(snapshot, name, "svg", room), mimetype="image/svg+xml", headers=headers)
+    return Response(drawn, mimetype="image/svg+xml", headers=headers)
+
+
+def _figures_of(snapshot: Snapshot, bench: int | None = None) -> Callable[[str, str], str]:
+    """The address of a figure by its name and room; with a bench's own mark, where one is named."""
+
+    def address(name: str, room: str) -> str:
+        return url_for(
+            "board.report_figure",
+            practical_id=snapshot.practical.practical_id,
+            name=name,
+            revision=snapshot.revision,
+            language=language(),
+            room=room,
+            bench=bench,
+        )
+
+    return address
 
 
 def _drawn(snapshot: Snapshot, name: str, kind: str, room: str) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -82,6 +83,27 @@ def test_undoing_leaves_a_run_that_was_decided_about_before_or_since(one: AClass
         step = decision.id
     assert _undo(one, step) == 1
     assert [run.set_aside for run in _runs(one)] == [True, True, False]
+
+
+def test_two_steps_with_the_same_reason_are_undone_apart(one: AClass) -> None:
+    _aside(one)
+    asked: dict[str, Any] = {"practical_id": one.practical_id, "bench_number": 3, "entry": an_entry()}
+    enter_run(one.database, actor=one.teacher, key=new_key(), now=NOW, **asked)
+    assert _aside(one, now=NOW + timedelta(minutes=1)) == 1
+    (step,) = _steps(one)
+    assert (step.runs, _undo(one, step.decision_id)) == (3, 3)
+    assert [run.set_aside for run in _runs(one)] == [False, False, False, True]
+
+
+def test_what_was_counted_again_is_no_step_to_undo(one: AClass) -> None:
+    _aside(one)
+    (step,) = _steps(one)
+    _undo(one, step.decision_id)
+    with one.database.reading() as session:
+        counted = [row.id for row in session.query(Decision).filter_by(action="counted")]
+    for decision_id in (*counted, 0, 999):
+        with pytest.raises(NothingToUndo):
+            _undo(one, decision_id)
 
 
 def test_a_second_tap_on_either_button_changes_nothing(one: AClass) -> None:

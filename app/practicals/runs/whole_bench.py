@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
@@ -162,7 +163,7 @@ def _runs_of(session: Session, bench_id: int) -> list[Run]:
     return list(session.scalars(select(Run).where(Run.bench_id == bench_id).order_by(Run.number)))
 
 
-def _last_decisions() -> Select[tuple[int]]:
+def _last_decisions() -> Select[Any]:
     """The last decision about each run."""
     return select(func.max(Decision.id).label("id")).group_by(Decision.run_id)
 

@@ -44,7 +44,8 @@ def _runs(one: AClass, bench: int = 3) -> list[Any]:
 
 def _aside(one: AClass, bench: int = 3, **changes: Any) -> int:
     seen = state_of_bench((run.run_revision, run.set_aside) for run in _runs(one, bench))
-    asked = {"actor": one.teacher, "reason": "wrong shot", "seen": seen, "now": NOW} | changes
+    asked: dict[str, Any] = {"actor": one.teacher, "reason": "wrong shot", "seen": seen, "now": NOW}
+    asked |= changes
     return set_bench_aside(one.database, practical_id=one.practical_id, bench_number=bench, **asked)
 
 

@@ -42,8 +42,8 @@ EVERY_RUN = "all"
 """In place of a run's number: work out the result with every run."""
 GONE = Message(
     N_(
-        "This run is no longer there, so nothing was decided. Simulated runs go when the rehearsal ends, or when"
-        " a real run comes in."
+        "This run is no longer there, so nothing was decided. Simulated runs go when the rehearsal ends,"
+        " or when a real run comes in."
     )
 )
 NO_BENCH = Message(N_("Choose the bench whose runs are to be set aside. Nothing was changed."))

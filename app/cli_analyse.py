@@ -102,8 +102,9 @@ def analyse(
     # numpy and scipy come with the analysis; the other commands do not need to wait for them.
     from app.analysis.analyse import analyse_class  # noqa: PLC0415
     from app.analysis.views.json import as_plain_data  # noqa: PLC0415
-    from app.exports.run_table import LARGEST_BYTES, RunTableProblem, read_run_table  # noqa: PLC0415
+    from app.exports.run_table import LARGEST_BYTES, read_run_table  # noqa: PLC0415
     from app.exports.summary_text import summary_text  # noqa: PLC0415
+    from app.exports.table_text import RunTableProblem  # noqa: PLC0415
     from app.physics.materials import u_accepted_J_per_kg_K  # noqa: PLC0415
 
     if room_temperature is not None and not math.isfinite(room_temperature):

@@ -1,5 +1,6 @@
 """Hypothesis profiles: `short` for every run of the tests, `long` for a release (HYPOTHESIS_PROFILE=long).
 
+The short one tries the same examples everywhere, so that a fresh machine sees what was seen here.
 `unshrunk` is for `tests.mutants`, which asks only whether an example fails, not for the least one.
 """
 
@@ -9,7 +10,7 @@ import os
 
 from hypothesis import HealthCheck, Phase, settings
 
-settings.register_profile("short", max_examples=200, deadline=None)
+settings.register_profile("short", max_examples=200, deadline=None, derandomize=True, database=None)
 settings.register_profile(
     "unshrunk", max_examples=200, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate)
 )

@@ -18,7 +18,6 @@ KEPT = {
     "app.physics.simulation.a_class.SimulatedRun.true_heat_sink_share": "a simulated run carries its truth",
     "app.physics.simulation.a_class.SimulatedRun.true_specific_energy_J_per_kg": "the same",
     "app.physics.simulation.a_class.SimulatedRun.true_warming_K": "the same",
-    "app.practicals.runs.sending.SavedRun.repeated": "a use case says what it did",
     "app.analysis.of_the_fit.WithWiderPriors.class_value_interval_95": "every field is in the JSON",
     "app.analysis.of_the_fit.WithWiderPriors.specific_heat_J_per_kg_K": "the same",
     "app.analysis.of_the_fit.WithWiderPriors.specific_heat_interval_95": "the same",

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.energy import fall, specific_fall_energy, warming
+from app.physics.limits import LEAST_FALL_M
 from app.physics.uncertainty import warming_uncertainty
 
 Floats = NDArray[np.float64]
@@ -139,7 +140,7 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         table[:FALL, at] = np.clip(_READINGS(run), -LARGEST_READING, LARGEST_READING)
     table[FALL] = fall(table[LENGTH], table[ALLOWANCE])
     energy = specific_fall_energy(table[FALL], table[INVERSIONS], settings.gravity_m_per_s2)
-    workable = (table[FALL] > 0.0) & (energy > 1e-12)
+    workable = (table[FALL] >= LEAST_FALL_M) & (energy > 1e-12)
     of_class = settings.thermometer_step_K
     steps = np.array(
         [of_class if run.thermometer_step_K is None else run.thermometer_step_K for run in runs],

@@ -98,7 +98,7 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
     if plan.shot_mass_kg is not None:
         lines.append((Message(N_("Shot mass")), _measure(plan.shot_mass_kg * 1000, "g")))
     lines += [
-        (Message(N_("Inversions")), _inversions(plan)),
+        *_inversions(plan),
         (Message(N_("Tube length")), _measure(plan.tube_length_m * 100, "cm")),
         _ends(plan),
         (Message(N_("Read to the nearest")), _measure(plan.thermometer_step_K, "°C")),
@@ -110,14 +110,18 @@ def _figures(plan: CardPlan) -> tuple[tuple[Message, Message], ...]:
     return tuple(lines)
 
 
-def _inversions(plan: CardPlan) -> Message:
-    """The count, or for which run it is which."""
+def _inversions(plan: CardPlan) -> list[tuple[Message, Message]]:
+    """The count, or one for each of the first two runs."""
     if plan.second_inversions is None:
-        return Message(N_("%(number)s"), {"number": str(plan.inversions)})
-    return Message(
-        N_("run 1: %(first)s; run 2: %(second)s"),
-        {"first": str(plan.inversions), "second": str(plan.second_inversions)},
-    )
+        return [(Message(N_("Inversions")), _count(plan.inversions))]
+    return [
+        (Message(N_("Inversions, run %(run)s"), {"run": str(run)}), _count(count))
+        for run, count in enumerate((plan.inversions, plan.second_inversions), start=1)
+    ]
+
+
+def _count(inversions: int) -> Message:
+    return Message(N_("%(number)s"), {"number": str(inversions)})
 
 
 def _steps(plan: CardPlan) -> tuple[Message, ...]:

@@ -1,15 +1,12 @@
 """The run table: a class's readings as delimited text, in and out.
 
-UTF-8 (with or without a byte order mark), a header row, fields parted by `,` or `;` or a tab; with
-`;` or a tab a decimal comma is accepted. Columns come in any order, unknown ones are passed over.
-Numbers are shifted between the table's units (g, cm) and SI as decimals, so that a table written
-here and read again gives exactly the same readings.
+`table_text` parts it into fields; where `;` or a tab parts them, a decimal comma is accepted. Numbers are
+shifted between the table's units (g, cm) and SI as decimals, so that a table written here and read again
+gives exactly the same readings.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 from decimal import Decimal
 from math import isfinite
 from pathlib import Path
@@ -17,11 +14,12 @@ from typing import Any
 
 from app.analysis.readings import RunReadings
 from app.exports.cells import NUMBER, Cell, original_text, shifted
+from app.exports.table_text import RunTableProblem, TextRow, table_problem, text_rows
 from app.physics.limits import ICE_POINT_C
 from app.physics.reading.ends import PARTS, WHOLE, add_up
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES, Quantity
-from app.words import N_, Message
+from app.words import N_
 
 _PLANNED = tuple(quantity for quantity in QUANTITIES.values() if quantity.planned)
 STEP = "thermometer_step_K"
@@ -44,17 +42,7 @@ COLUMNS = (
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
 _LONGEST_SHOWN = 40
-_YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
-
-
-class RunTableProblem(ValueError):
-    """The text cannot be read as a run table. `row` counts from 1 at the header; `column` is its name."""
-
-    def __init__(self, message: Message, row: int | None = None, column: str | None = None) -> None:
-        super().__init__(str(message))
-        self.message = message
-        self.row = row
-        self.column = column
+YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
 
 
 def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
@@ -69,14 +57,23 @@ def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
                 source = file.read(LARGEST_BYTES + 1)
         except OSError as error:
             why = error.strerror or "no reason given"
-            raise _problem(N_("%(path)s cannot be read: %(why)s."), path=str(source), why=why) from error
+            raise table_problem(N_("%(path)s cannot be read: %(why)s."), path=str(source), why=why) from error
     if len(source) > LARGEST_BYTES:
-        raise _problem(
+        raise table_problem(
             N_("This file is larger than %(most)s MB; a run table is not. Give one class's runs."),
             most=str(LARGEST_BYTES // (1024 * 1024)),
         )
-    text = _decoded(source) if isinstance(source, bytes) else source.removeprefix("\ufeff")
-    return _runs(text)
+    runs: list[RunReadings] = []
+    numbered: dict[str, int] = {}
+    for row in text_rows(source, COLUMNS, NEEDED):
+        if len(runs) >= LARGEST_ROWS:
+            raise table_problem(
+                N_("This table has more than %(most)s runs; give one class's runs at a time."),
+                row=row.number,
+                most=str(LARGEST_ROWS),
+            )
+        runs.append(_run(row, numbered))
+    return runs
 
 
 def run_cells(run: RunReadings) -> dict[str, Cell]:
@@ -95,138 +92,60 @@ def run_cells(run: RunReadings) -> dict[str, Cell]:
     }
 
 
-def _decoded(data: bytes) -> str:
-    """UTF-8 text, or a problem that names the row of the first byte that is not."""
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise _problem(
-            N_("Row %(row)s is not UTF-8 text (byte 0x%(byte)s). Save the table as UTF-8 and try again."),
-            row=data.count(b"\n", 0, error.start) + 1,
-            byte=f"{data[error.start]:02X}",
-        ) from error
-
-
-def _runs(text: str) -> list[RunReadings]:
-    if not text.strip():
-        raise _problem(N_("The table is empty: a header row and at least one run are needed."))
-    header_line = text.lstrip("\r\n").partition("\n")[0]
-    delimiter = max(",;\t", key=header_line.count)
-    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    runs: list[RunReadings] = []
-    where: dict[str, int] | None = None
-    width = 0
-    numbered: dict[str, int] = {}
-    try:
-        for cells in rows:
-            if not any(cell.strip() for cell in cells):
-                continue
-            if where is None:
-                where, width = _header(cells), len(cells)
-                continue
-            if len(runs) >= LARGEST_ROWS:
-                raise _problem(
-                    N_("This table has more than %(most)s runs; give one class's runs at a time."),
-                    row=rows.line_num,
-                    most=str(LARGEST_ROWS),
-                )
-            runs.append(_run(cells, where, width, rows.line_num, delimiter != ",", numbered))
-    except csv.Error as error:
-        sentence = N_("Row %(row)s cannot be read as a table row (%(why)s).")
-        raise _problem(sentence, row=rows.line_num, why=str(error)) from error
-    if not runs:
-        raise _problem(N_("The table has a header and no runs below it."), row=1)
-    return runs
-
-
-def _header(cells: list[str]) -> dict[str, int]:
-    """Position of each known column."""
-    lowered = [cell.strip().lower() for cell in cells]
-    where: dict[str, int] = {}
-    for column in COLUMNS:
-        count = lowered.count(column.lower())
-        if count > 1:
-            raise _problem(N_("The header names the column %(column)s twice."), row=1, column=column)
-        if count:
-            where[column] = lowered.index(column.lower())
-    missing = [column for column in NEEDED if column not in where]
-    if missing:
-        raise _problem(
-            N_("The header (row 1) has no column %(missing)s. Needed: %(needed)s."),
-            row=1,
-            column=missing[0],
-            missing=", ".join(missing),
-            needed=", ".join(NEEDED),
-        )
-    return where
-
-
-def _run(
-    cells: list[str], where: dict[str, int], width: int, row: int, comma: bool, numbered: dict[str, int]
-) -> RunReadings:
-    if len(cells) > width and any(cell.strip() for cell in cells[width:]):
-        raise _problem(
-            N_(
-                "Row %(row)s is not as wide as the header (fields: %(found)s, header: %(width)s). "
-                "With a decimal comma, part the fields with ; or a tab."
-            ),
-            row=row,
-            found=str(len(cells)),
-            width=str(width),
-        )
-
-    def text(column: str) -> str:
-        position = where.get(column)
-        return cells[position].strip() if position is not None and position < len(cells) else ""
-
+def _run(row: TextRow, numbered: dict[str, int]) -> RunReadings:
     def number(column: str, quantity: Quantity, needed: bool) -> float | None:
-        cell = text(column)
+        cell = row.text(column)
         if not cell and not needed:
             return quantity.if_left_out
-        return _number(cell, column, row, comma, -quantity.shift)
+        return _number(cell, column, row, -quantity.shift)
 
-    bench = original_text(text("bench"))
+    bench = original_text(row.text("bench"))
     if not bench:
-        raise _problem(
-            N_("Row %(row)s, column %(column)s: the bench's label is missing."), row=row, column="bench"
+        raise table_problem(
+            N_("Row %(row)s, column %(column)s: the bench's label is missing."),
+            row=row.number,
+            column="bench",
         )
     numbered[bench] = numbered.get(bench, 0) + 1
-    aside = text("set_aside").lower()
-    if aside not in _YES | _NO:
-        raise _problem(
-            N_("Row %(row)s, column %(column)s: write yes, or leave it empty."), row=row, column="set_aside"
+    aside = row.text("set_aside").lower()
+    if aside not in YES | _NO:
+        raise table_problem(
+            N_("Row %(row)s, column %(column)s: write yes, or leave it empty."),
+            row=row.number,
+            column="set_aside",
         )
     read: dict[str, Any] = {
         one.si_name: number(one.column, one, one.column in NEEDED) for one in QUANTITIES.values()
     }
-    _make_whole(read, row, text(QUANTITIES[WHOLE].column) != "")
+    _make_whole(read, row.number, row.text(QUANTITIES[WHOLE].column) != "")
     planned: dict[str, Any] = {
         f"planned_{one.si_name}": number(f"planned_{one.column}", one, False) for one in _PLANNED
     }
     return RunReadings(
         bench=bench,
-        run=original_text(text("run")) or str(numbered[bench]),
+        run=original_text(row.text("run")) or str(numbered[bench]),
         **read,
-        set_aside=aside in _YES,
+        set_aside=aside in YES,
         **planned,
-        thermometer_step_K=_of_thermometer(text(STEP), STEP, row, comma),
-        ice_point_C=_of_thermometer(text(ICE_POINT), ICE_POINT, row, comma),
+        thermometer_step_K=_of_thermometer(STEP, row),
+        ice_point_C=_of_thermometer(ICE_POINT, row),
     )
 
 
-def _of_thermometer(cell: str, column: str, row: int, comma: bool) -> float | None:
+def _of_thermometer(column: str, row: TextRow) -> float | None:
     """The step of the bench's own thermometer, or what it shows in melting ice."""
+    cell = row.text(column)
     if not cell:
         return None
-    value = _number(cell, column, row, comma, 0)
+    value = _number(cell, column, row, 0)
     if column == STEP and not value > 0:
         sentence = N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero.")
-        raise _problem(sentence, row=row, column=column)
+        raise table_problem(sentence, row=row.number, column=column)
     if column == ICE_POINT and value not in ICE_POINT_C.refused_outside:
         sentence = N_(
             "Row %(row)s, column %(column)s: in melting ice a thermometer shows between −5 and 5 °C."
         )
-        raise _problem(sentence, row=row, column=column)
+        raise table_problem(sentence, row=row.number, column=column)
     return value
 
 
@@ -239,7 +158,7 @@ def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
     caps_m, depth_m = read[caps.si_name], read[depth.si_name]
     if caps_m is None or depth_m is None:
         if not allowance_given and caps_m is not depth_m:
-            raise _problem(
+            raise table_problem(
                 N_(
                     "Row %(row)s, column %(column)s: a number is missing. Caps and settled depth make the "
                     "end allowance only together."
@@ -252,7 +171,7 @@ def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
         # Added as decimals, so that 2 cm and 5.2 cm are 7.2 cm.
         read[whole.si_name] = float(Decimal(str(caps_m)) + Decimal(str(depth_m)))
     elif not add_up(caps_m, depth_m, read[whole.si_name]):
-        raise _problem(
+        raise table_problem(
             N_(
                 "Row %(row)s, column %(column)s: caps and settled depth make %(sum)s cm, not %(allowance)s "
                 "cm. Correct one of them, or leave the end allowance empty."
@@ -264,19 +183,19 @@ def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
         )
 
 
-def _number(text: str, column: str, row: int, comma: bool, shift: int) -> float:
+def _number(text: str, column: str, row: TextRow, shift: int) -> float:
     """The number in a cell times 10^shift, exactly rounded."""
 
     def problem(template: str) -> RunTableProblem:
         shown = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
-        return _problem(template, row=row, column=column, text=shown)
+        return table_problem(template, row=row.number, column=column, text=shown)
 
     if not text:
         raise problem(N_("Row %(row)s, column %(column)s: a number is missing."))
     plain = text.replace("\u2212", "-")
     if NUMBER.fullmatch(plain) is None or len(plain) > 400:
         raise problem(N_("Row %(row)s, column %(column)s: “%(text)s” is not a number."))
-    if "," in plain and not comma:
+    if "," in plain and not row.comma:
         raise problem(
             N_(
                 "Row %(row)s, column %(column)s: “%(text)s” has a decimal comma; "
@@ -287,11 +206,3 @@ def _number(text: str, column: str, row: int, comma: bool, shift: int) -> float:
     if not isfinite(value):
         raise problem(N_("Row %(row)s, column %(column)s: “%(text)s” is too large to be a reading."))
     return value
-
-
-def _problem(
-    template: str, *, row: int | None = None, column: str | None = None, **values: str
-) -> RunTableProblem:
-    """A problem whose sentence may name its row and its column."""
-    place = {"row": str(row), "column": str(column)}
-    return RunTableProblem(Message(template, place | values), row, column)

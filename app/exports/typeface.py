@@ -8,6 +8,7 @@ would have neither its letters nor its order.
 from __future__ import annotations
 
 import re
+from unicodedata import bidirectional
 
 from fpdf import FPDF
 
@@ -24,8 +25,11 @@ _UNIT_OF_A_HEAD = re.compile(r"(?<=/[ \u00a0])°[CF]")
 def figures_kept(text: str) -> str:
     """Words read from the right, whose figures keep their units behind them.
 
-    With marks of direction: fpdf2 orders its lines without heeding isolates.
+    What has no letter that is read from the right, such as "860 g", stays as it is read on the balance. With
+    marks of direction: fpdf2 orders its lines without heeding isolates.
     """
+    if not any(bidirectional(sign) in ("R", "AL") for sign in text):
+        return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
     bare = text.translate(dict.fromkeys(map(ord, "\u2066\u2069")))
     for pattern in (FIGURE_WITH_UNIT, _UNIT_OF_A_HEAD):
         bare = pattern.sub(_marked, bare)
@@ -51,4 +55,5 @@ def add_typefaces(pdf: FPDF, *, shaping: bool) -> None:
             file = other_signs(bold=bold) if shaping else face.ttf
             pdf.add_font(face.family, "B" if bold else "", file)
     pdf.set_fallback_fonts([OTHER_SIGNS], exact_match=False)
-    pdf.set_text_shaping(shaping)
+    # A sentence that begins with a figure is still read from the right.
+    pdf.set_text_shaping(shaping, direction="rtl" if shaping else None)

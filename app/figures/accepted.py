@@ -13,7 +13,7 @@ from matplotlib.transforms import ScaledTranslation
 from app.analysis.fit.accepted import alloy_range
 from app.analysis.results import ClassResult, ClassValue
 from app.figures.beads import BEAD
-from app.figures.benches import counted_runs, value_of_bench
+from app.figures.benches import counted, runs_by_bench, value_of_bench
 from app.figures.findings import NO_RUNS
 from app.figures.marks import pile
 from app.figures.numbers import ends, from_to, percent, plain, signed, with_interval
@@ -47,7 +47,10 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     alloy = alloy_range(result.settings) or ()
     whole = not interval or interval[1] - interval[0] <= 4 * abs(value)
     summaries = {summary.bench: summary for summary in result.benches}
-    values = [value_of_bench(runs, summaries.get(name)) for name, runs in counted_runs(result).items()]
+    values = [
+        value_of_bench(counted(runs), summaries.get(name))
+        for name, runs in runs_by_bench(result.runs).items()
+    ]
     benches = [value for value in values if value is not None]
     view = view_of(
         [value, accepted, *benches],

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from app.analysis.results import BenchSummary, ClassResult, Interval, RunResult
-from app.figures.benches import value_of_bench
+from app.figures.benches import counted, runs_by_bench, value_of_bench
 from app.figures.findings import finding
 from app.figures.levels import kelvins_per_kJ_kg, mass_words, shown_levels, value_of
 from app.figures.numbers import FROM_TO, from_to, percent, plain, signed, with_interval, with_u
@@ -121,15 +121,13 @@ def _bench_lines(
     result: ClassResult, numbers: Callable[[list[RunResult], BenchSummary | None], tuple[Message, ...]]
 ) -> tuple[Line, ...]:
     summaries = {summary.bench: summary for summary in result.benches}
-    own: dict[str, list[RunResult]] = {}
-    for run in result.runs:
-        own.setdefault(run.readings.bench, []).append(run)
+    own = runs_by_bench(result.runs)
     names = sorted(own, key=lambda name: (not name.isdigit(), int(name) if name.isdigit() else 0, name))
     return tuple(
         Line(
-            numbers([run for run in own[name] if not run.readings.set_aside], summaries.get(name)),
+            numbers(counted(own[name]), summaries.get(name)),
             bench=name,
-            hollow=all(run.readings.set_aside for run in own[name]),
+            hollow=not counted(own[name]),
             ringed=any(run.flags for run in own[name]),
         )
         for name in names

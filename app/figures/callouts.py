@@ -16,7 +16,8 @@ from matplotlib.lines import Line2D
 
 from app.analysis.results import RunResult
 from app.figures.beads import BEAD, draw_bead
-from app.figures.marks import PLAIN, RINGED, Mark, draw_mark
+from app.figures.benches import runs_by_bench
+from app.figures.marks import PLAIN, RINGED, draw_mark, mark_of_bench
 from app.figures.sheet import Sheet
 
 Point = tuple[float, float]
@@ -131,10 +132,9 @@ def draw_benches(
     `keep_off` are boxes in points from the axes' lower left corner.
     """
     size = sheet.size
-    benches: dict[str, list[RunResult]] = {}
+    benches = runs_by_bench(runs)
     for run in runs:
         draw_bead(sheet, axes, run, where(run))
-        benches.setdefault(run.readings.bench, []).append(run)
     box = axes.get_position()
     width, height = box.width * size.width, box.height * size.height
     (x_low, x_high), (y_low, y_high) = axes.get_xlim(), axes.get_ylim()
@@ -160,11 +160,10 @@ def draw_benches(
     for name, place in zip(order, places, strict=True):
         if place is None or not (all_fit or name in flagged):
             continue
-        own, middle = benches[name], middles[name]
+        middle = middles[name]
         x, y = in_points(middle)
         _draw_lead(sheet, axes, place.lead, name)
-        hollow = all(run.readings.set_aside for run in own)
-        draw_mark(sheet, axes, Mark(*middle, name, name, hollow, name in flagged), (place.x - x, place.y - y))
+        draw_mark(sheet, axes, mark_of_bench(benches[name], *middle), (place.x - x, place.y - y))
 
 
 def _draw_lead(sheet: Sheet, axes: Axes, lead: Lead, name: str) -> None:

@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, RunResult
+from app.figures.benches import counted_or_all
 from app.figures.callouts import Box, draw_benches
 from app.figures.findings import NO_RUNS, is_pulled
 from app.figures.levels import grams, mass_words, shown_levels
@@ -41,7 +42,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if not result.runs:
         return sheet.only_words(NO_RUNS)
     size = sheet.size
-    counted = [run for run in result.runs if not run.readings.set_aside] or list(result.runs)
+    counted = counted_or_all(result.runs)
     x_view = _from_zero(view_of([_kJ(run) for run in counted]))
     y_view = _from_zero(view_of([run.warming_K for run in counted]))
     wild = [run for run in result.runs if not (x_view.shows(_kJ(run)) and y_view.shows(run.warming_K))]

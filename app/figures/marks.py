@@ -155,6 +155,12 @@ def mark_of(run: RunResult, x: float, y: float) -> Mark:
     return Mark(x, y, readings.bench, f"{readings.bench}-{readings.run}", readings.set_aside, bool(run.flags))
 
 
+def mark_of_bench(runs: Sequence[RunResult], x: float, y: float) -> Mark:
+    """One mark for all runs of a bench: hollow where all are set aside, ringed where one is flagged."""
+    bench, flagged = runs[0].readings.bench, any(run.flags for run in runs)
+    return Mark(x, y, bench, bench, all(run.readings.set_aside for run in runs), flagged)
+
+
 def foot(sheet: Sheet, runs: Iterable[RunResult]) -> float:
     """The room below the axes, in points: for ticks, the scale's words, and the key where there is one."""
     return (4.9 if any(run.flags or run.readings.set_aside for run in runs) else 3.2) * sheet.size.small

@@ -10,6 +10,7 @@ from matplotlib.text import Annotation
 
 from app.analysis.results import ClassResult, RunResult
 from app.figures.accepted import accepted_words
+from app.figures.benches import counted_or_all, value_of
 from app.figures.callouts import draw_benches
 from app.figures.findings import NO_RUNS
 from app.figures.levels import shown_levels
@@ -33,10 +34,10 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if not known:
         return sheet.only_words(result.class_value_absent_because or NO_RUNS)
     size, found, accepted = sheet.size, result.separated, result.settings.accepted_J_per_kg_K
-    counted = [run for run in known if not run.readings.set_aside] or known
+    counted = counted_or_all(known)
     here = found.identifiable and found.heat_capacity_J_per_kg_K is not None
     y_view = view_of(
-        [_c(run) for run in counted],
+        [value_of(run) for run in counted],
         must_show=[
             accepted,
             *([found.heat_capacity_J_per_kg_K] if here and found.heat_capacity_J_per_kg_K else []),
@@ -51,7 +52,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         * 1.03
     )
     x_view = View(0, x_high)
-    wild = [run for run in known if not (x_view.shows(_per_mass(run)) and y_view.shows(_c(run)))]
+    wild = [run for run in known if not (x_view.shows(_per_mass(run)) and y_view.shows(value_of(run)))]
     wild_words, no_value_words = _off_scale_words(sheet, x_view, y_view), value_words(sheet)
     none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
     right = size.mark * (1.2 if none_lane + wild_lane else 0.8) + none_lane + wild_lane
@@ -76,7 +77,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         sheet,
         axes,
         [run for run in known if run not in wild],
-        lambda run: (_per_mass(run), _c(run)),
+        lambda run: (_per_mass(run), value_of(run)),
         [sheet.box_of(text, axes) for text in words if text is not None],
     )
     edge = size.width - size.mark / 3
@@ -84,11 +85,6 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     draw_lane(sheet, axes, without, edge - none_lane, none_lane, NO_VALUE, no_value_words)
     draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
-
-
-def _c(run: RunResult) -> float:
-    assert run.apparent_heat_capacity_J_per_kg_K is not None
-    return run.apparent_heat_capacity_J_per_kg_K
 
 
 def _per_mass(run: RunResult) -> float:
@@ -169,8 +165,8 @@ def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunR
     """A wild run's figures, with an arrow to where it lies."""
 
     def words(run: RunResult) -> str:
-        up = "↑" if _c(run) > y_view.high else "↓" if _c(run) < y_view.low else ""
-        said = f"{sheet.say(plain(signed(round_significant(_c(run)))))} {up}".strip()
+        up = "↑" if value_of(run) > y_view.high else "↓" if value_of(run) < y_view.low else ""
+        said = f"{sheet.say(plain(signed(round_significant(value_of(run)))))} {up}".strip()
         return said + (
             f"\n{sheet.say(plain(round_significant(_per_mass(run))))} kg⁻¹ →"
             if _per_mass(run) > x_view.high

@@ -12,9 +12,20 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, Interval, RunResult
+from app.figures.benches import counted_or_all, runs_by_bench, value_of
 from app.figures.findings import NO_RUNS
 from app.figures.levels import mass_words, shown_levels
-from app.figures.marks import PLAIN, RINGED, Mark, draw_key, draw_mark, foot, in_rows, mark_of, pile
+from app.figures.marks import (
+    PLAIN,
+    RINGED,
+    draw_key,
+    draw_mark,
+    foot,
+    in_rows,
+    mark_of,
+    mark_of_bench,
+    pile,
+)
 from app.figures.numbers import ends, plain, with_interval
 from app.figures.sheet import Sheet
 from app.figures.view import (
@@ -54,8 +65,8 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     without = [run for run in result.runs if run.apparent_heat_capacity_J_per_kg_K is None]
     pooled, lanes = result.class_value, _lanes(result, known)
     view = _view(result, known, [lane.middle for lane in lanes if lane.middle is not None])
-    below = [run for run in known if _c(run) < view.low]
-    above = [run for run in known if _c(run) > view.high]
+    below = [run for run in known if value_of(run) < view.low]
+    above = [run for run in known if value_of(run) > view.high]
     to_left, to_right, no_arrow = value_words(sheet, LEFT), value_words(sheet, RIGHT), value_words(sheet)
     low_lane, high_lane = lane_width(sheet, below, to_left), lane_width(sheet, above, to_right)
     none_lane = lane_width(sheet, without, no_arrow)
@@ -92,11 +103,6 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     return sheet.figure
 
 
-def _c(run: RunResult) -> float:
-    assert run.apparent_heat_capacity_J_per_kg_K is not None
-    return run.apparent_heat_capacity_J_per_kg_K
-
-
 def _lanes(result: ClassResult, known: Sequence[RunResult]) -> list[Lane]:
     """From the lightest on, from above."""
     levels = shown_levels(result)
@@ -115,10 +121,9 @@ def _lanes(result: ClassResult, known: Sequence[RunResult]) -> list[Lane]:
 
 def _view(result: ClassResult, known: Sequence[RunResult], middles: Sequence[float]) -> View:
     pooled = result.class_value
-    counted = [_c(run) for run in known if not run.readings.set_aside]
     shown = [pooled.apparent_heat_capacity_J_per_kg_K] if pooled else []
     return view_of(
-        counted or [_c(run) for run in known],
+        [value_of(run) for run in counted_or_all(known)],
         must_show=[*shown, *middles],
         may_show=pooled.interval_95 or () if pooled else (),
     )
@@ -161,7 +166,7 @@ def _places(sheet: Sheet, axes: Axes, view: View, values: Iterable[float]) -> li
 
 
 def _shown(lane: Lane, view: View) -> list[RunResult]:
-    return [run for run in lane.runs if view.shows(_c(run))]
+    return [run for run in lane.runs if view.shows(value_of(run))]
 
 
 def _numbered_scale(
@@ -181,7 +186,7 @@ def _high(sheet: Sheet, axes: Axes, lane: Lane, view: View, scale: float) -> flo
     """How high the pile of the lane's numbered runs is, in points."""
     shown = _shown(lane, view)
     mark = _width(sheet, shown, scale)
-    moves = pile(_places(sheet, axes, view, map(_c, shown)), mark)
+    moves = pile(_places(sheet, axes, view, map(value_of, shown)), mark)
     return max(moves, default=0.0) + mark
 
 
@@ -194,10 +199,10 @@ def _width(sheet: Sheet, shown: Sequence[RunResult], scale: float = 1.0) -> floa
 def _draw_numbered(sheet: Sheet, axes: Axes, lane: Lane, view: View, bottom: float, scale: float) -> None:
     shown = _shown(lane, view)
     mark = _width(sheet, shown, scale)
-    moves = pile(_places(sheet, axes, view, map(_c, shown)), mark)
+    moves = pile(_places(sheet, axes, view, map(value_of, shown)), mark)
     for run, up in sorted(zip(shown, moves, strict=True), key=lambda item: item[1]):
         shift = (0.0, bottom + 0.1 * sheet.size.mark + mark / 2 + up)
-        draw_mark(sheet, axes, mark_of(run, _c(run), 0.0), shift, scale)
+        draw_mark(sheet, axes, mark_of(run, value_of(run), 0.0), shift, scale)
 
 
 def _draw_strokes(sheet: Sheet, axes: Axes, lane: Lane, view: View, span: tuple[float, float]) -> None:
@@ -206,9 +211,7 @@ def _draw_strokes(sheet: Sheet, axes: Axes, lane: Lane, view: View, span: tuple[
     size, shown = sheet.size, _shown(lane, view)
     mark = _width(sheet, shown)
     bottom, height = span
-    own: dict[str, list[RunResult]] = {}
-    for run in shown:
-        own.setdefault(run.readings.bench, []).append(run)
+    own = runs_by_bench(shown)
     stroke = 0.42 * size.mark
     width = axes.get_position().width * size.width
     limits, most = (mark / 2, width - mark / 2), max(1, int((height - stroke) / mark))
@@ -223,16 +226,14 @@ def _draw_strokes(sheet: Sheet, axes: Axes, lane: Lane, view: View, span: tuple[
     for run in shown:
         _draw_stroke(sheet, axes, run, foot + deep, stroke)
     for bench, (aside, down) in zip(benches, moves or (), strict=True):
-        runs = own[bench]
-        hollow, ringed = all(run.readings.set_aside for run in runs), bench in flagged
         shift = (aside, foot + deep - mark / 2 - down)
-        draw_mark(sheet, axes, Mark(_mean(runs), 0.0, bench, bench, hollow, ringed), shift)
+        draw_mark(sheet, axes, mark_of_bench(own[bench], _mean(own[bench]), 0.0), shift)
 
 
 def _draw_stroke(sheet: Sheet, axes: Axes, run: RunResult, bottom: float, length: float) -> None:
     room, aside = sheet.room, run.readings.set_aside
     axes.plot(
-        [_c(run)] * 2,
+        [value_of(run)] * 2,
         [bottom, bottom + length],
         color=room.flag if run.flags else room.soft if aside else room.ink,
         linewidth=sheet.size.line * (1.6 if run.flags else 1.0),
@@ -244,7 +245,7 @@ def _draw_stroke(sheet: Sheet, axes: Axes, run: RunResult, bottom: float, length
 
 def _mean(runs: Sequence[RunResult]) -> float:
     """Of the counted runs, where there are some."""
-    values = [_c(run) for run in runs if not run.readings.set_aside] or [_c(run) for run in runs]
+    values = [value_of(run) for run in counted_or_all(runs)]
     return sum(values) / len(values)
 
 

@@ -8,7 +8,7 @@ in SI units (temperatures in °C) and does no rounding; the first three take arr
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, TypeVar, Union
 
 if TYPE_CHECKING:
     import numpy as np
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 OneOrEach = TypeVar("OneOrEach", float, "NDArray[np.float64]")
 """One run's number, or one for each run."""
+Numbers = Union[float, "NDArray[np.float64]"]
+"""Of any shapes that broadcast."""
 
 STANDARD_GRAVITY_M_PER_S2 = 9.80665
 """Standard acceleration of free fall (3rd CGPM, 1901; ISO 80000-3)."""
@@ -65,6 +67,25 @@ def expected_warming(
     if not (shot_mass_kg > 0 and heat_capacity_J_per_kg_K > 0 and heat_sink_J_per_K >= 0):
         raise ValueError("mass and specific heat capacity must be positive and the heat sink not negative")
     return specific_energy_J_per_kg / (heat_capacity_J_per_kg_K + heat_sink_J_per_K / shot_mass_kg)
+
+
+def warming_with_leak(
+    specific_energy_J_per_kg: Numbers,
+    per_mass_per_kg: Numbers,
+    inversions: Numbers,
+    start_above_room_K: Numbers,
+    heat_capacity_J_per_kg_K: Numbers,
+    heat_sink_J_per_K: Numbers,
+    leak_J_per_K_per_inversion: Numbers,
+) -> tuple[Numbers, Numbers]:
+    """(q, w): what one kelvin takes of each kilogram's energy, and the warming in kelvin, x = 1/m.
+
+    q = c + C·x + λ·x·N/2 and w = (e − λ·x·N·θ₀)/q: the shot leaks λ·N times its mean excess over the room,
+    θ₀ + w/2 (Newton's law of cooling, with the mean taken as that of start and end). Arrays broadcast.
+    """
+    lost = leak_J_per_K_per_inversion * (per_mass_per_kg * inversions)
+    through = heat_capacity_J_per_kg_K + heat_sink_J_per_K * per_mass_per_kg + 0.5 * lost
+    return through, (specific_energy_J_per_kg - lost * start_above_room_K) / through
 
 
 def settled_depth(

@@ -76,8 +76,8 @@ SETTLED_DEPTH_M = Limits(_range("0", "10"), _range("0", "10"), _range("0", "10")
 PARTS_ADD_UP_WITHIN_M = 0.001
 """Caps and settled depth make the end allowance where it is given too; lengths are read in millimetres (our
 own choice)."""
-LEAST_FALL_M = 1e-9
-"""A fall below this is none: no rule shows it (our own choice)."""
+LEAST_FALL_M = 0.001
+"""A fall below this is none: rules are read in millimetres (our own choice)."""
 
 START_TEMPERATURE_C = Limits(_range("-40", "150"), _range("-40", "50"), _range("5", "45"))
 """Laboratory thermometers are graduated from −40 °C to 150 °C at most (common practice, no source). Shot

@@ -14,6 +14,7 @@ from types import MappingProxyType
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.reading.readings import Reading
+from app.physics.reading.units import ZERO_CELSIUS_K
 from app.physics.rounding import round_significant, short
 from app.physics.run import Readings
 from app.words import N_, Message
@@ -51,7 +52,7 @@ def check_working(
     typed: Reading, readings: Readings, gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
 ) -> Working:
     """Whether c follows from the readings to about 1 % (or to the digits typed), and if not, why not."""
-    if not (readings.warming_K > 0 and readings.fall_m > 0):
+    if not shows_warming(readings):
         sentence = N_(
             "These readings show no warming or no fall, so no specific heat capacity follows from them."
         )
@@ -101,7 +102,7 @@ def _factors(readings: Readings, gravity_m_per_s2: float) -> dict[str, tuple[flo
         "centimetres-for-metres": (100.0,),
         "start-temperature-as-warming": (warming_K / start,) if start else (),
         "end-temperature-as-warming": (warming_K / end,) if end else (),
-        "kelvin-added": (warming_K / (warming_K + 273.15),),
+        "kelvin-added": (warming_K / (warming_K + ZERO_CELSIUS_K),),
         # More than the tolerance: our own choice.
         "end-allowance-forgotten": (length_share,) if length_share > 1.02 else (),
         "gravity-left-out": (1 / gravity_m_per_s2,),
@@ -177,6 +178,11 @@ def _allowed(typed: Reading) -> float:
         return TOLERANCE
     half_last = Decimal((0, (5,), int(shortest.as_tuple().exponent) - 1))
     return min(_MOST_TOLERANCE, max(TOLERANCE, float(half_last / abs(shortest))))
+
+
+def shows_warming(readings: Readings) -> bool:
+    """Whether a specific heat capacity follows from them at all."""
+    return readings.warming_K > 0 and readings.fall_m > 0
 
 
 def is_near(value: float, candidate: float, relative: float) -> bool:

@@ -16,6 +16,7 @@ from app.physics.reading.units import (
     INVERSIONS,
     LENGTH_UNITS,
     TEMPERATURE_UNITS,
+    ZERO_CELSIUS_K,
     Unit,
     unit_named,
     without_powers,
@@ -56,8 +57,8 @@ def _g(_readings: Readings, gravity_m_per_s2: float) -> _Line:
 def _h(readings: Readings, _gravity: float) -> _Line:
     fall, length = readings.fall_m, readings.tube_length_m
     taken = length - fall
-    # Metres first: a bare number may be in centimetres, millimetres or inches too.
-    scales = (1.0, 100.0, 1000.0, 1 / 0.0254)  # SI Brochure, 9th ed.; an inch is 0.0254 m, ISO 80000-3
+    # Metres first: a bare number may be in any other unit of length too.
+    scales = [float(1 / unit.numerator) for unit in dict.fromkeys(LENGTH_UNITS.values())]
     whole, both, ends = ([scale * one for scale in scales] for one in (length, length + taken, taken))
     slips = (
         (_METRES, tuple(scale * fall for scale in scales[1:])),
@@ -79,7 +80,7 @@ def _w(readings: Readings, _gravity: float) -> _Line:
     slips = (
         (HINTS["wrong-sign"], (-w,)),
         (_A_TEMPERATURE, (start, end, start + end)),
-        (HINTS["kelvin-added"], (w + 273.15, w + 273.0)),  # SI Brochure, 9th ed.
+        (HINTS["kelvin-added"], (w + ZERO_CELSIUS_K, w + int(ZERO_CELSIUS_K))),
     )
     return _Line((w,), slips, _WARMING, _DIFFERENCES)
 

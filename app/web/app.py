@@ -19,6 +19,7 @@ from app.web import (
     numbers,
     security,
     storage,
+    uploads,
 )
 from app.web import phone as bench
 from app.web.department import sign_in
@@ -31,7 +32,7 @@ def join(settings: Settings | None = None) -> Flask:
     app.secret_key = settings.secret_key
     app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
-    for part in (storage, assets, security, languages, numbers, audience, errors, look):
+    for part in (storage, assets, uploads, security, languages, numbers, audience, errors, look):
         part.wire(app, settings)
     for pages in (sign_in, languages, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)

@@ -7,6 +7,8 @@ something else, so it is refused: guessing what was meant would decide in the te
 from __future__ import annotations
 
 import hashlib
+import re
+import secrets
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -22,6 +24,7 @@ T = TypeVar("T")
 Choice = TypeVar("Choice")
 ON_OFF = {"yes": True, "no": False}
 LONGEST_TYPED = 1000
+_KEY = re.compile(r"[0-9a-f]{32}")
 
 
 @dataclass
@@ -107,6 +110,16 @@ def in_mm(metres: Decimal | None) -> str:
 def plain(value: Decimal | None) -> str:
     """A stored number as a field offers it, without its unit."""
     return "" if value is None else decimal_text(value)
+
+
+def new_key() -> str:
+    """A run's own key: 128 bits of chance, in hex."""
+    return secrets.token_hex(16)
+
+
+def is_key(text: str) -> bool:
+    """Whether a text is a key of the form that this tool makes."""
+    return bool(_KEY.fullmatch(text))
 
 
 def bench_number(typed: str) -> int:

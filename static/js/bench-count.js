@@ -19,7 +19,7 @@
 
   function draw() {
     shown.textContent = count;
-    bar.value = Math.min(count, run.target);
+    bar.value = Math.min(count, run.target); tap.style.setProperty("--part", bar.position);
     left.textContent = count < run.target ? filled(words.left, { left: run.target - count }) : count === run.target ? words.reached : filled(words.over, { over: count - run.target });
     todo.textContent = count < run.target ? words.tap : words.stop;
     if (count >= run.target) tempo.textContent = words.more; else if (tempo.textContent === words.more) tempo.textContent = "";

@@ -156,7 +156,8 @@
     sent(row.key, words.kept_title, words.kept);
     bench.flush();
   }
-  function sent(key, title, text, how) {
+  function sent(key, title, text, how, run) {
+    const shot = one("[data-sent-shot]"); shot.hidden = !run; shot.textContent = run || "";
     form.dataset.sent = key;
     one("[data-sent-title]").textContent = title; one("[data-sent-words]").textContent = text; one("[data-how]").innerHTML = how || "";
     const work = one("[data-how-link]"), found = one("[data-how] [data-href]");
@@ -173,7 +174,7 @@
   bench.hear((what, detail) => {
     const key = detail.key || (detail.row && detail.row.key), mine = key && form.dataset.sent === key;
     if (what === "saved" && mine && !detail.run) sent(key, words.gone_title, words.gone);
-    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved, detail.how); }
+    if (what === "saved" && mine && detail.run) { sent(key, filled(words.saved_title, { run: detail.run }), words.saved, detail.how, detail.run); }
     if (what === "held" && mine && detail.data.over === true) { sent(key, words.kept_title, detail.data.problem); one("[data-next-run]").hidden = true; }
     if (what === "refused" && mine) { again(detail.row, detail.data.problems || {}); }
     if (what === "change") { again(detail.row, {}); }

@@ -31,6 +31,7 @@
     const left = document.querySelector(".wall-numbers")?.scrollLeft, top = document.querySelector(".wall-numbers")?.scrollTop;
     const here = [window.scrollX, window.scrollY];
     document.adoptNode(fresh);
+    fresh.classList.toggle("new-step", fresh.dataset.step !== old.dataset.step);
     old.replaceWith(fresh);
     const numbers = document.querySelector(".wall-numbers");
     if (numbers) { numbers.scrollLeft = left || 0; numbers.scrollTop = top || 0; }
@@ -113,4 +114,14 @@
     full.hidden = false;
     full.addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()));
   }
+
+  // In full screen the controls go after a while without a key or a pointer, and any of these brings them back.
+  const STAY = 4000;
+  let going;
+  const used = () => {
+    clearTimeout(going);
+    document.body.classList.remove("unused");
+    if (document.fullscreenElement) going = setTimeout(() => document.body.classList.add("unused"), STAY);
+  };
+  for (const sign of ["fullscreenchange", "keydown", "pointermove", "pointerdown", "focusin"]) document.addEventListener(sign, used);
 })();

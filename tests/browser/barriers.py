@@ -21,6 +21,7 @@ LOOK = """async (options) => {
 
 def barriers(page: Page, options: Mapping[str, object] | None = None) -> str:
     """What axe-core finds wrong, as text; empty for nothing. `options` are those of `axe.run`."""
+    page.wait_for_load_state()  # a click comes back as soon as the next document has begun
     found = page.evaluate(LOOK, dict(options or {}))
     if found is None:
         page.evaluate(AXE_SCRIPT)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import io
+
+import openpyxl
 import pytest
 
 from app.exports import run_table
-from app.exports.run_table import LARGEST_BYTES, RunTableProblem, read_run_table
+from app.exports.run_table import LARGEST_BYTES, read_run_table
+from app.exports.table_text import RunTableProblem
 
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C"
 ROW = "1,340,100,50,19.2,21.4"
@@ -134,6 +138,12 @@ def test_a_byte_that_is_no_text_is_said_with_its_row() -> None:
     assert str(said).startswith("Row 3 is not UTF-8 text (byte 0xFC).")
     below_an_empty_line = problem(f"\n{HEADER}\n".encode() + b"\xfcber")
     assert str(below_an_empty_line).startswith("Row 3 is not UTF-8 text (byte 0xFC).")
+
+
+def test_a_workbook_is_told_from_a_table() -> None:
+    data = io.BytesIO()
+    openpyxl.Workbook().save(data)
+    assert str(problem(data.getvalue())).startswith("This is a workbook, not a table as text. Save it as CSV")
 
 
 def test_a_table_may_have_64_megabytes_and_no_more() -> None:

@@ -227,3 +227,10 @@ def test_a_report_knows_when_it_was_made() -> None:
     made = _printed(_report()).metadata
     assert made is not None
     assert made.creation_date == NOW
+
+
+def test_a_sentence_that_begins_with_a_figure_is_read_from_the_right_on_an_arabic_card() -> None:
+    """A line is drawn from left to right, so what is read first is drawn last."""
+    body = cards_pdf([a_card("2.5 cm قلبة")], say=str, right_to_left=True)
+    drawn = PdfReader(io.BytesIO(body)).pages[0].extract_text()
+    assert drawn.index("قلبة") < drawn.index("2.5")

@@ -12,7 +12,8 @@ from sqlalchemy import func, select
 from app.practicals.benches.joining import BenchTaken, join_bench
 from app.practicals.runs.decisions import DecidedMeanwhile, set_aside
 from app.practicals.runs.refusals import RunChangedMeanwhile
-from app.practicals.runs.sending import SavedRun, correct_run, enter_run
+from app.practicals.runs.sending import correct_run, enter_run
+from app.practicals.runs.storing import SavedRun
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.records.models import Bench, Decision, Practical, Run, RunVersion

@@ -15,6 +15,7 @@ import numpy as np
 from app.analysis import columns
 from app.analysis.columns import Columns, Flags
 from app.analysis.readings import RunReadings
+from app.physics.reading.units import ZERO_CELSIUS_K
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -42,7 +43,7 @@ class Scale(NamedTuple):
 SCALES = {
     "°C": Scale("°C", 1.0, 0.0),
     "°F": Scale("°F", 1.8, 32.0),  # SI Brochure, 9th ed.
-    "K": Scale("K", 1.0, 273.15),  # SI Brochure, 9th ed.
+    "K": Scale("K", 1.0, ZERO_CELSIUS_K),
 }
 """t/°F = 1.8 t/°C + 32, T/K = t/°C + 273.15, exactly (SI Brochure, 9th ed.; app/physics/reading/units.py)."""
 _WHERE_UNKNOWN = SCALES["°F"]

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 from math import pi
 
 import numpy as np
+from scipy.linalg import pinvh
 
 from app.analysis.columns import Floats, Indices
 from app.analysis.fit.model import Priors
+from app.physics.energy import warming_with_leak
 
 BENCH_TECHNIQUE = "bench-technique"
 SINKS = "sinks-differ"
@@ -73,10 +75,16 @@ def variance_by_source(layout: Layout, point: Point, priors: Priors, gradient: F
 def linear(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> Linear:
     """The model made linear at the point, for a quantity with this gradient by (c, C, λ)."""
     x, energy = layout.per_mass, layout.energy_J_per_kg
-    through = point.heat_capacity + point.heat_sink * x + 0.5 * point.leak * x * layout.inversions
+    through, warming = warming_with_leak(
+        energy,
+        x,
+        layout.inversions,
+        layout.start_above_room_K,
+        point.heat_capacity,
+        point.heat_sink,
+        point.leak,
+    )
     thermometer, run_sd = np.square(layout.u_warming_K * through / energy), point.run_sd
-    lost = point.leak * x * layout.inversions * layout.start_above_room_K
-    warming = (energy - lost) / through
     precision = layout.weight / (run_sd**2 + thermometer)
     benches = int(layout.bench.max()) + 1
 
@@ -97,15 +105,17 @@ def linear(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> Li
     from_sinks = np.square(point.sink_sd * sink_share)
     variance = from_benches + from_sinks + from_runs + from_reading
     half_normal = 1.0 - 2.0 / pi
-    prior = np.diag([
-        1.0 / (half_normal * priors.heat_capacity_J_per_kg_K**2),
-        1.0 / (half_normal * priors.heat_sink_J_per_K**2),
-        1.0 / (half_normal * priors.leak_J_per_K_per_inversion**2) if layout.with_leak else 1e12,
+    prior_sd = np.sqrt([
+        half_normal * priors.heat_capacity_J_per_kg_K**2,
+        half_normal * priors.heat_sink_J_per_K**2,
+        half_normal * priors.leak_J_per_K_per_inversion**2 if layout.with_leak else 1e-12,
     ])  # fmt: skip
-    covariance = np.linalg.inv((rows / variance) @ rows.T + prior)
+    # In units of the priors, so that the three stand side by side; no reading makes pinvh raise.
+    units = np.outer(prior_sd, prior_sd)
+    covariance = units * pinvh(units * ((rows / variance) @ rows.T) + np.eye(3))
     pull = (gradient @ covariance) @ (rows / variance)
     squared = np.square(pull)
-    from_priors = np.square(gradient @ covariance) * np.diag(prior)
+    from_priors = np.square((gradient @ covariance) / prior_sd)
     return Linear(pull, {
         BENCH_TECHNIQUE: float(squared @ from_benches),
         SINKS: float(squared @ from_sinks),

@@ -39,6 +39,7 @@ from scipy.special import ndtr, ndtri, stdtr, stdtrit
 
 from app.analysis.columns import Floats
 from app.analysis.fit.stacked import Stack
+from app.physics.energy import warming_with_leak
 
 SINK_SD_DOF = 2.0
 FARTHEST = 4.0  # our own choice
@@ -192,11 +193,16 @@ class ClassModel:
         c, sink, leak = (
             part[:, None, None] for part in (values.heat_capacity, values.heat_sink, values.leak)
         )
-        lost = leak * (stack.per_mass * stack.inversions)
-        through = c + sink * stack.per_mass + 0.5 * lost
-        return stack.energy_J_per_kg / through, (
-            stack.energy_J_per_kg - lost * stack.start_above_room_K
-        ) / through
+        through, warming = warming_with_leak(
+            stack.energy_J_per_kg,
+            stack.per_mass,
+            stack.inversions,
+            stack.start_above_room_K,
+            c,
+            sink,
+            leak,
+        )
+        return stack.energy_J_per_kg / through, np.asarray(warming)
 
     def bench_variance(self, stack: Stack, values: Parameters) -> Floats:
         """τ² + (κ·f_b)² of each bench that is like the others; shape (draws, benches)."""

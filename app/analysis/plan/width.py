@@ -24,7 +24,12 @@ from app.analysis.fit.model import Priors
 from app.analysis.fit.shared import shared_lines
 from app.analysis.plan.kit import Kit
 from app.analysis.readings import ClassSettings
-from app.physics.energy import expected_warming, specific_fall_energy, start_below_room
+from app.physics.energy import (
+    expected_warming,
+    specific_fall_energy,
+    start_below_room,
+    warming_with_leak,
+)
 from app.physics.uncertainty import COVERAGE_95
 
 Floats = NDArray[np.float64]
@@ -66,15 +71,19 @@ def balanced_start_K(kit: Kit, shot_mass_kg: float, fall_m: float, counts: Seque
 
 
 def warmings(kit: Kit, bench: Bench) -> tuple[float, ...]:
-    """The expected warming of each run in K: w = (e − λ·x·N·θ₀)/(c + C·x + λ·x·N/2), x = 1/m."""
-    x, leak = 1.0 / bench.shot_mass_kg, kit.leak_J_per_K_per_inversion
-    found = []
-    for count in bench.counts:
-        energy = specific_fall_energy(bench.fall_m, count, kit.gravity_m_per_s2)
-        lost = leak * x * count
-        through = kit.c + kit.heat_sink_J_per_K * x + 0.5 * lost
-        found.append((energy - lost * bench.start_above_room_K) / through)
-    return tuple(found)
+    """The expected warming of each run in K."""
+    counts = np.array(bench.counts, dtype=np.float64)
+    energy = specific_fall_energy(np.full(len(counts), bench.fall_m), counts, kit.gravity_m_per_s2)
+    _, found = warming_with_leak(
+        energy,
+        1.0 / bench.shot_mass_kg,
+        counts,
+        bench.start_above_room_K,
+        kit.c,
+        kit.heat_sink_J_per_K,
+        kit.leak_J_per_K_per_inversion,
+    )
+    return tuple(np.asarray(found).tolist())
 
 
 def layout_of(kit: Kit, benches: Sequence[Bench]) -> Layout:

@@ -64,6 +64,7 @@ LENGTH_UNITS: Mapping[str, Unit] = {
 _CELSIUS = Unit("°C")
 FAHRENHEIT = Unit("°F", Decimal(5), Decimal(9), Decimal(32))  # NIST SP 811 (2008), B.8
 _KELVIN = Unit("K", zero=Decimal("273.15"))  # SI Brochure, 9th ed. (2019)
+ZERO_CELSIUS_K = float(_KELVIN.zero)
 TEMPERATURE_UNITS: Mapping[str, Unit] = {
     **_names(_CELSIUS, "°c c ° deg degc degree degrees degreesc celsius degcelsius degreescelsius °celsius"),
     **_names(_CELSIUS, "grad grados degrés °م م م°"),

@@ -25,6 +25,9 @@ from app.records.choices import HistoryKind, PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, Practical
 
+NOTHING = "–"
+"""Stands in the history for no reading."""
+
 
 @dataclass(frozen=True)
 class IcePoint:
@@ -97,6 +100,3 @@ def _put(
     bench.ice_point_text, bench.ice_point_C = text, None if reading is None else reading.value
     told = f"{bench.number}: {before or NOTHING} → {text or NOTHING}"
     note_change(session, practical, HistoryKind.ICE_POINT, actor, now, told)
-
-
-NOTHING = "–"

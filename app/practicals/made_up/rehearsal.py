@@ -27,7 +27,7 @@ from app.practicals.made_up.demo import typed_entry
 from app.practicals.made_up.rehearsal_rows import a_bench_has_joined, remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
-from app.practicals.runs.sending import add_run
+from app.practicals.runs.storing import add_run
 from app.records.choices import ActorKind, BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict

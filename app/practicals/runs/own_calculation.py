@@ -11,7 +11,8 @@ from app.physics.working import Working, check_working
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.reading import RunDetails, one_run
-from app.practicals.runs.sending import SavedRun, correct_run
+from app.practicals.runs.sending import correct_run
+from app.practicals.runs.storing import SavedRun
 from app.records.engine import Database
 
 

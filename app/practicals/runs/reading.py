@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session, aliased
 
-from app.practicals.people.actors import Actor, BenchIdentity
+from app.physics.run import QUANTITIES
+from app.practicals.lesson.permission import practical_to_see
+from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
 from app.records.choices import ActorKind, DecisionAction, HistoryKind
 from app.records.engine import Database
@@ -123,6 +127,40 @@ def runs_in(
         )
         for run, version, bench_number, corrected, aside in session.execute(wanted)
     ]
+
+
+@dataclass(frozen=True)
+class StoredRuns:
+    """What the desk has to know of a class before it takes in more: no reading here is simulated.
+
+    `last_numbers`: of the last run of each bench. `numbers_of`: the number of the bench's run that has, or
+    had before it was corrected, these exact values, in the order of `QUANTITIES`. `keys`: the run's number
+    by the key with which it came in.
+    """
+
+    last_numbers: Mapping[int, int]
+    keys: Mapping[str, int]
+    numbers_of: Mapping[tuple[int, tuple[Decimal | None, ...]], int]
+
+
+def stored_runs(database: Database, *, actor: TeacherIdentity, practical_id: int) -> StoredRuns:
+    """The runs of a practical by the values that were read, every version, for those who may see it."""
+    columns = [getattr(RunVersion, quantity.si_name) for quantity in QUANTITIES.values()]
+    with database.reading() as session:
+        practical_to_see(session, actor, practical_id)
+        rows = session.execute(
+            select(Bench.number, Run.number, Run.idempotency_key, *columns)
+            .select_from(Run)
+            .join(RunVersion, RunVersion.run_id == Run.id)
+            .join(Bench, Bench.id == Run.bench_id)
+            .where(Run.practical_id == practical_id, ~Run.simulated)
+            .order_by(Run.number)
+        ).all()
+    return StoredRuns(
+        {bench: number for bench, number, *_rest in rows},
+        {key: number for _bench, number, key, *_values in rows},
+        {(bench, tuple(values)): number for bench, number, _key, *values in rows},
+    )
 
 
 def _version_then(until: RunsUntil) -> ColumnElement[int]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.joining import BadBenchNumber, add_bench, bench_numbered
+from app.practicals.benches.joining import BadBenchNumber, bench_numbered
 from app.practicals.benches.own_bench import MOST_WAITING, unsent_runs
 from app.practicals.benches.watch import NoSuchBench
 from app.practicals.lesson.permission import (
@@ -25,7 +26,6 @@ from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.practicals.runs.refusals import (
     LONGEST_BENCH_WORDS,
     LONGEST_REASON,
-    BadKey,
     KeyUsedOtherwise,
     NotLetIn,
     PracticalClosed,
@@ -34,25 +34,19 @@ from app.practicals.runs.refusals import (
     TooManyRuns,
     WordsTooLong,
 )
+from app.practicals.runs.storing import (
+    AsSent,
+    SavedRun,
+    add_version,
+    check_key,
+    require_open,
+    store_run,
+)
 from app.records.append_only import REMOVED
-from app.records.choices import ActorKind, BenchProgress, PracticalState
+from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
+from app.records.errors import Problem
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
-
-MOST_RUNS = 200
-
-
-@dataclass(frozen=True)
-class SavedRun:
-    """The answer to a run that is on the disk; a repeated send gets the same one, with `repeated` set."""
-
-    run_id: int
-    bench_number: int
-    number: int
-    version: int
-    repeated: bool
-    revision: int
-    left_to_ask: bool = False
 
 
 def enter_run(
@@ -78,48 +72,57 @@ def enter_run(
     columns = columns_of(entry)
     with database.writing() as session:
         practical, bench = _practical_and_bench(session, actor, practical_id, bench_number)
-        if repeated := _stored_before(session, practical, bench, key, columns["body_digest"]):
-            return repeated
-        _require_open(practical, actor)
-        bench = bench or add_bench(session, practical.id, bench_number or 0, now)
-        bench.waits_for_teacher = False  # a teacher who types a run for it has let it in
-        number = 1 + (session.scalar(select(func.max(Run.number)).where(Run.bench_id == bench.id)) or 0)
-        if number > MOST_RUNS:
-            raise TooManyRuns()
-        run = add_run(session, bench, number, key, columns["body_digest"], now, left_to_ask=left_to_ask)
-        _add_version(session, run, actor, now, columns, "", None, client_time, start_read_at)
-        _note_sent(session, bench, actor, now, waiting_to_send)
-        revision = raise_revision(practical)
-        return SavedRun(run.id, bench.number, number, 1, False, revision, left_to_ask)
+        sent = AsSent(client_time, start_read_at, left_to_ask)
+        saved = store_run(session, practical, bench or bench_number or 0, actor, key, columns, now, sent)
+        if bench is not None and not saved.repeated:
+            _note_sent(session, bench, actor, now, waiting_to_send)
+        return saved
 
 
-def add_run(
-    session: Session,
-    bench: Bench,
-    number: int,
-    key: str,
-    body_digest: str,
-    now: datetime,
+@dataclass(frozen=True)
+class TypedAtTheDesk:
+    """One of several runs that a teacher types for their benches."""
+
+    bench_number: int
+    key: str
+    entry: RunEntry
+
+
+class OneRunRefused(Problem):
+    """One of several runs is not taken in, so none is; `place` is its place among them."""
+
+    def __init__(self, place: int, why: Problem) -> None:
+        super().__init__(why.message)
+        self.place = place
+        self.why = why
+
+
+def enter_runs(
+    database: Database,
     *,
-    left_to_ask: bool = False,
-) -> Run:
-    """A run's row, simulated where its bench is; its first version is still to be added."""
-    run = Run(
-        practical_id=bench.practical_id,
-        bench_id=bench.id,
-        number=number,
-        idempotency_key=key,
-        body_digest=body_digest,
-        latest_version=1,
-        set_aside=False,
-        left_to_ask=left_to_ask,
-        revision=1,
-        simulated=bench.simulated,
-        created_at=now,
-    )
-    session.add(run)
-    session.flush()
-    return run
+    actor: TeacherIdentity,
+    practical_id: int,
+    runs: Sequence[TypedAtTheDesk],
+    now: datetime,
+) -> tuple[SavedRun, ...]:
+    """Store several runs in this order: all of them, or none. Sent again, each is still stored once."""
+    for run in runs:
+        check_key(run.key)
+        check_entry(run.entry)
+    columns = [columns_of(run.entry) for run in runs]
+    saved = []
+    with database.writing() as session:
+        for place, run in enumerate(runs):
+            practical, bench = _practical_and_bench(session, actor, practical_id, run.bench_number)
+            try:
+                saved.append(
+                    store_run(
+                        session, practical, bench or run.bench_number, actor, run.key, columns[place], now
+                    )
+                )
+            except (KeyUsedOtherwise, TooManyRuns) as why:
+                raise OneRunRefused(place, why) from why
+    return tuple(saved)
 
 
 def correct_run(
@@ -156,7 +159,7 @@ def correct_run(
             if earlier.run_id != run.id or earlier.body_digest != columns["body_digest"]:
                 raise KeyUsedOtherwise()
             return SavedRun(run.id, bench.number, run.number, earlier.version, True, practical.revision)
-        _require_open(practical, actor, own_calculation)
+        require_open(practical, actor, own_calculation)
         if expected_revision is not None and run.revision != expected_revision:
             raise RunChangedMeanwhile()
         start_read_at = session.scalar(
@@ -167,7 +170,7 @@ def correct_run(
         run.latest_version += 1
         run.revision += 1
         run.left_to_ask = run.left_to_ask and own_calculation
-        _add_version(session, run, actor, now, columns, reason, key, client_time, start_read_at)
+        add_version(session, run, actor, now, columns, reason, key, client_time, start_read_at)
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 
@@ -185,12 +188,6 @@ def confirm_readings(database: Database, *, actor: BenchIdentity, run_id: int) -
             run.left_to_ask = False
             raise_revision(practical)
         return run.number
-
-
-def check_key(key: str) -> None:
-    """A key has 16 to 64 characters of A–Z a–z 0–9 - _ (128 random bits in hex are 32)."""
-    if not 16 <= len(key) <= 64 or not all(c.isascii() and (c.isalnum() or c in "-_") for c in key):
-        raise BadKey()
 
 
 def run_to_change(session: Session, actor: Actor, run_id: int) -> tuple[Practical, Run, Bench]:
@@ -232,59 +229,12 @@ def _practical_and_bench(
     return practical, bench_numbered(session, practical.id, bench_number)
 
 
-def _stored_before(
-    session: Session, practical: Practical, bench: Bench | None, key: str, digest: str
-) -> SavedRun | None:
-    run = session.scalar(select(Run).where(Run.idempotency_key == key))
-    if run is None:
-        return None
-    if bench is None or run.bench_id != bench.id or run.body_digest != digest:
-        raise KeyUsedOtherwise()
-    return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision, run.left_to_ask)
-
-
 def _own_words(reason: str, own_calculation: bool) -> str:
     """The reason as typed; in quotes where it reads as a mark of the tool's own."""
     if own_calculation:
         return OWN_CALCULATION
     marks = (OWN_CALCULATION, REMOVED)
     return f"“{reason.strip()}”" if reason.strip() in marks else reason.strip()
-
-
-def _require_open(practical: Practical, actor: Actor, in_a_pause: bool = False) -> None:
-    in_a_pause = in_a_pause or isinstance(actor, TeacherIdentity)
-    if practical.state != PracticalState.COLLECTING and not (in_a_pause and practical.state.is_open):
-        raise PracticalClosed(practical.state)
-
-
-def _add_version(
-    session: Session,
-    run: Run,
-    actor: Actor,
-    now: datetime,
-    columns: dict[str, object],
-    reason: str,
-    key: str | None,
-    client_time: datetime | None,
-    start_read_at: datetime | None,
-) -> None:
-    """The run's latest version, as it was sent."""
-    teacher = actor if isinstance(actor, TeacherIdentity) else None
-    session.add(
-        RunVersion(
-            run_id=run.id,
-            version=run.latest_version,
-            idempotency_key=key,
-            start_read_at=start_read_at,
-            client_time=client_time,
-            reason=reason,
-            actor_kind=ActorKind.TEACHER if teacher else ActorKind.BENCH,
-            teacher_id=teacher.teacher_id if teacher else None,
-            at=now,
-            **columns,
-        )
-    )
-    session.flush()
 
 
 def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, waiting: int | None) -> None:

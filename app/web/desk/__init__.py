@@ -9,7 +9,7 @@ from app.web.desk.lesson import controls, pages
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
-from app.web.desk.runs import bench, decisions, history, ice_point
+from app.web.desk.runs import bench, decisions, grid, history, ice_point
 
 __all__ = [
     "bench",
@@ -19,6 +19,7 @@ __all__ = [
     "decisions",
     "downloads",
     "falls",
+    "grid",
     "history",
     "ice_point",
     "pages",

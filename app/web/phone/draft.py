@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from flask import session
 
-from app.web.phone.typed import CARRIED, FIELDS, LONGEST_KEPT, TypedRun, moment, new_key
+from app.web.forms import new_key
+from app.web.phone.typed import CARRIED, FIELDS, LONGEST_KEPT, TypedRun, moment
 
 NAME = "draft"
 

@@ -14,7 +14,7 @@ from flask.typing import ResponseReturnValue
 
 from app.physics.asking.verdict import Verdict, verdict
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
-from app.physics.working import FOLLOWS, NO_WARMING, Working, check_working
+from app.physics.working import FOLLOWS, Working, check_working, shows_warming
 from app.physics.working_lines import LINES, hint_about
 from app.practicals.benches.own_bench import OwnPractical, own_practical
 from app.practicals.lesson.details import Plan
@@ -23,10 +23,10 @@ from app.practicals.runs.reading import RunDetails
 from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now
+from app.web.forms import new_key
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import usual_warming
-from app.web.phone.typed import new_key
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -183,14 +183,13 @@ def _run_of(number: int, own: OwnPractical) -> RunDetails:
 
 
 def _page(own: OwnPractical, details: RunDetails, worked: Worked) -> str:
-    warmed = check_working(parse_heat_capacity("1"), details.entry.readings).verdict != NO_WARMING
     return render_template(
         "bench/how.html",
         own=own,
         details=details,
         how=how_of(details, own),
         worked=worked,
-        warmed=warmed,
+        warmed=shows_warming(details.entry.readings),
         labels=LABELS,
         key=new_key(),
         C=C,

@@ -25,12 +25,12 @@ from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, PracticalClosed, W
 from app.practicals.runs.sending import confirm_readings, correct_run
 from app.records.errors import Problem
 from app.web.audience import audience, now
-from app.web.forms import seen_revision
+from app.web.forms import new_key, seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import check_typed, take_up
 from app.web.phone.run import settle, typed_from
-from app.web.phone.typed import FIELDS, TypedRun, fields_as_typed, from_form, new_key
+from app.web.phone.typed import FIELDS, TypedRun, fields_as_typed, from_form
 from app.web.storage import database
 from app.words import Message
 

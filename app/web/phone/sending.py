@@ -9,7 +9,8 @@ from flask_wtf.csrf import generate_csrf
 
 from app.practicals.benches.own_bench import note_progress, own_practical
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
-from app.practicals.runs.sending import SavedRun, enter_run
+from app.practicals.runs.sending import enter_run
+from app.practicals.runs.storing import SavedRun
 from app.records.choices import PracticalState
 from app.records.errors import Problem
 from app.web.audience import audience, now

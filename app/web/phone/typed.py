@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
-import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
@@ -18,7 +16,7 @@ from app.physics.reading.ends import PARTS, WHOLE, nothing_falls, with_allowance
 from app.physics.reading.readings import Reading, ReadingProblem
 from app.physics.run import QUANTITIES, Quantity
 from app.practicals.runs.entry import RunEntry
-from app.web.forms import TypedForm
+from app.web.forms import TypedForm, is_key, new_key
 from app.words import N_, Message
 
 STEPS = ("weigh", "tube", "start", "count", "end", "check")
@@ -81,13 +79,7 @@ def step_before(step: str) -> str:
 
 
 LONGEST_KEPT = 100
-_KEY = re.compile(r"[0-9a-f]{32}")
 _YEARS = range(2020, 2101)
-
-
-def new_key() -> str:
-    """A run's own key: 128 bits of chance, in hex."""
-    return secrets.token_hex(16)
 
 
 @dataclass(frozen=True)
@@ -144,7 +136,7 @@ def from_form(form: MultiDict[str, str]) -> TypedRun:
     """The run in a posted form, texts exactly as typed."""
     key = form.get("key", "")
     return TypedRun(
-        key=key if _KEY.fullmatch(key) else new_key(),
+        key=key if is_key(key) else new_key(),
         texts={name: form.get(name, "") for name in FIELDS},
         units={name: form.get(f"{name}_unit", "")[:8] for name in FIELDS},
         kept=frozenset(text[:300] for text in form.getlist("kept")[:20]),
@@ -155,7 +147,7 @@ def from_form(form: MultiDict[str, str]) -> TypedRun:
 
 def has_own_key(form: MultiDict[str, str]) -> bool:
     """Whether the form carries a key of the form that this tool makes."""
-    return bool(_KEY.fullmatch(form.get("key", "")))
+    return is_key(form.get("key", ""))
 
 
 def as_button_value(proposal: Proposal) -> str:

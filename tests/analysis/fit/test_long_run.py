@@ -47,7 +47,12 @@ def long_run(fit: ClassFit, walkers: int = 256, steps: int = 1000) -> Parameters
     return fit.model.parameters(sampler.get_chain(discard=steps // 10, flat=True))
 
 
-@pytest.mark.parametrize("name", ROOMS)
+LONG = ("an even class", "a leak and sinks that differ", "one run a bench, no room temperature")
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.long) if name in LONG else name for name in ROOMS]
+)
 def test_the_draws_agree_with_a_long_run(name: str) -> None:
     fit = fitted(a_room(11, ROOMS[name]), ALONE, draws=16384)
     values = long_run(fit)

@@ -130,9 +130,10 @@ def wall_of(
     language: str = "en",
     **options: object,
 ) -> WallPage:
-    """A browser at the wall of a class."""
+    """A browser at the wall of a class, without motion, so that what is measured stands still."""
     width, height = size
-    context = browser.new_context(viewport={"width": width, "height": height}, locale=language, **options)  # type: ignore[arg-type]
+    settings = {"locale": language, "reduced_motion": "reduce", **options}
+    context = browser.new_context(viewport={"width": width, "height": height}, **settings)  # type: ignore[arg-type]
     opened.append(context)
     signed = sign_in(
         served.database, login=group.teacher.login, password=PASSWORD, address="", now=datetime.now(UTC)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -10,6 +12,7 @@ from app.practicals.board.snapshot import class_snapshot
 from tests.browser.barriers import barriers
 from tests.browser.board.conftest import SOON, OpenWall, polls
 from tests.figures.classes import a_class, a_run
+from tests.web.board.reported import send
 
 pytestmark = pytest.mark.browser
 
@@ -78,8 +81,8 @@ def test_the_board_works_without_script(a_wall: OpenWall) -> None:
     wall.page.get_by_role("button", name="Back").click()
     wall.at_step("spread")
     wall.page.get_by_role("button", name="Dark room").click()
-    assert "wall-dark" in (wall.page.locator("html").get_attribute("class") or "")
-    assert "room=dark" in (wall.page.locator(".wall-figure img").get_attribute("src") or "")
+    expect(wall.page.locator("html")).to_have_class(re.compile("wall-dark"))
+    expect(wall.page.locator(".wall-figure img")).to_have_attribute("src", re.compile("room=dark"))
 
 
 def test_axe_finds_nothing_on_any_step_in_either_room_nor_on_the_report(a_wall: OpenWall) -> None:
@@ -99,3 +102,38 @@ def test_axe_finds_nothing_on_any_step_in_either_room_nor_on_the_report(a_wall: 
 def _nothing_found(page: Page, where: str) -> None:
     found = barriers(page)
     assert not found, f"{where}:\n{found}"
+
+
+def test_in_full_screen_the_controls_go_when_nobody_uses_them_and_come_back(a_wall: OpenWall) -> None:
+    wall = a_wall(a_class(4))
+    wall.page.clock.install()
+    wall.open()
+    controls = [wall.page.locator(part) for part in (".wall-steps", ".wall-tools", ".wall-status")]
+    wall.page.clock.run_for(5000)
+    for part in controls:
+        expect(part).to_have_css("opacity", "1")
+    wall.page.get_by_role("button", name="Full screen").click()
+    wall.page.wait_for_function("document.fullscreenElement")
+    wall.page.clock.run_for(5000)
+    for part in controls:
+        expect(part).to_have_css("opacity", "0")
+    wall.page.keyboard.press("Shift")
+    for part in controls:
+        expect(part).to_have_css("opacity", "1")
+    wall.page.clock.run_for(5000)
+    wall.page.evaluate("document.getElementById('wall-status').classList.add('stale')")
+    expect(wall.status).to_have_css("opacity", "1")
+    expect(controls[0]).to_have_css("opacity", "0")
+
+
+@pytest.mark.parametrize(("wish", "fades"), [("no-preference", "fade"), ("reduce", "none")])
+def test_a_new_step_fades_in_unless_motion_is_unwanted(a_wall: OpenWall, wish: str, fades: str) -> None:
+    wall = a_wall(a_class(4), reduced_motion=wish)
+    body = wall.page.locator(".wall-body")
+    expect(body).to_have_css("animation-name", "none")
+    wall.page.keyboard.press("PageDown")
+    wall.at_step("spread")
+    expect(body).to_have_css("animation-name", fades)
+    send(wall.group, [a_run(5)])
+    expect(wall.status).to_contain_text("Runs: 9.", timeout=SOON)
+    expect(body).to_have_css("animation-name", "none")

@@ -42,4 +42,5 @@ def test_the_teachers_page_has_no_barrier_and_takes_a_teacher_in(served: Served,
     page.set_viewport_size({"width": 320, "height": 640})
     assert page.evaluate("document.documentElement.scrollWidth") == 320
     page.get_by_role("link", name="Back to the teachers").click()
+    page.wait_for_load_state()
     assert page.evaluate("document.documentElement.scrollWidth") == 320

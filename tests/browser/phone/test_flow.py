@@ -167,9 +167,9 @@ def test_a_phone_without_script_saves_a_run(browser: Browser, served: Served) ->
             if field:
                 phone.page.fill(f"#{field}", text)
             phone.page.click("[data-go=next]")
-        assert "2.2 K" in phone.page.inner_text("main")
+        phone.waits_for("2.2 K")
         phone.page.click("[data-go=send]")
-        assert "Saved as run 1." in phone.page.inner_text("main")
+        phone.waits_for("Saved as run 1.")
         assert not phone.page.is_visible("[data-count]")
         assert len(phone.stored()) == 1
 

@@ -31,6 +31,7 @@ WIDER = "() => document.documentElement.scrollWidth - document.documentElement.c
 
 def no_findings(phone: Phone, where: str) -> None:
     """axe-core's verdict in the light and the dark theme, and nothing wider than the screen."""
+    phone.page.wait_for_load_state()
     # At the end of the page the bar lies in its own place and covers nothing of the step.
     phone.page.evaluate("() => scrollTo(0, document.documentElement.scrollHeight)")
     found = barriers_in_both_themes(phone.page, RULES)

@@ -42,7 +42,7 @@ def desk_views(scenes: Scenes) -> Iterator[View]:
     for name in ("empty", "busy"):
         yield View(f"decisions-{name}", f"/desk/{getattr(scenes, name).practical_id}/decisions")
     busy = f"/desk/{scenes.busy.practical_id}"
-    for page in ("plan", "planner", "history", "code", "copy", "delete", "enter", "falls", "bench/9"):
+    for page in ("plan", "planner", "history", "code", "copy", "delete", "enter", "grid", "falls", "bench/9"):
         yield View(f"desk-{page.replace('/', '-')}", f"{busy}/{page}")
     yield View("planner-planned", f"/desk/{scenes.planned.practical_id}/planner")
     yield View("code-planned", f"/desk/{scenes.planned.practical_id}/code")

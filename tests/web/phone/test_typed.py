@@ -7,13 +7,13 @@ from datetime import UTC, datetime
 import pytest
 from werkzeug.datastructures import MultiDict
 
+from app.web.forms import new_key
 from app.web.phone.typed import (
     STEPS,
     TypedRun,
     from_form,
     has_own_key,
     moment,
-    new_key,
     step_after,
     step_before,
 )

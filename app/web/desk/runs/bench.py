@@ -2,106 +2,32 @@
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.physics.asking.question import Question, RunAsRead, TypicalRun
-from app.physics.asking.questions import questions_about
 from app.physics.limits import MOST_BENCHES
-from app.physics.reading.ends import PARTS, WHOLE, with_allowance
-from app.physics.reading.readings import ReadingProblem
-from app.physics.reading.text import with_unit
-from app.physics.run import QUANTITIES
 from app.practicals.benches import watch
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.details import Plan, PracticalDetails
+from app.practicals.lesson.details import PracticalDetails
 from app.practicals.runs import sending
-from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
+from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.reading import NoSuchRun, RunDetails
 from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
 from app.records.errors import Problem
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.view import lesson_view, run_rows
-from app.web.forms import NoRevision, TypedForm, bench_number, fingerprint, in_cm, pressed, seen_revision
+from app.web.desk.runs.run_form import RunForm, form_for_bench, form_of_entry, read_run_form
+from app.web.forms import NoRevision, bench_number, new_key, pressed, seen_revision
 from app.web.ice_point import IcePointForm
 from app.web.languages import say
 from app.web.storage import database
-
-FIELDS = ("bench_number", *QUANTITIES, "reason")
-
-
-@dataclass
-class RunForm(TypedForm):
-    """A run as typed, and its entry if nothing is wrong with it."""
-
-    entry: RunEntry | None = None
-    questions: tuple[Question, ...] = ()
-
-    @property
-    def fingerprint(self) -> str:
-        """By which the page knows that exactly these texts were asked about and are right as typed."""
-        return fingerprint("\n".join(self.typed[name] for name in QUANTITIES))
-
-
-def form_for_bench(plan: Plan, number: int, run: int) -> RunForm:
-    """An empty run, of this number among its bench's, with what the plan knows already."""
-    line = plan.for_bench(number)
-    known = {
-        "tube_length": in_cm(line.tube_length_m),
-        WHOLE: "" if plan.depth_measured else in_cm(line.end_allowance_m),
-        "inversions": str(plan.count_of_run(number, run)),
-    }
-    return RunForm.of({}, FIELDS, known)
-
-
-def form_of_entry(entry: RunEntry) -> RunForm:
-    """The form of a stored run, as it was typed; the unit stands beside a number typed without one."""
-    typed = {name: with_unit(read.raw, read.unit) for name, read in entry.of.items()}
-    if "settled_depth" in entry.of:
-        typed[WHOLE] = ""  # the sum of its parts, which no bench typed
-    return RunForm.of(typed, FIELDS)
-
-
-def read_run_form(form: Mapping[str, str], typical: TypicalRun) -> RunForm:
-    """Read the whole form: every problem, and once what is merely unlikely."""
-    found = RunForm.of(form, FIELDS)
-    needed = _needed(found)
-    read = {
-        name: reading
-        for name, quantity in QUANTITIES.items()
-        if (reading := (found.read if name in needed else found.read_optional)(name, quantity.read))
-    }
-    try:
-        read = with_allowance(read)
-    except ReadingProblem as problem:
-        found.refuse(WHOLE, problem.message)
-    if found.problems:
-        return found
-    entry = RunEntry(read)
-    try:
-        check_entry(entry)
-    except ImpossibleReading as impossible:
-        found.refuse(impossible.field, impossible.message)
-        return found
-    found.entry = entry
-    if form.get("as_typed") != found.fingerprint:
-        found.questions = questions_about(RunAsRead(read), typical)
-    return found
-
-
-def _needed(form: RunForm) -> set[str]:
-    """What may not stay empty: of the tube's ends either both parts, or the allowance."""
-    needed = {name for name, quantity in QUANTITIES.items() if quantity.needed}
-    return (needed - {WHOLE}) | set(PARTS) if any(form.typed[name].strip() for name in PARTS) else needed
 
 
 @blueprint.get("/<int:practical_id>/bench/<int:number>")
@@ -185,7 +111,7 @@ def enter_form(practical_id: int) -> ResponseReturnValue:
     number = request.args.get("bench", type=int)
     form = form_for_bench(practical.plan, number or 0, _next_run(practical_id, number or 0))
     form.typed["bench_number"] = str(number or "")
-    return _enter_page(practical, form, secrets.token_hex(16))
+    return _enter_page(practical, form, new_key())
 
 
 @blueprint.post("/<int:practical_id>/enter")
@@ -296,5 +222,5 @@ def _correct_page(
         form=form,
         stored=form_of_entry(run.entry),
         changed=changed,
-        key=secrets.token_hex(16),
+        key=new_key(),
     )

@@ -265,7 +265,8 @@ def test_beyond_a_hundred_and_twenty_flagged_runs_no_more_slips_are_sought(
     assert analyse.MOST_SOUGHT == 120, "more than the runs of 32 benches with three each"
     runs = [replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in perfect_runs()]
     for at in (1, 30):
-        runs[at] = replace(runs[at], **{START: runs[at].end_temperature_C, END: 20.0})
+        warm = runs[at].end_temperature_C
+        runs[at] = replace(runs[at], start_temperature_C=warm, end_temperature_C=20.0)
     for most, named in ((120, [1, 30]), (1, [1])):
         monkeypatch.setattr(analyse, "MOST_SOUGHT", most)
         found = analyse_class(runs, LEAD).runs

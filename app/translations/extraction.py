@@ -37,6 +37,7 @@ TEACHERS_ONLY = (
     "app/practicals/people",
     "app/practicals/runs/decisions",
     "app/practicals/runs/history",
+    "app/practicals/runs/whole_bench",
     "app/records/backup",
     "app/records/base",
     "app/records/constraints",

@@ -3,13 +3,18 @@
 (() => {
   const part = document.getElementById("live");
   if (!part) return;
+  const needs = document.getElementById("needs");
 
   // A form being used or a menu that is open must not be pulled away.
   const busy = () => part.contains(document.activeElement) && document.activeElement.matches("input, textarea, select");
 
   function swap(piece) {
-    const focused = part.contains(document.activeElement) ? document.activeElement.id : "";
+    const inside = [needs, part].some((one) => one.contains(document.activeElement));
+    const focused = inside ? document.activeElement.id : "";
     const scrolled = [...part.querySelectorAll(".table-scroll")].map((box) => box.scrollLeft);
+    const newer = piece.querySelector("#needs");
+    newer.remove();
+    needs.replaceChildren(...newer.childNodes);
     part.replaceChildren(piece);
     part.querySelectorAll(".table-scroll").forEach((box, place) => { box.scrollLeft = scrolled[place] || 0; });
     if (focused) document.getElementById(focused)?.focus({ preventScroll: true });

@@ -25,8 +25,8 @@ def a_warming_of(kelvins: float, step: float) -> str | None:
 @pytest.mark.parametrize(
     ("kelvins", "step", "said"),
     [
-        (0.99, 1.0, "a thermometer with steps of 1 K cannot see a warming of 0.99 K."),
-        (1.01, 1.0, "a warming of 1 K is only a few steps of a 1 K thermometer, so one run says little."),
+        (0.99, 1.0, "A thermometer with steps of 1 K cannot see a warming of 0.99 K."),
+        (1.01, 1.0, "A warming of 1 K is only a few steps of a 1 K thermometer, so one run says little."),
         (8.1, 1.0, "is only a few steps"),  # u = 1 K/√6 is 0.408 K, a twentieth of 8.16 K
         (8.2, 1.0, None),
         (0.81, 0.1, "is only a few steps"),

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from app.analysis import analyse
 from app.analysis.analyse import analyse_class
 from app.analysis.readings import RunReadings
 from app.physics.simulation.room import Room, simulate_room
@@ -256,3 +257,18 @@ def test_a_bench_that_is_low_in_all_its_runs_is_not_told_that_two_of_them_slippe
     found = analyse_class(runs, ALONE).runs
     assert all(run.flags for run in found if run.readings.bench == "5")
     assert [run.suspected_slip for run in found] == [None] * len(runs)
+
+
+def test_beyond_a_hundred_and_twenty_flagged_runs_no_more_slips_are_sought(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert analyse.MOST_SOUGHT == 120, "more than the runs of 32 benches with three each"
+    runs = [replace(run, end_temperature_C=round(run.end_temperature_C, 1)) for run in perfect_runs()]
+    for at in (1, 30):
+        warm = runs[at].end_temperature_C
+        runs[at] = replace(runs[at], start_temperature_C=warm, end_temperature_C=20.0)
+    for most, named in ((120, [1, 30]), (1, [1])):
+        monkeypatch.setattr(analyse, "MOST_SOUGHT", most)
+        found = analyse_class(runs, LEAD).runs
+        assert [at for at, run in enumerate(found) if run.suspected_slip] == named
+        assert found[30].flags, "flagged all the same"

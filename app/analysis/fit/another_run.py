@@ -70,15 +70,21 @@ def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Stan
 
 def _standing(log_cases: Floats, alike: Flags) -> Standing:
     """From the cases of one row, shape (draws, cases, 2)."""
-    total = logsumexp(log_cases)
+    total = _log_sum_of_all(log_cases)
     with_run = log_cases[:, alike]
-    log_at_home = logsumexp(with_run[:, :, 0])
+    log_at_home = _log_sum_of_all(with_run[:, :, 0])
     return Standing(
-        float(np.exp(logsumexp(with_run) - total)),
+        float(np.exp(_log_sum_of_all(with_run) - total)),
         float(np.exp(log_at_home - total)),
         float(log_at_home - np.log(len(log_cases))),
         float(total - np.log(len(log_cases))),
     )
+
+
+def _log_sum_of_all(log_cases: Floats) -> float:
+    """log Σ exp over the whole array. (scipy's `logsumexp` goes over such arrays three times as often.)"""
+    largest = float(log_cases.max())
+    return largest + float(np.log(np.exp(log_cases - largest).sum())) if np.isfinite(largest) else largest
 
 
 def _log_likelihood_of_bench(fit: ClassFit, bench: str) -> Floats:

@@ -91,9 +91,14 @@ class ClassFit:
         """The same fit with few draws of equal weight, for questions that need no fine quantile."""
         return replace(self, draws=self.draws.evenly(FEW_DRAWS))
 
+    @cached_property
+    def room_C(self) -> float | None:
+        """The class's room temperature, worked out once: each suspected slip asks for it run by run."""
+        return room_of_class(self.columns, self.settings)
+
     def in_its_room(self, run: RunReadings) -> RunReadings:
         """The run, where it has no room temperature, with the class's as its own thermometer shows it."""
-        room = room_of_class(self.columns, self.settings)
+        room = self.room_C
         if run.room_temperature_C is not None or room is None:
             return run
         return replace(run, room_temperature_C=room + (run.ice_point_C or 0.0))

@@ -180,19 +180,18 @@ def _check_plan(kit: Kit, plan: BenchPlan) -> None:
 
 
 def _warning(plan: BenchPlan, warming_K: float, u_warming_K: float) -> Message | None:
-    values = {"bench": plan.bench, "warming": short(warming_K, 2), "step": short(plan.thermometer_step_K, 6)}
+    values = {"warming": short(warming_K, 2), "step": short(plan.thermometer_step_K, 6)}
     if warming_K <= COVERAGE_95 * u_warming_K or warming_K < plan.thermometer_step_K:
         sentence = N_(
-            "Bench %(bench)s: a thermometer with steps of %(step)s K cannot see a warming of %(warming)s "
-            "K. "
-            "Give it more inversions or a finer thermometer."
+            "A thermometer with steps of %(step)s K cannot see a warming of %(warming)s K."
+            " Give it more inversions or a finer thermometer."
         )
         return Message(sentence, values)
     # And u(w)/w above 5 %: our own choice.
     if warming_K < _STEPS_TO_SEE * plan.thermometer_step_K and u_warming_K > 0.05 * warming_K:
         sentence = N_(
-            "Bench %(bench)s: a warming of %(warming)s K is only a few steps of a %(step)s K thermometer, "
-            "so one run says little."
+            "A warming of %(warming)s K is only a few steps of a %(step)s K thermometer,"
+            " so one run says little."
         )
         return Message(sentence, values)
     return None

@@ -33,6 +33,16 @@ class Decided:
     revision: int
 
 
+@dataclass(frozen=True)
+class LastDecision:
+    """What was decided last about a run, in whose words."""
+
+    action: DecisionAction
+    reason: str
+    teacher: str
+    at: datetime
+
+
 class DecidedMeanwhile(Conflict):
     """Someone else changed this run after the page was loaded; the message says what they did."""
 
@@ -56,31 +66,21 @@ def decide(
     expected_revision: int,
     now: datetime,
 ) -> Decided:
-    """Set a run aside or count it; `expected_revision` is the state of the run that the teacher saw."""
-    reason = reason.strip()
-    if not 0 < len(reason) <= LONGEST_REASON:
-        raise ReasonMissing()
+    """Set a run aside or count it; `expected_revision` is the state of the run that the teacher saw.
+
+    The same asked again, as by a second tap on the button, changes nothing and gets the same answer.
+    """
+    reason = checked_reason(reason)
     with database.writing() as session:
         practical, run, bench = run_to_change(session, actor, run_id)
         wanted = action == DecisionAction.SET_ASIDE
         if not 1 <= expected_revision <= run.revision:
             raise RunOfAnotherTime()
         if run.revision != expected_revision:
-            raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
-        if run.set_aside != wanted or action == DecisionAction.COUNTED:
-            run.set_aside = wanted
-            run.revision += 1
-            session.add(
-                Decision(
-                    run_id=run.id,
-                    action=action,
-                    reason=reason,
-                    teacher_id=actor.teacher_id,
-                    at=now,
-                    run_revision=run.revision,
-                    run_version=run.latest_version,
-                )
-            )
+            if not _decided_just_so(session, run, actor, action, reason, expected_revision + 1):
+                raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
+        elif run.set_aside != wanted or action == DecisionAction.COUNTED:
+            add_decision(session, run, action, reason, actor, now)
             raise_revision(practical)
         return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
 
@@ -89,6 +89,33 @@ set_aside = partial(decide, action=DecisionAction.SET_ASIDE)
 """Leave a run out of the class result. The run stays in the record, hollow on the board."""
 count_again = partial(decide, action=DecisionAction.COUNTED)
 """Count a run: take it back into the class result, or say why a flagged one stays in it."""
+
+
+def checked_reason(reason: str) -> str:
+    """The reason without what stands around it. Raises `ReasonMissing`."""
+    reason = reason.strip()
+    if not 0 < len(reason) <= LONGEST_REASON:
+        raise ReasonMissing()
+    return reason
+
+
+def add_decision(
+    session: Session, run: Run, action: DecisionAction, reason: str, actor: TeacherIdentity, now: datetime
+) -> None:
+    """Do with the run what the action says, and keep the decision; its practical is locked."""
+    run.set_aside = action == DecisionAction.SET_ASIDE
+    run.revision += 1
+    session.add(
+        Decision(
+            run_id=run.id,
+            action=action,
+            reason=reason,
+            teacher_id=actor.teacher_id,
+            at=now,
+            run_revision=run.revision,
+            run_version=run.latest_version,
+        )
+    )
 
 
 def decided_runs(database: Database, *, actor: TeacherIdentity, practical_id: int) -> frozenset[int]:
@@ -106,6 +133,38 @@ def decided_runs(database: Database, *, actor: TeacherIdentity, practical_id: in
             .where(Run.practical_id == practical_id, ~corrected_since)
         )
         return frozenset(found)
+
+
+def last_decisions(
+    database: Database, *, actor: TeacherIdentity, practical_id: int
+) -> dict[int, LastDecision]:
+    """The last decision about each run."""
+    with database.reading() as session:
+        practical_to_see(session, actor, practical_id)
+        found = session.execute(
+            select(Decision.run_id, Decision.action, Decision.reason, Teacher.name, Decision.at)
+            .join(Run, Run.id == Decision.run_id)
+            .join(Teacher, Teacher.id == Decision.teacher_id)
+            .where(Run.practical_id == practical_id)
+            .order_by(Decision.id)
+        )
+        return {row[0]: LastDecision(*row[1:]) for row in found}
+
+
+def _decided_just_so(
+    session: Session, run: Run, actor: TeacherIdentity, action: DecisionAction, reason: str, revision: int
+) -> bool:
+    """Whether this teacher's same decision, with the same reason, is what made the run as it stands."""
+    if run.revision != revision:
+        return False
+    just_so = exists().where(
+        Decision.run_id == run.id,
+        Decision.run_revision == revision,
+        Decision.teacher_id == actor.teacher_id,
+        Decision.action == action,
+        Decision.reason == reason,
+    )
+    return bool(session.scalar(select(just_so)))
 
 
 def _what_changed(session: Session, run: Run, bench_number: int, expected_revision: int) -> Message:

@@ -49,6 +49,7 @@ def _routes(application: Flask, a_class: AClass, run_id: int) -> Iterator[Route]
         "number": 1,
         "run_id": run_id,
         "version": 1,
+        "decision_id": 1,
         "step": "pause",
     }
     with application.test_request_context():
@@ -77,6 +78,7 @@ def _form(a_class: AClass) -> dict[str, str]:
         "action": "save",
         "what": "forward",
         "answer": "let-in",
+        "bench": "1:1.1",
         **{"tubes_1": "4", "length_1": "1 m", "step_1": "0.1", "caps": "2 cm", "most_mass": "1 kg"},
         **{"minutes": "30", "minutes_beside": "4", "tips_per_minute": "30", "most_inversions": "100"},
         "heat_sink": "20",

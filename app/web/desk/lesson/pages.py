@@ -70,7 +70,7 @@ def live(practical_id: int) -> ResponseReturnValue:
         return _tagged(make_response("", 304), tag)
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     part = render_template(
-        "desk/live.html",
+        "desk/live_answer.html",
         practical=snapshot.practical,
         may_run=may_run(snapshot.practical),
         view=_view(snapshot),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
@@ -28,12 +28,16 @@ from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.words import N_, Message
 
 KINDS = (1, 2, 3)
-TUBE_FIELDS = tuple(f"{name}_{kind}" for kind in KINDS for name in ("tubes", "length", "bore", "step"))
-OTHER_FIELDS = (
-    *("caps", "allowance", "most_mass", "least_mass", "shot_available", "minutes", "minutes_beside"),
+ASKED_FIRST = ("tubes_1", "shot_available", "step_1")
+"""How many tubes, how much shot, which thermometer: what no plan can guess."""
+OF_A_TUBE = ("tubes", "length", "bore", "step")
+FOLDED = (
+    *("length_1", "bore_1", *(f"{name}_{kind}" for kind in KINDS[1:] for name in OF_A_TUBE)),
+    *("caps", "allowance", "most_mass", "least_mass", "minutes", "minutes_beside"),
     *("tips_per_minute", "most_inversions", "heat_sink", "room", "two_counts"),
 )
-KIT_FIELDS = (*TUBE_FIELDS, *OTHER_FIELDS)
+"""The rest, in the order of the page: folded away as long as it is as usual and nothing is wrong with it."""
+KIT_FIELDS = (*ASKED_FIRST, *FOLDED)
 KEPT_AS = "kit_"
 TICKED = "yes"
 ASSUMED_ROOM_C = 21.0
@@ -50,6 +54,15 @@ class KitForm(TypedForm):
     """A kit as typed, and the kit itself if nothing is wrong with it."""
 
     kit: Kit | None = None
+    usual: Mapping[str, str] = field(default_factory=dict)
+    """What each field holds before anybody typed something else."""
+
+    @property
+    def shows_all(self) -> bool:
+        """Whether a folded field has a problem, or holds something else than usual."""
+        return any(
+            name in self.problems or self.typed[name].strip() != self.usual.get(name, "") for name in FOLDED
+        )
 
     def refuse_kit(self, problem: ImpossiblePlan) -> None:
         """Put what the planner refuses beside the field that it is about."""
@@ -59,8 +72,12 @@ class KitForm(TypedForm):
 
 def kit_form_of(plan: Plan) -> KitForm:
     """The kit typed before for this practical, else what its plan says, with the tool's own guesses."""
-    typed = dict.fromkeys(KIT_FIELDS, "")
-    typed |= {
+    return read_kit_form(_usual(plan) | _kept(plan), plan)
+
+
+def _usual(plan: Plan) -> dict[str, str]:
+    """What the plan says of the kit, with the tool's own guesses."""
+    return dict.fromkeys(KIT_FIELDS, "") | {
         "tubes_1": str(plan.planned_benches),
         "length_1": in_cm(plan.tube_length_m),
         "bore_1": in_mm(plan.bore_m),
@@ -75,7 +92,6 @@ def kit_form_of(plan: Plan) -> KitForm:
         "heat_sink": "20",
         "room": plain(plan.room_temperature_C),
     }
-    return read_kit_form(typed | _kept(plan), plan)
 
 
 def _kept(plan: Plan) -> dict[str, str]:
@@ -98,6 +114,7 @@ def _kept(plan: Plan) -> dict[str, str]:
 def read_kit_form(form: Mapping[str, str], plan: Plan) -> KitForm:
     """Read the kit; every problem is found, not only the first."""
     found = KitForm.of(form, KIT_FIELDS, longest=200)
+    found.usual = _usual(plan)
     found.kit = _kit(found, plan)
     if found.kit is not None:
         try:
@@ -175,7 +192,7 @@ def _kit(form: KitForm, plan: Plan) -> Kit | None:
 
 def _kind(form: KitForm, kind: int, caps_m: float, allowance_m: float | None) -> tuple[int, Tube, float]:
     """How many tubes of one kind there are, the tube, and the step of the thermometer beside it."""
-    names = [f"{name}_{kind}" for name in ("tubes", "length", "bore", "step")]
+    names = [f"{name}_{kind}" for name in OF_A_TUBE]
     if kind > 1 and not any(form.typed[name].strip() for name in names):
         return 0, Tube(1.0), 0.1
     count = form.read(f"tubes_{kind}", parse_bench_count)

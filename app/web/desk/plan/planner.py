@@ -27,6 +27,8 @@ from app.web.desk.plan.lines import (
     stored_line,
 )
 from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint_of, store_plan
+from app.web.desk.plan.said_once import by_field, said_once, these_benches
+from app.web.languages import say
 from app.words import N_, Message
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
@@ -143,6 +145,7 @@ def _planner(
     prediction = _predicted(practical, form, lines)
     cost = cost_of_change(proposal.recommended.prediction, prediction) if proposal and prediction else None
     problems = [*form.problem_list(), *lines.problem_list()]
+    said = said_once(lines.warnings, say)
     differ = form.kit is not None and len(set(form.kit.thermometer_steps_K)) > 1
     return page(
         "desk/planner.html",
@@ -152,6 +155,8 @@ def _planner(
         kinds=KINDS,
         proposal=proposal,
         lines=lines,
+        said=[(one, these_benches(one.benches, say) if one.benches else "") for one in said],
+        said_of=by_field(said),
         prediction=prediction,
         one_allowance=prediction.one_allowance if prediction else None,
         ice_points=differ or any(text for name, text in lines.typed.items() if name.startswith(f"{ICE}_")),

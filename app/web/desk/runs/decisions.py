@@ -2,59 +2,74 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import secrets
 from dataclasses import dataclass
-from statistics import quantiles
+from typing import Any
 
 from flask import flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
-from flask_babel import gettext
+from flask_babel import gettext, ngettext
 
-from app.analysis.results import ClassValue
+from app.physics.reading.readings import ReadingProblem
+from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
-from app.practicals.board.what_if import Effects, what_if, with_every_run
+from app.practicals.board.what_if import with_every_run
+from app.practicals.runs import whole_bench
 from app.practicals.runs.decisions import (
     Decided,
     DecidedMeanwhile,
     RunOfAnotherTime,
     count_again,
     decided_runs,
+    last_decisions,
     set_aside,
 )
-from app.practicals.runs.history import HistoryLine, history
-from app.practicals.runs.reading import NoSuchRun
-from app.practicals.runs.refusals import ReasonMissing
+from app.practicals.runs.entry import ImpossibleReading
+from app.practicals.runs.reading import RunDetails
+from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
+from app.practicals.runs.sending import correct_run
+from app.practicals.runs.slip_undone import entry_with
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page
-from app.web.desk.lesson.view import RunRow, run_rows
-from app.web.forms import NoRevision, NotAButton, pressed, seen_revision
+from app.web.desk.runs.cases import Asked, decisions_of
+from app.web.forms import NoRevision, NotAButton, bench_number, pressed, seen_revision
 from app.web.storage import database
-from app.words import Message
+from app.words import N_, Message
 
 ACTIONS = {"set-aside": set_aside, "count": count_again}
+LONGEST_KEPT = 1000
+EVERY_RUN = "all"
+"""In place of a run's number: work out the result with every run."""
+GONE = Message(
+    N_(
+        "This run is no longer there, so nothing was decided. Simulated runs go when the rehearsal ends,"
+        " or when a real run comes in."
+    )
+)
+NO_BENCH = Message(N_("Choose the bench whose runs are to be set aside. Nothing was changed."))
 
 
 @dataclass(frozen=True)
-class Case:
-    """One run to decide about, or decided about."""
+class Refused:
+    """What was not done: about which run (None: a whole bench), why, and what had been typed."""
 
-    row: RunRow
-    effects: Effects
-    strip: Strip | None
-    decision: HistoryLine | None
-    looked_at: bool
-
-    @property
-    def open(self) -> bool:
-        """Flagged, counted, and nobody has looked at it as it stands now."""
-        return self.row.flagged and not self.row.run.set_aside and not self.looked_at
+    problem: Message
+    reason: str
+    run: int | None = None
+    bench: int = 0
 
 
 @blueprint.get("/<int:practical_id>/decisions")
 @audience("teacher")
 def decisions(practical_id: int) -> ResponseReturnValue:
-    """Every flagged run and every run that was set aside."""
-    return _decisions(class_snapshot(database(), practical_id, actor=g.teacher))
+    """A page of the flagged runs and one of those decided about; `run` leads to the page of that run."""
+    asked = Asked(
+        open_page=request.args.get("page", 1, int),
+        decided_page=request.args.get("decided", 1, int),
+        run=request.args.get("run", type=int),
+        effects=request.args.get("effects", type=int),
+    )
+    return _decisions(class_snapshot(database(), practical_id, actor=g.teacher), asked)
 
 
 @blueprint.post("/<int:practical_id>/run/<int:run_id>/decide")
@@ -62,9 +77,9 @@ def decisions(practical_id: int) -> ResponseReturnValue:
 def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Set a run aside or count it, with a reason."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    if run_id not in {run.run_id for run in snapshot.runs}:
-        raise NoSuchRun()
-    reason = request.form.get("reason", "")[:1000]
+    reason = request.form.get("reason", "")[:LONGEST_KEPT]
+    if _run_in(snapshot, run_id) is None:
+        return _refused(snapshot, Refused(GONE, reason, run_id)), 404
     try:
         decided = pressed("action", ACTIONS)(
             database(),
@@ -75,48 +90,148 @@ def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
             now=now(),
         )
     except (ReasonMissing, NotAButton, NoRevision) as problem:
-        return _decisions(snapshot, run_id, reason, problem.message), 422
+        return _refused(snapshot, Refused(problem.message, reason, run_id)), 422
     except (DecidedMeanwhile, RunOfAnotherTime) as problem:
         latest = class_snapshot(database(), practical_id, actor=g.teacher)
-        return _decisions(latest, run_id, reason, problem.message), 409
+        return _refused(latest, Refused(problem.message, reason, run_id)), 409
     flash(_said(decided), "good")
-    return redirect(url_for("desk.decisions", practical_id=practical_id) + f"#run-{run_id}")
+    return redirect(_onward(practical_id, run_id))
 
 
-def latest_decisions(practical_id: int) -> dict[int, HistoryLine]:
-    """The last decision about each run."""
-    lines = history(database(), actor=g.teacher, practical_id=practical_id)
-    return {line.run_id: line for line in lines if line.run_id and line.is_decision}
-
-
-def _decisions(
-    snapshot: Snapshot, about: int | None = None, reason: str = "", problem: Message | None = None
-) -> str:
-    rows, latest = run_rows(snapshot), latest_decisions(snapshot.practical.practical_id)
-    value = snapshot.result.class_value if snapshot.result else None
-    decided_about = decided_runs(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
-    cases = [
-        Case(
-            row=row,
-            effects=what_if(snapshot, row.run.bench_number, row.run.number),
-            strip=strip_of(rows, row, value),
-            decision=latest.get(row.run.run_id),
-            looked_at=row.run.run_id in decided_about,
+@blueprint.post("/<int:practical_id>/run/<int:run_id>/bench-says-so")
+@audience("teacher")
+def bench_says_so(practical_id: int, run_id: int) -> ResponseReturnValue:
+    """Store the suspected correction as the page showed it: the bench was asked, and confirms it."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    run, typed = _run_in(snapshot, run_id), request.form.get("reason", "").strip()[:LONGEST_KEPT]
+    if run is None:
+        return _refused(snapshot, Refused(GONE, typed, run_id)), 404
+    said = gettext("The bench says so.")
+    shown = {
+        name: request.form[f"becomes_{name}"] for name in QUANTITIES if f"becomes_{name}" in request.form
+    }
+    try:
+        correct_run(
+            database(),
+            actor=g.teacher,
+            run_id=run_id,
+            key=request.form.get("key", ""),
+            entry=entry_with(run.entry, shown),
+            reason=f"{said} {typed}".strip(),
+            expected_revision=seen_revision("run_revision"),
+            now=now(),
         )
-        for row in rows
-        if row.flagged or row.run.set_aside or row.run.run_id in latest or row.run.run_id == about
-    ]
+    except (ImpossibleReading, ReadingProblem, ReasonMissing, PracticalClosed, NoRevision) as problem:
+        return _refused(snapshot, Refused(problem.message, typed, run_id)), 422
+    except RunChangedMeanwhile as problem:
+        latest = class_snapshot(database(), practical_id, actor=g.teacher)
+        return _refused(latest, Refused(problem.message, typed, run_id)), 409
+    flash(
+        gettext(
+            "Bench %(bench)s, run %(run)s is corrected as the bench says; the earlier readings stay in the"
+            " history.",
+            bench=run.bench_number,
+            run=run.number,
+        ),
+        "good",
+    )
+    return redirect(_onward(practical_id, run_id))
+
+
+@blueprint.post("/<int:practical_id>/bench-aside")
+@audience("teacher")
+def set_bench_aside(practical_id: int) -> ResponseReturnValue:
+    """Set all runs of a bench aside with one reason."""
+    reason = request.form.get("reason", "")[:LONGEST_KEPT]
+    chosen, _, seen = request.form.get("bench", "").partition(":")
+    number = bench_number(chosen)
+    if not number:
+        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+        return _refused(snapshot, Refused(NO_BENCH, reason)), 422
+    try:
+        runs = whole_bench.set_bench_aside(
+            database(),
+            actor=g.teacher,
+            practical_id=practical_id,
+            bench_number=number,
+            reason=reason,
+            seen=seen,
+            now=now(),
+        )
+    except (ReasonMissing, whole_bench.NothingToSetAside, whole_bench.BenchChangedMeanwhile) as problem:
+        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+        status = 422 if isinstance(problem, ReasonMissing) else 409
+        return _refused(snapshot, Refused(problem.message, reason, bench=number)), status
+    told = ngettext(
+        "Bench %(bench)s: %(num)d run is set aside.",
+        "Bench %(bench)s: %(num)d runs are set aside.",
+        runs,
+        bench=number,
+    )
+    flash(told, "good")
+    return redirect(url_for("desk.decisions", practical_id=practical_id) + "#whole-bench")
+
+
+@blueprint.post("/<int:practical_id>/bench-aside/<int:decision_id>/undo")
+@audience("teacher")
+def undo_bench_aside(practical_id: int, decision_id: int) -> ResponseReturnValue:
+    """Count again what one such step set aside."""
+    try:
+        runs = whole_bench.undo_bench_aside(
+            database(),
+            actor=g.teacher,
+            practical_id=practical_id,
+            decision_id=decision_id,
+            reason=gettext("Setting the bench aside was undone."),
+            now=now(),
+        )
+    except whole_bench.NothingToUndo as problem:
+        flash(gettext(problem.sentence), "ask")
+    else:
+        flash(
+            ngettext("Undone: %(num)d run counts again.", "Undone: %(num)d runs count again.", runs), "good"
+        )
+    return redirect(url_for("desk.decisions", practical_id=practical_id) + "#whole-bench")
+
+
+def _run_in(snapshot: Snapshot, run_id: int) -> RunDetails | None:
+    return next((run for run in snapshot.runs if run.run_id == run_id), None)
+
+
+def _onward(practical_id: int, run_id: int) -> str:
+    """Back to the page of the list from which the run was decided; without one to the run itself."""
+    here = request.form.get("page", type=int)
+    if here is None:
+        return url_for("desk.decisions", practical_id=practical_id, run=run_id) + f"#run-{run_id}"
+    return url_for("desk.decisions", practical_id=practical_id, page=here) + "#open-title"
+
+
+def _refused(snapshot: Snapshot, refused: Refused) -> str:
+    """The page as it stands now, with what was typed and why nothing was done."""
+    return _decisions(snapshot, Asked(run=refused.run), refused)
+
+
+def _decisions(snapshot: Snapshot, asked: Asked, refused: Refused | None = None) -> str:
+    practical_id = snapshot.practical.practical_id
+    of_practical: dict[str, Any] = {"actor": g.teacher, "practical_id": practical_id}
+    found = decisions_of(
+        snapshot, last_decisions(database(), **of_practical), decided_runs(database(), **of_practical), asked
+    )
+    any_aside = any(run.set_aside for run in snapshot.runs)
+    with_every = any_aside and (not found.large or request.args.get("effects") == EVERY_RUN)
     return page(
         "desk/decisions.html",
         snapshot.practical,
         "decisions",
-        open_cases=[case for case in cases if case.open],
-        settled_cases=[case for case in cases if not case.open],
+        found=found,
         result=snapshot.result,
-        everything=with_every_run(snapshot) if any(run.set_aside for run in snapshot.runs) else None,
-        about=about,
-        reason=reason,
-        problem=problem,
+        any_aside=any_aside,
+        everything=with_every_run(snapshot) if with_every else None,
+        benches_aside=whole_bench.benches_aside(database(), **of_practical),
+        bench_asked=refused.bench if refused else request.args.get("bench", type=int),
+        refused=refused,
+        run_is_gone=refused is not None and refused.problem is GONE,
+        correction_key=lambda: secrets.token_hex(16),
     )
 
 
@@ -128,55 +243,3 @@ def _said(decided: Decided) -> str:
             **place,
         )
     return gettext("Bench %(bench)s, run %(run)s is counted.", **place)
-
-
-WIDTH, EDGE = 600.0, 26.0
-
-
-@dataclass(frozen=True)
-class Strip:
-    """The drawing beside a decision: every run's value on one line, this run on it, the class's band.
-
-    Positions are in the drawing's own units; `beyond` is −1 or 1 where this run lies off the strip.
-    """
-
-    this: float | None
-    beyond: int
-    others: tuple[float, ...]
-    band: tuple[float, float] | None
-    low: float
-    high: float
-
-
-def strip_of(rows: Sequence[RunRow], this: RunRow, value: ClassValue | None) -> Strip | None:
-    """The strip for one run; None where fewer than three runs have a value."""
-    figures = sorted(c for row in rows if (c := apparent(row)) is not None)
-    if len(figures) < 3:
-        return None
-    first, _, third = quantiles(figures, n=4)
-    reach = max(2.5 * (third - first), 0.15 * abs(third), 1e-9)
-    low, high = max(figures[0], first - reach), min(figures[-1], third + reach)
-    if value is not None and value.interval_95 is not None:
-        low, high = min(low, value.interval_95[0]), max(high, value.interval_95[1])
-    if not high > low:
-        low, high = low * 0.95, high * 1.05
-
-    def place(figure: float) -> float:
-        inside = min(max((figure - low) / (high - low), 0.0), 1.0)
-        return round(EDGE + inside * (WIDTH - 2 * EDGE), 1)
-
-    own = apparent(this)
-    interval = value.interval_95 if value else None
-    return Strip(
-        this=None if own is None else place(own),
-        beyond=0 if own is None or low <= own <= high else (1 if own > high else -1),
-        others=tuple(place(c) for row in rows if row is not this and (c := apparent(row)) is not None),
-        band=(place(interval[0]), place(interval[1])) if interval else None,
-        low=low,
-        high=high,
-    )
-
-
-def apparent(row: RunRow) -> float | None:
-    """A run's apparent specific heat capacity."""
-    return row.worked.apparent_heat_capacity_J_per_kg_K if row.worked else None

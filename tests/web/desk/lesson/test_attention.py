@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 
+from app.practicals.benches.own_bench import ask_for_help
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import confirm_readings, enter_run
@@ -181,3 +182,17 @@ def test_what_is_still_out_is_counted_over_the_real_benches() -> None:
     )
     assert out == StillOut(runs=3, holding=(1, 2), in_a_run=(2,), phones=True)
     assert still_out([replace(BENCH, phones=0)]) == StillOut(0, (), (), False)
+
+
+def test_who_needs_the_teacher_comes_first_on_the_page_and_once_in_what_is_exchanged(
+    desk: Reader, a_class: AClass
+) -> None:
+    """The order of the page is that of the keyboard."""
+    bench = a_class.join(4)
+    ask_for_help(a_class.database, actor=bench, wanted=True, now=NOW)
+    page = desk.text(f"/desk/{a_class.practical_id}/")
+    places = [page.index(f'id="{name}"') for name in ("needs-title", "been-4", "way-title", "so-far-title")]
+    assert places == sorted(places)
+    newer = desk.text(f"/desk/{a_class.practical_id}/live")
+    assert newer.count('id="needs"') == page.count('id="needs"') == 1
+    assert newer.count('id="been-4"') == page.count('id="been-4"') == 1

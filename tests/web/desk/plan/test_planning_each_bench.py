@@ -107,13 +107,20 @@ def test_overruling_a_number_shows_what_it_costs_before_anything_is_stored(
     assert _plan(planned).bench_plans == ()
 
 
+def _said(page: str) -> dict[str, str]:
+    """The warnings of the plan, each with the benches that it names, by its id."""
+    found = re.findall(r'<li id="(warning-\d+)">(.*?)</li>', page, re.DOTALL)
+    return {name: html.unescape(re.sub("<.*?>", "", said)) for name, said in found}
+
+
 def _warnings(page: str) -> dict[str, str]:
-    """What is said beside each number."""
-    beside = re.findall(r'<div class="field-warning" id="(\w+)-warning">(.*?)</div>', page, re.DOTALL)
-    return {name: html.unescape(re.sub("<.*?>", " ", said)) for name, said in beside}
+    """What is said of each number: its field refers to it."""
+    fields = re.findall(r'<input id="(\w+)"[^>]* class="warned" aria-describedby="([^"]+)"', page)
+    said = _said(page)
+    return {name: " ".join(said[one] for one in refers.split()) for name, refers in fields}
 
 
-def test_numbers_beyond_the_kit_are_warned_of_beside_each_and_stored_when_sent_again(
+def test_numbers_beyond_the_kit_are_warned_of_once_and_stored_when_sent_again(
     desk: Reader, planned: AClass
 ) -> None:
     """Twelve benches with 1.5 kg are 18 kg; the school has 8 kg, and one bench is to tip 1 kg at most."""
@@ -130,6 +137,8 @@ def test_numbers_beyond_the_kit_are_warned_of_beside_each_and_stored_when_sent_a
     assert _plan(planned).bench_plans == (), "asked once before it is stored"
     assert all("the most shot for one bench (1000 g)" in said[f"mass_{bench}"] for bench in range(1, 13))
     assert "18 kg of shot; there is 8 kg" in said["mass_6"]
+    assert sorted(said) == sorted([*(f"mass_{bench}" for bench in range(1, 13)), "inversions_2"])
+    assert [one.split(":")[0] for one in _said(page).values()] == ["Benches 1 to 12", "Bench 2", "Bench 6"]
     assert "the most inversions in one run (100)" in said["inversions_2"]
     assert "Use this plan all the same" in page
     assert _fields(page)["mass_7"] == "1.5 kg", "nothing typed is lost"
@@ -144,8 +153,8 @@ def test_benches_without_a_tube_are_not_dropped_in_silence(desk: Reader, planned
     address = f"/desk/{planned.practical_id}/planner"
     fields = _fields(desk.text(address))
     answer = desk.post(address, **{**fields, "tubes_1": "8"}, action="save")
-    said = _warnings(answer.get_data(as_text=True))
-    assert "Tubes in all: 8, benches planned so far: 12" in said["tubes_1"]
+    (said,) = _said(answer.get_data(as_text=True)).values()
+    assert "Tubes in all: 8, benches planned so far: 12" in said
     assert _plan(planned).planned_benches == 12
     assert desk.post(address, **_fields(answer.get_data(as_text=True)), action="save").status_code == 302
     assert _plan(planned).planned_benches == 8

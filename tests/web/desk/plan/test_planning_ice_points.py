@@ -85,7 +85,7 @@ def test_what_is_no_ice_point_is_refused_and_one_far_off_asked_about_once(
         assert 'href="#ice_3"' in page
         assert _fields(page)["ice_3"] == typed
     page = _save(desk, planned, {**fields, "ice_3": "2.5"})
-    (warned,) = re.findall(r'id="ice_3-warning"><p>([^<]*)', page)
+    (warned,) = re.findall(r'<a href="#ice_3">Bench 3</a>: ([^<]*)', page)
     assert warned == "More than 2 K off: read it again in ice and water, stirred, or use another thermometer."
     assert _stored(planned)[3] == Decimal("2.5")
 

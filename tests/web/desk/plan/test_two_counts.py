@@ -84,7 +84,7 @@ def test_a_second_count_is_stored_copied_and_stands_on_the_card(desk: Reader, pl
 def test_a_second_count_that_cannot_be_gets_its_sentence_and_stays(desk: Reader, planned: AClass) -> None:
     address = f"/desk/{planned.practical_id}/planner"
     proposed = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))
-    for typed, status, said in (("half", 422, "second_2-problem"), ("150", 200, "second_2-warning")):
+    for typed, status, said in (("half", 422, "second_2-problem"), ("150", 200, "warning-1")):
         answer = desk.post(address, **{**KIT, **proposed, "second_2": typed}, action="save")
         page = answer.get_data(as_text=True)
         assert answer.status_code == status

@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.results import ClassValue
 from app.web.desk.lesson.view import RunRow
-from app.web.desk.runs.decisions import EDGE, WIDTH, Strip, strip_of
+from app.web.desk.runs.strip import EDGE, WIDTH, Strip, strip_of
 
 
 @dataclass(frozen=True)

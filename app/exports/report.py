@@ -73,6 +73,8 @@ def _set_block(pdf: Pages, block: Block, picture: _Picture) -> None:
         set_abreast(pdf, block.tables, captioned=block.captioned)
     else:
         _set_figure(pdf, block, picture(block.name))
+        for words in block.said:
+            pdf.say_line(words, TEXT, TEXT_PT)
 
 
 def _set_headline(pdf: Pages, value: Headline) -> None:

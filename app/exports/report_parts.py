@@ -151,12 +151,13 @@ class Headline:
 @dataclass(frozen=True)
 class Figure:
     """A figure by its name, the sentence it stands under, the text that stands for it, and its numbers beside
-    it: one table, or more side by side."""
+    it: one table, or more side by side. `said` are sentences about what is drawn."""
 
     name: str
     finding: Words
     alternative: tuple[Message, ...]
     beside: tuple[Numbers, ...] = ()
+    said: tuple[Words, ...] = ()
 
 
 Block = Paragraph | Headline | Numbers | Abreast | Figure

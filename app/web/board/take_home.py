@@ -73,7 +73,6 @@ def _figures(result: ClassResult, bench: str) -> Section:
         if name in IN_NUMBERS and numbers.lines:
             rows = tuple((line.words or "", *line.numbers) for line in numbers.lines)
             beside = Numbers(numbers.caption, numbers.columns, rows).halved()
-        blocks.append(Figure(name, finding(name, result), alternative(name, result), beside))
-        if name != "spread":
-            blocks += map(Paragraph, own_words(name, result, bench))
+        own = own_words(name, result, bench) if name != "spread" else ()  # said with the bench's runs
+        blocks.append(Figure(name, finding(name, result), alternative(name, result), beside, own))
     return Section(SAYS["figures"], tuple(blocks))

@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.practicals.benches.watch import renumber_bench
+from app.figures.look import SIZES
 from app.practicals.board.reveal import show_bench_results, step_board
 from tests.browser.barriers import barriers_in_both_themes
 from tests.browser.phone.phone import Phone
@@ -60,8 +61,8 @@ def test_the_phone_follows_every_step_of_the_wall_and_keeps_what_is_typed(phone:
 
 
 def test_nothing_on_the_printed_sheet_is_under_8_points_and_every_figure_is_on_it(phone: Phone) -> None:
-    """A4 is the narrower paper: 210 mm less two margins of 12 mm. The smallest letters of a figure are 9 of
-    its 500 points."""
+    """A4 is the narrower paper: 210 mm less two margins of 12 mm."""
+    smallest, points = SIZES["page"].small, SIZES["page"].width
     group, page = phone.a_class, phone.page
     phone.send()
     phone.waits_for("Saved as run 1")
@@ -76,7 +77,7 @@ def test_nothing_on_the_printed_sheet_is_under_8_points_and_every_figure_is_on_i
     assert len(figures) == 5
     for natural, shown in figures:
         assert natural > 0, "it has come"
-        assert 9 * shown / 500 >= 8 * 96 / 72
+        assert smallest * shown / points >= 8 * 96 / 72
     assert page.evaluate("getComputedStyle(document.body).color") == "rgb(27, 34, 43)", (
         "ink, also from a dark page"
     )

@@ -57,8 +57,10 @@ def given_and_used(snapshot: Snapshot) -> Section:
     columns: list[list[Words]] = [[str(bench.number) for bench in benches]]
     for name in shown:
         for words, figures in zip(GIVEN_AND_USED[name], _FIGURES[name], strict=True):
-            head.append(words)
-            columns.append([_written(figures(bench)) for bench in benches])
+            column = [_written(figures(bench)) for bench in benches]
+            if set(map(str, column)) != {ABSENT}:
+                head.append(words)
+                columns.append(column)
     rows = tuple(zip(*columns, strict=True))
     return Section(SAYS["given and used"], (Numbers(SAYS["given and used"], tuple(head), rows),))
 

@@ -17,6 +17,7 @@ from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from app.practicals.people.passwords import TooManySigningIn
 from app.records.errors import (
     Conflict,
     DatabaseBusy,
@@ -45,6 +46,7 @@ def wire(app: Flask, settings: Settings) -> None:
     """Answer every failure with a page, or with JSON where a script asked."""
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(DatabaseBusy, _busy)
+    app.register_error_handler(TooManySigningIn, _busy)
     app.register_error_handler(Problem, _refused)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _unexpected)
@@ -86,10 +88,15 @@ def _stale_form(error: CSRFError) -> Response:
     )
 
 
-def _busy(error: DatabaseBusy) -> Response:
+def _busy(error: DatabaseBusy | TooManySigningIn) -> Response:
     response = answer(503, say(error.message))
-    response.headers["Retry-After"] = str(error.retry_after_seconds)
+    response.headers.update(retry_after(error.retry_after_seconds))
     return response
+
+
+def retry_after(seconds: int) -> dict[str, str]:
+    """The header that says when to try again; none where it can be tried at once."""
+    return {"Retry-After": str(seconds)} if seconds else {}
 
 
 def _refused(error: Problem) -> Response:

@@ -81,12 +81,12 @@ def test_a_session_lasts_twelve_hours(sqlite_database: Database) -> None:
 def test_a_browser_is_known_for_ninety_days(sqlite_database: Database, days: int, known: bool) -> None:
     a_teacher(sqlite_database)
     where: dict[str, Any] = {"login": "mrs-okafor", "address": "198.51.100.7"}
-    token = sign_in(sqlite_database, password=PASSWORD, now=NOW, **where).token
-    sign_out(sqlite_database, token=token, now=NOW)
+    signed = sign_in(sqlite_database, password=PASSWORD, now=NOW, **where)
+    sign_out(sqlite_database, token=signed.token, now=NOW)
     later = NOW + timedelta(days=days)
     for _ in range(5):
         wrong_password(sqlite_database, later)
-    again: dict[str, Any] = {"password": PASSWORD, "now": later, "earlier_token": token}
+    again: dict[str, Any] = {"password": PASSWORD, "now": later, "proof": signed.proof}
     if known:
         assert sign_in(sqlite_database, **again, **where).teacher.login == "mrs-okafor"
         return

@@ -12,8 +12,7 @@ import pytest
 from argon2 import PasswordHasher
 from sqlalchemy import create_engine, insert, make_url, text
 
-from app.practicals.people import passwords
-from app.practicals.people.pauses import WRONG_PASSWORDS
+from app.practicals.people import passwords, pauses
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
@@ -135,6 +134,6 @@ def hashing_in_earnest(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(autouse=True)
-def _no_wrong_password_is_remembered() -> None:
+def _no_wrong_password_is_remembered(monkeypatch: pytest.MonkeyPatch) -> None:
     """What one test typed wrongly does not slow the next one down."""
-    WRONG_PASSWORDS.forget()
+    monkeypatch.setattr(pauses, "WRONG_PASSWORDS", pauses.WrongPasswords())

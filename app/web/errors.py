@@ -17,7 +17,6 @@ from flask_babel import gettext
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from app.practicals.people.passwords import TooManySigningIn
 from app.records.errors import (
     Conflict,
     DatabaseBusy,
@@ -46,7 +45,6 @@ def wire(app: Flask, settings: Settings) -> None:
     """Answer every failure with a page, or with JSON where a script asked."""
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(DatabaseBusy, _busy)
-    app.register_error_handler(TooManySigningIn, _busy)
     app.register_error_handler(Problem, _refused)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(Exception, _unexpected)
@@ -88,7 +86,7 @@ def _stale_form(error: CSRFError) -> Response:
     )
 
 
-def _busy(error: DatabaseBusy | TooManySigningIn) -> Response:
+def _busy(error: DatabaseBusy) -> Response:
     response = answer(503, say(error.message))
     response.headers.update(retry_after(error.retry_after_seconds))
     return response

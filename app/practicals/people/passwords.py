@@ -25,7 +25,7 @@ LONGEST_PASSWORD = 200
 PLACES, AT_ONCE = 9, 2
 """In the queue for anyone: with hashes of a few hundredths of a second, nobody waits long (own choice)."""
 KNOWN_PLACES, KNOWN_AT_ONCE = 3, 1
-"""In the queue that strangers cannot fill (own choice)."""
+"""In the queue that strangers cannot fill; a server of two or three threads has none (own choice)."""
 
 
 class TooManySigningIn(Problem):
@@ -39,8 +39,8 @@ class HashingQueue:
     """Few at once; who waits and who is at it have one of the places."""
 
     def __init__(self, places: int, at_once: int) -> None:
-        self._places = threading.Semaphore(places)
-        self._turns = threading.Semaphore(at_once)
+        self._places = threading.BoundedSemaphore(places)
+        self._turns = threading.BoundedSemaphore(at_once)
 
     def enter(self, leave: ExitStack) -> bool:
         """Wait for one's turn, and give it back with `leave`; False where every place is taken."""
@@ -50,10 +50,17 @@ class HashingQueue:
         leave.enter_context(self._turns)
         return True
 
+    def is_full(self) -> bool:
+        """Whether every place is taken just now."""
+        if not self._places.acquire(blocking=False):
+            return True
+        self._places.release()
+        return False
+
 
 def places_of(threads: int) -> tuple[int, int]:
     """Places for anyone and for known browsers: half of a server's threads at most, but one."""
-    known = min(KNOWN_PLACES, threads // 8)
+    known = min(KNOWN_PLACES, threads // 4)
     return min(PLACES, max(1, threads // 2 - known)), known
 
 
@@ -69,6 +76,11 @@ class Queues:
         anyone, known = places_of(threads)
         self._anyone = HashingQueue(anyone, AT_ONCE)
         self._known = HashingQueue(known, KNOWN_AT_ONCE)
+
+    def refuse_when_full(self) -> None:
+        """Before anything is looked at for a stranger: a flood costs as little as it can."""
+        if self._anyone.is_full():
+            raise TooManySigningIn()
 
     @contextmanager
     def turn(self, known: bool) -> Iterator[None]:

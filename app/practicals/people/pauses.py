@@ -41,7 +41,7 @@ class Failed:
         """How long the pause still is; none before `free` failures, then 2, 4, 8 … 30 s from the last one."""
         if self.last is None or self.times < free or self.last > now + CLOCKS_APART:
             return 0
-        pause = min(LONGEST_PAUSE_SECONDS, 2 ** min(self.times - free + 1, 10))
+        pause: int = min(LONGEST_PAUSE_SECONDS, 2 ** min(self.times - free + 1, 10))
         return min(pause, pause - (now - self.last).total_seconds())
 
 
@@ -71,11 +71,6 @@ class WrongPasswords:
                 self._failed[subject] = Failed(before.times + 1 if recent else 1, now)
             while len(self._failed) > MOST_PASSWORDS_KEPT:
                 self._failed.popitem(last=False)
-
-    def forget(self) -> None:
-        """Start anew, with another key."""
-        self._key = secrets.token_bytes(32)
-        self._failed.clear()
 
     def _subjects(self, address: str, password: str) -> list[tuple[bytes, int]]:
         return [

@@ -126,6 +126,8 @@ def sign_in(
 
     A browser that proves to have signed in under this name before is counted apart: nobody else can slow it.
     """
+    if not is_possible(proof):
+        QUEUES.refuse_when_full()
     login = tidy_login(login)[:LONGEST_LOGIN]
     with database.reading() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))

@@ -119,6 +119,9 @@ def change_password() -> ResponseReturnValue:
     except TeacherProblem as problem:
         form.refuse("old", problem.message)
         return render_template("desk/password.html", form=form), 422
+    except TooManySigningIn as full:
+        form.refuse("old", full.message)
+        return render_template("desk/password.html", form=form), 503, retry_after(full.retry_after_seconds)
     flash(gettext("The new password is set. Sign in with it."), "good")
     return _keep_proof(drop_token(redirect(url_for("sign_in.form")), "teacher"), proof)
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.practicals.benches.joining import BenchTaken, WrongCode, find_practical_by_code, join_bench
-from app.practicals.people import credentials
+from app.practicals.people import credentials, pauses
 from app.practicals.people.teachers import (
     SignInRefused,
     TeacherProblem,
@@ -66,6 +66,37 @@ def test_of_a_flood_no_more_than_two_hundred_failures_are_kept(sqlite_database: 
         credentials.note_failure(session, subject, NOW)
         session.flush()
         assert credentials.failures(session, subject, NOW - HOUR)[0] == 200
+
+
+def test_one_password_from_many_addresses_is_slowed_after_twenty_and_not_after_an_hour(
+    sqlite_database: Database,
+) -> None:
+    def refusal(number: int, at: datetime = NOW, password: str = "the same one") -> str:
+        with pytest.raises(SignInRefused) as refused:
+            sign_in(
+                sqlite_database, login=f"n{number}", password=password, address=f"10.0.0.{number}", now=at
+            )
+        return str(refused.value)
+
+    assert all("do not match" in refusal(number) for number in range(20))
+    assert "Wait 3 s" in refusal(20)
+    assert "do not match" in refusal(20, password="another")
+    for number in range(21, 23):
+        assert "do not match" in refusal(number, NOW + HOUR), "forgotten"
+
+
+def test_of_wrong_passwords_the_latest_ten_thousand_counts_are_kept() -> None:
+    wrong = pauses.WrongPasswords()
+    for number in range(4_999):
+        wrong.note("here", f"password {number}", NOW)
+    for _ in range(5):
+        wrong.note("here", "password 0", NOW)
+    assert wrong.seconds_left("here", "password 0", NOW) == 4
+    for number in range(5_000, 9_999):
+        wrong.note("here", f"password {number}", NOW)
+    assert wrong.seconds_left("here", "password 0", NOW) == 4
+    wrong.note("here", "one more", NOW)
+    assert wrong.seconds_left("here", "password 0", NOW) == 0
 
 
 def test_a_session_lasts_twelve_hours(sqlite_database: Database) -> None:

@@ -10,9 +10,10 @@ import pytest
 from flask import Flask
 
 from app import create_app
-from app.practicals.people import credentials
+from app.practicals.people import credentials, passwords, teachers
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.colleagues import give_password, set_password, switch_colleague
+from app.practicals.people.passwords import Queues
 from app.records.engine import Database
 from app.records.models import KnownBrowser, Teacher
 from app.settings import Settings
@@ -242,3 +243,26 @@ def test_guessing_the_password_at_a_desk_that_was_left_open_is_slowed(desk: Read
         answer = desk.post("/desk/password", old=old, **form)
         assert answer.status_code == 422
         assert "Wait 3 s" in answer.get_data(as_text=True)
+
+
+def test_while_too_many_sign_in_what_a_head_typed_stays(
+    heads_desk: Reader, teacher: TeacherIdentity, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    full = Queues()
+    full.share(2)
+    monkeypatch.setattr(passwords, "QUEUES", full)
+    monkeypatch.setattr(teachers, "QUEUES", full)
+    pages_of = {
+        "/department/teachers": {"login": "mrs-new", "name": "Mrs New", "password": NEW, "again": NEW},
+        f"/department/teachers/{teacher.teacher_id}/password": {"password": NEW, "again": NEW},
+        "/desk/password": {"old": PASSWORD, "new": NEW, "again": NEW},
+    }
+    with full.turn(known=False):
+        for address, form in pages_of.items():
+            answer = heads_desk.post(address, **form)
+            page = answer.get_data(as_text=True)
+            assert (answer.status_code, answer.headers["Retry-After"]) == (503, "2"), address
+            assert "Too many people are signing in just now." in page
+            assert ('value="mrs-new"' in page) == ("login" in form)
+            assert NEW not in page
+    assert heads_desk.post("/department/teachers", **pages_of["/department/teachers"]).status_code == 303

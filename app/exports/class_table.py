@@ -65,6 +65,11 @@ def class_table(runs: Sequence[TableRun]) -> str:
     return written((*COLUMNS, *MORE_COLUMNS), rows)
 
 
+def run_table(runs: Sequence[RunReadings]) -> str:
+    """The run table's own columns alone: the readings, no name, no reason and no time."""
+    return written(COLUMNS, map(run_cells, runs))
+
+
 def more_cells(run: TableRun) -> dict[str, Cell]:
     """What stands beside the readings: numbers as numbers, text as text, None where there is nothing."""
     worked, read = run.worked, run.readings

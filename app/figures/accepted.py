@@ -47,20 +47,22 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     alloy = alloy_range(result.settings) or ()
     whole = not interval or interval[1] - interval[0] <= 4 * abs(value)
     summaries = {summary.bench: summary for summary in result.benches}
-    values = [
-        value_of_bench(counted(runs), summaries.get(name))
+    values = {
+        name: value_of_bench(counted(runs), summaries.get(name))
         for name, runs in runs_by_bench(result.runs).items()
-    ]
-    benches = [value for value in values if value is not None]
+    }
+    benches = {name: value for name, value in values.items() if value is not None}
     view = view_of(
-        [value, accepted, *benches],
+        [value, accepted, *benches.values()],
         must_show=[accepted, value, *alloy, *(interval if whole else ())],
         may_show=interval,
     )
     span = view.high - view.low
     view = View(view.low - 0.04 * span, view.high + 0.04 * span)
     beside = max(size.mark, _half_an_error(sheet, accepted, view))
-    axes = sheet.axes(left=beside, bottom=3.2 * size.text, right=beside, top=6.2 * size.text)
+    axes = sheet.axes(
+        left=beside, bottom=3.2 * size.text + sheet.more_lines(AXIS), right=beside, top=6.2 * size.text
+    )
     axes.spines["left"].set_visible(False)
     axes.set_yticks([])
     axes.set_xlim(view.low, view.high)
@@ -175,20 +177,20 @@ def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float) -> None:
     )
 
 
-def _benches(sheet: Sheet, axes: Axes, values: list[float], view: View) -> None:
+def _benches(sheet: Sheet, axes: Axes, values: dict[str, float], view: View) -> None:
     """A bead for each bench, piled upwards from the scale; smaller ones where they are many.
 
     A value off the scale is a wedge at its end.
     """
     size, box = sheet.size, axes.get_position()
     width, room = box.width * size.width, BEADS * box.height * size.height
-    places = [(view.clamped(value) - view.low) / (view.high - view.low) * width for value in values]
+    places = [(view.clamped(value) - view.low) / (view.high - view.low) * width for value in values.values()]
     for scale in (BEAD, 0.38, 0.32, 0.26):
         bead = scale * size.mark
         moves = pile(places, 1.04 * bead)
         if max(moves, default=0.0) + 1.5 * bead <= room:
             break
-    for value, up in zip(values, moves, strict=True):
+    for (name, value), up in zip(values.items(), moves, strict=True):
         place = ScaledTranslation(0, (bead / 2 + 2 * size.line + up) / 72, sheet.figure.dpi_scale_trans)
         axes.add_artist(
             Line2D(
@@ -196,12 +198,12 @@ def _benches(sheet: Sheet, axes: Axes, values: list[float], view: View) -> None:
                 [0],
                 marker="o" if view.shows(value) else ">" if value > view.high else "<",
                 markersize=bead,
-                markerfacecolor=sheet.room.ink,
+                markerfacecolor=sheet.room.soft if size.beads else sheet.room.ink,
                 markeredgecolor=sheet.room.paper,
                 markeredgewidth=0.4 * size.line,
                 clip_on=False,
                 zorder=5,
-                gid="bench-bead",
+                gid=f"bench-bead-{name}",
                 transform=axes.transData + place,
             )
         )

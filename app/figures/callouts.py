@@ -135,6 +135,8 @@ def draw_benches(
     benches = runs_by_bench(runs)
     for run in runs:
         draw_bead(sheet, axes, run, where(run))
+    if size.beads:
+        return
     box = axes.get_position()
     width, height = box.width * size.width, box.height * size.height
     (x_low, x_high), (y_low, y_high) = axes.get_xlim(), axes.get_ylim()

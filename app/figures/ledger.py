@@ -12,6 +12,7 @@ from app.words import N_, Message
 
 TOTAL = Message(N_("all of the fall energy"))
 HATCHES = {"heat-sink": "//", "unaccounted": ".."}
+"""On a phone these bars are outlines alone: a hatch weighs as much as all the rest."""
 
 
 def draw(sheet: Sheet, result: ClassResult) -> Figure:
@@ -36,34 +37,37 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     axes.set_xlim(*((end, low) if sheet.right_to_left else (low, end)))
     near, far = ("right", "left") if sheet.right_to_left else ("left", "right")
     axes.set_ylim(len(rows), 0)
+    # Where words may need two lines, they have more of the row.
+    words_at, bar_at, thick = (0.6, 0.78, 0.3) if size.beads else (0.38, 0.62, 0.36)
     inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.value, "unaccounted": room.flag}
     for row, (name, words, share, u, _) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(
-            row + 0.62,
+            row + bar_at,
             held,
-            height=0.36,
+            height=thick,
             color=room.paper if name in HATCHES else inks[name],
             edgecolor=inks[name],
             linewidth=size.line,
-            hatch=HATCHES.get(name),
+            hatch=None if size.beads else HATCHES.get(name),
             zorder=2,
         )
         bar[0].set_gid(f"bar-{name}")
         if u:
             axes.errorbar(
                 [held],
-                [row + 0.62],
+                [row + bar_at],
                 xerr=[u],
                 color=room.ink,
                 linewidth=size.line,
                 capsize=size.small / 3,
                 zorder=3,
             )
-        axes.text(low, row + 0.38, sheet.say(words), fontsize=size.text, color=room.ink, ha=near, va="bottom")
+        said_words = sheet.wrapped(words, size.text, size.width - 2 * size.mark)
+        axes.text(low, row + words_at, said_words, fontsize=size.text, color=room.ink, ha=near, va="bottom")
         axes.text(
             end,
-            row + 0.62,
+            row + bar_at,
             sheet.say(said[name]),
             fontsize=size.text,
             color=inks[name],
@@ -72,7 +76,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
             fontweight="bold",
             gid=f"share-{name}",
         )
-        axes.plot([0, 0], [row + 0.4, row + 0.84], color=room.ink, linewidth=size.line, zorder=4)
+        axes.plot(
+            [0, 0], [row + bar_at - 0.22, row + bar_at + 0.22], color=room.ink, linewidth=size.line, zorder=4
+        )
         if row:
             axes.axhline(row, color=room.rule, linewidth=size.line / 2, zorder=1)
     return sheet.figure

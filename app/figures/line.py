@@ -52,9 +52,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     beside = max((sheet.width_of(ray.words, size.small) for ray in rays), default=0.0)
     axes = sheet.axes(
         left=3.1 * size.small,
-        bottom=foot(sheet, result.runs),
+        bottom=foot(sheet, result.runs) + sheet.more_lines(X_AXIS),
         right=1.5 * size.small + beside + lane,
-        top=2.4 * size.text,
+        top=2.4 * size.text + sheet.more_lines(Y_AXIS),
     )
     axes.set_xlim(x_view.low, x_view.high)
     axes.set_ylim(y_view.low, y_view.high)
@@ -63,7 +63,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     if y_view.low < 0:
         axes.axhline(0, color=sheet.room.rule, linewidth=size.line / 2, zorder=1)
     labels = _draw_rays(sheet, axes, rays, x_view, y_view)
-    on_scale = [run for run in result.runs if run not in wild]
+    on_scale = [run for run in result.runs if run not in wild or size.beads]
     draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), labels)
     draw_lane(sheet, axes, wild, size.width - lane - size.mark / 3, lane, OFF_SCALE, words)
     draw_key(sheet, result.runs, 0.8 * size.small)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from app.look.tokens import (
     DARK,
     FIGURE_PAGE_PT,
+    FIGURE_PHONE_PT,
     FIGURE_WALL_PT,
     LIGHT,
     PRINT_INKS,
@@ -16,11 +17,13 @@ from app.look.tokens import (
 )
 
 Room = Inks
+LEAST_NUMBERED = 400
+"""Narrower figures have no room for a number on each mark (our own choice)."""
 
 
 @dataclass(frozen=True)
 class Size:
-    """One size of drawing, in points; on a wall of 1280 by 720 pixels a point is a pixel."""
+    """One size of drawing, in points, which are pixels on a wall of 1280 by 720 and on a phone 360 wide."""
 
     width: float
     height: float
@@ -29,6 +32,11 @@ class Size:
     mark: float
     line: float
 
+    @property
+    def beads(self) -> bool:
+        """Too small for numbers: each run is a bead, and whoever looks finds their own bench drawn over."""
+        return self.width < LEAST_NUMBERED
+
 
 WALL_ROOMS = {"bright": WALL_BRIGHT, "dark": WALL_DARK}
 PAGE_ROOMS = {
@@ -36,10 +44,12 @@ PAGE_ROOMS = {
     "page-dark": replace(DARK, paper=DARK.sheet),
     "print": PRINT_INKS,
 }
-ROOMS = WALL_ROOMS | PAGE_ROOMS
+PHONE_ROOMS = {"phone": LIGHT, "phone-dark": DARK}
+ROOMS = WALL_ROOMS | PAGE_ROOMS | PHONE_ROOMS
 SIZES = {
     "wall": Size(width=840, height=525, **FIGURE_WALL_PT),
     "wall-low": Size(width=840, height=470, **FIGURE_WALL_PT),
     "wall-tall": Size(width=640, height=590, **FIGURE_WALL_PT),
     "page": Size(width=500, height=312, **FIGURE_PAGE_PT),
+    "phone": Size(width=328, height=300, **FIGURE_PHONE_PT),
 }

@@ -180,7 +180,26 @@ def draw_key(sheet: Sheet, runs: Iterable[RunResult], y: float) -> None:
     every = [(COUNTED, False, False), *items]
     wide = sum(2 * gap + sheet.width_of(words, fontsize) for words, _, _ in every)
     x = gap
-    for words, hollow, ringed in every if wide < sheet.size.width else items:
-        draw_mark(sheet, None, Mark(x, y, "", f"key-{words.template[:7]}", hollow, ringed), scale=0.6)
+    for words, hollow, ringed in every if wide < sheet.size.width and not sheet.size.beads else items:
+        if sheet.size.beads:
+            _draw_key_bead(sheet, x, y, hollow, ringed)
+        else:
+            draw_mark(sheet, None, Mark(x, y, "", f"key-{words.template[:7]}", hollow, ringed), scale=0.6)
         sheet.write(x + 0.65 * gap, y, words, fontsize=fontsize, color=sheet.room.soft, ha="left")
         x += 2 * gap + sheet.width_of(words, fontsize)
+
+
+def _draw_key_bead(sheet: Sheet, x: float, y: float, hollow: bool, ringed: bool) -> None:
+    """What stands in the key where the runs are beads."""
+    room, width = sheet.room, 0.1 * sheet.size.mark
+    bead = Line2D(
+        [x],
+        [y],
+        marker="o",
+        markersize=0.5 * sheet.size.mark - width,
+        markerfacecolor=room.paper if hollow else room.soft,
+        markeredgecolor=room.flag if ringed else room.soft,
+        markeredgewidth=width,
+        transform=sheet.points,
+    )
+    sheet.figure.add_artist(bead)

@@ -56,7 +56,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     wild_words, no_value_words = _off_scale_words(sheet, x_view, y_view), value_words(sheet)
     none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
     right = size.mark * (1.2 if none_lane + wild_lane else 0.8) + none_lane + wild_lane
-    left, top, bottom = 3.1 * size.small, 2.4 * size.text, foot(sheet, result.runs)
+    left, top, bottom = 3.1 * size.small, 2.4 * size.text + sheet.more_lines(AXIS), foot(sheet, result.runs)
     said = _shot_words(sheet, result, size.width - left - right - size.mark) if here else ""
     # The words stand below the lower one of the two values.
     share = (1.5 + 1.3 * said.count("\n")) * size.text / (size.height - top - bottom)
@@ -76,7 +76,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     draw_benches(
         sheet,
         axes,
-        [run for run in known if run not in wild],
+        [run for run in known if run not in wild or size.beads],
         lambda run: (_per_mass(run), value_of(run)),
         [sheet.box_of(text, axes) for text in words if text is not None],
     )

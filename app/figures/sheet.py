@@ -66,16 +66,15 @@ class Sheet:
         An upright axis has its label level above it.
         """
         box, small = axis.axes.get_position(), self.size.small
+        said = Message("%(words)s", {"words": self.axis_words(label)})
         if axis.axis_name == "y":
-            words = self.write(
-                small / 3, box.y1 * self.size.height + 0.7 * self.size.text, label, va="bottom"
-            )
+            words = self.write(small / 3, box.y1 * self.size.height + 0.7 * self.size.text, said, va="bottom")
         else:
             middle, below = (
                 (box.x0 + box.width / 2) * self.size.width,
                 box.y0 * self.size.height - 1.85 * small,
             )
-            words = self.write(middle, below, label, va="top", ha="center")
+            words = self.write(middle, below, said, va="top", ha="center")
             ticks = max(1, min(ticks, int(box.width * self.size.width / (3 * small))))
         words.set_gid(f"{axis.axis_name}-axis-words")
         self.fit(words, self.size.width - small)
@@ -87,6 +86,14 @@ class Sheet:
             locator = FixedLocator(within[len(within) // 2 :][:1])
         axis.set_major_locator(locator)
         axis.set_major_formatter(FuncFormatter(lambda value, _: self.figure_text(value)))
+
+    def axis_words(self, label: Message) -> str:
+        """An axis's label; on two lines where one is too long for it even in small letters."""
+        return self.wrapped(label, self.size.small, self.size.width - self.size.small)
+
+    def more_lines(self, label: Message) -> float:
+        """The room that an axis's label needs beyond its first line, in points."""
+        return 1.25 * self.size.text * self.axis_words(label).count("\n")
 
     def figure_text(self, value: float) -> str:
         """A tick's number."""
@@ -139,6 +146,14 @@ class Sheet:
         width = text.get_window_extent(self._canvas.get_renderer()).width
         text.remove()
         return float(width)
+
+    def wrapped(self, message: Message, fontsize: float, width: float) -> str:
+        """Words as they are, or on two lines of much the same length where they are wider than this."""
+        said = self.say(message)
+        if self.width_of(message, fontsize) <= width:
+            return said
+        lines = textwrap.wrap(said, len(said) // 2 + 6)
+        return "\n".join(lines)
 
     def rule(self, xs: tuple[float, float], ys: tuple[float, float], **style: Any) -> None:
         """A straight rule between two places, in points."""

@@ -12,6 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from app.analysis.results import ClassResult, Interval, RunResult
+from app.figures.beads import draw_piled
 from app.figures.benches import counted_or_all, runs_by_bench, value_of
 from app.figures.findings import NO_RUNS
 from app.figures.levels import mass_words, shown_levels
@@ -73,7 +74,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     names = max((_width_of_name(sheet, lane) for lane in lanes), default=0.0)
     axes = sheet.axes(
         left=size.mark / 2 + none_lane + low_lane + (names + size.small / 2 if names else size.mark / 2),
-        bottom=foot(sheet, result.runs),
+        bottom=foot(sheet, result.runs) + sheet.more_lines(AXIS),
         right=size.mark + high_lane,
         top=1.9 * size.text,
     )
@@ -91,7 +92,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     scale = _numbered_scale(sheet, axes, lanes, view, each)
     for row, lane in enumerate(reversed(lanes)):
         _draw_a_lane(sheet, axes, lane, view, row * each, each, names)
-        if scale:
+        if size.beads:
+            draw_piled(sheet, axes, lane.runs, value_of, row * each, each)
+        elif scale:
             _draw_numbered(sheet, axes, lane, view, row * each, scale)
         else:
             _draw_strokes(sheet, axes, lane, view, (row * each, each))

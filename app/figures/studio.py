@@ -13,6 +13,8 @@ from concurrent.futures import Future
 from dataclasses import dataclass
 
 from app.analysis.results import ClassResult
+from app.figures.lighter import lighter
+from app.figures.look import SIZES
 from app.words import Say
 
 _drawing = threading.Lock()
@@ -97,4 +99,7 @@ def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
             right_to_left=wanted.right_to_left,
             complete=wanted.complete,
         )
-        return gallery.write_svg(figure) if wanted.kind == "svg" else gallery.write_png(figure, 160)
+        if wanted.kind == "png":
+            return gallery.write_png(figure, 160)
+        drawing = gallery.write_svg(figure)
+        return lighter(drawing) if SIZES[wanted.size].beads else drawing

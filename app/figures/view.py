@@ -64,8 +64,8 @@ def view_of(values: Sequence[float], must_show: Iterable[float] = (), may_show: 
 
 
 def lane_width(sheet: Sheet, runs: Sequence[RunResult], words: Callable[[RunResult], str]) -> float:
-    """The room a lane needs, in points; 0 where it is empty."""
-    if not runs:
+    """The room a lane needs, in points; 0 where it is empty, or the sheet too small for lanes."""
+    if not runs or sheet.size.beads:
         return 0.0
     small = sheet.size.small
     titles = max(sheet.width_of(title, small) for title in (OFF_SCALE, NO_VALUE))
@@ -84,7 +84,7 @@ def draw_lane(
     rule_right: bool = False,
 ) -> None:
     """A ruled-off lane of marks, each with its figures in words (and an arrow to where it lies)."""
-    if not runs:
+    if not runs or not width:
         return
     size = sheet.size
     box = axes.get_position()

@@ -1,6 +1,6 @@
 """The tokens as custom properties, a stylesheet for each kind of page: `python -m app.look` writes them.
 
-The phone's has no face to load; the wall's sizes follow the wall; the desk's has what print needs too.
+The phone's has no face to load; the wall's sizes follow the wall; what print needs stands by itself.
 """
 
 from __future__ import annotations
@@ -51,6 +51,7 @@ def stylesheets() -> dict[str, str]:
     return {
         "tokens-phone.css": phone(),
         "tokens-desk.css": desk(),
+        "tokens-print.css": printed(),
         "tokens-wall.css": wall(),
         "tokens-look.css": look(),
     }
@@ -64,16 +65,21 @@ def phone() -> str:
 
 
 def desk() -> str:
-    """The desk's: faces that appear as soon as they are there, both themes, and print."""
+    """The desk's: faces that appear as soon as they are there, and both themes."""
     names = (
         _colours(LIGHT) | _lengths("size", DESK_PX) | _fluid(DESK_FLUID) | _spaces() | _line(LINE) | _faces()
     )
-    names |= {f"print-{name}": f"{size:g}pt" for name, size in PRINT_PT.items()}
+    return _NOTE + _font_faces("swap") + _root("light", names) + _in_the_dark() + _in_arabic()
+
+
+def printed() -> str:
+    """What goes onto paper: sizes, spaces and inks of print, beside those of the page's own medium."""
+    names = {f"print-{name}": f"{size:g}pt" for name, size in PRINT_PT.items()}
     names |= {f"print-space-{space}": f"{space}mm" for space in PRINT_SPACES_MM}
     names |= {"white": WHITE, "ink-printed": PRINT_INKS.ink, "soft-printed": PRINT_INKS.soft}
-    printed = f"@page {{ margin: {PRINT_MARGIN_MM:g}mm; }}\n"
-    printed += f"@media print {{\n{_root('light', _colours(PRINT_INKS))}}}\n"
-    return _NOTE + _font_faces("swap") + _root("light", names) + _in_the_dark() + printed + _in_arabic()
+    on_paper = f"@page {{ margin: {PRINT_MARGIN_MM:g}mm; }}\n"
+    on_paper += f"@media print {{\n{_root('light', _colours(PRINT_INKS))}}}\n"
+    return f"{_NOTE}:root {{\n{_lines(names)}}}\n{on_paper}"
 
 
 def wall() -> str:
@@ -147,8 +153,11 @@ def _faces() -> Names:
 
 
 def _root(scheme: str, names: Names, selector: str = ":root") -> str:
-    lines = "".join(f"  --{name}: {value};\n" for name, value in names.items())
-    return f"{selector} {{\n  color-scheme: {scheme};\n{lines}}}\n"
+    return f"{selector} {{\n  color-scheme: {scheme};\n{_lines(names)}}}\n"
+
+
+def _lines(names: Names) -> str:
+    return "".join(f"  --{name}: {value};\n" for name, value in names.items())
 
 
 def _in_the_dark() -> str:

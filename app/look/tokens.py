@@ -168,8 +168,9 @@ PRINT_SPACES_MM: Final = (1, 3, 6)
 PRINT_MARGIN_MM = 12.0
 FIGURE_WALL_PT: Final = {"text": 31.0, "small": 29.0, "mark": 38.0, "line": 3.0}
 FIGURE_PAGE_PT: Final = {"text": 10.5, "small": 9.0, "mark": 16.0, "line": 1.2}
-"""Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 or 500 pt wide (640
-where it is nearly as high as wide)."""
+FIGURE_PHONE_PT: Final = {"text": 16.0, "small": 15.0, "mark": 24.0, "line": 1.6}
+"""Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840, 500 or 328 pt wide
+(640 where it is nearly as high as wide)."""
 PRINT_INKS = replace(
     LIGHT, paper=WHITE, sheet=WHITE, press_ink=WHITE, flag_paper=WHITE, bad_paper=WHITE, good_paper=WHITE
 )

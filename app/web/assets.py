@@ -19,13 +19,38 @@ from app.web.audience import A_YEAR_SECONDS, audience
 JOINED = {
     "css/plain.css": ("css/tokens-phone.css", "css/plumbfall.css"),
     "css/for-phone.css": ("css/tokens-phone.css", "css/plumbfall.css", "css/bench.css"),
-    "css/for-desk.css": ("css/tokens-desk.css", "css/plumbfall.css", "css/parts.css", "css/desk.css"),
+    "css/for-desk.css": (
+        "css/tokens-desk.css",
+        "css/tokens-print.css",
+        "css/plumbfall.css",
+        "css/parts.css",
+        "css/desk.css",
+    ),
+    "css/take-home.css": (
+        "css/tokens-phone.css",
+        "css/tokens-print.css",
+        "css/plumbfall.css",
+        "css/parts.css",
+        "css/report.css",
+    ),
     "css/for-wall.css": ("css/tokens-wall.css", "css/plumbfall.css", "css/parts.css", "css/board.css"),
     "js/bench.js": (
         "js/asking.js",
         *(
             f"js/bench-{part}.js"
-            for part in ("store", "queue", "leave", "wait", "sign", "tap", "draft", "asked", "run", "count")
+            for part in (
+                "store",
+                "queue",
+                "leave",
+                "wait",
+                "sign",
+                "tap",
+                "draft",
+                "asked",
+                "run",
+                "count",
+                "class",
+            )
         ),
     ),
 }

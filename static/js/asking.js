@@ -71,9 +71,10 @@ window.asking = (function () {
   }
 
   /* Keep a piece of this page as the server has it; a hidden page asks nothing. `take` gets the newer piece and
-     returns false to be given it again; `failed` gets the number of failures in a row. */
-  function follow(address, mark, { take, well, failed, barred }) {
-    let tag = "";
+     returns false to be given it again; `failed` gets the number of failures in a row. `tag` names the piece that is
+     there already, `needed` says whether anybody looks, and `every` how often to ask. `holds` is told the tag of a
+     piece that came another way. */
+  function follow(address, mark, { take, well, failed, barred, tag = "", needed = () => true, every = POLL.every }) {
     async function ask(failures) {
       try {
         const got = await answer(address, { headers: tag ? { "If-None-Match": tag } : {} });
@@ -83,7 +84,8 @@ window.asking = (function () {
         return "well";
       } catch { failed(failures + 1); return "failed"; }
     }
-    return repeat(ask, { ...POLL, needed: () => !document.hidden });
+    const asks = repeat(ask, { ...POLL, every, needed: () => !document.hidden && needed() });
+    return { ...asks, holds(newer) { tag = newer; } };
   }
 
   return { PATIENCE, BARRED, answer, data, piece, repeat, follow };

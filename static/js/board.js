@@ -73,7 +73,7 @@
       const got = await asking.answer(address, { method: "POST", body: data });
       if (asking.BARRED.includes(got.status)) { signedOut(); return; }
       const fresh = await ready(asking.piece(got, "#picture"));
-      if (notOlder(fresh)) swap(fresh);
+      if (notOlder(fresh)) { swap(fresh); following.holds(got.tag); }
     } catch { silent(); } finally { sending = false; following.now(); }
   };
 

@@ -58,19 +58,19 @@ settings_ = st.builds(
 )
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.lists(any_run, max_size=12), settings_)
 def test_any_finite_readings_give_a_finite_result(runs: list[RunReadings], class_: ClassSettings) -> None:
     _must_be_sound(runs, class_)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.lists(near_run, max_size=40), settings_)
 def test_odd_classes_give_a_finite_result(runs: list[RunReadings], class_: ClassSettings) -> None:
     _must_be_sound(runs, class_)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.integers(0, 35), st.sampled_from([f.name for f in fields(RunReadings)][2:9]), anything)
 def test_one_wild_reading_in_a_good_class_gives_a_finite_result(at: int, name: str, value: float) -> None:
     runs = perfect_runs()

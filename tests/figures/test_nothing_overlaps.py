@@ -46,7 +46,7 @@ def say(message: Message) -> str:
     return message.template % dict(message.values)
 
 
-@pytest.mark.parametrize("size", ["wall", "wall-low", "wall-tall"])
+@pytest.mark.parametrize("size", ["wall", "wall-low", "wall-tall", "phone"])
 @pytest.mark.parametrize("name", sorted(gallery.DRAWERS))
 def test_nothing_lies_over_anything_else(name: str, size: str) -> None:
     for case, runs in CLASSES.items():

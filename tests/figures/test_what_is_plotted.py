@@ -190,7 +190,7 @@ def test_percent_error_is_written_large_with_its_interval_and_has_a_bead_for_eac
     beads = [
         artist
         for artist in figure.axes[0].lines + list(figure.axes[0].artists)
-        if artist.get_gid() == "bench-bead"
+        if str(artist.get_gid()).startswith("bench-bead")
     ]
     assert sorted(float(bead.get_xdata()[0]) for bead in beads) == pytest.approx(
         sorted(bench.apparent_heat_capacity_J_per_kg_K or 0.0 for bench in result.benches)

@@ -16,6 +16,7 @@ from sqlalchemy.exc import IntegrityError
 
 from app.practicals.benches.ice_point import ice_points_C
 from app.practicals.benches.watch import benches_of
+from app.practicals.board.reveal import show_bench_results
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.details import BenchPlanLine
@@ -102,6 +103,23 @@ def test_codes_and_rules_survive_the_code_before_opening(bare: Database) -> None
     delete_practical(bare, actor=a_class.teacher, practical_id=planned.practical_id, now=NOW)
     again = plan_practical(bare, actor=a_class.teacher, plan=a_plan(), now=NOW)
     assert again.practical_id > planned.practical_id, "the number of a deleted practical does not come again"
+
+
+def test_a_practical_from_before_goes_on_hiding_the_class_from_its_phones(bare: Database) -> None:
+    upgrade(bare)
+    one = a_collecting_class(bare)
+    who: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    show_bench_results(bare, shown=False, **who)
+    downgrade(bare, "0015")
+    assert not practical_shows(bare)
+    upgrade(bare)
+    assert not practical_shows(bare)
+
+
+def practical_shows(database: Database) -> bool:
+    """Whether the only practical lets its phones show the class, as the table has it."""
+    with database.engine.connect() as connection:
+        return bool(connection.scalar(text("SELECT bench_results_shown FROM practical")))
 
 
 def _rules(database: Database) -> set[str]:

@@ -53,16 +53,6 @@ class BoardState:
     revision: int
 
     @property
-    def values_shown(self) -> bool:
-        """Whether any measured value may be on the wall."""
-        return step_reached(self.step, BoardStep.SPREAD)
-
-    @property
-    def accepted_shown(self) -> bool:
-        """Whether the accepted value and everything worked out from it may be on the wall."""
-        return step_reached(self.step, BoardStep.PERCENT_ERROR)
-
-    @property
     def previous(self) -> BoardStep | None:
         """The step before, or None at the first."""
         place = BOARD_STEPS.index(self.step)

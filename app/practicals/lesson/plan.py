@@ -63,7 +63,7 @@ def plan_practical(
             presence=1,
             board_step=BoardStep.REPORTED,
             board_paused=False,
-            bench_results_shown=False,
+            bench_results_shown=True,
             is_demo=False,
             typed=dict(plan.typed),
             bench_plans=_rows(plan),

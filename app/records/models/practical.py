@@ -13,6 +13,7 @@ from sqlalchemy import (
     Index,
     UniqueConstraint,
     false,
+    true,
 )
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
@@ -112,7 +113,7 @@ class Practical(Base):
     )
     board_paused: Mapped[bool] = mapped_column(server_default=false(), doc="Whether the wall is held still")
     bench_results_shown: Mapped[bool] = mapped_column(
-        server_default=false(), comment="Phones may show the class result"
+        server_default=true(), comment="Phones may show the class result"
     )
     is_demo: Mapped[bool] = mapped_column(
         server_default=false(), comment="Made-up class that came with the tool"

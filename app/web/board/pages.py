@@ -39,13 +39,8 @@ def picture(practical_id: int) -> ResponseReturnValue:
     """The part of the page that changes; 304, before any row is loaded, as long as nothing has."""
     tag = _tag(practical_id)
     if tag and request.if_none_match.contains_weak(tag):
-        response = Response(status=304)
-    else:
-        response = make_response(render_template("board/picture.html", **_shown(practical_id)))
-    if tag:
-        response.set_etag(tag, weak=True)  # the same picture, however it is packed
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
+        return _tagged(Response(status=304), tag)
+    return _picture(practical_id, tag)
 
 
 @blueprint.get("/<int:practical_id>/figures/<int:revision>/<name>.svg")
@@ -126,8 +121,20 @@ def _shown(practical_id: int) -> dict[str, object]:
 def _after(practical_id: int) -> ResponseReturnValue:
     """The new picture for the page's script; the page again for a plain form."""
     if wants_json():
-        return render_template("board/picture.html", **_shown(practical_id))
+        return _picture(practical_id, _tag(practical_id))
     return redirect(url_for("board.wall", practical_id=practical_id), 303)
+
+
+def _picture(practical_id: int, tag: str | None) -> Response:
+    """The part that changes. Its tag is the older one, should the class move on meanwhile."""
+    return _tagged(make_response(render_template("board/picture.html", **_shown(practical_id))), tag)
+
+
+def _tagged(response: Response, tag: str | None) -> Response:
+    if tag:
+        response.set_etag(tag, weak=True)  # the same picture, however it is packed
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response
 
 
 def _room() -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Response, abort, g, render_template, request
+from flask import Response, abort, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.figures.look import PAGE_ROOMS
@@ -25,7 +25,23 @@ def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     story = history(database(), actor=g.teacher, practical_id=practical_id)
-    return render_template("board/report.html", snapshot=snapshot, report=report_of(snapshot, story))
+
+    def figure_address(name: str, room: str) -> str:
+        return url_for(
+            "board.report_figure",
+            practical_id=practical_id,
+            name=name,
+            revision=snapshot.revision,
+            language=language(),
+            room=room,
+        )
+
+    return render_template(
+        "board/report.html",
+        snapshot=snapshot,
+        report=report_of(snapshot, story),
+        figure_address=figure_address,
+    )
 
 
 @blueprint.get("/<int:practical_id>/report.pdf")

@@ -60,15 +60,15 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     of = (practical.title, day(practical.plan.held_on), tuple(under))
     if result is None:
         nothing = Section(SAYS["result"], (Paragraph(SAYS["no runs"]),))
-        return Report(*of, (nothing, _set_up(practical.plan)))
+        return Report(*of, (nothing, set_up(practical.plan)))
     sections = [
         _class_result(result),
         _figures(result),
-        _set_up(practical.plan),
+        set_up(practical.plan),
         class_budget(result),
         Section(SAYS["still wrong"], tuple(Paragraph(one) for one in result.could_still_be_wrong)),
         run_budget(result),
-        _readings(runs),
+        readings_of(runs.rows),
         _second_look(runs),
         _decisions(runs),
         Section(SAYS["next time"], tuple(Paragraph(advice) for advice in next_time(result))),
@@ -76,7 +76,8 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     return Report(*of, tuple(section for section in sections if section.blocks))
 
 
-def _set_up(plan: Plan) -> Section:
+def set_up(plan: Plan) -> Section:
+    """What the whole class shared."""
     metal = MATERIALS[plan.material].name if plan.material in MATERIALS else plan.material
     at = plan.accepted_temperature_C
     facts: list[tuple[str, Words]] = [
@@ -109,7 +110,7 @@ def _set_up(plan: Plan) -> Section:
 def _class_result(result: ClassResult) -> Section:
     lanes = what_lanes_show(result)
     blocks: list[Block] = [
-        *_headline(result.class_value),
+        *headline(result.class_value),
         Paragraph(finding("spread", result), strong=True),
         *([Paragraph(COUNTED_ALIKE), Paragraph(lanes)] if lanes else []),
         Paragraph(finding("accepted", result)),
@@ -136,7 +137,7 @@ def _class_result(result: ClassResult) -> Section:
     return Section(SAYS["result"], tuple(blocks))
 
 
-def _headline(value: ClassValue | None) -> tuple[Headline, ...]:
+def headline(value: ClassValue | None) -> tuple[Headline, ...]:
     """The class value itself, large, in its band."""
     if value is None:
         return ()
@@ -201,14 +202,15 @@ def _figures(result: ClassResult) -> Section:
     return Section(SAYS["figures"], tuple(blocks))
 
 
-def _readings(runs: _Runs) -> Section:
+def readings_of(rows: Sequence[RunRow]) -> Section:
+    """Runs as they were typed, with what follows from them."""
     head = tuple(
         COLUMNS[name] for name in ("bench", "run", "mass", "length", "off", "n", "from", "to", "warm", "c")
     )
-    rows = tuple(_reading_row(row) for row in runs.rows)
-    ends = 8 if any(PARTS[0] in row.run.entry.of for row in runs.rows) else 4
-    readings = Numbers(SAYS["readings"], head, rows, (4, 4, 4, 4, ends, 5, 4, 4, 5, 6))
-    marked = any(row.flagged or row.run.set_aside for row in runs.rows)
+    cells = tuple(_reading_row(row) for row in rows)
+    ends = 8 if any(PARTS[0] in row.run.entry.of for row in rows) else 4
+    readings = Numbers(SAYS["readings"], head, cells, (4, 4, 4, 4, ends, 5, 4, 4, 5, 6))
+    marked = any(row.flagged or row.run.set_aside for row in rows)
     return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
 
 

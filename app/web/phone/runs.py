@@ -10,7 +10,6 @@ from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
-from app.analysis.results import ClassValue
 from app.analysis.views.one_bench import own_result
 from app.physics.asking.question import Question
 from app.physics.energy import apparent_heat_capacity, specific_fall_energy
@@ -18,7 +17,6 @@ from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import Working
 from app.practicals.benches.own_bench import OwnPractical, own_practical
 from app.practicals.lesson.details import TypedNumber
-from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.own_calculation import note_own_calculation, working_of
 from app.practicals.runs.reading import RunDetails, one_run
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, PracticalClosed, WordsTooLong
@@ -29,6 +27,7 @@ from app.web.forms import new_key, seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import check_typed, take_up
+from app.web.phone.class_now import piece_for_page
 from app.web.phone.run import settle, typed_from
 from app.web.phone.typed import FIELDS, TypedRun, fields_as_typed, from_form
 from app.web.storage import database
@@ -139,7 +138,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         own=own,
         lines=lines,
         result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
-        class_result=class_result_for(own, g.bench),
+        **piece_for_page(),
         refused=refused,
         new_key=new_key,
     )
@@ -195,27 +194,6 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
         if details in own.unanswered
         else (),
     )
-
-
-@dataclass(frozen=True)
-class ClassShown:
-    """The class's result as far as the teacher has revealed it."""
-
-    value: ClassValue
-    accepted_shown: bool
-
-
-def class_result_for(own: OwnPractical, actor: BenchIdentity) -> ClassShown | None:
-    """The class value, only once the teacher shows it to the phones and the board has reached it."""
-    if not own.practical.bench_results_shown:
-        return None
-    # The analysis brings numpy and scipy with it; most pages of a phone never need them.
-    from app.practicals.board.snapshot import class_snapshot  # noqa: PLC0415
-
-    snapshot = class_snapshot(database(), own.practical.practical_id, actor=actor)
-    if snapshot.result is None or snapshot.result.class_value is None or not snapshot.board.values_shown:
-        return None
-    return ClassShown(snapshot.result.class_value, snapshot.board.accepted_shown)
 
 
 def _as_typed(typed: TypedNumber | None) -> str:

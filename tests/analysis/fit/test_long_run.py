@@ -47,11 +47,11 @@ def long_run(fit: ClassFit, walkers: int = 256, steps: int = 1000) -> Parameters
     return fit.model.parameters(sampler.get_chain(discard=steps // 10, flat=True))
 
 
-LONG = ("an even class", "a leak and sinks that differ", "one run a bench, no room temperature")
+SHORT = "four benches"
 
 
 @pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=pytest.mark.long) if name in LONG else name for name in ROOMS]
+    "name", [name if name == SHORT else pytest.param(name, marks=pytest.mark.long) for name in ROOMS]
 )
 def test_the_draws_agree_with_a_long_run(name: str) -> None:
     fit = fitted(a_room(11, ROOMS[name]), ALONE, draws=16384)

@@ -30,12 +30,16 @@ WIDER = "() => document.documentElement.scrollWidth - document.documentElement.c
 
 
 def no_findings(phone: Phone, where: str) -> None:
-    """axe-core's verdict in the light and the dark theme, and nothing wider than the screen."""
+    """axe-core's verdict in the light and the dark theme, and nothing wider than the screen.
+
+    One language of each direction is asked of axe, which does not read; words of every length must fit.
+    """
     phone.page.wait_for_load_state()
     # At the end of the page the bar lies in its own place and covers nothing of the step.
     phone.page.evaluate("() => scrollTo(0, document.documentElement.scrollHeight)")
-    found = barriers_in_both_themes(phone.page, RULES)
-    assert not found, f"{where}, {found}"
+    if phone.page.get_attribute("html", "lang") in ("en", "ar"):
+        found = barriers_in_both_themes(phone.page, RULES)
+        assert not found, f"{where}, {found}"
     wide = phone.page.evaluate(WIDER)
     assert wide <= 0, f"{where} is {wide} px too wide"
 

@@ -9,6 +9,7 @@ from typing import Any
 from playwright.sync_api import Browser
 
 from app.practicals.benches.joining import join_bench
+from app.practicals.board.reveal import BOARD_STEPS, step_board
 from tests.browser.phone.phone import Phone, a_phone
 from tests.serving import Served
 
@@ -47,6 +48,15 @@ def walk(browser: Browser, served: Served, take: Take, **context: Any) -> None:
         for name in ("runs", "ours", "ice"):
             phone.go(f"/bench/{name}")
             take(phone, f"phone-{name}")
+        for board_step in BOARD_STEPS:
+            step_board(
+                served.database, actor=group.teacher, practical_id=group.practical_id, now=now, to=board_step
+            )
+            phone.go("/bench/runs")
+            phone.page.wait_for_selector(f'#class-now[data-step="{board_step}"]')
+            take(phone, f"phone-class-{board_step.replace(' ', '-')}")
+        phone.go("/bench/take-home")
+        take(phone, "phone-take-home")
 
 
 def _count(phone: Phone, take: Take) -> None:

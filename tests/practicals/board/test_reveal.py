@@ -13,6 +13,7 @@ from app.practicals.board.reveal import (
     pause_board,
     show_bench_results,
     step_board,
+    step_reached,
 )
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
@@ -27,10 +28,9 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
     one = a_collecting_class(database)
     control: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
     board = class_snapshot(database, one.practical_id, actor=one.teacher).board
-    assert (board.step, board.values_shown, board.accepted_shown) == ("reported", False, False)
-    shown = []
+    shown, revealing = [], (BoardStep.SPREAD, BoardStep.PERCENT_ERROR)
     for _ in BOARD_STEPS:
-        shown.append((board.step, board.values_shown, board.accepted_shown))
+        shown.append((board.step, *(step_reached(board.step, one) for one in revealing)))
         board = step_board(database, by=1, **control)
     assert shown == [
         ("reported", False, False),
@@ -42,7 +42,7 @@ def test_the_accepted_value_is_hidden_until_its_step_and_hidden_again_on_the_way
     ]
     assert board.step == "ledger", "beyond the last step nothing happens"
     back = step_board(database, to="line", **control)
-    assert not back.accepted_shown
+    assert not step_reached(back.step, BoardStep.PERCENT_ERROR)
     assert (back.previous, back.following) == ("spread", "percent error")
 
 
@@ -61,8 +61,10 @@ def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(da
     assert step_board(database, to="spread", **control).revision == start + 1
     assert pause_board(database, paused=True, **control).paused
     assert pause_board(database, paused=True, **control).revision == start + 2
-    assert show_bench_results(database, shown=True, **control).bench_results_shown
+    assert not show_bench_results(database, shown=False, **control).bench_results_shown, "shown by default"
+    assert not show_bench_results(database, shown=False, **control).bench_results_shown
     assert revision_of(database, one.practical_id) == start + 3
+    assert show_bench_results(database, shown=True, **control).bench_results_shown
 
 
 def test_only_those_who_run_the_class_step_its_board(database: Database) -> None:

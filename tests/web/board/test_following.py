@@ -47,6 +47,14 @@ def test_as_long_as_nothing_changed_the_answer_is_304_and_no_row_is_loaded(
     assert "7 of 8" in html.unescape(third.get_data(as_text=True))
 
 
+def test_the_picture_of_a_step_just_taken_is_not_sent_twice(wall: Wall) -> None:
+    taken = wall.teacher.post(
+        f"{wall.address}/step", data={"to": "spread"}, headers={"X-Plumbfall": "script"}
+    )
+    tag = {"If-None-Match": taken.headers["ETag"]}
+    assert wall.teacher.get(f"{wall.address}/picture", headers=tag).status_code == 304
+
+
 def test_another_language_or_room_is_another_picture(wall: Wall) -> None:
     tag = wall.teacher.get(f"{wall.address}/picture").headers["ETag"]
     german = {"If-None-Match": tag, "Accept-Language": "de"}

@@ -76,7 +76,7 @@ def test_a_warming_has_as_many_decimals_as_its_readings(wall: Wall) -> None:
 
 def test_the_figures_of_the_page_are_of_its_revision(wall: Wall) -> None:
     figures = re.findall(r'src="(/board/[^"]+report/[^"]+\.svg[^"]*)"', _page(wall))
-    assert len(figures) == 5
+    assert len(figures) == 2 * 5, "for the screen and for paper"
     for address in figures:
         assert wall.teacher.get(address).mimetype == "image/svg+xml"
     send(wall.group, [a_run(8)])

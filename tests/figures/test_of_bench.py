@@ -1,0 +1,67 @@
+"""What a figure says of one bench: where its value lies, beside which others, and what it warmed by."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from app.analysis.results import ClassResult
+from app.figures.of_bench import own_words
+from tests.figures.classes import a_class, a_run, worked_out
+
+ALIKE = (0.5,)
+"""One mass for all, so that the class has no levels."""
+
+
+def reading(value: float, masses: tuple[float, ...] = ALIKE) -> ClassResult:
+    """A class of the interval 160 to 180 in which bench 4 reads this, in J/(kg·K)."""
+    result = worked_out(a_class(6, masses=masses))
+    assert result.class_value is not None
+    pooled = replace(result.class_value, apparent_heat_capacity_J_per_kg_K=170.0, interval_95=(160.0, 180.0))
+    benches = tuple(
+        replace(one, apparent_heat_capacity_J_per_kg_K=value) if one.bench == "4" else one
+        for one in result.benches
+    )
+    return replace(result, class_value=pooled, benches=benches)
+
+
+@pytest.mark.parametrize(
+    ("value", "where"),
+    [
+        (165.0, "165 J/(kg·K): inside the class's interval."),
+        (180.5, "180.5 J/(kg·K): outside the class's interval, above it."),
+        (159.5, "159.5 J/(kg·K): outside the class's interval, below it."),
+    ],
+)
+def test_the_bench_reads_inside_above_or_below_the_classs_interval(value: float, where: str) -> None:
+    said = [str(sentence) for sentence in own_words("spread", reading(value), "4")]
+    assert said[0].replace("165.0", "165") == f"Your bench reads {where}"
+    beside = ["The interval says where the class value lies, not where single benches do."]
+    assert said[1:] == ([] if value == 165.0 else beside)
+
+
+def test_with_several_masses_the_bench_is_told_what_as_much_shot_reads() -> None:
+    result = reading(150.0, masses=(0.25, 0.5))
+    level = next(one for one in result.levels if "4" in one.benches)
+    assert level.mass_kg == 0.25
+    said = re.fullmatch(
+        r"All benches with 250 g of shot read ([\d.]+) together\.", str(own_words("spread", result, "4")[1])
+    )
+    assert said
+    assert float(said[1]) == pytest.approx(level.apparent_heat_capacity_J_per_kg_K, abs=0.5)
+
+
+@pytest.mark.parametrize(("value", "said"), [(142.6544, "12 % above"), (101.896, "20 % below")])
+def test_the_benchs_own_percent_error_is_against_the_accepted_value(value: float, said: str) -> None:
+    """127.37 times 1.12 and 0.8."""
+    words = own_words("accepted", reading(value), "4")
+    assert str(words[1]) == f"That is {said} the accepted value."
+
+
+def test_the_slope_is_that_of_the_benchs_own_runs() -> None:
+    """0.92 m · 9.80665 m/s² · 50 falls are 0.45111 kJ/kg: 2.4 K are 5.32 K for each."""
+    result = worked_out([*a_class(6), a_run(21, inversions=50, warming=2.4)])
+    (said,) = own_words("line", result, "21")
+    assert str(said) == "Each kJ/kg of fall energy warmed your shot by 5.32 K."

@@ -20,6 +20,7 @@ from flask import Flask
 
 from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
+from app.practicals.people.passwords import QUEUES
 from app.records.errors import StorageProblem
 from app.settings import Settings
 
@@ -40,6 +41,7 @@ def serve(app: Flask, settings: Settings) -> None:
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGTERM, _leave)
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short wait in a busy minute is no fault
+    QUEUES.share(settings.threads)
     server = waitress.create_server(
         app,
         host=settings.host,

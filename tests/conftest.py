@@ -12,7 +12,7 @@ import pytest
 from argon2 import PasswordHasher
 from sqlalchemy import create_engine, insert, make_url, text
 
-from app.practicals.people import teachers
+from app.practicals.people import passwords, pauses
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
@@ -29,7 +29,7 @@ MEMORY, ENOUGH_BYTES = Path("/dev/shm"), 2 * 1024**3
 if MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > ENOUGH_BYTES:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 
-HASHING_IN_EARNEST = teachers.HASHER
+HASHING_IN_EARNEST = passwords.HASHER
 
 ADDRESS = "PLUMBFALL_TEST_DATABASE_URL"
 
@@ -123,11 +123,17 @@ def _hashing_costs_nothing() -> Iterator[None]:
     A server in a process of its own hashes in earnest, and reads these hashes, which carry their cost.
     """
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(teachers, "HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        patch.setattr(passwords, "HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
         yield
 
 
 @pytest.fixture
 def hashing_in_earnest(monkeypatch: pytest.MonkeyPatch) -> None:
     """Passwords hashed at the product's own cost."""
-    monkeypatch.setattr(teachers, "HASHER", HASHING_IN_EARNEST)
+    monkeypatch.setattr(passwords, "HASHER", HASHING_IN_EARNEST)
+
+
+@pytest.fixture(autouse=True)
+def _no_wrong_password_is_remembered(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What one test typed wrongly does not slow the next one down."""
+    monkeypatch.setattr(pauses, "WRONG_PASSWORDS", pauses.WrongPasswords())

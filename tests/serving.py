@@ -49,7 +49,9 @@ class Served:
 
 
 @contextmanager
-def serving(folder: Path, port: int | None = None, **environment: str) -> Iterator[Served]:
+def serving(
+    folder: Path, port: int | None = None, program: str = PROGRAM, **environment: str
+) -> Iterator[Served]:
     """Serve from this folder until the block ends. The database stays, so a second server finds it."""
     port = port or free_port()
     folder.mkdir(parents=True, exist_ok=True)
@@ -62,7 +64,7 @@ def serving(folder: Path, port: int | None = None, **environment: str) -> Iterat
         "PLUMBFALL_PORT": str(port),
     }
     process = subprocess.Popen(
-        [sys.executable, "-c", PROGRAM], cwd=ROOT, env={**os.environ, **settings, **environment}
+        [sys.executable, "-c", program], cwd=ROOT, env={**os.environ, **settings, **environment}
     )
     address = f"http://127.0.0.1:{port}"
     try:

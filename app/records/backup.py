@@ -90,12 +90,14 @@ def _copy(source: Path, target: Path) -> None:
 
 
 def _end_sign_ins(copy: sqlite3.Connection) -> None:
-    """Whoever goes back to this copy, wherever that is, finds nobody signed in."""
-    if copy.execute("SELECT 1 FROM sqlite_master WHERE name = 'teacher_session'").fetchone() is None:
-        return  # from before there were any
+    """Whoever goes back to this copy, wherever that is, finds nobody signed in and no browser known."""
+    tables = {name for (name,) in copy.execute("SELECT name FROM sqlite_master")}  # older ones have fewer
     now = datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S.%f")
     with copy:
-        copy.execute("UPDATE teacher_session SET ended_at = ? WHERE ended_at IS NULL", (now,))
+        if "teacher_session" in tables:
+            copy.execute("UPDATE teacher_session SET ended_at = ? WHERE ended_at IS NULL", (now,))
+        if "known_browser" in tables:
+            copy.execute("DELETE FROM known_browser")
 
 
 def _force_to_disk(path: Path) -> None:

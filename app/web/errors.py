@@ -88,8 +88,13 @@ def _stale_form(error: CSRFError) -> Response:
 
 def _busy(error: DatabaseBusy) -> Response:
     response = answer(503, say(error.message))
-    response.headers["Retry-After"] = str(error.retry_after_seconds)
+    response.headers.update(retry_after(error.retry_after_seconds))
     return response
+
+
+def retry_after(seconds: int) -> dict[str, str]:
+    """The header that says when to try again; none where it can be tried at once."""
+    return {"Retry-After": str(seconds)} if seconds else {}
 
 
 def _refused(error: Problem) -> Response:

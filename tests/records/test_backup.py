@@ -12,8 +12,9 @@ from app.practicals.people.teachers import sign_in, teacher_for_token
 from app.practicals.runs.sending import enter_run
 from app.records.backup import BackupProblem, back_up, check_file
 from app.records.engine import Database
+from app.records.models import KnownBrowser
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
-from tests.practicals.seen import bench_runs
+from tests.practicals.seen import bench_runs, count
 
 
 def test_a_backup_holds_every_run_and_opens_by_itself(sqlite_database: Database, tmp_path: Path) -> None:
@@ -113,6 +114,7 @@ def test_nobody_is_signed_in_in_a_copy_and_everybody_still_is_in_the_records(
     made = back_up(sqlite_database, tmp_path / "copy.db")
     copy = Database(f"sqlite:///{made.path}")
     assert teacher_for_token(copy, token=signed.token, now=NOW) is None
+    assert (count(copy, KnownBrowser), count(sqlite_database, KnownBrowser)) == (0, 1)
     assert sign_in(copy, login="mrs-okafor", password=PASSWORD, address="here", now=NOW)
     copy.close()
     assert teacher_for_token(sqlite_database, token=signed.token, now=NOW) is not None

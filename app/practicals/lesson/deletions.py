@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.browsers import forget_old_browsers
 from app.practicals.people.colleagues import require_head
 from app.practicals.people.credentials import FAILURES_KEPT
-from app.practicals.people.teachers import KNOWN_BROWSER
+from app.practicals.people.teachers import SESSIONS_KEPT
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import Deletion, FailedAttempt, Practical, Run, Teacher, TeacherSession
@@ -67,7 +68,8 @@ def tidy(database: Database, *, now: datetime, today: date) -> int:
     """
     practicals = purge_expired(database, today=today, now=now)
     with database.writing() as session:
-        session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - KNOWN_BROWSER))
+        session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - SESSIONS_KEPT))
+        forget_old_browsers(session, now)
         session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
     return practicals
 

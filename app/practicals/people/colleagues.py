@@ -15,7 +15,13 @@ from sqlalchemy.orm import Session
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.teachers import add_teacher, end_sessions, hashed, replace_password, tidy_login
+from app.practicals.people.teachers import (
+    add_teacher,
+    end_access,
+    hashed,
+    replace_password,
+    tidy_login,
+)
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound
 from app.records.models import Department, Teacher
@@ -107,7 +113,7 @@ def switch_colleague(
             departments.refuse_the_last(session, teacher)
         teacher.is_active = active
         if not active:
-            end_sessions(session, teacher, now)
+            end_access(session, teacher, now)
         return _colleague(teacher)
 
 

@@ -61,20 +61,23 @@ def attempt_subject(kind: str, *parts: str) -> str:
     return digest("\x1f".join((kind, *(part.casefold() for part in parts))))
 
 
-def failures(session: Session, subject_digest: str, since: datetime) -> tuple[int, datetime | None]:
-    """How many failed since then, and when the last one was."""
-    row = session.execute(
-        select(func.count(), func.max(FailedAttempt.at)).where(
-            FailedAttempt.subject_digest == subject_digest, FailedAttempt.at > since
-        )
-    ).one()
+def failures(
+    session: Session, subject_digest: str, since: datetime, until: datetime | None = None
+) -> tuple[int, datetime | None]:
+    """How many failed since then (and not later than `until`), and when the last one was."""
+    wanted = select(func.count(), func.max(FailedAttempt.at)).where(
+        FailedAttempt.subject_digest == subject_digest, FailedAttempt.at > since
+    )
+    if until is not None:
+        wanted = wanted.where(FailedAttempt.at <= until)
+    row = session.execute(wanted).one()
     return int(row[0]), row[1]
 
 
 def note_failure(session: Session, subject_digest: str, now: datetime) -> None:
     """Remember one failure; beyond a number that slows down anyway, no more rows are made."""
     session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
-    count, _ = failures(session, subject_digest, now - FAILURES_KEPT)
+    count, _ = failures(session, subject_digest, now - FAILURES_KEPT, now)
     if count < MOST_FAILURES_KEPT:
         session.add(FailedAttempt(subject_digest=subject_digest, at=now))
 

@@ -5,34 +5,29 @@ Passwords are hashed with Argon2id before or after the transaction, never inside
 
 from __future__ import annotations
 
-import threading
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import cache
 
-from argon2 import PasswordHasher
-from argon2.exceptions import InvalidHashError, VerificationError
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.people import credentials
+from app.practicals.people import credentials, passwords
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.browsers import forget_browsers, known_browser, remember_browser
 from app.practicals.people.credentials import digest, is_possible, new_token
 from app.practicals.people.departments import department_named, found_department
+from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES
+from app.practicals.people.pauses import Attempt
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
 from app.records.models import Teacher, TeacherSession
 from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
-HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)  # OWASP's floor for Argon2id
 SESSION_HOURS = 12
-KNOWN_BROWSER = timedelta(days=90)
-SHORTEST_PASSWORD, LONGEST_PASSWORD = 10, 200
-FREE_FAILURES = 5
-LONGEST_PAUSE_SECONDS = 30
-_HASHING = threading.BoundedSemaphore(4)  # a flood of sign-ins leaves processors and memory for the benches
+SESSIONS_KEPT = timedelta(days=90)
+SHORTEST_PASSWORD = 10
 
 
 class TeacherProblem(Unprocessable):
@@ -53,10 +48,12 @@ class SignInRefused(Problem):
 
 @dataclass(frozen=True)
 class SignedIn:
-    """A fresh session; the token goes into the browser's cookie and nowhere else."""
+    """A fresh session; the token goes into the browser's cookie and nowhere else, and into another one the
+    proof by which this browser is known the next time."""
 
     token: str
     teacher: TeacherIdentity
+    proof: str
 
 
 def add_teacher(
@@ -112,7 +109,7 @@ def hashed(password: str) -> str:
                 {"least": str(SHORTEST_PASSWORD), "most": str(LONGEST_PASSWORD)},
             )
         )
-    return HASHER.hash(password)
+    return passwords.hash_of(password)
 
 
 def sign_in(
@@ -123,27 +120,33 @@ def sign_in(
     address: str,
     now: datetime,
     earlier_token: str = "",
+    proof: str = "",
 ) -> SignedIn:
-    """Start a session and end the one that this browser had. A browser known from before is counted apart,
-    so that nobody else can slow it."""
+    """Start a session and end the one that this browser had.
+
+    A browser that proves to have signed in under this name before is counted apart: nobody else can slow it.
+    """
+    if not is_possible(proof):
+        QUEUES.refuse_when_full()
     login = tidy_login(login)[:LONGEST_LOGIN]
     with database.reading() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == login, Teacher.is_active))
-        known = _knows_this_browser(session, teacher, earlier_token, now)
-        place = f"browser {digest(earlier_token)}" if known else address
-        subject = credentials.attempt_subject("sign-in", login, place)
-        failed, last = credentials.failures(session, subject, now - credentials.FAILURES_KEPT)
+        browser = known_browser(session, teacher.id, proof, now) if teacher else None
         stored = teacher.password_hash if teacher else None
         person = identity(teacher) if teacher else None
-    _refuse_while_pausing(failed, last, now)
-    matches = _matches(stored or _nobodys_hash(), password)
-    if person is None or not matches:
-        with database.writing() as session:
-            credentials.note_failure(session, subject, now)
-        raise SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
+    attempt = Attempt.to_sign_in(login, password, address, browser)
+    _refuse_while_pausing(database, attempt, now)
+    with QUEUES.turn(known=browser is not None):
+        _refuse_while_pausing(database, attempt, now)  # those who came before may have failed meanwhile
+        if not passwords.matches(stored, password) or person is None:
+            attempt.note_failure(database, now)
+            raise _no_match()
     token = new_token()
     with access_changing(database) as session:
-        credentials.forget_failures(session, subject)
+        still = select(Teacher.password_hash).where(Teacher.id == person.teacher_id, Teacher.is_active)
+        if session.scalar(still.with_for_update()) != stored:
+            raise _no_match()  # replaced, or the teacher switched off, while this one was hashed
+        credentials.forget_failures(session, attempt.subject)
         _end_session(session, earlier_token, now)
         session.add(
             TeacherSession(
@@ -154,7 +157,7 @@ def sign_in(
                 expires_at=now + timedelta(hours=SESSION_HOURS),
             )
         )
-    return SignedIn(token, person)
+        return SignedIn(token, person, remember_browser(session, person.teacher_id, proof, now))
 
 
 def sign_out(database: Database, *, token: str, now: datetime) -> None:
@@ -190,31 +193,49 @@ def teacher_for_token(database: Database, *, token: str, now: datetime) -> Teach
 
 
 def change_password(
-    database: Database, *, teacher: TeacherIdentity, old: str, new: str, now: datetime
-) -> None:
-    """Set a new password and end every session of this teacher."""
+    database: Database, *, teacher: TeacherIdentity, old: str, new: str, now: datetime, proof: str = ""
+) -> str:
+    """Set a new password and end every session of this teacher. No browser is known any more but the one in
+    which it was typed: its next proof."""
+    attempt = Attempt.at_own_password(teacher.teacher_id, old)
+    try:
+        _refuse_while_pausing(database, attempt, now)
+    except SignInRefused as pause:
+        raise TeacherProblem(pause.message) from pause
     with database.reading() as session:
         stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
-    if stored is None or not _matches(stored, old):
+    with QUEUES.turn(known=True):
+        right = passwords.matches(stored, old)
+    if not right:
+        attempt.note_failure(database, now)
         raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with access_changing(database) as session:
+        credentials.forget_failures(session, attempt.subject)
         replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
+        return remember_browser(session, teacher.teacher_id, proof, now)
+
+
+def sign_out_everywhere(database: Database, *, teacher: TeacherIdentity, now: datetime) -> None:
+    """End every session of this teacher, and know none of the browsers any more."""
+    with access_changing(database) as session:
+        end_access(session, session.get_one(Teacher, teacher.teacher_id), now)
 
 
 def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
     """Another password's hash; every sign-in with the old one ends."""
     teacher.password_hash = replacement
-    end_sessions(session, teacher, now)
+    end_access(session, teacher, now)
 
 
-def end_sessions(session: Session, teacher: Teacher, now: datetime) -> None:
-    """Sign this teacher out everywhere."""
+def end_access(session: Session, teacher: Teacher, now: datetime) -> None:
+    """Sign this teacher out everywhere, and forget the browsers that were known."""
     session.execute(
         update(TeacherSession)
         .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
         .values(ended_at=now)
     )
+    forget_browsers(session, teacher.id)
 
 
 def identity(teacher: Teacher) -> TeacherIdentity:
@@ -227,27 +248,12 @@ def tidy_login(login: str) -> str:
     return "".join(character for character in login.strip().casefold() if character.isprintable())
 
 
-def _matches(stored: str, password: str) -> bool:
-    if len(password) > LONGEST_PASSWORD:
-        return False
-    try:
-        with _HASHING:
-            return HASHER.verify(stored, password)
-    except (VerificationError, InvalidHashError):
-        return False
+def _no_match() -> SignInRefused:
+    return SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
 
 
-@cache
-def _nobodys_hash() -> str:
-    """A hash that no password has, so that an unknown name takes as long as a known one."""
-    return HASHER.hash(new_token())
-
-
-def _refuse_while_pausing(failed: int, last: datetime | None, now: datetime) -> None:
-    if last is None or failed < FREE_FAILURES:
-        return
-    pause = min(LONGEST_PAUSE_SECONDS, 2 ** min(failed - FREE_FAILURES + 1, 10))
-    left = pause - (now - last).total_seconds()
+def _refuse_while_pausing(database: Database, attempt: Attempt, now: datetime) -> None:
+    left = attempt.seconds_left(database, now)
     if left > 0:
         seconds = int(left) + 1
         raise SignInRefused(
@@ -257,18 +263,3 @@ def _refuse_while_pausing(failed: int, last: datetime | None, now: datetime) -> 
             ),
             seconds,
         )
-
-
-def _knows_this_browser(session: Session, teacher: Teacher | None, token: str, now: datetime) -> bool:
-    if teacher is None or not is_possible(token):
-        return False
-    return (
-        session.scalar(
-            select(TeacherSession.id).where(
-                TeacherSession.token_digest == digest(token),
-                TeacherSession.teacher_id == teacher.id,
-                TeacherSession.created_at > now - KNOWN_BROWSER,
-            )
-        )
-        is not None
-    )

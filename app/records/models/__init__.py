@@ -1,7 +1,14 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
-from app.records.models.people import AccessMark, Department, FailedAttempt, Teacher, TeacherSession
+from app.records.models.people import (
+    AccessMark,
+    Department,
+    FailedAttempt,
+    KnownBrowser,
+    Teacher,
+    TeacherSession,
+)
 from app.records.models.practical import BenchPlan, Deletion, HeldBoard, Practical, StateChange
 from app.records.models.run import Decision, Run, RunVersion
 
@@ -15,6 +22,7 @@ __all__ = [
     "Department",
     "FailedAttempt",
     "HeldBoard",
+    "KnownBrowser",
     "Practical",
     "Run",
     "RunVersion",

@@ -1,4 +1,4 @@
-"""Who signs in: departments, teachers, their sessions, failed attempts, and how often that changed."""
+"""Who signs in: departments, teachers, sessions, known browsers, failed attempts; how often that changed."""
 
 from __future__ import annotations
 
@@ -72,6 +72,23 @@ class TeacherSession(Base):
     ended_at: Mapped[datetime | None] = mapped_column(comment="Signed out")
 
     teacher: Mapped[Teacher] = relationship()
+
+
+class KnownBrowser(Base):
+    """A browser in which a teacher signed in before. Its proof opens nothing; others' wrong attempts do not
+    slow it down."""
+
+    __tablename__ = "known_browser"
+    __table_args__ = (UniqueConstraint("proof_digest", "teacher_id"), {"sqlite_autoincrement": True})
+
+    id: Mapped[RowId]
+    teacher_id: Mapped[int] = mapped_column(
+        ForeignKey("teacher.id", ondelete="CASCADE"), index=True, doc="Who signed in there"
+    )
+    proof_digest: Mapped[str] = mapped_column(
+        Words(64), doc="SHA-256 of the browser's secret, in hex; teachers who share a browser share it"
+    )
+    last_sign_in_at: Mapped[datetime] = mapped_column(doc="When this teacher last signed in there")
 
 
 class FailedAttempt(Base):

@@ -7,10 +7,12 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.practicals.people import colleagues
+from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.teachers import TeacherProblem
 from app.records.errors import Unprocessable
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
+from app.web.errors import retry_after
 from app.web.forms import ON_OFF, TypedForm, pressed
 from app.web.storage import database
 from app.words import N_, Message
@@ -52,6 +54,9 @@ def add_teacher() -> ResponseReturnValue:
     except TeacherProblem as problem:
         form.refuse(problem.field, problem.message)
         return _everybody(form), 422
+    except TooManySigningIn as full:
+        form.refuse("password", full.message)
+        return _everybody(form), 503, retry_after(full.retry_after_seconds)
     flash(gettext("%(name)s can sign in as %(login)s.", name=added.name, login=added.login), "good")
     return redirect(url_for("department.teachers"), 303)
 
@@ -117,6 +122,10 @@ def give_password(teacher_id: int) -> ResponseReturnValue:
     except TeacherProblem as problem:
         form.refuse(problem.field, problem.message)
         return render_template("department/password.html", who=who, form=form), 422
+    except TooManySigningIn as full:
+        form.refuse("password", full.message)
+        page = render_template("department/password.html", who=who, form=form)
+        return page, 503, retry_after(full.retry_after_seconds)
     flash(gettext("%(name)s has a new password and is signed out everywhere.", name=who.name), "good")
     return redirect(url_for("department.teachers"), 303)
 

@@ -16,7 +16,7 @@ from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.base import Base
 from app.records.engine import Database
-from app.records.models import FailedAttempt, TeacherSession
+from app.records.models import FailedAttempt, KnownBrowser, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
 from tests.practicals.seen import count
 
@@ -30,16 +30,17 @@ def _tidy(database: Database, days_later: int) -> int:
 
 
 def test_what_is_past_its_time_goes_and_the_rest_stays(database: Database) -> None:
+    of_sign_ins = (TeacherSession, KnownBrowser, FailedAttempt)
     one = a_collecting_class(database, delete_after=date(2031, 3, 20))
     signed = sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW)
     with pytest.raises(SignInRefused):
         sign_in(database, login="mrs-okafor", password="wrong", address=HERE, now=NOW)
     finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     assert _tidy(database, 0) == 0
-    assert (count(database, TeacherSession), count(database, FailedAttempt)) == (1, 1)
+    assert [count(database, table) for table in of_sign_ins] == [1, 1, 1]
     assert teacher_for_token(database, token=signed.token, now=NOW) is not None
     assert _tidy(database, 91) == 1
-    assert (count(database, TeacherSession), count(database, FailedAttempt)) == (0, 0)
+    assert [count(database, table) for table in of_sign_ins] == [0, 0, 0]
     assert practicals_of_department(database, actor=one.teacher) == []
 
 

@@ -16,8 +16,9 @@ from app.practicals.people.colleagues import give_password, set_password, switch
 from app.practicals.people.teachers import change_password, sign_in, sign_out, teacher_for_token
 from app.records.doctor import findings_about_access
 from app.records.engine import Database
-from app.records.models import AccessMark, Teacher, TeacherSession
+from app.records.models import AccessMark, KnownBrowser, Teacher, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
+from tests.practicals.seen import count
 
 HERE = "198.51.100.7"
 NEW = "another three words"
@@ -109,8 +110,10 @@ def test_records_from_before_the_last_start_end_every_sign_in(database: Database
     go_back = _backup(database)
     _start(database)
     go_back()
+    assert count(database, KnownBrowser) == 1
     assert _start(database) == WentBack(ended=1, revived=())
     assert not _is_in(database, token)
+    assert count(database, KnownBrowser) == 0
 
 
 def test_a_server_that_runs_on_notices_it_within_the_hour(database: Database, known: Path) -> None:

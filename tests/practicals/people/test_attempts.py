@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.practicals.benches.joining import BenchTaken, WrongCode, find_practical_by_code, join_bench
-from app.practicals.people import credentials
+from app.practicals.people import credentials, pauses
 from app.practicals.people.teachers import (
     SignInRefused,
     TeacherProblem,
@@ -68,6 +68,37 @@ def test_of_a_flood_no_more_than_two_hundred_failures_are_kept(sqlite_database: 
         assert credentials.failures(session, subject, NOW - HOUR)[0] == 200
 
 
+def test_one_password_from_many_addresses_is_slowed_after_twenty_and_not_after_an_hour(
+    sqlite_database: Database,
+) -> None:
+    def refusal(number: int, at: datetime = NOW, password: str = "the same one") -> str:
+        with pytest.raises(SignInRefused) as refused:
+            sign_in(
+                sqlite_database, login=f"n{number}", password=password, address=f"10.0.0.{number}", now=at
+            )
+        return str(refused.value)
+
+    assert all("do not match" in refusal(number) for number in range(20))
+    assert "Wait 3 s" in refusal(20)
+    assert "do not match" in refusal(20, password="another")
+    for number in range(21, 23):
+        assert "do not match" in refusal(number, NOW + HOUR), "forgotten"
+
+
+def test_of_wrong_passwords_the_latest_ten_thousand_counts_are_kept() -> None:
+    wrong = pauses.WrongPasswords()
+    for number in range(4_999):
+        wrong.note("here", f"password {number}", NOW)
+    for _ in range(5):
+        wrong.note("here", "password 0", NOW)
+    assert wrong.seconds_left("here", "password 0", NOW) == 4
+    for number in range(5_000, 9_999):
+        wrong.note("here", f"password {number}", NOW)
+    assert wrong.seconds_left("here", "password 0", NOW) == 4
+    wrong.note("here", "one more", NOW)
+    assert wrong.seconds_left("here", "password 0", NOW) == 0
+
+
 def test_a_session_lasts_twelve_hours(sqlite_database: Database) -> None:
     a_teacher(sqlite_database)
     token = sign_in(
@@ -81,12 +112,12 @@ def test_a_session_lasts_twelve_hours(sqlite_database: Database) -> None:
 def test_a_browser_is_known_for_ninety_days(sqlite_database: Database, days: int, known: bool) -> None:
     a_teacher(sqlite_database)
     where: dict[str, Any] = {"login": "mrs-okafor", "address": "198.51.100.7"}
-    token = sign_in(sqlite_database, password=PASSWORD, now=NOW, **where).token
-    sign_out(sqlite_database, token=token, now=NOW)
+    signed = sign_in(sqlite_database, password=PASSWORD, now=NOW, **where)
+    sign_out(sqlite_database, token=signed.token, now=NOW)
     later = NOW + timedelta(days=days)
     for _ in range(5):
         wrong_password(sqlite_database, later)
-    again: dict[str, Any] = {"password": PASSWORD, "now": later, "earlier_token": token}
+    again: dict[str, Any] = {"password": PASSWORD, "now": later, "proof": signed.proof}
     if known:
         assert sign_in(sqlite_database, **again, **where).teacher.login == "mrs-okafor"
         return

@@ -11,7 +11,7 @@ import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
 
-from app.practicals.people import credentials, departments, teachers
+from app.practicals.people import credentials, departments, passwords, pauses, teachers
 from app.practicals.people.departments import DepartmentThere, NoSuchDepartment
 from app.practicals.people.teachers import (
     SignInRefused,
@@ -30,14 +30,14 @@ from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 HERE = "198.51.100.7"
 
 
-def attempt(database: Database, password: str, *, at=NOW, address: str = HERE, earlier_token: str = ""):
+def attempt(database: Database, password: str, *, at=NOW, address: str = HERE, proof: str = ""):
     return sign_in(
         database,
         login="mrs-okafor",
         password=password,
         address=address,
         now=at,
-        earlier_token=earlier_token,
+        proof=proof,
     )
 
 
@@ -91,18 +91,18 @@ def test_a_wrong_password_is_refused_in_the_same_words_as_an_unknown_name(databa
 
 def test_failures_slow_the_guesser_down_more_and_more_and_never_for_long(database: Database) -> None:
     a_teacher(database)
-    for _ in range(teachers.FREE_FAILURES):
+    for _ in range(pauses.FREE_FAILURES):
         with pytest.raises(SignInRefused, match="do not match"):
             attempt(database, "wrong")
     with pytest.raises(SignInRefused, match="Wait 3 s") as pause:
         attempt(database, PASSWORD, at=NOW)
-    assert 0 < pause.value.retry_after_seconds <= teachers.LONGEST_PAUSE_SECONDS
+    assert 0 < pause.value.retry_after_seconds <= pauses.LONGEST_PAUSE_SECONDS
     later = NOW + timedelta(seconds=3)
     with pytest.raises(SignInRefused, match="do not match"):
         attempt(database, "wrong", at=later)
     with pytest.raises(SignInRefused, match="Wait 5 s"):
         attempt(database, PASSWORD, at=later)
-    assert attempt(database, PASSWORD, at=later + timedelta(seconds=teachers.LONGEST_PAUSE_SECONDS))
+    assert attempt(database, PASSWORD, at=later + timedelta(seconds=pauses.LONGEST_PAUSE_SECONDS))
     with database.reading() as session:
         assert session.query(FailedAttempt).count() == 0, "a success wipes the slate"
 
@@ -110,13 +110,13 @@ def test_failures_slow_the_guesser_down_more_and_more_and_never_for_long(databas
 def test_others_are_not_slowed_down_by_a_guesser(database: Database) -> None:
     a_teacher(database)
     a_teacher(database, "mr-lind")
-    token = attempt(database, PASSWORD).token
-    for _ in range(teachers.FREE_FAILURES + 1):
+    proof = attempt(database, PASSWORD).proof
+    for _ in range(pauses.FREE_FAILURES + 1):
         with pytest.raises(SignInRefused):
             attempt(database, "wrong")
     assert sign_in(database, login="mr-lind", password=PASSWORD, address=HERE, now=NOW)
     assert attempt(database, PASSWORD, address="203.0.113.9"), "from home"
-    assert attempt(database, PASSWORD, earlier_token=token), "in a browser that has signed in before"
+    assert attempt(database, PASSWORD, proof=proof), "in a browser that has signed in before"
 
 
 def test_no_address_is_kept_in_clear(database: Database) -> None:
@@ -248,7 +248,7 @@ def test_nothing_is_hashed_inside_a_transaction(sqlite_database: Database, monke
         def hash(self, password: str) -> str:
             return self.verify("", password) and "hash"  # type: ignore[return-value]
 
-    monkeypatch.setattr(teachers, "HASHER", Watching())
+    monkeypatch.setattr(passwords, "HASHER", Watching())
     attempt(sqlite_database, PASSWORD)
     a_teacher(sqlite_database, "another")
     assert free == [True, True]

@@ -7,8 +7,8 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import expect
 
-from app.practicals.benches.watch import renumber_bench
 from app.figures.look import SIZES
+from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.reveal import show_bench_results, step_board
 from tests.browser.barriers import barriers_in_both_themes
 from tests.browser.phone.phone import Phone

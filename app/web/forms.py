@@ -17,6 +17,7 @@ from typing import Self, TypeVar
 from flask import request
 
 from app.physics.reading.readings import ReadingProblem, decimal_text
+from app.physics.rounding import shortest
 from app.records.errors import Unprocessable
 from app.words import N_, Message
 
@@ -99,12 +100,12 @@ class FormIncomplete(Unprocessable):
 
 def in_cm(metres: Decimal | None) -> str:
     """A stored length as a field offers it: 100 cm."""
-    return "" if metres is None else f"{decimal_text(metres * 100)} cm"
+    return "" if metres is None else f"{shortest(metres * 100)} cm"
 
 
 def in_mm(metres: Decimal | None) -> str:
     """A stored bore as a field offers it: 45 mm."""
-    return "" if metres is None else f"{decimal_text(metres * 1000)} mm"
+    return "" if metres is None else f"{shortest(metres * 1000)} mm"
 
 
 def plain(value: Decimal | None) -> str:

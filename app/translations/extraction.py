@@ -44,10 +44,8 @@ TEACHERS_ONLY = (
     "app/records/engine",
     "app/records/migrate",
     "app/statistics",
-    "app/web/board/report",
     "app/web/department",
     "app/web/desk",
-    "templates/board/report",
     "templates/department",
     "templates/desk",
 )

@@ -9,14 +9,14 @@ from decimal import Decimal
 from app.physics.asking.expected_range import expected_warming_range
 from app.physics.asking.question import EXCHANGE, Proposal, Question
 from app.physics.asking.questions import SWAPPED
+from app.physics.asking.verdict import Verdict, verdict
 from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
 from app.physics.reading.readings import Reading
-from app.physics.rounding import round_significant
 from app.practicals.benches.own_bench import OwnPractical
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.web.phone.typed import FIELDS, TypedRun, Understood, as_button_value, understand
-from app.words import N_, Message
+from app.words import Message
 
 SWAPPED_ON_THE_PHONE = Question(
     "end_temperature",
@@ -50,7 +50,8 @@ class Checked:
     problems: Mapping[str, Message]
     questions: tuple[Question, ...]
     warming_K: Decimal | None = None
-    expected: Message | None = None
+    verdict: Verdict | None = None
+    """Of the warming, while the shot is still at hand."""
     entry: RunEntry | None = field(default=None, repr=False)
 
     @property
@@ -99,7 +100,8 @@ def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical, number: 
     if entry is None:
         return Checked(seen.readings, problems, questions)
     warming = entry.end_temperature.value - entry.start_temperature.value
-    return Checked(seen.readings, problems, questions, warming, _expected(entry, own), entry)
+    usual = verdict(entry.readings.warming_K, usual_warming(entry, own))
+    return Checked(seen.readings, problems, questions, warming, usual, entry)
 
 
 def take_up(run: TypedRun, pressed: str, own: OwnPractical, number: int | None = None) -> TypedRun:
@@ -132,12 +134,3 @@ def usual_warming(entry: RunEntry, own: OwnPractical) -> tuple[float, float]:
         MATERIALS[plan.material].accepted_range_J_per_kg_K,
         float(plan.for_bench(own.bench.number).thermometer_step_K or plan.thermometer_step_K),
     )
-
-
-def _expected(entry: RunEntry, own: OwnPractical) -> Message:
-    low, high = usual_warming(entry, own)
-    sentence = N_(
-        "For this mass, length and count a warming between %(low)s and %(high)s K would be usual. "
-        "If yours is outside, read the thermometer again while the shot is still in the cup."
-    )
-    return Message(sentence, {"low": round_significant(low, 1), "high": round_significant(high, 1)})

@@ -160,6 +160,6 @@ def test_the_phone_calls_usual_what_demonstrators_get(
         start_temperature="20.0",
         end_temperature=end,
     )
-    said = re.search(r"between (\S+) and (\S+) K would be usual", re.sub(r"</?bdi>", "", phone.text))
+    said = re.search(r"inside the (\S+) to (\S+) K that falls like these", re.sub(r"</?bdi>", "", phone.text))
     assert said is not None
     assert float(said[1]) <= float(end) - 20.0 <= float(said[2])

@@ -6,6 +6,7 @@
   const words = form.dataset;
   const most = Number(words.most);
   const last = JSON.parse(words.last);
+  const plan = JSON.parse(words.plan);
   const said = document.getElementById("grid-said");
   document.getElementById("grid-keys").hidden = false;
   const columns = [...document.querySelectorAll("#grid thead th[data-name]")].map((head) => ({
@@ -24,13 +25,7 @@
     said.hidden = said.textContent === "";
   }
 
-  // The number that each run will have, and what the plan gives it: known for the bench that the server wrote.
-  for (const row of rows()) remember(row);
-  function remember(row) {
-    row.dataset.bench = cellsOf(row)[0].value.trim();
-    row.dataset.run = row.querySelector(".run-number").textContent;
-    for (const cell of cellsOf(row)) cell.dataset.planned = cell.placeholder;
-  }
+  // The number that each run will have, and what the plan gives it: shown in grey, and sent so that the server knows it.
   function countRuns() {
     const numbers = { ...last };
     for (const row of rows()) {
@@ -39,12 +34,19 @@
       const run = (numbers[Number(bench)] ?? 0) + 1;
       if (possible && !isBlank(row)) numbers[Number(bench)] = run;
       row.querySelector(".run-number").textContent = possible ? run : "–";
-      const sameBench = bench === row.dataset.bench;
-      for (const cell of cellsOf(row)) {
-        const sameRun = String(run) === row.dataset.run || !cell.name.startsWith("inversions_");
-        cell.placeholder = sameBench && sameRun ? cell.dataset.planned : "";
-      }
+      showPlanned(row, possible ? plannedFor(Number(bench), run) : {});
     }
+  }
+  function plannedFor(bench, run) {
+    const runs = plan.benches[bench] ?? plan.others; // the last one stands for all later runs
+    return runs[Math.min(run, runs.length) - 1];
+  }
+  function showPlanned(row, planned) {
+    const cellNamed = (name) => row.querySelector(`input[name^="${name}_"]`);
+    const measured = plan.parts.some((name) => cellNamed(name).value.trim());
+    const grey = plan.names.map((name) => (name === plan.whole && measured ? "" : planned[name] ?? ""));
+    plan.names.forEach((name, n) => { cellNamed(name).placeholder = grey[n]; });
+    cellNamed("grey").value = grey.join(plan.separator);
   }
 
   function newKey() {
@@ -59,9 +61,10 @@
     row.dataset.place = place;
     row.cells[0].textContent = number;
     row.querySelectorAll(".field-problem, .field-warning").forEach((sentence) => sentence.remove());
-    const key = row.querySelector("input[type=hidden]");
+    const [key, grey] = row.querySelectorAll("input[type=hidden]");
     key.name = `key_${place}`;
     key.value = newKey();
+    grey.name = `grey_${place}`;
     for (const cell of cellsOf(row)) {
       cell.id = cell.name = cell.name.replace(/\d+$/, place);
       cell.value = cell.placeholder = "";
@@ -71,7 +74,6 @@
       cell.classList.remove("warned");
     }
     body.append(row);
-    remember(row);
     return row;
   }
 

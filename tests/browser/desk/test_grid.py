@@ -38,6 +38,13 @@ def values(page: Page, *cells: str) -> list[str]:
     return [page.locator(f"#{cell}").input_value() for cell in cells]
 
 
+def greys(page: Page, place: int) -> list[str]:
+    """What a row shows in its empty cells, and what it sends of that."""
+    names = ("tube_length", "end_allowance", "inversions")
+    shown = [page.locator(f"#{name}_{place}").get_attribute("placeholder") or "" for name in names]
+    return [*shown, page.locator(f"[name=grey_{place}]").input_value()]
+
+
 def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     served: Served, signed_in: SignedIn
 ) -> None:
@@ -47,6 +54,8 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     page.get_by_role("link", name="Type or paste many runs").click()
     expect(page.get_by_role("heading", name="Type or paste many runs")).to_be_visible()
 
+    by_server = greys(page, 1)
+    assert by_server[2] == "50"
     page.locator("#shot_mass_1").focus()
     for key, cell in (
         ("Enter", "shot_mass_2"),
@@ -65,7 +74,7 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert focused(page) == "shot_mass_1", "inside a text the arrows move in it"
     page.locator("#shot_mass_3").press("Enter")
     assert focused(page) == "shot_mass_4", "below the last row a new one begins"
-    keys = page.locator("#grid input[type=hidden]").evaluate_all("all => all.map((one) => one.value)")
+    keys = page.locator("#grid input[name^=key_]").evaluate_all("all => all.map((one) => one.value)")
     assert len(set(keys)) == 4
     assert all(len(key) == 32 for key in keys)
 
@@ -82,6 +91,7 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert values(page, "bench_number_4", "shot_mass_4", "room_temperature_4") == ["1", "341", ""]
     runs = page.locator("#grid .run-number")
     expect(runs).to_have_text(["1", "1", "1", "2"])
+    assert greys(page, 4) == by_server, "a row that was added shows the plan's numbers too"
 
     paste(page, "shot_mass_2", "\n".join(f"{number}\t100" for number in range(5000)))
     expect(page.locator("#grid-said")).to_have_text(

@@ -27,6 +27,7 @@ from app.web.desk.runs.grid_form import (
     GridRow,
     OfClass,
     grid_from,
+    in_grey,
     judge,
     new_grid,
 )
@@ -178,6 +179,7 @@ def _grid_page(
         most_rows=MOST_ROWS,
         largest_file=LARGEST_FILE,
         last_numbers=dict(of_class.stored.last_numbers),
+        in_grey=in_grey(of_class.plan),
     )
 
 

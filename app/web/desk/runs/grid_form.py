@@ -31,6 +31,7 @@ MOST_ROWS = 200
 """Of one page: 32 benches with six runs each are fewer (our own choice)."""
 BENCH = "bench_number"
 ALIKE = N_("Run %(run)s of this bench has these very readings.")
+TWIN = N_("Row %(row)s has these very readings.")
 MOVED = N_(
     "By now this is run %(run)s of bench %(bench)s. The plan gives it %(now)s here; "
     "the page showed %(shown)s."
@@ -69,7 +70,8 @@ class GridRow:
 
     `shown`: what its page showed in grey, None where no page said so. `run`: the number that its run has or
     will have. `planned`: what stands for a cell that is left empty. `moved`: the cells for which that is
-    something else than was shown. `stored_as`: the number of the bench's run that has these very readings.
+    something else than was shown. `stored_as`: the number of the bench's run that has these very readings,
+    `twin_of`: else the row above that has them, counted from 1.
     """
 
     place: int
@@ -83,6 +85,7 @@ class GridRow:
     questions: tuple[Question, ...] = ()
     entry: RunEntry | None = None
     stored_as: int | None = None
+    twin_of: int | None = None
 
     @property
     def number(self) -> int:
@@ -100,6 +103,8 @@ class GridRow:
         asked += self.told_about(name)
         if self.stored_as and name == BENCH:
             asked.append(Message(ALIKE, {"run": str(self.stored_as)}))
+        elif self.twin_of and name == BENCH:
+            asked.append(Message(TWIN, {"row": str(self.twin_of)}))
         return tuple(asked)
 
     def told_about(self, name: str) -> tuple[Message, ...]:
@@ -206,15 +211,15 @@ def in_grey(plan: Plan) -> dict[str, Any]:
 def judge(grid: Grid, of_class: OfClass) -> None:
     """Say of each row what number its run has and what the plan gives it; read those with a reading."""
     last = dict(of_class.stored.last_numbers)
-    numbers_of = dict(of_class.stored.numbers_of)
-    for row in grid.rows:
+    rows_of: dict[_Readings, int] = {}
+    for place, row in enumerate(grid.rows, 1):
         number = row.number
         if Decimal(number) not in BENCHES:
             if not row.blank:
                 row.problems[BENCH] = BadBenchNumber().message
             continue
         before = of_class.stored.keys.get(row.key)
-        row.stored_as = None
+        row.stored_as = row.twin_of = None
         row.run = before or last.get(number, 0) + 1
         row.planned = _planned(row, of_class.plan)
         if row.blank:
@@ -225,8 +230,11 @@ def judge(grid: Grid, of_class: OfClass) -> None:
         if row.entry is None:
             continue
         if before is None and row.fingerprint not in grid.kept:
-            row.stored_as = _same(row, row.entry, of_class.plan, last[number], numbers_of)
-        numbers_of.setdefault((number, tuple(_values(row.entry).values())), row.run)
+            row.stored_as = _same(row, row.entry, of_class.plan, last[number], of_class.stored.numbers_of)
+            row.twin_of = (
+                None if row.stored_as else _same(row, row.entry, of_class.plan, last[number], rows_of)
+            )
+        rows_of.setdefault((number, tuple(_values(row.entry).values())), place)
 
 
 def _planned(row: GridRow, plan: Plan) -> dict[str, str]:
@@ -265,7 +273,7 @@ def _moved(row: GridRow) -> dict[str, Message]:
 
 
 def _same(row: GridRow, entry: RunEntry, plan: Plan, last: int, seen: Mapping[_Readings, int]) -> int | None:
-    """Which of these runs has the row's readings; a count left to the plan may be that of any of its runs.
+    """Which of these has the row's readings; a count left to the plan may be that of any of its runs.
 
     The same run may have come from a phone meanwhile, and the row would then be the next one, with its count.
     """

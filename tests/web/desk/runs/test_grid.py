@@ -175,6 +175,19 @@ def test_the_same_readings_again_are_asked_about_and_may_be_left_out(desk: Reade
     assert len(stored(a_class)) == 3, "two runs may read the same"
 
 
+def test_the_same_readings_in_two_rows_are_asked_about_by_their_row(desk: Reader, a_class: AClass) -> None:
+    twins = row(1, "1", "340", "19.2", "21.4") | row(2, "1", "340", "19.2", "21.40")
+    status, page = send(desk, a_class, **twins)
+    assert status == 200
+    assert 'id="bench_number_2-warning"><p>Row 1 has these very readings.</p>' in page
+    assert "Row 2, Bench: Row 1 has these very readings." in page
+    assert "stored already" not in page
+    assert not stored(a_class)
+    (asked,) = re.findall(r'name="asked" value="(\w+)"', page)
+    assert send(desk, a_class, action="as-typed", asked=asked, **twins)[0] == 302
+    assert len(stored(a_class)) == 2
+
+
 def test_a_run_that_came_meanwhile_is_told_where_the_plan_gives_the_next_one_another_count(
     desk: Reader, a_class: AClass
 ) -> None:

@@ -10,6 +10,7 @@ from playwright.sync_api import Dialog, Page, expect
 from app.practicals.runs.reading import runs_in
 from tests.browser.barriers import barriers_in_both_themes
 from tests.browser.desk.conftest import SignedIn
+from tests.practicals.a_class import PASSWORD
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser
@@ -101,6 +102,19 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert page.locator("#grid tbody tr").count() == 4
     assert not barriers_in_both_themes(page)
 
+    paste(page, "bench_number_2", "3\t2\t352\t100\n1\t1\t353\t101")
+    assert values(page, "bench_number_2", "shot_mass_2", "tube_length_2") == ["3", "352", "100"]
+    assert values(page, "bench_number_3", "shot_mass_3", "tube_length_3") == ["1", "353", "101"]
+    expect(page.locator("#grid-said")).to_have_text(
+        "Pasted rows: 2. Not taken: what was pasted into the column Run. "
+        "A run’s number follows from its bench."
+    )
+    paste(page, "bench_number_2", table + "2\t1\t\t\t\t\n2\t1\t21.6\t350\t\t19.3")
+    for cell in ("shot_mass_2", "tube_length_2", "tube_length_3"):
+        page.locator(f"#{cell}").fill("")
+    page.locator("#start_temperature_2").fill("")
+    page.locator("#end_temperature_2").fill("")
+
     dialogs: list[str] = []
 
     def stay(dialog: Dialog) -> None:
@@ -121,3 +135,33 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
         (1, 2, Decimal("0.341")),
         (2, 1, Decimal("0.35")),
     ]
+
+
+def test_what_is_typed_stays_when_the_teacher_is_signed_out_or_the_server_is_silent(
+    served: Served, signed_in: SignedIn
+) -> None:
+    a_class = served.a_class(planned_benches=1)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/grid")
+    for name, text in (("shot_mass", "340"), ("start_temperature", "19.2"), ("end_temperature", "21.4")):
+        page.locator(f"#{name}_1").fill(text)
+    said, store = page.locator("#grid-said"), page.get_by_role("button", name="Store the runs")
+
+    page.context.set_offline(True)
+    store.click()
+    expect(said).to_contain_text("No answer from the server, so nothing was sent. What is typed stays")
+    page.context.set_offline(False)
+
+    other_tab = page.context.new_page()
+    other_tab.goto(f"{served.address}/desk/")
+    other_tab.get_by_role("button", name="Sign out").click()
+    expect(other_tab.get_by_label("Password")).to_be_visible()
+    store.click()
+    expect(said).to_have_text("You are signed out. Sign in again in another tab, then carry on here.")
+    assert values(page, "shot_mass_1", "end_temperature_1") == ["340", "21.4"]
+    other_tab.get_by_label("Sign-in name").fill(a_class.teacher.login)
+    other_tab.get_by_label("Password").fill(PASSWORD)
+    other_tab.get_by_role("button", name="Sign in").click()
+    other_tab.wait_for_url("**/desk/")
+    store.click()
+    expect(page.get_by_text("Runs stored: 1.")).to_be_visible()

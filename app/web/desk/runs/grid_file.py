@@ -66,8 +66,8 @@ def _said_of(rows: list[TextRow], real: list[TextRow]) -> list[Message]:
     left = [name for name in (STEP, ICE_POINT) if any(row.text(name) for row in real)]
     if left:
         sentence = N_(
-            "Not taken from the file: %(columns)s. Type a thermometer's step, and what it reads in melting ice, "
-            "into the plan; the latter may also be typed on the bench's page where thermometers differ."
+            "Not taken from the file: %(columns)s. Type a thermometer's step, and what it reads in melting "
+            "ice, into the plan; the latter may also be typed on the bench's page where thermometers differ."
         )
         said.append(Message(sentence, {"columns": ", ".join(left)}))
     if rows[-1].ends_early:

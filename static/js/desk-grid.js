@@ -179,6 +179,7 @@
   let asks = false;
   let admitted = false;
   async function whyNot() {
+    if (!window.asking) return ""; // that script did not come: the form goes as it would without any
     try {
       const { status } = await asking.answer(words.page, { method: "HEAD" });
       return asking.BARRED.includes(status) ? words.signedOut : status === 200 ? "" : words.silent;

@@ -272,7 +272,7 @@ def ledger(result: ClassResult) -> Message:
         return Message(
             N_(
                 "Of the fall energy, %(shot)s %% warmed the shot and %(sink)s %% warmed tube, caps, cup and"
-                " thermometer; the rest (%(rest)s %%) is no more than its uncertainty."
+                " thermometer; the rest (%(rest)s %%) is no more than twice its uncertainty."
             ),
             values,
         )

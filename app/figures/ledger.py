@@ -11,6 +11,8 @@ from app.figures.sheet import Sheet
 from app.words import N_, Message
 
 TOTAL = Message(N_("all of the fall energy"))
+LINE = 1.25
+"""Height of a line of words, in its letters' size (our own choice)."""
 HATCHES = {"heat-sink": "//", "unaccounted": ".."}
 """On a phone these bars are outlines alone: a hatch weighs as much as all the rest."""
 
@@ -37,10 +39,14 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     axes.set_xlim(*((end, low) if sheet.right_to_left else (low, end)))
     near, far = ("right", "left") if sheet.right_to_left else ("left", "right")
     axes.set_ylim(len(rows), 0)
-    # Where words may need two lines, they have more of the row.
-    words_at, bar_at, thick = (0.6, 0.78, 0.3) if size.beads else (0.38, 0.62, 0.36)
+    wrapped = [sheet.wrapped(one.words, size.text, size.width - 2 * size.mark) for one in rows]
+    # The words take of their row what they need; the bar has the rest.
+    line = LINE * size.text * len(rows) / (axes.get_position().height * size.height)
+    words_at = max(0.38, line * max(words.count("\n") + 1 for words in wrapped))
+    thick = min(0.36, 0.9 - words_at)
+    bar_at, zero = words_at + 0.06 + thick / 2, thick / 2 + 0.03
     inks = {"all": room.soft, "shot": room.ink, "heat-sink": room.value, "unaccounted": room.flag}
-    for row, (name, words, share, u, _) in enumerate(rows):
+    for row, (name, _, share, u, _) in enumerate(rows):
         held = min(max(share, low), high)
         bar = axes.barh(
             row + bar_at,
@@ -63,8 +69,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
                 capsize=size.small / 3,
                 zorder=3,
             )
-        said_words = sheet.wrapped(words, size.text, size.width - 2 * size.mark)
-        axes.text(low, row + words_at, said_words, fontsize=size.text, color=room.ink, ha=near, va="bottom")
+        axes.text(low, row + words_at, wrapped[row], fontsize=size.text, color=room.ink, ha=near, va="bottom")
         axes.text(
             end,
             row + bar_at,
@@ -77,7 +82,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
             gid=f"share-{name}",
         )
         axes.plot(
-            [0, 0], [row + bar_at - 0.22, row + bar_at + 0.22], color=room.ink, linewidth=size.line, zorder=4
+            [0, 0], [row + bar_at - zero, row + bar_at + zero], color=room.ink, linewidth=size.line, zorder=4
         )
         if row:
             axes.axhline(row, color=room.rule, linewidth=size.line / 2, zorder=1)

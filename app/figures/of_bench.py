@@ -21,7 +21,7 @@ NOT_IN_IT = Message(N_("Your bench has no run in this picture yet."))
 SET_ASIDE = Message(N_("Your bench's runs are all set aside, so none of them counts here."))
 NO_VALUE = Message(N_("Your bench has no value of its own: its runs show no warming."))
 OF_THE_MEAN = Message(N_("The interval says where the class value lies, not where single benches do."))
-WITHIN_ITS_U = Message(N_("The rest is no more than its uncertainty."))
+WITHIN_ITS_U = Message(N_("The rest is no more than twice its uncertainty."))
 MORE_THAN_ALL = Message(N_("Together more than there was: a reading, or the model, is off."))
 LEAST_WHOLE_J = 20.0
 """Less fall energy than this is written with a decimal (our own choice)."""
@@ -82,7 +82,7 @@ def own_shares(result: ClassResult, bench: str) -> OwnShares | None:
 def _of(found: OwnLedger, energy: str) -> Message:
     if found.runs == 1:
         return Message(N_("Of your %(energy)s J of fall energy"), {"energy": energy})
-    template = N_("Of your %(energy)s J of fall energy (mean of your runs: %(runs)s)")
+    template = N_("Of your %(energy)s J of fall energy (the mean of your %(runs)s runs)")
     return Message(template, {"energy": energy, "runs": str(found.runs)})
 
 

@@ -35,6 +35,8 @@ class Drawing:
     right_to_left: bool = False
     complete: bool = False
     """Whether nothing is left to be revealed."""
+    held: bool = False
+    """Whether it is of the runs that the wall holds still, which the class may have more of by now."""
 
 
 class Studio:

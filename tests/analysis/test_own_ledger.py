@@ -38,9 +38,9 @@ def test_the_energy_is_shared_out_as_by_hand() -> None:
 def test_the_joules_that_are_shown_add_up() -> None:
     shares = own_shares(a_result(), "21")
     assert shares is not None
-    assert str(shares.of) == "Of your 271 J of fall energy (mean of your runs: 2)"
+    assert str(shares.of) == "Of your 271 J of fall energy (the mean of your 2 runs)"
     assert [str(joules) for _, joules in shares.parts] == ["210 J", "58 J", "3 ± 6 J"]
-    assert list(map(str, shares.notes)) == ["The rest is no more than its uncertainty."]
+    assert list(map(str, shares.notes)) == ["The rest is no more than twice its uncertainty."]
 
 
 def test_parts_far_beyond_the_energy_are_said_to_be_off() -> None:

@@ -83,7 +83,7 @@ def test_a_rest_within_twice_its_uncertainty_is_no_more_than_that(
     assert result.ledger is not None
     parts = result.ledger._replace(unaccounted=rest, u_unaccounted=u)
     said = str(finding("ledger", replace(result, ledger=parts)))
-    assert ("no more than its uncertainty" in said) is within
+    assert ("no more than twice its uncertainty" in said) is within
     alone = parts._replace(heat_sink=None)
     said = str(finding("ledger", replace(result, ledger=alone)))
     assert ("no more than the uncertainty of the readings allows" in said) is (rest < 0 and within)

@@ -89,7 +89,7 @@ def test_the_line_says_that_a_class_which_cooled_did_not_warm() -> None:
 @pytest.mark.parametrize(
     ("rest", "words"),
     [
-        (0.03, "the rest (3 %) is no more than its uncertainty"),
+        (0.03, "the rest (3 %) is no more than twice its uncertainty"),
         (0.12, "and 12 % is not accounted for"),
         (-0.12, "together more than there was"),
     ],

@@ -23,6 +23,7 @@ NEVER_ONE = (
     "With %(benches)s benches the interval",  # three or four
     "Together,",  # two or more; one has a sentence of its own
     "%(more)s more runs",  # likewise
+    "Of your %(energy)s J of fall energy (the mean",  # likewise
     "Holds %(count)s runs",  # likewise
     "%(reading)s inversions are not possible",  # none, a part of one, or thousands
     "%(reading)s inversions cannot be done",  # likewise

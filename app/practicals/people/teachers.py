@@ -198,22 +198,26 @@ def change_password(
     """Set a new password and end every session of this teacher. No browser is known any more but the one in
     which it was typed: its next proof."""
     attempt = Attempt.at_own_password(teacher.teacher_id, old)
-    try:
-        _refuse_while_pausing(database, attempt, now)
-    except SignInRefused as pause:
-        raise TeacherProblem(pause.message) from pause
+    _refuse_own_while_pausing(database, attempt, now)
     with database.reading() as session:
         stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
     with QUEUES.turn(known=True):
-        right = passwords.matches(stored, old)
-    if not right:
-        attempt.note_failure(database, now)
-        raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
+        _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
+        if not passwords.matches(stored, old):
+            attempt.note_failure(database, now)
+            raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with access_changing(database) as session:
         credentials.forget_failures(session, attempt.subject)
         replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
         return remember_browser(session, teacher.teacher_id, proof, now)
+
+
+def _refuse_own_while_pausing(database: Database, attempt: Attempt, now: datetime) -> None:
+    try:
+        _refuse_while_pausing(database, attempt, now)
+    except SignInRefused as pause:
+        raise TeacherProblem(pause.message) from pause
 
 
 def sign_out_everywhere(database: Database, *, teacher: TeacherIdentity, now: datetime) -> None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.benches.joining import bench_numbered
@@ -138,7 +138,7 @@ def undo_bench_aside(
 
 def benches_aside(database: Database, *, actor: TeacherIdentity, practical_id: int) -> tuple[BenchAside, ...]:
     """The steps that still hold two runs or more, the latest first."""
-    last = _last_decisions().subquery()
+    last = _last_decisions(Run.practical_id == practical_id).subquery()
     step = (Bench.number, Decision.reason, Teacher.name, Decision.at)
     wanted = (
         select(func.min(Decision.id), func.count(), *step)
@@ -163,15 +163,16 @@ def _runs_of(session: Session, bench_id: int) -> list[Run]:
     return list(session.scalars(select(Run).where(Run.bench_id == bench_id).order_by(Run.number)))
 
 
-def _last_decisions() -> Select[Any]:
-    """The last decision about each run."""
-    return select(func.max(Decision.id).label("id")).group_by(Decision.run_id)
+def _last_decisions(of: ColumnElement[bool]) -> Select[Any]:
+    """The last decision about each of these runs."""
+    last = func.max(Decision.id).label("id")
+    return select(last).join(Run, Run.id == Decision.run_id).where(of).group_by(Decision.run_id)
 
 
 def _held_by(session: Session, first: Decision) -> list[Run]:
     """The runs of the bench whose last decision is of the same step, and which are still set aside."""
     bench_id = session.get_one(Run, first.run_id).bench_id
-    last = _last_decisions().subquery()
+    last = _last_decisions(Run.bench_id == bench_id).subquery()
     return list(
         session.scalars(
             select(Run)

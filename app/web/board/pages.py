@@ -65,6 +65,7 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
         spoken,
         light,
         right_to_left=spoken in RIGHT_TO_LEFT,
+        held=snapshot.board.paused,
     )
     with force_locale(spoken):
         drawn = studio.draw(wanted, result, say)

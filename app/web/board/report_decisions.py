@@ -54,7 +54,7 @@ def _rows(line: HistoryLine, before: RunEntry | None) -> list[tuple[Words, ...]]
 def _changes(before: RunEntry, after: RunEntry) -> list[tuple[Words, Words]]:
     """Each reading that was typed anew. Of caps and depth, each by itself, the allowance is the sum."""
     names = [name for name in READ if name in before.of or name in after.of]
-    if any(part in names for part in PARTS):
+    if all(part in entry.of for entry in (before, after) for part in PARTS):
         names.remove("end_allowance")
     told = [(READ[name], _as_typed(before, name), _as_typed(after, name)) for name in names]
     return [(words, f"{old} → {new}") for words, old, new in told if old != new]

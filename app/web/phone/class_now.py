@@ -84,6 +84,7 @@ def class_figure(revision: int, name: str) -> ResponseReturnValue:
         room,
         right_to_left=spoken in RIGHT_TO_LEFT,
         complete=size == "page",
+        held=snapshot.board.paused,
     )
     drawn = with_own_mark(studio.draw(wanted, result, say), str(g.bench.bench_number), result, size, room)
     headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -177,22 +178,31 @@ def test_a_bench_with_many_runs_has_the_least_and_the_most_of_what_it_used(wall:
     assert len(rows[6]) == 5, "the plan gives no mass and no start: no column is empty"
 
 
-def test_a_bench_s_own_correction_of_its_caps_is_told_by_part(wall: Wall) -> None:
-    run = class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher).runs[0]
+def _told(wall: Wall, corrected: Mapping[str, str | None]) -> list[tuple[str, str, str]]:
+    """Bench 1 measured caps and depth, and corrects its run: quantity, before and after, who."""
+    of = wall.group.database, wall.group.practical_id
+    snapshot = class_snapshot(*of, actor=wall.group.teacher)
+    run = snapshot.runs[0]
     parts = {name: QUANTITIES[name].read(text) for name, text in (("caps", "2"), ("settled_depth", "6,5"))}
-    before = RunEntry({**run.entry.of, **parts})
-    after = RunEntry(
-        {
-            **before.of,
-            "caps": QUANTITIES["caps"].read("3"),
-            "end_allowance": QUANTITIES["end_allowance"].read("9.5"),
-        }
-    )
+    before = RunEntry({**run.entry.of, "end_allowance": QUANTITIES["end_allowance"].read("8.5"), **parts})
+    read = {name: QUANTITIES[name].read(text) for name, text in corrected.items() if text is not None}
+    after = RunEntry({**{name: one for name, one in before.of.items() if name not in corrected}, **read})
     sent = HistoryLine(NOW, "run entered", "bench", 1, 1, run_id=run.run_id, entry=before)
     story = (sent, replace(sent, kind="run corrected", entry=after))
-    snapshot = class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher)
     with wall.application.test_request_context():
         rows = table_of(report_of(snapshot, story), CHANGED)
-    assert [(row[4], row[5].replace("\xa0", " "), row[7]) for row in rows] == [
-        ("caps", "2 cm → 3 cm", "the bench")
+    return [(row[4], row[5].replace("\xa0", " "), row[7]) for row in rows]
+
+
+def test_a_bench_s_own_correction_of_its_caps_is_told_by_part(wall: Wall) -> None:
+    changed = {"caps": "3", "end_allowance": "9.5"}
+    assert _told(wall, changed) == [("caps", "2 cm → 3 cm", "the bench")]
+
+
+def test_an_allowance_in_place_of_the_parts_is_told_too(wall: Wall) -> None:
+    changed = {"caps": None, "settled_depth": None, "end_allowance": "6"}
+    assert [change for _, change, _ in _told(wall, changed)] == [
+        "8.5 cm → 6 cm",
+        "2 cm → –",
+        "6,5 cm → –",
     ]

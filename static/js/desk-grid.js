@@ -6,8 +6,10 @@
   const words = form.dataset;
   const most = Number(words.most);
   const last = JSON.parse(words.last);
+  const plan = JSON.parse(words.plan);
   const said = document.getElementById("grid-said");
   document.getElementById("grid-keys").hidden = false;
+  const RUN = "run"; // the column that is counted, not typed
   const columns = [...document.querySelectorAll("#grid thead th[data-name]")].map((head) => ({
     name: head.dataset.name,
     called: [head.dataset.name, head.dataset.column.toLowerCase(), plainName(head.textContent)],
@@ -15,6 +17,7 @@
 
   const rows = () => [...body.rows];
   const cellsOf = (row) => [...row.querySelectorAll("input[type=text]")];
+  const targetsOf = (row) => [...row.cells].slice(1).map((cell) => cell.querySelector("input[type=text]"));
   const isBlank = (row) => cellsOf(row).slice(1).every((cell) => cell.value.trim() === "");
   function plainName(text) {
     return text.replace(/[(/[].*$/s, "").trim().toLowerCase();
@@ -24,13 +27,7 @@
     said.hidden = said.textContent === "";
   }
 
-  // The number that each run will have, and what the plan gives it: known for the bench that the server wrote.
-  for (const row of rows()) remember(row);
-  function remember(row) {
-    row.dataset.bench = cellsOf(row)[0].value.trim();
-    row.dataset.run = row.querySelector(".run-number").textContent;
-    for (const cell of cellsOf(row)) cell.dataset.planned = cell.placeholder;
-  }
+  // The number that each run will have, and what the plan gives it: shown in grey, and sent so that the server knows it.
   function countRuns() {
     const numbers = { ...last };
     for (const row of rows()) {
@@ -39,12 +36,19 @@
       const run = (numbers[Number(bench)] ?? 0) + 1;
       if (possible && !isBlank(row)) numbers[Number(bench)] = run;
       row.querySelector(".run-number").textContent = possible ? run : "–";
-      const sameBench = bench === row.dataset.bench;
-      for (const cell of cellsOf(row)) {
-        const sameRun = String(run) === row.dataset.run || !cell.name.startsWith("inversions_");
-        cell.placeholder = sameBench && sameRun ? cell.dataset.planned : "";
-      }
+      showPlanned(row, possible ? plannedFor(Number(bench), run) : {});
     }
+  }
+  function plannedFor(bench, run) {
+    const runs = plan.benches[bench] ?? plan.others; // the last one stands for all later runs
+    return runs[Math.min(run, runs.length) - 1];
+  }
+  function showPlanned(row, planned) {
+    const cellNamed = (name) => row.querySelector(`input[name^="${name}_"]`);
+    const measured = plan.parts.some((name) => cellNamed(name).value.trim());
+    const grey = plan.names.map((name) => (name === plan.whole && measured ? "" : planned[name] ?? ""));
+    plan.names.forEach((name, n) => { cellNamed(name).placeholder = grey[n]; });
+    cellNamed("grey").value = grey.join(plan.separator);
   }
 
   function newKey() {
@@ -59,9 +63,10 @@
     row.dataset.place = place;
     row.cells[0].textContent = number;
     row.querySelectorAll(".field-problem, .field-warning").forEach((sentence) => sentence.remove());
-    const key = row.querySelector("input[type=hidden]");
+    const [key, grey] = row.querySelectorAll("input[type=hidden]");
     key.name = `key_${place}`;
     key.value = newKey();
+    grey.name = `grey_${place}`;
     for (const cell of cellsOf(row)) {
       cell.id = cell.name = cell.name.replace(/\d+$/, place);
       cell.value = cell.placeholder = "";
@@ -71,7 +76,6 @@
       cell.classList.remove("warned");
     }
     body.append(row);
-    remember(row);
     return row;
   }
 
@@ -110,7 +114,7 @@
     if (gone) event.preventDefault();
   });
 
-  // Paste: rows at line ends, cells at tabs. An empty cell of the block leaves what stands.
+  // Paste: rows at line ends, cells at tabs. An empty cell of the block leaves what stands; a run's number is not taken.
   function blockOf(text) {
     const lines = text.replace(/\r\n?/g, "\n").replace(/\n+$/, "").split("\n");
     return lines.map((line) => line.split("\t").map((cell) => cell.trim().replace(/^"(.*)"$/, "$1").trim()));
@@ -125,17 +129,19 @@
     if (found.filter((place) => place >= 0).length < 2) {
       const width = Math.max(0, ...block.map((cells) => cells.length));
       const beyond = block.some((cells) => cells.slice(columns.length - first).some(Boolean));
-      return { places: Array.from({ length: width }, (_, n) => first + n), beyond, unknown: [] };
+      const run = columns.findIndex((one) => one.name === RUN) - first;
+      const onRun = block.some((cells) => cells[run]);
+      return { places: Array.from({ length: width }, (_, n) => first + n), beyond, onRun, unknown: [] };
     }
-    const unknown = names.filter((name, n) => found[n] < 0 && plainName(name) !== "run" && block.some((cells) => cells[n]));
-    return { places: found, beyond: false, unknown };
+    const unknown = names.filter((name, n) => found[n] < 0 && block.some((cells) => cells[n]));
+    return { places: found, beyond: false, onRun: false, unknown };
   }
   body.addEventListener("paste", (event) => {
     const row = event.target.closest("tr");
     const block = blockOf(event.clipboardData.getData("text/plain"));
     if (!row || (block.length === 1 && block[0].length === 1)) return;
     event.preventDefault();
-    const { places, beyond, unknown } = placesOf(block, cellsOf(row).indexOf(event.target));
+    const { places, beyond, onRun, unknown } = placesOf(block, targetsOf(row).indexOf(event.target));
     const start = rows().indexOf(row);
     if (start + block.length > most) {
       tell(words.tooMany.replace("{count}", start + block.length).replace("{most}", most));
@@ -144,7 +150,7 @@
     while (rows().length < start + block.length) addRow();
     const into = rows().slice(start);
     block.forEach((cells, n) => {
-      const targets = cellsOf(into[n]);
+      const targets = targetsOf(into[n]);
       cells.forEach((text, at) => {
         if (text && targets[places[at]]) targets[places[at]].value = text;
       });
@@ -155,25 +161,54 @@
       words.pasted.replace("{count}", block.length),
       unknown.length && words.left.replace("{names}", unknown.join(", ")),
       beyond && words.beyond,
+      onRun && words.onRun,
     );
   });
 
-  // What is typed is not left behind unasked.
+  // What is typed is not left behind unasked, and not sent where the answer would be another page without it.
   let typed = rows().some((row) => !isBlank(row));
   let sending = false;
   body.addEventListener("input", () => {
     typed = true;
     countRuns();
   });
-  form.addEventListener("submit", (event) => {
-    const file = document.getElementById("run_table")?.files[0];
-    if (event.submitter?.value === "read" && file && file.size > Number(words.largest)) {
-      event.preventDefault();
-      tell(words.tooLarge);
-      said.scrollIntoView({ block: "center" });
+  function refuse(sentence) {
+    tell(sentence);
+    said.scrollIntoView({ block: "center" });
+  }
+  let asks = false;
+  let admitted = false;
+  async function whyNot() {
+    if (!window.asking) return ""; // that script did not come: the form goes as it would without any
+    try {
+      const { status } = await asking.answer(words.page, { method: "HEAD" });
+      return asking.BARRED.includes(status) ? words.signedOut : status === 200 ? "" : words.silent;
+    } catch {
+      return words.silent;
+    }
+  }
+  form.addEventListener("submit", async (event) => {
+    if (admitted) {
+      admitted = false;
+      sending = true;
       return;
     }
-    sending = true;
+    event.preventDefault();
+    const file = document.getElementById("run_table")?.files[0];
+    if (event.submitter?.value === "read" && file && file.size > Number(words.largest)) {
+      refuse(words.tooLarge);
+      return;
+    }
+    if (asks) return;
+    asks = true;
+    const why = await whyNot();
+    asks = false;
+    if (why) {
+      refuse(why);
+      return;
+    }
+    admitted = true;
+    form.requestSubmit(event.submitter);
   });
   window.addEventListener("pageshow", () => { sending = false; });
   window.addEventListener("beforeunload", (event) => {

@@ -10,6 +10,7 @@ from playwright.sync_api import Dialog, Page, expect
 from app.practicals.runs.reading import runs_in
 from tests.browser.barriers import barriers_in_both_themes
 from tests.browser.desk.conftest import SignedIn
+from tests.practicals.a_class import PASSWORD
 from tests.serving import Served
 
 pytestmark = pytest.mark.browser
@@ -38,6 +39,13 @@ def values(page: Page, *cells: str) -> list[str]:
     return [page.locator(f"#{cell}").input_value() for cell in cells]
 
 
+def greys(page: Page, place: int) -> list[str]:
+    """What a row shows in its empty cells, and what it sends of that."""
+    names = ("tube_length", "end_allowance", "inversions")
+    shown = [page.locator(f"#{name}_{place}").get_attribute("placeholder") or "" for name in names]
+    return [*shown, page.locator(f"[name=grey_{place}]").input_value()]
+
+
 def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     served: Served, signed_in: SignedIn
 ) -> None:
@@ -47,6 +55,8 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     page.get_by_role("link", name="Type or paste many runs").click()
     expect(page.get_by_role("heading", name="Type or paste many runs")).to_be_visible()
 
+    by_server = greys(page, 1)
+    assert by_server[2] == "50"
     page.locator("#shot_mass_1").focus()
     for key, cell in (
         ("Enter", "shot_mass_2"),
@@ -65,7 +75,7 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert focused(page) == "shot_mass_1", "inside a text the arrows move in it"
     page.locator("#shot_mass_3").press("Enter")
     assert focused(page) == "shot_mass_4", "below the last row a new one begins"
-    keys = page.locator("#grid input[type=hidden]").evaluate_all("all => all.map((one) => one.value)")
+    keys = page.locator("#grid input[name^=key_]").evaluate_all("all => all.map((one) => one.value)")
     assert len(set(keys)) == 4
     assert all(len(key) == 32 for key in keys)
 
@@ -82,6 +92,7 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert values(page, "bench_number_4", "shot_mass_4", "room_temperature_4") == ["1", "341", ""]
     runs = page.locator("#grid .run-number")
     expect(runs).to_have_text(["1", "1", "1", "2"])
+    assert greys(page, 4) == by_server, "a row that was added shows the plan's numbers too"
 
     paste(page, "shot_mass_2", "\n".join(f"{number}\t100" for number in range(5000)))
     expect(page.locator("#grid-said")).to_have_text(
@@ -90,6 +101,19 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
     assert values(page, "shot_mass_2") == [""]
     assert page.locator("#grid tbody tr").count() == 4
     assert not barriers_in_both_themes(page)
+
+    paste(page, "bench_number_2", "3\t2\t352\t100\n1\t1\t353\t101")
+    assert values(page, "bench_number_2", "shot_mass_2", "tube_length_2") == ["3", "352", "100"]
+    assert values(page, "bench_number_3", "shot_mass_3", "tube_length_3") == ["1", "353", "101"]
+    expect(page.locator("#grid-said")).to_have_text(
+        "Pasted rows: 2. Not taken: what was pasted into the column Run. "
+        "A run’s number follows from its bench."
+    )
+    paste(page, "bench_number_2", table + "2\t1\t\t\t\t\n2\t1\t21.6\t350\t\t19.3")
+    for cell in ("shot_mass_2", "tube_length_2", "tube_length_3"):
+        page.locator(f"#{cell}").fill("")
+    page.locator("#start_temperature_2").fill("")
+    page.locator("#end_temperature_2").fill("")
 
     dialogs: list[str] = []
 
@@ -111,3 +135,33 @@ def test_runs_are_typed_by_keyboard_and_pasted_from_a_spreadsheet(
         (1, 2, Decimal("0.341")),
         (2, 1, Decimal("0.35")),
     ]
+
+
+def test_what_is_typed_stays_when_the_teacher_is_signed_out_or_the_server_is_silent(
+    served: Served, signed_in: SignedIn
+) -> None:
+    a_class = served.a_class(planned_benches=1)
+    page = signed_in(a_class)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/grid")
+    for name, text in (("shot_mass", "340"), ("start_temperature", "19.2"), ("end_temperature", "21.4")):
+        page.locator(f"#{name}_1").fill(text)
+    said, store = page.locator("#grid-said"), page.get_by_role("button", name="Store the runs")
+
+    page.context.set_offline(True)
+    store.click()
+    expect(said).to_contain_text("No answer from the server, so nothing was sent. What is typed stays")
+    page.context.set_offline(False)
+
+    other_tab = page.context.new_page()
+    other_tab.goto(f"{served.address}/desk/")
+    other_tab.get_by_role("button", name="Sign out").click()
+    expect(other_tab.get_by_label("Password")).to_be_visible()
+    store.click()
+    expect(said).to_have_text("You are signed out. Sign in again in another tab, then carry on here.")
+    assert values(page, "shot_mass_1", "end_temperature_1") == ["340", "21.4"]
+    other_tab.get_by_label("Sign-in name").fill(a_class.teacher.login)
+    other_tab.get_by_label("Password").fill(PASSWORD)
+    other_tab.get_by_role("button", name="Sign in").click()
+    other_tab.wait_for_url("**/desk/")
+    store.click()
+    expect(page.get_by_text("Runs stored: 1.")).to_be_visible()

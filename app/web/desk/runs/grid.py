@@ -27,6 +27,7 @@ from app.web.desk.runs.grid_form import (
     GridRow,
     OfClass,
     grid_from,
+    in_grey,
     judge,
     new_grid,
 )
@@ -99,6 +100,8 @@ def _read_file(practical: PracticalDetails, of_class: OfClass, rows: Grid) -> Re
         said = add_file(rows, sent.read() if sent else b"")
     except RunTableProblem as problem:
         return _grid_page(practical, of_class, rows, of_file=problem.message), 422
+    if not rows.rows:
+        rows.add_rows(of_class.benches)
     judge(rows, of_class)
     status = 422 if rows.problems() else 200
     return _grid_page(practical, of_class, rows, judged=True, said=said), status
@@ -170,7 +173,7 @@ def _grid_page(
         judged=judged,
         problems=problems,
         asking=judged and not problems and bool(asked),
-        questions=_listed(rows, [one for one in asked if one[1] != BENCH]),
+        questions=_listed(rows, [one for one in asked if not (one[1] == BENCH and one[0].stored_as)]),
         said=said,
         of_file=of_file,
         not_yours=NotYourPractical.sentence,
@@ -178,6 +181,7 @@ def _grid_page(
         most_rows=MOST_ROWS,
         largest_file=LARGEST_FILE,
         last_numbers=dict(of_class.stored.last_numbers),
+        in_grey=in_grey(of_class.plan),
     )
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from app.exports.run_table import COLUMNS, NEEDED, YES
+from app.exports.run_table import COLUMNS, ICE_POINT, NEEDED, STEP, YES
 from app.exports.table_text import RunTableProblem, TextRow, text_rows
 from app.physics.run import QUANTITIES
 from app.web.desk.runs.grid_form import BENCH, MOST_ROWS, Grid
+from app.web.forms import bench_number
 from app.words import N_, Message
 
 SIMULATED = "simulated"
 """The download's column for the runs of a rehearsal."""
+_LONGEST_NUMBER = 9
+"""Digits of a run's number that the rows are sorted by: more than any class has (our own choice)."""
 
 
 def add_file(grid: Grid, data: bytes) -> list[Message]:
@@ -23,8 +26,8 @@ def add_file(grid: Grid, data: bytes) -> list[Message]:
     filled = grid.filled
     if len(filled) + len(real) > MOST_ROWS:
         raise RunTableProblem(too_many(len(filled) + len(real)))
-    if all(row.text(name).isdecimal() for row in real for name in ("bench", "run")):
-        real.sort(key=lambda row: (int(row.text("bench")), int(row.text("run"))))
+    if all(bench_number(row.text("bench")) and _is_number(row.text("run")) for row in real):
+        real.sort(key=lambda row: (bench_number(row.text("bench")), int(row.text("run"))))
     grid.rows = filled
     grid.add(_typed(row) for row in real)
     return [*_said_of(rows, real)]
@@ -37,6 +40,10 @@ def too_many(count: int) -> Message:
         "parts."
     )
     return Message(sentence, {"count": str(count), "most": str(MOST_ROWS)})
+
+
+def _is_number(text: str) -> bool:
+    return text.isdecimal() and len(text) <= _LONGEST_NUMBER
 
 
 def _typed(row: TextRow) -> dict[str, str]:
@@ -56,6 +63,13 @@ def _said_of(rows: list[TextRow], real: list[TextRow]) -> list[Message]:
     if len(real) < len(rows):
         sentence = N_("Simulated in the file, and left out: %(count)s.")
         said.append(Message(sentence, {"count": str(len(rows) - len(real))}))
+    left = [name for name in (STEP, ICE_POINT) if any(row.text(name) for row in real)]
+    if left:
+        sentence = N_(
+            "Not taken from the file: %(columns)s. Type a thermometer's step, and what it reads in melting "
+            "ice, into the plan; the latter may also be typed on the bench's page where thermometers differ."
+        )
+        said.append(Message(sentence, {"columns": ", ".join(left)}))
     if rows[-1].ends_early:
         sentence = N_("The file's last row (%(row)s) ends early. Was the file cut off?")
         said.append(Message(sentence, {"row": str(rows[-1].number)}))

@@ -175,6 +175,49 @@ def test_the_same_readings_again_are_asked_about_and_may_be_left_out(desk: Reade
     assert len(stored(a_class)) == 3, "two runs may read the same"
 
 
+def test_the_same_readings_in_two_rows_are_asked_about_by_their_row(desk: Reader, a_class: AClass) -> None:
+    twins = row(1, "1", "340", "19.2", "21.4") | row(2, "1", "340", "19.2", "21.40")
+    status, page = send(desk, a_class, **twins)
+    assert status == 200
+    assert 'id="bench_number_2-warning"><p>Row 1 has these very readings.</p>' in page
+    assert "Row 2, Bench: Row 1 has these very readings." in page
+    assert "stored already" not in page
+    assert not stored(a_class)
+    (asked,) = re.findall(r'name="asked" value="(\w+)"', page)
+    assert send(desk, a_class, action="as-typed", asked=asked, **twins)[0] == 302
+    assert len(stored(a_class)) == 2
+
+
+def test_a_run_that_came_meanwhile_is_told_where_the_plan_gives_the_next_one_another_count(
+    desk: Reader, a_class: AClass
+) -> None:
+    line = BenchPlanLine(1, inversions=60, second_inversions=45)
+    plan = replace(a_class.practical.plan, bench_plans=(line,))
+    change_plan(
+        a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, plan=plan, now=NOW
+    )
+    page = desk.text(f"/desk/{a_class.practical_id}/grid")
+    assert 'placeholder="60"' in page
+    shown = re.findall(r'name="(grey_1)" value="([^"]*)"', page)
+    assert send(desk, a_class, **row(1, "1", "340", "19.2", "21.4"))[0] == 302, "as from the phone"
+
+    form = row(1, "1", "340", "19.2", "21.4") | dict(shown)
+    status, page = send(desk, a_class, **form)
+    assert status == 200
+    told = "By now this is run 2 of bench 1. The plan gives it 45 here; the page showed 60."
+    assert f'id="inversions_1-warning"><p>{told}</p>' in page
+    assert f"Row 1, Inversions: {told}" in page
+    assert "Run 1 of this bench has these very readings." in page
+    assert 'value="21.4"' in page, "nothing typed is lost"
+    assert len(stored(a_class)) == 1
+    form |= dict(re.findall(r'name="(grey_1)" value="([^"]*)"', page))
+    (asked,) = re.findall(r'name="asked" value="(\w+)"', page)
+    assert send(desk, a_class, action="leave-out", asked=asked, **form)[0] == 302
+    assert len(stored(a_class)) == 1
+    assert send(desk, a_class, action="as-typed", asked=asked, **form)[0] == 302
+    assert [run.entry.inversions.value for run in stored(a_class)] == [60, 45]
+
+
 def test_more_rows_than_a_page_takes_are_refused_in_words(desk: Reader, a_class: AClass) -> None:
     form: dict[str, str] = {}
     for place in range(1, 202):

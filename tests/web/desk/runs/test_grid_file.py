@@ -107,9 +107,9 @@ def test_the_runs_of_a_bench_come_in_the_order_of_their_numbers(desk: Reader, a_
 
 def test_what_a_file_says_beside_the_readings_is_told(desk: Reader, a_class: AClass) -> None:
     lines = [
-        f"{HEADER},set_aside,simulated",
-        "3,1,340,100,5,50,19.2,21.4,yes,",
-        "3,2,340,100,5,50,19.4,21.5,,yes",
+        f"{HEADER},set_aside,simulated,thermometer_step_K,ice_point_C",
+        "3,1,340,100,5,50,19.2,21.4,yes,,,0.2",
+        "3,2,340,100,5,50,19.4,21.5,,yes,0.1,0.1",
     ]
     status, page = read(desk, a_class, "\n".join([*lines, "4,1,350,100,5,50,19.4,21"]).encode())
     assert status == 200
@@ -117,6 +117,23 @@ def test_what_a_file_says_beside_the_readings_is_told(desk: Reader, a_class: ACl
     assert "Set aside in the file: 1. Here they count like the others, until you decide about them." in page
     assert "Simulated in the file, and left out: 1." in page
     assert "The file's last row (4) ends early. Was the file cut off?" in page
+    assert "Not taken from the file: ice_point_C." in page, "the simulated run's thermometer does not count"
+    assert "into the plan; the latter may also be typed on the bench's page" in page
+    assert "thermometer_step_K" not in page
+
+
+def test_a_file_of_simulated_runs_only_leaves_rows_to_type_in(desk: Reader, a_class: AClass) -> None:
+    status, page = read(desk, a_class, f"{HEADER},simulated\n3,1,340,100,5,50,19.2,21.4,yes\n".encode())
+    assert status == 200
+    assert "Simulated in the file, and left out: 1." in page
+    assert page.count('name="key_') == a_class.practical.plan.planned_benches
+
+
+def test_numbers_without_end_are_no_bench_and_no_run(desk: Reader, a_class: AClass) -> None:
+    many = "9" * 5000
+    for bench, run, status in ((many, "1", 422), ("3", many, 200)):
+        data = f"{HEADER}\n{bench},{run},340,100,5,50,19.2,21.4\n4,1,340,100,5,50,19.4,21.4\n"
+        assert read(desk, a_class, data.encode())[0] == status
 
 
 def test_every_problem_in_a_file_is_told_by_its_row(desk: Reader, a_class: AClass) -> None:

@@ -18,6 +18,11 @@ pytestmark = pytest.mark.browser
 FIRST_VISIT_BYTES, FIRST_VISIT_REQUESTS, LATER_BYTES = 26_000, 4, 8_000
 
 
+FOLLOWING = "/bench/class"
+"""What a page asks for again and again is weighed by itself (`tests/web/board/test_on_the_phones.py`); the
+browser tells no end of an answer that the next page cut off."""
+
+
 class Wire:
     """Counts what one page fetches, through the browser's own protocol."""
 
@@ -36,17 +41,22 @@ class Wire:
         self.asked: list[str] = []
         self.cached: set[str] = set()
         self.under_way: set[str] = set()
+        self.counted: set[str] = set()
         self.bytes = 0
 
     def _asks(self, event: dict[str, Any]) -> None:
         """A request, or the next leg of one that was led elsewhere: that answer's bytes count too."""
+        if event["request"]["url"].endswith(FOLLOWING):
+            return
         self.asked.append(event["request"]["url"])
+        self.counted.add(event["requestId"])
         self.under_way.add(event["requestId"])
         self.bytes += int(event.get("redirectResponse", {}).get("encodedDataLength", 0))
 
     def _has(self, event: dict[str, Any]) -> None:
         self.under_way.discard(event["requestId"])
-        self.bytes += int(event.get("encodedDataLength", 0))
+        if event["requestId"] in self.counted:
+            self.bytes += int(event.get("encodedDataLength", 0))
 
     def measure(self, act: Callable[[], object]) -> tuple[int, int]:
         """Bytes and requests that an act brings about, once every answer to it is in.

@@ -8,7 +8,9 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.results import ClassResult
-from app.figures.of_bench import own_words
+from app.analysis.views.own_ledger import OwnLedger
+from app.figures import of_bench
+from app.figures.of_bench import own_shares, own_words
 from tests.figures.classes import a_class, a_run, worked_out
 
 ALIKE = (0.5,)
@@ -65,3 +67,24 @@ def test_the_slope_is_that_of_the_benchs_own_runs() -> None:
     result = worked_out([*a_class(6), a_run(21, inversions=50, warming=2.4)])
     (said,) = own_words("line", result, "21")
     assert str(said) == "Each kJ/kg of fall energy warmed your shot by 5.32 K."
+
+
+@pytest.mark.parametrize(
+    ("sink_J", "rest_J", "said"),
+    [
+        (100.0, 14.0, "twice its uncertainty"),
+        (100.0, 14.1, ""),
+        (100.0, -14.0, "twice its uncertainty"),
+        (100.0, -14.1, "more than there was"),
+        (None, -14.0, ""),
+        (None, -14.1, "more than there was"),
+    ],
+)
+def test_the_rest_is_held_against_twice_its_uncertainty(
+    monkeypatch: pytest.MonkeyPatch, sink_J: float | None, rest_J: float, said: str
+) -> None:
+    shot_J = 300.0 - (sink_J or 0.0) - rest_J
+    monkeypatch.setattr(of_bench, "own_ledger", lambda *_: OwnLedger(2, 300.0, shot_J, sink_J, rest_J, 7.0))
+    shares = own_shares(worked_out(a_class(6)), "4")
+    assert shares is not None
+    assert [said in str(note) for note in shares.notes] == ([True] if said else [])

@@ -12,11 +12,10 @@ from app.exports.report_page import LINE_MM, TEXT_PT, Pages, Say
 from app.exports.report_parts import Abreast, Block, Figure, Headline, Numbers, Paragraph, Report, Section
 from app.exports.report_tables import BETWEEN_MM, height_of_table, set_abreast, set_table
 from app.exports.typeface import HEAD, TEXT
-from app.look.tokens import PRINT_INKS, PRINT_PT
+from app.look.tokens import FIGURE_PAGE_MM, FIGURE_PAGE_SIDES_PT, PRINT_INKS, PRINT_PT
 
-FIGURE_MM = 112.2
-"""318 pt, as it is drawn, so that its words have the size they were given."""
-_FIGURE_HIGH_MM = FIGURE_MM * 190 / 318
+_WIDE_PT, _HIGH_PT = FIGURE_PAGE_SIDES_PT
+_FIGURE_HIGH_MM = FIGURE_PAGE_MM * _HIGH_PT / _WIDE_PT
 HEADING_PT, TITLE_PT = PRINT_PT["h2"], PRINT_PT["h1"]
 _HEADING_MM, _ROOM_MM = 15.0, 30.0
 _Picture = Callable[[str], bytes]
@@ -101,7 +100,7 @@ def _set_headline(pdf: Pages, value: Headline) -> None:
 def _beside(pdf: Pages, figure: Figure) -> tuple[float, float]:
     """The width in mm of each table beside the figure, and the height of the highest."""
     tables = max(1, len(figure.beside))
-    width = (pdf.epw - FIGURE_MM - BETWEEN_MM * tables) / tables
+    width = (pdf.epw - FIGURE_PAGE_MM - BETWEEN_MM * tables) / tables
     return width, max((height_of_table(pdf, one, width) for one in figure.beside), default=0.0)
 
 
@@ -120,8 +119,8 @@ def _set_figure(pdf: Pages, figure: Figure, png: bytes) -> None:
     pdf.say_line(figure.finding, TEXT, TEXT_PT, "B")
     said = " ".join(pdf.spoken(sentence) for sentence in figure.alternative)
     top, (width, beside) = pdf.y, _beside(pdf, figure)
-    left = pdf.w - pdf.r_margin - FIGURE_MM if pdf.right_to_left else pdf.l_margin
-    pdf.image(io.BytesIO(png), x=left, y=top, w=FIGURE_MM, alt_text=said)
+    left = pdf.w - pdf.r_margin - FIGURE_PAGE_MM if pdf.right_to_left else pdf.l_margin
+    pdf.image(io.BytesIO(png), x=left, y=top, w=FIGURE_PAGE_MM, alt_text=said)
     foot = top + _FIGURE_HIGH_MM + 2
     if top + beside > pdf.page_break_trigger:
         pdf.set_y(foot)
@@ -129,7 +128,7 @@ def _set_figure(pdf: Pages, figure: Figure, png: bytes) -> None:
         return
     for place, table in enumerate(figure.beside):
         pdf.set_y(top)
-        with pdf.column(FIGURE_MM + BETWEEN_MM + place * (width + BETWEEN_MM), width):
+        with pdf.column(FIGURE_PAGE_MM + BETWEEN_MM + place * (width + BETWEEN_MM), width):
             set_table(pdf, table)
         foot = max(foot, pdf.y)
     pdf.set_y(foot)

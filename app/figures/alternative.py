@@ -12,7 +12,7 @@ from app.analysis.results import BenchSummary, ClassResult, Interval, RunResult
 from app.figures.benches import counted, runs_by_bench, value_of_bench
 from app.figures.findings import finding
 from app.figures.levels import kelvins_per_kJ_kg, mass_words, shown_levels, value_of
-from app.figures.numbers import FROM_TO, from_to, percent, plain, signed, with_interval, with_u
+from app.figures.numbers import from_to, low_to_high, percent, plain, signed, with_interval, with_u
 from app.physics.rounding import fixed, round_significant, short, whole
 from app.words import N_, Message
 
@@ -152,7 +152,7 @@ def _mass(runs: list[RunResult]) -> Message:
     """In grams: the mean; both ends where the runs' masses are not one."""
     masses = [1000 * run.readings.shot_mass_kg for run in runs]
     if masses and max(masses) > MASSES_DIFFER * min(masses):
-        return Message(FROM_TO.template, {"low": short(min(masses)), "high": short(max(masses))})
+        return low_to_high(short(min(masses)), short(max(masses)))
     return _mean(masses, 0)
 
 

@@ -7,12 +7,10 @@ from matplotlib.figure import Figure
 from app.analysis.results import ClassResult
 from app.figures.alternative import Share, energy_shares, share_text
 from app.figures.findings import no_ledger
-from app.figures.sheet import Sheet
+from app.figures.sheet import LINE, Sheet
 from app.words import N_, Message
 
 TOTAL = Message(N_("all of the fall energy"))
-LINE = 1.25
-"""Height of a line of words, in its letters' size (our own choice)."""
 HATCHES = {"heat-sink": "//", "unaccounted": ".."}
 """On a phone these bars are outlines alone: a hatch weighs as much as all the rest."""
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from app.look.tokens import (
     DARK,
     FIGURE_PAGE_PT,
+    FIGURE_PAGE_SIDES_PT,
     FIGURE_PHONE_PT,
     FIGURE_WALL_PT,
     LIGHT,
@@ -51,6 +52,6 @@ SIZES = {
     "wall-low": Size(width=840, height=470, **FIGURE_WALL_PT),
     "wall-asked": Size(width=840, height=410, **FIGURE_WALL_PT),
     "wall-tall": Size(width=640, height=590, **FIGURE_WALL_PT),
-    "page": Size(width=318, height=190, **FIGURE_PAGE_PT),
+    "page": Size(*FIGURE_PAGE_SIDES_PT, **FIGURE_PAGE_PT),
     "phone": Size(width=328, height=300, **FIGURE_PHONE_PT),
 }

@@ -6,7 +6,7 @@ from app.analysis.results import Interval
 from app.physics import rounding
 from app.words import N_, Message
 
-FROM_TO = Message(N_("%(low)s to %(high)s"))
+_FROM_TO = N_("%(low)s to %(high)s")
 
 
 def signed(text: str) -> str:
@@ -27,8 +27,12 @@ def ends(interval: Interval) -> tuple[str, str]:
 
 def from_to(interval: Interval) -> Message:
     """An interval in words."""
-    low, high = ends(interval)
-    return Message(FROM_TO.template, {"low": low, "high": high})
+    return low_to_high(*ends(interval))
+
+
+def low_to_high(low: str, high: str) -> Message:
+    """Two figures as a range."""
+    return Message(_FROM_TO, {"low": low, "high": high})
 
 
 def with_u(value: float, u: float | None) -> str:

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from matplotlib.transforms import Transform
 
 
+LINE = 1.25
+"""Height of a line of words, in its letters' size (our own choice)."""
+
+
 class Sheet:
     """A drawing of a given size, in the inks of a room."""
 
@@ -93,7 +97,7 @@ class Sheet:
 
     def more_lines(self, label: Message) -> float:
         """The room that an axis's label needs beyond its first line, in points."""
-        return 1.25 * self.size.text * self.axis_words(label).count("\n")
+        return LINE * self.size.text * self.axis_words(label).count("\n")
 
     def figure_text(self, value: float) -> str:
         """A tick's number."""

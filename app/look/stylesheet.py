@@ -14,6 +14,7 @@ from app.look.tokens import (
     DARK,
     DESK_FLUID,
     DESK_PX,
+    FIGURE_PAGE_MM,
     LIGHT,
     LINE,
     LINE_ARABIC,
@@ -76,6 +77,7 @@ def printed() -> str:
     """What goes onto paper: sizes, spaces and inks of print, beside those of the page's own medium."""
     names = {f"print-{name}": f"{size:g}pt" for name, size in PRINT_PT.items()}
     names |= {f"print-space-{space}": f"{space}mm" for space in PRINT_SPACES_MM}
+    names |= {"print-figure": f"{FIGURE_PAGE_MM:g}mm"}
     names |= {"white": WHITE, "ink-printed": PRINT_INKS.ink, "soft-printed": PRINT_INKS.soft}
     on_paper = f"@page {{ margin: {PRINT_MARGIN_MM:g}mm; }}\n"
     on_paper += f"@media print {{\n{_root('light', _colours(PRINT_INKS))}}}\n"

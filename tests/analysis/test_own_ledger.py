@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import sqrt
+from statistics import NormalDist
 
 import pytest
 
@@ -32,7 +33,8 @@ def test_the_energy_is_shared_out_as_by_hand() -> None:
     assert found.sink_J == pytest.approx(17.5 * 3.3)
     assert found.rest_J == pytest.approx(G_H * 30 - 210.1605 - 57.75)
     of_readings = (0.5 * SETTINGS.accepted_J_per_kg_K + 17.5) * 0.041 / sqrt(2)
-    assert found.u_rest_J == pytest.approx(sqrt(of_readings**2 + (3.5 / 1.96 * 3.3) ** 2))
+    of_sink = 3.5 / NormalDist().inv_cdf(0.975) * 3.3
+    assert found.u_rest_J == pytest.approx(sqrt(of_readings**2 + of_sink**2))
 
 
 def test_the_joules_that_are_shown_add_up() -> None:

@@ -6,16 +6,8 @@ import pytest
 
 from app.physics.run import Readings
 from app.physics.working_lines import LINES, hint_about
+from tests.physics.test_working import RUN
 
-# The lengths of the reference run gum-run-lead, with a warming of 3.5 K: h = 1.000 − 0.055 m.
-RUN = Readings(
-    shot_mass_kg=0.3,
-    tube_length_m=1.0,
-    end_allowance_m=0.055,
-    inversions=50,
-    start_temperature_C=20.5,
-    end_temperature_C=24.0,
-)
 STANDARD = 9.80665  # m/s², 3rd CGPM (1901)
 
 

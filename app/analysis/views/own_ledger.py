@@ -8,9 +8,7 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 
 from app.analysis.results import ClassResult, RunResult
-
-HALF_WIDTHS_95 = 1.96
-"""A 95 % interval is so many standard uncertainties to either side (closed form: normal distribution)."""
+from app.physics.uncertainty import COVERAGE_95
 
 
 @dataclass(frozen=True)
@@ -70,7 +68,7 @@ def _heat_sink(result: ClassResult) -> tuple[float | None, float]:
     if not found.identifiable or found.heat_sink_J_per_K is None:
         return None, 0.0
     low, high = found.heat_sink_interval_95 or (found.heat_sink_J_per_K,) * 2
-    return found.heat_sink_J_per_K, (high - low) / (2 * HALF_WIDTHS_95)
+    return found.heat_sink_J_per_K, (high - low) / (2 * COVERAGE_95)
 
 
 def _mean(runs: list[RunResult], figure: Callable[[RunResult], float]) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.exports.report_parts import ABSENT, Numbers, Section, Words
-from app.figures.numbers import FROM_TO, plain, signed
+from app.figures.numbers import low_to_high, plain, signed
 from app.physics.reading.readings import decimal_text
 from app.physics.rounding import shortest
 from app.practicals.benches.ice_point import ice_point_of
@@ -77,7 +77,7 @@ def _written(figures: Sequence[Decimal | None]) -> Words:
         places = {f"n{number}": signed(text) for number, text in enumerate(texts)}
         return Message(" · ".join(f"%({place})s" for place in places), places)
     low, high = decimal_text(min(known)), decimal_text(max(known))
-    return Message(FROM_TO.template, {"low": signed(low), "high": signed(high)})
+    return low_to_high(signed(low), signed(high))
 
 
 def _typed(name: str, shift: int = 0) -> _Figures:

@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from app.figures.numbers import low_to_high
 from app.words import N_, Message
 
 FEWEST_IN_A_ROW = 3
 """So many neighbouring numbers are written as "1 to 3" (our own choice)."""
-FROM_TO = N_("%(low)s to %(high)s")
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def these_benches(numbers: Sequence[int], say: Callable[[Message], str]) -> str:
     for _, run in groupby(enumerate(sorted(numbers)), lambda pair: pair[1] - pair[0]):
         row = [number for _, number in run]
         if len(row) >= FEWEST_IN_A_ROW:
-            parts.append(say(Message(FROM_TO, {"low": str(row[0]), "high": str(row[-1])})))
+            parts.append(say(low_to_high(str(row[0]), str(row[-1]))))
         else:
             parts += map(str, row)
     if len(numbers) == 1:
@@ -79,5 +79,5 @@ def _together(sentences: Sequence[Message], say: Callable[[Message], str]) -> Me
     for place in first.values:
         figures = sorted({one.values[place] for one in sentences}, key=float)
         low, high = figures[0], figures[-1]
-        values[place] = low if low == high else say(Message(FROM_TO, {"low": low, "high": high}))
+        values[place] = low if low == high else say(low_to_high(low, high))
     return Message(first.template, values)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,7 +31,7 @@ from app.practicals.runs.slip_undone import entry_with
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page
 from app.web.desk.runs.cases import Asked, decisions_of
-from app.web.forms import NoRevision, NotAButton, bench_number, pressed, seen_revision
+from app.web.forms import NoRevision, NotAButton, bench_number, new_key, pressed, seen_revision
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -231,7 +230,7 @@ def _decisions(snapshot: Snapshot, asked: Asked, refused: Refused | None = None)
         bench_asked=refused.bench if refused else request.args.get("bench", type=int),
         refused=refused,
         run_is_gone=refused is not None and refused.problem is GONE,
-        correction_key=lambda: secrets.token_hex(16),
+        correction_key=new_key,
     )
 
 

@@ -1,8 +1,8 @@
 """What a flood of half-open connections costs everybody else: `python -m tests.benchmarks.connections`.
 
-One process opens connections as fast as it can, sends half a head on each and keeps it, from the address that
-the phones have too. Another asks for a page again and again, on a new connection each time. Prints medians and
-longest waits, without the flood and with it, side by side.
+One process opens connections as fast as it can, sends half a head on each and keeps it, from the phones' own
+address. Another asks for a page again and again, on a new connection each time. Prints medians and longest waits,
+without the flood and with it, side by side.
 """
 
 from __future__ import annotations
@@ -46,6 +46,10 @@ def waits(served: Served) -> list[float]:
     return taken
 
 
+def _shown(taken: list[float]) -> str:
+    return f"{1000 * median(taken):16.1f} {1000 * max(taken):12.1f}"
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder, serving(Path(folder)) as served:
         place = served.address.removeprefix("http://").split(":")
@@ -60,8 +64,7 @@ def main() -> None:
             flooded = waits(served)
             flood.terminate()
             opened = flood.stdout.read().split()
-            shown = [1000 * figure for side in (quiet, flooded) for figure in (median(side), max(side))]
-            print("{:5d} {:17.1f} {:12.1f} {:20.1f} {:12.1f} {:>8}".format(number, *shown, opened[-1]))
+            print(f"{number:5d} {_shown(quiet)} {_shown(flooded)} {opened[-1]:>8}")
 
 
 if __name__ == "__main__":

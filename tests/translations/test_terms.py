@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from app.resources import translations_dir
-from app.translations.extraction import LANGUAGES, sentences
+from app.translations.extraction import LANGUAGES, said_ways, sentences
 from tests.translations.test_catalogues import catalogue
 
 GLOSSARY: dict[str, dict[str, Any]] = tomllib.loads(
@@ -27,6 +27,8 @@ SAID_OTHERWISE = (
     ("technique: how fully", "shot"),  # fr: how fully it falls
     ("Twice as many inversions:", "shot"),  # fr and de: twice the warming
     ("The shot was on average", "room temperature"),  # fr and ar: colder than the room
+    ("With masses as near", "spread"),  # the verb
+    ("There are no records in", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
@@ -88,7 +90,10 @@ NEVER = {
 
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
-    return [(str(m.id), str(m.string)) for m in catalogue(language) if m.id and m.string]
+    messages = [m for m in catalogue(language) if m.id]
+    return [
+        (m.id if isinstance(m.id, str) else m.id[1], words) for m in messages for words in said_ways(m) if words
+    ]
 
 
 def named(term: str) -> re.Pattern[str]:

@@ -36,7 +36,7 @@ NOT_YET_SAID = {"technician"}
 
 NEVER = {
     "de": (
-        r"(?<!spezifische )(?<!spezifischen )Wärmekapazität",
+        r"(?<!pezifische )(?<!pezifischen )Wärmekapazität",
         r"[aA]nerkannte",
         r"Wiederholbarkeit|Vergleichbarkeit",
         r"Schritt des Thermometers",
@@ -57,7 +57,7 @@ NEVER = {
         r"grenaille au repos",
         r"\bdébut\b",
         r"relevés",
-        r"finit",
+        r"\bfinit",
         r"Rejoignez",
         r"Reten(ir|u)",
         r"recueille",

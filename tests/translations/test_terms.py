@@ -29,6 +29,7 @@ SAID_OTHERWISE = (
     ("The shot was on average", "room temperature"),  # fr and ar: colder than the room
     ("It is loud:", "bench"),  # all but es: tip in turns
     ("A head sees and runs", "run"),  # the verb
+    ("Way to run the lesson", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 

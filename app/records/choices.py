@@ -88,6 +88,7 @@ class HistoryKind(StrEnum):
     """What happened to a practical or to one of its runs. No check constraint holds these words."""
 
     PLANNED = "planned"
+    BROUGHT_IN = "brought in"
     PLAN_CHANGED = "plan changed"
     OPENED = "opened"
     PAUSED = "paused"

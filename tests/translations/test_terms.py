@@ -92,9 +92,12 @@ NEVER = {
 
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
-    messages = [m for m in catalogue(language) if m.id]
     return [
-        (m.id if isinstance(m.id, str) else m.id[1], words) for m in messages for words in said_ways(m) if words
+        (message.id if isinstance(message.id, str) else message.id[1], words)
+        for message in catalogue(language)
+        if message.id
+        for words in said_ways(message)
+        if words
     ]
 
 

@@ -1,6 +1,7 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.log import LogEntry
 from app.records.models.people import (
     AccessMark,
     Department,
@@ -23,6 +24,7 @@ __all__ = [
     "FailedAttempt",
     "HeldBoard",
     "KnownBrowser",
+    "LogEntry",
     "Practical",
     "Run",
     "RunVersion",

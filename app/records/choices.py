@@ -73,6 +73,14 @@ class GravityHow(StrEnum):
     STANDARD = "standard"
 
 
+class KeptCause(StrEnum):
+    """Why a result was kept."""
+
+    FINISHED = "finished"
+    DECIDED = "decided after"
+    ANEW = "computed anew"
+
+
 class ActorKind(StrEnum):
     """Who made a version of a run."""
 
@@ -89,6 +97,7 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     ActorKind,
     GravityHow,
     Role,
+    KeptCause,
 )
 """Those that a check constraint holds."""
 
@@ -97,6 +106,7 @@ class HistoryKind(StrEnum):
     """What happened to a practical or to one of its runs. No check constraint holds these words."""
 
     PLANNED = "planned"
+    BROUGHT_IN = "brought in"
     PLAN_CHANGED = "plan changed"
     OPENED = "opened"
     PAUSED = "paused"

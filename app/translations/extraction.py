@@ -7,6 +7,7 @@ reads is listed once somebody has translated it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -32,6 +33,7 @@ TEACHERS_ONLY = (
     "app/exports",
     "app/physics/falls",
     "app/physics/reading/planning",
+    "app/practicals/archive",
     "app/practicals/lesson",
     "app/practicals/made_up",
     "app/practicals/people",
@@ -97,10 +99,15 @@ def bring_up_to_date() -> None:
             if not wanted[text].for_the_class and not (earlier and earlier.string):
                 continue
             places = [(place, 0) for place in dict.fromkeys(wanted[text].places)]
-            fresh.add(text, earlier.string if earlier else "", locations=places)
+            fresh.add(text, _signs_kept(str(earlier.string), language) if earlier else "", locations=places)
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("wb") as file:
             write_po(file, fresh, width=0, include_lineno=False, omit_header=False)
+
+
+def _signs_kept(words: str, language: str) -> str:
+    """French words with a space before a sign that the sign cannot leave at the end of a line."""
+    return re.sub(r" (?=[:;?!»])|(?<=«) ", "\u00a0", words) if language == "fr" else words
 
 
 def _empty(language: str) -> Catalog:

@@ -6,7 +6,7 @@ from alembic import op
 from app.records.append_only import forbid_deletes, forbid_updates
 
 revision = "0019"
-down_revision = "0018"
+down_revision = "0020"
 branch_labels = None
 depends_on = None
 

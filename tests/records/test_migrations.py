@@ -122,7 +122,7 @@ def test_heads_stay_heads_through_the_roles_and_back(bare: Database) -> None:
     a_teacher(bare, "head", is_head=True)
     a_teacher(bare, "teacher")
     a_teacher(bare, "technician", role=Role.TECHNICIAN)
-    downgrade(bare, "0018")
+    downgrade(bare, "0020")
     with bare.engine.connect() as connection:
         rows = connection.execute(text("SELECT login, is_head FROM teacher ORDER BY id")).all()
     assert [(login, bool(head)) for login, head in rows] == [

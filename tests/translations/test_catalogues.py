@@ -93,6 +93,13 @@ def test_the_pages_read_the_catalogue_as_it_is(language: str) -> None:
     assert languages.catalogue(language).gettext(str(first.id)) == first.string
 
 
+def test_no_french_sign_begins_a_line() -> None:
+    loose = re.compile(r" [:;?!»]|« ")
+    assert [m.string for m in catalogue("fr") if m.id and loose.search(str(m.string))] == [], (
+        "Run `python -m app.translations`."
+    )
+
+
 @pytest.mark.parametrize("folder", ["bench", "shared"])
 def test_every_word_in_a_template_is_marked_for_translation(folder: str) -> None:
     for path in sorted((templates_dir() / folder).glob("*.html")):

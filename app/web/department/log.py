@@ -41,6 +41,7 @@ DETAILS = {
     **{role.value: name for role, name in ROLE_NAMES.items()},
     "csv": Message(N_("runs as CSV")),
     "xlsx": Message(N_("runs as a workbook")),
+    "json": Message(N_("everything of a practical, as JSON")),
     "report": Message(N_("report as PDF")),
 }
 """Details that are a word of ours; any other stands as it was written."""

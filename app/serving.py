@@ -19,6 +19,7 @@ from typing import Any, NoReturn
 
 from flask import Flask
 
+from app.practicals.archive.upkeep import keep_results_due
 from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.practicals.people.passwords import QUEUES
@@ -76,6 +77,7 @@ def _upkeep(app: Flask, settings: Settings) -> None:
     if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
         logging.getLogger("plumbfall").warning("%s", back.sentence)
     deletions.tidy(database, now=now, today=settings.local_day(now))
+    keep_results_due(database)
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:

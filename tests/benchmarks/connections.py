@@ -1,8 +1,8 @@
 """What a flood of half-open connections costs everybody else: `python -m tests.benchmarks.connections`.
 
 One process opens connections as fast as it can, sends half a head on each and keeps it, from the phones' own
-address. Another asks for a page again and again, on a new connection each time. Prints medians and longest waits,
-without the flood and with it, side by side.
+address. Another asks for a page again and again, on a new connection each time. Prints medians and longest
+waits, without the flood and with it, side by side.
 """
 
 from __future__ import annotations

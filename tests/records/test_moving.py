@@ -16,12 +16,13 @@ from app.practicals.runs.sending import enter_run
 from app.records import moving
 from app.records.base import Base
 from app.records.engine import Database
+from app.records.errors import StorageProblem
 from app.records.migrate import current_revision_of_tables, newest_revision, upgrade
 from app.records.models import Department
 from app.records.moved_sequences import highest_ids
 from app.records.moving import MovedTable, MoveFailed, NotTheSame, OtherVersion, TargetNotEmpty, move
 from app.records.running import ServerIsRunning, serving_from
-from app.records.table_rows import Summed, Summing, summed
+from app.records.table_rows import Summed, Summing, batches, summed
 from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.records.filled import filled
@@ -127,7 +128,7 @@ def test_every_column_of_every_table_is_in_its_digest(full: AClass) -> None:
     """Each column changed by itself, in a row as it is read, changes the sum; so does a row less."""
     with moving._reading(full.database) as connection:
         for table in TABLES:
-            rows = [tuple(row) for some in moving.batches(connection, table) for row in some]
+            rows = [tuple(row) for some in batches(connection, table) for row in some]
             assert summed_of(rows) == summed(connection, table)
             assert summed_of(rows[1:]) != summed_of(rows)
             for place, column in enumerate(table.columns):
@@ -238,6 +239,6 @@ def test_without_records_or_without_a_server_there_is_one_sentence(full: AClass,
     nothing = Database(f"sqlite:///{tmp_path / 'nothing.db'}")
     with pytest.raises(moving.NothingToMove):
         move(nothing, Database(f"sqlite:///{tmp_path / 'new.db'}"), told)
-    with pytest.raises(moving.StorageProblem, match="cannot be reached"):
+    with pytest.raises(StorageProblem, match="cannot be reached"):
         move(full.database, Database("postgresql://nobody@127.0.0.1:1/x"), told)
     assert not (tmp_path / "nothing.db").exists()

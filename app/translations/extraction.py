@@ -2,8 +2,8 @@
 
 `python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
 translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
-reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many translations as
-the language's plural has forms.
+reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many
+translations as the language's plural has forms.
 """
 
 from __future__ import annotations

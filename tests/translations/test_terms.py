@@ -90,9 +90,11 @@ NEVER = {
 
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
-    messages = [m for m in catalogue(language) if m.id]
     return [
-        (m.id if isinstance(m.id, str) else m.id[1], words) for m in messages for words in said_ways(m) if words
+        (m.id if isinstance(m.id, str) else m.id[1], words)
+        for m in catalogue(language)
+        for words in said_ways(m)
+        if m.id and words
     ]
 
 

@@ -2,8 +2,8 @@
 
 `python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
 translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
-reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many
-translations as the language's plural has forms.
+reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many translations
+as the language's plural has forms.
 """
 
 from __future__ import annotations
@@ -35,17 +35,23 @@ TEACHERS_ONLY = (
     "app/exports",
     "app/physics/falls",
     "app/physics/reading/planning",
+    "app/practicals/archive",
     "app/practicals/lesson",
     "app/practicals/made_up",
     "app/practicals/people",
     "app/practicals/runs/decisions",
     "app/practicals/runs/history",
     "app/practicals/runs/whole_bench",
+    "app/practicals/upkeep",
     "app/records/backup",
     "app/records/base",
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
+    "app/records/restoring",
+    "app/records/running",
+    "app/records/scheduled",
+    "app/records/whole_file",
     "app/statistics",
     "app/web/department",
     "app/web/desk",
@@ -117,8 +123,8 @@ def bring_up_to_date() -> None:
 
 def said_ways(message: Message) -> tuple[str, ...]:
     """What a catalogue says for a sentence: one text, or one for each form of the language's plural."""
-    string = message.string or ""
-    return (string,) if isinstance(string, str) else tuple(string)
+    said = message.string or ""
+    return (said,) if isinstance(said, str) else tuple(said)
 
 
 def is_translated(message: Message) -> bool:

@@ -30,6 +30,8 @@ SAID_OTHERWISE = (
     ("With masses as near", "spread"),  # the verb
     ("There are no records in", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
+    ("A head sees and runs", "run"),  # the verb
+    ("Way to run the lesson", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 
@@ -37,7 +39,7 @@ NOT_YET_SAID = {"technician"}
 
 NEVER = {
     "de": (
-        r"(?<!spezifische )(?<!spezifischen )Wärmekapazität",
+        r"(?<!pezifische )(?<!pezifischen )Wärmekapazität",
         r"[aA]nerkannte",
         r"Wiederholbarkeit|Vergleichbarkeit",
         r"Schritt des Thermometers",
@@ -58,7 +60,7 @@ NEVER = {
         r"grenaille au repos",
         r"\bdébut\b",
         r"relevés",
-        r"finit",
+        r"\bfinit",
         r"Rejoignez",
         r"Reten(ir|u)",
         r"recueille",
@@ -91,10 +93,11 @@ NEVER = {
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
     return [
-        (m.id if isinstance(m.id, str) else m.id[1], words)
-        for m in catalogue(language)
-        for words in said_ways(m)
-        if m.id and words
+        (message.id if isinstance(message.id, str) else message.id[1], words)
+        for message in catalogue(language)
+        if message.id
+        for words in said_ways(message)
+        if words
     ]
 
 

@@ -1,6 +1,8 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.kept import KeptResult, ResultDue
+from app.records.models.log import LogEntry
 from app.records.models.people import (
     AccessMark,
     Department,
@@ -22,8 +24,11 @@ __all__ = [
     "Department",
     "FailedAttempt",
     "HeldBoard",
+    "KeptResult",
     "KnownBrowser",
+    "LogEntry",
     "Practical",
+    "ResultDue",
     "Run",
     "RunVersion",
     "StateChange",

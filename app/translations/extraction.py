@@ -33,6 +33,7 @@ TEACHERS_ONLY = (
     "app/exports",
     "app/physics/falls",
     "app/physics/reading/planning",
+    "app/practicals/archive",
     "app/practicals/lesson",
     "app/practicals/made_up",
     "app/practicals/people",

@@ -5,22 +5,26 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import replace
+from importlib.metadata import version
 
 from flask import Response, g
 from flask.typing import ResponseReturnValue
 
 from app.analysis.readings import RunReadings
 from app.exports.class_table import TableRun, class_table
+from app.exports.record import exact_json
+from app.exports.record.document import document
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
 from app.physics.reading.ends import MEASURED_BY_BENCHES
 from app.physics.reading.readings import decimal_text
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Plan, PracticalDetails
+from app.practicals.out.whole import whole_practical
 from app.practicals.runs.history import HistoryLine, history
 from app.records.choices import HistoryKind
 from app.web.audience import audience
-from app.web.desk.blueprint import blueprint
+from app.web.desk.blueprint import blueprint, practical_here
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.languages import say
 from app.web.storage import database, settings
@@ -47,6 +51,21 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
     runs = table_runs(snapshot, _lines(practical_id))
     book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
+
+
+@blueprint.get("/<int:practical_id>/practical.json")
+@audience("teacher")
+def practical_document(practical_id: int) -> ResponseReturnValue:
+    """All that is kept of the practical, as a document that can be read in again without loss."""
+    whole = whole_practical(database(), actor=g.teacher, practical_id=practical_id)
+    text = exact_json.written(document(whole, software_version()))
+    practical = practical_here(practical_id)
+    return _download(text.encode(), "application/json", practical, "json")
+
+
+def software_version() -> str:
+    """The version of the installed tool."""
+    return version("plumbfall")
 
 
 def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:

@@ -27,6 +27,8 @@ SAID_OTHERWISE = (
     ("technique: how fully", "shot"),  # fr: how fully it falls
     ("Twice as many inversions:", "shot"),  # fr and de: twice the warming
     ("The shot was on average", "room temperature"),  # fr and ar: colder than the room
+    ("With masses as near", "spread"),  # the verb
+    ("There are no records in", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
     ("A head sees and runs", "run"),  # the verb
     ("Way to run the lesson", "run"),  # the verb

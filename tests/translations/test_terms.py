@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from app.resources import translations_dir
-from app.translations.extraction import LANGUAGES, sentences
+from app.translations.extraction import LANGUAGES, said_ways, sentences
 from tests.translations.test_catalogues import catalogue
 
 GLOSSARY: dict[str, dict[str, Any]] = tomllib.loads(
@@ -92,7 +92,12 @@ NEVER = {
 
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
-    return [(str(m.id), str(m.string)) for m in catalogue(language) if m.id and m.string]
+    return [
+        (m.id if isinstance(m.id, str) else m.id[1], words)
+        for m in catalogue(language)
+        for words in said_ways(m)
+        if m.id and words
+    ]
 
 
 def named(term: str) -> re.Pattern[str]:

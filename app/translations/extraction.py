@@ -2,8 +2,13 @@
 
 `python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
 translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
+<<<<<<< HEAD
 reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many
 translations as the language's plural has forms.
+=======
+reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many translations
+as the language's plural has forms.
+>>>>>>> main
 """
 
 from __future__ import annotations
@@ -41,11 +46,16 @@ TEACHERS_ONLY = (
     "app/practicals/runs/decisions",
     "app/practicals/runs/history",
     "app/practicals/runs/whole_bench",
+    "app/practicals/upkeep",
     "app/records/backup",
     "app/records/base",
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
+    "app/records/restoring",
+    "app/records/running",
+    "app/records/scheduled",
+    "app/records/whole_file",
     "app/statistics",
     "app/web/department",
     "app/web/desk",

@@ -93,10 +93,11 @@ NEVER = {
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
     return [
-        (m.id if isinstance(m.id, str) else m.id[1], words)
-        for m in catalogue(language)
-        for words in said_ways(m)
-        if m.id and words
+        (message.id if isinstance(message.id, str) else message.id[1], words)
+        for message in catalogue(language)
+        if message.id
+        for words in said_ways(message)
+        if words
     ]
 
 

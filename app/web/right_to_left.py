@@ -27,7 +27,9 @@ _UNIT = r"(?:°[CF]|kg|g|[cm]?m(?:/s²)?|in|min|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K|�
 _FIGURE = re.compile(
     rf"{_NUMBER}(?:{_SPACE}[±×…→]{_SPACE}{_NUMBER})+(?:{_SPACE}{_UNIT})?"
     rf"|{_NUMBER}{_SPACE}{_UNIT}"
-    rf"|(?<![\w.,\u2066+−-])[+−][0-9]+(?:[.,][0-9]+)?"
+    r"|(?<![\w.,\u2066+−-])[+−][0-9]+(?:[.,][0-9]+)?"
+    rf"|\({_UNIT}(?:, {_UNIT})*\)"
+    r"|(?<=/)(?: |\u00a0|&nbsp;)°[CF]"
 )
 
 
@@ -41,8 +43,13 @@ def figures_kept(page: str) -> str:
     parts = _MARKUP.split(page)
     # The two groups come back between the texts: a text, a mark-up, the name in it or nothing.
     for place in range(0, len(parts), 3):
-        parts[place] = _FIGURE.sub(lambda figure: f"\u2066{figure[0]}\u2069", parts[place])
+        parts[place] = _FIGURE.sub(_isolated, parts[place])
     return "".join(part for place, part in enumerate(parts) if place % 3 != 2 and part)
+
+
+def _isolated(figure: re.Match[str]) -> str:
+    """The figure in its own order and on one line: on two, its halves would change places."""
+    return "\u2066" + figure[0].replace(" ", "\u00a0") + "\u2069"
 
 
 def _keep_figures(response: Response) -> Response:

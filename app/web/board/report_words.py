@@ -129,11 +129,6 @@ GRAVITY_HOW = {
     "typed": Message(N_("typed by the teacher")),
     "latitude": Message(N_("normal gravity from latitude and height")),
 }
-METHODS = {
-    "run-level-fit": Message(N_("fit of all runs")),
-    "plain-mean": Message(N_("plain mean of the benches")),
-    "random-effects": Message(N_("random-effects mean of the benches, Paule–Mandel")),
-}
 SPREAD = {
     "repeatability": Message(N_("within a bench (repeatability)")),
     "between": Message(N_("between benches")),

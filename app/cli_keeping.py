@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from app.cli_records import say_where
+from app.cli_records import opened, say_where
 from app.settings import Settings
 
 if TYPE_CHECKING:
@@ -53,6 +53,17 @@ def restore(file: Path, only_look: bool) -> None:
     if done.kept is not None:
         click.echo(f"The records that were there until now are in {done.kept}.")
     click.echo(done.back.sentence if done.back is not None else "Everybody is signed out.")
+
+
+@click.command()
+@click.option("--backed-up", is_flag=True, help="PostgreSQL: say that you made a backup with pg_dump.")
+def upgrade(backed_up: bool) -> None:
+    """Bring the tables up to date without starting a server, after a copy of SQLite records was made.
+
+    Records in PostgreSQL are only brought up to date when you say that they are backed up.
+    """
+    opened(Settings.from_environment(), make=False, backed_up=backed_up)
+    click.echo("The tables are up to date.")
 
 
 @click.command()

@@ -20,12 +20,12 @@ if TYPE_CHECKING:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup(file: Path) -> None:
     """Copy the SQLite records to FILE while they are in use, checked and complete."""
-    from app.records.backup import back_up  # noqa: PLC0415
+    from app.practicals.upkeep.backing_up import back_up_by_command  # noqa: PLC0415
     from app.records.engine import Database  # noqa: PLC0415
 
     settings = Settings.from_environment()
     database = Database(settings.database_url)
-    made = back_up(database, file)
+    made = back_up_by_command(database, file, now=datetime.now(UTC))
     say_where(settings, database)
     click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
 

@@ -195,6 +195,9 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
 def test_a_backup_comes_back_by_command_and_never_under_a_running_server(tmp_path: Path) -> None:
     assert called(tmp_path, *ADD).returncode == 0
     assert called(tmp_path, "backup", "monday.db").returncode == 0
+    with closing(sqlite3.connect(tmp_path / "data" / "plumbfall.db")) as there:
+        (kinds,) = zip(*there.execute("SELECT kind FROM log_entry ORDER BY id"), strict=True)
+        assert kinds[-1] == "backed up"
     assert "practicals: 0; runs: 0." in called(tmp_path, "restore", "monday.db", "--only-look").stdout
     port = free_port()
     with subprocess.Popen(

@@ -46,9 +46,9 @@ for command in (
 )
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
-    settings = Settings.from_environment(port=port)
     from app.records.running import serving_from  # noqa: PLC0415 - with the records, which `analyse` needs not
 
+    settings = Settings.from_environment(port=port)
     _require_port(settings)
     database = opened(settings)
     with serving_from(database) as mark:

@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable
 from contextlib import ExitStack
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 from alembic import command
@@ -108,6 +109,17 @@ def is_known(revision: str) -> bool:
     """Whether this program has a migration of that name; a newer one's it has not."""
     known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
     return revision in known
+
+
+@cache
+def _is_behind(revision: str | None) -> bool:
+    return revision is None or (revision != newest_revision() and is_known(revision))
+
+
+def tables_are_served(database: Database) -> bool:
+    """Whether this program can work with the tables: its own, or a later version's, which only adds."""
+    with database.reading() as session:
+        return not _is_behind(session.scalar(text("SELECT version_num FROM alembic_version")))
 
 
 def current_revision_of_tables(database: Database) -> str | None:

@@ -53,7 +53,7 @@ class Sparing:
             self._said[kind] = self._said.get(kind, 0) + 1
             if self._said[kind] > self._most:
                 raise structlog.DropEvent
-        return line | more
+        return {**line, **more}
 
 
 SPARING = Sparing()

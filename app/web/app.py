@@ -14,6 +14,8 @@ from app.web import (
     department,
     desk,
     errors,
+    health,
+    incidents,
     languages,
     look,
     numbers,
@@ -43,9 +45,10 @@ def join(settings: Settings | None = None) -> Flask:
         right_to_left,
         audience,
         errors,
+        incidents,
         look,
     ):
         part.wire(app, settings)
-    for pages in (sign_in, languages, bench, desk, board, department):
+    for pages in (health, sign_in, languages, bench, desk, board, department):
         app.register_blueprint(pages.blueprint)
     return app

@@ -17,6 +17,7 @@ from app.web import (
     languages,
     look,
     numbers,
+    privacy,
     security,
     storage,
     uploads,
@@ -34,6 +35,6 @@ def join(settings: Settings | None = None) -> Flask:
     app.extensions["plumbfall_settings"] = settings
     for part in (storage, assets, uploads, security, languages, numbers, audience, errors, look):
         part.wire(app, settings)
-    for pages in (sign_in, languages, bench, desk, board, department):
+    for pages in (sign_in, languages, bench, desk, board, department, privacy):
         app.register_blueprint(pages.blueprint)
     return app

@@ -19,6 +19,7 @@ from app.web import (
     languages,
     look,
     numbers,
+    privacy,
     right_to_left,
     security,
     storage,
@@ -49,6 +50,6 @@ def join(settings: Settings | None = None) -> Flask:
         look,
     ):
         part.wire(app, settings)
-    for pages in (health, sign_in, languages, bench, desk, board, department):
+    for pages in (health, sign_in, languages, bench, desk, board, department, privacy):
         app.register_blueprint(pages.blueprint)
     return app

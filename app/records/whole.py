@@ -41,6 +41,7 @@ class Person:
     teacher_id: int
     name: str
     created_at: datetime
+    brought_in_as: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +75,13 @@ def whole_practicals(
     """These practicals, by their ids in order, each as it stands in this session's one transaction."""
     practicals = _by_practical(session, Practical, practical_ids, "id")
     departments = {row.id: row.name for row in session.execute(select(Department.id, Department.name))}
-    parts = {
+    parts: dict[type[Base], dict[int, list[AnyRow]]] = {
         model: _by_practical(session, model, practical_ids)
         for model in (BenchPlan, Bench, Run, RunVersion, Decision, StateChange, HeldBoard)
     }
     parts[KeptResult] = _by_practical(session, KeptResult, practical_ids, last_only=not every_result)
-    teachers = session.execute(select(Teacher.id, Teacher.name, Teacher.created_at))
-    people = {row.id: Person(row.id, row.name, row.created_at) for row in teachers}
+    named = select(Teacher.id, Teacher.name, Teacher.created_at, Teacher.brought_in_as)
+    people = {row.id: Person(*row) for row in session.execute(named)}
     return [
         WholePractical(
             practical=(practical := practicals[key][0]._mapping),

@@ -92,8 +92,9 @@ def clock_time(moment: datetime | None) -> str:
 
 
 def marked(text: str) -> str:
-    """A rounded figure with a real minus sign and the language's decimal mark."""
-    return text.replace("-", "−").replace(".", decimal_mark())
+    """A rounded figure with a real minus sign, before it also from right to left, and the decimal mark."""
+    said = text.replace("-", "−").replace(".", decimal_mark())
+    return together(said) if said.startswith("−") else said
 
 
 def together(figure: str) -> str:
@@ -174,7 +175,7 @@ def clock_seconds(moment: datetime) -> str:
 def as_read(typed: TypedNumber) -> str:
     """A stored reading with the digits and the unit that were typed, in the reader's decimal mark."""
     read = parse_decimal(typed.raw)
-    return f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip()
+    return together(f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip())
 
 
 def allowance_as_read(entry: RunEntry) -> str:
@@ -186,7 +187,7 @@ def allowance_text(entry: RunEntry, written: Callable[[TypedNumber], str]) -> st
     """The end allowance, and beside it the two lengths that make it where the bench measured those."""
     parts = [entry.of[name] for name in PARTS if name in entry.of]
     whole = written(entry.end_allowance)
-    return f"{whole} ({' + '.join(map(written, parts))})" if len(parts) == len(PARTS) else whole
+    return together(f"{whole} ({' + '.join(map(written, parts))})") if len(parts) == len(PARTS) else whole
 
 
 def places_of(value: Decimal) -> int:

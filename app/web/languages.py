@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import Babel, Domain, get_locale, gettext
 
 from app.practicals.people.names import FORMER_TEACHER, shown_name
+from app.records.append_only import REMOVED
 from app.settings import Settings
 from app.translations import saying
 from app.web.audience import audience, set_cookie
@@ -33,7 +34,7 @@ def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
     babel = Babel(app, locale_selector=choose)
     babel.domain_instance = CatalogueDomain()
-    app.jinja_env.filters.update(say=say, person=person)
+    app.jinja_env.filters.update(say=say, person=person, typed_words=typed_words)
     # Words for the scripts as they are: escapes make an Arabic page a fifth heavier.
     app.jinja_env.policies["json.dumps_kwargs"] = {"ensure_ascii": False}
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
@@ -57,6 +58,11 @@ def person(name: str | None) -> str:
     """Someone's name; of who was removed from the records, that it was a teacher."""
     shown = shown_name(name)
     return gettext(FORMER_TEACHER) if shown == FORMER_TEACHER else shown
+
+
+def typed_words(text: str) -> str:
+    """Words as somebody typed them; of removed ones, that they were."""
+    return gettext("(words removed)") if text == REMOVED else text
 
 
 def language() -> str:

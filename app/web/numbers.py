@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from babel.numbers import format_decimal
 from flask import Flask
@@ -208,7 +208,7 @@ def _isolated(figure: re.Match[str]) -> str:
     return figure[0] if figure[0][0] == "\u2066" else f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069"
 
 
-def _whole_in_templates(translate: Callable[..., str]) -> Callable[..., str]:
+def _whole_in_templates(translate: Any) -> Callable[..., str]:
     """A translation for templates whose figures keep their units behind them."""
 
     @pass_context

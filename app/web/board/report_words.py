@@ -62,7 +62,7 @@ SAYS = {
     "reason": Message(N_("reason")),
     "reading": Message(N_("reading")),
     "before and after": Message(N_("before → after")),
-    "words removed": Message(N_("(removed by the teacher)")),
+    "words removed": Message(N_("(words removed)")),
     "who": Message(N_("by")),
     "bench": Message(N_("the bench")),
     "simulator": Message(N_("the simulator")),

@@ -91,8 +91,8 @@ def demo(port: int | None, load_only: bool) -> None:
 
 def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
-    from app.practicals.lesson.deletions import tidy  # noqa: PLC0415
     from app.practicals.people.access import end_sign_ins_of_older_records  # noqa: PLC0415
+    from app.practicals.upkeep.tidying import tidy  # noqa: PLC0415
 
     now = datetime.now(UTC)
     if (back := end_sign_ins_of_older_records(database, now=now, starting=True)) is not None:

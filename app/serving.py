@@ -20,9 +20,9 @@ from typing import Any, NoReturn
 from flask import Flask
 
 from app.practicals.archive.upkeep import keep_results_due
-from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.practicals.people.passwords import QUEUES
+from app.practicals.upkeep.tidying import tidy
 from app.records.errors import StorageProblem
 from app.records.running import Mark
 from app.records.scheduled import Scheduled
@@ -83,7 +83,7 @@ def _upkeep(app: Flask, settings: Settings) -> None:
         LOG.warning(
             "records went back to a backup", sign_ins_ended=back.ended, accounts_on_again=len(back.revived)
         )
-    deletions.tidy(database, now=now, today=settings.local_day(now))
+    tidy(database, now=now, today=settings.local_day(now))
     keep_results_due(database)
 
 

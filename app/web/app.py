@@ -19,6 +19,8 @@ from app.web import (
     languages,
     look,
     numbers,
+    privacy,
+    right_to_left,
     security,
     storage,
     uploads,
@@ -34,8 +36,20 @@ def join(settings: Settings | None = None) -> Flask:
     app.secret_key = settings.secret_key
     app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
-    for part in (storage, assets, uploads, security, languages, numbers, audience, errors, incidents, look):
+    for part in (
+        storage,
+        assets,
+        uploads,
+        security,
+        languages,
+        numbers,
+        right_to_left,
+        audience,
+        errors,
+        incidents,
+        look,
+    ):
         part.wire(app, settings)
-    for pages in (health, sign_in, languages, bench, desk, board, department):
+    for pages in (health, sign_in, languages, bench, desk, board, department, privacy):
         app.register_blueprint(pages.blueprint)
     return app

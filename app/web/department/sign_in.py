@@ -9,11 +9,11 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals.lesson import deletions
 from app.practicals.people import teachers
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.teachers import SignedIn, SignInRefused, TeacherProblem
+from app.practicals.upkeep.tidying import tidy
 from app.records.errors import Problem
 from app.web import incidents
 from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
@@ -52,7 +52,7 @@ def sign_in() -> ResponseReturnValue:
     except TooManySigningIn as full:
         return _form_again(login, then, full), 503, retry_after(full.retry_after_seconds)
     incidents.signed_in(signed.teacher.teacher_id)
-    deletions.tidy(database(), now=now(), today=settings().local_day(now()))
+    tidy(database(), now=now(), today=settings().local_day(now()))
     answer = set_token(
         redirect(then or url_for("desk.home")), "teacher", signed.token, days=teachers.SESSION_HOURS / 24
     )

@@ -15,15 +15,15 @@ from app.practicals.archive.search import choices, find
 from app.practicals.lesson import deletions
 from app.web.audience import audience
 from app.web.department.filters import NOT_IN_THE_LIST, read_filters
-from app.web.languages import say
-from app.web.storage import database
+from app.web.languages import person, say
+from app.web.storage import backups, database
 
 blueprint = Blueprint("department", __name__, url_prefix="/department")
 MONTHS = range(1, 13)
 
 
 @blueprint.get("/")
-@audience("teacher")
+@audience("staff")
 def archive() -> ResponseReturnValue:
     """A page of the department's practicals; what stands in the address narrows the list."""
     offered = choices(database(), actor=g.teacher)
@@ -37,7 +37,9 @@ def archive() -> ResponseReturnValue:
         found=found,
         years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
         metals=sorted(((key, say(metal.name)) for key, metal in MATERIALS.items()), key=lambda one: one[1]),
+        teachers=[(number, person(name)) for number, name in offered.teachers],
         months=[(month, month_name(month)) for month in MONTHS],
+        backup_problem=made.problem if (made := backups()) is not None and g.teacher.is_head else None,
     )
 
 

@@ -68,7 +68,7 @@ class OneChart:
 
 
 @blueprint.get("/years/")
-@audience("teacher")
+@audience("staff")
 def over_the_years() -> ResponseReturnValue:
     """One metal over the years; without one in the address, the metal that was used most."""
     metals = metals_with_results(database(), actor=g.teacher)
@@ -92,7 +92,7 @@ def over_the_years() -> ResponseReturnValue:
 
 
 @blueprint.get("/years/<quantity>.svg")
-@audience("teacher")
+@audience("staff")
 def chart_drawing(quantity: str) -> ResponseReturnValue:
     """The drawing of a chart; its address says what it was made of."""
     room, size = request.args.get("room", "page"), request.args.get("size", "years")

@@ -40,7 +40,7 @@ def middle_half(one: AtAGlance) -> Interval | None:
 
 
 @blueprint.get("/year/")
-@audience("teacher")
+@audience("staff")
 def latest_year() -> ResponseReturnValue:
     """The school year of the newest finished practical; without one, this year's."""
     begins_in = choices(database(), actor=g.teacher).begins_in
@@ -49,7 +49,7 @@ def latest_year() -> ResponseReturnValue:
 
 
 @blueprint.get("/year/<int:year>/")
-@audience("teacher")
+@audience("staff")
 def year(year: int) -> ResponseReturnValue:
     """A page of this school year's finished practicals."""
     offered = choices(database(), actor=g.teacher)
@@ -70,7 +70,7 @@ def year(year: int) -> ResponseReturnValue:
 
 
 @blueprint.get("/glance/<int:practical_id>.svg")
-@audience("teacher")
+@audience("staff")
 def glance(practical_id: int) -> ResponseReturnValue:
     """One practical's small drawing, on the scale that its page has."""
     low, high = (request.args.get(end, 0, type=int) for end in ("low", "high"))

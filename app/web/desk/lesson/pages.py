@@ -151,8 +151,10 @@ def qr_response(link: str) -> Response:
 
 
 @blueprint.get("/")
-@audience("teacher")
+@audience("staff")
 def home() -> ResponseReturnValue:
-    """The teacher's own practicals; colleagues' stand on the department's page."""
+    """The teacher's own practicals; colleagues' stand on the department's page, a technician's first."""
+    if g.teacher.is_technician:
+        return redirect(url_for("department.archive"))
     own = homes.own_practicals(database(), actor=g.teacher)
     return render_template("desk/home.html", own=own, today=settings().local_day(now()))

@@ -10,8 +10,7 @@ from __future__ import annotations
 from datetime import MAXYEAR, MINYEAR, date, timedelta
 
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.colleagues import require_head
-from app.practicals.people.departments import locked_department
+from app.practicals.people.departments import locked_department, require_head
 from app.records.engine import Database
 
 

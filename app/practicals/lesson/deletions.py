@@ -8,13 +8,14 @@ from datetime import date, datetime
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session, aliased
 
-from app.practicals.lesson.permission import practical_to_run
+from app.practicals.lesson.permission import practical_to_give_away
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.browsers import forget_old_browsers
 from app.practicals.people.credentials import FAILURES_KEPT
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
-from app.practicals.people.teachers import SESSIONS_KEPT
+from app.practicals.people.sessions import SESSIONS_KEPT
+from app.practicals.people.ways_in import forget_old_links
 from app.records.choices import LogKind, PracticalState
 from app.records.engine import Database
 from app.records.models import Deletion, FailedAttempt, Practical, Run, Teacher, TeacherSession
@@ -39,7 +40,7 @@ class Deleted:
 def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime) -> None:
     """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
     with database.writing() as session:
-        practical = practical_to_run(session, actor, practical_id)
+        practical = practical_to_give_away(session, actor, practical_id)
         _delete(session, practical, actor, now)
 
 
@@ -71,6 +72,7 @@ def tidy(database: Database, *, now: datetime, today: date) -> int:
     with database.writing() as session:
         session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - SESSIONS_KEPT))
         forget_old_browsers(session, now)
+        forget_old_links(session, now)
         session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
     return practicals
 

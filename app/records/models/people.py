@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, true
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, false, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base, RowId, Words
@@ -78,6 +78,13 @@ class TeacherSession(Base):
     last_seen_at: Mapped[datetime] = mapped_column(comment="To the minute")
     expires_at: Mapped[datetime] = mapped_column(comment="Ends then whatever happens")
     ended_at: Mapped[datetime | None] = mapped_column(comment="Signed out")
+    browser: Mapped[str] = mapped_column(
+        Words(20), server_default="", doc="Firefox, Safari …; empty where it did not say a name that we know"
+    )
+    system: Mapped[str] = mapped_column(Words(20), server_default="", doc="Android, Windows …; or empty")
+    waits_for_code: Mapped[bool] = mapped_column(
+        server_default=false(), doc="The password was right, the code of the second step is not typed yet"
+    )
 
     teacher: Mapped[Teacher] = relationship()
 

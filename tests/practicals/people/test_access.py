@@ -13,7 +13,8 @@ from sqlalchemy import select, text
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
 from app.practicals.people.colleagues import give_password, set_password, switch_colleague
-from app.practicals.people.teachers import change_password, sign_in, sign_out, teacher_for_token
+from app.practicals.people.sessions import sign_out, teacher_for_token
+from app.practicals.people.teachers import change_password, sign_in
 from app.records.doctor import findings_about_access
 from app.records.engine import Database
 from app.records.models import AccessMark, KnownBrowser, Teacher, TeacherSession

@@ -9,14 +9,8 @@ import pytest
 
 from app.practicals.benches.joining import BenchTaken, WrongCode, find_practical_by_code, join_bench
 from app.practicals.people import credentials, pauses
-from app.practicals.people.teachers import (
-    SignInRefused,
-    TeacherProblem,
-    add_teacher,
-    sign_in,
-    sign_out,
-    teacher_for_token,
-)
+from app.practicals.people.sessions import sign_out, teacher_for_token
+from app.practicals.people.teachers import SignInRefused, TeacherProblem, add_teacher, sign_in
 from app.records.engine import Database
 from app.records.models import Bench, FailedAttempt
 from tests.practicals.a_class import NOW, PASSWORD, AClass, a_collecting_class, a_teacher

@@ -22,7 +22,8 @@ from app.practicals.people.colleagues import (
     switch_colleague,
 )
 from app.practicals.people.departments import HeadsOnly, LastHead, SwitchedOff
-from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in
 from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import Teacher

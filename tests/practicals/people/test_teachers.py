@@ -13,14 +13,13 @@ from argon2.low_level import Type
 
 from app.practicals.people import credentials, departments, passwords, pauses, teachers
 from app.practicals.people.departments import DepartmentThere, NoSuchDepartment
+from app.practicals.people.sessions import sign_out, teacher_for_token
 from app.practicals.people.teachers import (
     SignInRefused,
     TeacherProblem,
     add_teacher,
     change_password,
     sign_in,
-    sign_out,
-    teacher_for_token,
 )
 from app.records.engine import Database
 from app.records.errors import Conflict

@@ -14,11 +14,20 @@ from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson import plan as plans
+from app.practicals.lesson.covers import covers_of_department
 from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.practicals.runs.decisions import decided_runs
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
+from app.web.desk.blueprint import (
+    blueprint,
+    cover_shown,
+    join_link,
+    may_run,
+    page,
+    phone_address,
+    practical_here,
+)
 from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
@@ -158,10 +167,16 @@ def home() -> ResponseReturnValue:
     if g.teacher.is_technician:
         return redirect(url_for("department.archive"))
     everyone = plans.practicals_of_department(database(), actor=g.teacher)
-    own = [practical for practical in everyone if practical.teacher_id == g.teacher.teacher_id]
+    own = [
+        practical
+        for practical in everyone
+        if practical.teacher_id == g.teacher.teacher_id or practical.practical_id in g.teacher.covers
+    ]
+    covers = covers_of_department(database(), actor=g.teacher, now=now())
     return render_template(
         "desk/home.html",
         own=own,
+        covers={number: cover_shown(cover) for number, cover in covers.items()},
         today=settings().local_day(now()),
         under_way=[practical for practical in own if practical.state.is_open],
         planned=[practical for practical in own if practical.state == PracticalState.PLANNED],

@@ -24,14 +24,16 @@ from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.practicals.people.passwords import QUEUES
 from app.records.errors import StorageProblem
+from app.records.running import Mark
+from app.records.scheduled import Scheduled
 from app.settings import Settings
 
 LARGEST_HEAD = 32 * 1024
 LARGEST_BODY = 8 * 1024 * 1024  # the application refuses far less, with a sentence
 
 
-def serve(app: Flask, settings: Settings) -> None:
-    """Serve until stopped.
+def serve(app: Flask, settings: Settings, mark: Mark | None = None) -> None:
+    """Serve until stopped. `mark` is the server's own, which is looked after meanwhile.
 
     SQLite wants one process; nothing in process memory matters to correctness, so with
     PostgreSQL more processes or hosts may be started beside this one.
@@ -54,8 +56,19 @@ def serve(app: Flask, settings: Settings) -> None:
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
-    with Regularly(lambda: _upkeep(app, settings)):
+    with (
+        Regularly(lambda: _upkeep(app, settings)),
+        Regularly(lambda: _each_minute(app, mark), every_seconds=MINUTE_SECONDS),
+    ):
         server.run()
+
+
+def _each_minute(app: Flask, mark: Mark | None) -> None:
+    if mark is not None:
+        mark.renew()
+    backups: Scheduled | None = app.extensions["plumbfall_backups"]
+    if backups is not None:
+        backups.look(datetime.now(UTC))
 
 
 def _upkeep(app: Flask, settings: Settings) -> None:
@@ -72,7 +85,7 @@ def _leave(_signal: int, _frame: Any) -> NoReturn:
     sys.exit(0)
 
 
-HOUR_SECONDS = 3600.0
+HOUR_SECONDS, MINUTE_SECONDS = 3600.0, 60.0
 
 
 class Regularly:

@@ -16,8 +16,8 @@ MOMENT = sa.DateTime(timezone=True)
 
 def upgrade() -> None:
     with op.batch_alter_table("teacher_session", table_kwargs=KEEP_COUNTING) as sessions:
-        sessions.add_column(sa.Column("browser", sa.String(20), server_default="", nullable=False))
-        sessions.add_column(sa.Column("system", sa.String(20), server_default="", nullable=False))
+        sessions.add_column(sa.Column("browser", sa.String(20), nullable=True))
+        sessions.add_column(sa.Column("system", sa.String(20), nullable=True))
         sessions.add_column(
             sa.Column("waits_for_code", sa.Boolean(), server_default=sa.false(), nullable=False)
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from app.words import N_, Message
@@ -11,6 +12,8 @@ LEAST_SCORE = 3
 estimation", USENIX Security 2016)."""
 MOST_LOOKED_AT = 72
 """Characters that are looked at: a longer password is as good as its beginning at least."""
+LEAST_BESIDE = 8
+"""Letters and digits that a password with a known word in it must have beside it (own choice)."""
 COMMON = Message(
     N_(
         "This password is one of the first that somebody would try. Take three or four words that have"
@@ -30,12 +33,22 @@ def why_guessable(password: str, about: Iterable[str]) -> Message | None:
     for a good one."""
     from zxcvbn import zxcvbn  # noqa: PLC0415 - its word lists take a tenth of a second and 30 MB
 
-    known = [
-        "plumbfall",
-        *{part for text in about for part in (text, *text.replace(".", " ").split()) if part},
-    ]
-    found = zxcvbn(password[:MOST_LOOKED_AT], user_inputs=known)
+    known = sorted({"plumbfall", *(word for text in about for word in re.split(r"\W+", text.casefold()))})
+    if _beside(password, known) < LEAST_BESIDE:
+        return ABOUT_PERSON
+    found = zxcvbn(password[:MOST_LOOKED_AT], user_inputs=[word for word in known if word])
     if found["score"] >= LEAST_SCORE:
         return None
     personal = any(match.get("dictionary_name") == "user_inputs" for match in found["sequence"])
     return ABOUT_PERSON if personal else COMMON
+
+
+def _beside(password: str, known: list[str]) -> int:
+    """Letters and digits that stand beside known words; to zxcvbn two of these and a space are much."""
+    rest = password.casefold()
+    if not any(len(word) > 2 and word in rest for word in known):
+        return LEAST_BESIDE
+    for word in sorted(known, key=len, reverse=True):
+        if len(word) > 2:
+            rest = rest.replace(word, " ")
+    return sum(character.isalnum() for character in rest)

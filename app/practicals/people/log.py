@@ -152,7 +152,7 @@ def _lines(session: Session, rows: Iterable[LogEntry]) -> tuple[LogLine, ...]:
         LogLine(
             row.id,
             row.at,
-            row.kind,
+            LogKind(row.kind),
             name(row.actor_id),
             name(row.teacher_id),
             titles.get(row.practical_id) if row.practical_id else None,

@@ -178,7 +178,7 @@ def _waiting(database: Database, token: str, now: datetime) -> tuple[TeacherIden
     )
     with database.reading() as session:
         found = session.execute(wanted).first()
-        return found and (identity(found[0]), Browser(found[1].browser, found[1].system))
+        return found and (identity(found[0]), Browser(found[1].browser or "", found[1].system or ""))
 
 
 def _locked(session: Session, teacher_id: int) -> SecondStep | None:

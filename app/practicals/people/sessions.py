@@ -73,8 +73,8 @@ def begin_session(
             created_at=now,
             last_seen_at=now,
             expires_at=now + lasts,
-            browser=browser.name,
-            system=browser.system,
+            browser=browser.name or None,
+            system=browser.system or None,
             waits_for_code=waits_for_code,
         )
     )
@@ -157,7 +157,7 @@ def own_sessions(
         found = [
             OwnSession(
                 row.id,
-                Browser(row.browser, row.system),
+                Browser(row.browser or "", row.system or ""),
                 row.created_at,
                 row.last_seen_at,
                 row.token_digest == here,

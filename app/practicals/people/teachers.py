@@ -39,6 +39,8 @@ from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
 SHORTEST_PASSWORD = 10
+OWN_PASSWORD = "own"  # noqa: S105 - a name of a field
+"""The field of a problem with the password that one has; `password` is the one that one wants."""
 
 
 class TeacherProblem(Unprocessable):
@@ -234,7 +236,9 @@ def check_own_password(database: Database, *, teacher: TeacherIdentity, password
         _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
         if not passwords.matches(stored, password):
             attempt.note_failure(database, now, teacher)
-            raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
+            raise TeacherProblem(
+                Message(N_("The current password is not right. Nothing was changed.")), OWN_PASSWORD
+            )
     with database.writing() as session:
         credentials.forget_failures(session, attempt.subject)
 
@@ -243,7 +247,7 @@ def _refuse_own_while_pausing(database: Database, attempt: Attempt, now: datetim
     try:
         refuse_while_pausing(database, attempt, now)
     except SignInRefused as pause:
-        raise TeacherProblem(pause.message) from pause
+        raise TeacherProblem(pause.message, OWN_PASSWORD) from pause
 
 
 def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:

@@ -8,7 +8,6 @@ from sqlalchemy import Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.records.base import Base, RowId, Words
-from app.records.choices import LogKind, choice
 
 LONGEST_DETAIL = 200
 
@@ -31,7 +30,9 @@ class LogEntry(Base):
     department_id: Mapped[int | None] = mapped_column(
         doc="Number of the department whose heads read it; None: of the whole installation, for every head"
     )
-    kind: Mapped[LogKind] = mapped_column(choice(LogKind, 32), doc="What was done: signed in, downloaded …")
+    kind: Mapped[str] = mapped_column(
+        Words(32), doc="What was done, one of `choices.LogKind`: signed in, downloaded …"
+    )
     actor_id: Mapped[int | None] = mapped_column(
         doc="Number of the account that did it; None: a command at the server, a rule, or nobody signed in"
     )

@@ -78,10 +78,10 @@ class TeacherSession(Base):
     last_seen_at: Mapped[datetime] = mapped_column(comment="To the minute")
     expires_at: Mapped[datetime] = mapped_column(comment="Ends then whatever happens")
     ended_at: Mapped[datetime | None] = mapped_column(comment="Signed out")
-    browser: Mapped[str] = mapped_column(
-        Words(20), server_default="", doc="Firefox, Safari …; empty where it did not say a name that we know"
+    browser: Mapped[str | None] = mapped_column(
+        Words(20), doc="Firefox, Safari …; None: it named none that we know, or the row is from before"
     )
-    system: Mapped[str] = mapped_column(Words(20), server_default="", doc="Android, Windows …; or empty")
+    system: Mapped[str | None] = mapped_column(Words(20), doc="Android, Windows …; None as above")
     waits_for_code: Mapped[bool] = mapped_column(
         server_default=false(), doc="The password was right, the code of the second step is not typed yet"
     )

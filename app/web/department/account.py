@@ -10,7 +10,7 @@ from flask_babel import gettext
 from app.look.tokens import BLACK, WHITE
 from app.practicals.people import second_step, sessions, teachers
 from app.practicals.people.passwords import TooManySigningIn
-from app.practicals.people.teachers import SignInRefused, TeacherProblem
+from app.practicals.people.teachers import OWN_PASSWORD, SignInRefused, TeacherProblem
 from app.web.audience import audience, cookie_name, drop_token, now
 from app.web.browsers import in_words
 from app.web.department.sign_in import PROOF, keep_proof
@@ -85,7 +85,7 @@ def change_password() -> ResponseReturnValue:
             proof=request.cookies.get(cookie_name(PROOF), ""),
         )
     except TeacherProblem as problem:
-        form.refuse(problem.field, problem.message)
+        form.refuse("old" if problem.field == OWN_PASSWORD else "new", problem.message)
         return render_template("desk/password.html", form=form), 422
     except TooManySigningIn as full:
         form.refuse("old", full.message)
@@ -118,7 +118,7 @@ def change_second_step() -> ResponseReturnValue:
     try:
         codes = _done(pressed("action", STEP_ACTIONS), form)
     except TeacherProblem as problem:
-        form.refuse(problem.field, problem.message)
+        form.refuse("password" if problem.field == OWN_PASSWORD else problem.field, problem.message)
         return _second_step(form), 422
     except SignInRefused as pause:
         form.refuse("code", pause.message)

@@ -22,7 +22,7 @@ from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.practicals.runs.entry import RunEntry
 from app.web.audience import now
 from app.web.languages import say
-from app.web.numbers import allowance_text, clock_seconds
+from app.web.numbers import allowance_text, clock_seconds, clock_time
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -45,6 +45,12 @@ def metal_name(key: str) -> str:
 def moment_text(moment: datetime) -> str:
     """A day and a time, for a history."""
     return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"
+
+
+@blueprint.app_template_filter("day_and_time")
+def day_and_time(moment: datetime) -> str:
+    """A day and a time to the minute, for what is not to be told apart by seconds."""
+    return f"{day(settings().local_day(moment))}, {clock_time(moment)}"
 
 
 UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")

@@ -46,7 +46,7 @@ class Route:
     endpoint: str
     method: str
     address: str
-    audience: For | None
+    audience: For
 
     def __str__(self) -> str:
         return f"{self.method} {self.address} ({self.endpoint}, for {self.audience})"
@@ -75,7 +75,8 @@ class School:
                 built = rule.build(values, append_unknown=False)
                 assert built is not None
                 audience = declared(rule.endpoint, method)
-                found.append(Route(rule.endpoint, method, built[1], audience))
+                if audience is not None:  # else the test of the table says so
+                    found.append(Route(rule.endpoint, method, built[1], audience))
         return found
 
     def records(self) -> dict[str, list[Any]]:
@@ -143,7 +144,7 @@ def _expected(route: Route, who: str) -> set[int]:
     """The statuses of a refusal: to the door, not this role, or no such record."""
     if who in ("nobody", "phone") or route.audience is For.PHONE:
         return {302}
-    if who == "stranger" and route.audience is not None and route.audience.name.endswith("_IT"):
+    if who == "stranger" and route.audience.name.endswith("_IT"):
         return {404}
     return {403}
 
@@ -162,8 +163,8 @@ def test_whom_a_route_is_not_for_is_refused_and_changes_nothing(school: School, 
             continue
         form = full_form(school.a_class) | {"csrf_token": token.group(1), "seen": seen}
         form["action"] = OWN_ACTION.get(route.endpoint, "save")
-        sent = {"data": form} if route.method == "POST" else {}
-        answer = reader.client.open(route.address, method=route.method, **sent)
+        data = form if route.method == "POST" else None
+        answer = reader.client.open(route.address, method=route.method, data=data)
         assert answer.status_code in _expected(route, who), f"{who}: {route} answered {answer.status_code}"
         if answer.status_code == 302:
             door = "/" if route.audience is For.PHONE else "/sign-in"

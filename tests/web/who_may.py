@@ -22,7 +22,7 @@ class For(StrEnum):
 
 ROUTES: dict[For, str] = {
     For.ANYONE: """
-        bench.choose bench.enter_code bench.entry bench.join_bench bench.token language.switch static
+        bench.choose bench.enter_code bench.entry bench.join_bench bench.token language.switch privacy.page static
         sign_in.code_form sign_in.come_in sign_in.first_head sign_in.form sign_in.make_first_head
         sign_in.sign_in sign_in.sign_in_with_code sign_in.way_in
     """,
@@ -33,12 +33,12 @@ ROUTES: dict[For, str] = {
         bench.store_correction bench.take_home bench.take_step bench.waiting bench.work_out
     """,
     For.STAFF: """
-        department.archive desk.account desk.change_password desk.change_second_step desk.end_other_sessions
+        department.archive department.keeping desk.account desk.change_password desk.change_second_step desk.end_other_sessions
         desk.end_session desk.home desk.password desk.second_step_page desk.sign_out_everywhere
         sign_in.sign_out
     """,
     For.TEACHERS: "board.room desk.make_practical desk.new_practical desk.other_falls",
-    For.HEADS: "department.deleted department.invite department.log department.teachers",
+    For.HEADS: "department.deleted department.invite department.log department.set_keeping department.teachers",
     For.HEADS_OF_IT: """
         department.make_password_link department.set_role department.switch_teacher department.take_back
         department.take_off_second_step

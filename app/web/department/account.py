@@ -12,7 +12,7 @@ from app.practicals.people import second_step, sessions, teachers
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.teachers import OWN_PASSWORD, SignInRefused, TeacherProblem
 from app.web.audience import audience, cookie_name, drop_token, now
-from app.web.browsers import in_words
+from app.web.department.browsers import in_words
 from app.web.department.sign_in import PROOF, keep_proof
 from app.web.desk.blueprint import blueprint
 from app.web.errors import retry_after

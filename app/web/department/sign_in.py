@@ -8,16 +8,17 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 from flask.typing import ResponseReturnValue
 from werkzeug import Response
 
-from app.practicals.lesson import deletions
 from app.practicals.people import second_step, sessions, teachers
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.first_head import nobody_yet
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.sessions import CODE_MINUTES, SESSION_HOURS
 from app.practicals.people.teachers import SignedIn, SignInRefused
+from app.practicals.upkeep.tidying import tidy
 from app.records.errors import Problem
+from app.web import incidents
 from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
-from app.web.browsers import browser_of
+from app.web.department.browsers import browser_of
 from app.web.errors import retry_after
 from app.web.languages import say
 from app.web.security import local_address
@@ -50,6 +51,7 @@ def sign_in() -> ResponseReturnValue:
         signed = _signed_in(login)
     except SignInRefused as refused:
         seconds = refused.retry_after_seconds
+        incidents.sign_in_failed(seconds)
         return _form_again(login, then, refused), 429 if seconds else 422, retry_after(seconds)
     except TooManySigningIn as full:
         return _form_again(login, then, full), 503, retry_after(full.retry_after_seconds)
@@ -60,7 +62,8 @@ def sign_in() -> ResponseReturnValue:
 
 
 def _let_in(signed: SignedIn, then: str) -> Response:
-    deletions.tidy(database(), now=now(), today=settings().local_day(now()))
+    incidents.signed_in(signed.teacher.teacher_id)
+    tidy(database(), now=now(), today=settings().local_day(now()))
     answer = set_token(
         redirect(then or url_for("desk.home")), "teacher", signed.token, days=SESSION_HOURS / 24
     )
@@ -93,6 +96,7 @@ def sign_in_with_code() -> ResponseReturnValue:
         return drop_token(redirect(url_for("sign_in.form", then=then or None)), WAITING)
     except SignInRefused as refused:
         seconds = refused.retry_after_seconds
+        incidents.sign_in_failed(seconds)
         page = render_template("desk/sign_in_code.html", then=then, problem=refused.message)
         return page, 429 if seconds else 422, retry_after(seconds)
     return drop_token(_let_in(signed, then), WAITING)

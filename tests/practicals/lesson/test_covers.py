@@ -47,7 +47,7 @@ def test_who_covers_runs_it_until_the_day_is_over_and_does_not_give_it_away(data
     about: dict[str, Any] = {"practical_id": one.practical_id, "now": NOW}
     with pytest.raises(NotYourPractical):
         pause_practical(database, actor=_as_now(database, "colleague"), **about)
-    give = {"to": colleague.teacher_id, "last_day": DAY, "ends_at": MIDNIGHT}
+    give: dict[str, Any] = {"to": colleague.teacher_id, "last_day": DAY, "ends_at": MIDNIGHT}
     assert give_cover(database, actor=one.teacher, **give, **about) == "Colleague"
     covering = _as_now(database, "colleague")
     pause_practical(database, actor=covering, **about)

@@ -12,7 +12,7 @@ from app.practicals.people import sessions, ways_in
 from app.practicals.people.colleagues import colleagues, set_colleague_role, switch_colleague
 from app.practicals.people.departments import HeadsOnly, NoSuchColleague
 from app.practicals.people.sessions import teacher_for_token
-from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in
+from app.practicals.people.teachers import SignInRefused, TeacherProblem, new_teacher, sign_in
 from app.practicals.people.ways_in import (
     INVITATION_LASTS,
     NEW_PASSWORD_LASTS,
@@ -40,7 +40,7 @@ SECOND = timedelta(seconds=1)
 
 
 def _come_in(database: Database, token: str, login: str = "new", **changed: Any) -> Any:
-    given = {"login": login, "name": "New", "password": NEW, "now": NOW} | changed
+    given: dict[str, Any] = {"login": login, "name": "New", "password": NEW, "now": NOW} | changed
     return accept_invitation(database, token=token, **given)
 
 
@@ -164,7 +164,7 @@ def test_of_two_who_use_an_invitation_at_once_one_comes_in(
     head = a_teacher(database, "head", is_head=True)
     made = invite(database, actor=head, name="New", role=Role.HEAD, now=NOW)
     together, refused = threading.Barrier(2), []
-    check = ways_in.new_teacher
+    check = new_teacher
 
     def after_both_have_looked(**given: Any) -> Any:
         checked = check(**given)

@@ -14,7 +14,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.sessions import Browser
 from app.records.engine import Database
 from app.records.models import SecondStep, TeacherSession
-from app.web.browsers import browser_of
+from app.web.department.browsers import browser_of
 from tests.practicals.a_class import PASSWORD
 from tests.web.desk.conftest import Reader
 
@@ -71,7 +71,7 @@ def test_a_page_that_follows_by_itself_keeps_no_session_alive(
 
     def last_seen() -> datetime:
         with sqlite_database.reading() as session:
-            return session.query(TeacherSession.last_seen_at).scalar()  # type: ignore[no-any-return]
+            return session.query(TeacherSession.last_seen_at).scalar()
 
     def put_back(to: datetime) -> None:
         with sqlite_database.writing() as session:

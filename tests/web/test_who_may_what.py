@@ -136,7 +136,7 @@ def test_every_route_says_whom_it_is_for_and_every_word_of_the_table_is_a_route(
     routes = {(rule.endpoint, method) for rule, method in _rules(application)}
     silent = sorted(f"{name}/{method}" for name, method in routes if declared(name, method) is None)
     assert silent == [], "say in tests/web/who_may.py whom they are for"
-    named = {name.split("/")[0] for names in ROUTES.values() for name in names.split()}
+    named = {name.split("/")[0] for name in ROUTES}
     assert named <= {name for name, _ in routes}
 
 

@@ -29,6 +29,7 @@ SAID_OTHERWISE = (
     ("The shot was on average", "room temperature"),  # fr and ar: colder than the room
     ("With masses as near", "spread"),  # the verb
     ("There are no records in", "run"),  # likewise
+    ("These records are of an earlier version", "run"),  # likewise
     ("The records in %(file)s belong", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
     ("A head sees and runs", "run"),  # the verb

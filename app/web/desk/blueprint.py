@@ -22,7 +22,7 @@ from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.practicals.runs.entry import RunEntry
 from app.web.audience import now
 from app.web.languages import say
-from app.web.numbers import allowance_text, clock_seconds, clock_time
+from app.web.numbers import allowance_text, clock_seconds, clock_time, together
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -102,7 +102,7 @@ def field_name(name: str) -> str:
 @blueprint.app_template_filter("as_typed")
 def as_typed(reading: TypedNumber) -> str:
     """A reading as it was typed, with its unit."""
-    return with_unit(reading.raw, reading.unit)
+    return together(with_unit(reading.raw, reading.unit))
 
 
 @blueprint.app_template_filter("allowance_as_typed")

@@ -18,7 +18,6 @@ from sqlalchemy.orm import Session
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.colleagues import NoSuchColleague
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
 from app.practicals.people.names import FORMER_TEACHER
@@ -61,7 +60,7 @@ def kept_about(database: Database, *, actor: TeacherIdentity, teacher_id: int) -
     with database.reading() as session:
         if actor.teacher_id != teacher_id:
             require_head(session, actor)
-        teacher = _of_department(session, actor, teacher_id)
+        teacher = departments.colleague_row(session, actor, teacher_id)
         tables = {
             table.name: rows
             for table, columns in _tables_about_people()
@@ -77,7 +76,7 @@ def remove_person(
     with access_changing(database) as session:
         departments.locked_department(session, actor.department_id)
         require_head(session, actor)
-        teacher = _of_department(session, actor, teacher_id)
+        teacher = departments.colleague_row(session, actor, teacher_id)
         if teacher.id == actor.teacher_id:
             raise OwnPerson()
         if login.strip().casefold() != teacher.login.casefold():
@@ -89,11 +88,6 @@ def remove_person(
         teacher.name, teacher.login = FORMER_TEACHER, f"former-{teacher.id}"
         teacher.password_hash = NO_PASSWORD
         note(session, LogKind.PERSON_REMOVED, actor, now, teacher_id=teacher.id)
-
-
-def is_removed(name: str) -> bool:
-    """Whether the person of an account with this name was removed."""
-    return name == FORMER_TEACHER
 
 
 def tables_about_people() -> tuple[str, ...]:
@@ -128,10 +122,3 @@ def _rows(
     wanted = select(*shown).where(or_(*(column == teacher_id for column in columns)))
     for row in session.execute(wanted.order_by(*table.primary_key.columns)).mappings():
         yield dict(row)
-
-
-def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
-    teacher = session.get(Teacher, teacher_id, populate_existing=True)
-    if teacher is None or teacher.department_id != actor.department_id:
-        raise NoSuchColleague()
-    return teacher

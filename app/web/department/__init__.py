@@ -1,9 +1,21 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, keeping, log, over_years, person, sign_in, teachers, year
+from app.web.department import (
+    account,
+    archive,
+    keeping,
+    log,
+    over_years,
+    person,
+    sign_in,
+    teachers,
+    ways_in,
+    year,
+)
 from app.web.department.archive import blueprint
 
 __all__ = [
+    "account",
     "archive",
     "blueprint",
     "keeping",
@@ -12,5 +24,6 @@ __all__ = [
     "person",
     "sign_in",
     "teachers",
+    "ways_in",
     "year",
 ]

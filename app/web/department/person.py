@@ -9,7 +9,8 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.practicals.people.log import note_download
-from app.practicals.people.removal import NotThatPerson, is_removed, kept_about, remove_person
+from app.practicals.people.names import is_removed
+from app.practicals.people.removal import NotThatPerson, kept_about, remove_person
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
 from app.web.forms import TypedForm
@@ -20,7 +21,11 @@ WHAT = {
     "teacher": Message(N_("the account: name, sign-in name, role")),
     "teacher_session": Message(N_("sign-ins")),
     "known_browser": Message(N_("browsers that are known")),
+    "way_in": Message(N_("links given, and links made for others")),
+    "second_step": Message(N_("second step at sign-in")),
+    "spare_code": Message(N_("spare codes for it")),
     "practical": Message(N_("own practicals")),
+    "cover": Message(N_("lessons covered for a colleague")),
     "state_change": Message(N_("what was done with practicals")),
     "run_version": Message(N_("runs entered or corrected")),
     "decision": Message(N_("decisions about runs")),

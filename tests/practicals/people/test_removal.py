@@ -6,8 +6,8 @@ import pytest
 from sqlalchemy import select
 
 from app.practicals.lesson.plan import practicals_of_department
-from app.practicals.people.colleagues import NoSuchColleague
-from app.practicals.people.departments import HeadsOnly
+from app.practicals.people.colleagues import PersonRemoved, switch_colleague
+from app.practicals.people.departments import HeadsOnly, NoSuchColleague
 from app.practicals.people.log import log_page
 from app.practicals.people.names import FORMER_TEACHER
 from app.practicals.people.removal import (
@@ -99,6 +99,8 @@ def test_a_removed_person_is_a_former_teacher_everywhere_and_the_record_stays(
     for login in (one.teacher.login, f"former-{one.teacher.teacher_id}"):
         with pytest.raises(SignInRefused):
             sign_in(database, login=login, password=PASSWORD, address=PLACE, now=NOW)
+    with pytest.raises(PersonRemoved):
+        switch_colleague(database, active=True, **who)
     again = a_teacher(database, one.teacher.login)
     assert again.teacher_id != one.teacher.teacher_id, "the sign-in name is free again"
 

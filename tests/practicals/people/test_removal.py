@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import select
 
-from app.practicals.lesson.plan import practicals_of_department
 from app.practicals.people.colleagues import PersonRemoved, switch_colleague
 from app.practicals.people.departments import HeadsOnly, NoSuchColleague
 from app.practicals.people.log import log_page
@@ -34,6 +33,7 @@ from tests.practicals.a_class import (
     an_entry,
     new_key,
 )
+from tests.practicals.seen import practicals_of_department
 
 PLACE = "198.51.100.7"
 

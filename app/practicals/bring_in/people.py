@@ -13,11 +13,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.people.names import shown_name
+from app.practicals.people.removal import NO_PASSWORD
 from app.records.choices import Role
 from app.records.keys import person_key
 from app.records.models import Teacher
-
-NO_PASSWORD = "-"  # noqa: S105 - no hash, so that no password has it
 
 
 def ids_of_people(

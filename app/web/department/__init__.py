@@ -1,6 +1,31 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, bring_in, keeping, log, sign_in, teachers
+from app.web.department import (
+    account,
+    archive,
+    bring_in,
+    keeping,
+    log,
+    over_years,
+    person,
+    sign_in,
+    teachers,
+    ways_in,
+    year,
+)
 from app.web.department.archive import blueprint
 
-__all__ = ["archive", "blueprint", "bring_in", "keeping", "log", "sign_in", "teachers"]
+__all__ = [
+    "account",
+    "archive",
+    "blueprint",
+    "bring_in",
+    "keeping",
+    "log",
+    "over_years",
+    "person",
+    "sign_in",
+    "teachers",
+    "ways_in",
+    "year",
+]

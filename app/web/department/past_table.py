@@ -131,6 +131,7 @@ def _page(
         labels=(BENCH, RUN, ASIDE),
         column=COLUMN,
         each_row=EACH_ROW,
+        places=[(str(at), f"{at + 1}: {heading or '–'}") for at, heading in enumerate(form.headings)],
         days=[(style.value, say(name)) for style, name in STYLE_NAMES.items()],
         metals=[(key, say(metal.name)) for key, metal in MATERIALS.items()],
         units={name: [(unit, unit) for unit in one.units] for name, one in QUANTITIES.items()},

@@ -73,6 +73,15 @@ class ActorKind(StrEnum):
     SIMULATOR = "simulator"
 
 
+class PieceKind(StrEnum):
+    """What a piece of the department's kit is, in the order in which a bench needs it."""
+
+    TUBE = "tube"
+    THERMOMETER = "thermometer"
+    BALANCE = "balance"
+    LOT = "lot"
+
+
 IN_COLUMNS: tuple[type[StrEnum], ...] = (
     PracticalState,
     BenchProgress,
@@ -80,6 +89,7 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     DecisionAction,
     ActorKind,
     GravityHow,
+    PieceKind,
 )
 """Those that a check constraint holds."""
 

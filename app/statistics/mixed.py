@@ -18,7 +18,7 @@ less is known of a group. Their standard errors hold that of β, not that of the
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import log, pi
 
@@ -153,11 +153,18 @@ class _Equations:
 
 
 def mixed_model(
-    y: Numbers, fixed: FloatArray, groups: Mapping[str, Groups], known_variance: Numbers | None = None
+    y: Numbers,
+    fixed: FloatArray,
+    groups: Mapping[str, Groups],
+    known_variance: Numbers | None = None,
+    kept_from_zero: Collection[str] = (),
 ) -> MixedFit:
     """The fit of `y` (n values) by the columns of `fixed` (n × p) and by at least one grouping.
 
     A grouping holds for each value the number of its group, from 0, or `NO_GROUP`. `known_variance`: v_i ≥ 0.
+    `kept_from_zero`: groupings whose log σ_k is added to the log-likelihood that is searched, so that few
+    groups that happen to agree are not taken to be all alike (Y. Chung et al., Psychometrika 78 (2013) 685;
+    from memory). What is returned is the restricted likelihood without that.
     Raises `OutsideDomain` for too few values, or where a column of `fixed` is the others' sum.
     """
     values = vector(y, "y", fixed.shape[1] + 2)
@@ -168,7 +175,7 @@ def mixed_model(
         raise outside(N_("%(name)s: the columns are not independent of each other."), name="fixed")
     scale = float(values.std()) or 1.0
     equations = _Equations(values / scale, fixed, groups, known / scale**2)
-    sds = _most_likely(equations)
+    sds = _most_likely(equations, np.array([name in kept_from_zero for name in equations.order] + [False]))
     found = equations.solved(sds)
     groupings = {
         name: GroupEffects(
@@ -189,7 +196,7 @@ def mixed_model(
     )
 
 
-def _most_likely(equations: _Equations) -> FloatArray:
+def _most_likely(equations: _Equations, kept_from_zero: NDArray[np.bool_]) -> FloatArray:
     """The standard deviations of the groupings and, last, of the residuals, for y with a spread of 1.
 
     At 0 the criterion is level in a standard deviation whether or not a larger one is likelier, so that the
@@ -200,7 +207,8 @@ def _most_likely(equations: _Equations) -> FloatArray:
 
     def criterion(sds: FloatArray) -> tuple[float, FloatArray]:
         solved = equations.solved(sds)
-        return solved.criterion, solved.gradient
+        penalty = -2.0 * float(np.log(sds[kept_from_zero]).sum())
+        return solved.criterion + penalty, solved.gradient - np.where(kept_from_zero, 2.0 / sds, 0.0)
 
     search = minimize(
         criterion,

@@ -57,6 +57,7 @@ def wire(app: Flask, settings: Settings) -> None:
         plain_decimal=plain_decimal,
         plain_float=plain_float,
         run_figure=run_figure,
+        signed_figure=signed_figure,
         signed_percent=signed_percent,
         three_digits=three_digits,
         two_digits=two_digits,
@@ -134,6 +135,11 @@ def masses_in_words(plans: Sequence[BenchPlan]) -> str:
     return ", ".join(
         f"{count} × {marked(short(mass * 1000, 6))}" for mass, count in sorted(counts.items(), reverse=True)
     )
+
+
+def signed_figure(value: float) -> str:
+    """A percentage with its sign, its unit being in the head of its column."""
+    return together(marked(percent_error(value)))
 
 
 def signed_percent(value: float | None) -> str:

@@ -1,6 +1,7 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.kit import BenchKit, KitCheck, KitPiece
 from app.records.models.people import (
     AccessMark,
     Department,
@@ -15,6 +16,7 @@ from app.records.models.run import Decision, Run, RunVersion
 __all__ = [
     "AccessMark",
     "Bench",
+    "BenchKit",
     "BenchPhone",
     "BenchPlan",
     "Decision",
@@ -22,6 +24,8 @@ __all__ = [
     "Department",
     "FailedAttempt",
     "HeldBoard",
+    "KitCheck",
+    "KitPiece",
     "KnownBrowser",
     "Practical",
     "Run",

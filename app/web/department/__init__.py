@@ -1,6 +1,6 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, sign_in, teachers
+from app.web.department import archive, kit, sign_in, teachers
 from app.web.department.archive import blueprint
 
-__all__ = ["archive", "blueprint", "sign_in", "teachers"]
+__all__ = ["archive", "blueprint", "kit", "sign_in", "teachers"]

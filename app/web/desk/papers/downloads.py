@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import replace
 
 from flask import Response, g
 from flask.typing import ResponseReturnValue
 
 from app.analysis.readings import RunReadings
-from app.exports.class_table import TableRun, class_table
+from app.exports.class_table import PIECES, TableRun, class_table
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
 from app.physics.reading.ends import MEASURED_BY_BENCHES
 from app.physics.reading.readings import decimal_text
 from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.kit.used import labels_of_pieces
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.runs.history import HistoryLine, history
-from app.records.choices import HistoryKind
+from app.records.choices import HistoryKind, PieceKind
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint
 from app.web.desk.lesson.view import RunRow, run_rows
@@ -35,7 +37,7 @@ def runs_csv(practical_id: int) -> ResponseReturnValue:
     """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     # The byte order mark lets a spreadsheet know that this is UTF-8.
-    text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
+    text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id), _labels()))
     return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
 
 
@@ -44,19 +46,23 @@ def runs_csv(practical_id: int) -> ResponseReturnValue:
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with the class result and the set-up."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    runs = table_runs(snapshot, _lines(practical_id))
+    runs = table_runs(snapshot, _lines(practical_id), _labels())
     book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
 
 
-def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
-    """The runs of a snapshot with the last decision and the last correction of each."""
+def table_runs(snapshot: Snapshot, lines: list[HistoryLine], labels: Mapping[int, str]) -> list[TableRun]:
+    """The runs of a snapshot with the last decision and the last correction of each, and with the labels of
+    their pieces of kit."""
     decisions = {line.run_id: line for line in lines if line.is_decision}
     corrections = {line.run_id: line for line in lines if line.kind == HistoryKind.RUN_CORRECTED}
     return [
         replace(
             _table_run(row, readings, decisions.get(row.run.run_id), corrections.get(row.run.run_id)),
             class_room_temperature_C=snapshot.practical.plan.room_temperature_C,
+            pieces=dict(
+                zip(PIECES, (labels.get(row.run.pieces.get(kind, 0), "") for kind in PieceKind), strict=True)
+            ),
         )
         for row, readings in zip(run_rows(snapshot), snapshot.readings, strict=True)
     ]
@@ -96,6 +102,10 @@ def command_line(practical: PracticalDetails) -> str:
         options.append(("--room-temperature", decimal_text(plan.room_temperature_C)))
     words = " ".join(f"{name} {value}" for name, value in options)
     return f"plumbfall analyse {file_name(practical)}.csv {words}"
+
+
+def _labels() -> Mapping[int, str]:
+    return labels_of_pieces(database(), actor=g.teacher)
 
 
 def _lines(practical_id: int) -> list[HistoryLine]:

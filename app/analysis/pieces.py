@@ -13,8 +13,8 @@ known part of e is the thermometer's step over the warming.
 A piece is held against the others of its kind: what all of them do alike is not seen here. Its effect is
 drawn towards 0 as far as its runs are few (empirical Bayes), by a spread of its kind that is kept from 0.
 A. Gelman, J. Hill and M. Yajima, J. Res. Educ. Eff. 5 (2012) 189 (from memory), say why such intervals bear
-many looks. Whether an effect is there at all is judged by z = b̂/√(s²(1 − s²/σ_b²)), s being the standard error
-of b̂: the ratio of the piece's own estimate to its standard error, with Student's quantiles and Holm's
+many looks. Whether an effect is there at all is judged by z = b̂/√(s²(1 − s²/σ_b²)), s being the standard
+error of b̂: the ratio of the piece's own estimate to its standard error, with Student's quantiles and Holm's
 adjustment for all pieces looked at.
 
 An offset of a thermometer drops out of a warming, so that its effect is an error of its scale; the mass drops

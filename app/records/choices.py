@@ -10,6 +10,14 @@ from enum import StrEnum
 from sqlalchemy import CheckConstraint, Enum
 
 
+class Role(StrEnum):
+    """What someone who signs in is; `app/practicals/people/actors.py` says what each may."""
+
+    TEACHER = "teacher"
+    HEAD = "head"
+    TECHNICIAN = "technician"
+
+
 class PracticalState(StrEnum):
     """How far a practical is; `app/practicals/lesson/states.py` says what each means."""
 
@@ -65,6 +73,14 @@ class GravityHow(StrEnum):
     STANDARD = "standard"
 
 
+class KeptCause(StrEnum):
+    """Why a result was kept."""
+
+    FINISHED = "finished"
+    DECIDED = "decided after"
+    ANEW = "computed anew"
+
+
 class ActorKind(StrEnum):
     """Who made a version of a run."""
 
@@ -90,6 +106,8 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     ActorKind,
     GravityHow,
     PieceKind,
+    Role,
+    KeptCause,
 )
 """Those that a check constraint holds."""
 
@@ -98,6 +116,7 @@ class HistoryKind(StrEnum):
     """What happened to a practical or to one of its runs. No check constraint holds these words."""
 
     PLANNED = "planned"
+    BROUGHT_IN = "brought in"
     PLAN_CHANGED = "plan changed"
     OPENED = "opened"
     PAUSED = "paused"
@@ -124,7 +143,40 @@ class HistoryKind(StrEnum):
     COUNTED = "counted"
 
 
-CHOICES: tuple[type[StrEnum], ...] = (*IN_COLUMNS, HistoryKind)
+class LogKind(StrEnum):
+    """What the department's log tells. No check constraint holds these words; a new one needs its sentence in
+    `app/web/department/log.py`."""
+
+    SIGNED_IN = "signed in"
+    SIGN_IN_FAILED = "sign-in failed"
+    SIGNED_OUT_EVERYWHERE = "signed out everywhere"
+    PASSWORD_CHANGED = "password changed"  # noqa: S105 - a word of the log
+    TEACHER_INVITED = "teacher invited"
+    TEACHER_ADDED = "teacher added"
+    ROLE_CHANGED = "role changed"
+    SWITCHED_OFF = "switched off"
+    SWITCHED_ON = "switched on"
+    PASSWORD_RESET = "password reset"  # noqa: S105
+    SECOND_STEP_ON = "second step on"
+    SECOND_STEP_OFF = "second step off"
+    HANDED_OVER = "handed over"
+    PRACTICAL_DELETED = "practical deleted"
+    DELETED_BY_RULE = "deleted by rule"
+    DOWNLOADED = "downloaded"
+    IMPORTED = "imported"
+    BACKED_UP = "backed up"
+    RESTORED = "restored"
+    KEPT_RULE_CHANGED = "kept rule changed"
+    PERSON_REMOVED = "person removed"
+    PIECE_ADDED = "piece added"
+    PIECE_CHANGED = "piece changed"
+    PIECE_CHECKED = "piece checked"
+    PIECE_RETIRED = "piece retired"
+    PIECE_IN_USE_AGAIN = "piece in use again"
+    PIECE_DELETED = "piece deleted"
+
+
+CHOICES: tuple[type[StrEnum], ...] = (*IN_COLUMNS, HistoryKind, LogKind)
 
 
 def choice(words: type[StrEnum], length: int) -> Enum:

@@ -12,7 +12,9 @@ from app.physics.reading.readings import Reading
 from app.physics.reading.text import with_unit
 from app.practicals.kit.pieces import NoSuchPiece, Piece, picture, require_keeper
 from app.practicals.people.actors import TeacherIdentity
-from app.records.choices import PieceKind
+from app.practicals.people.log import note
+from app.practicals.people.names import shown_name
+from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import KitCheck, KitPiece
@@ -87,6 +89,7 @@ def note_check(
             )
         )
         session.flush()
+        note(session, LogKind.PIECE_CHECKED, actor, now, detail=row.label)
         return picture(session, row)
 
 
@@ -99,6 +102,13 @@ def checks_of(database: Database, *, actor: TeacherIdentity, piece_id: int) -> l
         wanted = select(KitCheck).where(KitCheck.piece_id == piece_id)
         rows = session.scalars(wanted.order_by(KitCheck.checked_on.desc(), KitCheck.id.desc()))
         return [
-            Check(row.checked_on, row.ice_point_text, row.ice_point_C, row.due_on, row.teacher.name, row.at)
+            Check(
+                row.checked_on,
+                row.ice_point_text,
+                row.ice_point_C,
+                row.due_on,
+                shown_name(row.teacher.name),
+                row.at,
+            )
             for row in rows
         ]

@@ -12,7 +12,8 @@ from sqlalchemy.orm import Session
 
 from app.practicals.kit.of_bench import SLOTS
 from app.practicals.people.actors import TeacherIdentity
-from app.records.choices import PieceKind
+from app.practicals.people.log import note
+from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
 from app.records.models import BenchKit, KitCheck, KitPiece, Run
@@ -107,8 +108,8 @@ class Piece:
 
 
 def may_change_kit(actor: TeacherIdentity) -> bool:
-    """A head, or a technician."""
-    return actor.is_head
+    """A technician, or a head."""
+    return actor.is_technician or actor.is_head
 
 
 def kit(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
@@ -147,6 +148,7 @@ def add_piece(
         )
         session.add(row)
         session.flush()
+        note(session, LogKind.PIECE_ADDED, actor, now, detail=label)
         return picture(session, row)
 
 
@@ -157,6 +159,7 @@ def change_piece(
     seen: Piece,
     label: str,
     figures: Figures,
+    now: datetime,
 ) -> Piece:
     """Put another label or other numbers to a piece that is still as it was `seen`.
 
@@ -169,6 +172,8 @@ def change_piece(
         if (row.label, _figures(row)) != (seen.label, seen.figures):
             raise PieceChanged()
         _require_free(session, actor.department_id, label, row.id)
+        changed = label if label == row.label else f"{row.label} → {label}"
+        note(session, LogKind.PIECE_CHANGED, actor, now, detail=changed)
         row.label, row.label_key = label, _key(label)
         for name, value in figures.__dict__.items():
             setattr(row, name, value)
@@ -185,17 +190,20 @@ def retire_piece(
         row = _piece(session, actor, piece_id)
         if (row.retired_at is not None) != retired:
             row.retired_at = now if retired else None
+            kind = LogKind.PIECE_RETIRED if retired else LogKind.PIECE_IN_USE_AGAIN
+            note(session, kind, actor, now, detail=row.label)
         session.flush()
         return picture(session, row)
 
 
-def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int) -> str:
+def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int, now: datetime) -> str:
     """Delete a piece that no practical names, with its checks; its label."""
     require_keeper(actor)
     with database.writing() as session:
         row = _piece(session, actor, piece_id)
         if _is_used(session, row.id):
             raise PieceUsed()
+        note(session, LogKind.PIECE_DELETED, actor, now, detail=row.label)
         session.delete(row)
         return row.label
 

@@ -1,7 +1,9 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.kept import KeptResult, ResultDue
 from app.records.models.kit import BenchKit, KitCheck, KitPiece
+from app.records.models.log import LogEntry
 from app.records.models.people import (
     AccessMark,
     Department,
@@ -24,10 +26,13 @@ __all__ = [
     "Department",
     "FailedAttempt",
     "HeldBoard",
+    "KeptResult",
     "KitCheck",
     "KitPiece",
     "KnownBrowser",
+    "LogEntry",
     "Practical",
+    "ResultDue",
     "Run",
     "RunVersion",
     "StateChange",

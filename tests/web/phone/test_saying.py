@@ -25,7 +25,7 @@ TWO = "There is more than one number in “%(typed)s”. Type one number and its
         (
             "fr",
             Message(TWO, {"typed": "3.4 5"}),
-            "Il y a plus d'un nombre dans « 3.4 5 ». Tapez un nombre et son unité.",
+            "Il y a plus d'un nombre dans «\u00a03.4 5\u00a0». Tapez un nombre et son unité.",
         ),
         ("es", Message("%(number)s %(unit)s", {"number": "−2.5", "unit": "°C"}), "−2,5 °C"),
         ("ar", Message("%(number)s %(unit)s", {"number": "19.2", "unit": "°C"}), "19.2 °C"),

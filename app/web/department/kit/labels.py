@@ -23,7 +23,7 @@ WASH_HANDS = Message(N_("Lead: wash hands, no food"))
 
 
 @blueprint.get("/kit/labels")
-@audience("teacher")
+@audience("staff")
 def labels() -> ResponseReturnValue:
     """Which labels to print; all pieces in use, or the one named in the address."""
     wanted = set(request.args.getlist("piece", type=int))
@@ -31,7 +31,7 @@ def labels() -> ResponseReturnValue:
 
 
 @blueprint.get("/kit/labels.pdf")
-@audience("teacher")
+@audience("staff")
 def labels_pdf() -> ResponseReturnValue:
     """The chosen labels, from the first free place of the sheet on."""
     from app.exports.kit_labels import KitLabel, labels_pdf  # noqa: PLC0415 - the PDF library is slow to load

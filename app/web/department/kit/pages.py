@@ -29,7 +29,7 @@ from app.web.storage import database, settings
 
 
 @blueprint.get("/kit")
-@audience("teacher")
+@audience("staff")
 def kit() -> ResponseReturnValue:
     """All pieces by kind; thermometers whose check is due stand first."""
     today = settings().local_day(now())
@@ -48,14 +48,14 @@ def kit() -> ResponseReturnValue:
 
 
 @blueprint.get("/kit/new/<kind>")
-@audience("head")
+@audience("technician")
 def new_piece(kind: str) -> ResponseReturnValue:
     """The form for a new piece."""
     return _new(empty_form(_kind(kind)))
 
 
 @blueprint.post("/kit/new/<kind>")
-@audience("head")
+@audience("technician")
 def add_piece(kind: str) -> ResponseReturnValue:
     """Add it; the page of a thermometer then asks for its check."""
     form = read_piece_form(request.form, _kind(kind))
@@ -80,14 +80,14 @@ def add_piece(kind: str) -> ResponseReturnValue:
 
 
 @blueprint.get("/kit/<int:piece_id>")
-@audience("teacher")
+@audience("staff")
 def piece(piece_id: int) -> ResponseReturnValue:
     """A piece: what is known of it, its checks, where it was used; the address that its label carries."""
     return _piece(_here(piece_id))
 
 
 @blueprint.post("/kit/<int:piece_id>")
-@audience("head")
+@audience("technician")
 def change_piece(piece_id: int) -> ResponseReturnValue:
     """Store another label or other numbers."""
     here = _here(piece_id)
@@ -98,7 +98,7 @@ def change_piece(piece_id: int) -> ResponseReturnValue:
         return _piece(here, form=form), 422
     try:
         stored = pieces.change_piece(
-            database(), actor=g.teacher, seen=here, label=form.typed["label"], figures=form.figures
+            database(), actor=g.teacher, seen=here, label=form.typed["label"], figures=form.figures, now=now()
         )
     except (BadLabel, LabelTaken) as problem:
         form.refuse("label", problem.message)
@@ -113,7 +113,7 @@ def change_piece(piece_id: int) -> ResponseReturnValue:
 
 
 @blueprint.post("/kit/<int:piece_id>/check")
-@audience("head")
+@audience("technician")
 def check_piece(piece_id: int) -> ResponseReturnValue:
     """Note a thermometer's check."""
     here = _here(piece_id)
@@ -139,7 +139,7 @@ def check_piece(piece_id: int) -> ResponseReturnValue:
 
 
 @blueprint.post("/kit/<int:piece_id>/retire")
-@audience("head")
+@audience("technician")
 def retire_piece(piece_id: int) -> ResponseReturnValue:
     """Take a piece out of use, or back into it, as the button says."""
     retired = pressed("retired", ON_OFF)
@@ -152,10 +152,10 @@ def retire_piece(piece_id: int) -> ResponseReturnValue:
 
 
 @blueprint.post("/kit/<int:piece_id>/remove")
-@audience("head")
+@audience("technician")
 def remove_piece(piece_id: int) -> ResponseReturnValue:
     """Delete a piece that no practical names."""
-    label = pieces.remove_piece(database(), actor=g.teacher, piece_id=piece_id)
+    label = pieces.remove_piece(database(), actor=g.teacher, piece_id=piece_id, now=now())
     flash(gettext("%(label)s is deleted.", label=label), "good")
     return redirect(url_for("department.kit"), 303)
 

@@ -33,7 +33,7 @@ AFTER_LEAD = (
 
 
 @blueprint.get("/kit/set-out")
-@audience("teacher")
+@audience("staff")
 def set_out_sheet() -> ResponseReturnValue:
     """For the lesson named in the address, or for all lessons of a day; today's where none is named."""
     today = settings().local_day(now())

@@ -70,7 +70,7 @@ class ShiftTable:
 
 
 @blueprint.get("/kit/shifts")
-@audience("teacher")
+@audience("staff")
 def shifts() -> ResponseReturnValue:
     """Every piece that runs name, the surest first."""
     found = shifts_of_kit(database(), actor=g.teacher)

@@ -19,6 +19,7 @@ from app.words import N_, Message
 
 KINDS: dict[str, Message] = {
     HistoryKind.PLANNED: Message(N_("Planned")),
+    HistoryKind.BROUGHT_IN: Message(N_("Brought in from a file")),
     HistoryKind.PLAN_CHANGED: Message(N_("Plan changed")),
     HistoryKind.OPENED: Message(N_("Opened for benches")),
     HistoryKind.PAUSED: Message(N_("Paused")),

@@ -224,7 +224,7 @@ class _Columns:
     def dof(self, pieces: Sequence[int]) -> int:
         """Benches left over when practicals, pieces and slopes have taken theirs."""
         taken = int(self.practical.max()) + 1 + sum(count - 1 for count in pieces) + self.fixed.shape[1] - 1
-        return int(self.bench.max()) + 1 - taken
+        return int(self.bench.max()) + 1 - int(taken)
 
 
 def _numbered(labels: Sequence[object]) -> Groups:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 
 from sqlalchemy import select
 
@@ -40,10 +39,8 @@ class Check:
 
     checked_on: date
     ice_point_text: str | None
-    ice_point_C: Decimal | None
     due_on: date | None
     who: str
-    at: datetime
 
 
 def note_check(
@@ -103,12 +100,10 @@ def checks_of(database: Database, *, actor: TeacherIdentity, piece_id: int) -> l
         rows = session.scalars(wanted.order_by(KitCheck.checked_on.desc(), KitCheck.id.desc()))
         return [
             Check(
-                row.checked_on,
-                row.ice_point_text,
-                row.ice_point_C,
-                row.due_on,
-                shown_name(row.teacher.name),
-                row.at,
+                checked_on=row.checked_on,
+                ice_point_text=row.ice_point_text,
+                due_on=row.due_on,
+                who=shown_name(row.teacher.name),
             )
             for row in rows
         ]

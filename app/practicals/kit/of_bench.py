@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from app.records.choices import PieceKind
 from app.records.models import BenchKit as BenchKitRow
@@ -55,11 +56,8 @@ NUMBERS = ("tube_length_m", "bore_m", "caps_m", "thermometer_step_K", "ice_point
 
 def kit_of_row(row: BenchKitRow) -> BenchKit:
     """The frozen picture of a row."""
-    return BenchKit(
-        row.number,
-        **{slot: _name(getattr(row, slot)) for slot in SLOTS.values()},
-        **{name: getattr(row, name) for name in NUMBERS},
-    )
+    pieces: dict[str, Any] = {slot: _name(getattr(row, slot)) for slot in SLOTS.values()}
+    return BenchKit(row.number, **pieces, **{name: getattr(row, name) for name in NUMBERS})
 
 
 def row_of_kit(kit: BenchKit) -> BenchKitRow:

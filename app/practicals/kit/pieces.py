@@ -252,9 +252,9 @@ def _picture(row: KitPiece, checks: Iterable[KitCheck], *, used: bool) -> Piece:
         row.label,
         _figures(row),
         row.retired_at,
-        ice_point_C=read and read.ice_point_C,
-        checked_on=read and read.checked_on,
-        due_on=last and last.due_on,
+        ice_point_C=read.ice_point_C if read else None,
+        checked_on=read.checked_on if read else None,
+        due_on=last.due_on if last else None,
         used=used,
     )
 

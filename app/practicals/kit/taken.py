@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.kit.of_bench import SLOTS, BenchKit, PieceName
-from app.practicals.kit.pieces import Piece, pieces_in
+from app.practicals.kit.pieces import Figures, Piece, pieces_in
 from app.records.choices import PieceKind
 from app.records.models import BenchKit as BenchKitRow
 from app.records.models import Run
@@ -57,14 +58,18 @@ def put_pieces(session: Session, run: Run, bench_number: int) -> None:
 def _with_numbers(kit: BenchKit, there: Mapping[int, Piece], before: BenchKit | None) -> BenchKit:
     found = {kind: _found(kit, kind, there, before) for kind in PieceKind}
     tube, thermometer = found[PieceKind.TUBE], found[PieceKind.THERMOMETER]
+    of_tube = tube.figures if tube else Figures()
+    names: dict[str, Any] = {
+        SLOTS[kind]: PieceName(piece.piece_id, piece.label) for kind, piece in found.items() if piece
+    }
     return BenchKit(
         kit.number,
-        **{SLOTS[kind]: PieceName(piece.piece_id, piece.label) for kind, piece in found.items() if piece},
-        tube_length_m=tube and tube.figures.inside_length_m,
-        bore_m=tube and tube.figures.bore_m,
-        caps_m=tube and tube.figures.caps_m,
-        thermometer_step_K=thermometer and thermometer.figures.step_K,
-        ice_point_C=thermometer and thermometer.ice_point_C,
+        **names,
+        tube_length_m=of_tube.inside_length_m,
+        bore_m=of_tube.bore_m,
+        caps_m=of_tube.caps_m,
+        thermometer_step_K=thermometer.figures.step_K if thermometer else None,
+        ice_point_C=thermometer.ice_point_C if thermometer else None,
     )
 
 

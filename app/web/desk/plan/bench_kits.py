@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from app.practicals.kit.of_bench import SLOTS, BenchKit, PieceName
+from app.practicals.kit.of_bench import BenchKit, PieceName
 from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.records.choices import PieceKind
@@ -41,8 +41,7 @@ class KitPicks(TypedForm):
     def kits(self) -> tuple[BenchKit, ...]:
         """As the plan takes them; the use case knows what is a piece of the department."""
         return tuple(
-            BenchKit(number, **{SLOTS[kind]: self._picked(kind, number) for kind in PieceKind})
-            for number in self.benches
+            BenchKit(number, *(self._picked(kind, number) for kind in PieceKind)) for number in self.benches
         )
 
     def fill(self, pieces: Sequence[Piece], material: str) -> None:

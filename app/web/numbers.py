@@ -139,7 +139,8 @@ def masses_in_words(plans: Sequence[BenchPlan]) -> str:
 
 def signed_figure(value: float) -> str:
     """A percentage with its sign, its unit being in the head of its column."""
-    return together(marked(percent_error(value)))
+    text = percent_error(value)
+    return together(marked(text if float(text) else "0.0"))
 
 
 def signed_percent(value: float | None) -> str:

@@ -71,7 +71,7 @@ class SetOut:
     @property
     def materials(self) -> tuple[Material, ...]:
         """The metals in use."""
-        return tuple(dict.fromkeys(one.material for one in self.lessons if one.material is not None))
+        return tuple({one.material.key: one.material for one in self.lessons if one.material}.values())
 
 
 def set_out(

@@ -42,19 +42,19 @@ def set_out_sheet() -> ResponseReturnValue:
         practical_details(database(), actor=g.teacher, practical_id=practical_id)  # else there is none
     day = _day(request.args.get("day", ""), today)
     sheet = set_out(database(), actor=g.teacher, day=day, practical_id=practical_id)
-    cautions = dict.fromkeys(
-        sentence
+    cautions = {
+        str(sentence): sentence
         for metal in sheet.materials
         for sentence in metal.safety
         if sentence is not LOCAL_RULES_FIRST
-    )
+    }
     lead = any(metal.key == "lead" for metal in sheet.materials)
     return render_template(
         "department/kit/set_out.html",
         sheet=sheet,
         one_lesson=practical_id is not None,
         rules_first=RULES_FIRST,
-        cautions=list(cautions),
+        cautions=list(cautions.values()),
         afterwards=(*AFTERWARDS, *(AFTER_LEAD if lead else ())),
         groups=[
             (words, [piece for piece in sheet.pieces if piece.kind is kind]) for kind, words in GROUPS.items()

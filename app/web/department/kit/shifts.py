@@ -40,10 +40,10 @@ LOW: Mapping[PieceKind, str] = {
     PieceKind.BALANCE: HIGH[PieceKind.BALANCE],
     PieceKind.LOT: N_("as if a kilogram of this lot took %(percent)s %% less heat than one of the others"),
 }
-SURELY_HIGH = N_("Surely reads high, by about %(percent)s %%:")
-SURELY_LOW = N_("Surely reads low, by about %(percent)s %%:")
-PERHAPS_HIGH = N_("Perhaps reads high, by about %(percent)s %%; one in twenty looks so by chance:")
-PERHAPS_LOW = N_("Perhaps reads low, by about %(percent)s %%; one in twenty looks so by chance:")
+SURELY_HIGH = N_("Surely high, by about %(percent)s %%:")
+SURELY_LOW = N_("Surely low, by about %(percent)s %%:")
+PERHAPS_HIGH = N_("Perhaps high, by about %(percent)s %%, though one in twenty looks so by chance:")
+PERHAPS_LOW = N_("Perhaps low, by about %(percent)s %%, though one in twenty looks so by chance:")
 NOTHING = Message(N_("Nothing to see."))
 TOO_FEW = Message(N_("Used in one practical only: too few to tell."))
 

@@ -30,13 +30,6 @@ ADD: Mapping[PieceKind, Message] = {
     PieceKind.BALANCE: Message(N_("Add a balance")),
     PieceKind.LOT: Message(N_("Add a lot of shot")),
 }
-NAMED: Mapping[PieceKind, str] = {
-    PieceKind.TUBE: N_("tube %(label)s"),
-    PieceKind.THERMOMETER: N_("thermometer %(label)s"),
-    PieceKind.BALANCE: N_("balance %(label)s"),
-    PieceKind.LOT: N_("shot %(label)s"),
-}
-"""A piece within a sentence."""
 LEAD = "lead"
 
 
@@ -44,12 +37,6 @@ LEAD = "lead"
 def kind_name(kind: PieceKind) -> str:
     """What a piece is."""
     return say(KINDS[kind])
-
-
-@blueprint.app_template_filter("piece_named")
-def piece_named(label: str, kind: PieceKind) -> str:
-    """A piece within a sentence: tube T3."""
-    return say(Message(NAMED[kind], {"label": label}))
 
 
 @blueprint.app_template_filter("piece_figures")

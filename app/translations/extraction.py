@@ -49,6 +49,7 @@ TEACHERS_ONLY = (
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
+    "app/records/moving",
     "app/records/restoring",
     "app/records/running",
     "app/records/scheduled",

@@ -95,7 +95,6 @@ class PieceShift:
     warming_K: float
     percent: float | None = None
     interval_95: tuple[float, float] | None = None
-    p_adjusted: float | None = None
     always_with: tuple[int, ...] = ()
 
 
@@ -302,7 +301,6 @@ def _with_effects(
             shift.warming_K,
             float(effect),
             (float(effect - t * u), float(effect + t * u)),
-            float(p),
             always.get((kind, shift.piece), ()),
         )
 

@@ -16,7 +16,6 @@ from app.web.languages import say, text_direction
 from app.web.storage import database
 from app.words import N_, Message
 
-A_SHEET = 24
 NONE_CHOSEN = Message(N_("Choose at least one piece whose label is to be printed."))
 NO_SUCH_PLACE = Message(N_("A sheet has 24 labels: the first free one is a number from 1 to 24."))
 WASH_HANDS = Message(N_("Lead: wash hands, no food"))
@@ -34,21 +33,21 @@ def labels() -> ResponseReturnValue:
 @audience("staff")
 def labels_pdf() -> ResponseReturnValue:
     """The chosen labels, from the first free place of the sheet on."""
-    from app.exports.kit_labels import KitLabel, labels_pdf  # noqa: PLC0415 - the PDF library is slow to load
+    from app.exports import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
 
     form = TypedForm.of(request.args, ("first",), {"first": "1"}, longest=20)
     wanted = set(request.args.getlist("piece", type=int))
     chosen = [piece for piece in _pieces() if piece.piece_id in wanted]
     first = int(form.typed["first"]) if form.typed["first"].strip().isdecimal() else 0
-    if not 1 <= first <= A_SHEET:
+    if not 1 <= first <= label_export.A_SHEET:
         form.refuse("first", NO_SUCH_PLACE)
     if not chosen:
         form.refuse("pieces", NONE_CHOSEN)
     if form.problems:
         return _choose(form, wanted), 422
-    body = labels_pdf(
+    body = label_export.labels_pdf(
         [
-            KitLabel(
+            label_export.KitLabel(
                 KINDS[piece.kind],
                 piece.label,
                 [*figures_in_words(piece), *((WASH_HANDS,) if piece.figures.material == LEAD else ())],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import numpy as np
 
@@ -66,9 +67,10 @@ def a_kit(database: Database, keeper: TeacherIdentity, count: int = 8) -> dict[s
 
 def bench_kit(kit: Mapping[str, Piece], number: int, *labels: str) -> BenchKit:
     """A bench with the pieces of these labels."""
-    return BenchKit(
-        number, **{kit[label].kind.value: PieceName(kit[label].piece_id, label) for label in labels}
-    )
+    pieces: dict[str, Any] = {
+        kit[label].kind.value: PieceName(kit[label].piece_id, label) for label in labels
+    }
+    return BenchKit(number, **pieces)
 
 
 def held_with_kit(

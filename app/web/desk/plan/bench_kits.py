@@ -41,7 +41,14 @@ class KitPicks(TypedForm):
     def kits(self) -> tuple[BenchKit, ...]:
         """As the plan takes them; the use case knows what is a piece of the department."""
         return tuple(
-            BenchKit(number, *(self._picked(kind, number) for kind in PieceKind)) for number in self.benches
+            BenchKit(
+                number,
+                tube=self._picked(PieceKind.TUBE, number),
+                thermometer=self._picked(PieceKind.THERMOMETER, number),
+                balance=self._picked(PieceKind.BALANCE, number),
+                lot=self._picked(PieceKind.LOT, number),
+            )
+            for number in self.benches
         )
 
     def fill(self, pieces: Sequence[Piece], material: str) -> None:

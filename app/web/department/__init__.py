@@ -1,6 +1,6 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, kit, log, sign_in, teachers
+from app.web.department import archive, keeping, kit, log, sign_in, teachers
 from app.web.department.archive import blueprint
 
-__all__ = ["archive", "blueprint", "kit", "log", "sign_in", "teachers"]
+__all__ = ["archive", "blueprint", "keeping", "kit", "log", "sign_in", "teachers"]

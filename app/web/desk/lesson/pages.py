@@ -16,6 +16,7 @@ from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson import plan as plans
 from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.practicals.runs.decisions import decided_runs
+from app.practicals.upkeep.keeping import Going, going_soon
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
@@ -167,4 +168,9 @@ def home() -> ResponseReturnValue:
         planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
         rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
         finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
+        going=len({one.practical_id for one in _going() if one.teacher_id == g.teacher.teacher_id}),
     )
+
+
+def _going() -> tuple[Going, ...]:
+    return going_soon(database(), actor=g.teacher, today=settings().local_day(now()))

@@ -273,7 +273,7 @@ def _with_effects(
         own = [dict(run.pieces).get(kind) for run in runs]
         groups[kind] = np.array([NO_GROUP if one is None else place[one] for one in own], dtype=np.intp)
     fit = mixed_model(columns.y, columns.fixed, groups, columns.known, kept_from_zero=asked)
-    p_values = {kind: _p_values(fit.groupings[kind], dof) for kind in asked}
+    p_values = {kind: p_of_no_effect(fit.groupings[kind], dof) for kind in asked}
     judged = [
         (kind, place)
         for kind in asked
@@ -312,7 +312,7 @@ def _with_effects(
     }
 
 
-def _p_values(grouping: GroupEffects, dof: int) -> FloatArray:
+def p_of_no_effect(grouping: GroupEffects, dof: int) -> FloatArray:
     """Two-sided, of each group's having no effect (see the top of this file)."""
     drawn = np.clip(1.0 - (grouping.u_effects / grouping.sd) ** 2, 1e-12, None)
     z = grouping.effects / (grouping.u_effects * np.sqrt(drawn))

@@ -6,10 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import t as student_t
 
-from app.analysis.pieces import PieceShift, RunWithPieces, Shifts, Verdict, piece_shifts
+from app.analysis.pieces import PieceShift, RunWithPieces, Shifts, Verdict, p_of_no_effect, piece_shifts
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.run import Readings
+from app.statistics.mixed import GroupEffects
 
 HEAT_SINK_J_PER_K = 25.0
 
@@ -121,6 +123,14 @@ def test_too_little_is_said_to_be_too_little() -> None:
     once = [run for run in classes(1) if ("tube", 2) not in run.pieces or run.practical == 0]
     for shift in piece_shifts(once).kinds["tube"].pieces:
         assert (shift.verdict is Verdict.TOO_FEW) == (shift.practicals < 2) == (shift.percent is None)
+
+
+def test_an_effect_is_judged_by_its_own_estimate_and_not_by_what_is_left_when_it_is_drawn_in() -> None:
+    """By hand: σ_b² = 4 and an own estimate of 2.0 with a variance of 1. It is drawn in by 4/5 to 1.6, with a
+    variance of 4·1/(4 + 1) = 0.8; and 2.0/1 is exceeded by |t| with 10 degrees of freedom in 7.34 % of samples
+    (Student's t of scipy.stats)."""
+    found = p_of_no_effect(GroupEffects(2.0, np.array([1.6, -1.6]), np.array([0.8, 0.8]) ** 0.5), 10)
+    assert found == pytest.approx([2 * student_t.sf(2.0, 10)] * 2, rel=1e-9)
 
 
 def test_the_order_of_runs_and_the_names_of_pieces_change_nothing() -> None:

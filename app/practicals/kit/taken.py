@@ -38,21 +38,13 @@ def taken_from_kit(
     return tuple(kit for kit in taken if kit.pieces)
 
 
-def pieces_of_run(session: Session, practical_id: int, bench_number: int) -> Mapping[str, int | None]:
-    """The columns of a run for the pieces that the plan gives its bench at this moment."""
-    row = session.scalar(
-        select(BenchKitRow).where(
-            BenchKitRow.practical_id == practical_id, BenchKitRow.number == bench_number
-        )
-    )
-    columns = [f"{slot}_id" for slot in SLOTS.values()]
-    return {column: None if row is None else getattr(row, column) for column in columns}
-
-
 def put_pieces(session: Session, run: Run, bench_number: int) -> None:
     """Let a run name the pieces that its bench has now; it keeps them whatever the plan says later."""
-    for column, piece_id in pieces_of_run(session, run.practical_id, bench_number).items():
-        setattr(run, column, piece_id)
+    columns = [getattr(BenchKitRow, f"{slot}_id") for slot in SLOTS.values()]
+    own = (BenchKitRow.practical_id == run.practical_id, BenchKitRow.number == bench_number)
+    row = session.execute(select(*columns).where(*own)).first()
+    for column, piece_id in zip(columns, row or (), strict=False):
+        setattr(run, column.key, piece_id)
 
 
 def _with_numbers(kit: BenchKit, there: Mapping[int, Piece], before: BenchKit | None) -> BenchKit:

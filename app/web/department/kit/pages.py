@@ -12,6 +12,7 @@ from app.practicals.kit import checks, pieces
 from app.practicals.kit.pieces import BadLabel, LabelTaken, Piece, PieceChanged
 from app.practicals.kit.used import practicals_with_piece
 from app.records.choices import PieceKind
+from app.records.errors import ConstraintBroken
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
 from app.web.department.kit.forms import (
@@ -26,6 +27,9 @@ from app.web.department.kit.forms import (
 from app.web.department.kit.words import ADD, GROUPS, KINDS
 from app.web.forms import ON_OFF, fingerprint, pressed
 from app.web.storage import database, settings
+
+LABEL_REFUSED = (BadLabel, LabelTaken, ConstraintBroken)
+"""The last one: somebody else took the label in the same moment."""
 
 
 @blueprint.get("/kit")
@@ -70,7 +74,7 @@ def add_piece(kind: str) -> ResponseReturnValue:
             figures=form.figures,
             now=now(),
         )
-    except (BadLabel, LabelTaken) as problem:
+    except LABEL_REFUSED as problem:
         form.refuse("label", problem.message)
         return _new(form), 422
     flash(gettext("%(label)s is in the kit.", label=added.label), "good")
@@ -100,7 +104,7 @@ def change_piece(piece_id: int) -> ResponseReturnValue:
         stored = pieces.change_piece(
             database(), actor=g.teacher, seen=here, label=form.typed["label"], figures=form.figures, now=now()
         )
-    except (BadLabel, LabelTaken) as problem:
+    except LABEL_REFUSED as problem:
         form.refuse("label", problem.message)
         return _piece(here, form=form), 422
     except PieceChanged as problem:

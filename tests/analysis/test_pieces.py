@@ -127,7 +127,7 @@ def test_too_little_is_said_to_be_too_little() -> None:
 
 def test_an_effect_is_judged_by_its_own_estimate_and_not_by_what_is_left_when_it_is_drawn_in() -> None:
     """By hand: σ_b² = 4 and an own estimate of 2.0 with a variance of 1. It is drawn in by 4/5 to 1.6, with a
-    variance of 4·1/(4 + 1) = 0.8; and 2.0/1 is exceeded by |t| with 10 degrees of freedom in 7.34 % of samples
+    variance of 4·1/(4 + 1) = 0.8; and |t| is above 2.0/1 with 10 degrees of freedom in 7.34 % of samples
     (Student's t of scipy.stats)."""
     found = p_of_no_effect(GroupEffects(2.0, np.array([1.6, -1.6]), np.array([0.8, 0.8]) ** 0.5), 10)
     assert found == pytest.approx([2 * student_t.sf(2.0, 10)] * 2, rel=1e-9)

@@ -35,7 +35,20 @@ from tests.web.who_may import MAY, ROUTES, For, declared
 CHANGES_ANYWAY = {"teacher_session", "failed_attempt", "log_entry", "known_browser"}
 """Tables in which a request may leave a trace that is refused."""
 OWN_ACTION = {"desk.decide_run": "set-aside"}  # all other routes with an `action` are the planner's
-DRAWN = {"board.figure", "board.report_figure", "board.report_file", "desk.cards_pdf"}
+LEADS_ON = {
+    ("desk.home", "technician"),
+    ("department.latest_year", "technician"),
+    ("department.latest_year", "colleague"),
+}
+"""Pages that only say where to go."""
+DRAWN = {
+    "department.chart_drawing",
+    "department.glance",
+    "board.figure",
+    "board.report_figure",
+    "board.report_file",
+    "desk.cards_pdf",
+}
 """Slow ones, which the tests of their pages open."""
 
 
@@ -113,7 +126,9 @@ def school(
     values: dict[str, object] = {
         "practical_id": a_class.practical_id,
         "run_id": run.run_id,
-        "teacher_id": colleagues(sqlite_database, actor=head)[0].teacher_id,
+        "teacher_id": colleagues(sqlite_database, actor=head)[0].teacher_id,  # the colleague's
+        "quantity": "class-value",
+        "year": NOW.year,
         "way_in_id": way_in_id,
         "step": "pause",
         "filename": "x",
@@ -181,8 +196,8 @@ def test_who_may_read_finds_every_page(school: School, who: str) -> None:
         if route.method != "GET" or route.endpoint in DRAWN or route.audience in (For.ANYONE, For.PHONE):
             continue
         if who in MAY[route.audience]:
-            home = route.endpoint == "desk.home" and who == "technician"
-            assert reader.get(route.address).status_code == (302 if home else 200), f"{who}: {route}"
+            leads_on = (route.endpoint, who) in LEADS_ON
+            assert reader.get(route.address).status_code == (302 if leads_on else 200), f"{who}: {route}"
             opened += 1
     assert opened > 5
 

@@ -14,6 +14,7 @@ class For(StrEnum):
     TEACHERS = "teachers and heads"
     HEADS = "heads"
     HEADS_OF_IT = "heads of the department of it"
+    PERSON_OF_IT = "whose account it is, and heads of the department of it"
     READERS_OF_IT = "everybody of the department of it, technicians too"
     LOOKERS_AT_IT = "teachers and heads of the department of it"
     RUNNERS_OF_IT = "its teacher, who covers it, and heads of its department"
@@ -62,17 +63,26 @@ ROUTES: dict[str, For] = {
     "board.step": For.RUNNERS_OF_IT,
     "board.wall": For.LOOKERS_AT_IT,
     "department.archive": For.STAFF,
+    "department.chart_drawing": For.STAFF,
     "department.deleted": For.HEADS,
+    "department.glance": For.READERS_OF_IT,
     "department.invite": For.HEADS,
     "department.keeping": For.STAFF,
+    "department.latest_year": For.STAFF,
     "department.log": For.HEADS,
     "department.make_password_link": For.HEADS_OF_IT,
+    "department.over_the_years": For.STAFF,
+    "department.person": For.PERSON_OF_IT,
+    "department.person_file": For.PERSON_OF_IT,
+    "department.remove": For.HEADS_OF_IT,
     "department.set_keeping": For.HEADS,
     "department.set_role": For.HEADS_OF_IT,
+    "department.set_school_year": For.HEADS,
     "department.switch_teacher": For.HEADS_OF_IT,
     "department.take_back": For.HEADS_OF_IT,
     "department.take_off_second_step": For.HEADS_OF_IT,
     "department.teachers": For.HEADS,
+    "department.year": For.STAFF,
     "desk.account": For.STAFF,
     "desk.answer_beyond_plan": For.RUNNERS_OF_IT,
     "desk.been_there": For.RUNNERS_OF_IT,
@@ -162,6 +172,7 @@ MAY: dict[For, frozenset[str]] = {
     For.TEACHERS: frozenset({"colleague", "owner", "cover", "head", "stranger"}),
     For.HEADS: frozenset({"head", "stranger"}),
     For.HEADS_OF_IT: frozenset({"head"}),
+    For.PERSON_OF_IT: frozenset({"colleague", "head"}),
     For.READERS_OF_IT: frozenset({"technician", "colleague", "owner", "cover", "head"}),
     For.LOOKERS_AT_IT: frozenset({"colleague", "owner", "cover", "head"}),
     For.RUNNERS_OF_IT: frozenset({"owner", "cover", "head"}),

@@ -17,11 +17,12 @@ from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
+from app.practicals.people.names import is_removed
 from app.practicals.people.sessions import end_access
 from app.practicals.people.teachers import hashed, known_of, replace_password, tidy_login
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
-from app.records.errors import NotFound
+from app.records.errors import Conflict, NotFound
 from app.records.models import SecondStep, Teacher
 from app.records.models.people import LONGEST_LOGIN
 from app.words import N_
@@ -31,6 +32,12 @@ class NoSuchTeacher(NotFound):
     """No teacher has this sign-in name."""
 
     sentence = N_("No teacher signs in as “%(login)s”. Check the name.")
+
+
+class PersonRemoved(Conflict):
+    """The person of this account was removed for good."""
+
+    sentence = N_("This person was removed from the records. Nobody can sign in with that account again.")
 
 
 @dataclass(frozen=True)
@@ -43,6 +50,11 @@ class Colleague:
     role: Role
     is_active: bool
     has_second_step: bool = False
+
+    @property
+    def is_removed(self) -> bool:
+        """Whether the person was removed from the account."""
+        return is_removed(self.name)
 
 
 @dataclass(frozen=True)
@@ -76,6 +88,8 @@ def switch_colleague(
         departments.locked_department(session, actor.department_id)
         require_head(session, actor)
         teacher = departments.colleague_row(session, actor, teacher_id)
+        if active and is_removed(teacher.name):
+            raise PersonRemoved()
         if not active:
             departments.refuse_the_last(session, teacher)
         if teacher.is_active != active:

@@ -50,6 +50,7 @@ DETAILS = {
     "xlsx": Message(N_("runs as a workbook")),
     "json": Message(N_("everything of a practical, as JSON")),
     "report": Message(N_("report as PDF")),
+    "person": Message(N_("what is kept about a person")),
 }
 """Details that are a word of ours; any other stands as it was written."""
 

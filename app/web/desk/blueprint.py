@@ -18,7 +18,7 @@ from app.practicals.lesson.covers import CoverNow, cover_of
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
 from app.practicals.lesson.permission import is_own
 from app.practicals.lesson.permission import may_run as allowed_to_run
-from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.made_up.rehearsal_rows import is_in_rehearsal
 from app.practicals.runs.entry import RunEntry
 from app.web.audience import now
 from app.web.languages import say
@@ -168,6 +168,6 @@ def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> 
         may_give_away=is_own(g.teacher, practical),
         cover=cover_on_page(practical),
         here=here,
-        rehearsing=practical.practical_id in practicals_in_rehearsal(database(), actor=g.teacher),
+        rehearsing=is_in_rehearsal(database(), practical_id=practical.practical_id),
         **more,
     )

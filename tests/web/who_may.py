@@ -98,7 +98,6 @@ ROUTES: dict[str, For] = {
     "department.take_off_second_step": For.HEADS_OF_IT,
     "department.take_file": For.TEACHERS,
     "department.match_table": For.TEACHERS,
-    "department.past_table": For.TEACHERS,
     "department.teachers": For.HEADS,
     "department.year": For.STAFF,
     "desk.account": For.STAFF,

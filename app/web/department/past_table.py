@@ -59,13 +59,6 @@ def first_page(found: Sheets) -> str:
     return _page(offered(found.sheets[0]), hidden=found.hidden)
 
 
-@blueprint.get("/bring-in/table")
-@audience("teacher")
-def past_table() -> ResponseReturnValue:
-    """The address of the form, opened by hand: there is no table yet."""
-    return redirect(url_for("department.bring_in"))
-
-
 @blueprint.post("/bring-in/table")
 @audience("teacher")
 @partial(takes_a_file, largest=LARGEST_FORM)

@@ -28,6 +28,7 @@ SCHEMA_TEXT = (static_dir() / "formats" / SCHEMA).read_text(encoding="utf-8")
 NOT_OF_A_PRACTICAL = {
     *("department", "teacher", "teacher_session", "known_browser", "failed_attempt", "access_mark"),
     *("second_step", "spare_code", "way_in", "cover", "log_entry", "deletion", "result_due"),
+    *("kit_piece", "kit_check", "bench_kit"),  # the department's pieces, and which of them a bench had
 }
 """Tables about people and places, of which a document says a name and a key; and what is still to be done."""
 

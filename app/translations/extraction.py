@@ -34,6 +34,8 @@ TEACHERS_ONLY = (
     "app/analysis/noticed",
     "app/analysis/pieces",
     "app/exports",
+    "app/figures/of_department",
+    "app/figures/over_years",
     "app/physics/falls",
     "app/physics/reading/planning",
     "app/practicals/archive",

@@ -9,7 +9,7 @@ from alembic import op
 from app.records.append_only import forbid_updates
 
 revision = "0021"
-down_revision = "0023"
+down_revision = "0024"
 branch_labels = None
 depends_on = None
 

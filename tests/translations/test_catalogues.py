@@ -35,6 +35,9 @@ NEVER_ONE = (
     "%(more)s more runs",  # likewise
     "Of your %(energy)s J of fall energy (the mean",  # likewise
     "Holds %(count)s runs",  # likewise
+    "from %(count)s practicals",  # pooled: three or more
+    "Tube, caps and thermometer. From %(count)s practicals",  # likewise
+    "heat sink %(value)s J/K, from %(count)s practicals",  # likewise
     "%(reading)s inversions are not possible",  # none, a part of one, or thousands
     "%(reading)s inversions cannot be done",  # likewise
     "%(count)s inversions cannot be done",  # likewise
@@ -141,6 +144,12 @@ def test_no_french_sign_begins_a_line() -> None:
     assert [m.string for m in catalogue("fr") if m.id and any(map(loose.search, said_ways(m)))] == [], (
         "Run `python -m app.translations`."
     )
+
+
+def test_a_drawn_percent_keeps_its_sign_before_it_in_arabic() -> None:
+    """A figure's text has no isolates around it: marks from left to right (UAX #9) stand in the sentence."""
+    words = languages.catalogue("ar").gettext("%(low)s %% to %(high)s %%")
+    assert words % {"low": "+25.2", "high": "+45.0"} == ("من \u200e+25.2 %\u200e إلى \u200e+45.0 %\u200e")
 
 
 @pytest.mark.parametrize("folder", ["bench", "shared"])

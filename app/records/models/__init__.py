@@ -1,6 +1,7 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.cover import Cover
 from app.records.models.kept import KeptResult, ResultDue
 from app.records.models.kit import BenchKit, KitCheck, KitPiece
 from app.records.models.log import LogEntry
@@ -14,6 +15,7 @@ from app.records.models.people import (
 )
 from app.records.models.practical import BenchPlan, Deletion, HeldBoard, Practical, StateChange
 from app.records.models.run import Decision, Run, RunVersion
+from app.records.models.ways_in import SecondStep, SpareCode, WayIn
 
 __all__ = [
     "AccessMark",
@@ -21,6 +23,7 @@ __all__ = [
     "BenchKit",
     "BenchPhone",
     "BenchPlan",
+    "Cover",
     "Decision",
     "Deletion",
     "Department",
@@ -35,7 +38,10 @@ __all__ = [
     "ResultDue",
     "Run",
     "RunVersion",
+    "SecondStep",
+    "SpareCode",
     "StateChange",
     "Teacher",
     "TeacherSession",
+    "WayIn",
 ]

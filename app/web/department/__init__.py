@@ -1,6 +1,31 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, keeping, kit, log, sign_in, teachers
+from app.web.department import (
+    account,
+    archive,
+    keeping,
+    kit,
+    log,
+    over_years,
+    person,
+    sign_in,
+    teachers,
+    ways_in,
+    year,
+)
 from app.web.department.archive import blueprint
 
-__all__ = ["archive", "blueprint", "keeping", "kit", "log", "sign_in", "teachers"]
+__all__ = [
+    "account",
+    "archive",
+    "blueprint",
+    "keeping",
+    "kit",
+    "log",
+    "over_years",
+    "person",
+    "sign_in",
+    "teachers",
+    "ways_in",
+    "year",
+]

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import select
 
 from app.practicals.lesson.deletions import deletions
-from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import finish_practical, reopen_practical
 from app.practicals.people.departments import HeadsOnly
 from app.practicals.people.log import log_page
@@ -30,6 +30,7 @@ from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.models import Decision, Practical, RunVersion, StateChange
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_plan, a_teacher, an_entry, new_key
+from tests.practicals.seen import practicals_of_department
 
 HELD = date(2031, 3, 6)
 SET = date(2033, 1, 10)

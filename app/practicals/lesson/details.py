@@ -226,7 +226,7 @@ def details_of(practical: Practical) -> PracticalDetails:
     """The frozen picture of a practical's row and its plan's lines."""
     rows = sorted(practical.bench_plans, key=lambda row: row.number)
     lines = tuple(picture_of(BenchPlanLine, row) for row in rows)
-    of_benches = sorted(practical.bench_kits, key=lambda row: row.number) if with_lines else []
+    of_benches = sorted(practical.bench_kits, key=lambda row: row.number)
     kits = tuple(kit_of_row(row) for row in of_benches)
     return picture_of(
         PracticalDetails,

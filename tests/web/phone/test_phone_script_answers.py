@@ -58,6 +58,13 @@ def test_the_teacher_sees_the_runs_that_a_paused_class_did_not_take_in(
         for one in class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches
     ]
     assert waiting == [3], "this one, and the two behind it"
+    assert phone.ask("/bench/send", {**row, "waiting": "many"}).status_code == 409
+    assert (
+        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
+        .benches[0]
+        .waiting_to_send
+        == 1
+    ), "this one at least"
     resume_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
     assert phone.ask("/bench/send", {**row, "waiting": "0"}).status_code == 200
     waiting = [

@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.cli_records import add_teacher, backup, doctor, opened, set_head, set_password
+from app.cli_keeping import backup, move, restore, upgrade
+from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
     from app.records.engine import Database
+    from app.records.running import Mark
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -23,7 +25,18 @@ def commands() -> None:
     """The falling-shot practical for a whole class."""
 
 
-for command in (add_teacher, analyse, backup, doctor, set_head, set_password):
+for command in (
+    add_teacher,
+    analyse,
+    backup,
+    doctor,
+    move,
+    restore,
+    set_head,
+    set_password,
+    set_role,
+    upgrade,
+):
     commands.add_command(command)
 
 
@@ -33,10 +46,14 @@ for command in (add_teacher, analyse, backup, doctor, set_head, set_password):
 )
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
+    from app.records.running import serving_from  # noqa: PLC0415 - with the records, which `analyse` needs not
+
     settings = Settings.from_environment(port=port)
     _require_port(settings)
-    _tidied(opened(settings), settings)
-    _run(settings)
+    database = opened(settings)
+    with serving_from(database) as mark:
+        _tidied(database, settings)
+        _run(settings, mark, first_code=_first_code(database))
 
 
 @commands.command()
@@ -50,12 +67,16 @@ def demo(port: int | None, load_only: bool) -> None:
     It lives in a folder of its own, made anew each time, so it never mixes with real records.
     """
     from app.practicals.made_up.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
+    from app.records.engine import Database  # noqa: PLC0415
+    from app.records.running import refuse_beside_a_server, serving_from  # noqa: PLC0415
 
     settings = Settings.from_environment(port=port)
     if not load_only:
         _require_port(settings)  # before anything is made anew: a demo that is running keeps its class
+    refuse_beside_a_server(Database(settings.demo_address))
     settings = settings.for_demo()
-    loaded = load_demo(opened(settings), now=datetime.now(UTC))
+    database = opened(settings)
+    loaded = load_demo(database, now=datetime.now(UTC))
     made = (
         f"  sign-in     {loaded.teacher.login}",
         f"  password    {loaded.password}   (made for this run)",
@@ -63,14 +84,15 @@ def demo(port: int | None, load_only: bool) -> None:
     )
     if load_only:
         click.echo("\n".join(made))
-    else:
-        _run(settings, made)
+        return
+    with serving_from(database) as mark:
+        _run(settings, mark, made)
 
 
 def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
-    from app.practicals.lesson.deletions import tidy  # noqa: PLC0415
     from app.practicals.people.access import end_sign_ins_of_older_records  # noqa: PLC0415
+    from app.practicals.upkeep.tidying import tidy  # noqa: PLC0415
 
     now = datetime.now(UTC)
     if (back := end_sign_ins_of_older_records(database, now=now, starting=True)) is not None:
@@ -85,18 +107,37 @@ def _require_port(settings: Settings) -> None:
         raise click.ClickException(reason)
 
 
-def _run(settings: Settings, more: Sequence[str] = ()) -> None:
+def _first_code(database: Database) -> str | None:
+    """A code for the first head where nobody can sign in yet: printed, and kept as a digest in memory."""
+    from app.practicals.people.credentials import new_join_code  # noqa: PLC0415
+    from app.practicals.people.first_head import nobody_yet  # noqa: PLC0415
+
+    return new_join_code() if nobody_yet(database) else None
+
+
+def _run(settings: Settings, mark: Mark, more: Sequence[str] = (), first_code: str | None = None) -> None:
     from app import create_app  # noqa: PLC0415 - the web parts are not needed by the other commands
     from app.serving import serve as serve_app  # noqa: PLC0415
 
     application = create_app(settings)
+    if first_code is not None:
+        from app.practicals.people.credentials import digest  # noqa: PLC0415
+        from app.web.department.ways_in import FIRST_CODE  # noqa: PLC0415
+
+        application.extensions[FIRST_CODE] = digest(first_code)
+        more = (
+            *more,
+            f"  first head  nobody can sign in yet: type the code {first_code} at the teacher's address",
+        )
     click.echo("Plumbfall is ready. Stop it with Ctrl-C.")
     click.echo(f"  teacher     {settings.address_for_teacher()}/desk/")
     click.echo(f"  phones      {settings.address_for_phones()}/")
+    if (backups := backups_told(settings)) is not None:
+        click.echo(f"  backups     {backups.text}")
     for line in more:
         click.echo(line)
     sys.stdout.flush()
-    serve_app(application, settings)
+    serve_app(application, settings, mark)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

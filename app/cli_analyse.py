@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import sys
 from pathlib import Path
 
@@ -11,6 +12,8 @@ import click
 
 from app.analysis.readings import ClassSettings
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.translations.saying import LANGUAGES, catalogue, language_of, said_in
+from app.words import N_, Message
 
 
 class _Positive(click.ParamType[float]):
@@ -83,7 +86,12 @@ class _Positive(click.ParamType[float]):
     show_default=True,
     help="Relative standard uncertainty of technique common to all benches.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (in English).")
+@click.option(
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    help="Language of the summary; else the terminal's (LC_ALL, LC_MESSAGES, LANG), if it is one of these.",
+)
 def analyse(
     runs_csv: str,
     material: str,
@@ -97,6 +105,7 @@ def analyse(
     thermometer_scale: float,
     common_technique: float,
     as_json: bool,
+    language: str | None,
 ) -> None:
     """Analyse a class's runs from a table (`-` reads standard input)."""
     # numpy and scipy come with the analysis; the other commands do not need to wait for them.
@@ -109,11 +118,12 @@ def analyse(
 
     if room_temperature is not None and not math.isfinite(room_temperature):
         raise click.UsageError("--room-temperature must be a number.")
-    accepted_value, source = _accepted(material, accepted)
+    language = language or language_of(os.environ)
+    accepted_value, source = _accepted(material, accepted, language)
     try:
         runs = read_run_table(sys.stdin.buffer.read(LARGEST_BYTES + 1) if runs_csv == "-" else Path(runs_csv))
     except RunTableProblem as problem:
-        raise click.UsageError(str(problem)) from problem
+        raise click.UsageError(said_in(language, problem.message)) from problem
     result = analyse_class(
         runs,
         ClassSettings(
@@ -134,18 +144,20 @@ def analyse(
     if as_json:
         click.echo(json.dumps(as_plain_data(result), ensure_ascii=False, indent=1, allow_nan=False))
     else:
-        click.echo(summary_text(result), nl=False)
+        click.echo(summary_text(result, language), nl=False)
 
 
-def _accepted(material: str, accepted: float | None) -> tuple[float, str]:
+def _accepted(material: str, accepted: float | None, language: str) -> tuple[float, str]:
     """The accepted value and where it is from; a usage error for a metal that is not in the table."""
     from app.physics.materials import MATERIALS  # noqa: PLC0415 - only this command needs the table
 
     if accepted is not None:
-        return accepted, "given by hand"
+        return accepted, said_in(language, Message(N_("given by hand")))
     known = MATERIALS.get(material.lower())
     if known is None:
-        raise click.UsageError(
-            f"{material} is not in the table ({', '.join(MATERIALS)}): give its value with --accepted."
+        refusal = Message(
+            N_("%(typed)s is not in the table (%(metals)s): give its value with --accepted."),
+            {"typed": material, "metals": ", ".join(MATERIALS)},
         )
-    return known.accepted_J_per_kg_K, known.accepted_source
+        raise click.UsageError(said_in(language, refusal))
+    return known.accepted_J_per_kg_K, catalogue(language).gettext(known.accepted_source)

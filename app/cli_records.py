@@ -1,4 +1,4 @@
-"""The commands about the records: who signs in, a backup, the doctor. Each says first which records they are.
+"""The commands about the records: who signs in, the doctor. Each says first which records they are.
 
 The database driver, the models and password hashing are loaded by the command that needs them.
 """
@@ -14,14 +14,18 @@ import click
 from app.settings import KEY_FILE, Settings
 
 if TYPE_CHECKING:
+    from app.records.choices import Role
+    from app.records.doctor import Finding
     from app.records.engine import Database
 
 
-def opened(settings: Settings, *, make: bool = True) -> Database:
+def opened(settings: Settings, *, make: bool = True, backed_up: bool = False) -> Database:
     """The records with their tables up to date, and their place said; made where there are none if `make`."""
     from app.records.migrate import open_database  # noqa: PLC0415
 
-    database = open_database(settings.database_url, settings.last_known, make=make)
+    database = open_database(
+        settings.database_url, settings.last_known, make=make, backed_up=backed_up, told=click.echo
+    )
     say_where(settings, database)
     return database
 
@@ -47,13 +51,23 @@ FIRST_DEPARTMENT = "Physics"
     "if none is named.",
 )
 @click.option("--head", is_flag=True, help="Head of department: runs all of its practicals, adds teachers.")
+@click.option("--technician", is_flag=True, help="Technician: the archive to read, the kit to change.")
 @click.password_option(help="Asked for when not given.")
 def add_teacher(
-    login: str, name: str, department: str | None, new_department: str | None, head: bool, password: str
+    login: str,
+    name: str,
+    department: str | None,
+    new_department: str | None,
+    head: bool,
+    technician: bool,
+    password: str,
 ) -> None:
     """Add a teacher who can sign in. The first of a department is its head."""
     from app.practicals.people import departments, teachers  # noqa: PLC0415
+    from app.records.choices import Role  # noqa: PLC0415
 
+    if head and technician:
+        raise click.UsageError("Give either --head or --technician, not both.")
     if department is not None and new_department is not None:
         raise click.UsageError("Give either --department or --new-department, not both.")
     settings = Settings.from_environment()
@@ -68,7 +82,7 @@ def add_teacher(
         name=name,
         department=new_department or department or "",
         new_department=new_department is not None,
-        is_head=head,
+        role=Role.HEAD if head else Role.TECHNICIAN if technician else Role.TEACHER,
         password=password,
         now=datetime.now(UTC),
     )
@@ -94,26 +108,41 @@ def set_password(login: str, password: str) -> None:
 @click.option("--no-longer", is_flag=True, help="Take it from the teacher instead. The last head stays.")
 def set_head(login: str, no_longer: bool) -> None:
     """Make a teacher head of the department, beside those who are."""
+    from app.records.choices import Role  # noqa: PLC0415
+
+    name, department = _role_set(login, Role.TEACHER if no_longer else Role.HEAD)
+    told = "is no longer head" if no_longer else "is head"
+    click.echo(f"{name} {told} of the department “{department}”.")
+
+
+@click.command("set-role")
+@click.argument("login")
+@click.argument("role", type=click.Choice(("teacher", "head", "technician")))
+def set_role(login: str, role: str) -> None:
+    """Make someone a teacher, a head or a technician of the department. The last head stays."""
+    from app.records.choices import Role  # noqa: PLC0415
+
+    name, department = _role_set(login, Role(role))
+    click.echo(f"{name} is {role} of the department “{department}”.")
+
+
+def _role_set(login: str, role: Role) -> tuple[str, str]:
     from app.practicals.people import colleagues  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
-    who = colleagues.set_head(database, login=login, is_head=not no_longer)
-    told = "is no longer head" if no_longer else "is head"
-    click.echo(f"{who.name} {told} of the department “{who.department}”.")
+    who = colleagues.set_role(database, login=login, role=role, now=datetime.now(UTC))
+    return who.name, who.department
 
 
-@click.command()
-@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
-def backup(file: Path) -> None:
-    """Copy the SQLite records to FILE while they are in use, checked and complete."""
-    from app.records.backup import back_up  # noqa: PLC0415
+def backups_told(settings: Settings) -> Finding | None:
+    """What a server with these settings backs up by the clock; None where no folder is set."""
     from app.records.engine import Database  # noqa: PLC0415
+    from app.records.scheduled import finding_about_backups  # noqa: PLC0415
 
-    settings = Settings.from_environment()
-    database = Database(settings.database_url)
-    made = back_up(database, file)
-    say_where(settings, database)
-    click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
+    if settings.backup_folder is None:
+        return None
+    where = (settings.backup_folder, settings.backup_hours, settings.backup_keep, settings.local)
+    return finding_about_backups(Database(settings.database_url), *where, now=datetime.now(UTC))
 
 
 @click.command()
@@ -131,6 +160,8 @@ def doctor(backups: Path | None) -> None:
         settings.database_url, settings.data_folder, key_file=settings.data_folder / KEY_FILE, backups=backups
     )
     findings += findings_about_access(settings.database_url, settings.last_known)
+    if (told := backups_told(settings)) is not None:
+        findings.append(told)
     for finding in findings:
         click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
     click.echo(f"ok   {'address for phones':<22} {settings.address_for_phones()}")

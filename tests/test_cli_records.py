@@ -15,7 +15,9 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from app import create_app
-from app.records.backup import check_file
+from app.records.engine import Database
+from app.records.running import serving_from
+from app.records.whole_file import check_file
 from app.settings import Settings
 from tests.commands import COMMAND, by_shell, called, environment
 from tests.serving import free_port
@@ -170,7 +172,9 @@ def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path
 def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(tmp_path: Path) -> None:
     assert called(tmp_path, *ADD).returncode == 0
     file, kept = tmp_path / "data" / "plumbfall.db", tmp_path / "kept.db"
-    assert "Every sign-in was ended" not in served(tmp_path)
+    said = served(tmp_path)
+    assert "Every sign-in was ended" not in said
+    assert re.search(r"Z info     server starts records=SQLite threads=24\n.* server stops\n", said)
     with application(tmp_path) as client:
         assert sign_in(client).status_code == 302
         with closing(sqlite3.connect(file)) as original, closing(sqlite3.connect(kept)) as copy:
@@ -188,3 +192,61 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
     assert "Every sign-in was ended (1)" in served(tmp_path)
     assert called(tmp_path, "doctor").returncode == 0
     assert "Every sign-in was ended" not in served(tmp_path)
+
+
+def test_a_backup_comes_back_by_command_and_never_under_a_running_server(tmp_path: Path) -> None:
+    assert called(tmp_path, *ADD).returncode == 0
+    assert called(tmp_path, "backup", "monday.db").returncode == 0
+    with closing(sqlite3.connect(tmp_path / "data" / "plumbfall.db")) as there:
+        (kinds,) = zip(*there.execute("SELECT kind FROM log_entry ORDER BY id"), strict=True)
+        assert kinds[-1] == "backed up"
+    assert "practicals: 0; runs: 0." in called(tmp_path, "restore", "monday.db", "--only-look").stdout
+    port = free_port()
+    with subprocess.Popen(
+        [*COMMAND, "serve", "--port", str(port)],
+        cwd=tmp_path,
+        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        stdout=subprocess.DEVNULL,
+        text=True,
+    ) as server:
+        first_page(port, server)
+        refused = called(tmp_path, "restore", "monday.db")
+        second = called(tmp_path, "serve")
+        examined = called(tmp_path, "doctor").stdout
+        server.terminate()
+    assert (refused.returncode, refused.stdout, refused.stderr.count("\n")) == (2, "", 1)
+    assert f"running on these records (process {server.pid} on " in refused.stderr
+    assert (second.returncode, "in use by another Plumbfall server" in second.stderr) == (2, True)
+    assert f"running: process {server.pid}" in examined
+    done = by_shell(tmp_path, "restore", "monday.db")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert re.search(r"until now are in \S+/data/plumbfall-replaced-\d{8}T\d{6}Z\.db\.\n", done.stdout)
+    assert "older than the ones this server had before" in done.stdout
+    assert called(tmp_path, "set-head", "r.osei").returncode == 0
+
+
+def test_a_second_demo_leaves_the_one_that_runs_its_records(tmp_path: Path) -> None:
+    assert called(tmp_path, "demo", "--load-only").returncode == 0
+    file = tmp_path / "data" / "demo" / "demo.db"
+    kept = file.read_bytes()
+    demo = Database(f"sqlite:///{file}")
+    with serving_from(demo):
+        refused = called(tmp_path, "demo")
+    demo.close()
+    assert (refused.returncode, "Stop it, then try again" in refused.stderr) == (2, True)
+    assert file.read_bytes() == kept
+
+
+def test_records_move_to_another_database_by_command(tmp_path: Path) -> None:
+    assert called(tmp_path, *ADD).returncode == 0
+    there = f"sqlite:///{tmp_path / 'there' / 'school.db'}"
+    done = by_shell(tmp_path, "move", "--to", there)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert re.search(r"\n  teacher +1\n", done.stdout)
+    assert re.search(
+        r"the same on both sides: tables: \d+; rows: \d+\.\nSet DATABASE_URL to sqlite", done.stdout
+    )
+    assert called(tmp_path, "set-head", "r.osei", DATABASE_URL=there).returncode == 0
+    again = called(tmp_path, "move", "--to", there)
+    assert (again.returncode, again.stderr.count("\n")) == (2, 1)
+    assert "is not empty (the file is there), and nothing was changed" in again.stderr

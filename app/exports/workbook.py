@@ -8,6 +8,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from app.analysis.methods import method_said
 from app.analysis.results import ClassResult
 from app.exports.cells import Cell, calculated, safe_text
 from app.exports.class_table import MORE_COLUMNS, TableRun, more_cells
@@ -113,7 +114,7 @@ def result_facts(result: ClassResult | None) -> list[Fact]:
             _specific_heat(Message(N_("Accepted value")), value.accepted_J_per_kg_K),
             Fact(Message(N_("Counted runs")), value.runs),
             Fact(Message(N_("Benches")), value.benches),
-            Fact(Message(N_("Method")), value.method),
+            Fact(Message(N_("Method")), method_said(value.method)),
         ]
     spread, apart = result.spread, result.separated
     low, high = apart.interval_95 or (None, None)

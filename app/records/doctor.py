@@ -15,11 +15,13 @@ import psycopg
 from sqlalchemy import select
 from sqlalchemy import text as sql
 
+from app.records.choices import Role
 from app.records.engine import Database, journal_mode, wal_is_safe
 from app.records.errors import DatabaseNotReady, Problem
 from app.records.last_known import can_sign_in_again, count_of, logins_on_and_off, read_last_known
 from app.records.migrate import MadeByAnotherVersion, current_revision_of_tables, is_known, newest_revision
 from app.records.models import Department, Teacher
+from app.records.running import CannotBeLocked, who_is_serving
 
 # Reading a file takes its own read bit and the search bit of its folder, of the group or of the others.
 _GROUP, _OTHERS = (stat.S_IRGRP, stat.S_IXGRP), (stat.S_IROTH, stat.S_IXOTH)
@@ -57,6 +59,7 @@ def examine(
             findings.append(Finding("PostgreSQL version", _ask(database, "SHOW server_version")))
         tables, as_wanted = _tables(database)
         findings.append(tables)
+        findings.append(_server(database))
         if as_wanted:
             findings.append(_heads(database))
     except Problem as problem:
@@ -105,6 +108,7 @@ def _sqlite(database: Database, path: Path) -> list[Finding]:
     if not path.exists():
         return [*lines, Finding("database file", "not there yet; it is made at the first start")]
     lines.append(_privacy("privacy of records", _records_beside(path)))
+    lines += _copies_beside(path)
     mode = _ask(database, "PRAGMA journal_mode")
     lines.append(Finding("journal mode", mode, good=mode == journal_mode(version)))
     synchronous = _ask(database, "PRAGMA synchronous")
@@ -130,9 +134,20 @@ def _tables(database: Database) -> tuple[Finding, bool]:
     return Finding("tables", f"up to date ({found})"), True
 
 
+def _server(database: Database) -> Finding:
+    """Whether one runs on these records, on this machine or another."""
+    if database.path is not None and not database.path.exists():
+        return Finding("server", "not running")
+    try:
+        who = who_is_serving(database)
+    except CannotBeLocked as problem:
+        return Finding("server", str(problem), good=False)
+    return Finding("server", f"running: {who}" if who else "not running")
+
+
 def _heads(database: Database) -> Finding:
     """Departments whose teachers nobody can look after in the browser."""
-    headed = select(Teacher.department_id).where(Teacher.is_head, Teacher.is_active)
+    headed = select(Teacher.department_id).where(Teacher.role == Role.HEAD, Teacher.is_active)
     with database.reading() as session:
         names = list(session.scalars(select(Department.name).where(Department.id.not_in(headed))))
     if not names:
@@ -180,6 +195,16 @@ def _records_beside(path: Path) -> list[Path]:
     """The database's file, what SQLite keeps beside it, and copies of it in the same folder."""
     names = (path, *path.parent.glob(f"{path.name}-*"), *path.parent.glob("*.db"))
     return [name for name in dict.fromkeys(names) if name.is_file()]
+
+
+def _copies_beside(path: Path) -> list[Finding]:
+    """What restores and upgrades left there, where deleted practicals live on."""
+    kinds = ("replaced", "before-upgrade")
+    copies = sorted(copy.name for kind in kinds for copy in path.parent.glob(f"{path.stem}-{kind}-*.db"))
+    if not copies:
+        return []
+    told = "they hold what was deleted since; delete those that you no longer need"
+    return [Finding("copies beside them", f"{', '.join(copies)}: {told}")]
 
 
 def _files_in(folder: Path) -> list[Path]:

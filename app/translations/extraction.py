@@ -2,25 +2,28 @@
 
 `python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
 translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
-reads is listed once somebody has translated it.
+reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many translations
+as the language's plural has forms.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
 from babel import Locale
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract_from_file
 from babel.messages.pofile import read_po, write_po
 
 from app.resources import templates_dir, translations_dir
+from app.translations.saying import LANGUAGES as SPOKEN
 
-KEYWORDS = {"_": None, "gettext": None, "N_": None}
-LANGUAGES = ("es", "fr", "de", "ar")
+KEYWORDS = {"_": None, "gettext": None, "N_": None, "ngettext": (1, 2)}
+LANGUAGES = tuple(code for code in SPOKEN if code != "en")
 UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
@@ -30,19 +33,28 @@ TEACHERS_ONLY = (
     "app/analysis/fit/tube_start",
     "app/analysis/noticed",
     "app/exports",
+    "app/figures/of_department",
+    "app/figures/over_years",
     "app/physics/falls",
     "app/physics/reading/planning",
+    "app/practicals/archive",
     "app/practicals/lesson",
     "app/practicals/made_up",
     "app/practicals/people",
     "app/practicals/runs/decisions",
     "app/practicals/runs/history",
     "app/practicals/runs/whole_bench",
+    "app/practicals/upkeep",
     "app/records/backup",
     "app/records/base",
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
+    "app/records/moving",
+    "app/records/restoring",
+    "app/records/running",
+    "app/records/scheduled",
+    "app/records/whole_file",
     "app/statistics",
     "app/web/department",
     "app/web/desk",
@@ -61,7 +73,13 @@ class Sentence:
     """One sentence and where it stands."""
 
     text: str
+    plural: str | None = None
     places: list[str] = field(default_factory=list)
+
+    @property
+    def forms(self) -> str | tuple[str, str]:
+        """The text, with the one for more than one where a count decides."""
+        return (self.text, self.plural) if self.plural else self.text
 
     @property
     def for_the_class(self) -> bool:
@@ -74,9 +92,9 @@ def sentences() -> dict[str, Sentence]:
     found: dict[str, Sentence] = {}
     for method, path, place in _files():
         for _line, message, _comments, _context in extract_from_file(method, path, keywords=KEYWORDS):
-            text = message[0] if isinstance(message, tuple) else message
+            text, plural = message if isinstance(message, tuple) else (message, None)
             if text:
-                found.setdefault(text, Sentence(text)).places.append(place)
+                found.setdefault(text, Sentence(text, plural)).places.append(place)
     return found
 
 
@@ -93,14 +111,33 @@ def bring_up_to_date() -> None:
         known = _read(path, language)
         fresh = _empty(language)
         for text in sorted(wanted, key=lambda text: wanted[text].places[0]):
-            earlier = known.get(text)
-            if not wanted[text].for_the_class and not (earlier and earlier.string):
+            sentence, earlier = wanted[text], known.get(text)
+            if earlier and earlier.id != sentence.forms:
+                earlier = None  # it takes a count now, or no longer
+            if not sentence.for_the_class and not (earlier and is_translated(earlier)):
                 continue
-            places = [(place, 0) for place in dict.fromkeys(wanted[text].places)]
-            fresh.add(text, earlier.string if earlier else "", locations=places)
+            places = [(place, 0) for place in dict.fromkeys(sentence.places)]
+            said = [_signs_kept(words, language) for words in said_ways(earlier)] if earlier else [""]
+            fresh.add(sentence.forms, said if sentence.plural else said[0], locations=places)
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("wb") as file:
             write_po(file, fresh, width=0, include_lineno=False, omit_header=False)
+
+
+def said_ways(message: Message) -> tuple[str, ...]:
+    """What a catalogue says for a sentence: one text, or one for each form of the language's plural."""
+    said = message.string or ""
+    return (said,) if isinstance(said, str) else tuple(said)
+
+
+def is_translated(message: Message) -> bool:
+    """Whether no form of it is missing."""
+    return all(said_ways(message))
+
+
+def _signs_kept(words: str, language: str) -> str:
+    """French words with a space before a sign that the sign cannot leave at the end of a line."""
+    return re.sub(r" (?=[:;?!»])|(?<=«) ", "\u00a0", words) if language == "fr" else words
 
 
 def _empty(language: str) -> Catalog:

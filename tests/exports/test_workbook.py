@@ -28,7 +28,9 @@ def test_every_figure_of_the_result_has_its_line_and_its_unit() -> None:
         worked_out(a_class(4)), class_value=value, spread=Spread(4.05, 6.25, 7.5), separated=apart
     )
     heat = "J/(kg·K)"
-    assert [(str(fact.name), fact.value, fact.unit) for fact in result_facts(result)] == [
+    facts = result_facts(result)
+    values = [str(fact.value) if isinstance(fact.value, Message) else fact.value for fact in facts]
+    assert [(str(fact.name), value, fact.unit) for fact, value in zip(facts, values, strict=True)] == [
         ("Class value", Decimal("142.3456789"), heat),
         ("95 % interval, lower end", Decimal("131.5"), heat),
         ("95 % interval, upper end", Decimal("153.25"), heat),

@@ -11,8 +11,10 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.practicals.archive.due import result_may_have_changed
+from app.practicals.lesson.details import PracticalDetails
 from app.practicals.people.actors import Actor, TeacherIdentity
-from app.records.choices import HistoryKind
+from app.records.choices import HistoryKind, KeptCause
 from app.records.errors import NotAllowed, NotFound
 from app.records.models import Practical, StateChange
 from app.words import N_
@@ -32,10 +34,27 @@ class NotYourPractical(NotAllowed):
     )
 
 
-def may_run(actor: TeacherIdentity, practical: Practical) -> bool:
-    """Its own teacher, or the head of its department."""
-    same_department = practical.department_id == actor.department_id
-    return same_department and (practical.teacher_id == actor.teacher_id or actor.is_head)
+class OnlyCovered(NotAllowed):
+    """Who covers a lesson runs it, and no more."""
+
+    sentence = N_(
+        "You run this practical in a colleague's place. Its teacher or the head hands it over and deletes it."
+    )
+
+
+def may_run(actor: TeacherIdentity, practical: Practical | PracticalDetails) -> bool:
+    """Its own teacher, who covers it just now, or the head of its department; no technician."""
+    number = practical.id if isinstance(practical, Practical) else practical.practical_id
+    return is_own(actor, practical) or (
+        number in actor.covers and practical.department_id == actor.department_id and not actor.is_technician
+    )
+
+
+def is_own(actor: TeacherIdentity, practical: Practical | PracticalDetails) -> bool:
+    """Its own teacher, or the head of its department: they alone hand it over and delete it."""
+    if practical.department_id != actor.department_id or actor.is_technician:
+        return False
+    return practical.teacher_id == actor.teacher_id or actor.is_head
 
 
 def practical_to_see(session: Session, actor: TeacherIdentity, practical_id: int) -> Practical:
@@ -53,6 +72,14 @@ def practical_to_run(session: Session, actor: TeacherIdentity, practical_id: int
         raise NoSuchPractical()
     if not may_run(actor, practical):
         raise NotYourPractical()
+    return practical
+
+
+def practical_to_give_away(session: Session, actor: TeacherIdentity, practical_id: int) -> Practical:
+    """The practical, locked until the transaction ends, for its teacher and the head."""
+    practical = practical_to_run(session, actor, practical_id)
+    if not is_own(actor, practical):
+        raise OnlyCovered()
     return practical
 
 
@@ -86,9 +113,14 @@ def note_change(
     now: datetime,
     detail: str = "",
 ) -> None:
-    """Append to the practical's own history, and raise its revision. No teacher: a bench did it."""
+    """Append to the practical's own history, and raise its revision. No teacher: a bench did it.
+
+    Of a finished practical the result is due from now on.
+    """
     teacher_id = actor.teacher_id if isinstance(actor, TeacherIdentity) else None
     session.add(
         StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id, at=now)
     )
+    cause = KeptCause.FINISHED if kind == HistoryKind.FINISHED else KeptCause.DECIDED
+    result_may_have_changed(session, practical, actor, now, cause)
     raise_revision(practical)

@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 
 from app.practicals.lesson.permission import note_change, practical_to_run, practical_to_see
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.names import shown_name
 from app.practicals.runs.entry import RunEntry, entry_of
 from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.records.append_only import REMOVED
@@ -24,6 +25,9 @@ from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Teacher
 from app.words import N_
+
+HANDED_OVER = (HistoryKind.COVER_GIVEN, HistoryKind.COVER_ENDED, HistoryKind.OWNER_CHANGED)
+"""Of these the detail is a colleague's number, and for a cover its last day."""
 
 
 class NoWordsToRemove(Unprocessable):
@@ -120,12 +124,26 @@ def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list
             HistoryLine(
                 row.at,
                 row.kind,
-                ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, ""),
-                reason=row.detail,
+                _who_did(row, names),
+                reason=_told(row, names),
             ),
         )
         for row in rows
     ]
+
+
+def _told(row: StateChange, names: dict[int, str]) -> str:
+    """The detail of a line; in place of a colleague's number, that colleague's name as it is now."""
+    number, space, day = row.detail.partition(" ")
+    if row.kind not in HANDED_OVER or not number.isdigit():
+        return row.detail
+    return f"{day}{space}{shown_name(names.get(int(number)))}"
+
+
+def _who_did(row: StateChange, names: dict[int, str]) -> str:
+    if row.kind == HistoryKind.WORDS_REMOVED_BY_RULE:
+        return ""
+    return ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, "")
 
 
 def _with_numbers(session: Session, kept: type[_Kept], practical_id: int) -> Iterable[tuple[_Kept, int, int]]:
@@ -179,7 +197,8 @@ def _decisions(session: Session, practical_id: int, names: dict[int, str]) -> li
                 run_number=run_number,
                 run_id=decision.run_id,
                 version=decision.run_version,
-                reason=decision.reason,
+                reason="" if decision.reason == REMOVED else decision.reason,
+                words_removed=decision.reason == REMOVED,
             ),
         )
         for decision, run_number, bench_number in _with_numbers(session, Decision, practical_id)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, false, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base, RowId, Words
+from app.records.choices import Role, choice, only
 
 LONGEST_LOGIN, LONGEST_NAME = 80, 120
+MOST_YEARS_KEPT = 30
+"""A rule for longer is no rule: our own choice."""
 
 
 class Department(Base):
@@ -19,12 +22,33 @@ class Department(Base):
     __table_args__ = (
         UniqueConstraint("name"),
         CheckConstraint("length(name) > 0", name="name_given"),
+        CheckConstraint("year_begins_in BETWEEN 1 AND 12", name="year_begins_in_a_month"),
+        CheckConstraint(
+            f"words_kept_years IS NULL OR words_kept_years BETWEEN 1 AND {MOST_YEARS_KEPT}",
+            name="words_kept_years_possible",
+        ),
+        CheckConstraint(
+            f"runs_kept_years IS NULL OR runs_kept_years BETWEEN 1 AND {MOST_YEARS_KEPT}",
+            name="runs_kept_years_possible",
+        ),
         {"sqlite_autoincrement": True},
     )
 
     id: Mapped[RowId]
     name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown on reports")
+    year_begins_in: Mapped[int] = mapped_column(
+        server_default="9", doc="The month, 1 to 12, with whose first day a school year begins"
+    )
     created_at: Mapped[datetime] = mapped_column(doc="When it was founded here")
+    words_kept_years: Mapped[int | None] = mapped_column(
+        doc="So many years after a lesson its free text goes; None: as long as its runs stay"
+    )
+    runs_kept_years: Mapped[int | None] = mapped_column(
+        doc="So many years after a lesson all of it goes; None: when somebody deletes it"
+    )
+    keeping_since: Mapped[date | None] = mapped_column(
+        doc="Day on which a head last shortened one of the two; nothing goes by them within a month of it"
+    )
 
 
 class Teacher(Base):
@@ -34,6 +58,7 @@ class Teacher(Base):
     __table_args__ = (
         UniqueConstraint("login"),
         CheckConstraint("length(login) > 0", name="login_given"),
+        only("role", Role, name="role_known"),
         {"sqlite_autoincrement": True},
     )
 
@@ -46,8 +71,10 @@ class Teacher(Base):
     login: Mapped[str] = mapped_column(Words(LONGEST_LOGIN), comment="Lower case, without surrounding spaces")
     name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown beside decisions")
     password_hash: Mapped[str] = mapped_column(Words(255), comment="Argon2id, never the password")
-    is_head: Mapped[bool] = mapped_column(
-        server_default=false(), comment="May see and run every practical of the department"
+    role: Mapped[Role] = mapped_column(
+        choice(Role, 12),
+        server_default=Role.TEACHER.value,
+        doc="A head may see and run every practical of the department, a technician changes the kit alone",
     )
     is_active: Mapped[bool] = mapped_column(server_default=true(), comment="May sign in")
     created_at: Mapped[datetime] = mapped_column(doc="When the teacher was added")
@@ -70,6 +97,13 @@ class TeacherSession(Base):
     last_seen_at: Mapped[datetime] = mapped_column(comment="To the minute")
     expires_at: Mapped[datetime] = mapped_column(comment="Ends then whatever happens")
     ended_at: Mapped[datetime | None] = mapped_column(comment="Signed out")
+    browser: Mapped[str | None] = mapped_column(
+        Words(20), doc="Firefox, Safari …; None: it named none that we know, or the row is from before"
+    )
+    system: Mapped[str | None] = mapped_column(Words(20), doc="Android, Windows …; None as above")
+    waits_for_code: Mapped[bool] = mapped_column(
+        server_default=false(), doc="The password was right, the code of the second step is not typed yet"
+    )
 
     teacher: Mapped[Teacher] = relationship()
 

@@ -1,6 +1,29 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, sign_in, teachers
+from app.web.department import (
+    account,
+    archive,
+    keeping,
+    log,
+    over_years,
+    person,
+    sign_in,
+    teachers,
+    ways_in,
+    year,
+)
 from app.web.department.archive import blueprint
 
-__all__ = ["archive", "blueprint", "sign_in", "teachers"]
+__all__ = [
+    "account",
+    "archive",
+    "blueprint",
+    "keeping",
+    "log",
+    "over_years",
+    "person",
+    "sign_in",
+    "teachers",
+    "ways_in",
+    "year",
+]

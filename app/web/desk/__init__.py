@@ -5,11 +5,11 @@ beside them: the guard, the way figures are written, a form as typed.
 """
 
 from app.web.desk.blueprint import blueprint
-from app.web.desk.lesson import controls, pages
+from app.web.desk.lesson import controls, hand_over, pages
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
-from app.web.desk.runs import bench, decisions, grid, history, ice_point
+from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept
 
 __all__ = [
     "bench",
@@ -20,8 +20,10 @@ __all__ = [
     "downloads",
     "falls",
     "grid",
+    "hand_over",
     "history",
     "ice_point",
+    "kept",
     "pages",
     "plan_pages",
     "planner",

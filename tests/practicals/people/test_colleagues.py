@@ -1,4 +1,4 @@
-"""The head of department adds teachers, switches them off and on, and gives passwords."""
+"""The head of department switches teachers off and on, and gives roles."""
 
 from __future__ import annotations
 
@@ -8,42 +8,19 @@ from typing import Any
 
 import pytest
 
-from app.practicals.people import colleagues as of_department
 from app.practicals.people import departments
-from app.practicals.people.colleagues import (
-    HeadsOnly,
-    NoSuchColleague,
-    OwnPassword,
-    add_colleague,
-    colleague,
-    colleagues,
-    give_password,
-    set_colleague_head,
-    set_head,
-    switch_colleague,
-)
-from app.practicals.people.departments import LastHead, SwitchedOff
-from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.practicals.people.colleagues import colleagues, set_colleague_role, set_role, switch_colleague
+from app.practicals.people.departments import HeadsOnly, LastHead, NoSuchColleague, SwitchedOff
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import SignInRefused, sign_in
+from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import Teacher
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 
-NEW = "lantern gravel otter"
-
 
 def _token(database: Database, login: str, password: str = PASSWORD) -> str:
     return sign_in(database, login=login, password=password, address="here", now=NOW).token
-
-
-def test_an_added_teacher_signs_in_to_the_heads_own_department(database: Database) -> None:
-    head = a_teacher(database, "head", is_head=True)
-    added = add_colleague(database, actor=head, login=" New ", name="New", password=NEW, now=NOW)
-    assert (added.login, added.department_id, added.is_head) == ("new", head.department_id, False)
-    assert teacher_for_token(database, token=_token(database, "new", NEW), now=NOW) == added
-    assert [one.login for one in colleagues(database, actor=head)] == ["head", "new"]
-    with pytest.raises(TeacherProblem, match="already a teacher") as refused:
-        add_colleague(database, actor=head, login="new", name="Other", password=NEW, now=NOW)
-    assert refused.value.field == "login"
 
 
 def test_switching_off_ends_every_sign_in_at_once_and_switching_on_revives_none(database: Database) -> None:
@@ -60,27 +37,13 @@ def test_switching_off_ends_every_sign_in_at_once_and_switching_on_revives_none(
     assert teacher_for_token(database, token=_token(database, teacher.login), now=NOW) == teacher
 
 
-def test_a_new_password_ends_every_sign_in_and_only_it_opens_the_desk(database: Database) -> None:
-    head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
-    token = _token(database, teacher.login)
-    give_password(database, actor=head, teacher_id=teacher.teacher_id, password=NEW, now=NOW)
-    assert teacher_for_token(database, token=token, now=NOW) is None
-    with pytest.raises(SignInRefused):
-        _token(database, teacher.login)
-    assert _token(database, teacher.login, NEW)
-    with pytest.raises(TeacherProblem, match="three unrelated words"):
-        give_password(database, actor=head, teacher_id=teacher.teacher_id, password="short", now=NOW)
-    with pytest.raises(OwnPassword):
-        give_password(database, actor=head, teacher_id=head.teacher_id, password=NEW, now=NOW)
-
-
 def test_the_last_head_who_can_sign_in_stays(database: Database) -> None:
     head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other", is_head=True)
     a_teacher(database, "elsewhere", department="Chemistry", is_head=True)
     switch_colleague(database, actor=head, teacher_id=other.teacher_id, active=False, now=NOW)
     with pytest.raises(LastHead):
         switch_colleague(database, actor=head, teacher_id=head.teacher_id, active=False, now=NOW)
-    assert colleague(database, actor=head, teacher_id=head.teacher_id).is_active
+    assert [one.is_active for one in colleagues(database, actor=head)] == [True, False]
 
 
 def _is_head(database: Database, token: str) -> bool:
@@ -91,19 +54,19 @@ def _is_head(database: Database, token: str) -> bool:
 
 def test_head_is_given_and_taken_and_the_last_one_keeps_it(database: Database) -> None:
     head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other")
-    change: dict[str, Any] = {"actor": head, "teacher_id": other.teacher_id}
+    change: dict[str, Any] = {"actor": head, "teacher_id": other.teacher_id, "now": NOW}
     with pytest.raises(LastHead):
-        set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
-    assert set_colleague_head(database, is_head=True, **change).is_head
-    assert set_colleague_head(database, is_head=True, **change).is_head, "twice is once"
+        set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
+    assert set_colleague_role(database, role=Role.HEAD, **change).role is Role.HEAD
+    assert set_colleague_role(database, role=Role.HEAD, **change).role is Role.HEAD, "twice is once"
     token = _token(database, "other")
     assert _is_head(database, token)
-    assert not set_colleague_head(database, is_head=False, **change).is_head
+    assert set_colleague_role(database, role=Role.TEACHER, **change).role is Role.TEACHER
     assert not _is_head(database, token), "at once, signed in as before"
-    set_colleague_head(database, is_head=True, **change)
-    assert not set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False).is_head
+    set_colleague_role(database, role=Role.HEAD, **change)
+    set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
     with pytest.raises(HeadsOnly):
-        set_colleague_head(database, is_head=False, **change)
+        set_colleague_role(database, role=Role.TEACHER, **change)
 
 
 def test_a_head_who_is_switched_off_does_not_count_and_nobody_switched_off_becomes_head(
@@ -112,10 +75,11 @@ def test_a_head_who_is_switched_off_does_not_count_and_nobody_switched_off_becom
     head, off = a_teacher(database, "head", is_head=True), a_teacher(database, "off", is_head=True)
     switch_colleague(database, actor=head, teacher_id=off.teacher_id, active=False, now=NOW)
     with pytest.raises(LastHead):
-        set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
+        set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
     with pytest.raises(SwitchedOff):
-        set_colleague_head(database, actor=head, teacher_id=off.teacher_id, is_head=True)
-    assert not set_colleague_head(database, actor=head, teacher_id=off.teacher_id, is_head=False).is_head
+        set_colleague_role(database, actor=head, teacher_id=off.teacher_id, role=Role.HEAD, now=NOW)
+    back = set_colleague_role(database, actor=head, teacher_id=off.teacher_id, role=Role.TECHNICIAN, now=NOW)
+    assert (back.role, back.is_active) == (Role.TECHNICIAN, False)
 
 
 @pytest.mark.parametrize("by", ["command", "page"])
@@ -137,10 +101,14 @@ def test_of_two_heads_who_are_taken_back_at_once_one_stays(
         together.wait()
         try:
             if by == "command":
-                set_head(database, login=heads[place].login, is_head=False)
+                set_role(database, login=heads[place].login, role=Role.TEACHER, now=NOW)
             else:
-                set_colleague_head(
-                    database, actor=heads[place], teacher_id=heads[place].teacher_id, is_head=False
+                set_colleague_role(
+                    database,
+                    actor=heads[place],
+                    teacher_id=heads[place].teacher_id,
+                    role=Role.TEACHER,
+                    now=NOW,
                 )
         except LastHead as problem:
             refused.append(problem)
@@ -151,7 +119,7 @@ def test_of_two_heads_who_are_taken_back_at_once_one_stays(
     for thread in threads:
         thread.join()
     with database.reading() as session:
-        left = session.query(Teacher).filter(Teacher.is_head).count()
+        left = session.query(Teacher).filter(Teacher.role == Role.HEAD).count()
     assert (left, len(refused)) == (1, 1)
 
 
@@ -160,14 +128,14 @@ def test_two_heads_who_switch_each_other_off_at_once_leave_one(
 ) -> None:
     heads = [a_teacher(database, login, is_head=True) for login in ("one", "two")]
     together, refused = threading.Barrier(2), []
-    inside, found = threading.Barrier(2), of_department._of_department
+    inside, found = threading.Barrier(2), departments.colleague_row
 
     def after_both_were_let_in(*asked):
         with suppress(threading.BrokenBarrierError):
             inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
         return found(*asked)
 
-    monkeypatch.setattr(of_department, "_of_department", after_both_were_let_in)
+    monkeypatch.setattr(departments, "colleague_row", after_both_were_let_in)
 
     def switch_off_the_other(place: int) -> None:
         together.wait()
@@ -204,13 +172,7 @@ def test_nobody_but_the_departments_own_head_does_any_of_it(database: Database) 
         with pytest.raises(error):
             switch_colleague(database, actor=actor, active=False, **about)
         with pytest.raises(error):
-            set_colleague_head(database, actor=actor, teacher_id=head.teacher_id, is_head=False)
-        with pytest.raises(error):
-            give_password(database, actor=actor, password=NEW, **about)
-        with pytest.raises(error):
-            colleague(database, actor=actor, teacher_id=head.teacher_id)
-    with pytest.raises(HeadsOnly):
-        add_colleague(database, actor=teacher, login="x", name="X", password=NEW, now=NOW)
+            set_colleague_role(database, actor=actor, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
     with pytest.raises(HeadsOnly):
         colleagues(database, actor=teacher)
     assert _token(database, "head")

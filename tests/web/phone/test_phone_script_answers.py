@@ -91,6 +91,7 @@ def test_readings_of_another_bench_are_not_taken_for_this_one(
 ) -> None:
     answer = phone.ask("/bench/send", {**row, "bench": "999"})
     assert answer.status_code == 409
+    assert answer.get_json()["other_bench"] is True, "the phone keeps the run for its own bench"
     assert stored(a_class) == []
 
 

@@ -7,7 +7,7 @@ import logging
 import pytest
 from flask import Flask
 
-from app.practicals.lesson import plan as plans
+from app.practicals.archive import home
 from app.web.audience import audience
 from tests.web.desk.conftest import Reader
 
@@ -21,7 +21,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> None:
     def fail(*_: object, **__: object) -> None:
         raise RuntimeError(SECRET)
 
-    monkeypatch.setattr(plans, "practicals_of_department", fail)
+    monkeypatch.setattr(home, "own_practicals", fail)
 
 
 @pytest.mark.usefixtures("broken")
@@ -48,9 +48,10 @@ def test_a_script_gets_the_same_sentence_as_json(desk: Reader) -> None:
 def test_the_log_tells_where_it_broke(desk: Reader, caplog: pytest.LogCaptureFixture) -> None:
     with caplog.at_level(logging.ERROR):
         desk.get("/desk/")
-    (record,) = [one for one in caplog.records if one.exc_info]
-    assert record.exc_info is not None
-    assert str(record.exc_info[1]) == SECRET
+    (line,) = [one.msg for one in caplog.records if one.levelname == "ERROR"]
+    assert isinstance(line, dict)
+    assert (line["event"], line["route"], line["exc_info"]) == ("unexpected failure", "/desk/", True)
+    assert SECRET not in str(line)
 
 
 def test_the_page_is_in_the_readers_language(
@@ -70,6 +71,6 @@ def test_one_failure_does_not_stop_the_next_request(
     application: Flask, desk: Reader, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as patch:
-        patch.setattr(plans, "practicals_of_department", lambda *_, **__: 1 / 0)
+        patch.setattr(home, "own_practicals", lambda *_, **__: 1 / 0)
         assert desk.get("/desk/").status_code == 500
     assert desk.get("/desk/").status_code == 200

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from datetime import date
 
 import segno
 from flask import Response, abort, flash, g, make_response, redirect, render_template, request, url_for
@@ -10,15 +11,24 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.look.tokens import BLACK, WHITE
+from app.practicals.archive import home as homes
 from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
-from app.practicals.lesson import plan as plans
-from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.lesson.covers import covers_of_department
 from app.practicals.runs.decisions import decided_runs
+from app.practicals.upkeep.keeping import Going, going_soon
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
+from app.web.desk.blueprint import (
+    blueprint,
+    cover_shown,
+    join_link,
+    may_run,
+    page,
+    phone_address,
+    practical_here,
+)
 from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
@@ -152,17 +162,21 @@ def qr_response(link: str) -> Response:
 
 
 @blueprint.get("/")
-@audience("teacher")
+@audience("staff")
 def home() -> ResponseReturnValue:
-    """The teacher's own practicals; colleagues' stand on the department's page."""
-    everyone = plans.practicals_of_department(database(), actor=g.teacher)
-    own = [practical for practical in everyone if practical.teacher_id == g.teacher.teacher_id]
+    """The teacher's own practicals; colleagues' stand on the department's page, a technician's first."""
+    if g.teacher.is_technician:
+        return redirect(url_for("department.archive"))
+    today = settings().local_day(now())
+    covers = covers_of_department(database(), actor=g.teacher, now=now())
     return render_template(
         "desk/home.html",
-        own=own,
-        today=settings().local_day(now()),
-        under_way=[practical for practical in own if practical.state.is_open],
-        planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
-        rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
-        finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
+        own=homes.own_practicals(database(), actor=g.teacher),
+        today=today,
+        covers={number: cover_shown(cover) for number, cover in covers.items()},
+        going=len({one.practical_id for one in _going(today) if one.teacher_id == g.teacher.teacher_id}),
     )
+
+
+def _going(today: date) -> tuple[Going, ...]:
+    return going_soon(database(), actor=g.teacher, today=today)

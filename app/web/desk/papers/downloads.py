@@ -5,22 +5,27 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import replace
+from importlib.metadata import version
 
 from flask import Response, g
 from flask.typing import ResponseReturnValue
 
 from app.analysis.readings import RunReadings
 from app.exports.class_table import TableRun, class_table
+from app.exports.record import exact_json
+from app.exports.record.document import document
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
 from app.physics.materials import MATERIALS
 from app.physics.reading.ends import MEASURED_BY_BENCHES
 from app.physics.reading.readings import decimal_text
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Plan, PracticalDetails
+from app.practicals.out.whole import whole_practical
+from app.practicals.people.log import note_download
 from app.practicals.runs.history import HistoryLine, history
 from app.records.choices import HistoryKind
-from app.web.audience import audience
-from app.web.desk.blueprint import blueprint
+from app.web.audience import audience, now
+from app.web.desk.blueprint import blueprint, practical_here
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.languages import say
 from app.web.storage import database, settings
@@ -30,23 +35,41 @@ WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.she
 
 
 @blueprint.get("/<int:practical_id>/runs.csv")
-@audience("teacher")
+@audience("staff")
 def runs_csv(practical_id: int) -> ResponseReturnValue:
     """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     # The byte order mark lets a spreadsheet know that this is UTF-8.
     text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
+    note_download(database(), actor=g.teacher, what="csv", now=now(), practical_id=practical_id)
     return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
 
 
 @blueprint.get("/<int:practical_id>/runs.xlsx")
-@audience("teacher")
+@audience("staff")
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with the class result and the set-up."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     runs = table_runs(snapshot, _lines(practical_id))
     book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
+    note_download(database(), actor=g.teacher, what="xlsx", now=now(), practical_id=practical_id)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
+
+
+@blueprint.get("/<int:practical_id>/practical.json")
+@audience("staff")
+def practical_document(practical_id: int) -> ResponseReturnValue:
+    """All that is kept of the practical, as a document that can be read in again without loss."""
+    whole = whole_practical(database(), actor=g.teacher, practical_id=practical_id)
+    text = exact_json.written(document(whole, software_version()))
+    practical = practical_here(practical_id)
+    note_download(database(), actor=g.teacher, what="json", now=now(), practical_id=practical_id)
+    return _download(text.encode(), "application/json", practical, "json")
+
+
+def software_version() -> str:
+    """The version of the installed tool."""
+    return version("plumbfall")
 
 
 def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:

@@ -116,6 +116,11 @@ def test_a_wrong_clock_on_the_phone_stops_nothing(
     assert stored(a_class)[0].client_time is None
 
 
+def test_a_step_that_is_not_there_takes_no_reading(phone: Phone) -> None:
+    answer = phone.send("/bench/run/rest", {"shot_mass": "340"}, follow=False)
+    assert answer.status_code == 404
+
+
 def test_a_run_number_beyond_all_numbers_is_no_run(phone: Phone) -> None:
     assert phone.open(f"/bench/runs/{10**30}").status_code == 404
 

@@ -57,11 +57,6 @@ def test_the_expected_warming_is_not_shown_before_the_end_is_read(phone: Phone) 
         assert "falls like these usually give" not in phone.text
 
 
-def test_a_step_that_is_not_there_takes_no_reading(phone: Phone) -> None:
-    answer = phone.send("/bench/run/rest", {"shot_mass": "340"}, follow=False)
-    assert answer.status_code == 404
-
-
 def test_back_loses_nothing_not_even_what_is_wrong(phone: Phone) -> None:
     phone.open("/bench/")
     phone.step(shot_mass="340")

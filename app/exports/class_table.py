@@ -6,8 +6,8 @@ could take a text for a formula, however it parts the table, an apostrophe is pu
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
@@ -16,6 +16,8 @@ from app.analysis.results import RunResult
 from app.exports.cells import Cell, calculated, difference, written
 from app.exports.run_table import COLUMNS, run_cells
 
+PIECES = ("tube", "thermometer", "balance", "shot_lot")
+"""Labels of the pieces of kit with which the run was made; empty where its plan named none."""
 MORE_COLUMNS = (
     "class_room_temperature_C",
     "fall_m",
@@ -34,6 +36,7 @@ MORE_COLUMNS = (
     "entered_by",
     "first_sent_at",
     "simulated",
+    *PIECES,
 )
 
 
@@ -54,6 +57,8 @@ class TableRun:
     decided_by: str = ""
     decided_at: datetime | None = None
     correction_reason: str = ""
+    pieces: Mapping[str, str] = field(default_factory=dict)
+    """The labels by their columns in `PIECES`."""
 
 
 def class_table(runs: Sequence[TableRun]) -> str:
@@ -96,6 +101,7 @@ def more_cells(run: TableRun) -> dict[str, Cell]:
         "entered_by": run.entered_by,
         "first_sent_at": run.first_sent_at,
         "simulated": "yes" if run.simulated else "",
+        **{column: run.pieces.get(column, "") for column in PIECES},
     }
 
 

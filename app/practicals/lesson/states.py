@@ -14,6 +14,8 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.practicals.kit.of_bench import kit_of_row, row_of_kit
+from app.practicals.kit.taken import refreshed
 from app.practicals.lesson.details import PracticalDetails, details_of
 from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.lesson.room import RoomTemperature, put_room_temperature
@@ -60,10 +62,19 @@ def open_practical(
         remove_rehearsal_rows(session, practical.id)
         if room is not None:
             put_room_temperature(session, practical, room, actor, now)
-        practical.join_code = practical.join_code or _free_code(session)
+        practical.join_code = practical.join_code or free_code(session)
         practical.opened_at = now
+        _take_kit_as_it_is(session, practical)
 
     return _move(database, actor, practical_id, now, (_PLANNED,), _COLLECTING, HistoryKind.OPENED, apply)
+
+
+def _take_kit_as_it_is(session: Session, practical: Practical) -> None:
+    """Give the benches their pieces' numbers of the day: a thermometer may have been checked since."""
+    kits = refreshed(session, practical.department_id, map(kit_of_row, practical.bench_kits))
+    practical.bench_kits.clear()
+    session.flush()  # the old lines go before new ones of the same benches come
+    practical.bench_kits.extend(map(row_of_kit, kits))
 
 
 def pause_practical(
@@ -103,7 +114,7 @@ def reopen_practical(
     """finished → collecting, with a new code. Phones that were joined still are."""
 
     def apply(session: Session, practical: Practical) -> None:
-        practical.join_code = _free_code(session)
+        practical.join_code = free_code(session)
         practical.finished_at = None
 
     return _move(database, actor, practical_id, now, (_FINISHED,), _COLLECTING, HistoryKind.REOPENED, apply)
@@ -118,7 +129,7 @@ def make_join_code(
         if practical.state == _FINISHED:
             raise WrongState(practical.state)
         if practical.join_code is None:
-            practical.join_code = _free_code(session)
+            practical.join_code = free_code(session)
             note_change(session, practical, HistoryKind.CODE_MADE, actor, now)
         return details_of(practical)
 
@@ -131,7 +142,7 @@ def replace_join_code(
         practical = practical_to_run(session, actor, practical_id)
         if practical.join_code is None:
             raise WrongState(practical.state)
-        practical.join_code = _free_code(session)
+        practical.join_code = free_code(session)
         note_change(session, practical, HistoryKind.CODE_REPLACED, actor, now)
         return details_of(practical)
 
@@ -158,7 +169,8 @@ def _move(
         return details_of(practical)
 
 
-def _free_code(session: Session) -> str:
+def free_code(session: Session) -> str:
+    """A join code that no other practical has at the moment."""
     for _ in range(CODE_TRIES):
         code = new_join_code()
         if session.scalar(select(Practical.id).where(Practical.join_code == code)) is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import replace
 from importlib.metadata import version
 
@@ -11,7 +12,7 @@ from flask import Response, g
 from flask.typing import ResponseReturnValue
 
 from app.analysis.readings import RunReadings
-from app.exports.class_table import TableRun, class_table
+from app.exports.class_table import PIECES, TableRun, class_table
 from app.exports.record import exact_json
 from app.exports.record.document import document
 from app.exports.workbook import SPECIFIC_HEAT, Fact, class_workbook
@@ -19,11 +20,12 @@ from app.physics.materials import MATERIALS
 from app.physics.reading.ends import MEASURED_BY_BENCHES
 from app.physics.reading.readings import decimal_text
 from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.kit.used import labels_of_pieces
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.out.whole import whole_practical
 from app.practicals.people.log import note_download
 from app.practicals.runs.history import HistoryLine, history
-from app.records.choices import HistoryKind
+from app.records.choices import HistoryKind, PieceKind
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, practical_here
 from app.web.desk.lesson.view import RunRow, run_rows
@@ -40,7 +42,7 @@ def runs_csv(practical_id: int) -> ResponseReturnValue:
     """Every run with its decisions; the command `analyse` reads it back to the same numbers."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     # The byte order mark lets a spreadsheet know that this is UTF-8.
-    text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id)))
+    text = "\ufeff" + class_table(table_runs(snapshot, _lines(practical_id), _labels()))
     note_download(database(), actor=g.teacher, what="csv", now=now(), practical_id=practical_id)
     return _download(text.encode(), "text/csv; charset=utf-8", snapshot.practical, "csv")
 
@@ -50,7 +52,7 @@ def runs_csv(practical_id: int) -> ResponseReturnValue:
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with the class result and the set-up."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    runs = table_runs(snapshot, _lines(practical_id))
+    runs = table_runs(snapshot, _lines(practical_id), _labels())
     book = class_workbook(runs, snapshot.result, _set_up(snapshot.practical), say, settings().local)
     note_download(database(), actor=g.teacher, what="xlsx", now=now(), practical_id=practical_id)
     return _download(book, WORKBOOK_TYPE, snapshot.practical, "xlsx")
@@ -72,14 +74,18 @@ def software_version() -> str:
     return version("plumbfall")
 
 
-def table_runs(snapshot: Snapshot, lines: list[HistoryLine]) -> list[TableRun]:
-    """The runs of a snapshot with the last decision and the last correction of each."""
+def table_runs(snapshot: Snapshot, lines: list[HistoryLine], labels: Mapping[int, str]) -> list[TableRun]:
+    """The runs of a snapshot with the last decision and the last correction of each, and with the labels of
+    their pieces of kit."""
     decisions = {line.run_id: line for line in lines if line.is_decision}
     corrections = {line.run_id: line for line in lines if line.kind == HistoryKind.RUN_CORRECTED}
     return [
         replace(
             _table_run(row, readings, decisions.get(row.run.run_id), corrections.get(row.run.run_id)),
             class_room_temperature_C=snapshot.practical.plan.room_temperature_C,
+            pieces=dict(
+                zip(PIECES, (labels.get(row.run.pieces.get(kind, 0), "") for kind in PieceKind), strict=True)
+            ),
         )
         for row, readings in zip(run_rows(snapshot), snapshot.readings, strict=True)
     ]
@@ -119,6 +125,10 @@ def command_line(practical: PracticalDetails) -> str:
         options.append(("--room-temperature", decimal_text(plan.room_temperature_C)))
     words = " ".join(f"{name} {value}" for name, value in options)
     return f"plumbfall analyse {file_name(practical)}.csv {words}"
+
+
+def _labels() -> Mapping[int, str]:
+    return labels_of_pieces(database(), actor=g.teacher)
 
 
 def _lines(practical_id: int) -> list[HistoryLine]:

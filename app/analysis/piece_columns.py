@@ -19,6 +19,10 @@ from app.statistics.robust import robust_sd
 FAR_OFF_SDS = 6.0
 """A run this far from its practical's others is a slip that nobody decided about (our own choice)."""
 
+LEAST_DIFFERENCE = 0.05
+"""Of a bench's mass from its practical's middle, as a part of it: masses nearer together than a tenth tell
+nothing of the heat sink (our own choice)."""
+
 
 @dataclass(frozen=True)
 class RunWithPieces:
@@ -87,7 +91,8 @@ class Columns:
         columns = []
         for metal in range(int(self.metal.max()) + 1):
             of_it = self.metal == metal
-            if np.abs(self.within_practicals(per_mass)[of_it] / per_mass[of_it]).max() > 0.05:
+            differ = np.abs(self.within_practicals(per_mass)[of_it] / per_mass[of_it])
+            if differ.max() > LEAST_DIFFERENCE:
                 columns.append(self.within_practicals(np.where(of_it, slope, 0.0)))
         return columns
 

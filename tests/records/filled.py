@@ -13,6 +13,7 @@ from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.credentials import note_failure
 from app.practicals.people.teachers import sign_in
+from app.practicals.people.ways_in import invite
 from app.records.base import Base, ExactDecimal, UtcDateTime
 from app.records.choices import Role
 from app.records.engine import Database
@@ -32,6 +33,8 @@ def filled(database: Database) -> AClass:
     kit = a_kit(database, a_teacher(database, "ms-lund", role=Role.TECHNICIAN))
     with_kit = a_plan(kits=(bench_kit(kit, 1, "T3", "1", "B1", "Pb 1"),))
     plan_practical(database, actor=one.teacher, plan=with_kit, now=NOW)
+    head = a_teacher(database, "mr-ferro", is_head=True)
+    invite(database, actor=head, name="Ünal", role=Role.HEAD, now=NOW)
     with database.writing() as session:
         note_failure(session, "f" * 64, LATE)
         for table in Base.metadata.sorted_tables:

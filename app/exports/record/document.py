@@ -13,13 +13,23 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import RowMapping
+from sqlalchemy import Column, RowMapping
 
 from app.physics.run import QUANTITIES
 from app.records.base import Base, ExactDecimal
 from app.records.choices import HistoryKind, PieceKind
 from app.records.keys import bench_key, person_key, practical_key
-from app.records.models import Bench, BenchPlan, Decision, HeldBoard, Practical, Run, RunVersion, StateChange
+from app.records.models import (
+    Bench,
+    BenchPlan,
+    Decision,
+    HeldBoard,
+    KeptResult,
+    Practical,
+    Run,
+    RunVersion,
+    StateChange,
+)
 from app.records.whole import AnyRow, WholePractical, table_of
 
 FORMAT, FORMAT_VERSION = "plumbfall-practical", 1
@@ -43,6 +53,7 @@ LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
     Decision: frozenset(),
     StateChange: frozenset(),
     HeldBoard: frozenset({"version_id", "decision_id"}),
+    KeptResult: frozenset(),
 }
 """The columns that stand under another name, in another way or not at all, beside those of `_ROW`."""
 
@@ -75,6 +86,10 @@ class _Written:
             {**_cells(StateChange, row._mapping), "teacher": self._person(row.teacher_id)}
             for row in whole.changes
         ]
+        results = [
+            {"teacher": self._person(row.teacher_id), **_cells(KeptResult, row._mapping)}
+            for row in whole.results
+        ]
         return {
             "format": FORMAT,
             "format_version": FORMAT_VERSION,
@@ -85,6 +100,7 @@ class _Written:
             "practical": practical,
             "bench_plans": [_cells(BenchPlan, row._mapping) for row in whole.bench_plans],
             "benches": benches,
+            "results": results,
             "history": history,
             "held_wall": self._held(),
         }
@@ -146,7 +162,7 @@ class _Written:
         person = None if teacher_id is None else self.whole.people.get(teacher_id)
         if person is None:
             return None
-        key = person_key(person.teacher_id, person.created_at)
+        key = person_key(person.teacher_id, person.created_at, person.brought_in_as)
         self.named[key] = person.name
         return key
 
@@ -177,11 +193,12 @@ def _plain(value: Any, *, exact: bool) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
+def columns_in(model: type[Base]) -> list[Column[Any]]:
+    """The columns of a table that a document has under their own names."""
+    return [one for one in table_of(model).columns if one.key not in _ROW | LEFT_OUT[model]]
+
+
 _NAMES = {
-    model: [
-        (column.key, isinstance(column.type, ExactDecimal))
-        for column in table_of(model).columns
-        if column.key not in _ROW | left_out
-    ]
-    for model, left_out in LEFT_OUT.items()
+    model: [(column.key, isinstance(column.type, ExactDecimal)) for column in columns_in(model)]
+    for model in LEFT_OUT
 }

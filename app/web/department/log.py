@@ -56,6 +56,8 @@ DETAILS = {
     "xlsx": Message(N_("runs as a workbook")),
     "json": Message(N_("everything of a practical, as JSON")),
     "report": Message(N_("report as PDF")),
+    "document": Message(N_("a practical's document")),
+    "table": Message(N_("a table of past runs")),
     "person": Message(N_("what is kept about a person")),
 }
 """Details that are a word of ours; any other stands as it was written."""

@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.cli_records import add_teacher, backup, doctor, opened, set_head, set_password
+from app.cli_keeping import backup, restore
+from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
     from app.records.engine import Database
+    from app.records.running import Mark
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -23,7 +25,7 @@ def commands() -> None:
     """The falling-shot practical for a whole class."""
 
 
-for command in (add_teacher, analyse, backup, doctor, set_head, set_password):
+for command in (add_teacher, analyse, backup, doctor, restore, set_head, set_password):
     commands.add_command(command)
 
 
@@ -34,9 +36,13 @@ for command in (add_teacher, analyse, backup, doctor, set_head, set_password):
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     settings = Settings.from_environment(port=port)
+    from app.records.running import serving_from  # noqa: PLC0415 - with the records, which `analyse` needs not
+
     _require_port(settings)
-    _tidied(opened(settings), settings)
-    _run(settings)
+    database = opened(settings)
+    with serving_from(database) as mark:
+        _tidied(database, settings)
+        _run(settings, mark)
 
 
 @commands.command()
@@ -50,12 +56,16 @@ def demo(port: int | None, load_only: bool) -> None:
     It lives in a folder of its own, made anew each time, so it never mixes with real records.
     """
     from app.practicals.made_up.demo import load_demo  # noqa: PLC0415 - the simulator brings numpy with it
+    from app.records.engine import Database  # noqa: PLC0415
+    from app.records.running import refuse_beside_a_server, serving_from  # noqa: PLC0415
 
     settings = Settings.from_environment(port=port)
     if not load_only:
         _require_port(settings)  # before anything is made anew: a demo that is running keeps its class
+    refuse_beside_a_server(Database(settings.demo_address))
     settings = settings.for_demo()
-    loaded = load_demo(opened(settings), now=datetime.now(UTC))
+    database = opened(settings)
+    loaded = load_demo(database, now=datetime.now(UTC))
     made = (
         f"  sign-in     {loaded.teacher.login}",
         f"  password    {loaded.password}   (made for this run)",
@@ -63,8 +73,9 @@ def demo(port: int | None, load_only: bool) -> None:
     )
     if load_only:
         click.echo("\n".join(made))
-    else:
-        _run(settings, made)
+        return
+    with serving_from(database) as mark:
+        _run(settings, mark, made)
 
 
 def _tidied(database: Database, settings: Settings) -> None:
@@ -85,7 +96,7 @@ def _require_port(settings: Settings) -> None:
         raise click.ClickException(reason)
 
 
-def _run(settings: Settings, more: Sequence[str] = ()) -> None:
+def _run(settings: Settings, mark: Mark, more: Sequence[str] = ()) -> None:
     from app import create_app  # noqa: PLC0415 - the web parts are not needed by the other commands
     from app.serving import serve as serve_app  # noqa: PLC0415
 
@@ -93,10 +104,12 @@ def _run(settings: Settings, more: Sequence[str] = ()) -> None:
     click.echo("Plumbfall is ready. Stop it with Ctrl-C.")
     click.echo(f"  teacher     {settings.address_for_teacher()}/desk/")
     click.echo(f"  phones      {settings.address_for_phones()}/")
+    if (backups := backups_told(settings)) is not None:
+        click.echo(f"  backups     {backups.text}")
     for line in more:
         click.echo(line)
     sys.stdout.flush()
-    serve_app(application, settings)
+    serve_app(application, settings, mark)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -1,4 +1,4 @@
-"""The commands about the records: who signs in, a backup, the doctor. Each says first which records they are.
+"""The commands about the records: who signs in, the doctor. Each says first which records they are.
 
 The database driver, the models and password hashing are loaded by the command that needs them.
 """
@@ -14,6 +14,7 @@ import click
 from app.settings import KEY_FILE, Settings
 
 if TYPE_CHECKING:
+    from app.records.doctor import Finding
     from app.records.engine import Database
 
 
@@ -102,18 +103,15 @@ def set_head(login: str, no_longer: bool) -> None:
     click.echo(f"{who.name} {told} of the department “{who.department}”.")
 
 
-@click.command()
-@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
-def backup(file: Path) -> None:
-    """Copy the SQLite records to FILE while they are in use, checked and complete."""
-    from app.records.backup import back_up  # noqa: PLC0415
+def backups_told(settings: Settings) -> Finding | None:
+    """What a server with these settings backs up by the clock; None where no folder is set."""
     from app.records.engine import Database  # noqa: PLC0415
+    from app.records.scheduled import finding_about_backups  # noqa: PLC0415
 
-    settings = Settings.from_environment()
-    database = Database(settings.database_url)
-    made = back_up(database, file)
-    say_where(settings, database)
-    click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
+    if settings.backup_folder is None:
+        return None
+    where = (settings.backup_folder, settings.backup_hours, settings.backup_keep, settings.local)
+    return finding_about_backups(Database(settings.database_url), *where, now=datetime.now(UTC))
 
 
 @click.command()
@@ -131,6 +129,8 @@ def doctor(backups: Path | None) -> None:
         settings.database_url, settings.data_folder, key_file=settings.data_folder / KEY_FILE, backups=backups
     )
     findings += findings_about_access(settings.database_url, settings.last_known)
+    if (told := backups_told(settings)) is not None:
+        findings.append(told)
     for finding in findings:
         click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
     click.echo(f"ok   {'address for phones':<22} {settings.address_for_phones()}")

@@ -2,7 +2,8 @@
 
 A phone at the edge of the Wi-Fi, or one that means harm, may send half a request and no more. The server
 takes whole requests in on one loop and gives a thread only to those that have arrived, so that half-sent
-ones, however many, keep nobody else waiting. Answers that a phone is slow to fetch wait in the same way.
+ones keep nobody else waiting. Answers that a phone is slow to fetch wait in the same way. `connections` says
+which connections are ended.
 """
 
 from __future__ import annotations
@@ -18,46 +19,56 @@ from typing import Any, NoReturn
 
 from flask import Flask
 
+from app.practicals.archive.upkeep import keep_results_due
 from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.practicals.people.passwords import QUEUES
 from app.records.errors import StorageProblem
+from app.records.running import Mark
+from app.records.scheduled import Scheduled
 from app.settings import Settings
 
-CONNECTIONS = 1000
-SILENT_SECONDS = 60
 LARGEST_HEAD = 32 * 1024
 LARGEST_BODY = 8 * 1024 * 1024  # the application refuses far less, with a sentence
 
 
-def serve(app: Flask, settings: Settings) -> None:
-    """Serve until stopped.
+def serve(app: Flask, settings: Settings, mark: Mark | None = None) -> None:
+    """Serve until stopped. `mark` is the server's own, which is looked after meanwhile.
 
     SQLite wants one process; nothing in process memory matters to correctness, so with
     PostgreSQL more processes or hosts may be started beside this one.
     """
-    import waitress  # noqa: PLC0415 - only the commands that serve need it
+    from app.connections import create_server  # noqa: PLC0415 - loads waitress, which only serving needs
 
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGTERM, _leave)
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short wait in a busy minute is no fault
     QUEUES.share(settings.threads)
-    server = waitress.create_server(
+    server = create_server(
         app,
+        behind_proxy=settings.proxy_hops > 0,
         host=settings.host,
         port=settings.port,
         threads=settings.threads,
-        connection_limit=CONNECTIONS,
-        channel_timeout=SILENT_SECONDS,
-        asyncore_use_poll=True,
         max_request_header_size=LARGEST_HEAD,
         max_request_body_size=LARGEST_BODY,
         # Forwarded headers are one layer's business (app/web/security.py), with an exact hop count.
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
-    with Regularly(lambda: _upkeep(app, settings)):
+    with (
+        Regularly(lambda: _upkeep(app, settings)),
+        Regularly(lambda: _each_minute(app, mark), every_seconds=MINUTE_SECONDS),
+    ):
         server.run()
+
+
+def _each_minute(app: Flask, mark: Mark | None) -> None:
+    if mark is not None:
+        mark.renew()
+    backups: Scheduled | None = app.extensions["plumbfall_backups"]
+    if backups is not None:
+        backups.look(datetime.now(UTC))
 
 
 def _upkeep(app: Flask, settings: Settings) -> None:
@@ -66,6 +77,7 @@ def _upkeep(app: Flask, settings: Settings) -> None:
     if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
         logging.getLogger("plumbfall").warning("%s", back.sentence)
     deletions.tidy(database, now=now, today=settings.local_day(now))
+    keep_results_due(database)
 
 
 def _leave(_signal: int, _frame: Any) -> NoReturn:
@@ -73,7 +85,7 @@ def _leave(_signal: int, _frame: Any) -> NoReturn:
     sys.exit(0)
 
 
-HOUR_SECONDS = 3600.0
+HOUR_SECONDS, MINUTE_SECONDS = 3600.0, 60.0
 
 
 class Regularly:

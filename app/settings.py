@@ -77,6 +77,9 @@ class Settings:
     proxy_hops: int
     threads: int
     time_zone: ZoneInfo | None = None
+    backup_folder: Path | None = None
+    backup_hours: tuple[int, ...] = (17,)
+    backup_keep: int = 14
     made_anew: bool = False  # the records of a demo, which are older than nothing
 
     @property
@@ -121,13 +124,19 @@ class Settings:
     def _address_at(self, host: str) -> str:
         return f"http://{f'[{host}]' if ':' in host else host}:{self.port}"
 
+    @property
+    def demo_address(self) -> str:
+        """The address of the demo's own database."""
+        return f"sqlite:///{self.data_folder / DEMO_FOLDER / DEMO_FILE}"
+
     def for_demo(self) -> Settings:
         """The same, with a folder of the demo's own and an empty SQLite database in it."""
         folder = self.data_folder / DEMO_FOLDER
-        file = folder / DEMO_FILE
         for ending in ("", "-journal", "-wal", "-shm"):
-            file.with_name(file.name + ending).unlink(missing_ok=True)
-        return replace(self, data_folder=folder, database_url=f"sqlite:///{file}", made_anew=True)
+            (folder / (DEMO_FILE + ending)).unlink(missing_ok=True)
+        return replace(
+            self, data_folder=folder, database_url=self.demo_address, made_anew=True, backup_folder=None
+        )
 
     @staticmethod
     def from_environment(environ: Mapping[str, str] | None = None, port: int | None = None) -> Settings:
@@ -146,6 +155,9 @@ class Settings:
             proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),
             threads=_whole(env, "PLUMBFALL_THREADS", 24, 2, 200),
             time_zone=_zone(env.get("PLUMBFALL_TIME_ZONE") or None),
+            backup_folder=_folder_named(env, "PLUMBFALL_BACKUP_FOLDER"),
+            backup_hours=_hours(env, "PLUMBFALL_BACKUP_HOURS", "17"),
+            backup_keep=_whole(env, "PLUMBFALL_BACKUP_KEEP", 14, 1, 1000),
         )
 
 
@@ -171,6 +183,19 @@ def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int)
     if not text.isascii() or not text.isdigit() or not low <= int(text) <= high:
         raise SettingProblem(f"{name} is “{text[:40]}”: write a whole number from {low} to {high}.")
     return int(text)
+
+
+def _folder_named(env: Mapping[str, str], name: str) -> Path | None:
+    return Path(env[name]).expanduser().resolve() if env.get(name) else None
+
+
+def _hours(env: Mapping[str, str], name: str, default: str) -> tuple[int, ...]:
+    """Hours of the school's clock, as in 12,17."""
+    text = env.get(name) or default
+    parts = [part.strip() for part in text.split(",")]
+    if not all(part.isascii() and part.isdigit() and int(part) <= 23 for part in parts):
+        raise SettingProblem(f"{name} is “{text[:40]}”: write hours from 0 to 23, as in 17 or 12,17.")
+    return tuple(sorted({int(part) for part in parts}))
 
 
 def _zone(name: str | None) -> ZoneInfo | None:

@@ -15,7 +15,9 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from app import create_app
-from app.records.backup import check_file
+from app.records.engine import Database
+from app.records.running import serving_from
+from app.records.whole_file import check_file
 from app.settings import Settings
 from tests.commands import COMMAND, by_shell, called, environment
 from tests.serving import free_port
@@ -188,3 +190,43 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
     assert "Every sign-in was ended (1)" in served(tmp_path)
     assert called(tmp_path, "doctor").returncode == 0
     assert "Every sign-in was ended" not in served(tmp_path)
+
+
+def test_a_backup_comes_back_by_command_and_never_under_a_running_server(tmp_path: Path) -> None:
+    assert called(tmp_path, *ADD).returncode == 0
+    assert called(tmp_path, "backup", "monday.db").returncode == 0
+    assert "practicals: 0; runs: 0." in called(tmp_path, "restore", "monday.db", "--only-look").stdout
+    port = free_port()
+    with subprocess.Popen(
+        [*COMMAND, "serve", "--port", str(port)],
+        cwd=tmp_path,
+        env=environment(tmp_path, PLUMBFALL_HOST="127.0.0.1"),
+        stdout=subprocess.DEVNULL,
+        text=True,
+    ) as server:
+        first_page(port, server)
+        refused = called(tmp_path, "restore", "monday.db")
+        second = called(tmp_path, "serve")
+        examined = called(tmp_path, "doctor").stdout
+        server.terminate()
+    assert (refused.returncode, refused.stdout, refused.stderr.count("\n")) == (2, "", 1)
+    assert f"running on these records (process {server.pid} on " in refused.stderr
+    assert (second.returncode, "in use by another Plumbfall server" in second.stderr) == (2, True)
+    assert f"running: process {server.pid}" in examined
+    done = by_shell(tmp_path, "restore", "monday.db")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert re.search(r"until now are in \S+/data/plumbfall-replaced-\d{8}T\d{6}Z\.db\.\n", done.stdout)
+    assert "older than the ones this server had before" in done.stdout
+    assert called(tmp_path, "set-head", "r.osei").returncode == 0
+
+
+def test_a_second_demo_leaves_the_one_that_runs_its_records(tmp_path: Path) -> None:
+    assert called(tmp_path, "demo", "--load-only").returncode == 0
+    file = tmp_path / "data" / "demo" / "demo.db"
+    kept = file.read_bytes()
+    demo = Database(f"sqlite:///{file}")
+    with serving_from(demo):
+        refused = called(tmp_path, "demo")
+    demo.close()
+    assert (refused.returncode, "Stop it, then try again" in refused.stderr) == (2, True)
+    assert file.read_bytes() == kept

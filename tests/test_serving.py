@@ -12,6 +12,13 @@ from pathlib import Path
 import pytest
 
 from app import create_app, serving
+from app.connections import (
+    CONNECTIONS,
+    HEAD_SECONDS,
+    REQUEST_SECONDS,
+    SILENT_SECONDS,
+    UNFINISHED_OF_ONE_ADDRESS,
+)
 from app.practicals.lesson.plan import plan_practical, practicals_of_department
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
@@ -64,7 +71,7 @@ def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(
             plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
             _until(lambda: practicals_of_department(sqlite_database, actor=teacher) == [])
 
-    monkeypatch.setattr("waitress.create_server", lambda *_args, **_options: Waiting())
+    monkeypatch.setattr("app.connections.create_server", lambda *_args, **_options: Waiting())
     monkeypatch.setattr(serving, "Regularly", partial(Regularly, every_seconds=0.02))
     serving.serve(app, settings)
     app.extensions["plumbfall_database"].close()
@@ -74,8 +81,8 @@ def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(
 def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(
     sqlite_database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A school shares one server: a thousand connections; a minute of silence; heads of 32 KiB and bodies of
-    8 MiB at most (our own choices)."""
+    """A school shares one server: a thousand connections, three hundred of one address unfinished; a minute
+    of silence, a quarter of one for a head; heads of 32 KiB, bodies of 8 MiB at most (our own choices)."""
     settings = Settings.from_environment(
         {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url), "PLUMBFALL_THREADS": "7"}
     )
@@ -89,7 +96,7 @@ def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(
         given.update(options)
         return Over()
 
-    monkeypatch.setattr("waitress.create_server", create)
+    monkeypatch.setattr("app.connections.create_server", create)
     serving.serve(app, settings)
     app.extensions["plumbfall_database"].close()
     assert {name: given[name] for name in ("host", "port", "threads")} == {
@@ -97,10 +104,11 @@ def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(
         "port": settings.port,
         "threads": 7,
     }
-    limits = ("connection_limit", "channel_timeout", "max_request_header_size", "max_request_body_size")
-    assert [given[name] for name in limits] == [1000, 60, 32768, 8 * 2**20]
-    assert (given["asyncore_use_poll"], given["clear_untrusted_proxy_headers"], given["ident"]) == (
-        True,
+    assert (given["max_request_header_size"], given["max_request_body_size"]) == (32768, 8 * 2**20)
+    assert (given["behind_proxy"], given["clear_untrusted_proxy_headers"], given["ident"]) == (
+        False,
         False,
         None,
     )
+    assert (CONNECTIONS, UNFINISHED_OF_ONE_ADDRESS) == (1000, 300)
+    assert (SILENT_SECONDS, HEAD_SECONDS, REQUEST_SECONDS) == (60, 15, 60)

@@ -46,6 +46,21 @@ def test_a_base_address_that_no_phone_could_open_is_named(tmp_path: Path, text: 
         read(tmp_path, PLUMBFALL_BASE_ADDRESS=text)
 
 
+@pytest.mark.parametrize("text", ["24", "-1", "7;17", "17:00", "7,,17", "٧"])
+def test_hours_that_no_clock_shows_are_named(tmp_path: Path, text: str) -> None:
+    with pytest.raises(SettingProblem, match="PLUMBFALL_BACKUP_HOURS"):
+        read(tmp_path, PLUMBFALL_BACKUP_HOURS=text)
+
+
+def test_backups_by_the_clock_are_set_and_never_those_of_a_demo(tmp_path: Path) -> None:
+    assert read(tmp_path).backup_folder is None
+    given = {"PLUMBFALL_BACKUP_FOLDER": str(tmp_path / "c"), "PLUMBFALL_BACKUP_HOURS": "17, 7,17"}
+    settings = read(tmp_path, PLUMBFALL_BACKUP_KEEP="30", **given)
+    assert settings.backup_folder == tmp_path / "c"
+    assert (settings.backup_hours, settings.backup_keep) == ((7, 17), 30)
+    assert settings.for_demo().backup_folder is None
+
+
 def test_the_configured_address_is_the_one_phones_are_given(tmp_path: Path) -> None:
     settings = read(tmp_path, PLUMBFALL_BASE_ADDRESS="https://physics.school.example/")
     assert settings.address_for_phones() == "https://physics.school.example"

@@ -16,6 +16,7 @@ from pathlib import Path
 
 from app.records.engine import Database
 from app.records.errors import StorageProblem
+from app.records.whole_file import check_file, force_folder_to_disk, force_to_disk
 from app.words import N_, Message
 
 PAGES_AT_A_TIME = 256
@@ -58,9 +59,9 @@ def back_up(database: Database, target: Path) -> Backup:
         target.parent.mkdir(parents=True, exist_ok=True)
         os.close(os.open(half_made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         _copy(database.path, half_made)
-        _force_to_disk(half_made)
+        force_to_disk(half_made)
         half_made.replace(target)
-        _force_folder_to_disk(target.parent)
+        force_folder_to_disk(target.parent)
     except (OSError, sqlite3.Error) as error:
         raise BackupProblem(
             Message(N_("The backup could not be made: %(why)s."), {"why": str(error)})
@@ -70,12 +71,6 @@ def back_up(database: Database, target: Path) -> Backup:
     return Backup(target, target.stat().st_size)
 
 
-def check_file(path: Path) -> str:
-    """SQLite's own integrity check of a file: "ok", or what it found first."""
-    with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
-        return str(connection.execute("PRAGMA integrity_check(1)").fetchone()[0])
-
-
 def _copy(source: Path, target: Path) -> None:
     with (
         closing(sqlite3.connect(source, timeout=30)) as original,
@@ -83,13 +78,13 @@ def _copy(source: Path, target: Path) -> None:
     ):
         original.backup(copy, pages=PAGES_AT_A_TIME, sleep=0.02)
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, complete in itself
-        _end_sign_ins(copy)
+        end_sign_ins(copy)
     found = check_file(target)
     if found != "ok":
         raise sqlite3.DatabaseError(found)
 
 
-def _end_sign_ins(copy: sqlite3.Connection) -> None:
+def end_sign_ins(copy: sqlite3.Connection) -> None:
     """Whoever goes back to this copy, wherever that is, finds nobody signed in and no browser known."""
     tables = {name for (name,) in copy.execute("SELECT name FROM sqlite_master")}  # older ones have fewer
     now = datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S.%f")
@@ -98,18 +93,3 @@ def _end_sign_ins(copy: sqlite3.Connection) -> None:
             copy.execute("UPDATE teacher_session SET ended_at = ? WHERE ended_at IS NULL", (now,))
         if "known_browser" in tables:
             copy.execute("DELETE FROM known_browser")
-
-
-def _force_to_disk(path: Path) -> None:
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
-
-
-def _force_folder_to_disk(folder: Path) -> None:
-    if os.name == "nt":
-        return  # Windows keeps no handle on a folder; the rename itself is journalled there
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)

@@ -65,6 +65,14 @@ class GravityHow(StrEnum):
     STANDARD = "standard"
 
 
+class KeptCause(StrEnum):
+    """Why a result was kept."""
+
+    FINISHED = "finished"
+    DECIDED = "decided after"
+    ANEW = "computed anew"
+
+
 class ActorKind(StrEnum):
     """Who made a version of a run."""
 
@@ -80,6 +88,7 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     DecisionAction,
     ActorKind,
     GravityHow,
+    KeptCause,
 )
 """Those that a check constraint holds."""
 

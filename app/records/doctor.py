@@ -20,6 +20,7 @@ from app.records.errors import DatabaseNotReady, Problem
 from app.records.last_known import can_sign_in_again, count_of, logins_on_and_off, read_last_known
 from app.records.migrate import MadeByAnotherVersion, current_revision_of_tables, is_known, newest_revision
 from app.records.models import Department, Teacher
+from app.records.running import CannotBeLocked, who_is_serving
 
 # Reading a file takes its own read bit and the search bit of its folder, of the group or of the others.
 _GROUP, _OTHERS = (stat.S_IRGRP, stat.S_IXGRP), (stat.S_IROTH, stat.S_IXOTH)
@@ -57,6 +58,7 @@ def examine(
             findings.append(Finding("PostgreSQL version", _ask(database, "SHOW server_version")))
         tables, as_wanted = _tables(database)
         findings.append(tables)
+        findings.append(_server(database))
         if as_wanted:
             findings.append(_heads(database))
     except Problem as problem:
@@ -128,6 +130,17 @@ def _tables(database: Database) -> tuple[Finding, bool]:
         text = f"at {found}, wanted {wanted}; starting the program brings them up to date"
         return Finding("tables", text), False
     return Finding("tables", f"up to date ({found})"), True
+
+
+def _server(database: Database) -> Finding:
+    """Whether one runs on these records, on this machine or another."""
+    if database.path is not None and not database.path.exists():
+        return Finding("server", "not running")
+    try:
+        who = who_is_serving(database)
+    except CannotBeLocked as problem:
+        return Finding("server", str(problem), good=False)
+    return Finding("server", f"running: {who}" if who else "not running")
 
 
 def _heads(database: Database) -> Finding:

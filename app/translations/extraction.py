@@ -2,7 +2,8 @@
 
 `python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
 translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
-reads is listed once somebody has translated it.
+reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many translations
+as the language's plural has forms.
 """
 
 from __future__ import annotations
@@ -14,13 +15,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from babel import Locale
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract_from_file
 from babel.messages.pofile import read_po, write_po
 
 from app.resources import templates_dir, translations_dir
 
-KEYWORDS = {"_": None, "gettext": None, "N_": None}
+KEYWORDS = {"_": None, "gettext": None, "N_": None, "ngettext": (1, 2)}
 LANGUAGES = ("es", "fr", "de", "ar")
 UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
@@ -33,17 +34,23 @@ TEACHERS_ONLY = (
     "app/exports",
     "app/physics/falls",
     "app/physics/reading/planning",
+    "app/practicals/archive",
     "app/practicals/lesson",
     "app/practicals/made_up",
     "app/practicals/people",
     "app/practicals/runs/decisions",
     "app/practicals/runs/history",
     "app/practicals/runs/whole_bench",
+    "app/practicals/upkeep",
     "app/records/backup",
     "app/records/base",
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
+    "app/records/restoring",
+    "app/records/running",
+    "app/records/scheduled",
+    "app/records/whole_file",
     "app/statistics",
     "app/web/department",
     "app/web/desk",
@@ -62,7 +69,13 @@ class Sentence:
     """One sentence and where it stands."""
 
     text: str
+    plural: str | None = None
     places: list[str] = field(default_factory=list)
+
+    @property
+    def forms(self) -> str | tuple[str, str]:
+        """The text, with the one for more than one where a count decides."""
+        return (self.text, self.plural) if self.plural else self.text
 
     @property
     def for_the_class(self) -> bool:
@@ -75,9 +88,9 @@ def sentences() -> dict[str, Sentence]:
     found: dict[str, Sentence] = {}
     for method, path, place in _files():
         for _line, message, _comments, _context in extract_from_file(method, path, keywords=KEYWORDS):
-            text = message[0] if isinstance(message, tuple) else message
+            text, plural = message if isinstance(message, tuple) else (message, None)
             if text:
-                found.setdefault(text, Sentence(text)).places.append(place)
+                found.setdefault(text, Sentence(text, plural)).places.append(place)
     return found
 
 
@@ -94,14 +107,27 @@ def bring_up_to_date() -> None:
         known = _read(path, language)
         fresh = _empty(language)
         for text in sorted(wanted, key=lambda text: wanted[text].places[0]):
-            earlier = known.get(text)
-            if not wanted[text].for_the_class and not (earlier and earlier.string):
+            sentence, earlier = wanted[text], known.get(text)
+            if earlier and earlier.id != sentence.forms:
+                earlier = None  # it takes a count now, or no longer
+            if not sentence.for_the_class and not (earlier and is_translated(earlier)):
                 continue
-            places = [(place, 0) for place in dict.fromkeys(wanted[text].places)]
-            fresh.add(text, _signs_kept(str(earlier.string), language) if earlier else "", locations=places)
+            places = [(place, 0) for place in dict.fromkeys(sentence.places)]
+            said = [_signs_kept(words, language) for words in said_ways(earlier)] if earlier else [""]
+            fresh.add(sentence.forms, said if sentence.plural else said[0], locations=places)
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("wb") as file:
             write_po(file, fresh, width=0, include_lineno=False, omit_header=False)
+
+
+def said_ways(message: Message) -> tuple[str, ...]:
+    """What a catalogue says for a sentence: one text, or one for each form of the language's plural."""
+    return (message.string,) if isinstance(message.string, str) else tuple(message.string)
+
+
+def is_translated(message: Message) -> bool:
+    """Whether no form of it is missing."""
+    return all(said_ways(message))
 
 
 def _signs_kept(words: str, language: str) -> str:

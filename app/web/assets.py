@@ -25,6 +25,7 @@ JOINED = {
         "css/plumbfall.css",
         "css/parts.css",
         "css/desk.css",
+        "css/department.css",
     ),
     "css/take-home.css": (
         "css/tokens-phone.css",

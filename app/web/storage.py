@@ -6,12 +6,17 @@ from flask import Flask, current_app
 
 from app.records.choices import CHOICES
 from app.records.engine import Database
+from app.records.scheduled import Scheduled, scheduled_for
 from app.settings import Settings
 
 
 def wire(app: Flask, settings: Settings) -> None:
     """Open the database named in the settings, and give the templates the words that its columns hold."""
-    app.extensions["plumbfall_database"] = Database(settings.database_url, settings.last_known)
+    opened = Database(settings.database_url, settings.last_known)
+    app.extensions["plumbfall_database"] = opened
+    app.extensions["plumbfall_backups"] = scheduled_for(
+        opened, settings.backup_folder, settings.backup_hours, settings.backup_keep, settings.local
+    )
     app.jinja_env.globals.update({words.__name__: words for words in CHOICES})
 
 
@@ -19,6 +24,12 @@ def database() -> Database:
     """The current application's database."""
     opened: Database = current_app.extensions["plumbfall_database"]
     return opened
+
+
+def backups() -> Scheduled | None:
+    """The backups that this server makes by the clock; None where it makes none."""
+    made: Scheduled | None = current_app.extensions["plumbfall_backups"]
+    return made
 
 
 def settings() -> Settings:

@@ -18,9 +18,9 @@ from sqlalchemy.orm import Session
 
 from app.practicals.runs.sending import enter_run
 from app.records import engine
-from app.records.backup import check_file
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy, DatabaseFull, DatabaseUnreachable
+from app.records.whole_file import check_file
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key, revision_of
 from tests.practicals.seen import bench_runs
 

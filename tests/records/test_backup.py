@@ -10,9 +10,10 @@ import pytest
 
 from app.practicals.people.teachers import sign_in, teacher_for_token
 from app.practicals.runs.sending import enter_run
-from app.records.backup import BackupProblem, back_up, check_file
+from app.records.backup import BackupProblem, back_up
 from app.records.engine import Database
 from app.records.models import KnownBrowser
+from app.records.whole_file import check_file
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
 from tests.practicals.seen import bench_runs, count
 

@@ -6,14 +6,24 @@ import re
 from pathlib import Path
 
 import pytest
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po
 
 from app.resources import templates_dir
-from app.translations.extraction import LANGUAGES, TEACHERS_ONLY, WHOLE, Sentence, catalogue_path, sentences
+from app.translations.extraction import (
+    LANGUAGES,
+    TEACHERS_ONLY,
+    WHOLE,
+    Sentence,
+    catalogue_path,
+    is_translated,
+    said_ways,
+    sentences,
+)
 from app.web import languages
 
-PLACES = re.compile(r"%\(\w+\)s|\{\w+\}|%%")
+PLACES = re.compile(r"%\(\w+\)[sd]|\{\w+\}|%%")
+COUNT = "%(num)d"
 WORDS = re.compile(r"[^\W\d_]{2,}")
 NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "QR", "lightbox"}
 
@@ -64,7 +74,7 @@ def test_no_sentence_for_the_class_is_left_in_english(language: str, said: dict[
     left = [
         f"{sentence.places[0]}: {text}"
         for text, sentence in said.items()
-        if sentence.for_the_class and not ((entry := known.get(text)) and entry.string)
+        if sentence.for_the_class and not ((entry := known.get(text)) and is_translated(entry))
     ]
     assert left == [], "Run `python -m app.translations` and translate what is new."
 
@@ -72,19 +82,52 @@ def test_no_sentence_for_the_class_is_left_in_english(language: str, said: dict[
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_translations_have_the_places_of_their_sentences(language: str) -> None:
     wrong = [
-        f"{message.id!r} → {message.string!r}"
+        f"{message.id!r} → {words!r}"
         for message in catalogue(language)
-        if message.id
-        and message.string
-        and sorted(PLACES.findall(str(message.id))) != sorted(PLACES.findall(str(message.string)))
+        for number, words in enumerate(said_ways(message))
+        if message.id and words and places_of(words) not in wanted_places(message, number)
     ]
     assert wrong == []
+
+
+def places_of(text: str) -> list[str]:
+    return sorted(PLACES.findall(text))
+
+
+def wanted_places(message: Message, number: int) -> list[list[str]]:
+    """The places that the translation needs; the forms for none, one and two may say the count in words."""
+    english = message.id if isinstance(message.id, str) else message.id[1]
+    wanted = places_of(english)
+    uncounted = [place for place in wanted if place != COUNT]
+    return [wanted, uncounted] if COUNT in wanted and number < 3 else [wanted]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_sentence_with_a_count_has_every_form_of_the_plural(
+    language: str, said: dict[str, Sentence]
+) -> None:
+    known = catalogue(language)
+    counted = [entry for text, s in said.items() if s.plural and (entry := known.get(text))]
+    assert counted
+    assert {len(said_ways(entry)) for entry in counted} == {known.num_plurals}
+    assert [entry.id for entry in counted if not is_translated(entry)] == []
+
+
+@pytest.mark.parametrize(
+    ("count", "spoken"), [(1, "محاولة واحدة"), (2, "محاولتان"), (5, "5 محاولات"), (11, "11 محاولة")]
+)
+def test_arabic_counts_one_two_few_and_many_runs(count: int, spoken: str) -> None:
+    # The forms of CLDR's plural rules for Arabic.
+    words = languages.catalogue("ar").ngettext("%(num)d run", "%(num)d runs", count)
+    assert words % {"num": count} == spoken
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_catalogue_holds_nothing_that_is_no_longer_said(language: str, said: dict[str, Sentence]) -> None:
     listed = {message.id for message in catalogue(language) if message.id}
-    assert listed - set(said) == set(), "Run `python -m app.translations`."
+    assert listed - {sentence.forms for sentence in said.values()} == set(), (
+        "Run `python -m app.translations`."
+    )
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -95,7 +138,7 @@ def test_the_pages_read_the_catalogue_as_it_is(language: str) -> None:
 
 def test_no_french_sign_begins_a_line() -> None:
     loose = re.compile(r" [:;?!»]|« ")
-    assert [m.string for m in catalogue("fr") if m.id and loose.search(str(m.string))] == [], (
+    assert [m.string for m in catalogue("fr") if m.id and any(map(loose.search, said_ways(m)))] == [], (
         "Run `python -m app.translations`."
     )
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from app.resources import translations_dir
-from app.translations.extraction import LANGUAGES, sentences
+from app.translations.extraction import LANGUAGES, said_ways, sentences
 from tests.translations.test_catalogues import catalogue
 
 GLOSSARY: dict[str, dict[str, Any]] = tomllib.loads(
@@ -27,7 +27,11 @@ SAID_OTHERWISE = (
     ("technique: how fully", "shot"),  # fr: how fully it falls
     ("Twice as many inversions:", "shot"),  # fr and de: twice the warming
     ("The shot was on average", "room temperature"),  # fr and ar: colder than the room
+    ("With masses as near", "spread"),  # the verb
+    ("There are no records in", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
+    ("A head sees and runs", "run"),  # the verb
+    ("Way to run the lesson", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 
@@ -35,7 +39,7 @@ NOT_YET_SAID = {"technician"}
 
 NEVER = {
     "de": (
-        r"(?<!spezifische )(?<!spezifischen )Wärmekapazität",
+        r"(?<!pezifische )(?<!pezifischen )Wärmekapazität",
         r"[aA]nerkannte",
         r"Wiederholbarkeit|Vergleichbarkeit",
         r"Schritt des Thermometers",
@@ -56,7 +60,7 @@ NEVER = {
         r"grenaille au repos",
         r"\bdébut\b",
         r"relevés",
-        r"finit",
+        r"\bfinit",
         r"Rejoignez",
         r"Reten(ir|u)",
         r"recueille",
@@ -88,7 +92,13 @@ NEVER = {
 
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
-    return [(str(m.id), str(m.string)) for m in catalogue(language) if m.id and m.string]
+    return [
+        (message.id if isinstance(message.id, str) else message.id[1], words)
+        for message in catalogue(language)
+        if message.id
+        for words in said_ways(message)
+        if words
+    ]
 
 
 def named(term: str) -> re.Pattern[str]:

@@ -17,6 +17,7 @@ from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassResult
 from app.physics.materials import u_accepted_J_per_kg_K
 from app.physics.planned import nearest_count
+from app.practicals.archive.keeping import WorkedOut, keep_if_due
 from app.practicals.benches.ice_point import ice_points_C
 from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.board.reveal import BoardState
@@ -24,8 +25,9 @@ from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails,
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
+from app.records.choices import PracticalState
 from app.records.engine import Database
-from app.records.models import HeldBoard, Practical
+from app.records.models import HeldBoard, Practical, ResultDue
 
 KEPT_CLASSES = 64
 
@@ -78,23 +80,35 @@ def current_presence(
 
 
 def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:
-    """The practical with its benches, runs and result, for those who may see it."""
-    key = (str(database.url), practical_id)
+    """The practical with its benches, runs and result, for those who may see it.
+
+    Where its result is due, it is kept: it was worked out for this look anyway.
+    """
     with database.reading() as session:
         practical = session.get(Practical, practical_id)
         if practical is None or not _may_see(actor, practical):
             raise NoSuchPractical()
+        due = practical.state == PracticalState.FINISHED and session.get(ResultDue, practical_id) is not None
+        snapshot = _known(database, practical)
+        if snapshot is None:
+            details = details_of(practical)
+            benches = tuple(benches_in(session, practical_id))
+            runs = tuple(runs_in(session, practical_id))
+    if snapshot is None:
+        snapshot = snapshot_of(details, benches, runs)
         with _LOCK:
-            earlier = _SNAPSHOTS.get(key)
-        if earlier and (earlier.revision, earlier.presence) == (practical.revision, practical.presence):
-            return earlier
-        details = details_of(practical)
-        benches = tuple(benches_in(session, practical_id))
-        runs = tuple(runs_in(session, practical_id))
-    snapshot = snapshot_of(details, benches, runs)
-    with _LOCK:
-        _SNAPSHOTS[key] = snapshot
+            _SNAPSHOTS[str(database.url), practical_id] = snapshot
+    if due:
+        keep_if_due(database, WorkedOut(practical_id, snapshot.revision, snapshot.result))
     return snapshot
+
+
+def _known(database: Database, practical: Practical) -> Snapshot | None:
+    """The snapshot of this very moment, where it was made before."""
+    with _LOCK:
+        known = _SNAPSHOTS.get((str(database.url), practical.id))
+    same = known is not None and (known.revision, known.presence) == (practical.revision, practical.presence)
+    return known if same else None
 
 
 def board_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:

@@ -11,8 +11,9 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.practicals.archive.due import result_may_have_changed
 from app.practicals.people.actors import Actor, TeacherIdentity
-from app.records.choices import HistoryKind
+from app.records.choices import HistoryKind, KeptCause
 from app.records.errors import NotAllowed, NotFound
 from app.records.models import Practical, StateChange
 from app.words import N_
@@ -86,9 +87,14 @@ def note_change(
     now: datetime,
     detail: str = "",
 ) -> None:
-    """Append to the practical's own history, and raise its revision. No teacher: a bench did it."""
+    """Append to the practical's own history, and raise its revision. No teacher: a bench did it.
+
+    Of a finished practical the result is due from now on.
+    """
     teacher_id = actor.teacher_id if isinstance(actor, TeacherIdentity) else None
     session.add(
         StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id, at=now)
     )
+    cause = KeptCause.FINISHED if kind == HistoryKind.FINISHED else KeptCause.DECIDED
+    result_may_have_changed(session, practical, actor, now, cause)
     raise_revision(practical)

@@ -9,6 +9,7 @@ from functools import partial
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
+from app.practicals.archive.due import result_may_have_changed
 from app.practicals.lesson.permission import practical_to_see, raise_revision
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.reading import OWN_CALCULATION
@@ -81,6 +82,7 @@ def decide(
                 raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
         elif run.set_aside != wanted or action == DecisionAction.COUNTED:
             add_decision(session, run, action, reason, actor, now)
+            result_may_have_changed(session, practical, actor, now)
             raise_revision(practical)
         return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
 

@@ -14,6 +14,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session
 
+from app.practicals.archive.due import result_may_have_changed
 from app.practicals.benches.joining import bench_numbered
 from app.practicals.lesson.permission import practical_to_run, practical_to_see, raise_revision
 from app.practicals.people.actors import TeacherIdentity
@@ -105,6 +106,7 @@ def set_bench_aside(
             raise BenchChangedMeanwhile(bench_number, len(counted))
         for run in counted:
             add_decision(session, run, DecisionAction.SET_ASIDE, reason, actor, now)
+        result_may_have_changed(session, practical, actor, now)
         raise_revision(practical)
         return len(counted)
 
@@ -132,6 +134,7 @@ def undo_bench_aside(
             raise NothingToUndo()
         for run in runs:
             add_decision(session, run, DecisionAction.COUNTED, reason, actor, now)
+        result_may_have_changed(session, practical, actor, now)
         raise_revision(practical)
         return len(runs)
 

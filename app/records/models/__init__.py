@@ -1,6 +1,7 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.kept import KeptResult, ResultDue
 from app.records.models.people import (
     AccessMark,
     Department,
@@ -22,8 +23,10 @@ __all__ = [
     "Department",
     "FailedAttempt",
     "HeldBoard",
+    "KeptResult",
     "KnownBrowser",
     "Practical",
+    "ResultDue",
     "Run",
     "RunVersion",
     "StateChange",

@@ -19,11 +19,15 @@ class Department(Base):
     __table_args__ = (
         UniqueConstraint("name"),
         CheckConstraint("length(name) > 0", name="name_given"),
+        CheckConstraint("year_begins_in BETWEEN 1 AND 12", name="year_begins_in_a_month"),
         {"sqlite_autoincrement": True},
     )
 
     id: Mapped[RowId]
     name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown on reports")
+    year_begins_in: Mapped[int] = mapped_column(
+        server_default="9", doc="The month, 1 to 12, with whose first day a school year begins"
+    )
     created_at: Mapped[datetime] = mapped_column(doc="When it was founded here")
 
 

@@ -38,6 +38,8 @@ class Practical(Base):
         CheckConstraint(f"planned_benches BETWEEN 1 AND {MOST_BENCHES}", name="planned_benches_possible"),
         only("gravity_how", GravityHow, name="gravity_how_known"),
         CheckConstraint("state <> 'finished' OR join_code IS NULL", name="code_until_finished"),
+        Index("ix_practical_department_id_held_on_id", "department_id", "held_on", "id"),
+        Index("ix_practical_teacher_id_state_held_on_id", "teacher_id", "state", "held_on", "id"),
         {"sqlite_autoincrement": True},
     )
 

@@ -10,7 +10,7 @@ from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.web.audience import audience
-from app.web.storage import database
+from app.web.storage import backups, database
 
 blueprint = Blueprint("department", __name__, url_prefix="/department")
 
@@ -27,6 +27,7 @@ def archive() -> ResponseReturnValue:
         how_many=len(everything),
         rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
         words=words,
+        backup_problem=made.problem if (made := backups()) is not None and g.teacher.is_head else None,
     )
 
 

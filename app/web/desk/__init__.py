@@ -9,7 +9,7 @@ from app.web.desk.lesson import controls, pages
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
-from app.web.desk.runs import bench, decisions, grid, history, ice_point
+from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept
 
 __all__ = [
     "bench",
@@ -22,6 +22,7 @@ __all__ = [
     "grid",
     "history",
     "ice_point",
+    "kept",
     "pages",
     "plan_pages",
     "planner",

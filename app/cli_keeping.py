@@ -1,0 +1,61 @@
+"""The commands about the records as a whole: a backup, going back to one, another database, newer tables."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from app.cli_records import say_where
+from app.settings import Settings
+
+if TYPE_CHECKING:
+    from app.practicals.upkeep.restoring import Held
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+def backup(file: Path) -> None:
+    """Copy the SQLite records to FILE while they are in use, checked and complete."""
+    from app.records.backup import back_up  # noqa: PLC0415
+    from app.records.engine import Database  # noqa: PLC0415
+
+    settings = Settings.from_environment()
+    database = Database(settings.database_url)
+    made = back_up(database, file)
+    say_where(settings, database)
+    click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--only-look", is_flag=True, help="Check the backup and say what it holds; change nothing.")
+def restore(file: Path, only_look: bool) -> None:
+    """Put the backup FILE in the place of the SQLite records, which stay beside it as a dated copy.
+
+    The server must be stopped. The backup is checked before anything is changed, and brought up to date if an
+    older version made it. Everybody is signed out.
+    """
+    from app.practicals.upkeep import restoring  # noqa: PLC0415
+    from app.records.engine import Database  # noqa: PLC0415
+
+    settings = Settings.from_environment()
+    database = Database(settings.database_url, settings.last_known)
+    if only_look:
+        _say_what_it_holds(file, restoring.look_into(database, file))
+        return
+    done = restoring.restore(database, file, now=datetime.now(UTC))
+    say_where(settings, database)
+    _say_what_it_holds(file, done.held)
+    if done.kept is not None:
+        click.echo(f"The records that were there until now are in {done.kept}.")
+    click.echo(done.back.sentence if done.back is not None else "Everybody is signed out.")
+
+
+def _say_what_it_holds(file: Path, held: Held) -> None:
+    latest = f", the latest of {held.latest:%Y-%m-%d}" if held.latest else ""
+    click.echo(f"{file} is whole: practicals: {held.practicals}{latest}; runs: {held.runs}.")
+    if held.is_older:
+        click.echo(f"Its tables were of an earlier version ({held.revision}) and are brought up to date.")

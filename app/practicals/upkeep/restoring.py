@@ -1,0 +1,89 @@
+"""Going back to a backup."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from sqlalchemy import func, select
+
+from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
+from app.records.engine import Database
+from app.records.migrate import newest_revision
+from app.records.models import Practical, Run
+from app.records.restoring import (
+    NotInSQLite,
+    RestoreFailed,
+    look_at,
+    prepared,
+    put_in_place,
+    refuse_others_records,
+)
+from app.records.running import kept_alone
+from app.words import N_
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a backup holds: how much, and of when the latest lesson is."""
+
+    practicals: int
+    runs: int
+    latest: date | None
+    revision: str
+
+    @property
+    def is_older(self) -> bool:
+        """Whether its tables are of an earlier version than this program's."""
+        return self.revision != newest_revision()
+
+
+@dataclass(frozen=True)
+class Restored:
+    """`kept` is where the replaced records are now; `back` is said where they were newer."""
+
+    held: Held
+    kept: Path | None
+    back: WentBack | None
+
+
+ITSELF = N_("the backup is the file of the records itself")
+
+
+def look_into(database: Database, file: Path) -> Held:
+    """Everything that `restore` looks at before it begins, and what the backup holds. Nothing is changed."""
+    _place(database, file)
+    revision = look_at(file)
+    with TemporaryDirectory() as folder, prepared(file, Path(folder) / "looked-into.db") as ready:
+        return _held(ready, revision)
+
+
+def restore(database: Database, file: Path, *, now: datetime) -> Restored:
+    """Put the backup in the place of the records; nobody is signed in afterwards, and no browser is known."""
+    records = _place(database, file)
+    refuse_others_records(records)
+    revision = look_at(file)
+    records.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with kept_alone(database), prepared(file, records) as ready:
+        held = _held(ready, revision)
+        database.close()
+        kept = put_in_place(ready, records, now)
+        back = end_sign_ins_of_older_records(database, now=now)
+    return Restored(held, kept, back)
+
+
+def _place(database: Database, file: Path) -> Path:
+    if database.path is None:
+        raise NotInSQLite(file=str(file))
+    if file.exists() and file.resolve() == database.path.resolve():
+        raise RestoreFailed(why=ITSELF)
+    return database.path.resolve()
+
+
+def _held(ready: Database, revision: str) -> Held:
+    with ready.reading() as session:
+        runs = select(func.count()).select_from(Run).where(Run.simulated.is_(False))
+        practicals, latest = session.execute(select(func.count(), func.max(Practical.held_on))).one()
+        return Held(practicals, session.scalar(runs) or 0, latest, revision)

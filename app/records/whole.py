@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, RowMapping, String, Table, inspect, select, type_coerce
+from sqlalchemy import Row, RowMapping, String, Table, func, inspect, select, type_coerce
 from sqlalchemy.orm import Session
 from sqlalchemy.sql.elements import ColumnElement
 
@@ -23,6 +23,7 @@ from app.records.models import (
     Decision,
     Department,
     HeldBoard,
+    KeptResult,
     Practical,
     Run,
     RunVersion,
@@ -56,6 +57,8 @@ class WholePractical:
     decisions: Sequence[AnyRow]
     changes: Sequence[AnyRow]
     held: AnyRow | None
+    results: Sequence[AnyRow]
+    """Those that were kept: all of them, or the last alone."""
 
 
 def table_of(model: type[Base]) -> Table:
@@ -65,7 +68,9 @@ def table_of(model: type[Base]) -> Table:
     return table
 
 
-def whole_practicals(session: Session, practical_ids: Sequence[int]) -> list[WholePractical]:
+def whole_practicals(
+    session: Session, practical_ids: Sequence[int], *, every_result: bool = True
+) -> list[WholePractical]:
     """These practicals, by their ids in order, each as it stands in this session's one transaction."""
     practicals = _by_practical(session, Practical, practical_ids, "id")
     departments = {row.id: row.name for row in session.execute(select(Department.id, Department.name))}
@@ -73,6 +78,7 @@ def whole_practicals(session: Session, practical_ids: Sequence[int]) -> list[Who
         model: _by_practical(session, model, practical_ids)
         for model in (BenchPlan, Bench, Run, RunVersion, Decision, StateChange, HeldBoard)
     }
+    parts[KeptResult] = _by_practical(session, KeptResult, practical_ids, last_only=not every_result)
     teachers = session.execute(select(Teacher.id, Teacher.name, Teacher.created_at))
     people = {row.id: Person(row.id, row.name, row.created_at) for row in teachers}
     return [
@@ -87,13 +93,19 @@ def whole_practicals(session: Session, practical_ids: Sequence[int]) -> list[Who
             decisions=parts[Decision][key],
             changes=parts[StateChange][key],
             held=next(iter(parts[HeldBoard][key]), None),
+            results=parts[KeptResult][key],
         )
         for key in sorted(practicals)
     ]
 
 
 def _by_practical(
-    session: Session, model: type[Base], practical_ids: Sequence[int], name: str = "practical_id"
+    session: Session,
+    model: type[Base],
+    practical_ids: Sequence[int],
+    name: str = "practical_id",
+    *,
+    last_only: bool = False,
 ) -> dict[int, list[AnyRow]]:
     """The rows of a table by their practical's id; versions and decisions belong to it through their run."""
     table, runs = table_of(model), table_of(Run)
@@ -107,6 +119,10 @@ def _by_practical(
             .join_from(table, runs, runs.c.id == table.c.run_id)
             .where(runs.c.practical_id.in_(practical_ids))
         )
+    if last_only:
+        own = table.columns[name]
+        last = select(func.max(table.c.id)).where(own.in_(practical_ids)).group_by(own)
+        wanted = wanted.where(table.c.id.in_(last))
     found: dict[int, list[AnyRow]] = defaultdict(list)
     at = [column.key for column in columns].index(name)
     for row in session.execute(wanted.order_by(*table.primary_key.columns)):

@@ -19,7 +19,17 @@ from app.physics.run import QUANTITIES
 from app.records.base import Base, ExactDecimal
 from app.records.choices import HistoryKind
 from app.records.keys import bench_key, person_key, practical_key
-from app.records.models import Bench, BenchPlan, Decision, HeldBoard, Practical, Run, RunVersion, StateChange
+from app.records.models import (
+    Bench,
+    BenchPlan,
+    Decision,
+    HeldBoard,
+    KeptResult,
+    Practical,
+    Run,
+    RunVersion,
+    StateChange,
+)
 from app.records.whole import AnyRow, WholePractical, table_of
 
 FORMAT, FORMAT_VERSION = "plumbfall-practical", 1
@@ -41,6 +51,7 @@ LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
     Decision: frozenset(),
     StateChange: frozenset(),
     HeldBoard: frozenset({"version_id", "decision_id"}),
+    KeptResult: frozenset(),
 }
 """The columns that stand under another name, in another way or not at all, beside those of `_ROW`."""
 
@@ -73,6 +84,10 @@ class _Written:
             {**_cells(StateChange, row._mapping), "teacher": self._person(row.teacher_id)}
             for row in whole.changes
         ]
+        results = [
+            {"teacher": self._person(row.teacher_id), **_cells(KeptResult, row._mapping)}
+            for row in whole.results
+        ]
         return {
             "format": FORMAT,
             "format_version": FORMAT_VERSION,
@@ -83,6 +98,7 @@ class _Written:
             "practical": practical,
             "bench_plans": [_cells(BenchPlan, row._mapping) for row in whole.bench_plans],
             "benches": benches,
+            "results": results,
             "history": history,
             "held_wall": self._held(),
         }

@@ -9,22 +9,26 @@ from typing import Any
 import jsonschema
 import pytest
 
+from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
 from app.exports.record.document import _ROW, LEFT_OUT, SCHEMA, document
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.states import finish_practical
 from app.practicals.out.whole import whole_practical
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical, TeacherSession
 from app.records.whole import table_of
 from app.resources import static_dir
-from tests.practicals.a_class import AClass
+from tests.practicals.a_class import NOW, AClass
 from tests.practicals.a_full_class import FORMULA, a_full_class
 
 SCHEMA_TEXT = (static_dir() / "formats" / SCHEMA).read_text(encoding="utf-8")
 NOT_OF_A_PRACTICAL = {
-    "access_mark", "deletion", "department", "failed_attempt", "known_browser", "teacher", "teacher_session"
+    "access_mark", "result_due", "deletion", "department", "failed_attempt", "known_browser", "teacher", "teacher_session"
 }  # fmt: skip
-"""Tables about people and places; what a document says of them is a name and a key."""
+"""Tables about people and places, of which a document says a name and a key; and what is still to be done."""
 
 
 def document_of(one: AClass) -> Any:
@@ -36,7 +40,11 @@ def test_the_document_has_the_published_form(database: Database) -> None:
     schema = json.loads(SCHEMA_TEXT)
     jsonschema.Draft202012Validator.check_schema(schema)
     validator = jsonschema.Draft202012Validator(schema, format_checker=jsonschema.FormatChecker())
-    found = document_of(a_full_class(database))
+    one = a_full_class(database)
+    finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    class_snapshot(database, one.practical_id, actor=one.teacher)  # whoever looks, keeps the result
+    found = document_of(one)
+    assert found["results"]
     validator.validate(found)
     for broken in ({"key": "1"}, {"people": None}, {"token": "x"}):
         with pytest.raises(jsonschema.ValidationError):
@@ -51,6 +59,7 @@ def test_every_column_of_a_practical_is_written_or_named_as_left_out(database: D
         "practical": properties["properties"]["practical"],
         "bench_plan": properties["properties"]["bench_plans"]["items"],
         "state_change": properties["properties"]["history"]["items"],
+        "kept_result": properties["properties"]["results"]["items"],
         **{name: properties["$defs"][name] for name in ("bench", "run", "decision")},
         "run_version": properties["$defs"]["version"],
     }
@@ -86,6 +95,20 @@ def test_every_version_and_decision_keeps_its_place(database: Database) -> None:
     ]  # fmt: skip
     assert found["held_wall"] == {"benches": 2, "versions": 6, "decisions": 2}
     assert {person["key"] for person in found["people"]} == {found["practical"]["teacher"]}
+
+
+def test_every_result_that_was_kept_is_there_with_its_analysis(database: Database) -> None:
+    one = a_full_class(database)
+    finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    snapshot = class_snapshot(database, one.practical_id, actor=one.teacher)
+    (kept,) = document_of(one)["results"]
+    assert (kept["cause"], kept["analysis_version"]) == ("finished", ANALYSIS_VERSION)
+    assert snapshot.result is not None
+    assert snapshot.result.class_value is not None
+    value = snapshot.result.class_value.apparent_heat_capacity_J_per_kg_K
+    assert float(kept["class_value_J_per_kg_K"]) == value
+    plain = json.loads(exact_json.written(kept["result"]))
+    assert plain == json.loads(json.dumps(as_plain_data(snapshot.result)))
 
 
 def test_nothing_that_lets_anybody_in_is_part_of_it(database: Database) -> None:

@@ -14,6 +14,7 @@ import click
 from app.settings import KEY_FILE, Settings
 
 if TYPE_CHECKING:
+    from app.records.choices import Role
     from app.records.doctor import Finding
     from app.records.engine import Database
 
@@ -48,13 +49,23 @@ FIRST_DEPARTMENT = "Physics"
     "if none is named.",
 )
 @click.option("--head", is_flag=True, help="Head of department: runs all of its practicals, adds teachers.")
+@click.option("--technician", is_flag=True, help="Technician: the archive to read, the kit to change.")
 @click.password_option(help="Asked for when not given.")
 def add_teacher(
-    login: str, name: str, department: str | None, new_department: str | None, head: bool, password: str
+    login: str,
+    name: str,
+    department: str | None,
+    new_department: str | None,
+    head: bool,
+    technician: bool,
+    password: str,
 ) -> None:
     """Add a teacher who can sign in. The first of a department is its head."""
     from app.practicals.people import departments, teachers  # noqa: PLC0415
+    from app.records.choices import Role  # noqa: PLC0415
 
+    if head and technician:
+        raise click.UsageError("Give either --head or --technician, not both.")
     if department is not None and new_department is not None:
         raise click.UsageError("Give either --department or --new-department, not both.")
     settings = Settings.from_environment()
@@ -69,7 +80,7 @@ def add_teacher(
         name=name,
         department=new_department or department or "",
         new_department=new_department is not None,
-        is_head=head,
+        role=Role.HEAD if head else Role.TECHNICIAN if technician else Role.TEACHER,
         password=password,
         now=datetime.now(UTC),
     )
@@ -95,12 +106,30 @@ def set_password(login: str, password: str) -> None:
 @click.option("--no-longer", is_flag=True, help="Take it from the teacher instead. The last head stays.")
 def set_head(login: str, no_longer: bool) -> None:
     """Make a teacher head of the department, beside those who are."""
+    from app.records.choices import Role  # noqa: PLC0415
+
+    name, department = _role_set(login, Role.TEACHER if no_longer else Role.HEAD)
+    told = "is no longer head" if no_longer else "is head"
+    click.echo(f"{name} {told} of the department “{department}”.")
+
+
+@click.command("set-role")
+@click.argument("login")
+@click.argument("role", type=click.Choice(("teacher", "head", "technician")))
+def set_role(login: str, role: str) -> None:
+    """Make someone a teacher, a head or a technician of the department. The last head stays."""
+    from app.records.choices import Role  # noqa: PLC0415
+
+    name, department = _role_set(login, Role(role))
+    click.echo(f"{name} is {role} of the department “{department}”.")
+
+
+def _role_set(login: str, role: Role) -> tuple[str, str]:
     from app.practicals.people import colleagues  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
-    who = colleagues.set_head(database, login=login, is_head=not no_longer)
-    told = "is no longer head" if no_longer else "is head"
-    click.echo(f"{who.name} {told} of the department “{who.department}”.")
+    who = colleagues.set_role(database, login=login, role=role, now=datetime.now(UTC))
+    return who.name, who.department
 
 
 def backups_told(settings: Settings) -> Finding | None:

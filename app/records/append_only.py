@@ -31,6 +31,12 @@ def forbid_updates(connection: Connection, tables: Iterable[str]) -> None:
         _refuse(connection, table, rule_name(table), "UPDATE")
 
 
+def forbid_deletes(connection: Connection, tables: Iterable[str]) -> None:
+    """Make the database refuse every DELETE of these tables as well; after `forbid_updates`."""
+    for table in tables:
+        _refuse(connection, table, f"{rule_name(table)}_kept", "DELETE")
+
+
 def forbid_all_but_removal(connection: Connection, table: str, column: str) -> None:
     """Refuse every UPDATE of a table, but for one that puts `REMOVED` into this column and does no more."""
     names = (found["name"] for found in inspect(connection).get_columns(table))

@@ -10,6 +10,14 @@ from enum import StrEnum
 from sqlalchemy import CheckConstraint, Enum
 
 
+class Role(StrEnum):
+    """What someone who signs in is; `app/practicals/people/actors.py` says what each may."""
+
+    TEACHER = "teacher"
+    HEAD = "head"
+    TECHNICIAN = "technician"
+
+
 class PracticalState(StrEnum):
     """How far a practical is; `app/practicals/lesson/states.py` says what each means."""
 
@@ -88,6 +96,7 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     DecisionAction,
     ActorKind,
     GravityHow,
+    Role,
     KeptCause,
 )
 """Those that a check constraint holds."""
@@ -124,7 +133,34 @@ class HistoryKind(StrEnum):
     COUNTED = "counted"
 
 
-CHOICES: tuple[type[StrEnum], ...] = (*IN_COLUMNS, HistoryKind)
+class LogKind(StrEnum):
+    """What the department's log tells. No check constraint holds these words; a new one needs its sentence in
+    `app/web/department/log.py`."""
+
+    SIGNED_IN = "signed in"
+    SIGN_IN_FAILED = "sign-in failed"
+    SIGNED_OUT_EVERYWHERE = "signed out everywhere"
+    PASSWORD_CHANGED = "password changed"  # noqa: S105 - a word of the log
+    TEACHER_INVITED = "teacher invited"
+    TEACHER_ADDED = "teacher added"
+    ROLE_CHANGED = "role changed"
+    SWITCHED_OFF = "switched off"
+    SWITCHED_ON = "switched on"
+    PASSWORD_RESET = "password reset"  # noqa: S105
+    SECOND_STEP_ON = "second step on"
+    SECOND_STEP_OFF = "second step off"
+    HANDED_OVER = "handed over"
+    PRACTICAL_DELETED = "practical deleted"
+    DELETED_BY_RULE = "deleted by rule"
+    DOWNLOADED = "downloaded"
+    IMPORTED = "imported"
+    BACKED_UP = "backed up"
+    RESTORED = "restored"
+    KEPT_RULE_CHANGED = "kept rule changed"
+    PERSON_REMOVED = "person removed"
+
+
+CHOICES: tuple[type[StrEnum], ...] = (*IN_COLUMNS, HistoryKind, LogKind)
 
 
 def choice(words: type[StrEnum], length: int) -> Enum:

@@ -15,6 +15,7 @@ import psycopg
 from sqlalchemy import select
 from sqlalchemy import text as sql
 
+from app.records.choices import Role
 from app.records.engine import Database, journal_mode, wal_is_safe
 from app.records.errors import DatabaseNotReady, Problem
 from app.records.last_known import can_sign_in_again, count_of, logins_on_and_off, read_last_known
@@ -145,7 +146,7 @@ def _server(database: Database) -> Finding:
 
 def _heads(database: Database) -> Finding:
     """Departments whose teachers nobody can look after in the browser."""
-    headed = select(Teacher.department_id).where(Teacher.is_head, Teacher.is_active)
+    headed = select(Teacher.department_id).where(Teacher.role == Role.HEAD, Teacher.is_active)
     with database.reading() as session:
         names = list(session.scalars(select(Department.name).where(Department.id.not_in(headed))))
     if not names:

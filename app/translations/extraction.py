@@ -122,7 +122,8 @@ def bring_up_to_date() -> None:
 
 def said_ways(message: Message) -> tuple[str, ...]:
     """What a catalogue says for a sentence: one text, or one for each form of the language's plural."""
-    return (message.string,) if isinstance(message.string, str) else tuple(message.string)
+    said = message.string or ""
+    return (said,) if isinstance(said, str) else tuple(said)
 
 
 def is_translated(message: Message) -> bool:

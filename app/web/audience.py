@@ -1,10 +1,12 @@
 """Who may see a page. Every route declares its audience; one that does not is refused.
 
-anyone   no sign-in
-bench    a phone that joined a bench of a practical (`g.bench`)
-waiting  the same, also while its bench, beyond the plan, waits to be let in
-teacher  a signed-in teacher (`g.teacher`); whose practical it is, the use case decides
-head     a signed-in head of department
+anyone      no sign-in
+bench       a phone that joined a bench of a practical (`g.bench`)
+waiting     the same, also while its bench, beyond the plan, waits to be let in
+staff       anybody who signed in (`g.teacher`): reading the archive and the kit, exports, the own account
+teacher     a teacher or a head; whose practical it is, the use case decides
+technician  a technician or a head: changing the kit
+head        a head of department
 """
 
 from __future__ import annotations
@@ -23,12 +25,20 @@ from werkzeug import Response
 from app.practicals.benches import joining
 from app.practicals.people import teachers
 from app.practicals.runs.refusals import NotLetIn
+from app.records.choices import Role
 from app.settings import Settings
 from app.web.storage import database, settings
 
 View = TypeVar("View", bound=Callable[..., Any])
 A_YEAR_SECONDS = 31_536_000
-AUDIENCES = ("anyone", "bench", "waiting", "teacher", "head")
+SIGNED_IN: dict[str, frozenset[Role]] = {
+    "staff": frozenset(Role),
+    "teacher": frozenset({Role.TEACHER, Role.HEAD}),
+    "technician": frozenset({Role.TECHNICIAN, Role.HEAD}),
+    "head": frozenset({Role.HEAD}),
+}
+"""Audiences of those who sign in, and the roles that each is for."""
+AUDIENCES = ("anyone", "bench", "waiting", *SIGNED_IN)
 
 
 def audience(name: str) -> Callable[[View], View]:
@@ -111,7 +121,7 @@ def _admit() -> ResponseReturnValue | None:
         return None
     if declared in ("bench", "waiting"):
         return _admit_bench(declared)
-    if declared in ("teacher", "head"):
+    if declared in SIGNED_IN:
         return _admit_teacher(declared)
     abort(403)
 
@@ -145,6 +155,6 @@ def _admit_teacher(declared: str) -> ResponseReturnValue | None:
         # Only a page that was being read is worth coming back to; a form is not sent again by itself.
         target = request.full_path.rstrip("?") if request.method == "GET" else ""
         return redirect(url_for("sign_in.form", then=target or None))
-    if declared == "head" and not g.teacher.is_head:
+    if g.teacher.role not in SIGNED_IN[declared]:
         abort(403)
     return None

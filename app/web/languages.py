@@ -13,6 +13,7 @@ from flask import Blueprint, Flask, g, redirect, request
 from flask.typing import ResponseReturnValue
 from flask_babel import Babel, Domain, get_locale, gettext
 
+from app.practicals.people.names import FORMER_TEACHER, shown_name
 from app.resources import translations_dir
 from app.settings import Settings
 from app.web.audience import audience, set_cookie
@@ -54,7 +55,7 @@ def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
     babel = Babel(app, locale_selector=choose)
     babel.domain_instance = CatalogueDomain()
-    app.jinja_env.filters.update(say=say)
+    app.jinja_env.filters.update(say=say, person=person)
     # Words for the scripts as they are: escapes make an Arabic page a fifth heavier.
     app.jinja_env.policies["json.dumps_kwargs"] = {"ensure_ascii": False}
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
@@ -72,6 +73,12 @@ def chosen() -> str:
     """The language switched to on this phone, else the first that the browser asks for and we speak."""
     wanted = getattr(g, "language", None) or request.cookies.get(COOKIE, "")
     return wanted if wanted in LANGUAGES else (request.accept_languages.best_match(list(LANGUAGES)) or "en")
+
+
+def person(name: str | None) -> str:
+    """Someone's name; of who was removed from the records, that it was a teacher."""
+    shown = shown_name(name)
+    return gettext(FORMER_TEACHER) if shown == FORMER_TEACHER else shown
 
 
 def language() -> str:

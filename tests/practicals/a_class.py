@@ -17,6 +17,7 @@ from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.teachers import add_teacher
 from app.practicals.runs.entry import RunEntry
+from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import Department, Practical
 
@@ -61,7 +62,11 @@ def an_entry(
 
 
 def a_teacher(
-    database: Database, login: str = "mrs-okafor", department: str = "Physics", is_head: bool = False
+    database: Database,
+    login: str = "mrs-okafor",
+    department: str = "Physics",
+    is_head: bool = False,
+    role: Role = Role.TEACHER,
 ) -> TeacherIdentity:
     """A teacher who can sign in with `PASSWORD`; head only if said, though the department may be new."""
     with database.writing() as session:
@@ -74,7 +79,7 @@ def a_teacher(
         department=department,
         password=PASSWORD,
         now=NOW,
-        is_head=is_head,
+        role=Role.HEAD if is_head else role,
     )
 
 

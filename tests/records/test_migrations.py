@@ -24,6 +24,7 @@ from app.practicals.lesson.plan import plan_practical, practical_details
 from app.practicals.lesson.states import make_join_code
 from app.practicals.runs.sending import enter_run
 from app.records.base import Base
+from app.records.choices import Role
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken
 from app.records.migrate import (
@@ -36,7 +37,7 @@ from app.records.migrate import (
     open_database,
     upgrade,
 )
-from tests.practicals.a_class import NOW, a_collecting_class, a_plan, an_entry, new_key
+from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 from tests.practicals.seen import bench_runs
 
 TABLES = ("practical", "bench_plan")
@@ -114,6 +115,25 @@ def test_a_practical_from_before_goes_on_hiding_the_class_from_its_phones(bare: 
     assert not practical_shows(bare)
     upgrade(bare)
     assert not practical_shows(bare)
+
+
+def test_heads_stay_heads_through_the_roles_and_back(bare: Database) -> None:
+    upgrade(bare)
+    a_teacher(bare, "head", is_head=True)
+    a_teacher(bare, "teacher")
+    a_teacher(bare, "technician", role=Role.TECHNICIAN)
+    downgrade(bare, "0020")
+    with bare.engine.connect() as connection:
+        rows = connection.execute(text("SELECT login, is_head FROM teacher ORDER BY id")).all()
+    assert [(login, bool(head)) for login, head in rows] == [
+        ("head", True),
+        ("teacher", False),
+        ("technician", False),
+    ]
+    upgrade(bare)
+    with bare.engine.connect() as connection:
+        roles = connection.scalars(text("SELECT role FROM teacher ORDER BY id")).all()
+    assert roles == ["head", "teacher", "teacher"]
 
 
 def practical_shows(database: Database) -> bool:

@@ -32,7 +32,7 @@ from tests.web.phone.phone import Phone
 HERE = Path(__file__).parent
 ROWS = (HERE / "practical_of_revision_0010.sql").read_text(encoding="utf-8")
 RUN_TABLE = (HERE / "practical_of_revision_0010.csv").read_text(encoding="utf-8-sig")
-TEACHER = TeacherIdentity(1, 1, "mrs-okafor", "Mrs-Okafor", is_head=False)
+TEACHER = TeacherIdentity(1, 1, "mrs-okafor", "Mrs-Okafor")
 CODE = "K7EEHPN"
 DESK = "/desk/1"
 PAGES = (

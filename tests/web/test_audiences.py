@@ -12,7 +12,7 @@ from werkzeug.routing import IntegerConverter
 from app import create_app
 from app.records.migrate import open_database
 from app.settings import Settings
-from app.web.audience import AUDIENCES
+from app.web.audience import AUDIENCES, SIGNED_IN
 
 # Pages that a person may see before saying who they are.
 FOR_ANYONE_PREFIXES = ("bench.", "language.", "sign_in.", "static")
@@ -58,7 +58,7 @@ def test_nobody_gets_past_the_doors(application: Flask) -> None:
         for method in sorted(set(rule.methods or ()) & {"GET", "POST"}):
             application.config["WTF_CSRF_ENABLED"] = False
             answer = client.open(address[1], method=method)
-            door = "/sign-in" if declared in ("teacher", "head") else "/"
+            door = "/sign-in" if declared in SIGNED_IN else "/"
             assert answer.status_code == 302, f"{method} {rule.rule} answered {answer.status_code}"
             assert answer.headers["Location"].startswith(door), rule.rule
             walked += 1

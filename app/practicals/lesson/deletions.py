@@ -11,10 +11,11 @@ from sqlalchemy.orm import Session, aliased
 from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.browsers import forget_old_browsers
-from app.practicals.people.colleagues import require_head
 from app.practicals.people.credentials import FAILURES_KEPT
+from app.practicals.people.departments import require_head
+from app.practicals.people.log import note
 from app.practicals.people.teachers import SESSIONS_KEPT
-from app.records.choices import PracticalState
+from app.records.choices import LogKind, PracticalState
 from app.records.engine import Database
 from app.records.models import Deletion, FailedAttempt, Practical, Run, Teacher, TeacherSession
 
@@ -39,7 +40,7 @@ def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id
     """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        _delete(session, practical, actor.teacher_id, now)
+        _delete(session, practical, actor, now)
 
 
 def purge_expired(database: Database, *, today: date, now: datetime) -> int:
@@ -92,7 +93,7 @@ def deletions(database: Database, *, actor: TeacherIdentity) -> list[Deleted]:
         ]
 
 
-def _delete(session: Session, practical: Practical, deleted_by_id: int | None, now: datetime) -> None:
+def _delete(session: Session, practical: Practical, actor: TeacherIdentity | None, now: datetime) -> None:
     runs = select(func.count()).where(Run.practical_id == practical.id, Run.simulated.is_(False))
     session.add(
         Deletion(
@@ -101,9 +102,18 @@ def _delete(session: Session, practical: Practical, deleted_by_id: int | None, n
             held_on=practical.held_on,
             teacher_id=practical.teacher_id,
             runs=session.scalar(runs) or 0,
-            deleted_by_id=deleted_by_id,
+            deleted_by_id=actor.teacher_id if actor else None,
             delete_after=practical.delete_after,
             at=now,
         )
+    )
+    note(
+        session,
+        LogKind.PRACTICAL_DELETED if actor else LogKind.DELETED_BY_RULE,
+        actor,
+        now,
+        department_id=practical.department_id,
+        teacher_id=practical.teacher_id,
+        practical_id=practical.id,
     )
     session.execute(delete(Practical).where(Practical.id == practical.id))

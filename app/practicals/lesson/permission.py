@@ -12,6 +12,7 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.archive.due import result_may_have_changed
+from app.practicals.lesson.details import PracticalDetails
 from app.practicals.people.actors import Actor, TeacherIdentity
 from app.records.choices import HistoryKind, KeptCause
 from app.records.errors import NotAllowed, NotFound
@@ -33,10 +34,11 @@ class NotYourPractical(NotAllowed):
     )
 
 
-def may_run(actor: TeacherIdentity, practical: Practical) -> bool:
-    """Its own teacher, or the head of its department."""
-    same_department = practical.department_id == actor.department_id
-    return same_department and (practical.teacher_id == actor.teacher_id or actor.is_head)
+def may_run(actor: TeacherIdentity, practical: Practical | PracticalDetails) -> bool:
+    """Its own teacher, or the head of its department; no technician."""
+    if practical.department_id != actor.department_id or actor.is_technician:
+        return False
+    return practical.teacher_id == actor.teacher_id or actor.is_head
 
 
 def practical_to_see(session: Session, actor: TeacherIdentity, practical_id: int) -> Practical:

@@ -4,16 +4,29 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from app.records.choices import Role
+
 
 @dataclass(frozen=True)
 class TeacherIdentity:
-    """A signed-in teacher."""
+    """Someone who signed in. A teacher runs the own practicals and looks at the department's; a head runs all
+    of them and looks after the people; a technician looks at the archive and changes the kit alone."""
 
     teacher_id: int
     department_id: int
     login: str
     name: str
-    is_head: bool
+    role: Role = Role.TEACHER
+
+    @property
+    def is_head(self) -> bool:
+        """Whether this is a head of the department."""
+        return self.role is Role.HEAD
+
+    @property
+    def is_technician(self) -> bool:
+        """Whether this one runs no lesson."""
+        return self.role is Role.TECHNICIAN
 
 
 @dataclass(frozen=True)

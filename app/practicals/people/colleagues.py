@@ -15,6 +15,8 @@ from sqlalchemy.orm import Session
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.departments import require_head
+from app.practicals.people.log import note
 from app.practicals.people.teachers import (
     add_teacher,
     end_access,
@@ -22,17 +24,12 @@ from app.practicals.people.teachers import (
     replace_password,
     tidy_login,
 )
+from app.records.choices import LogKind, Role
 from app.records.engine import Database
-from app.records.errors import Conflict, NotAllowed, NotFound
+from app.records.errors import Conflict, NotFound
 from app.records.models import Department, Teacher
 from app.records.models.people import LONGEST_LOGIN
 from app.words import N_
-
-
-class HeadsOnly(NotAllowed):
-    """A teacher who is not head of the department asked."""
-
-    sentence = N_("Only the head of department looks after its teachers. Ask the head to do it.")
 
 
 class NoSuchColleague(NotFound):
@@ -60,13 +57,13 @@ class Colleague:
     teacher_id: int
     login: str
     name: str
-    is_head: bool
+    role: Role
     is_active: bool
 
 
 @dataclass(frozen=True)
-class HeadChanged:
-    """Whose place was changed, and in which department."""
+class RoleChanged:
+    """Whose role was changed, and in which department."""
 
     name: str
     department: str
@@ -98,7 +95,9 @@ def add_colleague(
     with database.reading() as session:
         require_head(session, actor)
         department = session.get_one(Department, actor.department_id).name
-    return add_teacher(database, login=login, name=name, department=department, password=password, now=now)
+    return add_teacher(
+        database, login=login, name=name, department=department, password=password, now=now, added_by=actor
+    )
 
 
 def switch_colleague(
@@ -111,21 +110,25 @@ def switch_colleague(
         teacher = _of_department(session, actor, teacher_id)
         if not active:
             departments.refuse_the_last(session, teacher)
+        if teacher.is_active != active:
+            kind = LogKind.SWITCHED_ON if active else LogKind.SWITCHED_OFF
+            note(session, kind, actor, now, teacher_id=teacher.id)
         teacher.is_active = active
         if not active:
             end_access(session, teacher, now)
         return _colleague(teacher)
 
 
-def set_colleague_head(
-    database: Database, *, actor: TeacherIdentity, teacher_id: int, is_head: bool
+def set_colleague_role(
+    database: Database, *, actor: TeacherIdentity, teacher_id: int, role: Role, now: datetime
 ) -> Colleague:
-    """Make a teacher of the department head beside the others, or no longer."""
+    """Give a teacher of the department a role; there may be several heads."""
     with access_changing(database) as session:
         departments.locked_department(session, actor.department_id)
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
-        departments.change_head(session, teacher, is_head)
+        if departments.change_role(session, teacher, role):
+            note(session, LogKind.ROLE_CHANGED, actor, now, teacher_id=teacher.id, detail=role)
         return _colleague(teacher)
 
 
@@ -141,6 +144,7 @@ def give_password(
         require_head(session, actor)
         teacher = _of_department(session, actor, teacher_id)
         replace_password(session, teacher, replacement, now)
+        note(session, LogKind.PASSWORD_RESET, actor, now, teacher_id=teacher.id)
         return _colleague(teacher)
 
 
@@ -150,16 +154,33 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
     with access_changing(database) as session:
         teacher = _teacher_by_login(session, login)
         replace_password(session, teacher, replacement, now)
+        note(
+            session,
+            LogKind.PASSWORD_RESET,
+            None,
+            now,
+            department_id=teacher.department_id,
+            teacher_id=teacher.id,
+        )
         return teacher.name
 
 
-def set_head(database: Database, *, login: str, is_head: bool) -> HeadChanged:
-    """Make a teacher head, or no longer, for whoever looks after the installation."""
+def set_role(database: Database, *, login: str, role: Role, now: datetime) -> RoleChanged:
+    """Give a teacher a role, for whoever looks after the installation."""
     with access_changing(database) as session:
         department = departments.locked_department(session, _teacher_by_login(session, login).department_id)
         teacher = _teacher_by_login(session, login)
-        departments.change_head(session, teacher, is_head)
-        return HeadChanged(teacher.name, department.name)
+        if departments.change_role(session, teacher, role):
+            note(
+                session,
+                LogKind.ROLE_CHANGED,
+                None,
+                now,
+                department_id=department.id,
+                teacher_id=teacher.id,
+                detail=role,
+            )
+        return RoleChanged(teacher.name, department.name)
 
 
 def _teacher_by_login(session: Session, login: str) -> Teacher:
@@ -171,13 +192,6 @@ def _teacher_by_login(session: Session, login: str) -> Teacher:
     return teacher
 
 
-def require_head(session: Session, actor: TeacherIdentity) -> None:
-    """As the records say now, whatever the page knew."""
-    row = session.get(Teacher, actor.teacher_id, populate_existing=True)
-    if row is None or not (row.is_head and row.is_active and row.department_id == actor.department_id):
-        raise HeadsOnly()
-
-
 def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
     teacher = session.get(Teacher, teacher_id, populate_existing=True)
     if teacher is None or teacher.department_id != actor.department_id:
@@ -186,4 +200,4 @@ def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) ->
 
 
 def _colleague(row: Teacher) -> Colleague:
-    return Colleague(row.id, row.login, row.name, row.is_head, row.is_active)
+    return Colleague(row.id, row.login, row.name, row.role, row.is_active)

@@ -7,8 +7,10 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import Role
 from app.records.engine import Database
-from app.records.errors import Conflict, NotFound
+from app.records.errors import Conflict, NotAllowed, NotFound
 from app.records.models import Department, Teacher
 from app.words import N_
 
@@ -32,6 +34,12 @@ class SeveralDepartments(Conflict):
     """Nobody said which department was meant."""
 
     sentence = N_("There are several departments: %(names)s. Say which one with --department.")
+
+
+class HeadsOnly(NotAllowed):
+    """A teacher who is not head of the department asked."""
+
+    sentence = N_("Only the head of department looks after its teachers. Ask the head to do it.")
 
 
 class LastHead(Conflict):
@@ -83,13 +91,23 @@ def locked_department(session: Session, department_id: int) -> Department:
     return session.scalars(wanted, execution_options={"populate_existing": True}).one()
 
 
-def change_head(session: Session, teacher: Teacher, is_head: bool) -> None:
-    """Make a teacher head, or no longer. The department's row must be locked."""
-    if is_head and not teacher.is_active:
+def change_role(session: Session, teacher: Teacher, role: Role) -> bool:
+    """Give a teacher this role; whether it is another one. The department's row must be locked."""
+    if role is Role.HEAD and not teacher.is_active:
         raise SwitchedOff()
-    if not is_head:
+    if role is not Role.HEAD:
         refuse_the_last(session, teacher)
-    teacher.is_head = is_head
+    before, teacher.role = teacher.role, role
+    return before is not role
+
+
+def require_head(session: Session, actor: TeacherIdentity) -> None:
+    """As the records say now, whatever the page knew."""
+    row = session.get(Teacher, actor.teacher_id, populate_existing=True)
+    if row is None or not (
+        row.role is Role.HEAD and row.is_active and row.department_id == actor.department_id
+    ):
+        raise HeadsOnly()
 
 
 def refuse_the_last(session: Session, teacher: Teacher) -> None:
@@ -97,10 +115,10 @@ def refuse_the_last(session: Session, teacher: Teacher) -> None:
     others = select(func.count()).where(
         Teacher.department_id == teacher.department_id,
         Teacher.id != teacher.id,
-        Teacher.is_head,
+        Teacher.role == Role.HEAD,
         Teacher.is_active,
     )
-    if teacher.is_head and teacher.is_active and not session.scalar(others):
+    if teacher.role is Role.HEAD and teacher.is_active and not session.scalar(others):
         raise LastHead()
 
 

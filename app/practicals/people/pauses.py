@@ -16,7 +16,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.practicals.people import credentials
+from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.credentials import FAILURES_KEPT, attempt_subject
+from app.practicals.people.log import note_failed_sign_in
 from app.records.engine import Database
 
 FREE_FAILURES = 5
@@ -118,9 +120,11 @@ class Attempt:
             left = max(left, WRONG_PASSWORDS.seconds_left(self.address, self.password, now))
         return left
 
-    def note_failure(self, database: Database, now: datetime) -> None:
-        """This one was wrong."""
+    def note_failure(self, database: Database, now: datetime, person: TeacherIdentity | None) -> None:
+        """This one was wrong; `person` is whose account it was tried at, if there is one."""
         with database.writing() as session:
             credentials.note_failure(session, self.subject, now)
+            if person is not None:
+                note_failed_sign_in(session, person, now)
         if self.any_name:
             WRONG_PASSWORDS.note(self.address, self.password, now)

@@ -17,8 +17,10 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.browsers import forget_browsers, known_browser, remember_browser
 from app.practicals.people.credentials import digest, is_possible, new_token
 from app.practicals.people.departments import department_named, found_department
+from app.practicals.people.log import note
 from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES
 from app.practicals.people.pauses import Attempt
+from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
 from app.records.models import Teacher, TeacherSession
@@ -64,10 +66,12 @@ def add_teacher(
     department: str,
     password: str,
     now: datetime,
-    is_head: bool = False,
+    role: Role = Role.TEACHER,
     new_department: bool = False,
+    added_by: TeacherIdentity | None = None,
 ) -> TeacherIdentity:
-    """Add a teacher to a department; with `new_department` found it, and its first teacher is its head."""
+    """Add a teacher to a department; with `new_department` found it, and its first teacher is its head.
+    `added_by` is None for a command."""
     login, name, department = tidy_login(login), name.strip(), department.strip()
     if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
         raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
@@ -91,12 +95,21 @@ def add_teacher(
             login=login,
             name=name,
             password_hash=password_hash,
-            is_head=is_head or new_department,
+            role=Role.HEAD if new_department else role,
             is_active=True,
             created_at=now,
         )
         session.add(teacher)
         session.flush()
+        note(
+            session,
+            LogKind.TEACHER_ADDED,
+            added_by,
+            now,
+            department_id=owner.id,
+            teacher_id=teacher.id,
+            detail=teacher.role,
+        )
         return identity(teacher)
 
 
@@ -139,7 +152,7 @@ def sign_in(
     with QUEUES.turn(known=browser is not None):
         _refuse_while_pausing(database, attempt, now)  # those who came before may have failed meanwhile
         if not passwords.matches(stored, password) or person is None:
-            attempt.note_failure(database, now)
+            attempt.note_failure(database, now, person)
             raise _no_match()
     token = new_token()
     with access_changing(database) as session:
@@ -157,6 +170,7 @@ def sign_in(
                 expires_at=now + timedelta(hours=SESSION_HOURS),
             )
         )
+        note(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id)
         return SignedIn(token, person, remember_browser(session, person.teacher_id, proof, now))
 
 
@@ -204,12 +218,13 @@ def change_password(
     with QUEUES.turn(known=True):
         _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
         if not passwords.matches(stored, old):
-            attempt.note_failure(database, now)
+            attempt.note_failure(database, now, teacher)
             raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
     replacement = hashed(new)
     with access_changing(database) as session:
         credentials.forget_failures(session, attempt.subject)
         replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
+        note(session, LogKind.PASSWORD_CHANGED, teacher, now, teacher_id=teacher.teacher_id)
         return remember_browser(session, teacher.teacher_id, proof, now)
 
 
@@ -224,6 +239,7 @@ def sign_out_everywhere(database: Database, *, teacher: TeacherIdentity, now: da
     """End every session of this teacher, and know none of the browsers any more."""
     with access_changing(database) as session:
         end_access(session, session.get_one(Teacher, teacher.teacher_id), now)
+        note(session, LogKind.SIGNED_OUT_EVERYWHERE, teacher, now, teacher_id=teacher.teacher_id)
 
 
 def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
@@ -244,7 +260,7 @@ def end_access(session: Session, teacher: Teacher, now: datetime) -> None:
 
 def identity(teacher: Teacher) -> TeacherIdentity:
     """The frozen identity of a row."""
-    return TeacherIdentity(teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.is_head)
+    return TeacherIdentity(teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.role)
 
 
 def tidy_login(login: str) -> str:

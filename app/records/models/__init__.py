@@ -2,6 +2,7 @@
 
 from app.records.models.bench import Bench, BenchPhone
 from app.records.models.kept import KeptResult, ResultDue
+from app.records.models.log import LogEntry
 from app.records.models.people import (
     AccessMark,
     Department,
@@ -25,6 +26,7 @@ __all__ = [
     "HeldBoard",
     "KeptResult",
     "KnownBrowser",
+    "LogEntry",
     "Practical",
     "ResultDue",
     "Run",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, false, true
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base, RowId, Words
+from app.records.choices import Role, choice, only
 
 LONGEST_LOGIN, LONGEST_NAME = 80, 120
 
@@ -38,6 +39,7 @@ class Teacher(Base):
     __table_args__ = (
         UniqueConstraint("login"),
         CheckConstraint("length(login) > 0", name="login_given"),
+        only("role", Role, name="role_known"),
         {"sqlite_autoincrement": True},
     )
 
@@ -50,8 +52,10 @@ class Teacher(Base):
     login: Mapped[str] = mapped_column(Words(LONGEST_LOGIN), comment="Lower case, without surrounding spaces")
     name: Mapped[str] = mapped_column(Words(LONGEST_NAME), comment="As shown beside decisions")
     password_hash: Mapped[str] = mapped_column(Words(255), comment="Argon2id, never the password")
-    is_head: Mapped[bool] = mapped_column(
-        server_default=false(), comment="May see and run every practical of the department"
+    role: Mapped[Role] = mapped_column(
+        choice(Role, 12),
+        server_default=Role.TEACHER.value,
+        doc="A head may see and run every practical of the department, a technician changes the kit alone",
     )
     is_active: Mapped[bool] = mapped_column(server_default=true(), comment="May sign in")
     created_at: Mapped[datetime] = mapped_column(doc="When the teacher was added")

@@ -12,6 +12,7 @@ from app.figures.studio import Drawing, Studio, warm
 from app.look.tokens import WALL_BRIGHT
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import board_snapshot, current_presence
+from app.practicals.lesson.permission import may_run
 from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
 from app.web.board.picture import Picture, picture_of, result_for_figure
 from app.web.forms import ON_OFF, pressed
@@ -106,7 +107,7 @@ def _shown(practical_id: int) -> dict[str, object]:
     """What the templates show."""
     snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
     seen: Picture = picture_of(snapshot, database_name())
-    mine = g.teacher.is_head or snapshot.practical.teacher_id == g.teacher.teacher_id
+    mine = may_run(g.teacher, snapshot.practical)
     address = (
         f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
     )

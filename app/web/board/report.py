@@ -11,6 +11,7 @@ from app.figures.look import PAGE_ROOMS
 from app.figures.own_mark import with_own_mark
 from app.figures.studio import Drawing
 from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.people.log import note_download
 from app.practicals.runs.history import history
 from app.web.audience import audience, now
 from app.web.board.pages import blueprint, database_name, studio
@@ -24,7 +25,7 @@ from app.words import Message
 
 
 @blueprint.get("/<int:practical_id>/report")
-@audience("teacher")
+@audience("staff")
 def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
@@ -54,7 +55,7 @@ def bench_sheet(practical_id: int, number: int) -> ResponseReturnValue:
 
 
 @blueprint.get("/<int:practical_id>/report.pdf")
-@audience("teacher")
+@audience("staff")
 def report_file(practical_id: int) -> ResponseReturnValue:
     """The report to print or to keep."""
     from app.exports.report import report_pdf  # noqa: PLC0415 - the PDF library is slow to load
@@ -70,12 +71,15 @@ def report_file(practical_id: int) -> ResponseReturnValue:
         now=now(),
         paper="Letter" if request.args.get("paper") == "Letter" else "A4",
     )
+    note_download(
+        database(), actor=g.teacher, what="report", now=now(), practical_id=snapshot.practical.practical_id
+    )
     headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
     return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})
 
 
 @blueprint.get("/<int:practical_id>/report/<name>.svg")
-@audience("teacher")
+@audience("staff")
 def report_figure(practical_id: int, name: str) -> ResponseReturnValue:
     """A figure of the report; the address carries the revision, so that it belongs to its page."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)

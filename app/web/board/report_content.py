@@ -34,6 +34,7 @@ from app.web.board.report_decisions import decisions
 from app.web.board.report_words import COLUMNS, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
 from app.web.desk.blueprint import day
 from app.web.desk.lesson.view import RunRow, run_rows
+from app.web.languages import person
 from app.web.numbers import allowance_text
 from app.words import Message
 
@@ -43,7 +44,7 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     practical, result = snapshot.practical, snapshot.result
     rows = run_rows(snapshot)
     under: list[Words] = [
-        f"{day(practical.plan.held_on)}, {practical.teacher_name}, {practical.department_name}"
+        f"{day(practical.plan.held_on)}, {person(practical.teacher_name)}, {practical.department_name}"
     ]
     if snapshot.rehearsal:
         under.append(SAYS["rehearsal"])

@@ -16,7 +16,7 @@ blueprint = Blueprint("department", __name__, url_prefix="/department")
 
 
 @blueprint.get("/")
-@audience("teacher")
+@audience("staff")
 def archive() -> ResponseReturnValue:
     """All practicals of the teacher's department; the words narrow the list."""
     everything = plans.practicals_of_department(database(), actor=g.teacher)

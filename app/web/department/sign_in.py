@@ -78,7 +78,7 @@ def _keep_proof(answer: Response, proof: str) -> Response:
 
 
 @blueprint.post("/sign-out")
-@audience("teacher")
+@audience("staff")
 def sign_out() -> ResponseReturnValue:
     """End the session on the server and on this machine."""
     teachers.sign_out(database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now())
@@ -93,14 +93,14 @@ NOT_THE_SAME = Message(
 
 
 @desk.get("/password")
-@audience("teacher")
+@audience("staff")
 def password() -> ResponseReturnValue:
     """The form for a new password."""
     return render_template("desk/password.html", form=TypedForm.of({}, FIELDS))
 
 
 @desk.post("/password")
-@audience("teacher")
+@audience("staff")
 def change_password() -> ResponseReturnValue:
     """Set a new password; every sign-in of this teacher ends with it."""
     form = TypedForm.of(request.form, FIELDS)
@@ -127,7 +127,7 @@ def change_password() -> ResponseReturnValue:
 
 
 @desk.post("/password/everywhere")
-@audience("teacher")
+@audience("staff")
 def sign_out_everywhere() -> ResponseReturnValue:
     """End every session of this teacher; no browser is known any more."""
     teachers.sign_out_everywhere(database(), teacher=g.teacher, now=now())

@@ -9,19 +9,18 @@ from flask_babel import gettext
 from app.practicals.people import colleagues
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.teachers import TeacherProblem
-from app.records.errors import Unprocessable
+from app.records.choices import Role
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
+from app.web.department.roles import ROLE_NAMES
 from app.web.errors import retry_after
 from app.web.forms import ON_OFF, TypedForm, pressed
+from app.web.languages import say
 from app.web.storage import database
 from app.words import N_, Message
 
 NEW_PASSWORD = ("password", "again")
 NEW_TEACHER = ("name", "login", *NEW_PASSWORD)
-NOT_A_BUTTON = Message(
-    N_("The page sent neither yes nor no, so nothing was changed. Reload it and try again.")
-)
 NOT_THE_SAME = Message(
     N_("The password was typed differently the second time. Type the same password twice.")
 )
@@ -76,21 +75,16 @@ def switch_teacher(teacher_id: int) -> ResponseReturnValue:
     return redirect(url_for("department.teachers"), 303)
 
 
-@blueprint.post("/teachers/<int:teacher_id>/head")
+@blueprint.post("/teachers/<int:teacher_id>/role")
 @audience("head")
-def set_head(teacher_id: int) -> ResponseReturnValue:
-    """Make a teacher head of the department, or no longer, as the button says."""
-    wanted = request.form.get("head")
-    if wanted not in ("yes", "no"):
-        raise Unprocessable(NOT_A_BUTTON)
-    who = colleagues.set_colleague_head(
-        database(), actor=g.teacher, teacher_id=teacher_id, is_head=wanted == "yes"
+def set_role(teacher_id: int) -> ResponseReturnValue:
+    """Make someone a teacher, a head or a technician, as the form says."""
+    role = pressed("role", {role.value: role for role in Role})
+    who = colleagues.set_colleague_role(
+        database(), actor=g.teacher, teacher_id=teacher_id, role=role, now=now()
     )
-    if who.is_head:
-        flash(gettext("%(name)s is head of the department.", name=who.name), "good")
-    else:
-        flash(gettext("%(name)s is no longer head of the department.", name=who.name), "good")
-    own = who.teacher_id == g.teacher.teacher_id and not who.is_head
+    flash(gettext("%(name)s: %(role)s", name=who.name, role=say(ROLE_NAMES[who.role])), "good")
+    own = who.teacher_id == g.teacher.teacher_id and who.role is not Role.HEAD
     return redirect(url_for("department.archive" if own else "department.teachers"), 303)
 
 
@@ -132,4 +126,4 @@ def give_password(teacher_id: int) -> ResponseReturnValue:
 
 def _everybody(form: TypedForm) -> str:
     everybody = colleagues.colleagues(database(), actor=g.teacher)
-    return render_template("department/teachers.html", everybody=everybody, form=form)
+    return render_template("department/teachers.html", everybody=everybody, form=form, roles=ROLE_NAMES)

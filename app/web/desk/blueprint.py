@@ -14,6 +14,7 @@ from app.physics.materials import MATERIALS
 from app.physics.reading.text import with_unit
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
+from app.practicals.lesson.permission import may_run as allowed_to_run
 from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.practicals.runs.entry import RunEntry
 from app.web.languages import say
@@ -110,7 +111,7 @@ def practical_here(practical_id: int) -> PracticalDetails:
 
 def may_run(practical: PracticalDetails) -> bool:
     """Whether this teacher may change it: its own, or the head. The use cases decide for themselves."""
-    return bool(practical.teacher_id == g.teacher.teacher_id or g.teacher.is_head)
+    return allowed_to_run(g.teacher, practical)
 
 
 def phone_address() -> str | None:

@@ -14,7 +14,7 @@ from app.practicals.lesson.permission import locked_practical
 from app.practicals.lesson.plan import plan_practical, practicals_of_department
 from app.practicals.lesson.states import finish_practical, open_practical, pause_practical, resume_practical
 from app.practicals.made_up.rehearsal import rehearse
-from app.practicals.people.colleagues import HeadsOnly
+from app.practicals.people.departments import HeadsOnly
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken

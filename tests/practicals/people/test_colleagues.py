@@ -11,19 +11,19 @@ import pytest
 from app.practicals.people import colleagues as of_department
 from app.practicals.people import departments
 from app.practicals.people.colleagues import (
-    HeadsOnly,
     NoSuchColleague,
     OwnPassword,
     add_colleague,
     colleague,
     colleagues,
     give_password,
-    set_colleague_head,
-    set_head,
+    set_colleague_role,
+    set_role,
     switch_colleague,
 )
-from app.practicals.people.departments import LastHead, SwitchedOff
+from app.practicals.people.departments import HeadsOnly, LastHead, SwitchedOff
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import Teacher
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
@@ -91,19 +91,19 @@ def _is_head(database: Database, token: str) -> bool:
 
 def test_head_is_given_and_taken_and_the_last_one_keeps_it(database: Database) -> None:
     head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other")
-    change: dict[str, Any] = {"actor": head, "teacher_id": other.teacher_id}
+    change: dict[str, Any] = {"actor": head, "teacher_id": other.teacher_id, "now": NOW}
     with pytest.raises(LastHead):
-        set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
-    assert set_colleague_head(database, is_head=True, **change).is_head
-    assert set_colleague_head(database, is_head=True, **change).is_head, "twice is once"
+        set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
+    assert set_colleague_role(database, role=Role.HEAD, **change).role is Role.HEAD
+    assert set_colleague_role(database, role=Role.HEAD, **change).role is Role.HEAD, "twice is once"
     token = _token(database, "other")
     assert _is_head(database, token)
-    assert not set_colleague_head(database, is_head=False, **change).is_head
+    assert set_colleague_role(database, role=Role.TEACHER, **change).role is Role.TEACHER
     assert not _is_head(database, token), "at once, signed in as before"
-    set_colleague_head(database, is_head=True, **change)
-    assert not set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False).is_head
+    set_colleague_role(database, role=Role.HEAD, **change)
+    set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
     with pytest.raises(HeadsOnly):
-        set_colleague_head(database, is_head=False, **change)
+        set_colleague_role(database, role=Role.TEACHER, **change)
 
 
 def test_a_head_who_is_switched_off_does_not_count_and_nobody_switched_off_becomes_head(
@@ -112,10 +112,11 @@ def test_a_head_who_is_switched_off_does_not_count_and_nobody_switched_off_becom
     head, off = a_teacher(database, "head", is_head=True), a_teacher(database, "off", is_head=True)
     switch_colleague(database, actor=head, teacher_id=off.teacher_id, active=False, now=NOW)
     with pytest.raises(LastHead):
-        set_colleague_head(database, actor=head, teacher_id=head.teacher_id, is_head=False)
+        set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
     with pytest.raises(SwitchedOff):
-        set_colleague_head(database, actor=head, teacher_id=off.teacher_id, is_head=True)
-    assert not set_colleague_head(database, actor=head, teacher_id=off.teacher_id, is_head=False).is_head
+        set_colleague_role(database, actor=head, teacher_id=off.teacher_id, role=Role.HEAD, now=NOW)
+    back = set_colleague_role(database, actor=head, teacher_id=off.teacher_id, role=Role.TECHNICIAN, now=NOW)
+    assert (back.role, back.is_active) == (Role.TECHNICIAN, False)
 
 
 @pytest.mark.parametrize("by", ["command", "page"])
@@ -137,10 +138,14 @@ def test_of_two_heads_who_are_taken_back_at_once_one_stays(
         together.wait()
         try:
             if by == "command":
-                set_head(database, login=heads[place].login, is_head=False)
+                set_role(database, login=heads[place].login, role=Role.TEACHER, now=NOW)
             else:
-                set_colleague_head(
-                    database, actor=heads[place], teacher_id=heads[place].teacher_id, is_head=False
+                set_colleague_role(
+                    database,
+                    actor=heads[place],
+                    teacher_id=heads[place].teacher_id,
+                    role=Role.TEACHER,
+                    now=NOW,
                 )
         except LastHead as problem:
             refused.append(problem)
@@ -151,7 +156,7 @@ def test_of_two_heads_who_are_taken_back_at_once_one_stays(
     for thread in threads:
         thread.join()
     with database.reading() as session:
-        left = session.query(Teacher).filter(Teacher.is_head).count()
+        left = session.query(Teacher).filter(Teacher.role == Role.HEAD).count()
     assert (left, len(refused)) == (1, 1)
 
 
@@ -204,7 +209,7 @@ def test_nobody_but_the_departments_own_head_does_any_of_it(database: Database) 
         with pytest.raises(error):
             switch_colleague(database, actor=actor, active=False, **about)
         with pytest.raises(error):
-            set_colleague_head(database, actor=actor, teacher_id=head.teacher_id, is_head=False)
+            set_colleague_role(database, actor=actor, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
         with pytest.raises(error):
             give_password(database, actor=actor, password=NEW, **about)
         with pytest.raises(error):

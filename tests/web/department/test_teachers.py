@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 
 from app.practicals.people.actors import TeacherIdentity
 from tests.practicals.a_class import PASSWORD
@@ -63,20 +64,26 @@ def test_the_only_head_is_not_switched_off(heads_desk: Reader, the_head: Teacher
     assert heads_desk.get(PAGE).status_code == 200
 
 
+def _roles(reader: Reader) -> list[str]:
+    """The chosen role of everybody on the page, by name."""
+    page = reader.text(PAGE).split("<tbody>")[1].split("</tbody>")[0]
+    return re.findall(r" selected>([^<]+)<", page)[::-1]
+
+
 def test_head_is_given_and_taken_on_the_page(
     heads_desk: Reader, desk: Reader, teacher: TeacherIdentity, the_head: TeacherIdentity
 ) -> None:
-    about = f"{PAGE}/{teacher.teacher_id}/head"
+    about = f"{PAGE}/{teacher.teacher_id}/role"
     assert desk.get(PAGE).status_code == 403
-    assert "Make head" in heads_desk.text(PAGE)
-    answer = heads_desk.post(about, head="yes")
+    assert _roles(heads_desk) == ["teacher", "head of department"]
+    answer = heads_desk.post(about, role="head")
     assert (answer.status_code, answer.headers["Location"]) == (303, PAGE)
-    assert "is head of the department." in heads_desk.text(PAGE)
-    assert "Make head" not in heads_desk.text(PAGE)
+    assert "Mrs-Okafor: head of department" in heads_desk.text(PAGE)
+    assert _roles(heads_desk) == ["head of department", "head of department"]
     assert desk.get(PAGE).status_code == 200, "at once, without signing in again"
-    assert desk.post(f"{PAGE}/{the_head.teacher_id}/head", head="no").status_code == 303
+    assert desk.post(f"{PAGE}/{the_head.teacher_id}/role", role="teacher").status_code == 303
     assert heads_desk.get(PAGE).status_code == 403
-    last = desk.post(about, head="no")
+    last = desk.post(about, role="teacher")
     assert last.status_code == 409
     assert "only head of the department" in last.get_data(as_text=True)
     assert desk.get(PAGE).status_code == 200
@@ -85,16 +92,16 @@ def test_head_is_given_and_taken_on_the_page(
 def test_a_head_who_steps_back_is_led_to_a_page_that_is_still_open(
     heads_desk: Reader, teacher: TeacherIdentity, the_head: TeacherIdentity
 ) -> None:
-    heads_desk.post(f"{PAGE}/{teacher.teacher_id}/head", head="yes")
-    answer = heads_desk.post(f"{PAGE}/{the_head.teacher_id}/head", head="no")
+    heads_desk.post(f"{PAGE}/{teacher.teacher_id}/role", role="head")
+    answer = heads_desk.post(f"{PAGE}/{the_head.teacher_id}/role", role="teacher")
     assert (answer.status_code, answer.headers["Location"]) == (303, "/department/")
-    assert "is no longer head of the department." in heads_desk.text("/department/")
+    assert "Mr-Ito: teacher" in heads_desk.text("/department/")
 
 
-def test_neither_yes_nor_no_changes_nothing(heads_desk: Reader, teacher: TeacherIdentity) -> None:
-    for form in ({}, {"head": ""}, {"head": "on"}):
-        assert heads_desk.post(f"{PAGE}/{teacher.teacher_id}/head", **form).status_code == 422
-    assert "Make head" in heads_desk.text(PAGE)
+def test_a_role_that_there_is_not_changes_nothing(heads_desk: Reader, teacher: TeacherIdentity) -> None:
+    for form in ({}, {"role": ""}, {"role": "caretaker"}):
+        assert heads_desk.post(f"{PAGE}/{teacher.teacher_id}/role", **form).status_code == 422
+    assert _roles(heads_desk) == ["teacher", "head of department"]
 
 
 def test_a_new_password_is_typed_twice_and_signs_the_teacher_out(
@@ -116,16 +123,16 @@ def test_a_teacher_who_is_not_head_finds_no_such_page_and_no_link_to_it(
     about = f"{PAGE}/{the_head.teacher_id}"
     assert desk.get(PAGE).status_code == 403
     assert desk.get(f"{about}/password").status_code == 403
-    for address in (PAGE, f"{about}/switch", f"{about}/head", f"{about}/password"):
-        assert desk.post(address, **FORM, active="no", head="no").status_code == 403
-        assert nobody.post(address, **FORM, active="no", head="no").status_code == 302
+    for address in (PAGE, f"{about}/switch", f"{about}/role", f"{about}/password"):
+        assert desk.post(address, **FORM, active="no", role="teacher").status_code == 403
+        assert nobody.post(address, **FORM, active="no", role="teacher").status_code == 302
     assert nobody.sign_in(the_head.login).get(PAGE).status_code == 200
 
 
 def test_a_form_without_its_token_changes_nothing(heads_desk: Reader, teacher: TeacherIdentity) -> None:
     about = f"{PAGE}/{teacher.teacher_id}"
-    for address in (PAGE, f"{about}/switch", f"{about}/head", f"{about}/password"):
-        form = {**FORM, "active": "no", "head": "yes"}
+    for address in (PAGE, f"{about}/switch", f"{about}/role", f"{about}/password"):
+        form = {**FORM, "active": "no", "role": "head"}
         assert heads_desk.client.post(address, data=form).status_code == 400
     assert "switched off" not in heads_desk.text(PAGE).split("<p class")[0]
-    assert "Make head" in heads_desk.text(PAGE)
+    assert _roles(heads_desk) == ["teacher", "head of department"]

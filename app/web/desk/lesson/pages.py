@@ -152,9 +152,11 @@ def qr_response(link: str) -> Response:
 
 
 @blueprint.get("/")
-@audience("teacher")
+@audience("staff")
 def home() -> ResponseReturnValue:
-    """The teacher's own practicals; colleagues' stand on the department's page."""
+    """The teacher's own practicals; colleagues' stand on the department's page, a technician's first."""
+    if g.teacher.is_technician:
+        return redirect(url_for("department.archive"))
     everyone = plans.practicals_of_department(database(), actor=g.teacher)
     own = [practical for practical in everyone if practical.teacher_id == g.teacher.teacher_id]
     return render_template(

@@ -25,8 +25,9 @@ from app.exports.workbook import PracticalsWorkbook
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.out.whole import whole_practical
+from app.practicals.people.log import note_download
 from app.records.whole import WholePractical
-from app.web.audience import audience
+from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, practical_here
 from app.web.languages import say
 from app.web.storage import database, settings
@@ -39,21 +40,21 @@ _TRIES = 3
 
 
 @blueprint.get("/<int:practical_id>/runs.csv")
-@audience("teacher")
+@audience("staff")
 def runs_csv(practical_id: int) -> ResponseReturnValue:
     """Every run with all that it needs to stand alone; the command `analyse` reads it without options."""
-    return _table(RUNS, practical_id)
+    return _table(RUNS, practical_id, "csv")
 
 
 @blueprint.get("/<int:practical_id>/decisions.csv")
-@audience("teacher")
+@audience("staff")
 def decisions_csv(practical_id: int) -> ResponseReturnValue:
     """Every decision about a run, in order."""
-    return _table(DECISIONS, practical_id)
+    return _table(DECISIONS, practical_id, "decisions")
 
 
 @blueprint.get("/<int:practical_id>/csv-metadata.json")
-@audience("teacher")
+@audience("staff")
 def tables_metadata(practical_id: int) -> ResponseReturnValue:
     """What the columns of both tables mean, with their units (CSV on the Web)."""
     practical = practical_here(practical_id)
@@ -64,7 +65,7 @@ def tables_metadata(practical_id: int) -> ResponseReturnValue:
 
 
 @blueprint.get("/<int:practical_id>/runs.xlsx")
-@audience("teacher")
+@audience("staff")
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
     """The same as a workbook, with benches, class result and what the columns mean."""
     whole, snapshot = _moment(practical_id)
@@ -72,15 +73,17 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
     book = PracticalsWorkbook(held, say, settings().local)
     book.add(whole, kept_figures(snapshot), rehearsal=snapshot.rehearsal)
     book.finish()
+    note_download(database(), actor=g.teacher, what="xlsx", now=now(), practical_id=practical_id)
     return _download(held.getvalue(), WORKBOOK_TYPE, f"{file_name(snapshot.practical)}.xlsx")
 
 
 @blueprint.get("/<int:practical_id>/practical.json")
-@audience("teacher")
+@audience("staff")
 def practical_document(practical_id: int) -> ResponseReturnValue:
     """All that is kept of the practical, as a document that can be read in again without loss."""
     whole = whole_practical(database(), actor=g.teacher, practical_id=practical_id)
     text = exact_json.written(document(whole, software_version()))
+    note_download(database(), actor=g.teacher, what="json", now=now(), practical_id=practical_id)
     return _download(text.encode(), JSON_TYPE, f"{file_name(practical_here(practical_id))}.json")
 
 
@@ -107,10 +110,12 @@ def table_file(practical: PracticalDetails, table: Table) -> str:
     return f"{file_name(practical)}{part}.csv"
 
 
-def _table(table: Table, practical_id: int) -> Response:
+def _table(table: Table, practical_id: int, what: str) -> Response:
     whole, snapshot = _moment(practical_id)
     rows = rows_of(table, whole, kept_figures(snapshot), rehearsal=snapshot.rehearsal)
-    return _download(b"".join(csv_pieces(table, rows)), CSV_TYPE, table_file(snapshot.practical, table))
+    text = b"".join(csv_pieces(table, rows))
+    note_download(database(), actor=g.teacher, what=what, now=now(), practical_id=practical_id)
+    return _download(text, CSV_TYPE, table_file(snapshot.practical, table))
 
 
 def _moment(practical_id: int) -> tuple[WholePractical, Snapshot]:

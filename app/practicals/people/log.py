@@ -1,0 +1,163 @@
+"""The department's log: who did what. Lines are added with what they tell of, in one transaction, and stay.
+
+It holds numbers of accounts and practicals, and no name, so that it says "a former teacher" of a person who
+was removed. Nothing that a student typed, no code, no token and no sign-in name goes into `detail`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import func, or_, select
+from sqlalchemy.orm import Session
+
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.departments import require_head
+from app.practicals.people.names import shown_name
+from app.records.choices import LogKind
+from app.records.engine import Database
+from app.records.models import LogEntry, Practical, Teacher
+
+LINES_A_PAGE = 50
+FAILURES_AN_HOUR = 20
+"""Failed sign-ins noted for one account in an hour; more tell nothing more (own choice)."""
+
+
+@dataclass(frozen=True)
+class LogLine:
+    """One line as a head reads it. `actor` is None for a command, a rule or somebody who was not signed in;
+    `practical` is a title, None where there is none or none any more."""
+
+    entry_id: int
+    at: datetime
+    kind: LogKind
+    actor: str | None
+    teacher: str | None
+    practical: str | None
+    practical_id: int | None
+    detail: str
+
+
+@dataclass(frozen=True)
+class LogPage:
+    """Some lines, the latest first. `older` and `newer` name the next pages, where there are any."""
+
+    lines: tuple[LogLine, ...]
+    older: int | None
+    newer: int | None
+
+
+def note(
+    session: Session,
+    kind: LogKind,
+    actor: TeacherIdentity | None,
+    now: datetime,
+    *,
+    department_id: int | None = None,
+    teacher_id: int | None = None,
+    practical_id: int | None = None,
+    detail: str = "",
+) -> None:
+    """Add a line, in the transaction of what it tells. `actor` is None for a command at the server and for a
+    rule; a line with neither an actor nor a department is of the whole installation."""
+    session.add(
+        LogEntry(
+            at=now,
+            department_id=department_id if actor is None else actor.department_id,
+            kind=kind,
+            actor_id=actor.teacher_id if actor else None,
+            teacher_id=teacher_id,
+            practical_id=practical_id,
+            detail=detail,
+        )
+    )
+
+
+def note_download(
+    database: Database, *, actor: TeacherIdentity, what: str, now: datetime, practical_id: int | None = None
+) -> None:
+    """Somebody took records away: `what` names the file's kind, not its content."""
+    with database.writing() as session:
+        note(session, LogKind.DOWNLOADED, actor, now, practical_id=practical_id, detail=what)
+
+
+def note_failed_sign_in(session: Session, teacher: TeacherIdentity, now: datetime) -> None:
+    """A wrong password for an account that there is; of a flood, the first ones of each hour."""
+    lately = select(func.count()).where(
+        LogEntry.department_id == teacher.department_id,
+        LogEntry.kind == LogKind.SIGN_IN_FAILED,
+        LogEntry.teacher_id == teacher.teacher_id,
+        LogEntry.at > now - timedelta(hours=1),
+    )
+    if (session.scalar(lately) or 0) < FAILURES_AN_HOUR:
+        note(
+            session,
+            LogKind.SIGN_IN_FAILED,
+            None,
+            now,
+            department_id=teacher.department_id,
+            teacher_id=teacher.teacher_id,
+        )
+
+
+def log_page(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    kind: LogKind | None = None,
+    before: int | None = None,
+    after: int | None = None,
+) -> LogPage:
+    """The lines of the head's department and of the whole installation, the latest first: those before an
+    entry, or those after one, or the last ones."""
+    wanted = select(LogEntry).where(
+        or_(LogEntry.department_id == actor.department_id, LogEntry.department_id.is_(None))
+    )
+    if kind is not None:
+        wanted = wanted.where(LogEntry.kind == kind)
+    if after is not None:
+        wanted = wanted.where(LogEntry.id > after).order_by(LogEntry.id)
+    elif before is not None:
+        wanted = wanted.where(LogEntry.id < before).order_by(LogEntry.id.desc())
+    else:
+        wanted = wanted.order_by(LogEntry.id.desc())
+    with database.reading() as session:
+        require_head(session, actor)
+        rows = session.scalars(wanted.limit(LINES_A_PAGE + 1)).all()
+        more, rows = len(rows) > LINES_A_PAGE, rows[:LINES_A_PAGE]
+        if after is not None:
+            rows = rows[::-1]
+        lines = _lines(session, rows)
+    first, last = (rows[0].id, rows[-1].id) if rows else (None, None)
+    if after is not None:
+        return LogPage(lines, older=last, newer=first if more else None)
+    return LogPage(lines, older=last if more else None, newer=first if before is not None else None)
+
+
+def _lines(session: Session, rows: Iterable[LogEntry]) -> tuple[LogLine, ...]:
+    rows = list(rows)
+    people = {number for row in rows for number in (row.actor_id, row.teacher_id) if number is not None}
+    practicals = {row.practical_id for row in rows if row.practical_id is not None}
+    found = session.execute(select(Teacher.id, Teacher.name).where(Teacher.id.in_(people)))
+    names = {row.id: row.name for row in found}
+    kept = session.execute(select(Practical.id, Practical.title).where(Practical.id.in_(practicals)))
+    titles = {row.id: row.title for row in kept}
+
+    def name(number: int | None) -> str | None:
+        return None if number is None else shown_name(names.get(number))
+
+    return tuple(
+        LogLine(
+            row.id,
+            row.at,
+            LogKind(row.kind),
+            name(row.actor_id),
+            name(row.teacher_id),
+            titles.get(row.practical_id) if row.practical_id else None,
+            row.practical_id,
+            row.detail,
+        )
+        for row in rows
+    )

@@ -1,0 +1,75 @@
+"""The head's page of the department's log: who did what, the latest first."""
+
+from __future__ import annotations
+
+from flask import g, render_template, request
+from flask.typing import ResponseReturnValue
+
+from app.practicals.people.log import log_page
+from app.records.choices import LogKind
+from app.web.audience import audience
+from app.web.department.archive import blueprint
+from app.web.department.roles import ROLE_NAMES
+from app.web.languages import say
+from app.web.storage import database
+from app.words import N_, Message
+
+SENTENCES = {
+    LogKind.SIGNED_IN: Message(N_("signed in")),
+    LogKind.SIGN_IN_FAILED: Message(N_("sign-in failed: wrong password")),
+    LogKind.SIGNED_OUT_EVERYWHERE: Message(N_("signed out everywhere")),
+    LogKind.PASSWORD_CHANGED: Message(N_("changed the own password")),
+    LogKind.TEACHER_INVITED: Message(N_("invited someone")),
+    LogKind.TEACHER_ADDED: Message(N_("added to the department")),
+    LogKind.ROLE_CHANGED: Message(N_("given a role")),
+    LogKind.SWITCHED_OFF: Message(N_("switched off")),
+    LogKind.SWITCHED_ON: Message(N_("switched on again")),
+    LogKind.PASSWORD_RESET: Message(N_("given a new way in")),
+    LogKind.SECOND_STEP_ON: Message(N_("second step at sign-in set up")),
+    LogKind.SECOND_STEP_OFF: Message(N_("second step at sign-in taken off")),
+    LogKind.HANDED_OVER: Message(N_("lesson handed over")),
+    LogKind.PRACTICAL_DELETED: Message(N_("practical deleted")),
+    LogKind.DELETED_BY_RULE: Message(N_("practical deleted by its delete-after day")),
+    LogKind.DOWNLOADED: Message(N_("downloaded")),
+    LogKind.IMPORTED: Message(N_("brought in")),
+    LogKind.BACKED_UP: Message(N_("backed up")),
+    LogKind.RESTORED: Message(N_("restored from a backup")),
+    LogKind.KEPT_RULE_CHANGED: Message(N_("changed how long practicals are kept")),
+    LogKind.PERSON_REMOVED: Message(N_("removed a person from the records")),
+}
+DETAILS = {
+    **{role.value: name for role, name in ROLE_NAMES.items()},
+    "csv": Message(N_("runs as CSV")),
+    "decisions": Message(N_("decisions as CSV")),
+    "xlsx": Message(N_("runs as a workbook")),
+    "json": Message(N_("everything of a practical, as JSON")),
+    "report": Message(N_("report as PDF")),
+}
+"""Details that are a word of ours; any other stands as it was written."""
+
+
+@blueprint.get("/log")
+@audience("head")
+def log() -> ResponseReturnValue:
+    """A page of the log; `kind` narrows it, `before` and `after` turn the pages."""
+    wanted = request.args.get("kind", "")
+    kind = LogKind(wanted) if wanted in tuple(LogKind) else None
+    page = log_page(
+        database(),
+        actor=g.teacher,
+        kind=kind,
+        before=request.args.get("before", type=_entry_number),
+        after=request.args.get("after", type=_entry_number),
+    )
+    return render_template("department/log.html", page=page, kind=kind, sentences=SENTENCES, detail=_detail)
+
+
+def _entry_number(typed: str) -> int:
+    number = int(typed)
+    if not 0 <= number < 2**31:
+        raise ValueError("no entry has this number")
+    return number
+
+
+def _detail(text: str) -> str:
+    return say(DETAILS[text]) if text in DETAILS else text

@@ -1,0 +1,75 @@
+"""The head's page of the log, and what a technician may open."""
+
+from __future__ import annotations
+
+import pytest
+from flask import Flask
+
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.log import LINES_A_PAGE, note
+from app.records.choices import LogKind, Role
+from app.records.engine import Database
+from app.web.department.log import SENTENCES
+from tests.practicals.a_class import NOW, AClass, a_teacher
+from tests.web.desk.conftest import Reader, a_class, planned  # noqa: F401 - fixtures
+
+LOG = "/department/log"
+
+
+def test_the_head_reads_who_did_what_and_narrows_it(
+    heads_desk: Reader,
+    desk: Reader,
+    a_class: AClass,  # noqa: F811
+) -> None:
+    desk.get(f"/desk/{a_class.practical_id}/runs.csv")
+    page = heads_desk.text(LOG)
+    assert "downloaded: runs as CSV" in page
+    assert f'href="/desk/{a_class.practical_id}/">Period 4</a>' in page
+    assert "Mrs-Okafor" in page
+    only = heads_desk.text(f"{LOG}?kind=downloaded").split("<tbody>")[1]
+    assert only.count("<tr ") == 1
+    assert "Nothing of this kind" in heads_desk.text(f"{LOG}?kind=restored")
+    desk.post(f"/desk/{a_class.practical_id}/delete", sure="yes", title="Period 4")
+    assert f"practical {a_class.practical_id}" in heads_desk.text(LOG)
+    assert desk.get(LOG).status_code == 403
+
+
+def test_pages_are_turned_and_a_page_that_nobody_offers_is_answered(
+    heads_desk: Reader, the_head: TeacherIdentity, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        for _ in range(LINES_A_PAGE):
+            note(session, LogKind.BACKED_UP, the_head, NOW)
+    older = heads_desk.text(LOG).split('class="actions"')[1].split('href="')[1].split('"')[0]
+    assert "added to the department" in heads_desk.text(older)
+    for odd in ("before=x", "before=-1", f"after={2**80}", "kind=nothing"):
+        assert heads_desk.get(f"{LOG}?{odd}").status_code == 200
+
+
+def test_every_kind_has_its_sentence() -> None:
+    assert set(SENTENCES) == set(LogKind)
+
+
+@pytest.fixture
+def technician(application: Flask, sqlite_database: Database) -> Reader:
+    """The technician's browser."""
+    a_teacher(sqlite_database, "t.lab", role=Role.TECHNICIAN)
+    return Reader(application.test_client()).sign_in("t.lab")
+
+
+def test_a_technician_reads_archive_and_report_takes_exports_and_runs_nothing(
+    technician: Reader,
+    a_class: AClass,  # noqa: F811
+) -> None:
+    number = a_class.practical_id
+    assert technician.get("/desk/").headers["Location"] == "/department/"
+    assert f'href="/board/{number}/report">Period 4' in technician.text("/department/")
+    report = technician.text(f"/board/{number}/report")
+    assert f"/desk/{number}/runs.csv" in report
+    assert f'"/desk/{number}/"' not in report
+    for address in ("runs.csv", "runs.xlsx"):
+        assert technician.get(f"/desk/{number}/{address}").status_code == 200
+    assert technician.get(f"/desk/{number}/").status_code == 403
+    assert technician.post(f"/desk/{number}/conduct/pause").status_code == 403
+    assert technician.get("/desk/password").status_code == 200
+    assert technician.get(LOG).status_code == 403

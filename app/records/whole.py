@@ -74,7 +74,7 @@ def whole_practicals(
     """These practicals, by their ids in order, each as it stands in this session's one transaction."""
     practicals = _by_practical(session, Practical, practical_ids, "id")
     departments = {row.id: row.name for row in session.execute(select(Department.id, Department.name))}
-    parts = {
+    parts: dict[type[Base], dict[int, list[AnyRow]]] = {
         model: _by_practical(session, model, practical_ids)
         for model in (BenchPlan, Bench, Run, RunVersion, Decision, StateChange, HeldBoard)
     }

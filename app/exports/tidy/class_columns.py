@@ -81,7 +81,7 @@ BENCHES = Table(
         _number("standard_uncertainty_J_per_kg_K", what(N_("Its standard uncertainty")), source=GUM),
         _number(
             "repeatability_sd_J_per_kg_K",
-            what(N_("Scatter of its own runs, one standard deviation")),
+            what(N_("Repeatability of its own runs, one standard deviation")),
             source=PRECISION,
         ),
         _number("mandel_h", what(N_("Mandel's h: how far the bench lies from the others")), "1", PRECISION),
@@ -106,16 +106,24 @@ RESULTS = Table(
         Column("method", what(N_("How the class value was worked out"))),
         _number(
             "repeatability_sd",
-            what(N_("Scatter of one bench's runs, one standard deviation")),
+            what(N_("Repeatability: scatter of one bench's runs, one standard deviation")),
             source=PRECISION,
         ),
         _number(
             "between_bench_sd", what(N_("Scatter between benches, one standard deviation")), source=PRECISION
         ),
-        _number("reproducibility_sd", what(N_("Both together, one standard deviation")), source=PRECISION),
+        _number(
+            "reproducibility_sd",
+            what(N_("Reproducibility: both together, one standard deviation")),
+            source=PRECISION,
+        ),
         _number("specific_heat_J_per_kg_K", what(N_("Specific heat capacity with the heat sink taken out"))),
         *_interval("specific_heat", SPECIFIC_HEAT),
-        _number("heat_sink_J_per_K", what(N_("Heat capacity of tube, caps and thermometer")), "J/K"),
+        _number(
+            "heat_sink_J_per_K",
+            what(N_("Heat sink: what tube, caps and thermometer take for each kelvin")),
+            "J/K",
+        ),
         *_interval("heat_sink", "J/K"),
         VERSION,
     ),

@@ -48,18 +48,13 @@ _LONGEST_SHOWN = 40
 YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
 
 
-def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
-    """The runs of a table given as text, as bytes, or as the path of a file.
+def run_table_rows(source: str | bytes | Path, more: tuple[str, ...] = ()) -> Iterator[TextRow]:
+    """The rows of a table given as text, as bytes, or as the path of a file; with further columns of these
+    names where it has them.
 
     Raises `RunTableProblem` naming row and column where the table cannot be read; a row whose
     numbers are merely odd is kept for the analysis to flag.
     """
-    numbered: dict[str, int] = {}
-    return [run_of(row, numbered) for row in run_table_rows(source)]
-
-
-def run_table_rows(source: str | bytes | Path, more: tuple[str, ...] = ()) -> Iterator[TextRow]:
-    """The rows of such a table as text, with further columns of these names where it has them."""
     if isinstance(source, Path):
         try:
             with source.open("rb") as file:

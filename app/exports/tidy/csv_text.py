@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from functools import lru_cache
 
 from app.exports.cells import safe_text
@@ -13,34 +13,44 @@ from app.exports.tidy.rows import Row
 
 MARK = "\ufeff"
 """The byte order mark by which a spreadsheet knows that a file is UTF-8."""
-PIECE_ROWS = 500
 AS_TYPED = "_typed"
 """The end of the names of columns whose texts keep their spaces."""
 
 
-def csv_pieces(table: Table, rows: Iterable[Row]) -> Iterator[bytes]:
-    """The table as UTF-8 in pieces, its heading first."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    texts = [at for at, column in enumerate(table.columns) if column.kind is Kind.TEXT]
-    as_typed = {at for at in texts if table.columns[at].name.endswith(AS_TYPED)}
-    plain = [at for at in texts if at not in as_typed]
-    out.write(MARK)
-    writer.writerow(table.names)
-    for number, row in enumerate(rows, 1):
-        cells = list(row)
-        for at in plain:
-            if cells[at]:
-                cells[at] = one_line(str(cells[at]))
-        for at in as_typed:
-            if cells[at]:
-                cells[at] = guarded(str(cells[at]))
-        writer.writerow(cells)
-        if number % PIECE_ROWS == 0:
-            yield out.getvalue().encode()
-            out.seek(0)
-            out.truncate()
-    yield out.getvalue().encode()
+class CsvText:
+    """A table as it is written: its heading, then rows as they come, each call's bytes for itself."""
+
+    def __init__(self, table: Table) -> None:
+        self.table = table
+        self._out = io.StringIO(newline="")
+        self._writer = csv.writer(self._out, lineterminator="\r\n")
+        texts = {at: column for at, column in enumerate(table.columns) if column.kind is Kind.TEXT}
+        self._as_typed = [at for at, column in texts.items() if column.name.endswith(AS_TYPED)]
+        self._plain = [at for at in texts if at not in self._as_typed]
+
+    def heading(self) -> bytes:
+        """The mark of UTF-8 and the names of the columns."""
+        self._writer.writerow(self.table.names)
+        return MARK.encode() + self._taken()
+
+    def rows(self, rows: Iterable[Row]) -> bytes:
+        """These rows; none for no row."""
+        for row in rows:
+            cells = list(row)
+            for at in self._plain:
+                if cells[at]:
+                    cells[at] = one_line(cells[at])
+            for at in self._as_typed:
+                if cells[at]:
+                    cells[at] = guarded(cells[at])
+            self._writer.writerow(cells)
+        return self._taken()
+
+    def _taken(self) -> bytes:
+        text = self._out.getvalue()
+        self._out.seek(0)
+        self._out.truncate()
+        return text.encode()
 
 
 @lru_cache(50_000)

@@ -20,7 +20,7 @@ from app.exports.record.document import document
 from app.exports.run_table import COLUMNS
 from app.exports.tidy.column import UCUM, Kind
 from app.exports.tidy.columns import RUNS
-from app.exports.tidy.csv_text import csv_pieces
+from app.exports.tidy.csv_text import CsvText
 from app.exports.tidy.csvw import UCUM_CODE, metadata
 from app.exports.tidy.rows import KeptFigures
 from app.exports.tidy.tables import METADATA, TABLES, file_of, rows_of
@@ -54,7 +54,8 @@ def written(database: Database, tmp_path: Path) -> Written:
     assert result is not None
     kept = KeptFigures(as_plain_data(result), 3)
     for table in TABLES:
-        (tmp_path / file_of(table)).write_bytes(b"".join(csv_pieces(table, rows_of(table, whole, kept))))
+        text = CsvText(table)
+        (tmp_path / file_of(table)).write_bytes(text.heading() + text.rows(rows_of(table, whole, kept)))
     found = metadata(TABLES, {table.name: file_of(table) for table in TABLES}, {})
     (tmp_path / METADATA).write_text(json.dumps(found), encoding="utf-8")
     return Written(one, whole, tmp_path)

@@ -17,7 +17,7 @@ from app.exports.record import exact_json
 from app.exports.record.document import document
 from app.exports.tidy.column import Table
 from app.exports.tidy.columns import DECISIONS, RUNS
-from app.exports.tidy.csv_text import csv_pieces
+from app.exports.tidy.csv_text import CsvText
 from app.exports.tidy.csvw import metadata
 from app.exports.tidy.rows import KeptFigures
 from app.exports.tidy.tables import rows_of
@@ -113,7 +113,8 @@ def table_file(practical: PracticalDetails, table: Table) -> str:
 def _table(table: Table, practical_id: int, what: str) -> Response:
     whole, snapshot = _moment(practical_id)
     rows = rows_of(table, whole, kept_figures(snapshot), rehearsal=snapshot.rehearsal)
-    text = b"".join(csv_pieces(table, rows))
+    written = CsvText(table)
+    text = written.heading() + written.rows(rows)
     note_download(database(), actor=g.teacher, what=what, now=now(), practical_id=practical_id)
     return _download(text, CSV_TYPE, table_file(snapshot.practical, table))
 

@@ -22,7 +22,6 @@ from app.analysis.analyse import analyse_class
 from app.analysis.version import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.exports.record.document import key_of
-from app.exports.run_table import read_run_table
 from app.exports.tidy.columns import RUNS
 from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
@@ -37,6 +36,7 @@ from app.practicals.runs.sending import correct_run, enter_run
 from app.settings import Settings
 from tests.commands import called
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from tests.run_tables import read_run_table
 from tests.web.desk.conftest import Reader
 from tests.web.desk.plan.test_planning_each_bench import KIT, _fields
 

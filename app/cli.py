@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.cli_keeping import backup, restore
+from app.cli_keeping import backup, move, restore
 from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
 from app.settings import SettingProblem, Settings, why_not_listening
 
@@ -25,7 +25,7 @@ def commands() -> None:
     """The falling-shot practical for a whole class."""
 
 
-for command in (add_teacher, analyse, backup, doctor, restore, set_head, set_password, set_role):
+for command in (add_teacher, analyse, backup, doctor, move, restore, set_head, set_password, set_role):
     commands.add_command(command)
 
 

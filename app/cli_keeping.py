@@ -13,6 +13,7 @@ from app.settings import Settings
 
 if TYPE_CHECKING:
     from app.practicals.upkeep.restoring import Held
+    from app.records.moving import MovedTable
 
 
 @click.command()
@@ -52,6 +53,37 @@ def restore(file: Path, only_look: bool) -> None:
     if done.kept is not None:
         click.echo(f"The records that were there until now are in {done.kept}.")
     click.echo(done.back.sentence if done.back is not None else "Everybody is signed out.")
+
+
+@click.command()
+@click.option(
+    "--to",
+    "address",
+    required=True,
+    help="The empty database, as in postgresql://user@host/name or sqlite:///file.db.",
+)
+def move(address: str) -> None:
+    """Copy everything into another, empty database, and check that it is the same there.
+
+    The server must be stopped. The records stay where they are, untouched.
+    """
+    from app.records.engine import Database  # noqa: PLC0415
+    from app.records.moving import move as move_records  # noqa: PLC0415
+
+    def told(table: MovedTable) -> None:
+        click.echo(f"  {table.name:<18} {table.summed.rows:>9}")
+
+    settings = Settings.from_environment()
+    source, target = Database(settings.database_url), Database(address)
+    say_where(settings, source)
+    try:
+        moved = move_records(source, target, told)
+    except KeyboardInterrupt:
+        click.echo("Stopped: the target is as empty as it was, and these records are as they were.", err=True)
+        raise
+    rows = sum(table.summed.rows for table in moved)
+    click.echo(f"Copied and found the same on both sides: tables: {len(moved)}; rows: {rows}.")
+    click.echo(f"Set DATABASE_URL to {target.url.render_as_string(hide_password=True)} to use them there.")
 
 
 def _say_what_it_holds(file: Path, held: Held) -> None:

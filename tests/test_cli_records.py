@@ -230,3 +230,18 @@ def test_a_second_demo_leaves_the_one_that_runs_its_records(tmp_path: Path) -> N
     demo.close()
     assert (refused.returncode, "Stop it, then try again" in refused.stderr) == (2, True)
     assert file.read_bytes() == kept
+
+
+def test_records_move_to_another_database_by_command(tmp_path: Path) -> None:
+    assert called(tmp_path, *ADD).returncode == 0
+    there = f"sqlite:///{tmp_path / 'there' / 'school.db'}"
+    done = by_shell(tmp_path, "move", "--to", there)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert re.search(r"\n  teacher +1\n", done.stdout)
+    assert re.search(
+        r"the same on both sides: tables: \d+; rows: \d+\.\nSet DATABASE_URL to sqlite", done.stdout
+    )
+    assert called(tmp_path, "set-head", "r.osei", DATABASE_URL=there).returncode == 0
+    again = called(tmp_path, "move", "--to", there)
+    assert (again.returncode, again.stderr.count("\n")) == (2, 1)
+    assert "is not empty (the file is there), and nothing was changed" in again.stderr

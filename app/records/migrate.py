@@ -98,6 +98,11 @@ def upgrade(database: Database, revision: str = "head") -> None:
     _migrate(database, lambda config: command.upgrade(config, revision))
 
 
+def make_tables(connection: Connection) -> None:
+    """All tables as they are now, in an empty database and in the caller's transaction."""
+    command.upgrade(_config(connection), "head")
+
+
 def downgrade(database: Database, revision: str) -> None:
     """Take the tables back to `revision` ("base" removes them) in one transaction."""
     _migrate(database, lambda config: command.downgrade(config, revision))

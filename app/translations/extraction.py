@@ -47,6 +47,7 @@ TEACHERS_ONLY = (
     "app/records/constraints",
     "app/records/engine",
     "app/records/migrate",
+    "app/records/moving",
     "app/records/restoring",
     "app/records/running",
     "app/records/scheduled",

@@ -1,0 +1,102 @@
+"""The rows of a table as they are kept, read and written alike on both databases, and their digest.
+
+Texts, exact decimals and JSON pass as the text that is kept, so that nothing is read as a number and written
+anew; instants pass in UTC, to the microsecond.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import JSON, Column, Enum, String, Table, column, select, table
+from sqlalchemy.engine import Connection
+from sqlalchemy.sql.selectable import TableClause
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+BATCH = 1000
+"""Rows held at once; a batch of the widest table is some megabytes (own choice)."""
+
+
+@dataclass(frozen=True)
+class Summed:
+    """How many rows a table has, and the SHA-256 of their values in the order of their keys."""
+
+    rows: int
+    digest: str
+
+
+class Summing:
+    """Adds rows up to a `Summed`."""
+
+    def __init__(self) -> None:
+        self._rows, self._hash = 0, hashlib.sha256()
+
+    def add(self, rows: Iterable[Sequence[object]]) -> None:
+        """The next rows in the order of the keys."""
+        for row in rows:
+            self._rows += 1
+            self._hash.update(b"\x1e" + b"\x1f".join(_written(value) for value in row))
+
+    def summed(self) -> Summed:
+        """What it is so far."""
+        return Summed(self._rows, self._hash.hexdigest())
+
+
+def as_kept(declared: Table) -> TableClause:
+    """The table with columns that give and take what is kept."""
+    return table(declared.name, *(column(one.name, _kept_type(one.type)) for one in declared.columns))
+
+
+def batches(connection: Connection, declared: Table) -> Iterator[Sequence[Sequence[Any]]]:
+    """All rows in the order of their keys, some at a time."""
+    kept = as_kept(declared)
+    order = [_ordered(connection, kept, key) for key in declared.primary_key.columns]
+    wanted = select(*kept.columns).order_by(*order).execution_options(yield_per=BATCH)
+    with connection.execute(wanted) as found:
+        yield from found.partitions()
+
+
+def summed(connection: Connection, declared: Table) -> Summed:
+    """The digest of a whole table."""
+    summing = Summing()
+    for rows in batches(connection, declared):
+        summing.add(rows)
+    return summing.summed()
+
+
+def _ordered(connection: Connection, kept: TableClause, key: Column[Any]) -> Any:
+    """SQLite sorts texts by their bytes; PostgreSQL does where it is told to."""
+    there = kept.columns[key.name]
+    by_bytes = connection.dialect.name == "postgresql" and isinstance(there.type, String)
+    return there.collate("C") if by_bytes else there
+
+
+def _kept_type(declared: TypeEngine[Any]) -> TypeEngine[Any]:
+    if isinstance(declared, JSON):
+        return JSON(none_as_null=True)
+    inside = declared.impl if isinstance(declared, TypeDecorator) else declared
+    return String() if isinstance(inside, String | Enum) else declared
+
+
+def _written(value: object) -> bytes:
+    """One value so that no two different ones are written alike."""
+    if value is None:
+        return b"-"
+    if isinstance(value, bool | int):
+        return b"i%d" % value
+    if isinstance(value, float):
+        return b"f" + value.hex().encode()
+    if isinstance(value, datetime):
+        return b"t" + value.isoformat(timespec="microseconds").encode()
+    if isinstance(value, date):
+        return b"d" + value.isoformat().encode()
+    if isinstance(value, bytes):
+        return b"b%d:" % len(value) + value
+    if isinstance(value, str):
+        content = value.encode("utf-8", "surrogatepass")
+        return b"s%d:" % len(content) + content
+    raise TypeError(f"no way to write a {type(value).__name__} for a digest")

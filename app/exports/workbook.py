@@ -44,13 +44,19 @@ class PracticalsWorkbook:
     """A workbook while it is written. `finish` puts it into the file that was given.
 
     `say` puts a name into the reader's language, `local` a moment on the school's clock: a cell has no zone.
-    Text is never taken for a formula, and there is no NaN.
+    Text is never taken for a formula, and there is no NaN. The sheets wait in `folder`, or where the system
+    has its temporary files.
     """
 
-    def __init__(self, file: IO[bytes], say: Say, local: Local) -> None:
+    def __init__(self, file: IO[bytes], say: Say, local: Local, folder: str | None = None) -> None:
         import xlsxwriter  # noqa: PLC0415 - only who asks for a workbook needs it
 
-        options = {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+        options = {
+            "constant_memory": True,
+            "strings_to_formulas": False,
+            "strings_to_urls": False,
+            "tmpdir": folder,
+        }
         self.say = say
         self.book = xlsxwriter.Workbook(file, options)
         self.writer = _Writer(self.book, local)
@@ -77,6 +83,12 @@ class PracticalsWorkbook:
                 for at, text in enumerate((*texts, UCUM.get(unit, ""), column.source)):
                     self.writer.text(sheet, row, at, text)
         self.book.close()
+
+    def discard(self) -> None:
+        """Give it up: close what the library still holds open."""
+        for sheet in self.book.worksheets():
+            if sheet.row_data_fh is not None:
+                sheet.row_data_fh.close()
 
 
 class _Sheet:

@@ -43,6 +43,7 @@ DETAILS = {
     "decisions": Message(N_("decisions as CSV")),
     "xlsx": Message(N_("runs as a workbook")),
     "json": Message(N_("everything of a practical, as JSON")),
+    "zip": Message(N_("several practicals, as a ZIP file")),
     "report": Message(N_("report as PDF")),
 }
 """Details that are a word of ours; any other stands as it was written."""

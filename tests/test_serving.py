@@ -19,12 +19,13 @@ from app.connections import (
     SILENT_SECONDS,
     UNFINISHED_OF_ONE_ADDRESS,
 )
-from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.plan import plan_practical
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy
 from app.serving import HOUR_SECONDS, Regularly
 from app.settings import Settings
 from tests.practicals.a_class import NOW, a_plan, a_teacher
+from tests.practicals.seen import practicals_of_department
 
 
 def _until(done: Callable[[], bool]) -> None:

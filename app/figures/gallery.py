@@ -14,8 +14,9 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import fontManager
 
 from app.analysis.results import ClassResult
-from app.figures import accepted, ledger, line, separated, spread
-from app.figures.look import ROOMS, SIZES
+from app.figures import accepted, at_a_glance, ledger, line, over_years, separated, spread
+from app.figures.look import EVERY_SIZE, ROOMS
+from app.figures.of_department import Glance, OverYears
 from app.figures.sheet import Sheet
 from app.look.faces import ARABIC, FACES, OTHER_SIGNS, TEXT
 from app.words import Say
@@ -27,6 +28,13 @@ DRAWERS: dict[str, Callable[[Sheet, ClassResult], Figure]] = {
     "separated": separated.draw,
     "ledger": ledger.draw,
 }
+"""The figures of one class."""
+OF_DEPARTMENT: dict[str, Callable[[Sheet, Any], Figure]] = {
+    "at-a-glance": at_a_glance.draw,
+    "over-years": over_years.draw,
+}
+"""Those of a department; each takes what its module says."""
+ALL: dict[str, Callable[[Sheet, Any], Figure]] = {**DRAWERS, **OF_DEPARTMENT}
 # Words go into the SVG as outlines: a projector's machine needs no font. Nothing typed is read as markup.
 SETTINGS: Any = {
     "font.family": [TEXT, ARABIC, OTHER_SIGNS],
@@ -46,7 +54,7 @@ for _face in FACES:
 
 def build(
     name: str,
-    result: ClassResult,
+    result: ClassResult | Glance | OverYears,
     say: Say,
     *,
     size: str = "wall",
@@ -58,9 +66,9 @@ def build(
 
     `complete`: nothing is left to be revealed, so that it may show what a later step finds.
     """
-    sheet = Sheet(SIZES[size], ROOMS[room], say, right_to_left=right_to_left, complete=complete)
+    sheet = Sheet(EVERY_SIZE[size], ROOMS[room], say, right_to_left=right_to_left, complete=complete)
     with mpl.rc_context(SETTINGS):
-        return DRAWERS[name](sheet, result)
+        return ALL[name](sheet, result)
 
 
 def write_svg(figure: Figure) -> bytes:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from app.look.tokens import (
     DARK,
+    FIGURE_GLANCE_PT,
     FIGURE_PAGE_PT,
     FIGURE_PAGE_SIDES_PT,
     FIGURE_PHONE_PT,
@@ -55,3 +56,10 @@ SIZES = {
     "page": Size(*FIGURE_PAGE_SIDES_PT, **FIGURE_PAGE_PT),
     "phone": Size(width=328, height=300, **FIGURE_PHONE_PT),
 }
+"""Of a class's figures."""
+DEPARTMENT_SIZES = {
+    "years": Size(width=640, height=260, **FIGURE_PAGE_PT),
+    "glance": Size(width=220, height=96, **FIGURE_GLANCE_PT),
+}
+"""Of the department's, which are drawn for a phone as well."""
+EVERY_SIZE = SIZES | DEPARTMENT_SIZES

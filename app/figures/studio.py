@@ -14,8 +14,12 @@ from dataclasses import dataclass
 
 from app.analysis.results import ClassResult
 from app.figures.lighter import lighter
-from app.figures.look import SIZES
+from app.figures.look import EVERY_SIZE
+from app.figures.of_department import Glance, OverYears
 from app.words import Say
+
+Shown = ClassResult | Glance | OverYears
+"""What there is to draw: a class's result, or of a department what its figures take."""
 
 _drawing = threading.Lock()
 
@@ -37,6 +41,8 @@ class Drawing:
     """Whether nothing is left to be revealed."""
     held: bool = False
     """Whether it is of the runs that the wall holds still, which the class may have more of by now."""
+    shows: str = ""
+    """What else tells it from others of this figure: a scale, a page, what it was made of."""
 
 
 class Studio:
@@ -55,7 +61,7 @@ class Studio:
             future.result() if future is not None and future.done() and future.exception() is None else None
         )
 
-    def draw(self, wanted: Drawing, result: ClassResult, say: Say) -> bytes:
+    def draw(self, wanted: Drawing, result: Shown, say: Say) -> bytes:
         """The drawing: made now, or waited for while another thread makes it. A failed one is not kept."""
         with self._guard:
             future = self._shelf.get(wanted)
@@ -87,7 +93,7 @@ def _load() -> None:
         pass
 
 
-def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
+def _drawn(wanted: Drawing, result: Shown, say: Say) -> bytes:
     # matplotlib takes most of a second to load, so it comes with the first drawing, not with the first page.
     with _drawing:
         from app.figures import gallery  # noqa: PLC0415
@@ -104,4 +110,4 @@ def _drawn(wanted: Drawing, result: ClassResult, say: Say) -> bytes:
         if wanted.kind == "png":
             return gallery.write_png(figure, 240)
         drawing = gallery.write_svg(figure)
-        return lighter(drawing) if SIZES[wanted.size].beads else drawing
+        return lighter(drawing) if EVERY_SIZE[wanted.size].beads else drawing

@@ -169,8 +169,10 @@ PRINT_MARGIN_MM = 12.0
 FIGURE_WALL_PT: Final = {"text": 31.0, "small": 29.0, "mark": 38.0, "line": 3.0}
 FIGURE_PAGE_PT: Final = {"text": 8.5, "small": 8.0, "mark": 14.0, "line": 1.0}
 FIGURE_PHONE_PT: Final = {"text": 16.0, "small": 15.0, "mark": 24.0, "line": 1.6}
+FIGURE_GLANCE_PT: Final = {"text": 13.0, "small": 12.0, "mark": 14.0, "line": 1.2}
 """Words and axis labels, ticks and numbers in marks, marks, and rules of a figure 840 pt wide (640 where it
-is nearly as high as wide), of one of 318 pt (three fifths of a printed line), and of one of 328."""
+is nearly as high as wide), of one of 318 pt (three fifths of a printed line), of one of 328, and of
+a small multiple of 220."""
 FIGURE_PAGE_SIDES_PT: Final = (318, 190)
 FIGURE_PAGE_MM = 112.2
 """The width on paper: as it is drawn, so that its words have the size they were given."""

@@ -108,6 +108,8 @@ def journal_mode(version: tuple[int, int, int]) -> str:
 def _prepare_connection(connection: sqlite3.Connection, *, foreign_keys: bool = True) -> None:
     """Set one new connection up; SQLAlchemy's `begin` event then says when a transaction starts."""
     connection.isolation_level = None  # the driver opens no transaction of its own
+    # SQLite's own knows the letters A to Z alone; PostgreSQL's knows all.
+    connection.create_function("lower", 1, _lower, deterministic=True)
     cursor = connection.cursor()
     try:
         cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
@@ -120,6 +122,10 @@ def _prepare_connection(connection: sqlite3.Connection, *, foreign_keys: bool = 
         cursor.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
     finally:
         cursor.close()
+
+
+def _lower(text: str | None) -> str | None:
+    return None if text is None else text.lower()
 
 
 class Database:

@@ -32,6 +32,8 @@ TEACHERS_ONLY = (
     "app/analysis/fit/tube_start",
     "app/analysis/noticed",
     "app/exports",
+    "app/figures/of_department",
+    "app/figures/over_years",
     "app/physics/falls",
     "app/physics/reading/planning",
     "app/practicals/archive",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from sqlalchemy import func, select
 
 from app.practicals.benches.watch import BenchDetails, benches_in
-from app.practicals.people.actors import BenchIdentity
+from app.practicals.lesson.details import PracticalDetails, details_of
+from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.runs.reading import RunDetails, runs_in
 from app.records.engine import Database
 from app.records.models import Practical
@@ -33,3 +34,14 @@ def current_revision(database: Database, practical_id: int) -> int:
     """How often a practical that exists has changed."""
     with database.reading() as session:
         return session.scalars(select(Practical.revision).where(Practical.id == practical_id)).one()
+
+
+def practicals_of_department(database: Database, *, actor: TeacherIdentity) -> list[PracticalDetails]:
+    """All practicals of the teacher's department, the newest first."""
+    with database.reading() as session:
+        rows = session.scalars(
+            select(Practical)
+            .where(Practical.department_id == actor.department_id)
+            .order_by(Practical.held_on.desc(), Practical.id.desc())
+        ).all()
+        return [details_of(row) for row in rows]

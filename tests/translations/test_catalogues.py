@@ -35,6 +35,8 @@ NEVER_ONE = (
     "%(more)s more runs",  # likewise
     "Of your %(energy)s J of fall energy (the mean",  # likewise
     "Holds %(count)s runs",  # likewise
+    "from %(count)s practicals",  # pooled: three or more
+    "Tube, caps and thermometer. From %(count)s practicals",  # likewise
     "%(reading)s inversions are not possible",  # none, a part of one, or thousands
     "%(reading)s inversions cannot be done",  # likewise
     "%(count)s inversions cannot be done",  # likewise

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from app.analysis.figure import Figure
 from app.physics.rounding import interval_ends, round_significant, short, value_in_interval
-from app.practicals.archive.figures import Figure, Figures
+from app.practicals.archive.figures import Figures
 from app.words import N_, Message
 
 SAME = Message(N_("the same to the digits shown"))

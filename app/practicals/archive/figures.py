@@ -4,16 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.analysis.results import ClassResult, Interval, finite
+from app.analysis.figure import Figure
+from app.analysis.results import ClassResult, finite
 from app.records.models import KeptResult
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A value with its 95 % interval, where it has one."""
-
-    value: float
-    interval: Interval | None = None
 
 
 @dataclass(frozen=True)

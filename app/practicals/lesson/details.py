@@ -186,9 +186,9 @@ class PracticalDetails:
         return self.plan.title
 
 
-def details_of(practical: Practical, *, with_lines: bool = True) -> PracticalDetails:
-    """The frozen picture of a practical's row and its plan's lines; a list of many does without the lines."""
-    rows = sorted(practical.bench_plans, key=lambda row: row.number) if with_lines else []
+def details_of(practical: Practical) -> PracticalDetails:
+    """The frozen picture of a practical's row and its plan's lines."""
+    rows = sorted(practical.bench_plans, key=lambda row: row.number)
     lines = tuple(picture_of(BenchPlanLine, row) for row in rows)
     return picture_of(
         PracticalDetails,

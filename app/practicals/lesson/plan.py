@@ -6,8 +6,6 @@ from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 
-from sqlalchemy import select
-
 from app.physics.limits import (
     ICE_POINT_C,
     MOST_BENCHES,
@@ -134,17 +132,6 @@ def practical_details(database: Database, *, actor: TeacherIdentity, practical_i
     """One practical, for any teacher of its department."""
     with database.reading() as session:
         return details_of(practical_to_see(session, actor, practical_id))
-
-
-def practicals_of_department(database: Database, *, actor: TeacherIdentity) -> list[PracticalDetails]:
-    """All practicals of the teacher's department, the newest first."""
-    with database.reading() as session:
-        rows = session.scalars(
-            select(Practical)
-            .where(Practical.department_id == actor.department_id)
-            .order_by(Practical.held_on.desc(), Practical.id.desc())
-        ).all()
-        return [details_of(row, with_lines=False) for row in rows]
 
 
 def check_plan(plan: Plan) -> None:

@@ -5,21 +5,15 @@ from __future__ import annotations
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
-from app.records.models import Bench, Practical, Run
+from app.records.models import Bench, Run
 
 
-def practicals_in_rehearsal(database: Database, *, actor: TeacherIdentity) -> frozenset[int]:
-    """The practicals of the teacher's department in which a rehearsal is going on."""
+def is_in_rehearsal(database: Database, *, practical_id: int) -> bool:
+    """Whether a rehearsal is going on in this practical, for a page that its reader may see."""
+    simulated = select(Bench.id).where(Bench.practical_id == practical_id, Bench.simulated).limit(1)
     with database.reading() as session:
-        found = session.scalars(
-            select(Bench.practical_id)
-            .join(Practical, Practical.id == Bench.practical_id)
-            .where(Practical.department_id == actor.department_id, Bench.simulated)
-            .distinct()
-        )
-        return frozenset(found)
+        return session.scalar(simulated) is not None
 
 
 def a_bench_has_joined(session: Session, practical_id: int) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sqlalchemy import select
 
+from app.practicals.archive.search import Filters, passing
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.records.models import Practical
@@ -16,12 +17,13 @@ A_BATCH = 25
 
 
 def practicals_to_export(
-    database: Database, *, actor: TeacherIdentity, chosen: Sequence[int] | None = None
+    database: Database, *, actor: TeacherIdentity, filters: Filters, chosen: Sequence[int] | None = None
 ) -> list[int]:
-    """The ids of the chosen practicals, or of all, in order; those of another department are not there."""
-    wanted = select(Practical.id).where(Practical.department_id == actor.department_id)
+    """The ids of the practicals of the teacher's department that pass the filters, in order: all of them, or
+    those among the chosen."""
     with database.reading() as session:
-        found = session.scalars(wanted.order_by(Practical.id)).all()
+        conditions = [Practical.department_id == actor.department_id, *passing(session, actor, filters)]
+        found = session.scalars(select(Practical.id).where(*conditions).order_by(Practical.id)).all()
     asked = None if chosen is None else set(chosen)
     return [one for one in found if asked is None or one in asked]
 

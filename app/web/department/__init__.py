@@ -1,6 +1,6 @@
 """Pages for the department: the archive, the kit and the people."""
 
-from app.web.department import archive, export, log, sign_in, teachers
+from app.web.department import archive, export, log, over_years, sign_in, teachers, year
 from app.web.department.archive import blueprint
 
-__all__ = ["archive", "blueprint", "export", "log", "sign_in", "teachers"]
+__all__ = ["archive", "blueprint", "export", "log", "over_years", "sign_in", "teachers", "year"]

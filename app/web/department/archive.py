@@ -1,34 +1,59 @@
-"""The department's page: every practical of the department, by school year and metal."""
+"""The department's list: every practical of the department, narrowed by filters, page by page."""
 
 from __future__ import annotations
 
-from flask import Blueprint, g, render_template, request
-from flask.typing import ResponseReturnValue
+from datetime import date
 
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_babel import format_date, gettext
+
+from app.physics.materials import MATERIALS
+from app.practicals.archive.school_year import name_of
+from app.practicals.archive.school_year import set_school_year as store_school_year
+from app.practicals.archive.search import choices, find
 from app.practicals.lesson import deletions
-from app.practicals.lesson import plan as plans
-from app.practicals.lesson.details import PracticalDetails
-from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.web.audience import audience
+from app.web.department.filters import NOT_IN_THE_LIST, read_filters
+from app.web.languages import person, say
 from app.web.storage import backups, database
 
 blueprint = Blueprint("department", __name__, url_prefix="/department")
+MONTHS = range(1, 13)
 
 
 @blueprint.get("/")
 @audience("staff")
 def archive() -> ResponseReturnValue:
-    """All practicals of the teacher's department; the words narrow the list."""
-    everything = plans.practicals_of_department(database(), actor=g.teacher)
-    words = request.args.get("words", "")[:200]
+    """A page of the department's practicals; what stands in the address narrows the list."""
+    offered = choices(database(), actor=g.teacher)
+    form = read_filters(request.args, offered)
+    number = request.args.get("page", 1, type=int)
+    found = find(database(), actor=g.teacher, filters=form.filters, page=number)
     return render_template(
         "department/archive.html",
-        practicals=[practical for practical in everything if _matches(practical, words)],
-        how_many=len(everything),
-        rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
-        words=words,
+        form=form,
+        offered=offered,
+        found=found,
+        years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
+        metals=sorted(((key, say(metal.name)) for key, metal in MATERIALS.items()), key=lambda one: one[1]),
+        teachers=[(number, person(name)) for number, name in offered.teachers],
+        months=[(month, month_name(month)) for month in MONTHS],
         backup_problem=made.problem if (made := backups()) is not None and g.teacher.is_head else None,
     )
+
+
+@blueprint.post("/school-year")
+@audience("head")
+def set_school_year() -> ResponseReturnValue:
+    """The month with which the department's school year begins."""
+    month = request.form.get("begins_in", 0, type=int)
+    if month not in MONTHS:
+        flash(say(NOT_IN_THE_LIST), "bad")
+    else:
+        store_school_year(database(), actor=g.teacher, begins_in=month)
+        flash(gettext("The school year begins in %(month)s from now on.", month=month_name(month)), "good")
+    return redirect(url_for("department.archive"))
 
 
 @blueprint.get("/deleted")
@@ -40,8 +65,6 @@ def deleted() -> ResponseReturnValue:
     )
 
 
-def _matches(practical: PracticalDetails, words: str) -> bool:
-    """Whether every word stands in the title, the teacher's name, the metal or the day."""
-    plan = practical.plan
-    text = " ".join((plan.title, practical.teacher_name, plan.material, plan.held_on.isoformat()))
-    return all(word in text.casefold() for word in words.casefold().split())
+def month_name(month: int) -> str:
+    """A month in the reader's language."""
+    return format_date(date(2000, month, 1), "LLLL")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from flask import Response, copy_current_request_context, g, jsonify, render_template, request
@@ -12,6 +13,8 @@ from flask.typing import ResponseReturnValue
 from app.analysis.version import ANALYSIS_VERSION
 from app.exports.package import Order, Package, Part
 from app.exports.record.document import SCHEMA
+from app.practicals.archive.school_year import name_of
+from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.out.selection import practicals_to_export, read_one_by_one
 from app.practicals.people.log import note_download
@@ -20,6 +23,7 @@ from app.resources import static_dir
 from app.web.audience import audience, now
 from app.web.board.report import report_bytes
 from app.web.department.archive import blueprint
+from app.web.department.filters import FilterForm, read_filters
 from app.web.department.under_way import EXPORTS, UnderWay
 from app.web.desk.papers.downloads import software_version
 from app.web.languages import say
@@ -61,13 +65,15 @@ MOST_CHOSEN = 5000
 @audience("staff")
 def export() -> ResponseReturnValue:
     """What to take away, and of which practicals."""
-    chosen = _chosen()
+    asked = _asked()
+    offered = choices(database(), actor=g.teacher)
     return render_template(
         "department/export.html",
         parts=PARTS,
         ticked=_parts() or USUAL,
-        chosen=chosen,
-        count=len(practicals_to_export(database(), actor=g.teacher, chosen=chosen)),
+        asked=asked,
+        years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
+        count=len(_ids(asked)),
         token=secrets.token_urlsafe(),
     )
 
@@ -76,13 +82,13 @@ def export() -> ResponseReturnValue:
 @audience("staff")
 def export_file() -> ResponseReturnValue:
     """The file, made while it is sent. Closing the download ends the work."""
-    chosen = _chosen()
-    ids = practicals_to_export(database(), actor=g.teacher, chosen=chosen)
+    asked = _asked()
+    ids = _ids(asked)
     parts = _parts() or USUAL
     under_way = EXPORTS.begin(request.args.get("token", ""), g.teacher.teacher_id, len(ids))
     try:
         note_download(database(), actor=g.teacher, what="zip", now=now())
-        answer = Response(_pieces(ids, parts, chosen, under_way))
+        answer = Response(_pieces(ids, parts, asked, under_way))
     except BaseException:
         under_way.end()
         raise
@@ -114,9 +120,7 @@ def stop_export(token: str) -> ResponseReturnValue:
     return jsonify(progress=found.progress, done=found.done, total=found.total)
 
 
-def _pieces(
-    ids: Sequence[int], parts: frozenset[Part], chosen: Sequence[int] | None, under_way: UnderWay
-) -> Iterator[bytes]:
+def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way: UnderWay) -> Iterator[bytes]:
     """The file's bytes, made after this request's context has gone: they take along what they need."""
     records, teacher = database(), g.teacher
 
@@ -128,7 +132,7 @@ def _pieces(
 
     order = Order(
         parts=parts,
-        about=_about(chosen),
+        about=_about(asked),
         software=software_version(),
         schema=(static_dir() / "formats" / SCHEMA).read_bytes(),
         say=copy_current_request_context(say),
@@ -139,21 +143,48 @@ def _pieces(
     return under_way.sent(Package(order).pieces(under_way.passing(whole), under_way.step))
 
 
-def _about(chosen: Sequence[int] | None) -> dict[str, Any]:
+def _about(asked: Asked) -> dict[str, Any]:
     return {
         "exported_at": now().isoformat(timespec="seconds"),
         "exported_by": f"a {g.teacher.role}" if not g.teacher.is_head else "the head of department",
-        "chosen": "everything" if chosen is None else "single practicals",
+        "chosen": asked.in_words,
         "analysis_version": ANALYSIS_VERSION,
         "consistency": CONSISTENCY,
         "how_long_it_is_kept": KEPT,
     }
 
 
-def _chosen() -> list[int] | None:
-    """The practicals that the address names; None where it names none: all of them."""
-    found = request.args.getlist("practical", type=int)[:MOST_CHOSEN]
-    return found if "practical" in request.args else None
+@dataclass(frozen=True)
+class Asked:
+    """Which practicals the address asks for: those that it names, those that pass its filters, or all."""
+
+    filters: FilterForm
+    chosen: tuple[int, ...] | None
+
+    @property
+    def everything(self) -> bool:
+        """Whether nothing narrows it."""
+        return self.chosen is None and not self.filters.narrows
+
+    @property
+    def in_words(self) -> str | dict[str, str]:
+        """As the manifest says it."""
+        if self.chosen is not None:
+            return "single practicals"
+        return self.filters.asked or "everything"
+
+
+def _asked() -> Asked:
+    named = request.args.getlist("practical", type=int)[:MOST_CHOSEN]
+    offered = choices(database(), actor=g.teacher)
+    form = read_filters(request.args, offered)
+    return Asked(form, tuple(named) if "practical" in request.args else None)
+
+
+def _ids(asked: Asked) -> list[int]:
+    return practicals_to_export(
+        database(), actor=g.teacher, filters=asked.filters.filters, chosen=asked.chosen
+    )
 
 
 def _parts() -> frozenset[Part]:

@@ -15,7 +15,7 @@ from app.physics.reading.text import with_unit
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
 from app.practicals.lesson.permission import may_run as allowed_to_run
-from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
+from app.practicals.made_up.rehearsal_rows import is_in_rehearsal
 from app.practicals.runs.entry import RunEntry
 from app.web.languages import say
 from app.web.numbers import allowance_text, clock_seconds
@@ -134,6 +134,6 @@ def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> 
         metal=MATERIALS.get(practical.plan.material, MATERIALS["lead"]),
         may_run=may_run(practical),
         here=here,
-        rehearsing=practical.practical_id in practicals_in_rehearsal(database(), actor=g.teacher),
+        rehearsing=is_in_rehearsal(database(), practical_id=practical.practical_id),
         **more,
     )

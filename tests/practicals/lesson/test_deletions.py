@@ -11,7 +11,7 @@ from sqlalchemy import text
 
 from app.practicals.lesson.deletions import Deleted, delete_practical, deletions, purge_expired
 from app.practicals.lesson.permission import locked_practical
-from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import finish_practical, open_practical, pause_practical, resume_practical
 from app.practicals.made_up.rehearsal import rehearse
 from app.practicals.people.departments import HeadsOnly
@@ -20,6 +20,7 @@ from app.records.engine import Database
 from app.records.errors import ConstraintBroken
 from app.records.models import Deletion
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key
+from tests.practicals.seen import practicals_of_department
 
 DAY = date(2031, 3, 20)
 AFTER = DAY + timedelta(days=1)

@@ -20,7 +20,6 @@ from app.practicals.lesson.plan import (
     copy_practical,
     plan_practical,
     practical_details,
-    practicals_of_department,
 )
 from app.practicals.lesson.states import (
     WrongState,
@@ -38,6 +37,7 @@ from app.records.base import Base
 from app.records.engine import Database
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key
+from tests.practicals.seen import practicals_of_department
 
 LINES = (
     BenchPlanLine(1, shot_mass_kg=Decimal("0.25"), start_temperature_C=Decimal("18.5")),

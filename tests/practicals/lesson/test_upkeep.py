@@ -8,7 +8,6 @@ import pytest
 from sqlalchemy import func, select
 
 from app.practicals.lesson.deletions import tidy
-from app.practicals.lesson.plan import practicals_of_department
 from app.practicals.lesson.states import finish_practical
 from app.practicals.people.colleagues import NoSuchTeacher, set_password, switch_colleague
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
@@ -18,7 +17,7 @@ from app.records.base import Base
 from app.records.engine import Database
 from app.records.models import FailedAttempt, KnownBrowser, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, a_teacher, an_entry, new_key
-from tests.practicals.seen import count
+from tests.practicals.seen import count, practicals_of_department
 
 HERE = "198.51.100.7"
 NEW = "another three words"

@@ -12,13 +12,14 @@ from app.practicals.benches.joining import join_bench
 from app.practicals.benches.watch import benches_in
 from app.practicals.board.reveal import BOARD_STEPS
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.plan import plan_practical
 from app.practicals.made_up.demo import SLIPS, demo_plan, load_demo
 from app.practicals.people.teachers import sign_in, teacher_for_token
 from app.practicals.runs.reading import runs_in
 from app.records.engine import Database
 from app.records.models import Bench, RunVersion
 from tests.practicals.a_class import NOW, a_plan
+from tests.practicals.seen import practicals_of_department
 
 HERE = "127.0.0.1"
 

@@ -9,12 +9,13 @@ from typing import Any
 import pytest
 
 from app import create_app
-from app.practicals.lesson.plan import plan_practical, practicals_of_department
+from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import finish_practical, open_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.settings import Settings
 from tests.practicals.a_class import NOW, a_plan
+from tests.practicals.seen import practicals_of_department
 from tests.web.desk.conftest import Reader
 
 DAY = date(2031, 3, 6)

@@ -31,7 +31,7 @@ from app.practicals.runs.sending import enter_run
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.models import Teacher
-from app.records.whole import WholePractical
+from app.records.whole import WholePractical, whole_practicals
 from app.web.department import export, under_way
 from app.web.department.under_way import MOST_AT_ONCE, Exports, ExportStopped, Progress
 from tests.practicals.a_class import NOW, AClass, a_plan, a_teacher, an_entry, new_key
@@ -183,7 +183,7 @@ def test_the_page_asks_what_of_how_many_and_keeps_the_choice(reader: Reader, ful
 def read(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """The practicals whose rows were read; one in each transaction."""
     ids: list[int] = []
-    whole = selection.whole_practicals
+    whole = whole_practicals
 
     def counted(session: Any, practical_ids: list[int], **options: bool) -> list[WholePractical]:
         ids.extend(practical_ids)

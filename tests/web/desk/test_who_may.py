@@ -178,5 +178,5 @@ def test_the_department_page_shows_only_ones_own_department(nobody: Reader, a_cl
     a_teacher(a_class.database, login="mrs-sole", department="Chemistry", is_head=True)
     assert "Period 4" in nobody.sign_in("mr-ito").text("/department/")
     assert "Period 4" in nobody.text("/department/?words=lead+period")
-    assert "No practical has all of these words" in nobody.text("/department/?words=copper")
+    assert "No practical fits what you asked for" in nobody.text("/department/?words=copper")
     assert "Period 4" not in nobody.sign_in("mrs-sole").text("/department/")

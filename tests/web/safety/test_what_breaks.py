@@ -7,7 +7,7 @@ import logging
 import pytest
 from flask import Flask
 
-from app.practicals.lesson import plan as plans
+from app.practicals.archive import home
 from app.web.audience import audience
 from tests.web.desk.conftest import Reader
 
@@ -21,7 +21,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> None:
     def fail(*_: object, **__: object) -> None:
         raise RuntimeError(SECRET)
 
-    monkeypatch.setattr(plans, "practicals_of_department", fail)
+    monkeypatch.setattr(home, "own_practicals", fail)
 
 
 @pytest.mark.usefixtures("broken")
@@ -70,6 +70,6 @@ def test_one_failure_does_not_stop_the_next_request(
     application: Flask, desk: Reader, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as patch:
-        patch.setattr(plans, "practicals_of_department", lambda *_, **__: 1 / 0)
+        patch.setattr(home, "own_practicals", lambda *_, **__: 1 / 0)
         assert desk.get("/desk/").status_code == 500
     assert desk.get("/desk/").status_code == 200

@@ -10,11 +10,10 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.look.tokens import BLACK, WHITE
+from app.practicals.archive import home as homes
 from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
-from app.practicals.lesson import plan as plans
-from app.practicals.made_up.rehearsal_rows import practicals_in_rehearsal
 from app.practicals.runs.decisions import decided_runs
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
@@ -157,14 +156,5 @@ def home() -> ResponseReturnValue:
     """The teacher's own practicals; colleagues' stand on the department's page, a technician's first."""
     if g.teacher.is_technician:
         return redirect(url_for("department.archive"))
-    everyone = plans.practicals_of_department(database(), actor=g.teacher)
-    own = [practical for practical in everyone if practical.teacher_id == g.teacher.teacher_id]
-    return render_template(
-        "desk/home.html",
-        own=own,
-        today=settings().local_day(now()),
-        under_way=[practical for practical in own if practical.state.is_open],
-        planned=[practical for practical in own if practical.state == PracticalState.PLANNED],
-        rehearsing=practicals_in_rehearsal(database(), actor=g.teacher),
-        finished=[practical for practical in own if practical.state == PracticalState.FINISHED],
-    )
+    own = homes.own_practicals(database(), actor=g.teacher)
+    return render_template("desk/home.html", own=own, today=settings().local_day(now()))

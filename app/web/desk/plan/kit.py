@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from app.analysis.figure import Pooled
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
 from app.physics.limits import MOST_BENCHES
 from app.physics.reading.planning import (
@@ -23,6 +24,7 @@ from app.physics.reading.readings import (
     parse_mass,
     parse_temperature,
 )
+from app.physics.rounding import value_in_interval
 from app.practicals.lesson.details import Plan
 from app.web.forms import TypedForm, in_cm, in_mm, plain
 from app.words import N_, Message
@@ -56,6 +58,8 @@ class KitForm(TypedForm):
     kit: Kit | None = None
     usual: Mapping[str, str] = field(default_factory=dict)
     """What each field holds before anybody typed something else."""
+    own_sink: Pooled | None = None
+    """The department's heat sink, where its practicals tell it."""
 
     @property
     def shows_all(self) -> bool:
@@ -70,12 +74,15 @@ class KitForm(TypedForm):
         self.problems[FIELD_OF.get(problem.field, "tubes_1")] = problem.message
 
 
-def kit_form_of(plan: Plan) -> KitForm:
-    """The kit typed before for this practical, else what its plan says, with the tool's own guesses."""
-    return read_kit_form(_usual(plan) | _kept(plan), plan)
+def kit_form_of(plan: Plan, own_sink: Pooled | None) -> KitForm:
+    """The kit typed before for this practical, else what its plan says, with the tool's own guesses.
+
+    `own_sink` is the department's heat sink, which is better than a guess.
+    """
+    return read_kit_form(_usual(plan, own_sink) | _kept(plan), plan, own_sink)
 
 
-def _usual(plan: Plan) -> dict[str, str]:
+def _usual(plan: Plan, own_sink: Pooled | None) -> dict[str, str]:
     """What the plan says of the kit, with the tool's own guesses."""
     return dict.fromkeys(KIT_FIELDS, "") | {
         "tubes_1": str(plan.planned_benches),
@@ -89,7 +96,7 @@ def _usual(plan: Plan) -> dict[str, str]:
         "minutes_beside": "4",
         "tips_per_minute": "30",
         "most_inversions": "100",
-        "heat_sink": "20",
+        "heat_sink": "20" if own_sink is None else value_in_interval(own_sink.value, own_sink.interval),
         "room": plain(plan.room_temperature_C),
     }
 
@@ -111,10 +118,11 @@ def _kept(plan: Plan) -> dict[str, str]:
     return kept
 
 
-def read_kit_form(form: Mapping[str, str], plan: Plan) -> KitForm:
+def read_kit_form(form: Mapping[str, str], plan: Plan, own_sink: Pooled | None) -> KitForm:
     """Read the kit; every problem is found, not only the first."""
     found = KitForm.of(form, KIT_FIELDS, longest=200)
-    found.usual = _usual(plan)
+    found.usual = _usual(plan, own_sink)
+    found.own_sink = own_sink
     found.kit = _kit(found, plan)
     if found.kit is not None:
         try:

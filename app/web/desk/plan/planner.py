@@ -26,6 +26,7 @@ from app.web.desk.plan.lines import (
     read_lines,
     stored_line,
 )
+from app.web.desk.plan.own_sink import own_heat_sink
 from app.web.desk.plan.pages import CHANGED_MEANWHILE, fingerprint_of, store_plan
 from app.web.desk.plan.said_once import by_field, said_once, these_benches
 from app.web.languages import say
@@ -41,7 +42,7 @@ if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
 def planner(practical_id: int) -> ResponseReturnValue:
     """The stored lines with what they will give, or a proposal where there are none yet."""
     practical = practical_here(practical_id)
-    form = kit_form_of(practical.plan)
+    form = kit_form_of(practical.plan, own_heat_sink())
     proposal = _proposal(form)
     lines = BenchLines({})
     if proposal is not None:
@@ -59,7 +60,7 @@ def plan_benches(practical_id: int) -> ResponseReturnValue:
     action = request.form.get("action", "propose")
     if action == "save" and not may_run(practical):
         raise NotYourPractical()  # before anybody is asked about numbers that cannot be stored anyway
-    form = read_kit_form(request.form, practical.plan)
+    form = read_kit_form(request.form, practical.plan, own_heat_sink())
     proposal = _proposal(form)
     if proposal is None or form.kit is None:
         return _planner(practical, form, None, BenchLines({})), 422

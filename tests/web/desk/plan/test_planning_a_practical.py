@@ -10,8 +10,9 @@ from decimal import Decimal
 import pytest
 
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
-from app.practicals.lesson.plan import change_plan, practical_details, practicals_of_department
+from app.practicals.lesson.plan import change_plan, practical_details
 from tests.practicals.a_class import NOW, AClass
+from tests.practicals.seen import practicals_of_department
 from tests.web.desk.conftest import Reader
 
 GOOD = {

@@ -306,3 +306,19 @@ def test_a_made_up_token_names_no_export() -> None:
         exports.begin(token, 1, 3).end()
         assert exports.of(token, 1) is None
     assert under_way.EXPORTS.of(TOKEN, 1) is None
+
+
+def test_the_list_offers_its_practicals_ticked_or_filtered_and_the_school_year(
+    reader: Reader, full: AClass
+) -> None:
+    """6 March 2031 is in the school year that began in 2030."""
+    page = reader.text("/department/?words=period")
+    assert 'action="/department/export"' in page
+    assert f'name="practical" value="{full.practical_id + 1}"' in page
+    assert "/department/export?words=period" in page
+    assert "1 practical, as chosen." in reader.text("/department/export?words=period")
+    assert "/department/export?year=2030" in reader.text("/department/export")
+    package = taken(reader, "?part=tables&year=2030&words=period")
+    assert json.loads(package.read("manifest.json"))["chosen"] == {"year": "2030", "words": "period"}
+    assert [row["title"] for row in table(package, "practicals")] == ["Period 5"]
+    assert table(taken(reader, "?part=tables&year=2029"), "practicals") == []

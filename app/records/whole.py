@@ -10,13 +10,16 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
+from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Row, RowMapping, String, Table, func, inspect, select, type_coerce
+from sqlalchemy import Row, RowMapping, Select, String, Table, bindparam, func, inspect, select, type_coerce
 from sqlalchemy.orm import Session
 from sqlalchemy.sql.elements import ColumnElement
 
 from app.records.base import Base, ExactDecimal
+from app.records.choices import HistoryKind
 from app.records.models import (
     Bench,
     BenchPlan,
@@ -69,16 +72,16 @@ def table_of(model: type[Base]) -> Table:
 
 
 def whole_practicals(
-    session: Session, practical_ids: Sequence[int], *, every_result: bool = True
+    session: Session, practical_ids: Sequence[int], *, for_tables: bool = False
 ) -> list[WholePractical]:
-    """These practicals, by their ids in order, each as it stands in this session's one transaction."""
-    practicals = _by_practical(session, Practical, practical_ids, "id")
+    """These practicals, by their ids in order, each as it stands in this session's one transaction.
+
+    `for_tables` leaves out what no table has (`NOT_IN_TABLES`), all results but the last, and of the history
+    all but where the practical came from.
+    """
+    practicals = _by_practical(session, Practical, practical_ids, for_tables)
     departments = {row.id: row.name for row in session.execute(select(Department.id, Department.name))}
-    parts: dict[type[Base], dict[int, list[AnyRow]]] = {
-        model: _by_practical(session, model, practical_ids)
-        for model in (BenchPlan, Bench, Run, RunVersion, Decision, StateChange, HeldBoard)
-    }
-    parts[KeptResult] = _by_practical(session, KeptResult, practical_ids, last_only=not every_result)
+    parts = {model: _by_practical(session, model, practical_ids, for_tables) for model in PARTS}
     teachers = session.execute(select(Teacher.id, Teacher.name, Teacher.created_at))
     people = {row.id: Person(row.id, row.name, row.created_at) for row in teachers}
     return [
@@ -99,35 +102,62 @@ def whole_practicals(
     ]
 
 
+PARTS: tuple[type[Base], ...] = (
+    BenchPlan,
+    Bench,
+    Run,
+    RunVersion,
+    Decision,
+    StateChange,
+    HeldBoard,
+    KeptResult,
+)
+NOT_IN_TABLES: Mapping[type[Base], frozenset[str]] = {
+    Bench: frozenset({"progress_at", "last_seen_at", "asked_for_help_at", "safety_acknowledged_at"}),
+    Run: frozenset({"body_digest"}),
+    RunVersion: frozenset({"body_digest", "idempotency_key", "start_read_at", "client_time", "at"}),
+    KeptResult: frozenset({"at"}),
+}
+"""Columns that the tables do without: a million moments take their time to be read."""
+
+
 def _by_practical(
-    session: Session,
-    model: type[Base],
-    practical_ids: Sequence[int],
-    name: str = "practical_id",
-    *,
-    last_only: bool = False,
+    session: Session, model: type[Base], practical_ids: Sequence[int], for_tables: bool
 ) -> dict[int, list[AnyRow]]:
-    """The rows of a table by their practical's id; versions and decisions belong to it through their run."""
-    table, runs = table_of(model), table_of(Run)
-    columns: list[ColumnElement[Any]] = [_as_kept(column) for column in table.columns]
-    if name in table.columns:
-        wanted = select(*columns).where(table.columns[name].in_(practical_ids))
-    else:
-        columns.append(runs.c.practical_id)
-        wanted = (
-            select(*columns)
-            .join_from(table, runs, runs.c.id == table.c.run_id)
-            .where(runs.c.practical_id.in_(practical_ids))
-        )
-    if last_only:
-        own = table.columns[name]
-        last = select(func.max(table.c.id)).where(own.in_(practical_ids)).group_by(own)
-        wanted = wanted.where(table.c.id.in_(last))
+    """The rows of a table by their practical's id, each list in the order of its key."""
+    wanted, at, order = _statement(model, for_tables)
+    rows = session.execute(wanted, {"ids": practical_ids}).all()
     found: dict[int, list[AnyRow]] = defaultdict(list)
-    at = [column.key for column in columns].index(name)
-    for row in session.execute(wanted.order_by(*table.primary_key.columns)):
+    for row in sorted(rows, key=itemgetter(order)):
         found[row[at]].append(row)
     return found
+
+
+@cache
+def _statement(model: type[Base], for_tables: bool) -> tuple[Select[Any], int, int]:
+    """The statement that reads a table, and where its rows have their practical's id and their own.
+
+    Versions and decisions belong to a practical through their run.
+    """
+    table, runs = table_of(model), table_of(Run)
+    left_out = NOT_IN_TABLES.get(model, frozenset()) if for_tables else frozenset()
+    columns: list[ColumnElement[Any]] = [_as_kept(one) for one in table.columns if one.key not in left_out]
+    ids = bindparam("ids", expanding=True)
+    own = table.c.id if model is Practical else table.c.get("practical_id")
+    if own is not None:
+        wanted = select(*columns).where(own.in_(ids))
+    else:
+        own = runs.c.practical_id
+        columns.append(own)
+        wanted = select(*columns).join_from(table, runs, runs.c.id == table.c.run_id).where(own.in_(ids))
+    if for_tables and model is KeptResult:
+        last = select(func.max(table.c.id)).where(own.in_(ids)).group_by(own)
+        wanted = wanted.where(table.c.id.in_(last))
+    if for_tables and model is StateChange:
+        wanted = wanted.where(table.c.kind == HistoryKind.BROUGHT_IN)
+    names = [column.key for column in columns]
+    (key,) = table.primary_key.columns
+    return wanted, names.index(own.key), names.index(key.key)
 
 
 def _as_kept(column: ColumnElement[Any]) -> ColumnElement[Any]:

@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable
 from functools import lru_cache
+from typing import Any
 
 from app.exports.cells import safe_text
 from app.exports.tidy.column import Kind, Table
@@ -36,13 +37,15 @@ class CsvText:
     def rows(self, rows: Iterable[Row]) -> bytes:
         """These rows; none for no row."""
         for row in rows:
-            cells = list(row)
+            cells: list[Any] = [*row]
             for at in self._plain:
-                if cells[at]:
-                    cells[at] = one_line(cells[at])
+                text = cells[at]
+                if text and not text.isalnum():  # a single word of letters and digits begins no formula
+                    cells[at] = one_line(text)
             for at in self._as_typed:
-                if cells[at]:
-                    cells[at] = guarded(cells[at])
+                text = cells[at]
+                if text and not text.isalnum():
+                    cells[at] = guarded(text)
             self._writer.writerow(cells)
         return self._taken()
 

@@ -29,7 +29,7 @@ def practicals_to_export(
 
 
 def read_one_by_one(
-    database: Database, practical_ids: Sequence[int], *, every_result: bool
+    database: Database, practical_ids: Sequence[int], *, for_tables: bool
 ) -> Iterator[WholePractical]:
     """These practicals in order, each as it stands at one moment; one that was deleted meanwhile is left out.
 
@@ -38,7 +38,5 @@ def read_one_by_one(
     """
     for start in range(0, len(practical_ids), A_BATCH):
         with database.reading() as session:
-            batch = whole_practicals(
-                session, practical_ids[start : start + A_BATCH], every_result=every_result
-            )
+            batch = whole_practicals(session, practical_ids[start : start + A_BATCH], for_tables=for_tables)
         yield from batch

@@ -139,7 +139,7 @@ def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way:
         local=settings().local,
         report=report,
     )
-    whole = read_one_by_one(records, ids, every_result=Part.DOCUMENTS in parts)
+    whole = read_one_by_one(records, ids, for_tables=Part.DOCUMENTS not in parts)
     return under_way.sent(Package(order).pieces(under_way.passing(whole), under_way.step))
 
 

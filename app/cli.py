@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.cli_analyse import analyse
-from app.cli_keeping import backup, move, restore
+from app.cli_keeping import backup, move, restore, upgrade
 from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
 from app.settings import SettingProblem, Settings, why_not_listening
 
@@ -25,7 +25,18 @@ def commands() -> None:
     """The falling-shot practical for a whole class."""
 
 
-for command in (add_teacher, analyse, backup, doctor, move, restore, set_head, set_password, set_role):
+for command in (
+    add_teacher,
+    analyse,
+    backup,
+    doctor,
+    move,
+    restore,
+    set_head,
+    set_password,
+    set_role,
+    upgrade,
+):
     commands.add_command(command)
 
 
@@ -35,9 +46,9 @@ for command in (add_teacher, analyse, backup, doctor, move, restore, set_head, s
 )
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
-    settings = Settings.from_environment(port=port)
     from app.records.running import serving_from  # noqa: PLC0415 - with the records, which `analyse` needs not
 
+    settings = Settings.from_environment(port=port)
     _require_port(settings)
     database = opened(settings)
     with serving_from(database) as mark:
@@ -80,8 +91,8 @@ def demo(port: int | None, load_only: bool) -> None:
 
 def _tidied(database: Database, settings: Settings) -> None:
     # Brings the records' models with it, which `analyse` does not need.
-    from app.practicals.lesson.deletions import tidy  # noqa: PLC0415
     from app.practicals.people.access import end_sign_ins_of_older_records  # noqa: PLC0415
+    from app.practicals.upkeep.tidying import tidy  # noqa: PLC0415
 
     now = datetime.now(UTC)
     if (back := end_sign_ins_of_older_records(database, now=now, starting=True)) is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -13,6 +14,8 @@ import click
 
 from app.analysis.readings import ClassSettings
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.translations.saying import LANGUAGES, catalogue, language_of, said_in
+from app.words import N_, Message
 
 if TYPE_CHECKING:
     from app.exports.class_in_table import ClassInTable
@@ -108,7 +111,12 @@ def _from_table(otherwise: object) -> str:
     show_default=True,
     help="Relative standard uncertainty of technique common to all benches.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (in English).")
+@click.option(
+    "--language",
+    type=click.Choice(list(LANGUAGES)),
+    help="Language of the summary; else the terminal's (LC_ALL, LC_MESSAGES, LANG), if it is one of these.",
+)
 def analyse(
     runs_csv: str,
     practical: str | None,
@@ -123,6 +131,7 @@ def analyse(
     thermometer_scale: float,
     common_technique: float,
     as_json: bool,
+    language: str | None,
 ) -> None:
     """Analyse a class's runs from a table (`-` reads standard input).
 
@@ -139,12 +148,13 @@ def analyse(
 
     if room_temperature is not None and not math.isfinite(room_temperature):
         raise click.UsageError("--room-temperature must be a number.")
+    language = language or language_of(os.environ)
     try:
         found = classes_in_table(
             sys.stdin.buffer.read(LARGEST_BYTES + 1) if runs_csv == "-" else Path(runs_csv)
         )
     except RunTableProblem as problem:
-        raise click.UsageError(str(problem)) from problem
+        raise click.UsageError(said_in(language, problem.message)) from problem
     given = {
         "material": material,
         "accepted_J_per_kg_K": accepted,
@@ -157,30 +167,37 @@ def analyse(
         "thermometer_scale": thermometer_scale,
         "common_technique": common_technique,
     }
-    chosen = _chosen(found, practical)
-    settings = _settings(chosen.shared, {name: value for name, value in given.items() if value is not None})
+    chosen = _chosen(found, practical, language)
+    said = {name: value for name, value in given.items() if value is not None}
+    settings = _settings(chosen.shared, said, language)
     result = analyse_class(chosen.runs, settings)
     if as_json:
         click.echo(json.dumps(as_plain_data(result), ensure_ascii=False, indent=1, allow_nan=False))
     else:
-        click.echo(summary_text(result), nl=False)
+        click.echo(summary_text(result, language), nl=False)
 
 
-def _chosen(found: Sequence[ClassInTable], practical: str | None) -> ClassInTable:
+def _chosen(found: Sequence[ClassInTable], practical: str | None, language: str) -> ClassInTable:
     """The practical that was asked for; a usage error where there is not just one."""
     called = [one for one in found if practical is None or one.is_called(practical)]
     if len(called) == 1:
         return called[0]
-    if not called:
-        called, sentence = list(found), f"No practical in this file is called {practical}. There are"
+    if called:
+        sentence = N_(
+            "This file holds the runs of several practicals. Choose one with --practical KEY: %(listed)s"
+        )
     else:
-        sentence = "This file holds the runs of several practicals. Choose one with --practical KEY:"
-    listed = "; ".join(f"{one.key} ({one.day}, {one.title})" for one in called[:MOST_LISTED])
-    more = f" and {len(called) - MOST_LISTED} more" if len(called) > MOST_LISTED else ""
-    raise click.UsageError(f"{sentence} {listed}{more}.")
+        sentence = N_("No practical in this file is called %(typed)s. There are: %(listed)s")
+    of = called or found
+    listed = "; ".join(f"{one.key} ({one.day}, {one.title})" for one in of[:MOST_LISTED])
+    more = f"; … ({len(of)})" if len(of) > MOST_LISTED else ""
+    values = {"typed": practical or "", "listed": listed + more}
+    raise click.UsageError(said_in(language, Message(sentence, values)))
 
 
-def _settings(shared: Mapping[str, float | str], given: Mapping[str, float | str]) -> ClassSettings:
+def _settings(
+    shared: Mapping[str, float | str], given: Mapping[str, float | str], language: str
+) -> ClassSettings:
     """What the class shares: as given, else as the table says, else the usual.
 
     A metal that is given leaves the table's accepted value behind, which is another metal's; a usage error
@@ -194,14 +211,16 @@ def _settings(shared: Mapping[str, float | str], given: Mapping[str, float | str
     taken = {"material": ClassSettings.material, **taken, **given}
     material = str(taken["material"])
     if "accepted_J_per_kg_K" in given:
-        taken["accepted_source"] = "given by hand"
+        taken["accepted_source"] = said_in(language, Message(N_("given by hand")))
     elif "accepted_J_per_kg_K" not in taken:
         known = MATERIALS.get(material.lower())
         if known is None:
-            raise click.UsageError(
-                f"{material} is not in the table ({', '.join(MATERIALS)}): give its value with --accepted."
+            refusal = Message(
+                N_("%(typed)s is not in the table (%(metals)s): give its value with --accepted."),
+                {"typed": material, "metals": ", ".join(MATERIALS)},
             )
+            raise click.UsageError(said_in(language, refusal))
         taken["accepted_J_per_kg_K"] = known.accepted_J_per_kg_K
-        taken["accepted_source"] = known.accepted_source
+        taken["accepted_source"] = catalogue(language).gettext(known.accepted_source)
     taken["u_accepted_J_per_kg_K"] = u_accepted_J_per_kg_K(material, float(taken["accepted_J_per_kg_K"]))
     return ClassSettings(**taken)  # type: ignore[arg-type]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from app.cli_records import say_where
+from app.cli_records import opened, say_where
 from app.settings import Settings
 
 if TYPE_CHECKING:
@@ -20,12 +20,12 @@ if TYPE_CHECKING:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup(file: Path) -> None:
     """Copy the SQLite records to FILE while they are in use, checked and complete."""
-    from app.records.backup import back_up  # noqa: PLC0415
+    from app.practicals.upkeep.backing_up import back_up_by_command  # noqa: PLC0415
     from app.records.engine import Database  # noqa: PLC0415
 
     settings = Settings.from_environment()
     database = Database(settings.database_url)
-    made = back_up(database, file)
+    made = back_up_by_command(database, file, now=datetime.now(UTC))
     say_where(settings, database)
     click.echo(f"{made.path} holds everything up to now ({made.size_bytes:,} bytes, checked).")
 
@@ -53,6 +53,17 @@ def restore(file: Path, only_look: bool) -> None:
     if done.kept is not None:
         click.echo(f"The records that were there until now are in {done.kept}.")
     click.echo(done.back.sentence if done.back is not None else "Everybody is signed out.")
+
+
+@click.command()
+@click.option("--backed-up", is_flag=True, help="PostgreSQL: say that you made a backup with pg_dump.")
+def upgrade(backed_up: bool) -> None:
+    """Bring the tables up to date without starting a server, after a copy of SQLite records was made.
+
+    Records in PostgreSQL are only brought up to date when you say that they are backed up.
+    """
+    opened(Settings.from_environment(), make=False, backed_up=backed_up)
+    click.echo("The tables are up to date.")
 
 
 @click.command()

@@ -19,11 +19,13 @@ if TYPE_CHECKING:
     from app.records.engine import Database
 
 
-def opened(settings: Settings, *, make: bool = True) -> Database:
+def opened(settings: Settings, *, make: bool = True, backed_up: bool = False) -> Database:
     """The records with their tables up to date, and their place said; made where there are none if `make`."""
     from app.records.migrate import open_database  # noqa: PLC0415
 
-    database = open_database(settings.database_url, settings.last_known, make=make)
+    database = open_database(
+        settings.database_url, settings.last_known, make=make, backed_up=backed_up, told=click.echo
+    )
     say_where(settings, database)
     return database
 

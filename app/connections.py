@@ -7,7 +7,6 @@ added here, and a cap on what one address may leave unfinished.
 
 from __future__ import annotations
 
-import logging
 import sys
 import time
 from collections import Counter
@@ -19,6 +18,8 @@ from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
 from waitress.server import MultiSocketServer, TcpWSGIServer
 from waitress.task import ThreadedTaskDispatcher
+
+from app.server_log import LOG
 
 CONNECTIONS = 1000
 """Places in all: 480 phones with two each."""
@@ -137,7 +138,7 @@ class Server(TcpWSGIServer):  # type: ignore[misc]
         """Say what was ended, at once and then once a minute: a flood leaves no flood of lines."""
         if self._ended and now >= self._told_at + TELL_SECONDS:
             for why, how_many in self._ended.items():
-                logging.getLogger("plumbfall").warning("%d connections ended: %s", how_many, why)
+                LOG.warning("connections ended", how_many=how_many, why=why)
             self._ended.clear()
             self._told_at = now
 

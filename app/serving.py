@@ -20,12 +20,13 @@ from typing import Any, NoReturn
 from flask import Flask
 
 from app.practicals.archive.upkeep import keep_results_due
-from app.practicals.lesson import deletions
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.practicals.people.passwords import QUEUES
+from app.practicals.upkeep.tidying import tidy
 from app.records.errors import StorageProblem
 from app.records.running import Mark
 from app.records.scheduled import Scheduled
+from app.server_log import LOG, logging_to
 from app.settings import Settings
 
 LARGEST_HEAD = 32 * 1024
@@ -56,11 +57,15 @@ def serve(app: Flask, settings: Settings, mark: Mark | None = None) -> None:
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
+    is_sqlite = app.extensions["plumbfall_database"].is_sqlite
     with (
+        logging_to(form=settings.log_form),
         Regularly(lambda: _upkeep(app, settings)),
         Regularly(lambda: _each_minute(app, mark), every_seconds=MINUTE_SECONDS),
     ):
+        LOG.info("server starts", records="SQLite" if is_sqlite else "PostgreSQL", threads=settings.threads)
         server.run()
+        LOG.info("server stops")
 
 
 def _each_minute(app: Flask, mark: Mark | None) -> None:
@@ -75,8 +80,10 @@ def _upkeep(app: Flask, settings: Settings) -> None:
     now = datetime.now(UTC)
     database = app.extensions["plumbfall_database"]
     if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
-        logging.getLogger("plumbfall").warning("%s", back.sentence)
-    deletions.tidy(database, now=now, today=settings.local_day(now))
+        LOG.warning(
+            "records went back to a backup", sign_ins_ended=back.ended, accounts_on_again=len(back.revived)
+        )
+    tidy(database, now=now, today=settings.local_day(now))
     keep_results_due(database)
 
 

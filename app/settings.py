@@ -23,6 +23,7 @@ from platformdirs import user_data_path
 SHORTEST_KEY = 32
 """128 bits in hex."""
 DATABASE_FILE, KEY_FILE, DEMO_FOLDER, DEMO_FILE = "plumbfall.db", "secret-key", "demo", "demo.db"
+LOG_FORMS = ("plain", "json")
 FOLDER_HERE = "instance"
 """Where the first version kept its data, in whatever folder it was started."""
 
@@ -80,6 +81,7 @@ class Settings:
     backup_folder: Path | None = None
     backup_hours: tuple[int, ...] = (17,)
     backup_keep: int = 14
+    log_form: str = "plain"
     made_anew: bool = False  # the records of a demo, which are older than nothing
 
     @property
@@ -158,6 +160,7 @@ class Settings:
             backup_folder=_folder_named(env, "PLUMBFALL_BACKUP_FOLDER"),
             backup_hours=_hours(env, "PLUMBFALL_BACKUP_HOURS", "17"),
             backup_keep=_whole(env, "PLUMBFALL_BACKUP_KEEP", 14, 1, 1000),
+            log_form=_one_of(env, "PLUMBFALL_LOG", LOG_FORMS),
         )
 
 
@@ -187,6 +190,14 @@ def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int)
 
 def _folder_named(env: Mapping[str, str], name: str) -> Path | None:
     return Path(env[name]).expanduser().resolve() if env.get(name) else None
+
+
+def _one_of(env: Mapping[str, str], name: str, known: tuple[str, ...]) -> str:
+    """One of a few words; the first is the default."""
+    word = env.get(name) or known[0]
+    if word not in known:
+        raise SettingProblem(f"{name} is “{word[:40]}”: write {' or '.join(known)}.")
+    return word
 
 
 def _hours(env: Mapping[str, str], name: str, default: str) -> tuple[int, ...]:

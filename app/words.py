@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 FIGURE_WITH_UNIT = re.compile(
     r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?[ \u00a0]±[ \u00a0])?(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\})[ \u00a0]"
-    r"(?:°[CF]|kg|g|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K)(?![\w/])"
+    r"(?:°[CF]|kg|g|m/s²|[cm]?m|k?J/\(kg·K\)|J/K|k?J/kg|k?J|K|min|s|MB)(?![\w/])"
 )
 """A figure, with its uncertainty if it has one, and its unit, which stay in this order in a sentence that is
 read from right to left."""

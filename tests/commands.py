@@ -30,6 +30,7 @@ def environment(folder: Path, **extra: str) -> dict[str, str]:
     }
     return {
         **kept,
+        "LC_ALL": "C.UTF-8",
         "PYTHONPATH": str(ROOT),
         "PLUMBFALL_DATA": str(folder / "data"),
         "PLUMBFALL_PORT": str(free_port()),

@@ -7,12 +7,14 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from argon2 import PasswordHasher
-from sqlalchemy import create_engine, insert, make_url, text
+from sqlalchemy import URL, Engine, create_engine, insert, make_url, text
 
 from app.practicals.people import passwords, pauses
+from app.records import engine
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
@@ -126,6 +128,29 @@ def _hashing_costs_nothing() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(passwords, "HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
         yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _statements_are_compiled_once() -> Iterator[None]:
+    """Most tests have an engine of their own, and SQLAlchemy keeps compiled SQL by engine and dialect.
+
+    All SQLite engines of a worker share both. PostgreSQL has one database, and so one engine, as it is.
+    """
+    first = create_engine("sqlite://")
+    first.connect().close()  # a dialect is ready once it has seen a connection
+    compiled: dict[Any, Any] = {}
+
+    def make(url: URL, **options: Any) -> Engine:
+        made = create_engine(url, **options)
+        if made.dialect.name == first.dialect.name:
+            made.dialect = first.dialect
+            made.update_execution_options(compiled_cache=compiled)
+        return made
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(engine, "create_engine", make)
+        yield
+    first.dispose()
 
 
 @pytest.fixture

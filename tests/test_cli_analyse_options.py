@@ -52,7 +52,7 @@ def test_an_accepted_value_and_g_may_not(option: str) -> None:
 
 def test_without_options_the_kit_is_a_usual_one_and_the_help_says_so() -> None:
     """Standard gravity (3rd CGPM, 1901); lead, read to a tenth of a degree, a fall known to 2 mm."""
-    given, settings = parsed(), _settings({}, {})
+    given, settings = parsed(), _settings({}, {}, "en")
     usual = {"thermometer_scale": 0.005, "common_technique": 0.01}
     assert {name: given[name] for name in usual} == usual
     from_table = {

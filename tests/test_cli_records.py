@@ -172,7 +172,9 @@ def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path
 def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(tmp_path: Path) -> None:
     assert called(tmp_path, *ADD).returncode == 0
     file, kept = tmp_path / "data" / "plumbfall.db", tmp_path / "kept.db"
-    assert "Every sign-in was ended" not in served(tmp_path)
+    said = served(tmp_path)
+    assert "Every sign-in was ended" not in said
+    assert re.search(r"Z info     server starts records=SQLite threads=24\n.* server stops\n", said)
     with application(tmp_path) as client:
         assert sign_in(client).status_code == 302
         with closing(sqlite3.connect(file)) as original, closing(sqlite3.connect(kept)) as copy:
@@ -195,6 +197,9 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
 def test_a_backup_comes_back_by_command_and_never_under_a_running_server(tmp_path: Path) -> None:
     assert called(tmp_path, *ADD).returncode == 0
     assert called(tmp_path, "backup", "monday.db").returncode == 0
+    with closing(sqlite3.connect(tmp_path / "data" / "plumbfall.db")) as there:
+        (kinds,) = zip(*there.execute("SELECT kind FROM log_entry ORDER BY id"), strict=True)
+        assert kinds[-1] == "backed up"
     assert "practicals: 0; runs: 0." in called(tmp_path, "restore", "monday.db", "--only-look").stdout
     port = free_port()
     with subprocess.Popen(

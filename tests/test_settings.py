@@ -52,6 +52,16 @@ def test_hours_that_no_clock_shows_are_named(tmp_path: Path, text: str) -> None:
         read(tmp_path, PLUMBFALL_BACKUP_HOURS=text)
 
 
+def test_the_log_is_plain_or_json(tmp_path: Path) -> None:
+    assert [read(tmp_path, PLUMBFALL_LOG=word).log_form for word in ("", "plain", "json")] == [
+        "plain",
+        "plain",
+        "json",
+    ]
+    with pytest.raises(SettingProblem, match="PLUMBFALL_LOG is “xml”: write plain or json"):
+        read(tmp_path, PLUMBFALL_LOG="xml")
+
+
 def test_backups_by_the_clock_are_set_and_never_those_of_a_demo(tmp_path: Path) -> None:
     assert read(tmp_path).backup_folder is None
     given = {"PLUMBFALL_BACKUP_FOLDER": str(tmp_path / "c"), "PLUMBFALL_BACKUP_HOURS": "17, 7,17"}

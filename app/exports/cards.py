@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from typing import Literal
 
+import numpy as np
 from fpdf import FPDF
 
 from app.exports.card_pen import SMALLEST_PT, Box, Column, Pen
@@ -86,15 +88,16 @@ def _fitting(
     pdf: FPDF, layout: Layout, card: BenchCard, say: Say, rtl: bool, box: Box, per_page: int
 ) -> tuple[float, float]:
     """The largest type, in points, at which the card fits its box; then closer lines, never smaller type."""
-    size, leading = _LARGEST_PT[per_page], _LEADING[per_page]
-    while layout(Pen(pdf, say, rtl=rtl, size=size, leading=leading, dry=True), card, box) > box.foot:
-        if size > SMALLEST_PT:
-            size -= 0.25
-        elif leading > _TIGHTEST_LEADING:
-            leading -= 0.01
-        else:
-            break
-    return size, leading
+    largest, usual = _LARGEST_PT[per_page], _LEADING[per_page]
+    smaller = np.arange(largest, SMALLEST_PT, -0.25).tolist()
+    closer = np.arange(usual, _TIGHTEST_LEADING - 0.005, -0.01).tolist()
+    tries = [*((size, usual) for size in smaller), *((SMALLEST_PT, leading) for leading in closer)]
+
+    def fits(tried: tuple[float, float]) -> bool:
+        size, leading = tried
+        return layout(Pen(pdf, say, rtl=rtl, size=size, leading=leading, dry=True), card, box) <= box.foot
+
+    return tries[0] if fits(tries[0]) else tries[bisect_left(tries, True, 1, len(tries) - 1, key=fits)]
 
 
 def _cut_line(pdf: FPDF) -> None:

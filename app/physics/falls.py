@@ -59,7 +59,7 @@ SUBSTANCES: Mapping[str, Substance] = MappingProxyType(
         "water": Substance("water", Message(N_("Water")), *from_molar(75.3, 18.0153, CRC)),
         "mercury": Substance("mercury", Message(N_("Mercury")), *from_molar(28.0, 200.59, CRC)),
         "sand": Substance("sand", Message(N_("Dry sand")), 796.0, _HANDBOOK),
-        "granite": Substance("granite", Message(N_("Granite")), 790.0, "about, from memory"),
+        "granite": Substance("granite", Message(N_("Granite")), 790.0, N_("about, from memory")),
         "ice": Substance("ice", Message(N_("Ice (below 0 °C)")), 2100.0, _HANDBOOK),
         **{
             key: Substance(key, metal.name, metal.accepted_J_per_kg_K, metal.accepted_source)

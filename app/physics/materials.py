@@ -133,8 +133,10 @@ def _alloy(
         accepted_J_per_kg_K=(low + high) / 2,
         accepted_range_J_per_kg_K=range_J_per_kg_K,
         accepted_temperature_C=20.0,
-        accepted_source="Range over common alloys, engineering handbooks (from memory); "
-        "use the value for your own alloy if you have it",
+        accepted_source=N_(
+            "Range over common alloys, engineering handbooks (from memory);"
+            " use the value for your own alloy if you have it"
+        ),
         range_source=range_source,
         density_kg_per_m3=density_kg_per_m3,
         density_source="from memory; varies with the alloy",

@@ -1,9 +1,10 @@
 """Tables whose rows are written once: the database itself refuses to change them.
 
-One change is let through: what a bench wrote about a correction can be removed, because it may hold a name.
+One change is let through: what somebody wrote about a correction or a decision can be removed, because it may
+hold a name.
 
 Alembic's batch operations on SQLite recreate a table without its triggers: a migration that alters one of
-these tables calls `forbid_updates` again, and `forbid_all_but_removal` for `run_version`.
+these tables calls `forbid_updates` again, and `forbid_all_but_removal` for `run_version` and `decision`.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ from sqlalchemy.engine import Connection
 
 FUNCTION = "refuse_to_change_what_was_written"
 REMOVED = "(removed by the teacher)"
-"""What stands in place of removed words. It is part of the databases' rules: a new text needs a migration."""
+"""What stands in place of removed words, whoever removed them. It is part of the databases' rules: a new text
+needs a migration."""
 
 
 def rule_name(table: str) -> str:

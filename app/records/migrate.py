@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Callable
+from contextlib import ExitStack
+from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 from alembic import command
@@ -15,12 +19,16 @@ from sqlalchemy import text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import SQLAlchemyError
 
+from app.records.backup import BackupProblem, back_up
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
 from app.records.errors import StorageProblem
+from app.records.running import CannotBeLocked, kept_alone
+from app.records.whole_file import free_name, stamp
 from app.resources import migrations_dir
 from app.words import N_
 
+LOG = logging.getLogger("plumbfall")
 _ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting together take turns
 
 
@@ -57,6 +65,25 @@ class MadeByAnotherVersion(StorageProblem):
     )
 
 
+class ToBeUpgraded(StorageProblem):
+    """PostgreSQL's records are of an earlier version; only who looks after them can make a backup."""
+
+    sentence = N_(
+        "These records are of an earlier version (their tables are at %(found)s, this program needs"
+        " %(wanted)s), and nothing was changed. Back them up with pg_dump, then run:"
+        " plumbfall upgrade --backed-up"
+    )
+
+
+class NotCopied(StorageProblem):
+    """SQLite's records are of an earlier version and cannot be copied."""
+
+    sentence = N_(
+        "These records are of an earlier version (their tables are at %(found)s) and are copied before they"
+        " are brought up to date. That failed, so nothing was changed. %(why)s"
+    )
+
+
 class TablesNotAsExpected(StorageProblem):
     """A step of the migration failed on tables that look otherwise than it expects; it was undone."""
 
@@ -82,6 +109,17 @@ def is_known(revision: str) -> bool:
     """Whether this program has a migration of that name; a newer one's it has not."""
     known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
     return revision in known
+
+
+@cache
+def _is_behind(revision: str | None) -> bool:
+    return revision is None or (revision != newest_revision() and is_known(revision))
+
+
+def tables_are_served(database: Database) -> bool:
+    """Whether this program can work with the tables: its own, or a later version's, which only adds."""
+    with database.reading() as session:
+        return not _is_behind(session.scalar(text("SELECT version_num FROM alembic_version")))
 
 
 def current_revision_of_tables(database: Database) -> str | None:
@@ -139,10 +177,60 @@ def _make_private_file(path: Path) -> None:
         raise RecordsCannotBeMade(file=str(path), why=error.strerror or str(error)) from error
 
 
-def open_database(address: str, last_known: Path | None = None, *, make: bool = True) -> Database:
-    """The database at this address with its tables up to date; a SQLite file is made only if `make`."""
+def open_database(
+    address: str,
+    last_known: Path | None = None,
+    *,
+    make: bool = True,
+    backed_up: bool = False,
+    told: Callable[[str], object] = LOG.warning,
+) -> Database:
+    """The database at this address with its tables up to date; a SQLite file is made only if `make`.
+
+    Records of an earlier version are copied first, and `told` says where; those in PostgreSQL only their
+    owner can back up, and says so with `backed_up`.
+    """
     database = Database(address, last_known)
-    if not make and database.path is not None and not database.path.exists():
-        raise NoRecords(file=str(database.path.absolute()))
-    upgrade(database)
+    with ExitStack() as failing:
+        failing.callback(database.close)
+        _bring_up_to_date(database, make=make, backed_up=backed_up, told=told)
+        failing.pop_all()
     return database
+
+
+def _bring_up_to_date(
+    database: Database, *, make: bool, backed_up: bool, told: Callable[[str], object]
+) -> None:
+    if database.path is not None and not database.path.exists():
+        if not make:
+            raise NoRecords(file=str(database.path.absolute()))
+        upgrade(database)
+        return
+    found = current_revision_of_tables(database)
+    if found is None or found == newest_revision() or not is_known(found):
+        upgrade(database)  # which refuses those of a newer version
+    elif database.path is not None:
+        _upgrade_with_a_copy(database, database.path, told)
+    elif backed_up:
+        upgrade(database)
+    else:
+        raise ToBeUpgraded(found=found, wanted=str(newest_revision()))
+
+
+def _upgrade_with_a_copy(database: Database, path: Path, told: Callable[[str], object]) -> None:
+    """No server of the earlier version may go on with tables that change under it."""
+    with ExitStack() as alone:
+        try:
+            alone.enter_context(kept_alone(database))
+        except CannotBeLocked as problem:
+            LOG.warning("%s", problem)  # where nothing can be locked, the server starts without a lock too
+        found = current_revision_of_tables(database)
+        if found == newest_revision():
+            return  # by another command, while this one waited for nobody
+        name = f"{path.stem}-before-upgrade-from-{found}-{stamp(datetime.now(UTC))}.db"
+        try:
+            copy = back_up(database, free_name(path.with_name(name))).path
+        except BackupProblem as problem:
+            raise NotCopied(found=str(found), why=str(problem)) from problem
+        told(f"These records were of an earlier version ({found}); as such they are kept in {copy}.")
+        upgrade(database)

@@ -14,7 +14,19 @@ from functools import cache
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Row, RowMapping, Select, String, Table, bindparam, func, inspect, select, type_coerce
+from sqlalchemy import (
+    BindParameter,
+    Row,
+    RowMapping,
+    Select,
+    String,
+    Table,
+    bindparam,
+    func,
+    inspect,
+    select,
+    type_coerce,
+)
 from sqlalchemy.orm import Session
 from sqlalchemy.sql.elements import ColumnElement
 
@@ -142,7 +154,7 @@ def _statement(model: type[Base], for_tables: bool) -> tuple[Select[Any], int, i
     table, runs = table_of(model), table_of(Run)
     left_out = NOT_IN_TABLES.get(model, frozenset()) if for_tables else frozenset()
     columns: list[ColumnElement[Any]] = [_as_kept(one) for one in table.columns if one.key not in left_out]
-    ids = bindparam("ids", expanding=True)
+    ids: BindParameter[Any] = bindparam("ids", expanding=True)
     own = table.c.id if model is Practical else table.c.get("practical_id")
     if own is not None:
         wanted = select(*columns).where(own.in_(ids))

@@ -20,9 +20,10 @@ from babel.messages.extract import extract_from_file
 from babel.messages.pofile import read_po, write_po
 
 from app.resources import templates_dir, translations_dir
+from app.translations.saying import LANGUAGES as SPOKEN
 
 KEYWORDS = {"_": None, "gettext": None, "N_": None, "ngettext": (1, 2)}
-LANGUAGES = ("es", "fr", "de", "ar")
+LANGUAGES = tuple(code for code in SPOKEN if code != "en")
 UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 

@@ -14,9 +14,13 @@ from app.web import (
     department,
     desk,
     errors,
+    health,
+    incidents,
     languages,
     look,
     numbers,
+    privacy,
+    right_to_left,
     security,
     storage,
     uploads,
@@ -32,8 +36,20 @@ def join(settings: Settings | None = None) -> Flask:
     app.secret_key = settings.secret_key
     app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
-    for part in (storage, assets, uploads, security, languages, numbers, audience, errors, look):
+    for part in (
+        storage,
+        assets,
+        uploads,
+        security,
+        languages,
+        numbers,
+        right_to_left,
+        audience,
+        errors,
+        incidents,
+        look,
+    ):
         part.wire(app, settings)
-    for pages in (sign_in, languages, bench, desk, board, department):
+    for pages in (health, sign_in, languages, bench, desk, board, department, privacy):
         app.register_blueprint(pages.blueprint)
     return app

@@ -27,6 +27,7 @@ from app.records.errors import (
     Unprocessable,
 )
 from app.settings import Settings
+from app.web import incidents
 from app.web.audience import wants_json
 from app.web.languages import say
 
@@ -87,6 +88,7 @@ def _stale_form(error: CSRFError) -> Response:
 
 
 def _busy(error: DatabaseBusy) -> Response:
+    incidents.storage_failed(error)
     response = answer(503, say(error.message))
     response.headers.update(retry_after(error.retry_after_seconds))
     return response
@@ -98,12 +100,14 @@ def retry_after(seconds: int) -> dict[str, str]:
 
 
 def _refused(error: Problem) -> Response:
+    if isinstance(error, StorageProblem):
+        incidents.storage_failed(error)
     status = next(status for kind, status in STATUS_OF if isinstance(error, kind))
     return answer(status, say(error.message))
 
 
 def _unexpected(error: Exception) -> Response:
-    current_app.logger.exception("unexpected failure")
+    incidents.failed_of_our_own()
     return answer(
         500,
         gettext(

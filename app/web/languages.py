@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-import io
-import re
-from functools import lru_cache
-
-from babel.messages.mofile import write_mo
-from babel.messages.pofile import read_po
-from babel.support import NullTranslations, Translations
+from babel.support import NullTranslations
 from flask import Blueprint, Flask, g, redirect, request
 from flask.typing import ResponseReturnValue
 from flask_babel import Babel, Domain, get_locale, gettext
 
 from app.practicals.people.names import FORMER_TEACHER, shown_name
-from app.resources import translations_dir
+from app.records.append_only import REMOVED
 from app.settings import Settings
+from app.translations import saying
 from app.web.audience import audience, set_cookie
 from app.web.security import local_address
 from app.words import Message
 
-LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
-RIGHT_TO_LEFT = {"ar"}
+LANGUAGES, RIGHT_TO_LEFT, catalogue = saying.LANGUAGES, saying.RIGHT_TO_LEFT, saying.catalogue
 IN_ENGLISH = ("desk", "department")
 """The desk's catalogue is not full: half translated it would be read in two languages and two directions."""
 TRANSLATED_WHOLE = ("desk.cards", "desk.cards_pdf", "desk.runs_csv", "desk.runs_workbook")
-_FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
 COOKIE = "plumbfall-language"
 blueprint = Blueprint("language", __name__)
 
@@ -37,25 +30,11 @@ class CatalogueDomain(Domain):
         return catalogue(language())
 
 
-@lru_cache(maxsize=len(LANGUAGES))
-def catalogue(code: str) -> NullTranslations:
-    """One language's catalogue; English is the text itself."""
-    path = translations_dir() / code / "LC_MESSAGES" / "messages.po"
-    if not path.exists():
-        return NullTranslations()
-    with path.open("rb") as file:
-        messages = read_po(file, locale=code)
-    compiled = io.BytesIO()
-    write_mo(compiled, messages)
-    compiled.seek(0)
-    return Translations(fp=compiled)
-
-
 def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
     babel = Babel(app, locale_selector=choose)
     babel.domain_instance = CatalogueDomain()
-    app.jinja_env.filters.update(say=say, person=person)
+    app.jinja_env.filters.update(say=say, person=person, typed_words=typed_words)
     # Words for the scripts as they are: escapes make an Arabic page a fifth heavier.
     app.jinja_env.policies["json.dumps_kwargs"] = {"ensure_ascii": False}
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
@@ -81,6 +60,11 @@ def person(name: str | None) -> str:
     return gettext(FORMER_TEACHER) if shown == FORMER_TEACHER else shown
 
 
+def typed_words(text: str) -> str:
+    """Words as somebody typed them; of removed ones, that they were."""
+    return gettext("(words removed)") if text == REMOVED else text
+
+
 def language() -> str:
     """The current language's code."""
     locale = get_locale()
@@ -98,24 +82,12 @@ def say(message: Message | str | None) -> str:
         return ""
     if isinstance(message, str):
         return gettext(message)
-    # What a person typed stays as typed; everything else is written the reader's way.
-    values = {
-        name: str(value) if name == "typed" else _marked(value) for name, value in message.values.items()
-    }
-    return catalogue(language()).gettext(message.template) % values
-
-
-def _marked(value: object) -> str:
-    """A rounded figure, with or without its unit, in the current decimal mark; other text unchanged."""
-    if isinstance(value, Message):
-        return say(value)
-    text = str(value)
-    return text.replace(".", decimal_mark(), 1) if _FIGURE.fullmatch(text) else text
+    return saying.said_in(language(), message)
 
 
 def decimal_mark() -> str:
-    """The current language's decimal mark. Digits stay European ones, as on the instruments."""
-    return "," if language() in ("es", "fr", "de") else "."
+    """The current language's decimal mark."""
+    return saying.decimal_mark(language())
 
 
 @blueprint.post("/language")

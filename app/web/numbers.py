@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from babel.numbers import format_decimal
 from flask import Flask
 from flask_babel import format_datetime as format_moment
+from jinja2 import pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup
 
 from app.analysis.results import ClassValue, RunResult
 from app.exports.card_text import grouped_code
@@ -28,7 +32,7 @@ from app.physics.rounding import (
 from app.practicals.lesson.details import TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.settings import Settings
-from app.web.languages import decimal_mark, text_direction
+from app.web.languages import decimal_mark, say, text_direction
 from app.web.storage import settings
 from app.words import FIGURE_WITH_UNIT, UNIT_OF_A_HEAD
 
@@ -36,11 +40,14 @@ if TYPE_CHECKING:
     from app.analysis.plan.prediction import BenchPlan  # brings scipy, which a first page should not wait for
 
 MOST_PLACES = 6
+_WHOLE_OR_FIGURE = re.compile(f"\u2066[^\u2069]*\u2069|{FIGURE_WITH_UNIT.pattern}")
 
 
 def wire(app: Flask, settings: Settings) -> None:
     """Offer every way of writing a number to the templates."""
     app.jinja_env.globals["places_of"] = places_of
+    for name in ("gettext", "ngettext"):
+        app.jinja_env.globals[name] = _whole_in_templates(app.jinja_env.globals[name])
     app.jinja_env.filters.update(
         grouped=grouped_code,
         allowance_as_read=allowance_as_read,
@@ -57,6 +64,7 @@ def wire(app: Flask, settings: Settings) -> None:
         plain_decimal=plain_decimal,
         plain_float=plain_float,
         run_figure=run_figure,
+        say=lambda message: figures_whole(say(message)),
         signed_percent=signed_percent,
         three_digits=three_digits,
         two_digits=two_digits,
@@ -84,8 +92,9 @@ def clock_time(moment: datetime | None) -> str:
 
 
 def marked(text: str) -> str:
-    """A rounded figure with a real minus sign and the language's decimal mark."""
-    return text.replace("-", "−").replace(".", decimal_mark())
+    """A rounded figure with a real minus sign, before it also from right to left, and the decimal mark."""
+    said = text.replace("-", "−").replace(".", decimal_mark())
+    return together(said) if said.startswith("−") else said
 
 
 def together(figure: str) -> str:
@@ -166,7 +175,7 @@ def clock_seconds(moment: datetime) -> str:
 def as_read(typed: TypedNumber) -> str:
     """A stored reading with the digits and the unit that were typed, in the reader's decimal mark."""
     read = parse_decimal(typed.raw)
-    return f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip()
+    return together(f"{number(read.value, places_of(read.value))} {read.unit or typed.unit}".strip())
 
 
 def allowance_as_read(entry: RunEntry) -> str:
@@ -178,7 +187,7 @@ def allowance_text(entry: RunEntry, written: Callable[[TypedNumber], str]) -> st
     """The end allowance, and beside it the two lengths that make it where the bench measured those."""
     parts = [entry.of[name] for name in PARTS if name in entry.of]
     whole = written(entry.end_allowance)
-    return f"{whole} ({' + '.join(map(written, parts))})" if len(parts) == len(PARTS) else whole
+    return together(f"{whole} ({' + '.join(map(written, parts))})") if len(parts) == len(PARTS) else whole
 
 
 def places_of(value: Decimal) -> int:
@@ -191,5 +200,21 @@ def figures_whole(sentence: str) -> str:
     """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
     if text_direction() == "ltr":
         return sentence
-    kept = FIGURE_WITH_UNIT.sub(lambda figure: f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069", sentence)
+    kept = _WHOLE_OR_FIGURE.sub(_isolated, sentence)
     return UNIT_OF_A_HEAD.sub(lambda unit: f"\u2066{unit[0]}\u2069", kept)
+
+
+def _isolated(figure: re.Match[str]) -> str:
+    return figure[0] if figure[0][0] == "\u2066" else f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069"
+
+
+def _whole_in_templates(translate: Any) -> Callable[..., str]:
+    """A translation for templates whose figures keep their units behind them."""
+
+    @pass_context
+    def translated(context: Context, *sentences: object, **values: object) -> str:
+        said = translate(context, *sentences, **values)
+        whole = figures_whole(str(said))
+        return Markup(whole) if isinstance(said, Markup) else whole  # noqa: S704 - as escaped as it was
+
+    return translated

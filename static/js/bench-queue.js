@@ -139,7 +139,7 @@
     box.classList.toggle("well", lines.length === 1 && lines[0] === arrived && !refused.length);
     const list = box.querySelector("ul");
     list.replaceChildren(...refused.map((row) => {
-      const item = element("li", row.broken ? words.unreadable : elsewhere(row) ? (row.practical === practical ? words.elsewhere + " " + row.number + "." : words.other_class) : words.refused + " " + (row.sentence || ""));
+      const item = element("li", row.broken ? words.unreadable : elsewhere(row) ? (row.practical === practical ? filled(words.elsewhere, { number: row.number }) : words.other_class) : words.refused + " " + (row.sentence || ""));
       if (elsewhere(row)) { if (row.practical === practical) item.append(button(words.adopt, () => adopt(row))); }
       else if (!row.broken && box.dataset.runUrl) item.append(button(words.change, () => change(row)));
       item.append(button(words.discard, () => { if (confirm(words.discard_sure)) drop(row); }, "plain harm"));

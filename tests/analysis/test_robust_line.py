@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from app.analysis.analyse import analyse_class
+from app.analysis.columns import columns
 from app.analysis.readings import RunReadings
+from app.analysis.views.line import line_fit
 from tests.analysis.classes import LEAD, simulated_runs
 
 
@@ -28,7 +29,7 @@ def test_the_robust_slope_gives_itself_back_beside_wild_runs(seed: int, wild: in
 
 def _gives_itself_back(runs: list[RunReadings]) -> None:
     """Weights min(1, 1.345 s/|r|) with s = median|r|/0.6745 (Huber's, as printed in most textbooks)."""
-    line = analyse_class(runs, LEAD).line
+    line = line_fit(columns(runs, LEAD))
     assert line is not None
     assert line.robust_slope_K_kg_per_J is not None
     slope = line.robust_slope_K_kg_per_J

@@ -103,6 +103,17 @@ def test_the_ledger_s_sentence_weighs_what_is_left_against_its_uncertainty(
     assert said in str(_note(given, differ))
 
 
+def test_parts_that_make_up_the_energy_to_a_percent_are_not_said_to_exceed_it() -> None:
+    exceeding = 0
+    for shot_permille in range(750, 851):
+        for u in (0.001, 0.02):
+            said = str(_note(ledger(shot_permille / 1000, 0.2, u), True))
+            exceeding += "more than the fall energy" in said
+            assert "by 0 %" not in said
+            assert "add up to 0 %" not in said
+    assert exceeding > 40
+
+
 def test_a_bench_s_own_interval_is_student_s() -> None:
     """JCGM 100:2008, G.3: t(0.975, 2) = 4.3027 of 10/√3, from printed tables (from memory)."""
     found = own_result([130.0, None, 140.0, 150.0])

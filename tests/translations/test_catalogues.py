@@ -37,6 +37,7 @@ NEVER_ONE = (
     "Holds %(count)s runs",  # likewise
     "from %(count)s practicals",  # pooled: three or more
     "Tube, caps and thermometer. From %(count)s practicals",  # likewise
+    "heat sink %(value)s J/K, from %(count)s practicals",  # likewise
     "%(reading)s inversions are not possible",  # none, a part of one, or thousands
     "%(reading)s inversions cannot be done",  # likewise
     "%(count)s inversions cannot be done",  # likewise

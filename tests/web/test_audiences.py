@@ -15,7 +15,7 @@ from app.settings import Settings
 from app.web.audience import AUDIENCES, SIGNED_IN
 
 # Pages that a person may see before saying who they are.
-FOR_ANYONE_PREFIXES = ("bench.", "language.", "sign_in.", "static")
+FOR_ANYONE_PREFIXES = ("bench.", "health.", "language.", "sign_in.", "static")
 
 
 @pytest.fixture

@@ -12,28 +12,18 @@ from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
 from app.analysis.fit.ledger import means_of_likes
 from app.analysis.fit.quantities import class_apparent
+from app.analysis.methods import FIT, FIT_WITH_LEAK, MEAN_OF_FEW
 from app.analysis.results import ClassValue
 from app.physics.rounding import short
 from app.physics.uncertainty import COVERAGE_95, NO_UPPER_END
 from app.words import N_, Message
-
-METHOD = (
-    "run-level Bayesian fit of m·e = (m·c + C)·w%s with bench effects, each run and bench with a small "
-    "probability unlike the others; half-normal priors for heat sink, %sand scatter, half Student t for "
-    "differing sinks; median and 95 %% interval of the posterior"
-)
-METHOD_OF_FEW = (
-    "inverse of the benches' mean warming per fall energy, each run with its probability of being like the "
-    "others in the run-level fit"
-)
-
 
 NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))
 
 
 def method(fit: ClassFit) -> str:
     """What computed the class's numbers, with the priors that enter."""
-    return METHOD % ((" + λ·N·θ", "leak ") if fit.model.with_leak else ("", ""))
+    return str(FIT_WITH_LEAK if fit.model.with_leak else FIT)
 
 
 def warms(fit: ClassFit) -> bool:
@@ -50,7 +40,7 @@ def class_value(fit: ClassFit) -> ClassValue:
     if fit.benches < FEWEST_BENCHES:
         reason, means = _too_few(fit), means_of_likes(fit)
         if means is not None:
-            value, how = 1.0 / means.warming, METHOD_OF_FEW
+            value, how = 1.0 / means.warming, str(MEAN_OF_FEW)
     elif fit.model.typical_slope <= COVERAGE_95 * _u_slope_read(fit):
         reason = NO_UPPER_END
     else:

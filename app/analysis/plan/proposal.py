@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -59,6 +59,7 @@ class Proposal:
     warnings: tuple[Message, ...]
 
 
+@lru_cache(maxsize=32)  # the planner asks about one kit at each press: to show, to check, to store
 def propose(kit: Kit) -> Proposal:
     """The plan with the smallest separated interval that the kit allows; a second count changes neither
     masses nor runs. Raises ImpossiblePlan where the kit allows none.

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row
 
 from app.analysis.figure import Figure
 from app.analysis.results import ClassResult, finite
@@ -44,8 +47,8 @@ def figures_of(result: ClassResult) -> Figures:
     )
 
 
-def figures_in(row: KeptResult) -> Figures:
-    """Of a result that was kept."""
+def figures_in(row: KeptResult | Row[Any]) -> Figures:
+    """Of a result that was kept: its row, or one with `FIGURE_COLUMNS` in it."""
     return Figures(
         class_value=_figure(row.class_value_J_per_kg_K, (row.class_value_low, row.class_value_high)),
         specific_heat=_figure(row.specific_heat_J_per_kg_K, (row.specific_heat_low, row.specific_heat_high)),
@@ -83,3 +86,7 @@ def _figure(value: float | None, interval: tuple[float | None, float | None] | N
         return None
     low, high = (None, None) if interval is None else map(finite, interval)
     return Figure(value, None if low is None or high is None else (low, high))
+
+
+FIGURE_COLUMNS = tuple(columns_of(Figures(None, None, None, 1.0, 0, 0)))
+"""The columns of a kept result that hold its figures."""

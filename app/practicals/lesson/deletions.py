@@ -1,4 +1,4 @@
-"""Deleting a practical, by a teacher or after its day, the log of that, and what else is past its time."""
+"""Deleting a practical, by a teacher or after its day, and the log of that."""
 
 from __future__ import annotations
 
@@ -10,14 +10,11 @@ from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.browsers import forget_old_browsers
-from app.practicals.people.credentials import FAILURES_KEPT
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
-from app.practicals.people.teachers import SESSIONS_KEPT
 from app.records.choices import LogKind, PracticalState
 from app.records.engine import Database
-from app.records.models import Deletion, FailedAttempt, Practical, Run, Teacher, TeacherSession
+from app.records.models import Deletion, Practical, Run, Teacher
 
 OPEN = tuple(state for state in PracticalState if state.is_open)
 """While phones may still send something in, nothing is deleted by itself."""
@@ -40,7 +37,12 @@ def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id
     """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        _delete(session, practical, actor, now)
+        _delete(session, practical, actor, practical.delete_after, now)
+
+
+def delete_by_rule(session: Session, practical: Practical, after: date, now: datetime) -> None:
+    """Delete a practical that was to be kept until this day."""
+    _delete(session, practical, None, after, now)
 
 
 def purge_expired(database: Database, *, today: date, now: datetime) -> int:
@@ -58,21 +60,8 @@ def purge_expired(database: Database, *, today: date, now: datetime) -> int:
     with database.writing() as session:
         practicals = session.scalars(due).all()
         for practical in practicals:
-            _delete(session, practical, None, now)
+            _delete(session, practical, None, practical.delete_after, now)
         return len(practicals)
-
-
-def tidy(database: Database, *, now: datetime, today: date) -> int:
-    """Remove what is past its time, and say how many practicals went; `today` is the school's date.
-
-    Done at every start, every hour after it, and whenever a teacher signs in.
-    """
-    practicals = purge_expired(database, today=today, now=now)
-    with database.writing() as session:
-        session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - SESSIONS_KEPT))
-        forget_old_browsers(session, now)
-        session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
-    return practicals
 
 
 def deletions(database: Database, *, actor: TeacherIdentity) -> list[Deleted]:
@@ -93,7 +82,9 @@ def deletions(database: Database, *, actor: TeacherIdentity) -> list[Deleted]:
         ]
 
 
-def _delete(session: Session, practical: Practical, actor: TeacherIdentity | None, now: datetime) -> None:
+def _delete(
+    session: Session, practical: Practical, actor: TeacherIdentity | None, after: date | None, now: datetime
+) -> None:
     runs = select(func.count()).where(Run.practical_id == practical.id, Run.simulated.is_(False))
     session.add(
         Deletion(
@@ -103,7 +94,7 @@ def _delete(session: Session, practical: Practical, actor: TeacherIdentity | Non
             teacher_id=practical.teacher_id,
             runs=session.scalar(runs) or 0,
             deleted_by_id=actor.teacher_id if actor else None,
-            delete_after=practical.delete_after,
+            delete_after=after,
             at=now,
         )
     )

@@ -120,12 +120,18 @@ def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list
             HistoryLine(
                 row.at,
                 row.kind,
-                ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, ""),
+                _who_did(row, names),
                 reason=row.detail,
             ),
         )
         for row in rows
     ]
+
+
+def _who_did(row: StateChange, names: dict[int, str]) -> str:
+    if row.kind == HistoryKind.WORDS_REMOVED_BY_RULE:
+        return ""
+    return ActorKind.BENCH if row.teacher_id is None else names.get(row.teacher_id, "")
 
 
 def _with_numbers(session: Session, kept: type[_Kept], practical_id: int) -> Iterable[tuple[_Kept, int, int]]:
@@ -179,7 +185,8 @@ def _decisions(session: Session, practical_id: int, names: dict[int, str]) -> li
                 run_number=run_number,
                 run_id=decision.run_id,
                 version=decision.run_version,
-                reason=decision.reason,
+                reason="" if decision.reason == REMOVED else decision.reason,
+                words_removed=decision.reason == REMOVED,
             ),
         )
         for decision, run_number, bench_number in _with_numbers(session, Decision, practical_id)

@@ -1,1 +1,3 @@
-"""What is done to an installation's records as a whole: going back to a backup, and backups by the clock."""
+"""What is done to an installation's records as a whole: going back to a backup, what a department's rule says
+of how long its practicals are kept, and what else is past its time.
+"""

@@ -10,6 +10,8 @@ from tempfile import TemporaryDirectory
 from sqlalchemy import func, select
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
+from app.practicals.people.log import note
+from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.migrate import newest_revision
 from app.records.models import Practical, Run
@@ -68,6 +70,8 @@ def restore(database: Database, file: Path, *, now: datetime) -> Restored:
     records.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     with kept_alone(database), prepared(file, records) as ready:
         held = _held(ready, revision)
+        with ready.writing() as session:
+            note(session, LogKind.RESTORED, None, now)
         database.close()
         kept = put_in_place(ready, records, now)
         back = end_sign_ins_of_older_records(database, now=now)

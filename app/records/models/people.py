@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
@@ -11,6 +11,8 @@ from app.records.base import Base, RowId, Words
 from app.records.choices import Role, choice, only
 
 LONGEST_LOGIN, LONGEST_NAME = 80, 120
+MOST_YEARS_KEPT = 30
+"""A rule for longer is no rule: our own choice."""
 
 
 class Department(Base):
@@ -21,6 +23,14 @@ class Department(Base):
         UniqueConstraint("name"),
         CheckConstraint("length(name) > 0", name="name_given"),
         CheckConstraint("year_begins_in BETWEEN 1 AND 12", name="year_begins_in_a_month"),
+        CheckConstraint(
+            f"words_kept_years IS NULL OR words_kept_years BETWEEN 1 AND {MOST_YEARS_KEPT}",
+            name="words_kept_years_possible",
+        ),
+        CheckConstraint(
+            f"runs_kept_years IS NULL OR runs_kept_years BETWEEN 1 AND {MOST_YEARS_KEPT}",
+            name="runs_kept_years_possible",
+        ),
         {"sqlite_autoincrement": True},
     )
 
@@ -30,6 +40,15 @@ class Department(Base):
         server_default="9", doc="The month, 1 to 12, with whose first day a school year begins"
     )
     created_at: Mapped[datetime] = mapped_column(doc="When it was founded here")
+    words_kept_years: Mapped[int | None] = mapped_column(
+        doc="So many years after a lesson its free text goes; None: as long as its runs stay"
+    )
+    runs_kept_years: Mapped[int | None] = mapped_column(
+        doc="So many years after a lesson all of it goes; None: when somebody deletes it"
+    )
+    keeping_since: Mapped[date | None] = mapped_column(
+        doc="Day on which a head last shortened one of the two; nothing goes by them within a month of it"
+    )
 
 
 class Teacher(Base):

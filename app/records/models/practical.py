@@ -107,6 +107,9 @@ class Practical(Base):
     finished_at: Mapped[datetime | None] = mapped_column(doc="When it was finished; None once reopened")
     created_at: Mapped[datetime] = mapped_column(doc="When it was planned")
     delete_after: Mapped[date | None] = mapped_column(comment="Removed from the records after this day")
+    words_removed_at: Mapped[datetime | None] = mapped_column(
+        doc="When its free text was removed by the department's rule"
+    )
 
     board_step: Mapped[BoardStep] = mapped_column(
         choice(BoardStep, 16),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.analysis.methods import POOLED
 from app.analysis.results import ClassResult, ClassValue, Interval
 from app.exports.report_parts import (
     Abreast,
@@ -31,7 +32,7 @@ from app.practicals.runs.history import HistoryLine
 from app.web.board.report_advice import NONE, next_time, run_value, uncertainty
 from app.web.board.report_benches import given_and_used
 from app.web.board.report_decisions import decisions
-from app.web.board.report_words import COLUMNS, FACTS, GRAVITY_HOW, METHODS, SAYS, SPREAD
+from app.web.board.report_words import COLUMNS, FACTS, GRAVITY_HOW, SAYS, SPREAD
 from app.web.desk.blueprint import day
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.languages import person
@@ -155,7 +156,7 @@ def _within(interval: Interval | None) -> Words:
 def _methods(result: ClassResult) -> Numbers:
     rows = tuple(
         (
-            METHODS.get(one.method, one.method),
+            POOLED.get(one.method, one.method),
             plain(with_interval(one.apparent_heat_capacity_J_per_kg_K, one.interval_95)),
             _within(one.interval_95),
         )

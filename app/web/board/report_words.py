@@ -62,7 +62,7 @@ SAYS = {
     "reason": Message(N_("reason")),
     "reading": Message(N_("reading")),
     "before and after": Message(N_("before → after")),
-    "words removed": Message(N_("(removed by the teacher)")),
+    "words removed": Message(N_("(words removed)")),
     "who": Message(N_("by")),
     "bench": Message(N_("the bench")),
     "simulator": Message(N_("the simulator")),
@@ -128,11 +128,6 @@ GRAVITY_HOW = {
     "standard": Message(N_("standard gravity")),
     "typed": Message(N_("typed by the teacher")),
     "latitude": Message(N_("normal gravity from latitude and height")),
-}
-METHODS = {
-    "run-level-fit": Message(N_("fit of all runs")),
-    "plain-mean": Message(N_("plain mean of the benches")),
-    "random-effects": Message(N_("random-effects mean of the benches, Paule–Mandel")),
 }
 SPREAD = {
     "repeatability": Message(N_("within a bench (repeatability)")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from flask import Response, copy_current_request_context, g, jsonify, render_template, request
@@ -20,13 +21,14 @@ from app.practicals.out.selection import practicals_to_export, read_one_by_one
 from app.practicals.people.log import note_download
 from app.records.whole import WholePractical
 from app.resources import static_dir
+from app.translations.saying import said_in
 from app.web.audience import audience, now
 from app.web.board.report import report_bytes
 from app.web.department.archive import blueprint
 from app.web.department.filters import FilterForm, read_filters
 from app.web.department.under_way import EXPORTS, UnderWay
 from app.web.desk.papers.downloads import software_version
-from app.web.languages import say
+from app.web.languages import language
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -135,7 +137,7 @@ def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way:
         about=_about(asked),
         software=software_version(),
         schema=(static_dir() / "formats" / SCHEMA).read_bytes(),
-        say=copy_current_request_context(say),
+        say=partial(said_in, language()),
         local=settings().local,
         report=report,
     )

@@ -147,7 +147,14 @@ def _chart(quantity: str, results: Sequence[OfAPractical], page: int) -> OneChar
         years=tuple(name_of(school_year(one.held_on, begins_in), begins_in) for one, _figure_of in found),
         places=range(places[0], places[-1] + 1) if places else range(0),
     )
-    return OneChart(quantity, shown, tuple(one for one, _figure_of in found), fingerprint(repr(shown)))
+    return OneChart(quantity, shown, tuple(one for one, _figure_of in found), fingerprint(_made_of(shown)))
+
+
+def _made_of(shown: OverYears) -> str:
+    """What the drawing shows, in short: the classes of its page, and what is of all."""
+    chart, seen = shown.chart, slice(shown.places.start, shown.places.stop)
+    page = chart.classes[seen], chart.limits[seen], shown.accepted[seen], shown.years[seen]
+    return repr((shown.label.template, shown.places, chart.pooled, page))
 
 
 def _figure(quantity: str, one: OfAPractical) -> Figure | None:

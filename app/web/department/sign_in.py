@@ -9,12 +9,13 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals.lesson import deletions
 from app.practicals.people import teachers
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.teachers import SignedIn, SignInRefused, TeacherProblem
+from app.practicals.upkeep.tidying import tidy
 from app.records.errors import Problem
+from app.web import incidents
 from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
 from app.web.desk.blueprint import blueprint as desk
 from app.web.errors import retry_after
@@ -46,10 +47,12 @@ def sign_in() -> ResponseReturnValue:
         signed = _signed_in(login)
     except SignInRefused as refused:
         seconds = refused.retry_after_seconds
+        incidents.sign_in_failed(seconds)
         return _form_again(login, then, refused), 429 if seconds else 422, retry_after(seconds)
     except TooManySigningIn as full:
         return _form_again(login, then, full), 503, retry_after(full.retry_after_seconds)
-    deletions.tidy(database(), now=now(), today=settings().local_day(now()))
+    incidents.signed_in(signed.teacher.teacher_id)
+    tidy(database(), now=now(), today=settings().local_day(now()))
     answer = set_token(
         redirect(then or url_for("desk.home")), "teacher", signed.token, days=teachers.SESSION_HOURS / 24
     )

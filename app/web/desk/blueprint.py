@@ -18,7 +18,7 @@ from app.practicals.lesson.permission import may_run as allowed_to_run
 from app.practicals.made_up.rehearsal_rows import is_in_rehearsal
 from app.practicals.runs.entry import RunEntry
 from app.web.languages import say
-from app.web.numbers import allowance_text, clock_seconds
+from app.web.numbers import allowance_text, clock_seconds, together
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -92,7 +92,7 @@ def field_name(name: str) -> str:
 @blueprint.app_template_filter("as_typed")
 def as_typed(reading: TypedNumber) -> str:
     """A reading as it was typed, with its unit."""
-    return with_unit(reading.raw, reading.unit)
+    return together(with_unit(reading.raw, reading.unit))
 
 
 @blueprint.app_template_filter("allowance_as_typed")

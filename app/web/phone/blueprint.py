@@ -37,7 +37,7 @@ def queue_words() -> dict[str, object]:
             "Something else answered in place of the class's computer. If the Wi-Fi asks for a sign-in, do "
             "that first; the readings are kept on this phone."
         ),
-        "elsewhere": _("Not sent: these readings were typed at bench"),
+        "elsewhere": _("Not sent: these readings were typed at bench {number}."),
         "other_class": _(
             "Not sent: these readings are from another class. Show them to your teacher as text, or throw "
             "them away."

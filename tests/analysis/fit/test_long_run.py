@@ -47,12 +47,8 @@ def long_run(fit: ClassFit, walkers: int = 256, steps: int = 1000) -> Parameters
     return fit.model.parameters(sampler.get_chain(discard=steps // 10, flat=True))
 
 
-SHORT = "four benches"
-
-
-@pytest.mark.parametrize(
-    "name", [name if name == SHORT else pytest.param(name, marks=pytest.mark.long) for name in ROOMS]
-)
+@pytest.mark.long
+@pytest.mark.parametrize("name", ROOMS)
 def test_the_draws_agree_with_a_long_run(name: str) -> None:
     fit = fitted(a_room(11, ROOMS[name]), ALONE, draws=16384)
     values = long_run(fit)

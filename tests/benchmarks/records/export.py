@@ -21,7 +21,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from sqlalchemy import insert
+from sqlalchemy import insert, update
 
 from app.analysis.analyse import analyse_class
 from app.analysis.views.json import as_plain_data
@@ -82,7 +82,7 @@ def _fill_runs(database: Database, practicals: int) -> None:
     result = as_plain_data(analyse_class(simulated_runs(2, BENCHES, RUNS_OF_A_BENCH), LEAD))
     for first in range(1, practicals + 1, AT_ONCE):
         ids = range(first, min(first + AT_ONCE, practicals + 1))
-        benches = [
+        benches: list[dict[str, Any]] = [
             {"id": (one - 1) * BENCHES + number, "practical_id": one, "number": number, "bench_key": "x"}
             | {"joined_at": NOW, "progress_at": NOW, "last_seen_at": NOW}
             for one in ids
@@ -104,7 +104,7 @@ def _fill_runs(database: Database, practicals: int) -> None:
             session.execute(insert(Bench), benches)
             session.execute(insert(Run), runs)
             session.execute(insert(RunVersion), versions)
-            kept = KeptResult.__table__.update().where(KeptResult.practical_id.in_(ids))
+            kept = update(KeptResult).where(KeptResult.practical_id.in_(ids))
             session.connection().exec_driver_sql("DROP TRIGGER IF EXISTS ck_kept_result_written_once")
             session.execute(kept.values(result=result))
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.teachers import sign_in, teacher_for_token
@@ -18,10 +19,11 @@ from app.practicals.runs.sending import enter_run
 from app.practicals.upkeep.restoring import look_into, restore
 from app.records import restoring
 from app.records.backup import back_up
+from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.errors import StorageProblem
 from app.records.migrate import current_revision_of_tables, downgrade, newest_revision
-from app.records.models import KnownBrowser
+from app.records.models import KnownBrowser, LogEntry
 from app.records.running import ServerIsRunning, serving_from
 from app.records.whole_file import check_file
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, an_entry, new_key
@@ -77,6 +79,10 @@ def test_the_records_are_those_of_the_backup_and_the_others_stay_beside(monday: 
     assert len(bench_runs(kept, actor=monday.bench)) == 2
     kept.close()
     assert check_file(monday.path) == "ok"
+    with monday.records.reading() as session:
+        last = session.scalars(select(LogEntry).order_by(LogEntry.id.desc())).first()
+        assert last is not None
+        assert (last.kind, last.actor_id, last.department_id) == (LogKind.RESTORED, None, None)
     assert monday.path.stat().st_mode & 0o077 == 0
     again = restore(monday.records, done.kept, now=NOW)
     assert (monday.runs(), again.kept != done.kept) == (2, True), "and there is a way back"

@@ -161,7 +161,7 @@ def test_decisions_and_corrections_are_told_with_who_and_why_and_nothing_else_is
     assert [row[1:] for row in rows] == [
         ("3", "2", "set aside", "–", "–", "spilled", "Mrs-Okafor"),
         ("3", "2", "counted again", "–", "–", "–", "Mrs-Okafor"),
-        ("3", "2", "corrected", "–", "–", "(removed by the teacher)", "the bench"),
+        ("3", "2", "corrected", "–", "–", "(words removed)", "the bench"),
     ]
 
 

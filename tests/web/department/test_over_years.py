@@ -66,6 +66,8 @@ def test_the_planner_starts_from_the_departments_heat_sink_and_says_so(
     assert value
     assert float(value[1]) == pytest.approx(METAFOR["expected"]["PM"]["mu"] / 10, abs=0.06)
     assert "From 5 practicals of your department" in page
+    folded = page.split("<summary>")[1].split("</summary>")[0]
+    assert f"heat sink {value[1]} J/K, from 5 practicals of your department" in folded
     chemist = a_teacher(sqlite_database, "chemist", department="Chemistry")
     other = plan_practical(sqlite_database, actor=chemist, plan=a_plan(), now=NOW)
     page = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from flask import Flask, g
+from flask import Flask, g, render_template_string
 
 from app.web.languages import say
 from app.web.numbers import figures_whole, places_of
@@ -61,6 +61,24 @@ def test_a_figure_and_its_unit_stay_in_order_from_right_to_left(
     with application.test_request_context():
         g.language = language
         assert figures_whole(sentence) == whole
+
+
+def test_figures_that_were_kept_whole_are_kept_once(application: Flask) -> None:
+    with application.test_request_context():
+        g.language = "ar"
+        whole = figures_whole("القيمة 131 ± 4 J/(kg·K)، مثلًا 9.81 m/s²")
+        assert figures_whole(whole) == whole
+        assert whole.count("\u2066") == 2
+
+
+@pytest.mark.parametrize(
+    "written", ['{{ _("Your card says about %(start)s °C.", start="4.5") }}', "{{ message|say }}"]
+)
+def test_a_template_keeps_a_figure_and_its_unit_in_order_by_itself(application: Flask, written: str) -> None:
+    message = Message("Your card says about %(start)s °C.", {"start": "4.5"})
+    with application.test_request_context():
+        g.language = "ar"
+        assert "\u20664.5\u00a0°C\u2069" in render_template_string(written, message=message)
 
 
 @pytest.mark.parametrize(

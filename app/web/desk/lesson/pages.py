@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from datetime import date
 
 import segno
 from flask import Response, abort, flash, g, make_response, redirect, render_template, request, url_for
@@ -15,6 +16,7 @@ from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.runs.decisions import decided_runs
+from app.practicals.upkeep.keeping import Going, going_soon
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
@@ -156,5 +158,14 @@ def home() -> ResponseReturnValue:
     """The teacher's own practicals; colleagues' stand on the department's page, a technician's first."""
     if g.teacher.is_technician:
         return redirect(url_for("department.archive"))
-    own = homes.own_practicals(database(), actor=g.teacher)
-    return render_template("desk/home.html", own=own, today=settings().local_day(now()))
+    today = settings().local_day(now())
+    return render_template(
+        "desk/home.html",
+        own=homes.own_practicals(database(), actor=g.teacher),
+        today=today,
+        going=len({one.practical_id for one in _going(today) if one.teacher_id == g.teacher.teacher_id}),
+    )
+
+
+def _going(today: date) -> tuple[Going, ...]:
+    return going_soon(database(), actor=g.teacher, today=today)

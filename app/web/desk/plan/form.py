@@ -32,7 +32,7 @@ from app.records.choices import GravityHow
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.web.desk.plan import questions
 from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, plain
-from app.web.languages import LANGUAGES
+from app.web.languages import LANGUAGES, say
 from app.words import N_, Message
 
 FIELDS = (
@@ -88,7 +88,7 @@ def fresh_form(today: date) -> PlanForm:
             "material": metal.key,
             "accepted_for": metal.key,
             "accepted": offered_value(metal.key),
-            "accepted_source": metal.accepted_source,
+            "accepted_source": say(metal.accepted_source),
             "gravity_how": GravityHow.STANDARD,
             "gravity": "",
             "latitude": "",
@@ -156,7 +156,7 @@ def _with_metal_followed(typed: dict[str, str]) -> dict[str, str]:
         return typed
     untouched = before in MATERIALS and typed["accepted"].strip() == offered_value(before)
     if not typed["accepted"].strip() or (before != after and untouched):
-        source = MATERIALS[after].accepted_source
+        source = say(MATERIALS[after].accepted_source)
         return {**typed, "accepted": offered_value(after), "accepted_source": source, "accepted_for": after}
     return {**typed, "accepted_for": after}
 

@@ -21,6 +21,7 @@ from app.web.desk.plan.kit import KEPT_AS
 from app.web.desk.plan.questions import question_fields
 from app.web.desk.plan.stored import one_allowance_warning
 from app.web.forms import TypedForm, fingerprint
+from app.web.languages import say
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -52,7 +53,9 @@ class MetalOffer:
 
 def metal_offers() -> list[MetalOffer]:
     """The metals with their table values."""
-    return [MetalOffer(m.key, m.name, offered_value(m.key), m.accepted_source) for m in MATERIALS.values()]
+    return [
+        MetalOffer(m.key, m.name, offered_value(m.key), say(m.accepted_source)) for m in MATERIALS.values()
+    ]
 
 
 def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:

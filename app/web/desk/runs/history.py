@@ -30,6 +30,7 @@ KINDS: dict[str, Message] = {
     HistoryKind.CODE_REPLACED: Message(N_("Code replaced")),
     HistoryKind.BENCH_RELEASED: Message(N_("Bench released for another phone")),
     HistoryKind.WORDS_REMOVED: Message(N_("Words of a bench removed")),
+    HistoryKind.WORDS_REMOVED_BY_RULE: Message(N_("Words removed by the department's rule")),
     HistoryKind.BENCH_LET_IN: Message(N_("Bench beyond the plan let in")),
     HistoryKind.BENCH_REFUSED: Message(N_("Bench beyond the plan refused")),
     HistoryKind.BENCH_RENUMBERED: Message(N_("Bench number put right")),

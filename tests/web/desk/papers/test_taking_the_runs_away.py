@@ -283,15 +283,12 @@ def test_the_sheets_are_named_in_the_readers_language(desk: Reader, one: AClass,
     )
 
 
-@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
-def test_no_cell_begins_a_formula_however_the_run_table_is_parted(
-    desk: Reader, one: AClass, delimiter: str
-) -> None:
-    cells = [cell for row in _csv(desk, one, delimiter) for cell in row]
-    assert any("1+1" in cell for cell in cells)
-    assert [
-        cell for cell in cells if cell.lstrip(" \"'").startswith(("=", "+", "-", "@")) and cell[0] != "'"
-    ] == []
+def test_no_cell_begins_a_formula_however_the_run_table_is_parted(desk: Reader, one: AClass) -> None:
+    for delimiter in (",", ";", "\t"):
+        cells = [cell for row in _csv(desk, one, delimiter) for cell in row]
+        assert any("1+1" in cell for cell in cells)
+        signs = ("=", "+", "-", "@")
+        assert [cell for cell in cells if cell.lstrip(" \"'").startswith(signs) and cell[0] != "'"] == []
 
 
 def test_the_workbook_gives_moments_on_the_schools_clock(

@@ -1,4 +1,4 @@
-"""What the desk says a run's correction would do is what the class gets when the run is corrected so."""
+"""What the desk says a run's correction would do to the class's value; `test_many_to_decide` makes it."""
 
 from __future__ import annotations
 
@@ -6,11 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-import pytest
-
-from app.analysis.analyse import analyse_class
 from app.analysis.readings import RunReadings
-from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
+from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.board.what_if import what_if
 from app.practicals.runs.decisions import set_aside
 from tests.analysis.classes import simulated_runs
@@ -69,32 +66,6 @@ def _slips() -> dict[str, tuple[str, dict[str, float]]]:
 
 
 SLIPS = _slips()
-
-
-@pytest.mark.parametrize("typed", SLIPS)
-def test_a_suspected_slip_undone_gives_the_class_value_of_the_right_readings(
-    a_class: AClass, typed: str
-) -> None:
-    name, change = SLIPS[typed]
-    snapshot, _ = _class_with(a_class, change)
-    stored = list(snapshot.readings)
-    assert snapshot.result is not None
-    slip = snapshot.result.runs[AT].suspected_slip
-    assert slip is not None
-    assert slip.slip == name
-    corrected = what_if(snapshot, 2, 2).slip_undone
-    assert corrected is not None
-    undone = corrected.class_value
-    assert undone is not None
-    before = simulated_runs(3)[AT]
-    right = {field: getattr(before, field) for field in change}
-    stored[AT] = replace(stored[AT], **right)
-    wanted = analyse_class(stored, settings_of(snapshot.practical.plan)).class_value
-    assert wanted is not None
-    assert (undone.runs, undone.benches) == (len(stored), wanted.benches)
-    assert undone.apparent_heat_capacity_J_per_kg_K == pytest.approx(
-        wanted.apparent_heat_capacity_J_per_kg_K, rel=2e-4
-    )
 
 
 def test_the_page_says_the_value_that_the_correction_gives(desk: Reader, a_class: AClass) -> None:

@@ -7,12 +7,12 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.practicals.lesson.deletions import tidy
 from app.practicals.lesson.states import finish_practical
 from app.practicals.people.colleagues import NoSuchTeacher, set_password, switch_colleague
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
+from app.practicals.upkeep.tidying import tidy
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.models import FailedAttempt, KnownBrowser, TeacherSession
@@ -83,7 +83,15 @@ def test_nothing_of_a_practical_is_left_after_its_day(database: Database) -> Non
     )
     finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     assert _tidy(database, 15) == 1
-    stays = {"department", "teacher", "teacher_session", "failed_attempt", "access_mark", "deletion"}
+    stays = {
+        "department",
+        "teacher",
+        "teacher_session",
+        "failed_attempt",
+        "access_mark",
+        "deletion",
+        "log_entry",
+    }
     with database.reading() as session:
         for name, table in Base.metadata.tables.items():
             if name not in stays:

@@ -1,0 +1,25 @@
+"""What is past its time goes: at every start, every hour after it, and whenever a teacher signs in."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from sqlalchemy import delete
+
+from app.practicals.lesson.deletions import purge_expired
+from app.practicals.people.browsers import forget_old_browsers
+from app.practicals.people.credentials import FAILURES_KEPT
+from app.practicals.people.teachers import SESSIONS_KEPT
+from app.practicals.upkeep.keeping import apply_rules
+from app.records.engine import Database
+from app.records.models import FailedAttempt, TeacherSession
+
+
+def tidy(database: Database, *, now: datetime, today: date) -> int:
+    """Remove what is past its time; how many practicals went or lost their words. `today` is the school's."""
+    practicals = purge_expired(database, today=today, now=now) + apply_rules(database, today=today, now=now)
+    with database.writing() as session:
+        session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - SESSIONS_KEPT))
+        forget_old_browsers(session, now)
+        session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
+    return practicals

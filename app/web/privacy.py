@@ -1,0 +1,42 @@
+"""What is kept about people and for how long, in plain words, for whoever asks."""
+
+from __future__ import annotations
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+
+from app.practicals.benches import joining
+from app.practicals.people import teachers
+from app.practicals.people.browsers import KNOWN_FOR
+from app.practicals.people.credentials import FAILURES_KEPT
+from app.practicals.people.teachers import SESSIONS_KEPT
+from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
+from app.practicals.upkeep.keeping import KeepingRule, keeping_rule, rule_for_bench
+from app.web.audience import audience, cookie_name, now
+from app.web.storage import database
+
+blueprint = Blueprint("privacy", __name__)
+
+
+@blueprint.get("/privacy")
+@audience("anyone")
+def page() -> ResponseReturnValue:
+    """The page; a bench or a teacher reads the rule of their own department on it."""
+    return render_template(
+        "privacy.html",
+        rule=_rule_of_the_reader(),
+        session_days=SESSIONS_KEPT.days,
+        browser_days=KNOWN_FOR.days,
+        failure_hours=int(FAILURES_KEPT.total_seconds() // 3600),
+        longest_words=LONGEST_BENCH_WORDS,
+    )
+
+
+def _rule_of_the_reader() -> KeepingRule | None:
+    """The rule of the department whose bench or teacher reads this."""
+    bench = joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    if bench is not None:
+        return rule_for_bench(database(), actor=bench)
+    token = request.cookies.get(cookie_name("teacher"), "")
+    teacher = teachers.teacher_for_token(database(), token=token, now=now())
+    return None if teacher is None else keeping_rule(database(), department_id=teacher.department_id)

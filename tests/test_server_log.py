@@ -1,0 +1,68 @@
+"""The log's lines: plain or JSON, libraries' own without what they fill in, failures without their words."""
+
+from __future__ import annotations
+
+import io
+import json
+import logging
+import re
+
+import pytest
+import structlog
+
+from app.server_log import LINES_A_MINUTE, LOG, Sparing, logging_to
+
+
+def failing() -> None:
+    raise ValueError("the reading 341.75 of mrs-okafor")
+
+
+def written(form: str) -> list[str]:
+    stream = io.StringIO()
+    with logging_to(stream, form):
+        LOG.info("server starts", threads=24)
+        try:
+            failing()
+        except ValueError:
+            LOG.error("unexpected failure", exc_info=True, route="/j/<code>")
+            logging.getLogger("plumbfall").exception("upkeep failed; it is tried again")
+            logging.getLogger("a.library").exception("Exception while serving %s", "/j/K7EEHPN")
+        logging.getLogger("plumbfall").warning("%d connections ended:\n%s", 3, "half-sent")
+        logging.getLogger("a.library").info("not this")
+    LOG.info("after it")
+    return stream.getvalue().splitlines()
+
+
+def test_a_line_is_plain_or_json_and_says_where_a_failure_was_but_not_its_words() -> None:
+    plain, lines = written("plain"), [json.loads(line) for line in written("json")]
+    assert [line["event"] for line in lines] == [
+        "server starts",
+        "unexpected failure",
+        "upkeep failed; it is tried again",
+        "a.library: Exception while serving %s",
+        "3 connections ended:\nhalf-sent",
+    ]
+    assert len(plain) == 5, "a line each, whatever is in it"
+    assert re.fullmatch(r"\d{4}-\d\d-\d\dT[\d:.]+Z info     server starts threads=24", plain[0])
+    assert (lines[0]["level"], lines[0]["threads"]) == ("info", 24)
+    here = r"tests/test_server_log\.py"
+    for line in lines[1:4]:
+        assert line["failure"] == "ValueError"
+        assert re.fullmatch(rf"{here}:\d+ failing < {here}:\d+ written", line["at"])
+    everything = "\n".join([*plain, json.dumps(lines)])
+    for secret in ("341.75", "okafor", "K7EEHPN"):
+        assert secret not in everything
+
+
+def test_a_flood_of_one_kind_is_cut_and_counted_and_others_are_not() -> None:
+    sparing = Sparing(seconds=1e9)
+    line = {"event": "refused", "status": 429, "route": "/code"}
+    for _ in range(LINES_A_MINUTE):
+        assert sparing(None, "warning", dict(line)) == line
+    for _ in range(3):
+        with pytest.raises(structlog.DropEvent):
+            sparing(None, "warning", dict(line))
+    assert sparing(None, "warning", {"event": "storage"}) == {"event": "storage"}
+    sparing._seconds = 0  # the next minute
+    assert sparing(None, "warning", dict(line)) == {**line, "left_out_before": 3}
+    assert sparing(None, "warning", dict(line)) == line

@@ -53,7 +53,7 @@ def serve(port: int | None) -> None:
     database = opened(settings)
     with serving_from(database) as mark:
         _tidied(database, settings)
-        _run(settings, mark)
+        _run(settings, mark, first_code=_first_code(database))
 
 
 @commands.command()
@@ -107,11 +107,28 @@ def _require_port(settings: Settings) -> None:
         raise click.ClickException(reason)
 
 
-def _run(settings: Settings, mark: Mark, more: Sequence[str] = ()) -> None:
+def _first_code(database: Database) -> str | None:
+    """A code for the first head where nobody can sign in yet: printed, and kept as a digest in memory."""
+    from app.practicals.people.credentials import new_join_code  # noqa: PLC0415
+    from app.practicals.people.first_head import nobody_yet  # noqa: PLC0415
+
+    return new_join_code() if nobody_yet(database) else None
+
+
+def _run(settings: Settings, mark: Mark, more: Sequence[str] = (), first_code: str | None = None) -> None:
     from app import create_app  # noqa: PLC0415 - the web parts are not needed by the other commands
     from app.serving import serve as serve_app  # noqa: PLC0415
 
     application = create_app(settings)
+    if first_code is not None:
+        from app.practicals.people.credentials import digest  # noqa: PLC0415
+        from app.web.department.ways_in import FIRST_CODE  # noqa: PLC0415
+
+        application.extensions[FIRST_CODE] = digest(first_code)
+        more = (
+            *more,
+            f"  first head  nobody can sign in yet: type the code {first_code} at the teacher's address",
+        )
     click.echo("Plumbfall is ready. Stop it with Ctrl-C.")
     click.echo(f"  teacher     {settings.address_for_teacher()}/desk/")
     click.echo(f"  phones      {settings.address_for_phones()}/")

@@ -12,7 +12,7 @@ import secrets
 import socket
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from functools import cached_property
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -77,6 +77,7 @@ class Settings:
     base_address: str | None
     proxy_hops: int
     threads: int
+    idle: timedelta = timedelta(hours=4)
     time_zone: ZoneInfo | None = None
     backup_folder: Path | None = None
     backup_hours: tuple[int, ...] = (17,)
@@ -100,6 +101,11 @@ class Settings:
     def local_day(self, moment: datetime) -> date:
         """The day that it is at the school at this moment."""
         return self.local(moment).date()
+
+    def midnight_after(self, day: date) -> datetime:
+        """The moment at which this day ends at the school."""
+        next_day = datetime.combine(day + timedelta(days=1), time.min)
+        return next_day.replace(tzinfo=self.time_zone) if self.time_zone else next_day.astimezone()
 
     @cached_property
     def secret_key(self) -> str:
@@ -156,6 +162,7 @@ class Settings:
             base_address=_checked_base(env.get("PLUMBFALL_BASE_ADDRESS") or None),
             proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),
             threads=_whole(env, "PLUMBFALL_THREADS", 24, 2, 200),
+            idle=timedelta(minutes=_whole(env, "PLUMBFALL_IDLE_MINUTES", 240, 5, 720)),
             time_zone=_zone(env.get("PLUMBFALL_TIME_ZONE") or None),
             backup_folder=_folder_named(env, "PLUMBFALL_BACKUP_FOLDER"),
             backup_hours=_hours(env, "PLUMBFALL_BACKUP_HOURS", "17"),

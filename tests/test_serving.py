@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
@@ -77,6 +77,38 @@ def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(
     serving.serve(app, settings)
     app.extensions["plumbfall_database"].close()
     assert HOUR_SECONDS == 3600
+
+
+def test_a_server_that_is_left_running_backs_up_and_says_what_keeps_it_from_that(
+    sqlite_database: Database,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    folder = tmp_path / "copies"
+    settings = Settings.from_environment(
+        {
+            "PLUMBFALL_DATA": str(tmp_path),
+            "DATABASE_URL": str(sqlite_database.url),
+            "PLUMBFALL_BACKUP_FOLDER": str(folder),
+        }
+    )
+    app = create_app(settings)
+    backups = app.extensions["plumbfall_backups"]
+
+    class Waiting:
+        def run(self) -> None:
+            """Until the missing folder was noticed, and then until it was filled."""
+            _until(lambda: backups.problem is not None)
+            folder.mkdir()
+            monkeypatch.setattr("app.records.scheduled.AGAIN_AFTER", timedelta(0))
+            _until(lambda: len(list(folder.glob("plumbfall-*.db"))) == 1 and backups.problem is None)
+
+    monkeypatch.setattr("app.connections.create_server", lambda *_args, **_options: Waiting())
+    monkeypatch.setattr(serving, "Regularly", lambda work, **_: Regularly(work, every_seconds=0.02))
+    serving.serve(app, settings)
+    app.extensions["plumbfall_database"].close()
+    assert f"upkeep: The folder for backups, {folder}, is not there" in capsys.readouterr().err
 
 
 def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(

@@ -132,6 +132,9 @@ class HistoryKind(StrEnum):
     OWN_CALCULATION = "own calculation"
     SET_ASIDE = "set aside"
     COUNTED = "counted"
+    COVER_GIVEN = "cover given"
+    COVER_ENDED = "cover ended"
+    OWNER_CHANGED = "owner changed"
 
 
 class LogKind(StrEnum):

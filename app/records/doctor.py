@@ -108,6 +108,7 @@ def _sqlite(database: Database, path: Path) -> list[Finding]:
     if not path.exists():
         return [*lines, Finding("database file", "not there yet; it is made at the first start")]
     lines.append(_privacy("privacy of records", _records_beside(path)))
+    lines += _copies_beside(path)
     mode = _ask(database, "PRAGMA journal_mode")
     lines.append(Finding("journal mode", mode, good=mode == journal_mode(version)))
     synchronous = _ask(database, "PRAGMA synchronous")
@@ -194,6 +195,16 @@ def _records_beside(path: Path) -> list[Path]:
     """The database's file, what SQLite keeps beside it, and copies of it in the same folder."""
     names = (path, *path.parent.glob(f"{path.name}-*"), *path.parent.glob("*.db"))
     return [name for name in dict.fromkeys(names) if name.is_file()]
+
+
+def _copies_beside(path: Path) -> list[Finding]:
+    """What restores and upgrades left there, where deleted practicals live on."""
+    kinds = ("replaced", "before-upgrade")
+    copies = sorted(copy.name for kind in kinds for copy in path.parent.glob(f"{path.stem}-{kind}-*.db"))
+    if not copies:
+        return []
+    told = "they hold what was deleted since; delete those that you no longer need"
+    return [Finding("copies beside them", f"{', '.join(copies)}: {told}")]
 
 
 def _files_in(folder: Path) -> list[Path]:

@@ -207,7 +207,9 @@ def _bring_up_to_date(
         upgrade(database)
         return
     found = current_revision_of_tables(database)
-    if found is None or found == newest_revision() or not is_known(found):
+    if found == newest_revision():
+        return
+    if found is None or not is_known(found):
         upgrade(database)  # which refuses those of a newer version
     elif database.path is not None:
         _upgrade_with_a_copy(database, database.path, told)

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import psycopg
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import Engine, Table, create_engine, event, func, insert, inspect, select, text
+from sqlalchemy import Engine, Table, create_engine, event, func, inspect, select, text
 from sqlalchemy.engine import URL, Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
@@ -29,7 +30,7 @@ from app.records.errors import StorageProblem
 from app.records.migrate import make_tables, newest_revision
 from app.records.moved_sequences import highest_ids, set_highest_ids
 from app.records.running import kept_alone
-from app.records.table_rows import Summed, Summing, as_kept, batches, summed
+from app.records.table_rows import Summed, Summing, batches, store, summed
 from app.records.whole_file import force_folder_to_disk, force_to_disk
 from app.words import N_
 
@@ -137,11 +138,10 @@ def _copied(read: Connection, write: Connection, target: Database, told: Told) -
 
 
 def _copy_table(read: Connection, write: Connection, table: Table) -> Summed:
-    kept, sent = as_kept(table), Summing()
-    names = [column.name for column in table.columns]
+    sent = Summing()
     for rows in batches(read, table):
         sent.add(rows)
-        write.execute(insert(kept), [dict(zip(names, row, strict=True)) for row in rows])
+        store(write, table, rows)
     return sent.summed()
 
 
@@ -235,7 +235,15 @@ def _as_it_is(content: str | bytes) -> str:
 def _spoken() -> Iterator[None]:
     try:
         yield
-    except SQLAlchemyError as error:
-        orig = error.orig if isinstance(error, DBAPIError) else None
-        why = explained(error) or orig or error
-        raise MoveFailed(why=" ".join(str(why).split())[:300].rstrip(".")) from error
+    except (SQLAlchemyError, psycopg.Error) as error:
+        raise MoveFailed(why=_why(error)) from error
+
+
+def _why(error: Exception) -> str:
+    """What the database said, without the row that it may quote."""
+    if known := explained(error):
+        return str(known).rstrip(".")
+    said: object = error.orig if isinstance(error, DBAPIError) else error
+    if isinstance(said, psycopg.Error) and said.diag.message_primary:
+        said = said.diag.message_primary
+    return " ".join(str(said).split())[:300].rstrip(".")

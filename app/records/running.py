@@ -77,16 +77,22 @@ class Mark:
                 self._connection.execute(text("SELECT 1"))
                 return
         except SQLAlchemyError:
-            self._connection = None
+            self._lose()
         try:
             self._connection = _advised(self._engine, shared=True)
         except SQLAlchemyError:
+            self._connection = None
+        if self._connection is None:
             LOG.warning("the mark that this server runs could not be set again; it is tried again")
+
+    def _lose(self) -> None:
+        if self._connection is not None:
+            _give_up(self._connection)
+        self._connection = None
 
     def end(self) -> None:
         """Take it away."""
-        if self._connection is not None:
-            _give_up(self._connection)
+        self._lose()
         if self._engine is not None:
             self._engine.dispose()
 
@@ -239,6 +245,7 @@ def _give_up(connection: Connection) -> None:
     """At once: a closed connection lasts a moment longer on the database's side."""
     with suppress(SQLAlchemyError):
         connection.execute(text("SELECT pg_advisory_unlock_all()"))
+    with suppress(SQLAlchemyError):
         connection.close()
 
 

@@ -66,9 +66,13 @@ class Schedule:
         times = ((_time(match[1]), path) for match, path in found if match)
         return sorted(((time, path) for time, path in times if time), reverse=True)
 
+    def made_until(self, now: datetime) -> list[tuple[datetime, Path]]:
+        """Those that are not of the future, as a clock that was wrong for a while would leave them."""
+        return [(time, path) for time, path in self.made() if time <= now]
+
     def is_due(self, now: datetime) -> bool:
         """Whether the latest one is missing."""
-        made = self.made()
+        made = self.made_until(now)
         return not made or made[0][0] < self.last_due(now)
 
 
@@ -107,7 +111,7 @@ class Scheduled:
         if self.schedule.is_away:
             raise BackupProblem(Message(NO_FOLDER, {"folder": str(self.schedule.folder)}))
         made = back_up(self._database, self.schedule.folder / f"plumbfall-{stamp(now)}.db").path
-        _thin_out(self.schedule.made(), self.schedule.keep)
+        _thin_out(self.schedule.made_until(now), self.schedule.keep)
         return made
 
 

@@ -35,6 +35,7 @@ from app.records.choices import HistoryKind
 from app.records.models import (
     Bench,
     BenchPlan,
+    Cover,
     Decision,
     Department,
     HeldBoard,
@@ -72,6 +73,7 @@ class WholePractical:
     decisions: Sequence[AnyRow]
     changes: Sequence[AnyRow]
     held: AnyRow | None
+    covers: Sequence[AnyRow]
     results: Sequence[AnyRow]
     """Those that were kept: all of them, or the last alone."""
 
@@ -108,6 +110,7 @@ def whole_practicals(
             decisions=parts[Decision][key],
             changes=parts[StateChange][key],
             held=next(iter(parts[HeldBoard][key]), None),
+            covers=parts[Cover][key],
             results=parts[KeptResult][key],
         )
         for key in sorted(practicals)
@@ -122,6 +125,7 @@ PARTS: tuple[type[Base], ...] = (
     Decision,
     StateChange,
     HeldBoard,
+    Cover,
     KeptResult,
 )
 NOT_IN_TABLES: Mapping[type[Base], frozenset[str]] = {

@@ -23,7 +23,7 @@ from flask_babel import gettext
 from werkzeug import Response
 
 from app.practicals.benches import joining
-from app.practicals.people import teachers
+from app.practicals.people import sessions
 from app.practicals.runs.refusals import NotLetIn
 from app.records.choices import Role
 from app.settings import Settings
@@ -144,8 +144,13 @@ def _admit_bench(declared: str) -> ResponseReturnValue | None:
 
 
 def _admit_teacher(declared: str) -> ResponseReturnValue | None:
-    g.teacher = teachers.teacher_for_token(
-        database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now()
+    g.teacher = sessions.teacher_for_token(
+        database(),
+        token=request.cookies.get(cookie_name("teacher"), ""),
+        now=now(),
+        idle=settings().idle,
+        # A page that asks by itself whether something is new is nothing that is done.
+        acts=request.method == "POST" or not wants_json(),
     )
     if g.teacher is None:
         if wants_json():

@@ -6,14 +6,14 @@ from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.practicals.benches import joining
-from app.practicals.people import teachers
+from app.practicals.people import sessions
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.credentials import FAILURES_KEPT
-from app.practicals.people.teachers import SESSIONS_KEPT
+from app.practicals.people.sessions import SESSIONS_KEPT
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.upkeep.keeping import KeepingRule, keeping_rule, rule_for_bench
 from app.web.audience import audience, cookie_name, now
-from app.web.storage import database
+from app.web.storage import database, settings
 
 blueprint = Blueprint("privacy", __name__)
 
@@ -38,5 +38,5 @@ def _rule_of_the_reader() -> KeepingRule | None:
     if bench is not None:
         return rule_for_bench(database(), actor=bench)
     token = request.cookies.get(cookie_name("teacher"), "")
-    teacher = teachers.teacher_for_token(database(), token=token, now=now())
+    teacher = sessions.teacher_for_token(database(), token=token, now=now(), idle=settings().idle)
     return None if teacher is None else keeping_rule(database(), department_id=teacher.department_id)

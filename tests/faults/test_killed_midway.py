@@ -81,7 +81,7 @@ def test_a_killed_move_leaves_an_empty_target_and_free_records(
     there.close()
 
 
-@pytest.mark.parametrize("step", ["upgrade", "_settle", "force_folder_to_disk"])
+@pytest.mark.parametrize("step", ["_settle", "force_folder_to_disk"])
 def test_a_killed_restore_leaves_whole_records_the_old_ones_or_the_new(
     sqlite_database: Database, tmp_path: Path, step: str
 ) -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from app.practicals.people.teachers import sign_in, teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import sign_in
 from app.practicals.runs.sending import enter_run
 from app.records.backup import BackupProblem, back_up
 from app.records.engine import Database

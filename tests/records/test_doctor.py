@@ -102,6 +102,20 @@ def test_tables_that_the_server_would_refuse_are_bad(database: Database, tmp_pat
     assert "newer version of Plumbfall" in said.text
 
 
+def test_copies_that_were_left_beside_the_records_are_named(
+    sqlite_database: Database, tmp_path: Path
+) -> None:
+    assert "copies beside them" not in by_subject(examine(address_of(sqlite_database), tmp_path))
+    left = [
+        "plumbfall-before-upgrade-from-0018-20310306T101500Z.db",
+        "plumbfall-replaced-20310306T101500Z.db",
+    ]
+    for name in (*left, "plumbfall-20310306T101500Z.db"):
+        (tmp_path / name).touch(mode=0o600)
+    found = by_subject(examine(address_of(sqlite_database), tmp_path))["copies beside them"]
+    assert (found.good, found.text.split(":")[0]) == (True, ", ".join(left))
+
+
 def test_a_department_without_a_head_who_can_sign_in_is_named(database: Database, tmp_path: Path) -> None:
     a_teacher(database)
     said = by_subject(examine(address_of(database), tmp_path))["heads of department"]

@@ -66,6 +66,20 @@ def test_one_is_made_for_each_hour_that_has_passed_and_the_oldest_go(
     ], "three of its own stay, and what is not its own"
 
 
+def test_a_clock_that_was_ahead_neither_ends_the_backups_nor_costs_one(
+    sqlite_database: Database, folder: Path
+) -> None:
+    backups = scheduled_for(sqlite_database, folder, (7, 17), 1, local)
+    assert backups is not None
+    ahead = backups.look(at("2036-03-06 17:00"))
+    first = backups.look(at("2031-03-06 07:00"))
+    second = backups.look(at("2031-03-06 17:00"))
+    assert ahead is not None
+    assert first is not None
+    assert second is not None
+    assert names(folder) == sorted([ahead.name, second.name])
+
+
 def test_a_new_server_reads_from_the_folder_what_is_due(
     backups: Scheduled, folder: Path, sqlite_database: Database
 ) -> None:

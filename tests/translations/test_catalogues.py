@@ -146,6 +146,12 @@ def test_no_french_sign_begins_a_line() -> None:
     )
 
 
+def test_a_drawn_percent_keeps_its_sign_before_it_in_arabic() -> None:
+    """A figure's text has no isolates around it: marks from left to right (UAX #9) stand in the sentence."""
+    words = languages.catalogue("ar").gettext("%(low)s %% to %(high)s %%")
+    assert words % {"low": "+25.2", "high": "+45.0"} == ("من \u200e+25.2 %\u200e إلى \u200e+45.0 %\u200e")
+
+
 @pytest.mark.parametrize("folder", ["bench", "shared"])
 def test_every_word_in_a_template_is_marked_for_translation(folder: str) -> None:
     for path in sorted((templates_dir() / folder).glob("*.html")):

@@ -15,7 +15,15 @@ from app import create_app
 from app.resources import templates_dir
 from app.settings import Settings
 
-GIVEN_BY_PAGE = {"practical", "metal", "may_run", "here", "board_address", "rehearsing"}  # guard.page
+GIVEN_BY_PAGE = {
+    "practical",
+    "metal",
+    "may_run",
+    "here",
+    "rehearsing",
+    "cover",
+    "may_give_away",
+}  # guard.page
 RENDERERS = ("render_template", "page")
 
 

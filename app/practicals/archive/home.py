@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import func, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from app.practicals.archive.search import Listed, listed
@@ -33,14 +33,15 @@ class Group:
 
 
 def own_practicals(database: Database, *, actor: TeacherIdentity) -> tuple[Group, ...]:
-    """The groups in which the teacher has any, those under way first."""
+    """The groups in which the teacher has or covers any, those under way first."""
     with database.reading() as session:
         groups = [_group(session, actor, name, states) for name, states in GROUPS.items()]
     return tuple(group for group in groups if group.lines)
 
 
 def _group(session: Session, actor: TeacherIdentity, name: str, states: frozenset[PracticalState]) -> Group:
-    conditions = [Practical.teacher_id == actor.teacher_id, Practical.state.in_(sorted(states))]
+    theirs = or_(Practical.teacher_id == actor.teacher_id, Practical.id.in_(actor.covers))
+    conditions = [theirs, Practical.state.in_(sorted(states))]
     lines = listed(session, conditions, limit=SHOWN)
     if len(lines) < SHOWN:
         return Group(name, lines, len(lines))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import select
 
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.people.teachers import identity
+from app.practicals.people.sessions import identity
 from app.records.engine import Database
 from app.records.models import Practical, ResultDue
 

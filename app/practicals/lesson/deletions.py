@@ -8,7 +8,7 @@ from datetime import date, datetime
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session, aliased
 
-from app.practicals.lesson.permission import practical_to_run
+from app.practicals.lesson.permission import practical_to_give_away
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
@@ -36,7 +36,7 @@ class Deleted:
 def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime) -> None:
     """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
     with database.writing() as session:
-        practical = practical_to_run(session, actor, practical_id)
+        practical = practical_to_give_away(session, actor, practical_id)
         _delete(session, practical, actor, practical.delete_after, now)
 
 

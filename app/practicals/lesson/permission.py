@@ -34,8 +34,24 @@ class NotYourPractical(NotAllowed):
     )
 
 
+class OnlyCovered(NotAllowed):
+    """Who covers a lesson runs it, and no more."""
+
+    sentence = N_(
+        "You run this practical in a colleague's place. Its teacher or the head hands it over and deletes it."
+    )
+
+
 def may_run(actor: TeacherIdentity, practical: Practical | PracticalDetails) -> bool:
-    """Its own teacher, or the head of its department; no technician."""
+    """Its own teacher, who covers it just now, or the head of its department; no technician."""
+    number = practical.id if isinstance(practical, Practical) else practical.practical_id
+    return is_own(actor, practical) or (
+        number in actor.covers and practical.department_id == actor.department_id and not actor.is_technician
+    )
+
+
+def is_own(actor: TeacherIdentity, practical: Practical | PracticalDetails) -> bool:
+    """Its own teacher, or the head of its department: they alone hand it over and delete it."""
     if practical.department_id != actor.department_id or actor.is_technician:
         return False
     return practical.teacher_id == actor.teacher_id or actor.is_head
@@ -56,6 +72,14 @@ def practical_to_run(session: Session, actor: TeacherIdentity, practical_id: int
         raise NoSuchPractical()
     if not may_run(actor, practical):
         raise NotYourPractical()
+    return practical
+
+
+def practical_to_give_away(session: Session, actor: TeacherIdentity, practical_id: int) -> Practical:
+    """The practical, locked until the transaction ends, for its teacher and the head."""
+    practical = practical_to_run(session, actor, practical_id)
+    if not is_own(actor, practical):
+        raise OnlyCovered()
     return practical
 
 

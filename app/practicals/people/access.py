@@ -25,7 +25,7 @@ from app.records.last_known import (
     read_last_known,
     write_last_known,
 )
-from app.records.models import KnownBrowser, TeacherSession
+from app.records.models import KnownBrowser, TeacherSession, WayIn
 
 _WRITING_THE_FILE = threading.Lock()
 
@@ -75,7 +75,9 @@ def end_sign_ins_of_older_records(
         if older and known is not None:
             sign_ins = update(TeacherSession).where(TeacherSession.ended_at.is_(None)).values(ended_at=now)
             ended = len(session.execute(sign_ins.returning(TeacherSession.id)).all())
-            session.execute(delete(KnownBrowser))  # nobody can tell which of them were revoked since
+            # Nobody can tell which browsers were revoked and which links were used since.
+            session.execute(delete(KnownBrowser))
+            session.execute(update(WayIn).where(WayIn.ended_at.is_(None)).values(ended_at=now))
         number = count_of(session)
         if older or starting:
             number = raise_count(session, at_least=known.number if known else 0)

@@ -17,6 +17,8 @@ class TeacherIdentity:
     login: str
     name: str
     role: Role = Role.TEACHER
+    covers: frozenset[int] = frozenset()
+    """Numbers of the practicals that this teacher runs in a colleague's place, when the request began."""
 
     @property
     def is_head(self) -> bool:

@@ -6,7 +6,7 @@ What a teacher did stays under that teacher's name whatever happens here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy import select
@@ -17,25 +17,15 @@ from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
-from app.practicals.people.teachers import (
-    add_teacher,
-    end_access,
-    hashed,
-    replace_password,
-    tidy_login,
-)
+from app.practicals.people.names import is_removed
+from app.practicals.people.sessions import end_access
+from app.practicals.people.teachers import hashed, known_of, replace_password, tidy_login
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Conflict, NotFound
-from app.records.models import Department, Teacher
+from app.records.models import SecondStep, Teacher
 from app.records.models.people import LONGEST_LOGIN
 from app.words import N_
-
-
-class NoSuchColleague(NotFound):
-    """No such teacher, or another department's."""
-
-    sentence = N_("The department has no such teacher. Go back to the list of teachers.")
 
 
 class NoSuchTeacher(NotFound):
@@ -44,10 +34,10 @@ class NoSuchTeacher(NotFound):
     sentence = N_("No teacher signs in as “%(login)s”. Check the name.")
 
 
-class OwnPassword(Conflict):
-    """The head's own password is changed with the present one."""
+class PersonRemoved(Conflict):
+    """The person of this account was removed for good."""
 
-    sentence = N_("Your own password is changed under “Change your password”. Nothing was changed.")
+    sentence = N_("This person was removed from the records. Nobody can sign in with that account again.")
 
 
 @dataclass(frozen=True)
@@ -59,6 +49,12 @@ class Colleague:
     name: str
     role: Role
     is_active: bool
+    has_second_step: bool = False
+
+    @property
+    def is_removed(self) -> bool:
+        """Whether the person was removed from the account."""
+        return is_removed(self.name)
 
 
 @dataclass(frozen=True)
@@ -78,26 +74,10 @@ def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]
             .where(Teacher.department_id == actor.department_id)
             .order_by(Teacher.is_active.desc(), Teacher.name, Teacher.id)
         )
-        return [_colleague(row) for row in rows]
-
-
-def colleague(database: Database, *, actor: TeacherIdentity, teacher_id: int) -> Colleague:
-    """One of them, for a page about that teacher."""
-    with database.reading() as session:
-        require_head(session, actor)
-        return _colleague(_of_department(session, actor, teacher_id))
-
-
-def add_colleague(
-    database: Database, *, actor: TeacherIdentity, login: str, name: str, password: str, now: datetime
-) -> TeacherIdentity:
-    """Add a teacher to the head's own department."""
-    with database.reading() as session:
-        require_head(session, actor)
-        department = session.get_one(Department, actor.department_id).name
-    return add_teacher(
-        database, login=login, name=name, department=department, password=password, now=now, added_by=actor
-    )
+        with_step = set(
+            session.scalars(select(SecondStep.teacher_id).where(SecondStep.on_since.is_not(None)))
+        )
+        return [replace(_colleague(row), has_second_step=row.id in with_step) for row in rows]
 
 
 def switch_colleague(
@@ -107,7 +87,9 @@ def switch_colleague(
     with access_changing(database) as session:
         departments.locked_department(session, actor.department_id)
         require_head(session, actor)
-        teacher = _of_department(session, actor, teacher_id)
+        teacher = departments.colleague_row(session, actor, teacher_id)
+        if active and is_removed(teacher.name):
+            raise PersonRemoved()
         if not active:
             departments.refuse_the_last(session, teacher)
         if teacher.is_active != active:
@@ -126,31 +108,17 @@ def set_colleague_role(
     with access_changing(database) as session:
         departments.locked_department(session, actor.department_id)
         require_head(session, actor)
-        teacher = _of_department(session, actor, teacher_id)
+        teacher = departments.colleague_row(session, actor, teacher_id)
         if departments.change_role(session, teacher, role):
             note(session, LogKind.ROLE_CHANGED, actor, now, teacher_id=teacher.id, detail=role)
         return _colleague(teacher)
 
 
-def give_password(
-    database: Database, *, actor: TeacherIdentity, teacher_id: int, password: str, now: datetime
-) -> Colleague:
-    """Give a teacher a new password; every sign-in of that teacher ends with it."""
-    if teacher_id == actor.teacher_id:
-        raise OwnPassword()
-    colleague(database, actor=actor, teacher_id=teacher_id)  # hashing is only for those who may
-    replacement = hashed(password)
-    with access_changing(database) as session:
-        require_head(session, actor)
-        teacher = _of_department(session, actor, teacher_id)
-        replace_password(session, teacher, replacement, now)
-        note(session, LogKind.PASSWORD_RESET, actor, now, teacher_id=teacher.id)
-        return _colleague(teacher)
-
-
 def set_password(database: Database, *, login: str, password: str, now: datetime) -> str:
     """Give a teacher a new password and end their sessions; the name that colleagues see."""
-    replacement = hashed(password)
+    with database.reading() as session:
+        about = known_of(session, _teacher_by_login(session, login).id)
+    replacement = hashed(password, about)
     with access_changing(database) as session:
         teacher = _teacher_by_login(session, login)
         replace_password(session, teacher, replacement, now)
@@ -189,13 +157,6 @@ def _teacher_by_login(session: Session, login: str) -> Teacher:
     teacher = session.scalar(wanted, execution_options={"populate_existing": True})
     if teacher is None:
         raise NoSuchTeacher(login=login[:LONGEST_LOGIN])
-    return teacher
-
-
-def _of_department(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
-    teacher = session.get(Teacher, teacher_id, populate_existing=True)
-    if teacher is None or teacher.department_id != actor.department_id:
-        raise NoSuchColleague()
     return teacher
 
 

@@ -42,6 +42,12 @@ class HeadsOnly(NotAllowed):
     sentence = N_("Only the head of department looks after its teachers. Ask the head to do it.")
 
 
+class NoSuchColleague(NotFound):
+    """No such teacher, or another department's."""
+
+    sentence = N_("The department has no such teacher. Go back to the list of teachers.")
+
+
 class LastHead(Conflict):
     """The department would be left without a head who can sign in."""
 
@@ -108,6 +114,14 @@ def require_head(session: Session, actor: TeacherIdentity) -> None:
         row.role is Role.HEAD and row.is_active and row.department_id == actor.department_id
     ):
         raise HeadsOnly()
+
+
+def colleague_row(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
+    """The row of somebody of the head's own department, as it is now."""
+    teacher = session.get(Teacher, teacher_id, populate_existing=True)
+    if teacher is None or teacher.department_id != actor.department_id:
+        raise NoSuchColleague()
+    return teacher
 
 
 def refuse_the_last(session: Session, teacher: Teacher) -> None:

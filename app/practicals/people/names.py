@@ -12,3 +12,8 @@ def shown_name(name: str | None) -> str:
     """The name of an account as it is shown. The pages say it with the filter `person`, which translates
     `FORMER_TEACHER`."""
     return name or FORMER_TEACHER
+
+
+def is_removed(name: str) -> bool:
+    """Whether the person of an account with this name was removed."""
+    return name == FORMER_TEACHER

@@ -111,6 +111,16 @@ class Attempt:
         """By someone who is signed in, perhaps at a machine that was left open."""
         return cls(attempt_subject("own password", str(teacher_id)), password, "", any_name=False)
 
+    @classmethod
+    def at_code(cls, teacher_id: int) -> Attempt:
+        """At the code of a second step, by someone who knows the password."""
+        return cls(attempt_subject("second step", str(teacher_id)), "", "", any_name=False)
+
+    @classmethod
+    def at_first_code(cls) -> Attempt:
+        """At the code on the server's console, by anybody: it makes the first head."""
+        return cls(attempt_subject("first head"), "", "", any_name=False)
+
     def seconds_left(self, database: Database, now: datetime) -> float:
         """How long the pause still is that earlier ones earned."""
         with database.reading() as session:

@@ -5,31 +5,42 @@ Passwords are hashed with Argon2id before or after the transaction, never inside
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.people import credentials, passwords
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.browsers import forget_browsers, known_browser, remember_browser
-from app.practicals.people.credentials import digest, is_possible, new_token
+from app.practicals.people.browsers import known_browser, remember_browser
+from app.practicals.people.credentials import is_possible
 from app.practicals.people.departments import department_named, found_department
+from app.practicals.people.guessable import why_guessable
 from app.practicals.people.log import note
 from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES
 from app.practicals.people.pauses import Attempt
+from app.practicals.people.sessions import (
+    NO_BROWSER,
+    Browser,
+    asks_for_code,
+    begin_session,
+    end_access,
+    end_session,
+    identity,
+)
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
-from app.records.models import Teacher, TeacherSession
+from app.records.models import Teacher
 from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
-SESSION_HOURS = 12
-SESSIONS_KEPT = timedelta(days=90)
 SHORTEST_PASSWORD = 10
+OWN_PASSWORD = "own"  # noqa: S105 - a name of a field
+"""The field of a problem with the password that one has; `password` is the one that one wants."""
 
 
 class TeacherProblem(Unprocessable):
@@ -56,6 +67,48 @@ class SignedIn:
     token: str
     teacher: TeacherIdentity
     proof: str
+    waits_for_code: bool = False
+
+
+@dataclass(frozen=True)
+class NewTeacher:
+    """Who comes in, checked: sign-in name and name as they are stored, and the password's hash."""
+
+    login: str
+    name: str
+    password_hash: str
+
+
+def new_teacher(*, login: str, name: str, department: str, password: str) -> NewTeacher:
+    """Check what was typed, and hash the password. Before the transaction."""
+    login, name = tidy_login(login), name.strip()
+    if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
+        raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
+    if not 0 < len(name) <= LONGEST_NAME or not 0 < len(department) <= LONGEST_NAME:
+        raise TeacherProblem(
+            Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
+        )
+    return NewTeacher(login, name, hashed(password, (login, name, department)))
+
+
+def put_in(session: Session, department_id: int, teacher: NewTeacher, role: Role, now: datetime) -> Teacher:
+    """The new account's row; raises `TeacherProblem` where the sign-in name is taken."""
+    if session.scalar(select(Teacher.id).where(Teacher.login == teacher.login)) is not None:
+        raise TeacherProblem(
+            Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
+        )
+    row = Teacher(
+        department_id=department_id,
+        login=teacher.login,
+        name=teacher.name,
+        password_hash=teacher.password_hash,
+        role=role,
+        is_active=True,
+        created_at=now,
+    )
+    session.add(row)
+    session.flush()
+    return row
 
 
 def add_teacher(
@@ -68,53 +121,26 @@ def add_teacher(
     now: datetime,
     role: Role = Role.TEACHER,
     new_department: bool = False,
-    added_by: TeacherIdentity | None = None,
 ) -> TeacherIdentity:
-    """Add a teacher to a department; with `new_department` found it, and its first teacher is its head.
-    `added_by` is None for a command."""
-    login, name, department = tidy_login(login), name.strip(), department.strip()
-    if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
-        raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
-    if not 0 < len(name) <= LONGEST_NAME or not 0 < len(department) <= LONGEST_NAME:
-        raise TeacherProblem(
-            Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
-        )
-    password_hash = hashed(password)
+    """Add a teacher to a department, for whoever looks after the installation; with `new_department` found
+    it, and its first teacher is its head."""
+    department = department.strip()
+    checked = new_teacher(login=login, name=name, department=department, password=password)
     with database.writing() as session:
-        if session.scalar(select(Teacher.id).where(Teacher.login == login)) is not None:
-            raise TeacherProblem(
-                Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
-            )
         owner = (
             found_department(session, department, now)
             if new_department
             else department_named(session, department)
         )
-        teacher = Teacher(
-            department_id=owner.id,
-            login=login,
-            name=name,
-            password_hash=password_hash,
-            role=Role.HEAD if new_department else role,
-            is_active=True,
-            created_at=now,
-        )
-        session.add(teacher)
-        session.flush()
-        note(
-            session,
-            LogKind.TEACHER_ADDED,
-            added_by,
-            now,
-            department_id=owner.id,
-            teacher_id=teacher.id,
-            detail=teacher.role,
-        )
-        return identity(teacher)
+        row = put_in(session, owner.id, checked, Role.HEAD if new_department else role, now)
+        about = {"department_id": owner.id, "teacher_id": row.id}
+        note(session, LogKind.TEACHER_ADDED, None, now, detail=row.role, **about)
+        return identity(row)
 
 
-def hashed(password: str) -> str:
-    """The Argon2id hash of a password that is long enough."""
+def hashed(password: str, about: Iterable[str]) -> str:
+    """The Argon2id hash of a password that is long enough, and that nobody guesses who knows the texts
+    `about` its owner."""
     if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
         raise TeacherProblem(
             Message(
@@ -122,7 +148,15 @@ def hashed(password: str) -> str:
                 {"least": str(SHORTEST_PASSWORD), "most": str(LONGEST_PASSWORD)},
             )
         )
+    if (problem := why_guessable(password, about)) is not None:
+        raise TeacherProblem(problem)
     return passwords.hash_of(password)
+
+
+def known_of(session: Session, teacher_id: int) -> tuple[str, str, str]:
+    """What others know of a teacher, and would try in a password."""
+    row = session.get_one(Teacher, teacher_id)
+    return row.login, row.name, row.department.name
 
 
 def sign_in(
@@ -134,8 +168,10 @@ def sign_in(
     now: datetime,
     earlier_token: str = "",
     proof: str = "",
+    where: Browser = NO_BROWSER,
 ) -> SignedIn:
-    """Start a session and end the one that this browser had.
+    """Start a session and end the one that this browser had. With a second step the session waits for its
+    code (`second_step.finish_sign_in`).
 
     A browser that proves to have signed in under this name before is counted apart: nobody else can slow it.
     """
@@ -148,62 +184,31 @@ def sign_in(
         stored = teacher.password_hash if teacher else None
         person = identity(teacher) if teacher else None
     attempt = Attempt.to_sign_in(login, password, address, browser)
-    _refuse_while_pausing(database, attempt, now)
+    refuse_while_pausing(database, attempt, now)
     with QUEUES.turn(known=browser is not None):
-        _refuse_while_pausing(database, attempt, now)  # those who came before may have failed meanwhile
+        refuse_while_pausing(database, attempt, now)  # those who came before may have failed meanwhile
         if not passwords.matches(stored, password) or person is None:
             attempt.note_failure(database, now, person)
             raise _no_match()
-    token = new_token()
     with access_changing(database) as session:
         still = select(Teacher.password_hash).where(Teacher.id == person.teacher_id, Teacher.is_active)
         if session.scalar(still.with_for_update()) != stored:
             raise _no_match()  # replaced, or the teacher switched off, while this one was hashed
         credentials.forget_failures(session, attempt.subject)
-        _end_session(session, earlier_token, now)
-        session.add(
-            TeacherSession(
-                teacher_id=person.teacher_id,
-                token_digest=digest(token),
-                created_at=now,
-                last_seen_at=now,
-                expires_at=now + timedelta(hours=SESSION_HOURS),
-            )
-        )
-        note(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id)
-        return SignedIn(token, person, remember_browser(session, person.teacher_id, proof, now))
+        end_session(session, earlier_token, now)
+        if asks_for_code(session, person.teacher_id):
+            token = begin_session(session, person.teacher_id, now, where, waits_for_code=True)
+            return SignedIn(token, person, proof, waits_for_code=True)
+        return begun(session, person, now, where, proof)
 
 
-def sign_out(database: Database, *, token: str, now: datetime) -> None:
-    """End the session on the server; the token is worth nothing from then on."""
-    with access_changing(database) as session:
-        _end_session(session, token, now)
-
-
-def _end_session(session: Session, token: str, now: datetime) -> None:
-    session.execute(
-        update(TeacherSession)
-        .where(TeacherSession.token_digest == digest(token), TeacherSession.ended_at.is_(None))
-        .values(ended_at=now)
-    )
-
-
-def teacher_for_token(database: Database, *, token: str, now: datetime) -> TeacherIdentity | None:
-    """The teacher whose running session this token is, or None."""
-    if not is_possible(token):
-        return None
-    with database.reading() as session:
-        row = session.scalar(
-            select(Teacher)
-            .join(TeacherSession, TeacherSession.teacher_id == Teacher.id)
-            .where(
-                TeacherSession.token_digest == digest(token),
-                TeacherSession.ended_at.is_(None),
-                TeacherSession.expires_at > now,
-                Teacher.is_active,
-            )
-        )
-        return identity(row) if row else None
+def begun(
+    session: Session, person: TeacherIdentity, now: datetime, where: Browser, proof: str, detail: str = ""
+) -> SignedIn:
+    """The session of somebody who has proved everything that is asked for."""
+    token = begin_session(session, person.teacher_id, now, where)
+    note(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id, detail=detail)
+    return SignedIn(token, person, remember_browser(session, person.teacher_id, proof, now))
 
 
 def change_password(
@@ -211,56 +216,44 @@ def change_password(
 ) -> str:
     """Set a new password and end every session of this teacher. No browser is known any more but the one in
     which it was typed: its next proof."""
-    attempt = Attempt.at_own_password(teacher.teacher_id, old)
-    _refuse_own_while_pausing(database, attempt, now)
+    check_own_password(database, teacher=teacher, password=old, now=now)
     with database.reading() as session:
-        stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
-    with QUEUES.turn(known=True):
-        _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
-        if not passwords.matches(stored, old):
-            attempt.note_failure(database, now, teacher)
-            raise TeacherProblem(Message(N_("The current password is not right. Nothing was changed.")))
-    replacement = hashed(new)
+        about = known_of(session, teacher.teacher_id)
+    replacement = hashed(new, about)
     with access_changing(database) as session:
-        credentials.forget_failures(session, attempt.subject)
         replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
         note(session, LogKind.PASSWORD_CHANGED, teacher, now, teacher_id=teacher.teacher_id)
         return remember_browser(session, teacher.teacher_id, proof, now)
 
 
+def check_own_password(database: Database, *, teacher: TeacherIdentity, password: str, now: datetime) -> None:
+    """Raise `TeacherProblem` unless this is the password of who is signed in; wrong ones are slowed."""
+    attempt = Attempt.at_own_password(teacher.teacher_id, password)
+    _refuse_own_while_pausing(database, attempt, now)
+    with database.reading() as session:
+        stored = session.scalar(select(Teacher.password_hash).where(Teacher.id == teacher.teacher_id))
+    with QUEUES.turn(known=True):
+        _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
+        if not passwords.matches(stored, password):
+            attempt.note_failure(database, now, teacher)
+            raise TeacherProblem(
+                Message(N_("The current password is not right. Nothing was changed.")), OWN_PASSWORD
+            )
+    with database.writing() as session:
+        credentials.forget_failures(session, attempt.subject)
+
+
 def _refuse_own_while_pausing(database: Database, attempt: Attempt, now: datetime) -> None:
     try:
-        _refuse_while_pausing(database, attempt, now)
+        refuse_while_pausing(database, attempt, now)
     except SignInRefused as pause:
-        raise TeacherProblem(pause.message) from pause
-
-
-def sign_out_everywhere(database: Database, *, teacher: TeacherIdentity, now: datetime) -> None:
-    """End every session of this teacher, and know none of the browsers any more."""
-    with access_changing(database) as session:
-        end_access(session, session.get_one(Teacher, teacher.teacher_id), now)
-        note(session, LogKind.SIGNED_OUT_EVERYWHERE, teacher, now, teacher_id=teacher.teacher_id)
+        raise TeacherProblem(pause.message, OWN_PASSWORD) from pause
 
 
 def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:
     """Another password's hash; every sign-in with the old one ends."""
     teacher.password_hash = replacement
     end_access(session, teacher, now)
-
-
-def end_access(session: Session, teacher: Teacher, now: datetime) -> None:
-    """Sign this teacher out everywhere, and forget the browsers that were known."""
-    session.execute(
-        update(TeacherSession)
-        .where(TeacherSession.teacher_id == teacher.id, TeacherSession.ended_at.is_(None))
-        .values(ended_at=now)
-    )
-    forget_browsers(session, teacher.id)
-
-
-def identity(teacher: Teacher) -> TeacherIdentity:
-    """The frozen identity of a row."""
-    return TeacherIdentity(teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.role)
 
 
 def tidy_login(login: str) -> str:
@@ -272,7 +265,8 @@ def _no_match() -> SignInRefused:
     return SignInRefused(Message(N_("That name and password do not match. Check both and try again.")))
 
 
-def _refuse_while_pausing(database: Database, attempt: Attempt, now: datetime) -> None:
+def refuse_while_pausing(database: Database, attempt: Attempt, now: datetime) -> None:
+    """Raise `SignInRefused` as long as the pause still is that earlier attempts earned."""
     left = attempt.seconds_left(database, now)
     if left > 0:
         seconds = int(left) + 1

@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 
 from app.practicals.lesson.permission import note_change, practical_to_run, practical_to_see
 from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.names import shown_name
 from app.practicals.runs.entry import RunEntry, entry_of
 from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.records.append_only import REMOVED
@@ -24,6 +25,9 @@ from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Bench, Decision, Run, RunVersion, StateChange, Teacher
 from app.words import N_
+
+HANDED_OVER = (HistoryKind.COVER_GIVEN, HistoryKind.COVER_ENDED, HistoryKind.OWNER_CHANGED)
+"""Of these the detail is a colleague's number, and for a cover its last day."""
 
 
 class NoWordsToRemove(Unprocessable):
@@ -121,11 +125,19 @@ def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list
                 row.at,
                 row.kind,
                 _who_did(row, names),
-                reason=row.detail,
+                reason=_told(row, names),
             ),
         )
         for row in rows
     ]
+
+
+def _told(row: StateChange, names: dict[int, str]) -> str:
+    """The detail of a line; in place of a colleague's number, that colleague's name as it is now."""
+    number, space, day = row.detail.partition(" ")
+    if row.kind not in HANDED_OVER or not number.isdigit():
+        return row.detail
+    return f"{day}{space}{shown_name(names.get(int(number)))}"
 
 
 def _who_did(row: StateChange, names: dict[int, str]) -> str:

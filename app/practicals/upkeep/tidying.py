@@ -9,7 +9,8 @@ from sqlalchemy import delete
 from app.practicals.lesson.deletions import purge_expired
 from app.practicals.people.browsers import forget_old_browsers
 from app.practicals.people.credentials import FAILURES_KEPT
-from app.practicals.people.teachers import SESSIONS_KEPT
+from app.practicals.people.sessions import SESSIONS_KEPT
+from app.practicals.people.ways_in import forget_old_links
 from app.practicals.upkeep.keeping import apply_rules
 from app.records.engine import Database
 from app.records.models import FailedAttempt, TeacherSession
@@ -21,5 +22,6 @@ def tidy(database: Database, *, now: datetime, today: date) -> int:
     with database.writing() as session:
         session.execute(delete(TeacherSession).where(TeacherSession.created_at < now - SESSIONS_KEPT))
         forget_old_browsers(session, now)
+        forget_old_links(session, now)
         session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
     return practicals

@@ -1,6 +1,7 @@
 """The tables."""
 
 from app.records.models.bench import Bench, BenchPhone
+from app.records.models.cover import Cover
 from app.records.models.kept import KeptResult, ResultDue
 from app.records.models.log import LogEntry
 from app.records.models.people import (
@@ -13,12 +14,14 @@ from app.records.models.people import (
 )
 from app.records.models.practical import BenchPlan, Deletion, HeldBoard, Practical, StateChange
 from app.records.models.run import Decision, Run, RunVersion
+from app.records.models.ways_in import SecondStep, SpareCode, WayIn
 
 __all__ = [
     "AccessMark",
     "Bench",
     "BenchPhone",
     "BenchPlan",
+    "Cover",
     "Decision",
     "Deletion",
     "Department",
@@ -31,7 +34,10 @@ __all__ = [
     "ResultDue",
     "Run",
     "RunVersion",
+    "SecondStep",
+    "SpareCode",
     "StateChange",
     "Teacher",
     "TeacherSession",
+    "WayIn",
 ]

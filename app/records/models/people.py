@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, true
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, false, true
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base, RowId, Words
@@ -97,6 +97,13 @@ class TeacherSession(Base):
     last_seen_at: Mapped[datetime] = mapped_column(comment="To the minute")
     expires_at: Mapped[datetime] = mapped_column(comment="Ends then whatever happens")
     ended_at: Mapped[datetime | None] = mapped_column(comment="Signed out")
+    browser: Mapped[str | None] = mapped_column(
+        Words(20), doc="Firefox, Safari …; None: it named none that we know, or the row is from before"
+    )
+    system: Mapped[str | None] = mapped_column(Words(20), doc="Android, Windows …; None as above")
+    waits_for_code: Mapped[bool] = mapped_column(
+        server_default=false(), doc="The password was right, the code of the second step is not typed yet"
+    )
 
     teacher: Mapped[Teacher] = relationship()
 

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
+from flask_babel import gettext
 
 from app.practicals.people.log import log_page
 from app.records.choices import LogKind
 from app.web.audience import audience
 from app.web.department.archive import blueprint
 from app.web.department.roles import ROLE_NAMES
+from app.web.desk.blueprint import day
 from app.web.languages import say
 from app.web.storage import database
 from app.words import N_, Message
 
 SENTENCES = {
     LogKind.SIGNED_IN: Message(N_("signed in")),
-    LogKind.SIGN_IN_FAILED: Message(N_("sign-in failed: wrong password")),
+    LogKind.SIGN_IN_FAILED: Message(N_("sign-in failed")),
     LogKind.SIGNED_OUT_EVERYWHERE: Message(N_("signed out everywhere")),
     LogKind.PASSWORD_CHANGED: Message(N_("changed the own password")),
     LogKind.TEACHER_INVITED: Message(N_("invited someone")),
@@ -40,12 +44,15 @@ SENTENCES = {
 }
 DETAILS = {
     **{role.value: name for role, name in ROLE_NAMES.items()},
+    "spare code": Message(N_("with a spare code")),
+    "for good": Message(N_("for good")),
     "csv": Message(N_("runs as CSV")),
     "decisions": Message(N_("decisions as CSV")),
     "xlsx": Message(N_("runs as a workbook")),
     "json": Message(N_("everything of a practical, as JSON")),
     "zip": Message(N_("several practicals, as a ZIP file")),
     "report": Message(N_("report as PDF")),
+    "person": Message(N_("what is kept about a person")),
 }
 """Details that are a word of ours; any other stands as it was written."""
 
@@ -66,6 +73,9 @@ def log() -> ResponseReturnValue:
     return render_template("department/log.html", page=page, kind=kind, sentences=SENTENCES, detail=_detail)
 
 
+UNTIL = "until "
+
+
 def _entry_number(typed: str) -> int:
     number = int(typed)
     if not 0 <= number < 2**31:
@@ -74,4 +84,6 @@ def _entry_number(typed: str) -> int:
 
 
 def _detail(text: str) -> str:
+    if text.startswith(UNTIL):
+        return gettext("until %(day)s", day=day(date.fromisoformat(text.removeprefix(UNTIL))))
     return say(DETAILS[text]) if text in DETAILS else text

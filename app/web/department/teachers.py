@@ -1,4 +1,4 @@
-"""The head's page of the department's teachers: adding, switching off or on, a new password, who is head."""
+"""The head's page of the department's people: inviting, switching off or on, roles, ways back in."""
 
 from __future__ import annotations
 
@@ -6,57 +6,65 @@ from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.practicals.people import colleagues
-from app.practicals.people.passwords import TooManySigningIn
+from app.practicals.people import colleagues, second_step, ways_in
 from app.practicals.people.teachers import TeacherProblem
+from app.practicals.people.ways_in import MadeLink
 from app.records.choices import Role
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
 from app.web.department.roles import ROLE_NAMES
-from app.web.errors import retry_after
 from app.web.forms import ON_OFF, TypedForm, pressed
 from app.web.languages import say
-from app.web.storage import database
-from app.words import N_, Message
+from app.web.storage import database, settings
 
-NEW_PASSWORD = ("password", "again")
-NEW_TEACHER = ("name", "login", *NEW_PASSWORD)
-NOT_THE_SAME = Message(
-    N_("The password was typed differently the second time. Type the same password twice.")
-)
+INVITATION = ("name",)
+ROLES = {role.value: role for role in Role}
 
 
 @blueprint.get("/teachers")
 @audience("head")
 def teachers() -> ResponseReturnValue:
-    """Everybody of the department, and the form for a new teacher."""
-    return _everybody(TypedForm.of({}, NEW_TEACHER))
+    """Everybody of the department, open invitations, and the form for another one."""
+    return _everybody(TypedForm.of({}, INVITATION))
 
 
-@blueprint.post("/teachers")
+@blueprint.post("/teachers/invite")
 @audience("head")
-def add_teacher() -> ResponseReturnValue:
-    """Add a teacher to the department."""
-    form = TypedForm.of(request.form, NEW_TEACHER)
-    form.refuse_different("password", "again", NOT_THE_SAME)
-    if form.problems:
-        return _everybody(form), 422
+def invite() -> ResponseReturnValue:
+    """Make a link for somebody new; it is shown this once."""
+    form = TypedForm.of(request.form, INVITATION)
+    role = pressed("role", ROLES)
     try:
-        added = colleagues.add_colleague(
-            database(),
-            actor=g.teacher,
-            login=form.typed["login"],
-            name=form.typed["name"],
-            password=form.typed["password"],
-            now=now(),
-        )
+        made = ways_in.invite(database(), actor=g.teacher, name=form.typed["name"], role=role, now=now())
     except TeacherProblem as problem:
         form.refuse(problem.field, problem.message)
-        return _everybody(form), 422
-    except TooManySigningIn as full:
-        form.refuse("password", full.message)
-        return _everybody(form), 503, retry_after(full.retry_after_seconds)
-    flash(gettext("%(name)s can sign in as %(login)s.", name=added.name, login=added.login), "good")
+        return _everybody(form, role), 422
+    return _link_page(made)
+
+
+@blueprint.post("/teachers/invitations/<int:way_in_id>/take-back")
+@audience("head")
+def take_back(way_in_id: int) -> ResponseReturnValue:
+    """An invitation is worth nothing any more."""
+    name = ways_in.take_back(database(), actor=g.teacher, way_in_id=way_in_id, now=now())
+    flash(gettext("The invitation of %(name)s is taken back.", name=name), "good")
+    return redirect(url_for("department.teachers"), 303)
+
+
+@blueprint.post("/teachers/<int:teacher_id>/password-link")
+@audience("head")
+def make_password_link(teacher_id: int) -> ResponseReturnValue:
+    """Make a link behind which a colleague types a new password; it is shown this once."""
+    made = ways_in.make_password_link(database(), actor=g.teacher, teacher_id=teacher_id, now=now())
+    return _link_page(made)
+
+
+@blueprint.post("/teachers/<int:teacher_id>/second-step/take-off")
+@audience("head")
+def take_off_second_step(teacher_id: int) -> ResponseReturnValue:
+    """For a colleague who has lost the phone and the spare codes."""
+    name = second_step.take_off_colleague(database(), actor=g.teacher, teacher_id=teacher_id, now=now())
+    flash(gettext("%(name)s signs in with the password alone.", name=name), "good")
     return redirect(url_for("department.teachers"), 303)
 
 
@@ -79,7 +87,7 @@ def switch_teacher(teacher_id: int) -> ResponseReturnValue:
 @audience("head")
 def set_role(teacher_id: int) -> ResponseReturnValue:
     """Make someone a teacher, a head or a technician, as the form says."""
-    role = pressed("role", {role.value: role for role in Role})
+    role = pressed("role", ROLES)
     who = colleagues.set_colleague_role(
         database(), actor=g.teacher, teacher_id=teacher_id, role=role, now=now()
     )
@@ -88,42 +96,17 @@ def set_role(teacher_id: int) -> ResponseReturnValue:
     return redirect(url_for("department.archive" if own else "department.teachers"), 303)
 
 
-@blueprint.get("/teachers/<int:teacher_id>/password")
-@audience("head")
-def new_password(teacher_id: int) -> ResponseReturnValue:
-    """The form for a teacher's new password."""
-    who = colleagues.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
-    return render_template("department/password.html", who=who, form=TypedForm.of({}, NEW_PASSWORD))
+def _everybody(form: TypedForm, role: Role = Role.TEACHER) -> str:
+    return render_template(
+        "department/teachers.html",
+        everybody=colleagues.colleagues(database(), actor=g.teacher),
+        invitations=ways_in.open_invitations(database(), actor=g.teacher, now=now()),
+        form=form,
+        chosen=role,
+        roles=ROLE_NAMES,
+    )
 
 
-@blueprint.post("/teachers/<int:teacher_id>/password")
-@audience("head")
-def give_password(teacher_id: int) -> ResponseReturnValue:
-    """Give the teacher the new password; every sign-in of that teacher ends with it."""
-    who = colleagues.colleague(database(), actor=g.teacher, teacher_id=teacher_id)
-    form = TypedForm.of(request.form, NEW_PASSWORD)
-    form.refuse_different("password", "again", NOT_THE_SAME)
-    if form.problems:
-        return render_template("department/password.html", who=who, form=form), 422
-    try:
-        colleagues.give_password(
-            database(),
-            actor=g.teacher,
-            teacher_id=teacher_id,
-            password=form.typed["password"],
-            now=now(),
-        )
-    except TeacherProblem as problem:
-        form.refuse(problem.field, problem.message)
-        return render_template("department/password.html", who=who, form=form), 422
-    except TooManySigningIn as full:
-        form.refuse("password", full.message)
-        page = render_template("department/password.html", who=who, form=form)
-        return page, 503, retry_after(full.retry_after_seconds)
-    flash(gettext("%(name)s has a new password and is signed out everywhere.", name=who.name), "good")
-    return redirect(url_for("department.teachers"), 303)
-
-
-def _everybody(form: TypedForm) -> str:
-    everybody = colleagues.colleagues(database(), actor=g.teacher)
-    return render_template("department/teachers.html", everybody=everybody, form=form, roles=ROLE_NAMES)
+def _link_page(made: MadeLink) -> str:
+    address = settings().address_for_phones() + url_for("sign_in.way_in", token=made.token)
+    return render_template("department/link.html", made=made, address=address, roles=ROLE_NAMES)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from datetime import date, datetime
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -13,12 +14,15 @@ from flask_babel import format_date
 from app.physics.materials import MATERIALS
 from app.physics.reading.text import with_unit
 from app.practicals.lesson import plan as plans
+from app.practicals.lesson.covers import CoverNow, cover_of
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
+from app.practicals.lesson.permission import is_own
 from app.practicals.lesson.permission import may_run as allowed_to_run
 from app.practicals.made_up.rehearsal_rows import is_in_rehearsal
 from app.practicals.runs.entry import RunEntry
+from app.web.audience import now
 from app.web.languages import say
-from app.web.numbers import allowance_text, clock_seconds, together
+from app.web.numbers import allowance_text, clock_seconds, clock_time, together
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -41,6 +45,12 @@ def metal_name(key: str) -> str:
 def moment_text(moment: datetime) -> str:
     """A day and a time, for a history."""
     return f"{day(settings().local_day(moment))}, {clock_seconds(moment)}"
+
+
+@blueprint.app_template_filter("day_and_time")
+def day_and_time(moment: datetime) -> str:
+    """A day and a time to the minute, for what is not to be told apart by seconds."""
+    return f"{day(settings().local_day(moment))}, {clock_time(moment)}"
 
 
 UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")
@@ -114,6 +124,28 @@ def may_run(practical: PracticalDetails) -> bool:
     return allowed_to_run(g.teacher, practical)
 
 
+@dataclass(frozen=True)
+class CoverShown:
+    """Who covers a practical, of whose it is, and the last day on the school's calendar."""
+
+    teacher_id: int
+    teacher: str
+    owner: str
+    last_day: date
+
+
+def cover_shown(cover: CoverNow) -> CoverShown:
+    """The same with its last day in place of the midnight after it."""
+    last_day = settings().local_day(cover.ends_at - timedelta(seconds=1))
+    return CoverShown(cover.teacher_id, cover.teacher, cover.owner, last_day)
+
+
+def cover_on_page(practical: PracticalDetails) -> CoverShown | None:
+    """Who covers the practical of a page."""
+    cover = cover_of(database(), actor=g.teacher, practical_id=practical.practical_id, now=now())
+    return cover_shown(cover) if cover else None
+
+
 def phone_address() -> str | None:
     """Where phones reach the tool; None where only this machine can."""
     address = settings().address_for_phones()
@@ -133,6 +165,8 @@ def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> 
         practical=practical,
         metal=MATERIALS.get(practical.plan.material, MATERIALS["lead"]),
         may_run=may_run(practical),
+        may_give_away=is_own(g.teacher, practical),
+        cover=cover_on_page(practical),
         here=here,
         rehearsing=is_in_rehearsal(database(), practical_id=practical.practical_id),
         **more,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Response, expect
 
-from app.practicals.people.teachers import sign_out
+from app.practicals.people.sessions import sign_out
 from tests.browser.board.conftest import SOON, OpenWall, polls
 from tests.figures.classes import a_class, a_run
 from tests.web.board.reported import send

@@ -14,7 +14,8 @@ from app.practicals.board.reveal import BOARD_STEPS
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.made_up.demo import SLIPS, demo_plan, load_demo
-from app.practicals.people.teachers import sign_in, teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import sign_in
 from app.practicals.runs.reading import runs_in
 from app.records.engine import Database
 from app.records.models import Bench, RunVersion

@@ -12,12 +12,14 @@ import pytest
 from sqlalchemy import select, text
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
-from app.practicals.people.colleagues import give_password, set_password, switch_colleague
-from app.practicals.people.teachers import change_password, sign_in, sign_out, teacher_for_token
+from app.practicals.people.colleagues import set_password, switch_colleague
+from app.practicals.people.sessions import sign_out, teacher_for_token
+from app.practicals.people.teachers import change_password, sign_in
 from app.records.doctor import findings_about_access
 from app.records.engine import Database
 from app.records.models import AccessMark, KnownBrowser, Teacher, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
+from tests.practicals.people.links import new_password_by_link
 from tests.practicals.seen import count
 
 HERE = "198.51.100.7"
@@ -89,7 +91,7 @@ def test_who_was_signed_out_stays_out_when_the_records_go_back(
     elif change == "own password":
         change_password(database, teacher=teacher, old=PASSWORD, new=NEW, now=NOW)
     elif change == "head's":
-        give_password(database, actor=head, teacher_id=teacher.teacher_id, password=NEW, now=NOW)
+        new_password_by_link(database, actor=head, teacher_id=teacher.teacher_id, password=NEW)
     else:
         sign_in(database, login="mrs-okafor", password=PASSWORD, address=HERE, now=NOW, earlier_token=token)
     assert not _is_in(database, token)

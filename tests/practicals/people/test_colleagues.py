@@ -1,4 +1,4 @@
-"""The head of department adds teachers, switches them off and on, and gives passwords."""
+"""The head of department switches teachers off and on, and gives roles."""
 
 from __future__ import annotations
 
@@ -8,42 +8,19 @@ from typing import Any
 
 import pytest
 
-from app.practicals.people import colleagues as of_department
 from app.practicals.people import departments
-from app.practicals.people.colleagues import (
-    NoSuchColleague,
-    OwnPassword,
-    add_colleague,
-    colleague,
-    colleagues,
-    give_password,
-    set_colleague_role,
-    set_role,
-    switch_colleague,
-)
-from app.practicals.people.departments import HeadsOnly, LastHead, SwitchedOff
-from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.practicals.people.colleagues import colleagues, set_colleague_role, set_role, switch_colleague
+from app.practicals.people.departments import HeadsOnly, LastHead, NoSuchColleague, SwitchedOff
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import Teacher
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 
-NEW = "lantern gravel otter"
-
 
 def _token(database: Database, login: str, password: str = PASSWORD) -> str:
     return sign_in(database, login=login, password=password, address="here", now=NOW).token
-
-
-def test_an_added_teacher_signs_in_to_the_heads_own_department(database: Database) -> None:
-    head = a_teacher(database, "head", is_head=True)
-    added = add_colleague(database, actor=head, login=" New ", name="New", password=NEW, now=NOW)
-    assert (added.login, added.department_id, added.is_head) == ("new", head.department_id, False)
-    assert teacher_for_token(database, token=_token(database, "new", NEW), now=NOW) == added
-    assert [one.login for one in colleagues(database, actor=head)] == ["head", "new"]
-    with pytest.raises(TeacherProblem, match="already a teacher") as refused:
-        add_colleague(database, actor=head, login="new", name="Other", password=NEW, now=NOW)
-    assert refused.value.field == "login"
 
 
 def test_switching_off_ends_every_sign_in_at_once_and_switching_on_revives_none(database: Database) -> None:
@@ -60,27 +37,13 @@ def test_switching_off_ends_every_sign_in_at_once_and_switching_on_revives_none(
     assert teacher_for_token(database, token=_token(database, teacher.login), now=NOW) == teacher
 
 
-def test_a_new_password_ends_every_sign_in_and_only_it_opens_the_desk(database: Database) -> None:
-    head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
-    token = _token(database, teacher.login)
-    give_password(database, actor=head, teacher_id=teacher.teacher_id, password=NEW, now=NOW)
-    assert teacher_for_token(database, token=token, now=NOW) is None
-    with pytest.raises(SignInRefused):
-        _token(database, teacher.login)
-    assert _token(database, teacher.login, NEW)
-    with pytest.raises(TeacherProblem, match="three unrelated words"):
-        give_password(database, actor=head, teacher_id=teacher.teacher_id, password="short", now=NOW)
-    with pytest.raises(OwnPassword):
-        give_password(database, actor=head, teacher_id=head.teacher_id, password=NEW, now=NOW)
-
-
 def test_the_last_head_who_can_sign_in_stays(database: Database) -> None:
     head, other = a_teacher(database, "head", is_head=True), a_teacher(database, "other", is_head=True)
     a_teacher(database, "elsewhere", department="Chemistry", is_head=True)
     switch_colleague(database, actor=head, teacher_id=other.teacher_id, active=False, now=NOW)
     with pytest.raises(LastHead):
         switch_colleague(database, actor=head, teacher_id=head.teacher_id, active=False, now=NOW)
-    assert colleague(database, actor=head, teacher_id=head.teacher_id).is_active
+    assert [one.is_active for one in colleagues(database, actor=head)] == [True, False]
 
 
 def _is_head(database: Database, token: str) -> bool:
@@ -165,14 +128,14 @@ def test_two_heads_who_switch_each_other_off_at_once_leave_one(
 ) -> None:
     heads = [a_teacher(database, login, is_head=True) for login in ("one", "two")]
     together, refused = threading.Barrier(2), []
-    inside, found = threading.Barrier(2), of_department._of_department
+    inside, found = threading.Barrier(2), departments.colleague_row
 
     def after_both_were_let_in(*asked):
         with suppress(threading.BrokenBarrierError):
             inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
         return found(*asked)
 
-    monkeypatch.setattr(of_department, "_of_department", after_both_were_let_in)
+    monkeypatch.setattr(departments, "colleague_row", after_both_were_let_in)
 
     def switch_off_the_other(place: int) -> None:
         together.wait()
@@ -210,12 +173,6 @@ def test_nobody_but_the_departments_own_head_does_any_of_it(database: Database) 
             switch_colleague(database, actor=actor, active=False, **about)
         with pytest.raises(error):
             set_colleague_role(database, actor=actor, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
-        with pytest.raises(error):
-            give_password(database, actor=actor, password=NEW, **about)
-        with pytest.raises(error):
-            colleague(database, actor=actor, teacher_id=head.teacher_id)
-    with pytest.raises(HeadsOnly):
-        add_colleague(database, actor=teacher, login="x", name="X", password=NEW, now=NOW)
     with pytest.raises(HeadsOnly):
         colleagues(database, actor=teacher)
     assert _token(database, "head")

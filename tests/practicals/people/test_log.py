@@ -21,7 +21,8 @@ from app.practicals.people.log import (
     note_failed_sign_in,
 )
 from app.practicals.people.names import FORMER_TEACHER
-from app.practicals.people.teachers import SignInRefused, sign_in, sign_out_everywhere
+from app.practicals.people.sessions import sign_out_everywhere
+from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken

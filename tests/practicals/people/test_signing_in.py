@@ -9,7 +9,8 @@ import pytest
 from app.practicals.people import passwords
 from app.practicals.people.colleagues import set_password
 from app.practicals.people.passwords import Queues, places_of
-from app.practicals.people.teachers import SignInRefused, sign_in, teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.engine import Database
 from app.records.models import KnownBrowser, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher

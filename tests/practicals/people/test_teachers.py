@@ -11,16 +11,15 @@ import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
 
-from app.practicals.people import credentials, departments, passwords, pauses, teachers
+from app.practicals.people import credentials, departments, passwords, pauses
 from app.practicals.people.departments import DepartmentThere, NoSuchDepartment
+from app.practicals.people.sessions import SESSION_HOURS, sign_out, teacher_for_token
 from app.practicals.people.teachers import (
     SignInRefused,
     TeacherProblem,
     add_teacher,
     change_password,
     sign_in,
-    sign_out,
-    teacher_for_token,
 )
 from app.records.engine import Database
 from app.records.errors import Conflict
@@ -74,7 +73,7 @@ def test_signing_out_ends_the_session_on_the_server_and_only_that_one(database: 
 def test_a_session_ends_by_itself(database: Database) -> None:
     a_teacher(database)
     signed = attempt(database, PASSWORD)
-    last = NOW + timedelta(hours=teachers.SESSION_HOURS) - timedelta(seconds=1)
+    last = NOW + timedelta(hours=SESSION_HOURS) - timedelta(seconds=1)
     assert teacher_for_token(database, token=signed.token, now=last) is not None
     assert teacher_for_token(database, token=signed.token, now=last + timedelta(seconds=1)) is None
 

@@ -14,7 +14,8 @@ import pytest
 from sqlalchemy import select
 
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.people.teachers import sign_in, teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import sign_in
 from app.practicals.runs.sending import enter_run
 from app.practicals.upkeep.restoring import look_into, restore
 from app.records import restoring

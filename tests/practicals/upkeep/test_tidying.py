@@ -9,7 +9,8 @@ from sqlalchemy import func, select
 
 from app.practicals.lesson.states import finish_practical
 from app.practicals.people.colleagues import NoSuchTeacher, set_password, switch_colleague
-from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in, teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
+from app.practicals.people.teachers import SignInRefused, TeacherProblem, sign_in
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.practicals.upkeep.tidying import tidy

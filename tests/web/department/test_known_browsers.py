@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,13 +12,17 @@ from flask import Flask
 from app import create_app
 from app.practicals.people import credentials, passwords, teachers
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.colleagues import give_password, set_password, switch_colleague
+from app.practicals.people.colleagues import set_password, switch_colleague
 from app.practicals.people.passwords import Queues
+from app.practicals.people.ways_in import invite, make_password_link
+from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import KnownBrowser, Teacher
 from app.settings import Settings
+from app.web.department import account
 from app.web.department import sign_in as pages
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
+from tests.practicals.people.links import new_password_by_link
 from tests.practicals.seen import count
 from tests.web.desk.conftest import Reader
 
@@ -41,6 +45,7 @@ class Clock:
 def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     standing = Clock()
     monkeypatch.setattr(pages, "now", standing)
+    monkeypatch.setattr(account, "now", standing)
     return standing
 
 
@@ -167,7 +172,8 @@ def test_a_proof_is_worth_nothing_after(
     if how == "by command":
         set_password(sqlite_database, login=LOGIN, password=(password := NEW), now=NOW)
     elif how == "by the head":
-        give_password(sqlite_database, password=(password := NEW), **about)  # type: ignore[arg-type]
+        who = {"actor": the_head, "teacher_id": teacher.teacher_id}
+        new_password_by_link(sqlite_database, password=(password := NEW), **who)  # type: ignore[arg-type]
     elif how == "own":
         own.post("/desk/password", old=PASSWORD, new=(password := NEW), again=NEW)
     elif how == "switched off":
@@ -245,17 +251,26 @@ def test_guessing_the_password_at_a_desk_that_was_left_open_is_slowed(desk: Read
         assert "Wait 3 s" in answer.get_data(as_text=True)
 
 
-def test_while_too_many_sign_in_what_a_head_typed_stays(
-    heads_desk: Reader, teacher: TeacherIdentity, monkeypatch: pytest.MonkeyPatch
+def test_while_too_many_sign_in_what_was_typed_stays(
+    heads_desk: Reader,
+    teacher: TeacherIdentity,
+    the_head: TeacherIdentity,
+    sqlite_database: Database,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    now = datetime.now(UTC)
+    invited = invite(sqlite_database, actor=the_head, name="Mrs New", role=Role.TEACHER, now=now)
+    back = make_password_link(sqlite_database, actor=the_head, teacher_id=teacher.teacher_id, now=now)
     full = Queues()
     full.share(2)
     monkeypatch.setattr(passwords, "QUEUES", full)
     monkeypatch.setattr(teachers, "QUEUES", full)
+    come_in = f"/way-in/{invited.token}"
     pages_of = {
-        "/department/teachers": {"login": "mrs-new", "name": "Mrs New", "password": NEW, "again": NEW},
-        f"/department/teachers/{teacher.teacher_id}/password": {"password": NEW, "again": NEW},
+        come_in: {"login": "mrs-new", "name": "Mrs New", "password": NEW, "again": NEW},
+        f"/way-in/{back.token}": {"password": NEW, "again": NEW},
         "/desk/password": {"old": PASSWORD, "new": NEW, "again": NEW},
+        "/desk/account/second-step": {"password": PASSWORD, "action": "begin"},
     }
     with full.turn(known=False):
         for address, form in pages_of.items():
@@ -265,4 +280,4 @@ def test_while_too_many_sign_in_what_a_head_typed_stays(
             assert "Too many people are signing in just now." in page
             assert ('value="mrs-new"' in page) == ("login" in form)
             assert NEW not in page
-    assert heads_desk.post("/department/teachers", **pages_of["/department/teachers"]).status_code == 303
+    assert heads_desk.post(come_in, **pages_of[come_in]).status_code == 303

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 
 from app.practicals.people.actors import TeacherIdentity
@@ -10,37 +9,6 @@ from tests.practicals.a_class import PASSWORD
 from tests.web.desk.conftest import Reader
 
 PAGE = "/department/teachers"
-NEW = "lantern gravel otter"
-FORM = {"login": "mrs-new", "name": "Mrs New", "password": NEW, "again": NEW}
-
-
-def test_a_teacher_is_added_and_signs_in(heads_desk: Reader, nobody: Reader) -> None:
-    answer = heads_desk.post(PAGE, **FORM)
-    assert (answer.status_code, answer.headers["Location"]) == (303, PAGE)
-    page = heads_desk.text(PAGE)
-    assert "Mrs New can sign in as mrs-new." in page
-    assert nobody.post("/sign-in", login="mrs-new", password=NEW).status_code == 302
-
-
-def test_what_is_wrong_is_said_beside_its_field_and_what_was_typed_is_kept(
-    heads_desk: Reader, teacher: TeacherIdentity
-) -> None:
-    wrong = [
-        ({"login": teacher.login}, "login", "already a teacher with that sign-in name"),
-        ({"login": "two words"}, "login", "no spaces"),
-        ({"name": " "}, "name", "Give the teacher's name"),
-        ({"password": "short", "again": "short"}, "password", "three unrelated words"),
-        ({"again": NEW + "s"}, "again", "typed differently the second time"),
-    ]
-    for change, field, said in wrong:
-        form = FORM | change
-        answer = heads_desk.post(PAGE, **form)
-        page = html.unescape(answer.get_data(as_text=True))
-        assert answer.status_code == 422, change
-        assert said in page.split(f'id="{field}-problem">')[1].split("</p>")[0]
-        assert f'value="{form["login"]}"' in page
-        assert f'value="{form["name"]}"' in page
-        assert NEW not in page
 
 
 def test_a_teacher_who_is_switched_off_is_out_at_once(
@@ -104,35 +72,18 @@ def test_a_role_that_there_is_not_changes_nothing(heads_desk: Reader, teacher: T
     assert _roles(heads_desk) == ["teacher", "head of department"]
 
 
-def test_a_new_password_is_typed_twice_and_signs_the_teacher_out(
-    heads_desk: Reader, desk: Reader, teacher: TeacherIdentity
-) -> None:
-    address = f"{PAGE}/{teacher.teacher_id}/password"
-    assert "New password for" in heads_desk.text(address)
-    assert heads_desk.post(address, password=NEW, again=NEW + "s").status_code == 422
-    assert desk.get("/desk/").status_code == 200, "nothing happened yet"
-    assert heads_desk.post(address, password=NEW, again=NEW).status_code == 303
-    assert desk.get("/desk/").status_code == 302
-    assert desk.post("/sign-in", login=teacher.login, password=NEW).status_code == 302
-
-
 def test_a_teacher_who_is_not_head_finds_no_such_page_and_no_link_to_it(
     desk: Reader, nobody: Reader, the_head: TeacherIdentity
 ) -> None:
     assert PAGE not in desk.text("/department/")
-    about = f"{PAGE}/{the_head.teacher_id}"
     assert desk.get(PAGE).status_code == 403
-    assert desk.get(f"{about}/password").status_code == 403
-    for address in (PAGE, f"{about}/switch", f"{about}/role", f"{about}/password"):
-        assert desk.post(address, **FORM, active="no", role="teacher").status_code == 403
-        assert nobody.post(address, **FORM, active="no", role="teacher").status_code == 302
     assert nobody.sign_in(the_head.login).get(PAGE).status_code == 200
 
 
 def test_a_form_without_its_token_changes_nothing(heads_desk: Reader, teacher: TeacherIdentity) -> None:
     about = f"{PAGE}/{teacher.teacher_id}"
-    for address in (PAGE, f"{about}/switch", f"{about}/role", f"{about}/password"):
-        form = {**FORM, "active": "no", "role": "head"}
+    for address in (f"{PAGE}/invite", f"{about}/switch", f"{about}/role", f"{about}/password-link"):
+        form = {"name": "Mrs New", "active": "no", "role": "head"}
         assert heads_desk.client.post(address, data=form).status_code == 400
     assert "switched off" not in heads_desk.text(PAGE).split("<p class")[0]
     assert _roles(heads_desk) == ["teacher", "head of department"]

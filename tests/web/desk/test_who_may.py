@@ -1,12 +1,9 @@
-"""Every route of the desk refuses everybody whom a practical is not for."""
+"""What a teacher reaches through the own practicals, a head through colleagues'; the walk over all routes is
+in `tests/web/test_who_may_what.py`."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
 import pytest
-from flask import Flask
 
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.plan import plan_practical
@@ -30,36 +27,6 @@ RUN = {
     "run_revision": "1",
     "sure": "yes",
 }
-OWN_ACTION = {"desk.decide_run": "set-aside"}  # all other routes with an `action` are the planner's
-FOR_COLLEAGUES_TOO = {"desk.copy"}  # a colleague's plan may be copied
-
-
-@dataclass(frozen=True)
-class Route:
-    """One route of the desk with an address that exists."""
-
-    endpoint: str
-    method: str
-    address: str
-
-
-def _routes(application: Flask, a_class: AClass, run_id: int) -> Iterator[Route]:
-    values = {
-        "practical_id": a_class.practical_id,
-        "number": 1,
-        "run_id": run_id,
-        "version": 1,
-        "decision_id": 1,
-        "step": "pause",
-    }
-    with application.test_request_context():
-        for rule in application.url_map.iter_rules():
-            if not rule.endpoint.startswith("desk.") or "practical_id" not in rule.arguments:
-                continue
-            built = rule.build({name: values[name] for name in rule.arguments}, append_unknown=False)
-            assert built is not None
-            for method in sorted(set(rule.methods or ()) & {"GET", "POST"}):
-                yield Route(rule.endpoint, method, built[1])
 
 
 @pytest.fixture
@@ -69,7 +36,8 @@ def run_id(a_class: AClass) -> int:
     return enter_run(a_class.database, actor=bench, key=new_key(), entry=an_entry(), now=NOW).run_id
 
 
-def _form(a_class: AClass) -> dict[str, str]:
+def full_form(a_class: AClass) -> dict[str, str]:
+    """A form with which every route of the desk would do something."""
     return {
         **form_of(a_class.practical.plan).typed,
         **RUN,
@@ -82,6 +50,7 @@ def _form(a_class: AClass) -> dict[str, str]:
         **{"tubes_1": "4", "length_1": "1 m", "step_1": "0.1", "caps": "2 cm", "most_mass": "1 kg"},
         **{"minutes": "30", "minutes_beside": "4", "tips_per_minute": "30", "most_inversions": "100"},
         "heat_sink": "20",
+        **{"to": "spread", "paused": "yes", "active": "no", "role": "head"},
     }
 
 
@@ -95,61 +64,6 @@ def _now(a_class: AClass) -> object:
     return snapshot.practical, snapshot.runs, snapshot.benches
 
 
-def _send(reader: Reader, route: Route, form: dict[str, str]) -> int:
-    if route.method == "POST":
-        return reader.post(route.address, **form).status_code
-    return reader.get(route.address).status_code
-
-
-def test_nobody_is_sent_to_the_sign_in(
-    application: Flask, nobody: Reader, a_class: AClass, run_id: int
-) -> None:
-    before = _now(a_class)
-    routes = list(_routes(application, a_class, run_id))
-    assert len(routes) > 30
-    for route in routes:
-        assert _send(nobody, route, _form(a_class)) == 302, route
-    assert _unchanged(a_class, before)
-
-
-def test_a_phone_of_the_class_is_sent_to_the_sign_in(
-    application: Flask, nobody: Reader, a_class: AClass, run_id: int
-) -> None:
-    joined = nobody.post(f"/j/{a_class.practical.join_code}", number="2")
-    assert joined.status_code == 302, "the phone is at its bench"
-    before = _now(a_class)
-    for route in _routes(application, a_class, run_id):
-        assert _send(nobody, route, _form(a_class)) == 302, route
-    assert _unchanged(a_class, before)
-
-
-def test_another_department_learns_of_nothing(
-    application: Flask, nobody: Reader, a_class: AClass, run_id: int
-) -> None:
-    a_teacher(a_class.database, login="mr-ito", department="Chemistry", is_head=True)
-    stranger = nobody.sign_in("mr-ito")
-    before = _now(a_class)
-    for route in _routes(application, a_class, run_id):
-        assert _send(stranger, route, _form(a_class)) == 404, route
-    assert _unchanged(a_class, before)
-
-
-def test_a_colleague_may_look_and_change_nothing(
-    application: Flask, nobody: Reader, a_class: AClass, run_id: int
-) -> None:
-    a_teacher(a_class.database, login="mr-ito")
-    colleague = nobody.sign_in("mr-ito")
-    seen = colleague.text(f"/desk/{a_class.practical_id}/plan").split('name="seen" value="')[1].split('"')[0]
-    before = _now(a_class)
-    for route in _routes(application, a_class, run_id):
-        if route.endpoint in FOR_COLLEAGUES_TOO:
-            continue
-        expected = 200 if route.method == "GET" else 403
-        form = {**_form(a_class), "seen": seen, "action": OWN_ACTION.get(route.endpoint, "save")}
-        assert _send(colleague, route, form) == expected, route
-    assert _unchanged(a_class, before)
-
-
 def test_a_run_of_another_practical_is_not_reached_through_ones_own(
     desk: Reader, a_class: AClass, run_id: int
 ) -> None:
@@ -158,7 +72,7 @@ def test_a_run_of_another_practical_is_not_reached_through_ones_own(
     before = _now(a_class)
     for way in ("decide", "correct"):
         address = f"/desk/{own.practical_id}/run/{run_id}/{way}"
-        assert desk.post(address, **{**_form(a_class), "action": "set-aside"}).status_code == 404
+        assert desk.post(address, **{**full_form(a_class), "action": "set-aside"}).status_code == 404
     assert desk.get(f"/desk/{own.practical_id}/run/{run_id}/correct").status_code == 404
     assert _unchanged(a_class, before)
 

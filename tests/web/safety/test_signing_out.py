@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from flask import Flask
 
-from app.practicals.people.teachers import teacher_for_token
+from app.practicals.people.sessions import teacher_for_token
 from tests.practicals.a_class import AClass
 from tests.web.desk.conftest import Reader
 

@@ -15,11 +15,20 @@ from app.practicals.archive import home as homes
 from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.lesson.covers import covers_of_department
 from app.practicals.runs.decisions import decided_runs
 from app.practicals.upkeep.keeping import Going, going_soon
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, join_link, may_run, page, phone_address, practical_here
+from app.web.desk.blueprint import (
+    blueprint,
+    cover_shown,
+    join_link,
+    may_run,
+    page,
+    phone_address,
+    practical_here,
+)
 from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
@@ -159,10 +168,12 @@ def home() -> ResponseReturnValue:
     if g.teacher.is_technician:
         return redirect(url_for("department.archive"))
     today = settings().local_day(now())
+    covers = covers_of_department(database(), actor=g.teacher, now=now())
     return render_template(
         "desk/home.html",
         own=homes.own_practicals(database(), actor=g.teacher),
         today=today,
+        covers={number: cover_shown(cover) for number, cover in covers.items()},
         going=len({one.practical_id for one in _going(today) if one.teacher_id == g.teacher.teacher_id}),
     )
 

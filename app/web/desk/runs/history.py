@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from flask import flash, g, redirect, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
@@ -11,9 +13,9 @@ from app.practicals.runs import history as histories
 from app.practicals.runs.history import HistoryLine, remove_bench_words
 from app.records.choices import BoardStep, HistoryKind
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, page, practical_here
+from app.web.desk.blueprint import blueprint, day, page, practical_here
 from app.web.desk.runs.plan_changes import plan_changes
-from app.web.languages import say
+from app.web.languages import person, say
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -45,6 +47,9 @@ KINDS: dict[str, Message] = {
     HistoryKind.OWN_CALCULATION: Message(N_("The bench's own calculation")),
     HistoryKind.SET_ASIDE: Message(N_("Set aside")),
     HistoryKind.COUNTED: Message(N_("Counted")),
+    HistoryKind.COVER_GIVEN: Message(N_("Handed over for some days")),
+    HistoryKind.COVER_ENDED: Message(N_("No longer covered")),
+    HistoryKind.OWNER_CHANGED: Message(N_("Handed over for good")),
 }
 
 
@@ -87,4 +92,10 @@ def detail_of(line: HistoryLine) -> str:
     if line.kind == HistoryKind.WORDS_REMOVED:
         bench, _, run = line.reason.partition(" · ")
         return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)
+    if line.kind == HistoryKind.COVER_GIVEN:
+        last_day, _, name = line.reason.partition(" ")
+        until = day(date.fromisoformat(last_day))
+        return gettext("to %(name)s until %(day)s", name=person(name), day=until)
+    if line.kind in (HistoryKind.OWNER_CHANGED, HistoryKind.COVER_ENDED):
+        return person(line.reason)
     return line.reason

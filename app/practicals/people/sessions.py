@@ -1,0 +1,206 @@
+"""Sign-ins that are running: begun, seen, listed and ended. Each is a row; the browser holds its token.
+
+A session ends when it is signed out, when its hours are over, or when nothing was done in it for as long as
+the installation allows. A page that only follows the class by itself is nothing that is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import ColumnElement, Select, select, update
+from sqlalchemy.orm import Session
+
+from app.practicals.people.access import access_changing
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.browsers import forget_browsers
+from app.practicals.people.credentials import digest, is_possible, new_token
+from app.practicals.people.log import note
+from app.records.choices import LogKind
+from app.records.engine import Database
+from app.records.errors import StorageProblem
+from app.records.models import Cover, SecondStep, Teacher, TeacherSession, WayIn
+
+SESSION_HOURS = 12
+SESSIONS_KEPT = timedelta(days=90)
+CODE_MINUTES = 10
+"""How long after the right password the code of the second step may be typed (own choice)."""
+SEEN_EVERY = timedelta(minutes=1)
+
+
+@dataclass(frozen=True)
+class Browser:
+    """What a browser says that it is: "Firefox" on "Android"; empty where it names nothing that we know."""
+
+    name: str = ""
+    system: str = ""
+
+
+NO_BROWSER = Browser()
+
+
+@dataclass(frozen=True)
+class OwnSession:
+    """One of a teacher's own sign-ins; `here` is the one that asks."""
+
+    session_id: int
+    browser: Browser
+    began_at: datetime
+    seen_at: datetime
+    here: bool
+
+
+def identity(teacher: Teacher, covers: Iterable[int] = ()) -> TeacherIdentity:
+    """The frozen identity of a row, with the practicals that it covers just now."""
+    return TeacherIdentity(
+        teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.role, frozenset(covers)
+    )
+
+
+def begin_session(
+    session: Session, teacher_id: int, now: datetime, browser: Browser, *, waits_for_code: bool = False
+) -> str:
+    """A session's row, and its token. One that waits for a code opens nothing."""
+    token = new_token()
+    lasts = timedelta(minutes=CODE_MINUTES) if waits_for_code else timedelta(hours=SESSION_HOURS)
+    session.add(
+        TeacherSession(
+            teacher_id=teacher_id,
+            token_digest=digest(token),
+            created_at=now,
+            last_seen_at=now,
+            expires_at=now + lasts,
+            browser=browser.name or None,
+            system=browser.system or None,
+            waits_for_code=waits_for_code,
+        )
+    )
+    return token
+
+
+def asks_for_code(session: Session, teacher_id: int) -> bool:
+    """Whether this teacher has a second step at sign-in."""
+    wanted = select(SecondStep.teacher_id).where(
+        SecondStep.teacher_id == teacher_id, SecondStep.on_since.is_not(None)
+    )
+    return session.scalar(wanted) is not None
+
+
+def end_session(session: Session, token: str, now: datetime) -> None:
+    """The session of this token is worth nothing from then on."""
+    _end(session, now, TeacherSession.token_digest == digest(token))
+
+
+def end_access(session: Session, teacher: Teacher, now: datetime) -> None:
+    """Sign this teacher out everywhere, forget the browsers that were known, end the links to a new
+    password."""
+    _end(session, now, TeacherSession.teacher_id == teacher.id)
+    forget_browsers(session, teacher.id)
+    links = update(WayIn).where(WayIn.teacher_id == teacher.id, WayIn.ended_at.is_(None))
+    session.execute(links.values(ended_at=now))
+
+
+def sign_out(database: Database, *, token: str, now: datetime) -> None:
+    """End the session on the server; the token is worth nothing from then on."""
+    with access_changing(database) as session:
+        end_session(session, token, now)
+
+
+def sign_out_everywhere(database: Database, *, teacher: TeacherIdentity, now: datetime) -> None:
+    """End every session of this teacher, and know none of the browsers any more."""
+    with access_changing(database) as session:
+        end_access(session, session.get_one(Teacher, teacher.teacher_id), now)
+        note(session, LogKind.SIGNED_OUT_EVERYWHERE, teacher, now, teacher_id=teacher.teacher_id)
+
+
+def teacher_for_token(
+    database: Database, *, token: str, now: datetime, idle: timedelta | None = None, acts: bool = False
+) -> TeacherIdentity | None:
+    """The teacher whose running session this token is, or None. `idle` is how long nothing may be done in
+    it; with `acts` something is done now, which is noted to the minute."""
+    if not is_possible(token):
+        return None
+    wanted = (
+        select(Teacher, TeacherSession.last_seen_at)
+        .join(TeacherSession, TeacherSession.teacher_id == Teacher.id)
+        .where(TeacherSession.token_digest == digest(token), Teacher.is_active, *_running(now, idle))
+    )
+    with database.reading() as session:
+        found = session.execute(wanted).first()
+        if found is None:
+            return None
+        teacher = identity(found[0], session.scalars(covered_by(found[0].id, now)))
+        last_seen_at: datetime = found[1]
+    if acts and now - last_seen_at >= SEEN_EVERY:
+        _note_seen(database, token, now)
+    return teacher
+
+
+def covered_by(teacher_id: int, now: datetime) -> Select[int]:
+    """The numbers of the practicals that this teacher covers at this moment."""
+    return select(Cover.practical_id).where(
+        Cover.teacher_id == teacher_id, Cover.ended_at.is_(None), Cover.ends_at > now
+    )
+
+
+def own_sessions(
+    database: Database, *, actor: TeacherIdentity, token: str, now: datetime, idle: timedelta | None = None
+) -> list[OwnSession]:
+    """Where this teacher is signed in, this browser first, then the last ones that were seen."""
+    wanted = select(TeacherSession).where(TeacherSession.teacher_id == actor.teacher_id, *_running(now, idle))
+    here = digest(token)
+    with database.reading() as session:
+        rows = session.scalars(wanted.order_by(TeacherSession.last_seen_at.desc(), TeacherSession.id.desc()))
+        found = [
+            OwnSession(
+                row.id,
+                Browser(row.browser or "", row.system or ""),
+                row.created_at,
+                row.last_seen_at,
+                row.token_digest == here,
+            )
+            for row in rows
+        ]
+    return sorted(found, key=lambda one: not one.here)
+
+
+def end_own_session(database: Database, *, actor: TeacherIdentity, session_id: int, now: datetime) -> None:
+    """Sign this teacher out in one browser; a number that is not one of the own ends nothing."""
+    with access_changing(database) as session:
+        _end(session, now, TeacherSession.id == session_id, TeacherSession.teacher_id == actor.teacher_id)
+
+
+def end_other_sessions(database: Database, *, actor: TeacherIdentity, token: str, now: datetime) -> None:
+    """Sign this teacher out in every browser but this one."""
+    with access_changing(database) as session:
+        _end(
+            session,
+            now,
+            TeacherSession.teacher_id == actor.teacher_id,
+            TeacherSession.token_digest != digest(token),
+        )
+
+
+def _end(session: Session, now: datetime, *which: ColumnElement[bool]) -> None:
+    session.execute(
+        update(TeacherSession).where(*which, TeacherSession.ended_at.is_(None)).values(ended_at=now)
+    )
+
+
+def _running(now: datetime, idle: timedelta | None) -> tuple[ColumnElement[bool], ...]:
+    running = (
+        TeacherSession.ended_at.is_(None),
+        TeacherSession.expires_at > now,
+        TeacherSession.waits_for_code.is_(False),
+    )
+    return running if idle is None else (*running, TeacherSession.last_seen_at > now - idle)
+
+
+def _note_seen(database: Database, token: str, now: datetime) -> None:
+    """Where it cannot be written the page is shown all the same: the session only ends sooner."""
+    seen = update(TeacherSession).where(TeacherSession.token_digest == digest(token))
+    with suppress(StorageProblem), database.writing() as session:
+        session.execute(seen.values(last_seen_at=now))

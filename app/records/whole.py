@@ -35,7 +35,6 @@ from app.records.choices import HistoryKind
 from app.records.models import (
     Bench,
     BenchPlan,
-    Cover,
     Decision,
     Department,
     HeldBoard,
@@ -73,7 +72,6 @@ class WholePractical:
     decisions: Sequence[AnyRow]
     changes: Sequence[AnyRow]
     held: AnyRow | None
-    covers: Sequence[AnyRow]
     results: Sequence[AnyRow]
     """Those that were kept: all of them, or the last alone."""
 
@@ -110,7 +108,6 @@ def whole_practicals(
             decisions=parts[Decision][key],
             changes=parts[StateChange][key],
             held=next(iter(parts[HeldBoard][key]), None),
-            covers=parts[Cover][key],
             results=parts[KeptResult][key],
         )
         for key in sorted(practicals)
@@ -125,7 +122,6 @@ PARTS: tuple[type[Base], ...] = (
     Decision,
     StateChange,
     HeldBoard,
-    Cover,
     KeptResult,
 )
 NOT_IN_TABLES: Mapping[type[Base], frozenset[str]] = {

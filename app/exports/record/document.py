@@ -22,7 +22,6 @@ from app.records.keys import bench_key, person_key, practical_key
 from app.records.models import (
     Bench,
     BenchPlan,
-    Cover,
     Decision,
     HeldBoard,
     KeptResult,
@@ -53,7 +52,6 @@ LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
     StateChange: frozenset(),
     HeldBoard: frozenset({"version_id", "decision_id"}),
     KeptResult: frozenset(),
-    Cover: frozenset(),
 }
 """The columns that stand under another name, in another way or not at all, beside those of `_ROW`."""
 
@@ -90,9 +88,6 @@ class _Written:
             {"teacher": self._person(row.teacher_id), **_cells(KeptResult, row._mapping)}
             for row in whole.results
         ]
-        covers = [
-            {"teacher": self._person(row.teacher_id), **_cells(Cover, row._mapping)} for row in whole.covers
-        ]
         return {
             "format": FORMAT,
             "format_version": FORMAT_VERSION,
@@ -105,7 +100,6 @@ class _Written:
             "benches": benches,
             "results": results,
             "history": history,
-            "covers": covers,
             "held_wall": self._held(),
         }
 

@@ -280,7 +280,7 @@ def test_a_browser_that_hangs_up_ends_the_work(
     reader: Reader, full: AClass, served: int, monkeypatch: pytest.MonkeyPatch, no_other_exports: Exports
 ) -> None:
     """An export without end over a real connection, which is closed in the middle."""
-    (whole, *_) = selection.read_one_by_one(full.database, [full.practical_id], for_tables=True)
+    (whole, *_) = selection.read_one_by_one(full.database, [full.practical_id], for_tables=False)
     monkeypatch.setattr(export, "read_one_by_one", lambda *_args, **_more: itertools.repeat(whole))
     cookie = reader.client.get_cookie("plumbfall-teacher")
     assert cookie is not None

@@ -21,6 +21,7 @@ from zipstream import ZipStream
 
 from app.exports.record import exact_json
 from app.exports.record.document import FORMAT, FORMAT_VERSION, SCHEMA, document, key_of
+from app.exports.record.package_in import FOLDER, MANIFEST, PACKAGE_FORMAT, PACKAGE_VERSION
 from app.exports.tidy.class_columns import PRACTICALS
 from app.exports.tidy.column import Table
 from app.exports.tidy.csv_text import CsvText
@@ -34,8 +35,7 @@ from app.words import Say
 
 LEVEL = 6
 """How hard zlib tries (its own usual)."""
-MANIFEST, SUMS, WORKBOOK = "manifest.json", "SHA256SUMS", "plumbfall.xlsx"
-PACKAGE_FORMAT, PACKAGE_VERSION = "plumbfall-package", 1
+SUMS, WORKBOOK = "SHA256SUMS", "plumbfall.xlsx"
 
 
 class Part(StrEnum):
@@ -118,7 +118,7 @@ class Package:
         for whole in practicals:
             if Part.DOCUMENTS in parts:
                 text = exact_json.written(document(whole, self.order.software))
-                yield from self._file(f"practicals/{key_of(whole)}.json", [text.encode()])
+                yield from self._file(f"{FOLDER}{key_of(whole)}.json", [text.encode()])
             if Part.REPORTS in parts and (report := self.order.report(whole)) is not None:
                 yield from self._file(f"reports/{key_of(whole)}.pdf", [report])
         if Part.DOCUMENTS in parts:

@@ -26,6 +26,9 @@ from app.words import N_, Message
 SENTENCES = {
     "uq_department_name": N_("There is already a department of that name. Choose another name."),
     "uq_teacher_login": N_("There is already a teacher with that sign-in name. Choose another one."),
+    "ck_teacher_known_from_a_file": N_(
+        "This person is known from a file that was brought in, and cannot sign in. Add a teacher instead."
+    ),
     "uq_practical_join_code": N_("That join code is in use at the moment. Ask for another one."),
     "uq_bench_practical_id_number": N_(
         "That bench has joined already. Use its bench key, or ask the teacher."

@@ -26,6 +26,7 @@ def bench_key(practical: str, number: int) -> str:
     return str(uuid5(UUID(practical), f"bench/{number}"))
 
 
-def person_key(teacher_id: int, created_at: datetime) -> str:
-    """A teacher's key. It tells two of one name apart, and opens nothing."""
-    return str(uuid5(NAMESPACE, f"teacher/{teacher_id}/{created_at.isoformat()}"))
+def person_key(teacher_id: int, created_at: datetime, brought_in_as: str | None = None) -> str:
+    """A teacher's key: the one under which a file named them, else one of the account. It tells two of one
+    name apart, and opens nothing."""
+    return brought_in_as or str(uuid5(NAMESPACE, f"teacher/{teacher_id}/{created_at.isoformat()}"))

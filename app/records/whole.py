@@ -56,6 +56,7 @@ class Person:
     teacher_id: int
     name: str
     created_at: datetime
+    brought_in_as: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +95,8 @@ def whole_practicals(
     practicals = _by_practical(session, Practical, practical_ids, for_tables)
     departments = {row.id: row.name for row in session.execute(select(Department.id, Department.name))}
     parts = {model: _by_practical(session, model, practical_ids, for_tables) for model in PARTS}
-    teachers = session.execute(select(Teacher.id, Teacher.name, Teacher.created_at))
-    people = {row.id: Person(row.id, row.name, row.created_at) for row in teachers}
+    named = select(Teacher.id, Teacher.name, Teacher.created_at, Teacher.brought_in_as)
+    people = {row.id: Person(*row) for row in session.execute(named)}
     return [
         WholePractical(
             practical=(practical := practicals[key][0]._mapping),

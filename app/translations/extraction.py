@@ -38,6 +38,7 @@ TEACHERS_ONLY = (
     "app/physics/falls",
     "app/physics/reading/planning",
     "app/practicals/archive",
+    "app/practicals/bring_in",
     "app/practicals/lesson",
     "app/practicals/made_up",
     "app/practicals/people",

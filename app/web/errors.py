@@ -27,7 +27,7 @@ from app.records.errors import (
     Unprocessable,
 )
 from app.settings import Settings
-from app.web import incidents
+from app.web import incidents, uploads
 from app.web.audience import wants_json
 from app.web.languages import say
 
@@ -78,7 +78,17 @@ def _http(error: HTTPException) -> Response:
         return make_response(error.get_response())
     if not wants_json() and (elsewhere := way_back(error)):
         return make_response(redirect(elsewhere, 303))
+    if error.code == 413 and uploads.largest_taken() == uploads.LARGEST_BROUGHT_IN:
+        return answer(413, _too_large_to_bring_in())
     return answer(error.code or 500, sentence_for(error.code or 500))
+
+
+def _too_large_to_bring_in() -> str:
+    return gettext(
+        "The file is larger than %(most)s MB, the most that is read at a time, so none of it was read. Bring"
+        " practicals in by parts, without reports and workbook.",
+        most=uploads.LARGEST_BROUGHT_IN // 1024**2,
+    )
 
 
 def _stale_form(error: CSRFError) -> Response:

@@ -15,6 +15,9 @@ LARGEST_REQUEST = 512 * 1024
 """Bytes: the grid's 200 rows of twelve fields take 300 KB where a file goes with them."""
 MOST_FIELDS = 3000
 """Of the same rows, with what stands beside them."""
+LARGEST_BROUGHT_IN = 7 * 1024 * 1024
+"""Bytes of a file that comes into the records: documents of some hundred practicals as a ZIP file. The server
+refuses 8 MB before it has read them (`app/serving.py`)."""
 _TAKES_A_FILE = "takes_a_file"
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -34,7 +37,7 @@ class WholeFormParser(FormDataParser):
             max_form_memory_size=self.max_form_memory_size,
             max_form_parts=self.max_form_parts,
             cls=self.cls,
-            buffer_size=LARGEST_REQUEST,
+            buffer_size=largest_taken() or LARGEST_REQUEST,
         )
         boundary = options.get("boundary", "").encode("ascii")
         if not boundary:
@@ -54,14 +57,19 @@ def wire(app: Flask, settings: Settings) -> None:
     app.before_request(_take_more)
 
 
-def takes_a_file(view: View) -> View:
-    """Mark a view whose form may be as large as `LARGEST_REQUEST`."""
-    setattr(view, _TAKES_A_FILE, True)
+def takes_a_file(view: View, largest: int = LARGEST_REQUEST) -> View:
+    """Mark a view whose form may be as large as that."""
+    setattr(view, _TAKES_A_FILE, largest)
     return view
 
 
-def _take_more() -> None:
+def largest_taken() -> int | None:
+    """How many bytes the form of this request may have, where a file goes with it."""
     view = current_app.view_functions.get(request.endpoint or "")
-    if getattr(view, _TAKES_A_FILE, False):
-        request.max_content_length = request.max_form_memory_size = LARGEST_REQUEST
+    return getattr(view, _TAKES_A_FILE, None)
+
+
+def _take_more() -> None:
+    if (largest := largest_taken()) is not None:
+        request.max_content_length = request.max_form_memory_size = largest
         request.max_form_parts = MOST_FIELDS

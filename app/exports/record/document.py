@@ -13,7 +13,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import RowMapping
+from sqlalchemy import Column, RowMapping
 
 from app.physics.run import QUANTITIES
 from app.records.base import Base, ExactDecimal
@@ -160,7 +160,7 @@ class _Written:
         person = None if teacher_id is None else self.whole.people.get(teacher_id)
         if person is None:
             return None
-        key = person_key(person.teacher_id, person.created_at)
+        key = person_key(person.teacher_id, person.created_at, person.brought_in_as)
         self.named[key] = person.name
         return key
 
@@ -191,11 +191,12 @@ def _plain(value: Any, *, exact: bool) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
+def columns_in(model: type[Base]) -> list[Column[Any]]:
+    """The columns of a table that a document has under their own names."""
+    return [one for one in table_of(model).columns if one.key not in _ROW | LEFT_OUT[model]]
+
+
 _NAMES = {
-    model: [
-        (column.key, isinstance(column.type, ExactDecimal))
-        for column in table_of(model).columns
-        if column.key not in _ROW | left_out
-    ]
-    for model, left_out in LEFT_OUT.items()
+    model: [(column.key, isinstance(column.type, ExactDecimal)) for column in columns_in(model)]
+    for model in LEFT_OUT
 }

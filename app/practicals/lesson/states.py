@@ -60,7 +60,7 @@ def open_practical(
         remove_rehearsal_rows(session, practical.id)
         if room is not None:
             put_room_temperature(session, practical, room, actor, now)
-        practical.join_code = practical.join_code or _free_code(session)
+        practical.join_code = practical.join_code or free_code(session)
         practical.opened_at = now
 
     return _move(database, actor, practical_id, now, (_PLANNED,), _COLLECTING, HistoryKind.OPENED, apply)
@@ -103,7 +103,7 @@ def reopen_practical(
     """finished → collecting, with a new code. Phones that were joined still are."""
 
     def apply(session: Session, practical: Practical) -> None:
-        practical.join_code = _free_code(session)
+        practical.join_code = free_code(session)
         practical.finished_at = None
 
     return _move(database, actor, practical_id, now, (_FINISHED,), _COLLECTING, HistoryKind.REOPENED, apply)
@@ -118,7 +118,7 @@ def make_join_code(
         if practical.state == _FINISHED:
             raise WrongState(practical.state)
         if practical.join_code is None:
-            practical.join_code = _free_code(session)
+            practical.join_code = free_code(session)
             note_change(session, practical, HistoryKind.CODE_MADE, actor, now)
         return details_of(practical)
 
@@ -131,7 +131,7 @@ def replace_join_code(
         practical = practical_to_run(session, actor, practical_id)
         if practical.join_code is None:
             raise WrongState(practical.state)
-        practical.join_code = _free_code(session)
+        practical.join_code = free_code(session)
         note_change(session, practical, HistoryKind.CODE_REPLACED, actor, now)
         return details_of(practical)
 
@@ -158,7 +158,8 @@ def _move(
         return details_of(practical)
 
 
-def _free_code(session: Session) -> str:
+def free_code(session: Session) -> str:
+    """A join code that no other practical has at the moment."""
     for _ in range(CODE_TRIES):
         code = new_join_code()
         if session.scalar(select(Practical.id).where(Practical.join_code == code)) is None:

@@ -59,6 +59,8 @@ class Teacher(Base):
         UniqueConstraint("login"),
         CheckConstraint("length(login) > 0", name="login_given"),
         only("role", Role, name="role_known"),
+        UniqueConstraint("department_id", "brought_in_as"),
+        CheckConstraint("brought_in_as IS NULL OR NOT is_active", name="known_from_a_file"),
         {"sqlite_autoincrement": True},
     )
 
@@ -78,6 +80,9 @@ class Teacher(Base):
     )
     is_active: Mapped[bool] = mapped_column(server_default=true(), comment="May sign in")
     created_at: Mapped[datetime] = mapped_column(doc="When the teacher was added")
+    brought_in_as: Mapped[str | None] = mapped_column(
+        Words(36), doc="Key of a person whom files alone name and who never signs in; None for an account"
+    )
 
     department: Mapped[Department] = relationship()
 

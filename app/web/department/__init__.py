@@ -3,6 +3,7 @@
 from app.web.department import (
     account,
     archive,
+    bring_in,
     export,
     keeping,
     log,
@@ -19,6 +20,7 @@ __all__ = [
     "account",
     "archive",
     "blueprint",
+    "bring_in",
     "export",
     "keeping",
     "log",

@@ -52,6 +52,8 @@ DETAILS = {
     "json": Message(N_("everything of a practical, as JSON")),
     "zip": Message(N_("several practicals, as a ZIP file")),
     "report": Message(N_("report as PDF")),
+    "document": Message(N_("a practical's document")),
+    "table": Message(N_("a table of past runs")),
     "person": Message(N_("what is kept about a person")),
 }
 """Details that are a word of ours; any other stands as it was written."""

@@ -89,6 +89,8 @@ def detail_of(line: HistoryLine) -> str:
     if line.kind == HistoryKind.ICE_POINT:
         number, colon, change = line.reason.partition(": ")
         return f"{gettext('Bench %(number)s', number=number)}{colon}{change}"
+    if line.kind == HistoryKind.BROUGHT_IN:
+        return ""  # the key under which it is known elsewhere
     if line.kind == HistoryKind.WORDS_REMOVED:
         bench, _, run = line.reason.partition(" · ")
         return gettext("Bench %(bench)s, run %(run)s", bench=bench, run=run)

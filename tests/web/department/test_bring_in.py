@@ -1,0 +1,164 @@
+"""Practicals brought in on their page: a document, a package, and files that are neither."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import zipfile
+from collections.abc import Mapping
+
+import pytest
+from flask import Flask
+from sqlalchemy import select
+from werkzeug.test import TestResponse
+
+from app.exports.record import exact_json, package_in
+from app.exports.record.document import document, key_of
+from app.practicals.lesson.deletions import delete_practical
+from app.practicals.out.whole import whole_practical
+from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import Role
+from app.records.engine import Database
+from app.records.models import Practical, Run
+from tests.practicals.a_class import NOW, AClass, a_teacher
+from tests.practicals.a_full_class import a_full_class
+from tests.practicals.seen import count
+from tests.web.desk.conftest import TOKEN, Reader
+
+ADDRESS = "/department/bring-in"
+
+
+def send(reader: Reader, data: bytes, name: str = "file.json") -> TestResponse:
+    token = TOKEN.search(reader.client.get("/sign-in").get_data(as_text=True))
+    assert token
+    return reader.client.post(ADDRESS, data={"csrf_token": token.group(1), "file": (io.BytesIO(data), name)})
+
+
+@pytest.fixture
+def one(sqlite_database: Database) -> AClass:
+    """A class of the teacher `desk`, with a history."""
+    return a_full_class(sqlite_database)
+
+
+@pytest.fixture
+def desk(application: Flask, one: AClass) -> Reader:
+    """Its teacher's browser."""
+    return Reader(application.test_client()).sign_in(one.teacher.login)
+
+
+def taken_away(one: AClass) -> tuple[str, bytes]:
+    """The key and the document; the practical itself is deleted."""
+    whole = whole_practical(one.database, actor=one.teacher, practical_id=one.practical_id)
+    text = exact_json.written(document(whole, "0.0")).encode()
+    delete_practical(one.database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    return key_of(whole), text
+
+
+def package(files: Mapping[str, bytes], sums: Mapping[str, bytes] | None = None, version: int = 1) -> bytes:
+    """A package with a manifest whose sums are of `sums`, where they are not of the files themselves."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in files.items():
+            archive.writestr(name, data)
+        listed = [
+            {"name": name, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+            for name, data in {**files, **(sums or {})}.items()
+        ]
+        manifest = {"format": "plumbfall-package", "format_version": version, "files": listed}
+        archive.writestr("manifest.json", json.dumps(manifest))
+    return made.getvalue()
+
+
+def test_a_document_is_stored_and_a_second_time_is_here_already(desk: Reader, one: AClass) -> None:
+    _, text = taken_away(one)
+    assert 'href="/department/bring-in"' in desk.text("/department/")
+    answer = send(desk, text)
+    assert answer.status_code == 200
+    assert "Practicals stored: 1 of 1" in answer.text
+    with one.database.reading() as session:
+        (stored,) = session.scalars(select(Practical))
+    assert f"/desk/{stored.id}" in answer.text
+    assert "Brought in from a file" in desk.text(f"/desk/{stored.id}/history")
+    again = send(desk, text)
+    assert "is here already, and says the same" in again.text
+    assert (count(one.database, Practical), count(one.database, Run)) == (1, 4)
+
+
+def test_a_package_is_stored_document_by_document_with_a_word_for_each(desk: Reader, one: AClass) -> None:
+    key, text = taken_away(one)
+    other = text.replace(b'"version"', b'"verse"', 1)
+    good, bad, lost, cut = (f"practicals/{name}.json" for name in (key, "b", "c", "d"))
+    data = package({good: text, bad: other, cut: text + b" "}, {cut: text, lost: text})
+    answer = send(desk, data, "all.zip")
+    assert answer.status_code == 200
+    assert "Practicals stored: 1 of 4" in answer.text
+    for told in ("published form", "does not hold it", "not the one in the manifest"):
+        assert told in answer.text
+    assert count(one.database, Practical) == 1
+
+
+def test_files_that_are_no_package_or_mean_harm_are_refused_whole(
+    desk: Reader, one: AClass, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    key, text = taken_away(one)
+    name = f"practicals/{key}.json"
+    whole = package({name: text})
+    late = io.BytesIO(whole)
+    with zipfile.ZipFile(late, "a") as archive:
+        archive.writestr("practicals/late.json", text)
+    for data, told in (
+        (whole[:-200], "damaged or not whole"),
+        (package({"../../etc/cron": b"", name: text}), "leads out of it"),
+        (package({"C:/x": b"", name: text}), "leads out of it"),
+        (package({name: text}, version=2), "Bring the program up to date"),
+        (package({"readme.txt": b"hi"}), "holds no documents"),
+        (late.getvalue(), "put in later"),
+        (b"PK\x05\x06" + bytes(18), "no manifest.json"),
+        (b"", "No file was chosen|empty"),
+    ):
+        answer = send(desk, data, "all.zip")
+        assert answer.status_code == 422, told
+        assert any(one in answer.text for one in told.split("|")), told
+    bomb = package({name: bytes(9 * 1024**2)})  # nine megabytes of nothing in nine kilobytes
+    assert len(bomb) < 20_000
+    assert "Unpacked, it is larger" in send(desk, bomb, "all.zip").text
+    monkeypatch.setattr(package_in, "LARGEST_TOGETHER", len(text))
+    both = package({name: text, "practicals/more.json": text})
+    assert "than all together may be" in send(desk, both, "all.zip").text
+    assert count(one.database, Practical) == 1
+
+
+def test_a_size_that_the_package_only_claims_is_not_believed(desk: Reader, one: AClass) -> None:
+    key, _ = taken_away(one)
+    name = f"practicals/{key}.json"
+    large = bytes(9 * 1024**2)
+    honest = package({name: large})
+    claimed = honest.replace(len(large).to_bytes(4, "little"), (100).to_bytes(4, "little"))
+    assert claimed != honest
+    answer = send(desk, claimed, "all.zip")
+    assert "not stored" in answer.text
+    assert count(one.database, Practical) == 0
+
+
+def test_a_huge_file_is_refused_before_it_is_read(desk: Reader, sqlite_database: Database) -> None:
+    class NeverRead(io.BytesIO):
+        def read(self, *_: object) -> bytes:
+            raise AssertionError("read")
+
+    answer = desk.client.post(
+        ADDRESS,
+        input_stream=NeverRead(),
+        content_type="multipart/form-data; boundary=x",
+        environ_overrides={"CONTENT_LENGTH": str(1024**3)},
+    )
+    assert answer.status_code == 413
+    assert "larger than 7 MB" in answer.text
+
+
+def test_a_technician_brings_nothing_in(application: Flask, sqlite_database: Database) -> None:
+    technician: TeacherIdentity = a_teacher(sqlite_database, "mx-lind", role=Role.TECHNICIAN)
+    reader = Reader(application.test_client()).sign_in(technician.login)
+    assert reader.get(ADDRESS).status_code == 403
+    assert send(reader, b"{}").status_code == 403
+    assert "bring-in" not in reader.text("/department/")

@@ -21,7 +21,9 @@ import openpyxl
 import pytest
 import waitress
 from flask import Flask
+from sqlalchemy import select
 
+from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import finish_practical, open_practical
 from app.practicals.out import selection
@@ -30,12 +32,13 @@ from app.practicals.people.log import log_page
 from app.practicals.runs.sending import enter_run
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
-from app.records.models import Teacher
+from app.records.models import Practical, Teacher
 from app.records.whole import WholePractical, whole_practicals
 from app.web.department import export, under_way
 from app.web.department.under_way import MOST_AT_ONCE, Exports, ExportStopped, Progress
 from tests.practicals.a_class import NOW, AClass, a_plan, a_teacher, an_entry, new_key
 from tests.practicals.a_full_class import a_full_class
+from tests.web.department.test_bring_in import send
 from tests.web.desk.conftest import Reader
 
 TOKEN = "page-of-the-test-0001"
@@ -254,8 +257,6 @@ def test_all_files_say_the_same_of_a_practical_that_changes_meanwhile(
     data = next(pieces)
     plan = full.practical.plan
     with full.database.writing() as session:
-        from app.records.models import Practical
-
         session.get_one(Practical, full.practical_id).title = f"{plan.title}, changed"
     data += b"".join(pieces)
     answer.close()
@@ -322,3 +323,23 @@ def test_the_list_offers_its_practicals_ticked_or_filtered_and_the_school_year(
     assert json.loads(package.read("manifest.json"))["chosen"] == {"year": "2030", "words": "period"}
     assert [row["title"] for row in table(package, "practicals")] == ["Period 5"]
     assert table(taken(reader, "?part=tables&year=2029"), "practicals") == []
+
+
+def test_a_package_is_brought_in_again_without_loss(reader: Reader, full: AClass) -> None:
+    """All that the document holds but the line of its history that says that it was brought in."""
+    asked = f"{ADDRESS}?part=documents&practical={full.practical_id}"
+    data = reader.get(asked).data
+    delete_practical(full.database, actor=full.teacher, practical_id=full.practical_id, now=NOW)
+    assert "Practicals stored: 1 of 1" in send(reader, data, "plumbfall.zip").text
+    (before,) = documents(data)
+    with full.database.reading() as session:
+        again = max(session.scalars(select(Practical.id)))
+    (after,) = documents(reader.get(f"{ADDRESS}?part=documents&practical={again}").data)
+    for part in ("key", "people", "bench_plans", "benches", "results", "held_wall"):
+        assert after[part] == before[part], part
+    assert after["history"][: len(before["history"])] == before["history"]
+
+
+def documents(data: bytes) -> list[Any]:
+    package = zipfile.ZipFile(io.BytesIO(data))
+    return [json.loads(package.read(name)) for name in package.namelist() if name.startswith("practicals/")]

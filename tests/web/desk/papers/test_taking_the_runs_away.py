@@ -252,27 +252,6 @@ def test_the_command_gives_the_stored_result_from_the_table_alone(
     assert other["class_value"]["accepted_J_per_kg_K"] == 128
 
 
-def test_the_table_of_decisions_and_what_the_columns_mean_go_with_it(desk: Reader, one: AClass) -> None:
-    decisions = desk.get(f"/desk/{one.practical_id}/decisions.csv")
-    assert "'=2+3" in decisions.data.decode("utf-8-sig").splitlines()[1]
-    means = desk.get(f"/desk/{one.practical_id}/csv-metadata.json")
-    tables = json.loads(means.data)["tables"]
-    files = [desk.get(f"/desk/{one.practical_id}/{kind}.csv").headers for kind in ("runs", "decisions")]
-    assert [f'attachment; filename="{table["url"]}"' for table in tables] == [
-        headers["Content-Disposition"] for headers in files
-    ]
-
-
-def test_the_document_is_given_out_and_anybody_may_read_its_form(
-    desk: Reader, nobody: Reader, one: AClass
-) -> None:
-    found = json.loads(desk.get(f"/desk/{one.practical_id}/practical.json").data)
-    assert (found["format"], len(found["benches"])) == ("plumbfall-practical", 4)
-    with nobody.get("/static/formats/practical-1.schema.json") as answer:
-        form = json.loads(answer.data)
-    assert form["properties"]["format"]["const"] == found["format"]
-
-
 @pytest.mark.parametrize("language", ["en", "es", "fr", "de", "ar"])
 def test_the_sheets_are_named_in_the_readers_language(desk: Reader, one: AClass, language: str) -> None:
     names = _book(desk, one, language).sheetnames

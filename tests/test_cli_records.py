@@ -46,6 +46,15 @@ def served(tmp_path: Path) -> str:
     return printed
 
 
+def test_a_server_prints_a_code_for_the_first_head_while_nobody_can_sign_in(tmp_path: Path) -> None:
+    said = served(tmp_path)
+    code = re.search(r"nobody can sign in yet: type the code (\w{7}) at the teacher's address", said)
+    assert code
+    assert said.count(code[1]) == 1
+    with closing(sqlite3.connect(tmp_path / "data" / "plumbfall.db")) as records:
+        assert code[1] not in "\n".join(records.iterdump())
+
+
 @contextmanager
 def application(tmp_path: Path) -> Iterator[FlaskClient]:
     """The pages of the same records, in this process."""
@@ -174,6 +183,7 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
     file, kept = tmp_path / "data" / "plumbfall.db", tmp_path / "kept.db"
     said = served(tmp_path)
     assert "Every sign-in was ended" not in said
+    assert "nobody can sign in yet" not in said
     assert re.search(r"Z info     server starts records=SQLite threads=24\n.* server stops\n", said)
     with application(tmp_path) as client:
         assert sign_in(client).status_code == 302

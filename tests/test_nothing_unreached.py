@@ -30,6 +30,8 @@ KEPT = {
     "app.look.tokens.Inks.flag_paper": "the same",
     "app.look.tokens.Inks.good_paper": "the same",
     "app.look.tokens.Inks.press_ink": "the same",
+    "app.statistics.mixed.MixedFit.minus_two_log_likelihood": "held against published examples",
+    "app.statistics.mixed.MixedFit.residual_sd": "the same",
     "app.records.base.Base.type_annotation_map": "SQLAlchemy reads it",
     "app.records.migrate.downgrade": "the way back of each migration, which has no command",
 }

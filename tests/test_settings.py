@@ -5,7 +5,7 @@ from __future__ import annotations
 import socket
 import stat
 import time
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import platformdirs
@@ -209,6 +209,21 @@ def test_a_number_has_a_usual_value_and_bounds_that_it_names(
     for text in (str(least - 1), str(most + 1), "1.5", "", "²"):
         with pytest.raises(SettingProblem, match=f"{name} is .*write a whole number from {least} to {most}"):
             read(tmp_path, **{name: text})
+
+
+def test_nothing_done_for_four_hours_ends_a_sign_in_unless_set(tmp_path: Path) -> None:
+    assert read(tmp_path).idle == timedelta(hours=4)
+    assert read(tmp_path, PLUMBFALL_IDLE_MINUTES="30").idle == timedelta(minutes=30)
+    for text in ("4", "721", "long"):
+        with pytest.raises(SettingProblem, match="write a whole number from 5 to 720"):
+            read(tmp_path, PLUMBFALL_IDLE_MINUTES=text)
+
+
+def test_a_day_ends_at_the_schools_midnight_also_when_the_clock_is_changed(tmp_path: Path) -> None:
+    school = read(tmp_path, PLUMBFALL_TIME_ZONE="Europe/Berlin")
+    # Clocks go forward on 30 March 2031 (Directive 2000/84/EC: the last Sunday of March).
+    assert school.midnight_after(date(2031, 3, 29)) == datetime(2031, 3, 29, 23, tzinfo=UTC)
+    assert school.midnight_after(date(2031, 3, 30)) == datetime(2031, 3, 30, 22, tzinfo=UTC)
 
 
 def test_a_wrong_setting_is_shown_up_to_a_length_that_fits_a_line(tmp_path: Path) -> None:

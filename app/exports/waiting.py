@@ -12,6 +12,7 @@ from typing import IO, Self
 from app.exports.tidy.column import Table
 from app.exports.tidy.csv_text import CsvText
 from app.exports.tidy.rows import KeptFigures, Row
+from app.exports.tidy.tables import Once
 from app.exports.workbook import Local, PracticalsWorkbook
 from app.records.whole import WholePractical
 from app.words import Say
@@ -43,14 +44,14 @@ class WaitingFile(_Waiting):
     def __init__(self, table: Table) -> None:
         super().__init__()
         self.table = table
-        self._text = CsvText(table)
+        self._text, self._once = CsvText(table), Once(table)
         self._packed = gzip.GzipFile(fileobj=self._file, mode="wb", compresslevel=LEVEL)
         self._stack.callback(self._packed.close)
         self._packed.write(self._text.heading())
 
     def add(self, rows: Iterable[Row]) -> None:
         """Write these rows."""
-        self._packed.write(self._text.rows(rows))
+        self._packed.write(self._text.rows(self._once(rows)))
 
     def pieces(self) -> Iterator[bytes]:
         """The whole of it, from its beginning."""

@@ -13,7 +13,7 @@ from typing import IO, Any
 from app.exports.cells import safe_text
 from app.exports.tidy.column import UCUM, Column, Kind, Table
 from app.exports.tidy.rows import KeptFigures, Row
-from app.exports.tidy.tables import TABLES, rows_of
+from app.exports.tidy.tables import TABLES, Once, rows_of
 from app.records.whole import WholePractical
 from app.words import N_, Message, Say
 
@@ -24,6 +24,7 @@ SHEETS = {
     "benches": Message(N_("Benches")),
     "results": Message(N_("Class results")),
     "decisions": Message(N_("Decisions")),
+    "kit": Message(N_("Kit")),
     "practicals": Message(N_("Practicals")),
 }
 DICTIONARY = Message(N_("Data dictionary"))
@@ -98,10 +99,11 @@ class _Sheet:
         self.workbook, self.table = workbook, table
         self.count, self.row = 0, MOST_ROWS
         self.sheet: Any = None
+        self._once = Once(table)
         self._next()
 
     def write(self, rows: Any) -> None:
-        for row in rows:
+        for row in self._once(rows):
             if self.row >= MOST_ROWS:
                 self._next()
             self.workbook.writer.row(self.sheet, self.row, row, self.table.columns)

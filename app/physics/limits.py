@@ -144,6 +144,9 @@ HEAT_SINK_J_PER_K = _range("0", "2000")
 """About half a litre of water; a school's tube, caps and cup have some 20 J/K (our own choice)."""
 MOST_SHOT_IN_STOCK_KG = 1000
 """More than a school stores (our own choice)."""
+SHOT_IN_STOCK_KG = Range(Decimal(0), Decimal(MOST_SHOT_IN_STOCK_KG))
+BALANCE_STEP_KG = _range("0.000001", "0.1")
+"""Of a balance: from a milligram to a kitchen scale's tenth of a kilogram (common practice, no source)."""
 HIGHEST_FALL_M = 10_000
 """Of the falls that a class asks about: higher than any mountain (our own choice)."""
 

@@ -89,6 +89,15 @@ class ActorKind(StrEnum):
     SIMULATOR = "simulator"
 
 
+class PieceKind(StrEnum):
+    """What a piece of the department's kit is, in the order in which a bench needs it."""
+
+    TUBE = "tube"
+    THERMOMETER = "thermometer"
+    BALANCE = "balance"
+    LOT = "lot"
+
+
 IN_COLUMNS: tuple[type[StrEnum], ...] = (
     PracticalState,
     BenchProgress,
@@ -96,6 +105,7 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     DecisionAction,
     ActorKind,
     GravityHow,
+    PieceKind,
     Role,
     KeptCause,
 )
@@ -163,6 +173,12 @@ class LogKind(StrEnum):
     RESTORED = "restored"
     KEPT_RULE_CHANGED = "kept rule changed"
     PERSON_REMOVED = "person removed"
+    PIECE_ADDED = "piece added"
+    PIECE_CHANGED = "piece changed"
+    PIECE_CHECKED = "piece checked"
+    PIECE_RETIRED = "piece retired"
+    PIECE_IN_USE_AGAIN = "piece in use again"
+    PIECE_DELETED = "piece deleted"
 
 
 CHOICES: tuple[type[StrEnum], ...] = (*IN_COLUMNS, HistoryKind, LogKind)

@@ -38,6 +38,14 @@ SENTENCES = {
     "uq_run_bench_id_number": N_("Two runs arrived at the same moment. Send yours again."),
     "uq_run_version_run_id_version": N_("This run was corrected by someone else just now. Reload and look."),
     "uq_decision_run_id_run_revision": N_("Someone else decided about this run just now. Reload and look."),
+    "uq_kit_piece_department_id_label_key": N_(
+        "There is already a piece with that label in the department. Give this one another label."
+    ),
+    "uq_bench_kit_practical_id_number": N_("The plan names the same bench twice. Give each bench one line."),
+    "ck_bench_kit_number_possible": N_("A bench number is between 1 and 99."),
+    "ck_bench_kit_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
+    "ck_kit_check_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
+    "ck_kit_check_written_once": N_("A check is kept as it was. Note another one instead."),
     "ck_practical_inversions_possible": N_("The number of inversions must be between 1 and 10 000."),
     "ck_practical_planned_benches_possible": N_("The number of benches must be between 1 and 99."),
     "ck_bench_number_possible": N_("A bench number is between 1 and 99."),

@@ -6,6 +6,7 @@ text in which it is kept, digit for digit.
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -31,14 +32,17 @@ from sqlalchemy.orm import Session
 from sqlalchemy.sql.elements import ColumnElement
 
 from app.records.base import Base, ExactDecimal
-from app.records.choices import HistoryKind
+from app.records.choices import HistoryKind, PieceKind
 from app.records.models import (
     Bench,
+    BenchKit,
     BenchPlan,
     Decision,
     Department,
     HeldBoard,
     KeptResult,
+    KitCheck,
+    KitPiece,
     Practical,
     Run,
     RunVersion,
@@ -47,6 +51,8 @@ from app.records.models import (
 )
 
 AnyRow = Row[Any]
+PIECE_COLUMNS = tuple(f"{kind}_id" for kind in PieceKind)
+"""The columns of a run, and of a bench's kit, that name a piece; in the order of `PieceKind`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +81,17 @@ class WholePractical:
     held: AnyRow | None
     results: Sequence[AnyRow]
     """Those that were kept: all of them, or the last alone."""
+    kits: Sequence[AnyRow]
+    """The pieces of kit that the plan gives each bench."""
+    kit: Mapping[int, AnyRow]
+    checks: Mapping[int, Sequence[AnyRow]]
+    """All pieces by their ids, and the checks of each, the latest last."""
+
+    @property
+    def pieces_named(self) -> set[int]:
+        """The pieces that the plan or a run of the practical names."""
+        rows = itertools.chain(self.kits, (run for run in self.runs if not run.simulated))
+        return {one for row in rows for name in PIECE_COLUMNS if (one := row._mapping[name]) is not None}
 
 
 def table_of(model: type[Base]) -> Table:
@@ -97,6 +114,7 @@ def whole_practicals(
     parts = {model: _by_practical(session, model, practical_ids, for_tables) for model in PARTS}
     named = select(Teacher.id, Teacher.name, Teacher.created_at, Teacher.brought_in_as)
     people = {row.id: Person(*row) for row in session.execute(named)}
+    kit, checks = _kit(session)
     return [
         WholePractical(
             practical=(practical := practicals[key][0]._mapping),
@@ -110,6 +128,9 @@ def whole_practicals(
             changes=parts[StateChange][key],
             held=next(iter(parts[HeldBoard][key]), None),
             results=parts[KeptResult][key],
+            kits=parts[BenchKit][key],
+            kit=kit,
+            checks=checks,
         )
         for key in sorted(practicals)
     ]
@@ -124,6 +145,7 @@ PARTS: tuple[type[Base], ...] = (
     StateChange,
     HeldBoard,
     KeptResult,
+    BenchKit,
 )
 NOT_IN_TABLES: Mapping[type[Base], frozenset[str]] = {
     Bench: frozenset({"progress_at", "last_seen_at", "asked_for_help_at", "safety_acknowledged_at"}),
@@ -144,6 +166,18 @@ def _by_practical(
     for row in sorted(rows, key=itemgetter(order)):
         found[row[at]].append(row)
     return found
+
+
+def _kit(session: Session) -> tuple[dict[int, AnyRow], dict[int, list[AnyRow]]]:
+    """Every piece by its id, and the checks of each in their order: a department has few."""
+    pieces, checks = (
+        session.execute(select(*map(_as_kept, table_of(model).columns)).order_by(table_of(model).c.id)).all()
+        for model in (KitPiece, KitCheck)
+    )
+    of_piece: dict[int, list[AnyRow]] = defaultdict(list)
+    for check in checks:
+        of_piece[check.piece_id].append(check)
+    return {piece.id: piece for piece in pieces}, of_piece
 
 
 @cache

@@ -65,6 +65,7 @@ def wire(app: Flask, settings: Settings) -> None:
         plain_float=plain_float,
         run_figure=run_figure,
         say=lambda message: figures_whole(say(message)),
+        signed_figure=signed_figure,
         signed_percent=signed_percent,
         three_digits=three_digits,
         two_digits=two_digits,
@@ -143,6 +144,12 @@ def masses_in_words(plans: Sequence[BenchPlan]) -> str:
     return ", ".join(
         f"{count} × {marked(short(mass * 1000, 6))}" for mass, count in sorted(counts.items(), reverse=True)
     )
+
+
+def signed_figure(value: float) -> str:
+    """A percentage with its sign, its unit being in the head of its column."""
+    text = percent_error(value)
+    return together(marked(text if float(text) else "0.0"))
 
 
 def signed_percent(value: float | None) -> str:

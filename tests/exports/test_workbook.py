@@ -104,7 +104,7 @@ def test_a_full_sheet_goes_on_in_another_one(
 
 def test_the_heads_stay_in_sight_and_a_moment_fits_its_column(data: bytes) -> None:
     sheets = openpyxl.load_workbook(io.BytesIO(data)).worksheets
-    assert [sheet.freeze_panes for sheet in sheets] == ["C2", *["A2"] * 5]
+    assert [sheet.freeze_panes for sheet in sheets] == ["C2", *["A2"] * 6]
     widths = {cell.value: sheets[0].column_dimensions[cell.column_letter].width for cell in sheets[0][1]}
     # "2031-03-06 10:42:00" has nineteen characters.
     assert widths["first_sent_at"] >= 19 > widths["decided_by"]

@@ -13,10 +13,13 @@ from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.credentials import note_failure
 from app.practicals.people.teachers import sign_in
+from app.practicals.people.ways_in import invite
 from app.records.base import Base, ExactDecimal, UtcDateTime
+from app.records.choices import Role
 from app.records.engine import Database
-from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan
+from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan, a_teacher
 from tests.practicals.a_full_class import a_full_class
+from tests.practicals.a_kit import a_kit, bench_kit
 
 LATE = datetime(2031, 3, 6, 10, 15, 59, 123456, tzinfo=UTC)
 
@@ -27,6 +30,11 @@ def filled(database: Database) -> AClass:
     gone = plan_practical(database, actor=one.teacher, plan=a_plan(), now=NOW)
     delete_practical(database, actor=one.teacher, practical_id=gone.practical_id, now=LATE)
     sign_in(database, login="mrs-okafor", password=PASSWORD, address="here", now=LATE)
+    kit = a_kit(database, a_teacher(database, "ms-lund", role=Role.TECHNICIAN))
+    with_kit = a_plan(kits=(bench_kit(kit, 1, "T3", "1", "B1", "Pb 1"),))
+    plan_practical(database, actor=one.teacher, plan=with_kit, now=NOW)
+    head = a_teacher(database, "mr-ferro", is_head=True)
+    invite(database, actor=head, name="Ünal", role=Role.HEAD, now=NOW)
     with database.writing() as session:
         note_failure(session, "f" * 64, LATE)
         for table in Base.metadata.sorted_tables:

@@ -187,7 +187,9 @@ def test_every_rule_has_a_name_and_every_sentence_a_rule() -> None:
         str(constraint.name) for table in Base.metadata.tables.values() for constraint in table.constraints
     }
     assert "None" not in names
-    names |= {rule_name(table) for table in ("run_version", "decision", "state_change", "deletion")}
+    names |= {
+        rule_name(table) for table in ("run_version", "decision", "state_change", "deletion", "kit_check")
+    }
     assert set(SENTENCES) <= names
 
 

@@ -23,7 +23,7 @@ GIVEN_BY_PAGE = {
     "rehearsing",
     "cover",
     "may_give_away",
-}  # guard.page
+}
 RENDERERS = ("render_template", "page")
 
 

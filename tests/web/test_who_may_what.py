@@ -21,6 +21,7 @@ from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import WayIn
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
+from tests.practicals.a_kit import a_kit
 from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     Reader,
     a_class,
@@ -44,6 +45,7 @@ LEADS_ON = {
 DRAWN = {
     "department.chart_drawing",
     "department.glance",
+    "department.labels_pdf",
     "board.figure",
     "board.report_figure",
     "board.report_file",
@@ -123,12 +125,15 @@ def school(
     invite(sqlite_database, actor=head, name="Mrs New", role=Role.HEAD, now=now)
     with sqlite_database.reading() as session:
         way_in_id = session.query(WayIn.id).scalar()
+    piece = a_kit(sqlite_database, head)["T1"]
     values: dict[str, object] = {
         "practical_id": a_class.practical_id,
         "run_id": run.run_id,
         "teacher_id": colleagues(sqlite_database, actor=head)[0].teacher_id,  # the colleague's
         "quantity": "class-value",
         "year": NOW.year,
+        "kind": "tube",
+        "piece_id": piece.piece_id,
         "way_in_id": way_in_id,
         "step": "pause",
         "filename": "x",

@@ -14,6 +14,8 @@ class For(StrEnum):
     TEACHERS = "teachers and heads"
     HEADS = "heads"
     HEADS_OF_IT = "heads of the department of it"
+    KEEPERS = "technicians and heads"
+    KEEPERS_OF_IT = "technicians and heads of the department of it"
     PERSON_OF_IT = "whose account it is, and heads of the department of it"
     READERS_OF_IT = "everybody of the department of it, technicians too"
     LOOKERS_AT_IT = "teachers and heads of the department of it"
@@ -62,25 +64,39 @@ ROUTES: dict[str, For] = {
     "board.room": For.TEACHERS,
     "board.step": For.RUNNERS_OF_IT,
     "board.wall": For.LOOKERS_AT_IT,
+    "department.add_piece": For.KEEPERS,
     "department.archive": For.STAFF,
+    "department.bring_in": For.TEACHERS,
+    "department.change_piece": For.KEEPERS_OF_IT,
     "department.chart_drawing": For.STAFF,
+    "department.check_piece": For.KEEPERS_OF_IT,
     "department.deleted": For.HEADS,
     "department.glance": For.READERS_OF_IT,
     "department.invite": For.HEADS,
     "department.keeping": For.STAFF,
+    "department.kit": For.STAFF,
+    "department.labels": For.STAFF,
+    "department.labels_pdf": For.STAFF,
     "department.latest_year": For.STAFF,
     "department.log": For.HEADS,
     "department.make_password_link": For.HEADS_OF_IT,
+    "department.new_piece": For.KEEPERS,
     "department.over_the_years": For.STAFF,
     "department.person": For.PERSON_OF_IT,
     "department.person_file": For.PERSON_OF_IT,
+    "department.piece": For.READERS_OF_IT,
     "department.remove": For.HEADS_OF_IT,
+    "department.remove_piece": For.KEEPERS_OF_IT,
+    "department.retire_piece": For.KEEPERS_OF_IT,
     "department.set_keeping": For.HEADS,
     "department.set_role": For.HEADS_OF_IT,
     "department.set_school_year": For.HEADS,
+    "department.set_out_sheet": For.STAFF,
+    "department.shifts": For.STAFF,
     "department.switch_teacher": For.HEADS_OF_IT,
     "department.take_back": For.HEADS_OF_IT,
     "department.take_off_second_step": For.HEADS_OF_IT,
+    "department.take_file": For.TEACHERS,
     "department.teachers": For.HEADS,
     "department.year": For.STAFF,
     "desk.account": For.STAFF,
@@ -172,6 +188,8 @@ MAY: dict[For, frozenset[str]] = {
     For.TEACHERS: frozenset({"colleague", "owner", "cover", "head", "stranger"}),
     For.HEADS: frozenset({"head", "stranger"}),
     For.HEADS_OF_IT: frozenset({"head"}),
+    For.KEEPERS: frozenset({"technician", "head", "stranger"}),
+    For.KEEPERS_OF_IT: frozenset({"technician", "head"}),
     For.PERSON_OF_IT: frozenset({"colleague", "head"}),
     For.READERS_OF_IT: frozenset({"technician", "colleague", "owner", "cover", "head"}),
     For.LOOKERS_AT_IT: frozenset({"colleague", "owner", "cover", "head"}),

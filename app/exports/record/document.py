@@ -17,7 +17,7 @@ from sqlalchemy import Column, RowMapping
 
 from app.physics.run import QUANTITIES
 from app.records.base import Base, ExactDecimal
-from app.records.choices import HistoryKind
+from app.records.choices import HistoryKind, PieceKind
 from app.records.keys import bench_key, person_key, practical_key
 from app.records.models import (
     Bench,
@@ -40,13 +40,15 @@ _ROW = frozenset({"id", "practical_id", "bench_id", "run_id", "teacher_id"})
 _READINGS = frozenset(
     name for one in QUANTITIES.values() for name in (f"{one.name}_text", f"{one.name}_unit", one.si_name)
 )
+_PIECES = frozenset(f"{kind}_id" for kind in PieceKind)
 LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
     Practical: frozenset({"department_id", "join_code"}),
     BenchPlan: frozenset(),
     # How phones get in, and what their phones said last.
     Bench: frozenset({"bench_key", "open_to_a_phone"}),
     # The digests are those of what was typed, which is there; the key is written as `key`.
-    Run: frozenset({"body_digest", "idempotency_key"}),
+    # The pieces of kit are rows of the department, not of the practical.
+    Run: frozenset({"body_digest", "idempotency_key"}) | _PIECES,
     RunVersion: frozenset({"body_digest", "idempotency_key"}) | _READINGS,
     Decision: frozenset(),
     StateChange: frozenset(),

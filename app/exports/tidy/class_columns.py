@@ -130,3 +130,25 @@ RESULTS = Table(
     ("practical_key",),
     refers=("practical_key", "practicals", "practical_key"),
 )
+KIT = Table(
+    "kit",
+    what(N_("Every piece of the department's kit that one of these practicals names")),
+    (
+        Column("label", what(N_("What is written on the piece")), needed=True),
+        Column("kind", what(N_("tube, thermometer, balance or lot of shot")), needed=True),
+        _number("inside_length_m", what(N_("Of a tube, from end to end, caps off")), "m"),
+        _number("bore_m", what(N_("Inner diameter of a tube")), "m"),
+        _number("caps_m", what(N_("What a tube's two closed caps take off its length")), "m"),
+        _number("step_K", what(N_("Distance between two marks of a thermometer")), "K"),
+        _number("step_kg", what(N_("Smallest step of a balance")), "kg"),
+        Column("material", what(N_("The metal of a lot"))),
+        _number("lot_mass_kg", what(N_("All the shot in a lot")), "kg"),
+        _number("ice_point_C", what(N_("What a thermometer last showed in melting ice")), "°C"),
+        Column("checked_on", what(N_("The day of that reading")), Kind.DAY),
+        Column("due_on", what(N_("When the next check is due")), Kind.DAY),
+        Column("added_at", what(N_("When it was added, in UTC")), Kind.MOMENT),
+        Column("retired_at", what(N_("When it was taken out of use, in UTC")), Kind.MOMENT),
+    ),
+    ("label",),
+    shared=True,
+)

@@ -113,6 +113,29 @@ def result_row(whole: WholePractical, kept: KeptFigures | None) -> Row | None:
     )
 
 
+_OF_A_PIECE = ("inside_length_m", "bore_m", "caps_m", "step_K", "step_kg")
+
+
+def kit_rows(whole: WholePractical) -> Iterator[Row]:
+    """The pieces that the plan or a run of the practical names."""
+    for number in sorted(whole.pieces_named):
+        piece = whole.kit[number]
+        reading = next((one for one in reversed(whole.checks[number]) if one.ice_point_C is not None), None)
+        due = next((one.due_on for one in reversed(whole.checks[number])), None)
+        yield (
+            piece.label,
+            piece.kind.value,
+            *(shifted(getattr(piece, name), 0) for name in _OF_A_PIECE),
+            piece.material,
+            shifted(piece.lot_mass_kg, 0),
+            None if reading is None else shifted(reading.ice_point_C, 0),
+            None if reading is None else reading.checked_on.isoformat(),
+            None if due is None else due.isoformat(),
+            moment(piece.created_at),
+            None if piece.retired_at is None else moment(piece.retired_at),
+        )
+
+
 def _ends(interval: list[float] | None) -> Row:
     low, high = interval or (None, None)
     return calculated(low), calculated(high)

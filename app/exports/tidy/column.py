@@ -61,6 +61,8 @@ class Table:
     key: tuple[str, ...]
     refers: tuple[str, str, str] | None = None
     """A column of this table, and the table and column whose row it names."""
+    shared: bool = False
+    """Whether several practicals name the same rows, so that each is written once."""
 
     @property
     def names(self) -> tuple[str, ...]:

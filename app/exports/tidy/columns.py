@@ -96,6 +96,12 @@ _HISTORY = (
     Column("first_sent_at", what(N_("When it first came in, in UTC")), Kind.MOMENT),
     Column("simulated", what(N_("yes: part of a rehearsal, not a reading")), Kind.YES),
 )
+PIECES = (
+    Column("tube", what(N_("The label of the tube; empty where the plan named none"))),
+    Column("thermometer", what(N_("The label of the thermometer"))),
+    Column("balance", what(N_("The label of the balance"))),
+    Column("shot_lot", what(N_("The label of the lot that the shot came from"))),
+)
 SHARED = (
     Column("practical_state", what(N_("planned, collecting, paused or finished")), needed=True),
     Column("material", what(N_("The metal of the shot")), needed=True),
@@ -165,6 +171,7 @@ MORE_COLUMNS = (
     ),
     *_WORKED,
     *_HISTORY,
+    *PIECES,
     *OF_PRACTICAL,
     OF_RUN[0],
     *SHARED,

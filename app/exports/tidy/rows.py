@@ -23,7 +23,7 @@ from app.physics.rounding import shortest
 from app.physics.run import QUANTITIES, Quantity
 from app.records.append_only import REMOVED
 from app.records.choices import HistoryKind
-from app.records.whole import AnyRow, WholePractical
+from app.records.whole import PIECE_COLUMNS, AnyRow, WholePractical
 
 Cells = list[str | int | None]
 Row = tuple[str | int | None, ...]
@@ -80,6 +80,7 @@ def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool
     if not runs:
         return
     values_of, texts_of, own_of, entered_by = _getters(whole.versions[0])
+    pieces_of = itemgetter(*map(runs[0]._fields.index, PIECE_COLUMNS))
     for run in runs:
         bench, version, decision = benches[run.bench_id], latest[run.id], decided.get(run.id)
         values, (text, unit, own_value) = values_of(version), own_of(version)
@@ -105,6 +106,7 @@ def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool
             entered_by(version),
             moment(run.created_at),
             YES if rehearsal else None,
+            *(None if one is None else whole.kit[one].label for one in pieces_of(run)),
             *of_practical,
             run.idempotency_key,
             *shared,

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from app.physics import limits
-from app.physics.reading.readings import ReadingProblem, parse_count, parse_decimal
+from app.physics.reading.readings import ReadingProblem, parse_count, parse_decimal, parse_length
 from app.physics.reading.units import LENGTH_UNITS, MASS_UNITS, Unit, unit_named
 from app.words import N_, Message
 
@@ -75,6 +75,26 @@ def parse_shot(text: str) -> Decimal:
     """All the shot there is, in kg: may be more than one bench could tip. Raises ReadingProblem."""
     problem = N_("Give all the shot there is in kg or g, for example 9 kg.")
     return _converted(text, MASS_UNITS, "kg", limits.MOST_SHOT_IN_STOCK_KG, problem)
+
+
+def parse_bore(text: str) -> Decimal:
+    """The inner diameter of a tube in m; without a unit in mm. Raises ReadingProblem."""
+    bore = parse_length(text, "mm").value
+    if bore not in limits.BORE_M:
+        raise ReadingProblem(
+            Message(N_("A bore lies between 5 mm and 50 cm. Check the number and its unit."))
+        )
+    return bore
+
+
+def parse_balance_step(text: str) -> Decimal:
+    """The smallest step of a balance in kg; without a unit in g. Raises ReadingProblem."""
+    problem = N_("A balance's step lies between 0.001 g and 100 g, for example 0.1 or 1. Check it.")
+    parsed = parse_decimal(text)
+    unit = unit_named(parsed.unit or "g", MASS_UNITS)
+    if unit is None or unit.to_si(parsed.value) not in limits.BALANCE_STEP_KG:
+        raise ReadingProblem(Message(problem))
+    return unit.to_si(parsed.value)
 
 
 def parse_fall_height(text: str) -> Decimal:

@@ -48,7 +48,8 @@ def ice_point_of(plan: Plan, number: int, bench: BenchDetails | None) -> IcePoin
 def ice_points_C(plan: Plan, benches: Iterable[BenchDetails]) -> dict[int, float]:
     """The ice-point readings of a class by bench number; a bench without one is left out."""
     joined = {bench.number: bench for bench in benches}
-    numbers = {*joined, *(line.number for line in plan.bench_plans)}
+    planned = {line.number for line in plan.bench_plans} | {kit.number for kit in plan.kits}
+    numbers = {*joined, *planned}
     found = {number: ice_point_of(plan, number, joined.get(number)) for number in numbers}
     return {number: float(point.value_C) for number, point in found.items() if point is not None}
 

@@ -21,7 +21,7 @@ from app.practicals.archive.keeping import WorkedOut, keep_if_due
 from app.practicals.benches.ice_point import ice_points_C
 from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.board.reveal import BoardState
-from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails, details_of
+from app.practicals.lesson.details import Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.reading import RunDetails, RunsUntil, runs_in
@@ -30,8 +30,6 @@ from app.records.engine import Database
 from app.records.models import HeldBoard, Practical, ResultDue
 
 KEPT_CLASSES = 64
-
-_NO_LINE = BenchPlanLine(0)
 
 _SNAPSHOTS: LRUCache[tuple[str, int], Snapshot] = LRUCache(KEPT_CLASSES)
 _LOCK = threading.Lock()
@@ -164,7 +162,7 @@ def readings_of(run: RunDetails, plan: Plan, ice_point_C: float | None) -> RunRe
     `ice_point_C` is that of its bench's thermometer; a simulated run was read on none.
     """
     entry = run.entry
-    line = next((one for one in plan.bench_plans if one.number == run.bench_number), _NO_LINE)
+    line = plan.own_line(run.bench_number)
     mass, length, step = line.shot_mass_kg, line.tube_length_m, line.thermometer_step_K
     return RunReadings(
         bench=str(run.bench_number),

@@ -171,6 +171,6 @@ def _check_plan(practical: Practical) -> None:
     lines = tuple(picture_of(BenchPlanLine, line) for line in practical.bench_plans)
     own = dict(practical.own_questions or {})
     try:
-        check_plan(picture_of(Plan, practical, bench_plans=lines, own_questions=own))
+        check_plan(picture_of(Plan, practical, bench_plans=lines, kits=(), own_questions=own))
     except PlanProblem as problem:
         raise NotAPlan(field=problem.field) from problem

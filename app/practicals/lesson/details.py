@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from app.physics.asking.question import TypicalRun
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.planned import count_of_run
+from app.practicals.kit.of_bench import BenchKit, kit_of_row
 from app.records.base import Base
 from app.records.choices import BoardStep, GravityHow, PracticalState
 from app.records.models import Practical
@@ -94,23 +95,50 @@ class Plan:
     own_questions: Mapping[str, str] = field(default_factory=dict)
     """The teacher's own questions for the class, by the wall's step."""
     bench_plans: tuple[BenchPlanLine, ...] = ()
+    kits: tuple[BenchKit, ...] = ()
+    """The department's pieces that the benches have."""
     typed: Mapping[str, str] = field(default_factory=dict)
 
     def for_bench(self, number: int) -> BenchPlanLine:
         """The plan's line for a bench, filled up with the practical's own values (mass may stay None)."""
-        line = next((line for line in self.bench_plans if line.number == number), BenchPlanLine(number))
-        return BenchPlanLine(
-            number=number,
-            shot_mass_kg=line.shot_mass_kg,
+        line = self.own_line(number)
+        return replace(
+            line,
             tube_length_m=self.tube_length_m if line.tube_length_m is None else line.tube_length_m,
             end_allowance_m=self.end_allowance_m if line.end_allowance_m is None else line.end_allowance_m,
             inversions=line.inversions or self.inversions,
-            start_temperature_C=line.start_temperature_C,
-            runs=line.runs,
             thermometer_step_K=line.thermometer_step_K or self.thermometer_step_K,
-            second_inversions=line.second_inversions,
-            ice_point_C=line.ice_point_C,
         )
+
+    def own_line(self, number: int) -> BenchPlanLine:
+        """What the plan gives this bench alone, with what its pieces of kit say where nothing was typed.
+
+        A length or a step that is the class's own was not typed for the bench. A tube gives its bench an end
+        allowance where the shot's mass is planned and bore and caps are known: the caps, and how deep that
+        shot settles.
+        """
+        line = next((line for line in self.bench_plans if line.number == number), BenchPlanLine(number))
+        kit = self.kit_of(number)
+        length = _typed_else(line.tube_length_m, self.tube_length_m, kit.tube_length_m)
+        step = _typed_else(line.thermometer_step_K, self.thermometer_step_K, kit.thermometer_step_K)
+        return replace(
+            line,
+            tube_length_m=length,
+            end_allowance_m=self._allowance_in(kit, line),
+            thermometer_step_K=None if step == self.thermometer_step_K else step,
+            ice_point_C=kit.ice_point_C if line.ice_point_C is None else line.ice_point_C,
+        )
+
+    def kit_of(self, number: int) -> BenchKit:
+        """The pieces of a bench; none where the plan names none."""
+        return next((kit for kit in self.kits if kit.number == number), BenchKit(number))
+
+    def _allowance_in(self, kit: BenchKit, line: BenchPlanLine) -> Decimal | None:
+        if kit.bore_m is None or kit.caps_m is None or line.shot_mass_kg is None:
+            return line.end_allowance_m
+        density = MATERIALS[self.material].density_kg_per_m3
+        depth = settled_depth(float(line.shot_mass_kg), float(kit.bore_m), density)
+        return kit.caps_m + Decimal(f"{depth:.3f}")
 
     def count_of_run(self, number: int, run: int) -> int:
         """The count planned for this run of a bench, its first being 1."""
@@ -132,6 +160,7 @@ class Plan:
         line = self.for_bench(number)
         high = line.ice_point_C if own_ice_point_C is None else own_ice_point_C
         start = self.room_temperature_C if line.start_temperature_C is None else line.start_temperature_C
+        bore = self.kit_of(number).bore_m
         return TypicalRun(
             shot_mass_kg=_float(line.shot_mass_kg),
             tube_length_m=_float(line.tube_length_m),
@@ -140,8 +169,13 @@ class Plan:
             room_temperature_C=_shown(self.room_temperature_C, high),
             heat_capacity_J_per_kg_K=float(self.accepted_J_per_kg_K),
             density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
-            bore_m=_float(self.bore_m),
+            bore_m=_float(self.bore_m if bore is None else bore),
         )
+
+
+def _typed_else(of_bench: Decimal | None, of_class: Decimal, of_piece: Decimal | None) -> Decimal | None:
+    """What was typed for a bench, else what its piece has."""
+    return of_bench if of_piece is None or of_bench not in (None, of_class) else of_piece
 
 
 def _shown(true_C: Decimal | None, high: Decimal | None) -> float | None:
@@ -153,7 +187,9 @@ def _float(value: Decimal | int | None) -> float | None:
 
 
 PLAN_COLUMNS = tuple(
-    name for name in Plan.__dataclass_fields__ if name not in ("own_questions", "bench_plans", "typed")
+    name
+    for name in Plan.__dataclass_fields__
+    if name not in ("own_questions", "bench_plans", "kits", "typed")
 )
 """What a plan has one figure or word for."""
 
@@ -190,6 +226,8 @@ def details_of(practical: Practical) -> PracticalDetails:
     """The frozen picture of a practical's row and its plan's lines."""
     rows = sorted(practical.bench_plans, key=lambda row: row.number)
     lines = tuple(picture_of(BenchPlanLine, row) for row in rows)
+    of_benches = sorted(practical.bench_kits, key=lambda row: row.number)
+    kits = tuple(kit_of_row(row) for row in of_benches)
     return picture_of(
         PracticalDetails,
         practical,
@@ -201,6 +239,7 @@ def details_of(practical: Practical) -> PracticalDetails:
             practical,
             own_questions=dict(practical.own_questions or {}),
             bench_plans=lines,
+            kits=kits,
             typed=dict(practical.typed),
         ),
     )

@@ -13,6 +13,8 @@ from app.physics.limits import (
     MOST_RUNS_OF_A_BENCH,
     can_be_stored,
 )
+from app.practicals.kit.of_bench import row_of_kit
+from app.practicals.kit.taken import taken_from_kit
 from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -31,7 +33,7 @@ from app.words import N_, Message
 OF_ITS_OWN_DAY = ("title", "held_on", "delete_after", "room_temperature")
 """The texts of a plan's form that a copy for another class does not take over."""
 
-WITHOUT_FIGURES = ("own_questions", "bench_plans")
+WITHOUT_FIGURES = ("own_questions", "bench_plans", "kits")
 """Of these the history says only that they changed."""
 QUESTION_TOO_LONG = N_(
     "A question for the class has at most %(most)s characters, so that it is read from the back row."
@@ -59,6 +61,8 @@ def plan_practical(
     """Make a practical in the state `planned`."""
     check_plan(plan)
     with database.writing() as session:
+        plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits))
+        _check_kits(plan)
         practical = Practical(
             department_id=actor.department_id,
             teacher_id=actor.teacher_id,
@@ -73,6 +77,7 @@ def plan_practical(
             own_questions=dict(plan.own_questions) or None,
             typed=dict(plan.typed),
             bench_plans=_rows(plan),
+            bench_kits=[row_of_kit(kit) for kit in plan.kits],
             **{name: getattr(plan, name) for name in PLAN_COLUMNS},
         )
         session.add(practical)
@@ -97,13 +102,17 @@ def change_plan(
         if expected_revision is not None and practical.revision != expected_revision:
             raise PlanChangedMeanwhile()
         before = details_of(practical).plan
+        plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits, before.kits))
+        _check_kits(plan)
         for name in PLAN_COLUMNS:
             setattr(practical, name, getattr(plan, name))
         practical.own_questions = dict(plan.own_questions) or None
         practical.typed = dict(plan.typed)
         practical.bench_plans.clear()
+        practical.bench_kits.clear()
         session.flush()  # the old lines go before new ones of the same benches come
         practical.bench_plans.extend(_rows(plan))
+        practical.bench_kits.extend(row_of_kit(kit) for kit in plan.kits)
         if changes := _differences(before, plan):
             note_change(session, practical, HistoryKind.PLAN_CHANGED, actor, now, changes)
         else:
@@ -211,6 +220,24 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
         or not 1 <= runs <= MOST_RUNS_OF_A_BENCH
     ):
         raise _impossible_line(line)
+
+
+def _check_kits(plan: Plan) -> None:
+    """Refuse a tube in which nothing would fall with what caps and settled shot take."""
+    for kit in plan.kits:
+        if not 1 <= kit.number <= MOST_BENCHES:
+            raise PlanProblem("kits", N_("A bench number is between 1 and 99."))
+        line = plan.for_bench(kit.number)
+        if line.end_allowance_m is not None and line.end_allowance_m >= (line.tube_length_m or 0):
+            raise PlanProblem(
+                "kits",
+                N_(
+                    "In tube %(tube)s nothing would fall at bench %(bench)s: caps and settled shot take all"
+                    " of it. Choose a longer tube, or less shot."
+                ),
+                tube=kit.tube.label if kit.tube else "–",
+                bench=str(kit.number),
+            )
 
 
 def _impossible_line(line: BenchPlanLine) -> PlanProblem:

@@ -14,6 +14,8 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.practicals.kit.of_bench import kit_of_row, row_of_kit
+from app.practicals.kit.taken import refreshed
 from app.practicals.lesson.details import PracticalDetails, details_of
 from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.lesson.room import RoomTemperature, put_room_temperature
@@ -62,8 +64,17 @@ def open_practical(
             put_room_temperature(session, practical, room, actor, now)
         practical.join_code = practical.join_code or free_code(session)
         practical.opened_at = now
+        _take_kit_as_it_is(session, practical)
 
     return _move(database, actor, practical_id, now, (_PLANNED,), _COLLECTING, HistoryKind.OPENED, apply)
+
+
+def _take_kit_as_it_is(session: Session, practical: Practical) -> None:
+    """Give the benches their pieces' numbers of the day: a thermometer may have been checked since."""
+    kits = refreshed(session, practical.department_id, map(kit_of_row, practical.bench_kits))
+    practical.bench_kits.clear()
+    session.flush()  # the old lines go before new ones of the same benches come
+    practical.bench_kits.extend(map(row_of_kit, kits))
 
 
 def pause_practical(

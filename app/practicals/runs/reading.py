@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
@@ -11,10 +11,11 @@ from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.physics.run import QUANTITIES
+from app.practicals.kit.of_bench import pieces_named
 from app.practicals.lesson.permission import practical_to_see
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.practicals.runs.entry import RunEntry, entry_of
-from app.records.choices import ActorKind, DecisionAction, HistoryKind
+from app.records.choices import ActorKind, DecisionAction, HistoryKind, PieceKind
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
@@ -49,6 +50,8 @@ class RunDetails:
     client_time: datetime | None
     corrections: int
     left_to_ask: bool = False
+    pieces: Mapping[PieceKind, int] = field(default_factory=dict)
+    """The pieces of kit with which it was made."""
 
     @property
     def waits_for_an_answer(self) -> bool:
@@ -124,6 +127,7 @@ def runs_in(
             client_time=version.client_time,
             corrections=corrected,
             left_to_ask=run.left_to_ask,
+            pieces=pieces_named(run),
         )
         for run, version, bench_number, corrected, aside in session.execute(wanted)
     ]

@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.benches.joining import add_bench
+from app.practicals.kit.taken import put_pieces
 from app.practicals.lesson.permission import raise_revision
 from app.practicals.people.actors import Actor, TeacherIdentity
 from app.practicals.runs.refusals import BadKey, KeyUsedOtherwise, PracticalClosed, TooManyRuns
@@ -66,6 +67,7 @@ def store_run(
     if number > MOST_RUNS:
         raise TooManyRuns()
     run = add_run(session, bench, number, key, digest, now, left_to_ask=sent.left_to_ask)
+    put_pieces(session, run, bench.number)
     add_version(session, run, actor, now, columns, "", None, sent.client_time, sent.start_read_at)
     revision = raise_revision(practical)
     return SavedRun(run.id, bench.number, number, 1, False, revision, sent.left_to_ask)

@@ -3,6 +3,7 @@
 from app.records.models.bench import Bench, BenchPhone
 from app.records.models.cover import Cover
 from app.records.models.kept import KeptResult, ResultDue
+from app.records.models.kit import BenchKit, KitCheck, KitPiece
 from app.records.models.log import LogEntry
 from app.records.models.people import (
     AccessMark,
@@ -19,6 +20,7 @@ from app.records.models.ways_in import SecondStep, SpareCode, WayIn
 __all__ = [
     "AccessMark",
     "Bench",
+    "BenchKit",
     "BenchPhone",
     "BenchPlan",
     "Cover",
@@ -28,6 +30,8 @@ __all__ = [
     "FailedAttempt",
     "HeldBoard",
     "KeptResult",
+    "KitCheck",
+    "KitPiece",
     "KnownBrowser",
     "LogEntry",
     "Practical",

@@ -8,14 +8,12 @@ from decimal import Decimal
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.limits import LONGEST_TYPED, MOST_BENCHES
+from app.physics.limits import MOST_BENCHES
 from app.records.base import Base, RowId, Words
 from app.records.bounds import ice_point_possible
 from app.records.choices import BenchProgress, choice, only
+from app.records.models.kit import LONGEST_ICE_POINT
 from app.records.models.practical import Practical
-
-LONGEST_ICE_POINT = LONGEST_TYPED + 8
-"""A typed reading, and the unit that was chosen beside it."""
 
 
 class Bench(Base):

@@ -21,6 +21,7 @@ from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BEN
 from app.records.base import Base, RowId, Words
 from app.records.bounds import ice_point_possible
 from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
+from app.records.models.kit import BenchKit
 from app.records.models.people import Department, Teacher
 
 LONGEST_TITLE, LONGEST_SOURCE, LONGEST_QUESTION = 120, 400, 120
@@ -140,6 +141,7 @@ class Practical(Base):
     department: Mapped[Department] = relationship()
     teacher: Mapped[Teacher] = relationship()
     bench_plans: Mapped[list[BenchPlan]] = relationship(cascade="all, delete-orphan", passive_deletes=True)
+    bench_kits: Mapped[list[BenchKit]] = relationship(cascade="all, delete-orphan", passive_deletes=True)
 
 
 class BenchPlan(Base):

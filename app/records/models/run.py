@@ -54,6 +54,18 @@ class Run(Base):
         server_default=false(), comment="Part of a rehearsal, not a reading"
     )
     created_at: Mapped[datetime] = mapped_column(doc="When it first came in")
+    tube_id: Mapped[int | None] = mapped_column(
+        ForeignKey("kit_piece.id"), index=True, doc="The tube that the plan gave its bench when it came in"
+    )
+    thermometer_id: Mapped[int | None] = mapped_column(
+        ForeignKey("kit_piece.id"), index=True, doc="The thermometer that it was read on, in the same way"
+    )
+    balance_id: Mapped[int | None] = mapped_column(
+        ForeignKey("kit_piece.id"), index=True, doc="The balance that its shot was weighed on"
+    )
+    lot_id: Mapped[int | None] = mapped_column(
+        ForeignKey("kit_piece.id"), index=True, doc="The lot that its shot came from"
+    )
 
     bench: Mapped[Bench] = relationship()
 

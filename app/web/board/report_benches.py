@@ -41,12 +41,11 @@ def given_and_used(snapshot: Snapshot) -> Section:
     """A row for each bench that is planned or has sent a run."""
     plan, joined = snapshot.practical.plan, {bench.number: bench for bench in snapshot.benches}
     numbers = sorted({*range(1, plan.planned_benches + 1), *(run.bench_number for run in snapshot.runs)})
-    own = {line.number: line for line in plan.bench_plans}
     benches = [
         _Bench(
             number,
             plan,
-            own.get(number, BenchPlanLine(number)),
+            plan.own_line(number),
             joined.get(number),
             snapshot.runs_of(number),
         )

@@ -41,6 +41,12 @@ SENTENCES = {
     LogKind.RESTORED: Message(N_("restored from a backup")),
     LogKind.KEPT_RULE_CHANGED: Message(N_("changed how long practicals are kept")),
     LogKind.PERSON_REMOVED: Message(N_("removed a person from the records")),
+    LogKind.PIECE_ADDED: Message(N_("added a piece to the kit")),
+    LogKind.PIECE_CHANGED: Message(N_("changed a piece of the kit")),
+    LogKind.PIECE_CHECKED: Message(N_("noted a thermometer's check")),
+    LogKind.PIECE_RETIRED: Message(N_("retired a piece of the kit")),
+    LogKind.PIECE_IN_USE_AGAIN: Message(N_("took a piece of the kit into use again")),
+    LogKind.PIECE_DELETED: Message(N_("deleted a piece of the kit")),
 }
 DETAILS = {
     **{role.value: name for role, name in ROLE_NAMES.items()},

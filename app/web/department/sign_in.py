@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from werkzeug import Response
 
@@ -27,6 +27,8 @@ from app.web.storage import database, settings
 blueprint = Blueprint("sign_in", __name__)
 PROOF = "browser"
 """The cookie that says that a teacher signed in here before."""
+FIRST_CODE = "plumbfall_first_code"
+"""Where `serve` puts the digest of the code that it printed for the first head."""
 WAITING = "second-step"
 """The cookie of a sign-in that waits for its code."""
 
@@ -35,7 +37,7 @@ WAITING = "second-step"
 @audience("anyone")
 def form() -> ResponseReturnValue:
     """The sign-in form; where nobody can sign in yet, the way to the first head."""
-    if nobody_yet(database()):
+    if FIRST_CODE in current_app.extensions and nobody_yet(database()):
         return redirect(url_for("sign_in.first_head"))
     return render_template(
         "desk/sign_in.html", login="", then=local_address(request.args.get("then")), problem=None

@@ -13,14 +13,12 @@ from app.practicals.people.teachers import SignInRefused, TeacherProblem
 from app.practicals.people.ways_in import OpenLink
 from app.web.audience import audience, now
 from app.web.department.roles import ROLE_NAMES
-from app.web.department.sign_in import blueprint
+from app.web.department.sign_in import FIRST_CODE, blueprint
 from app.web.errors import retry_after
 from app.web.forms import TypedForm
 from app.web.storage import database
 from app.words import N_, Message
 
-FIRST_CODE = "plumbfall_first_code"
-"""Where `serve` puts the digest of the code that it printed."""
 PASSWORDS = ("password", "again")
 NOT_THE_SAME = Message(
     N_("The password was typed differently the second time. Type the same password twice.")
@@ -74,7 +72,7 @@ def _link_page(link: OpenLink, form: TypedForm) -> str:
 @audience("anyone")
 def first_head() -> ResponseReturnValue:
     """The form that makes the first head, as long as there is nobody."""
-    if not first.nobody_yet(database()):
+    if FIRST_CODE not in current_app.extensions or not first.nobody_yet(database()):
         return redirect(url_for("sign_in.form"))
     return _first_page(TypedForm.of({}, FIRST_HEAD, {"department": gettext("Physics")}))
 

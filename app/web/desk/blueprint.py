@@ -89,6 +89,7 @@ FIELD_NAMES = {
     "questions_asked": Message(N_("A question for the class at each step")),
     "own_questions": Message(N_("Own questions for the class")),
     "bench_plans": Message(N_("Plan for each bench")),
+    "kits": Message(N_("Kit for each bench")),
 }
 
 

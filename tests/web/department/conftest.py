@@ -1,4 +1,4 @@
-"""The desk's browsers, and the head's."""
+"""The desk's browsers, the head's and the technician's."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from flask import Flask
 
 from app.practicals.lesson.states import finish_practical
 from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import Role
 from app.records.engine import Database
 from app.web.department import export
 from app.web.department.under_way import Exports
@@ -51,3 +52,15 @@ def reader(application: Flask, full: AClass, no_other_exports: Exports) -> Reade
     reader = Reader(application.test_client()).sign_in(full.teacher.login)
     reader.text(f"/desk/{full.practical_id}/")
     return reader
+
+
+@pytest.fixture
+def the_technician(sqlite_database: Database) -> TeacherIdentity:
+    """The technician of the teacher's department."""
+    return a_teacher(sqlite_database, "ms-lund", role=Role.TECHNICIAN)
+
+
+@pytest.fixture
+def technicians_desk(application: Flask, the_technician: TeacherIdentity) -> Reader:  # noqa: F811 - the fixture
+    """The technician's browser."""
+    return Reader(application.test_client()).sign_in(the_technician.login)

@@ -13,6 +13,7 @@ def test_a_teacher_reads_and_takes_away_what_is_kept_and_the_head_removes_the_pe
     assert "What is kept about" in desk.text(place)
     assert "Remove for good" not in desk.text(place)
     file = desk.get(f"{place}/kept.json")
+    assert file.json is not None
     assert file.json["teacher"][0]["login"] == teacher.login
     assert "attachment" in file.headers["Content-Disposition"]
     assert desk.get(f"/department/people/{the_head.teacher_id}").status_code == 403

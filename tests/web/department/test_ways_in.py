@@ -15,7 +15,7 @@ from app.practicals.people.ways_in import INVITATION_LASTS, invite
 from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import LogEntry, Teacher, WayIn
-from app.web.department.ways_in import FIRST_CODE
+from app.web.department.sign_in import FIRST_CODE
 from tests.practicals.a_class import PASSWORD, a_teacher
 from tests.web.desk.conftest import Reader
 
@@ -174,13 +174,14 @@ def test_guessing_the_code_of_the_console_is_slowed_for_everybody(nobody: Reader
     assert (slowed.status_code, slowed.headers["Retry-After"] in ("2", "3")) == (429, True)
 
 
-def test_without_a_printed_code_and_with_somebody_there_no_first_head_is_made(
-    nobody: Reader, sqlite_database: Database
+def test_without_a_printed_code_or_with_somebody_there_no_first_head_is_made(
+    application: Flask, nobody: Reader, sqlite_database: Database
 ) -> None:
-    token = re.search(r'name="csrf_token" value="([^"]+)"', nobody.text("/first-head"))
-    assert token
-    form = {"csrf_token": token.group(1), **FIRST}
-    assert nobody.client.post("/first-head", data=form | {"code": ""}).status_code == 422
-    a_teacher(sqlite_database)
-    assert nobody.client.post("/first-head", data=form).status_code == 409
     assert nobody.client.get("/first-head").headers["Location"] == "/sign-in"
+    assert nobody.post("/first-head", **FIRST | {"code": ""}).status_code == 422
+    application.extensions[FIRST_CODE] = digest(CODE)
+    a_teacher(sqlite_database)
+    assert nobody.post("/first-head", **FIRST).status_code == 409
+    assert nobody.client.get("/first-head").headers["Location"] == "/sign-in"
+    with sqlite_database.reading() as session:
+        assert session.query(Teacher).count() == 1

@@ -50,7 +50,7 @@ def full_form(a_class: AClass) -> dict[str, str]:
         **{"tubes_1": "4", "length_1": "1 m", "step_1": "0.1", "caps": "2 cm", "most_mass": "1 kg"},
         **{"minutes": "30", "minutes_beside": "4", "tips_per_minute": "30", "most_inversions": "100"},
         "heat_sink": "20",
-        **{"to": "spread", "paused": "yes", "active": "no", "role": "head"},
+        **{"to": "spread", "paused": "yes", "active": "no", "retired": "yes", "role": "head"},
     }
 
 

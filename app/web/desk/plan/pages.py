@@ -11,11 +11,14 @@ from flask_babel import gettext
 
 from app.physics.materials import MATERIALS
 from app.practicals.board.snapshot import class_snapshot
+from app.practicals.kit import pieces
+from app.practicals.kit.of_bench import BenchKit
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.room import starts_of
+from app.web.desk.plan.bench_kits import KitPicks, field_of, offered, picks_of
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
 from app.web.desk.plan.questions import question_fields
@@ -99,21 +102,26 @@ def plan(practical_id: int) -> ResponseReturnValue:
 def change_plan(practical_id: int) -> ResponseReturnValue:
     """Replace the plan; what each bench has of its own is kept."""
     practical = practical_here(practical_id)
-    form = read_plan_form(request.form)
+    form, picks = read_plan_form(request.form), picks_of(practical.plan, request.form)
     seen = request.form.get("seen", "")
+    if "fill" in request.form:
+        picks.fill(pieces.kit(database(), actor=g.teacher), form.typed["material"])
+        return _plan(practical, form, picks=picks, filled=True)
     if form.plan is not None and seen != fingerprint_of(practical.plan):
-        return _plan(practical, form, changed_by_another=True), 409
+        return _plan(practical, form, picks=picks, changed_by_another=True), 409
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     form.ask_about_room(request.form.get("as_typed", ""), practical.plan, starts_of(snapshot))
     if form.plan is not None and not form.questions:
         try:
-            store_plan(practical, lambda plan: with_what_the_form_lacks(form.plan or plan, plan))
+            store_plan(
+                practical, lambda plan: with_what_the_form_lacks(form.plan or plan, plan, picks.kits())
+            )
         except plans.PlanProblem as problem:
             note_problem(form, problem)
         else:
             flash(gettext("The plan is saved."), "good")
             return redirect(url_for("desk.plan", practical_id=practical_id))
-    return _plan(practical, form), 422 if form.problems else 200
+    return _plan(practical, form, picks=picks), 422 if form.problems else 200
 
 
 def store_plan(practical: PracticalDetails, change: Callable[[Plan], Plan]) -> None:
@@ -144,11 +152,12 @@ def fingerprint_of(plan: Plan) -> str:
     return fingerprint(repr(plan))
 
 
-def with_what_the_form_lacks(typed: Plan, stored: Plan) -> Plan:
-    """The typed plan with what the form does not ask for, from the stored one."""
+def with_what_the_form_lacks(typed: Plan, stored: Plan, kits: tuple[BenchKit, ...]) -> Plan:
+    """The typed plan with the picked kits, and with what the form does not ask for from the stored one."""
     return replace(
         typed,
         bench_plans=stored.bench_plans,
+        kits=kits,
         length_sd_m=stored.length_sd_m,
         reading_sd_K=stored.reading_sd_K,
         heat_sink_J_per_K=stored.heat_sink_J_per_K,
@@ -165,7 +174,13 @@ def _new(form: PlanForm) -> str:
     return render_template("desk/new.html", form=form, metals=metal_offers(), questions=question_fields())
 
 
-def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool = False) -> str:
+def _plan(
+    practical: PracticalDetails,
+    form: PlanForm,
+    picks: KitPicks | None = None,
+    changed_by_another: bool = False,
+    filled: bool = False,
+) -> str:
     return page(
         "desk/plan.html",
         practical,
@@ -177,6 +192,10 @@ def _plan(practical: PracticalDetails, form: PlanForm, changed_by_another: bool 
         stored=form_of(practical.plan),
         one_allowance=one_allowance_warning(practical.plan),
         changed_by_another=changed_by_another,
+        picks=picks or picks_of(practical.plan),
+        offered=offered(pieces.kit(database(), actor=g.teacher), practical.plan),
+        field_of=field_of,
+        filled=filled,
     )
 
 

@@ -137,6 +137,7 @@ def _expected(one: AClass) -> list[dict[str, object]]:
                 "entered_by": "bench",
                 "first_sent_at": NOW,
                 "simulated": None,
+                **dict.fromkeys(("tube", "thermometer", "balance", "shot_lot")),
                 "practical_key": key_of(whole),
                 "held_on": date(2031, 3, 6),
                 "title": snapshot.practical.title,
@@ -255,8 +256,8 @@ def test_the_command_gives_the_stored_result_from_the_table_alone(
 @pytest.mark.parametrize("language", ["en", "es", "fr", "de", "ar"])
 def test_the_sheets_are_named_in_the_readers_language(desk: Reader, one: AClass, language: str) -> None:
     names = _book(desk, one, language).sheetnames
-    assert len(set(names)) == 6
-    english = ["Runs", "Benches", "Class results", "Decisions", "Practicals", "Data dictionary"]
+    assert len(set(names)) == 7
+    english = ["Runs", "Benches", "Class results", "Decisions", "Kit", "Practicals", "Data dictionary"]
     assert [name for name, plain in zip(names, english, strict=True) if name == plain] == (
         english if language == "en" else []
     )

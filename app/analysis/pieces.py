@@ -1,0 +1,336 @@
+"""What the pieces of a department's kit do to results: which reads high or low, by how much, how surely.
+
+A run's own c* = e/w is held against c + C/m, the accepted value with the heat that tube, caps and thermometer
+take, so that benches with other masses can be compared: y = 100·ln(c*/(c + C/m)), in percent. C is found for
+each metal from the runs themselves, and what is left of its error is a slope of the model. Then
+
+    y = μ + slope·x + practical + bench of that practical + its tube + thermometer + balance + lot + e
+
+is a linear mixed model (`app.statistics.mixed`): what a whole class did alike is its practical's, what a
+group did alike is its bench's, and what stays with a piece from practical to practical is the piece's. The
+known part of e is the thermometer's step over the warming.
+
+A piece is held against the others of its kind: what all of them do alike is not seen here. Its effect is
+drawn towards 0 as far as its runs are few (empirical Bayes), by a spread of its kind that is kept from 0.
+A. Gelman, J. Hill and M. Yajima, J. Res. Educ. Eff. 5 (2012) 189 (from memory), say why such intervals bear
+many looks. Whether an effect is there at all is judged by z = b̂/√(s²(1 − s²/σ_b²)), s being the standard
+error of b̂: the ratio of the piece's own estimate to its standard error, with Student's quantiles and Holm's
+adjustment for all pieces looked at.
+
+An offset of a thermometer drops out of a warming, so that its effect is an error of its scale; the mass drops
+out of c*, so that a balance hardly has an effect.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from scipy.optimize import minimize_scalar
+from scipy.special import stdtr
+
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, specific_fall_energy
+from app.physics.limits import HEAT_SINK_J_PER_K
+from app.physics.run import Readings
+from app.physics.uncertainty import warming_uncertainty
+from app.statistics.domain import FloatArray
+from app.statistics.many_at_once import holm
+from app.statistics.mixed import NO_GROUP, GroupEffects, Groups, mixed_model
+from app.statistics.quantiles import student_two_sided
+from app.statistics.robust import robust_sd
+from app.words import N_, Message
+
+LEAST_PRACTICALS = 3
+"""With fewer, a piece and the bench that had it are hardly told apart (our own choice)."""
+LEAST_OF_A_PIECE = 2
+"""Practicals in which a piece has to have been used before anything is said of it (our own choice)."""
+LEAST_PIECES = 3
+"""Of a kind: with two, nobody knows which of them is off (our own choice)."""
+LEAST_DOF = 4
+"""Benches beyond what practicals and pieces take up (our own choice)."""
+FAR_OFF_SDS = 6.0
+"""A run this far from its practical's others is a slip that nobody decided about (our own choice)."""
+SURE = 0.05
+"""For "surely" after Holm's adjustment, for "perhaps" without it (R. A. Fisher, 1925)."""
+
+
+class Verdict(StrEnum):
+    """How surely a piece reads high or low."""
+
+    SURELY = "surely"
+    PERHAPS = "perhaps"
+    NOTHING = "nothing to see"
+    TOO_FEW = "too few"
+
+
+@dataclass(frozen=True)
+class RunWithPieces:
+    """One counted run: where it was made, what was read, and with which pieces (by kind, as numbers)."""
+
+    practical: int
+    bench: int
+    readings: Readings
+    pieces: tuple[tuple[str, int], ...]
+    material: str
+    accepted_J_per_kg_K: float
+    thermometer_step_K: float
+    gravity_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2
+
+
+@dataclass(frozen=True)
+class PieceShift:
+    """What one piece does to c*, in percent against the other pieces of its kind, at 95 %.
+
+    `fall_m` and `warming_K` are the middle ones of its runs. `always_with`: pieces of other kinds without
+    which it was never used, and they never without it, so that the two share one effect.
+    """
+
+    piece: int
+    verdict: Verdict
+    practicals: int
+    runs: int
+    fall_m: float
+    warming_K: float
+    percent: float | None = None
+    interval_95: tuple[float, float] | None = None
+    always_with: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
+class KindShifts:
+    """The pieces of one kind, and how far they differ (as a standard deviation), or why nothing is said."""
+
+    pieces: tuple[PieceShift, ...]
+    sd_percent: float | None = None
+    absent_because: Message | None = None
+
+
+@dataclass(frozen=True)
+class Shifts:
+    """All kinds that runs name, with how much went in, and how many runs were too far off to go in."""
+
+    kinds: Mapping[str, KindShifts]
+    practicals: int
+    runs: int
+    left_out: int
+
+
+FEW_PRACTICALS = N_(
+    "Practicals whose runs name their pieces: %(practicals)s. From %(needed)s on, the tool can begin to tell"
+    " a piece from the bench that had it."
+)
+FEW_PIECES = N_(
+    "At least %(needed)s pieces of a kind are needed: with fewer nobody knows which of them is off."
+)
+FEW_BENCHES = N_(
+    "There are too few benches yet for so many practicals and pieces. Let the pieces change benches from"
+    " practical to practical."
+)
+
+
+def piece_shifts(runs: Sequence[RunWithPieces]) -> Shifts:
+    """What each piece does, from all counted runs that name one. No run at all gives no kinds."""
+    usable = [run for run in runs if run.readings.warming_K > 0 and run.readings.fall_m > 0]
+    if not usable:
+        return Shifts({}, 0, 0, len(runs))
+    columns = _Columns(usable)
+    near = columns.near()
+    kept = [run for run, is_near in zip(usable, near, strict=True) if is_near]
+    columns = _Columns(kept)
+    kinds = list(dict.fromkeys(kind for run in kept for kind, _piece in run.pieces))
+    practicals = len(set(columns.practicals))
+    told = {kind: _described(kept, kind) for kind in kinds}
+    reasons = {kind: _why_not(told[kind], practicals) for kind in kinds}
+    asked = [kind for kind in kinds if reasons[kind] is None]
+    dof = columns.dof([len(told[kind]) for kind in asked])
+    if dof < LEAST_DOF:
+        reasons |= {kind: Message(FEW_BENCHES) for kind in asked}
+        asked = []
+    found = _with_effects(kept, columns, told, asked, dof) if asked else {}
+    shifts = {kind: found.get(kind) or KindShifts(told[kind], None, reasons[kind]) for kind in kinds}
+    return Shifts(shifts, practicals, len(kept), len(runs) - len(kept))
+
+
+class _Columns:
+    """The runs as columns: y in percent, its known variance, the slopes of the heat sink, and the groups."""
+
+    def __init__(self, runs: Sequence[RunWithPieces]) -> None:
+        self.practicals = [run.practical for run in runs]
+        self.practical = _numbered(self.practicals)
+        self.bench = _numbered([(run.practical, run.bench) for run in runs])
+        self.metal = _numbered([run.material for run in runs])
+        accepted = np.array([run.accepted_J_per_kg_K for run in runs])
+        per_mass = np.array([1.0 / run.readings.shot_mass_kg for run in runs])
+        energy = np.array(
+            [
+                specific_fall_energy(run.readings.fall_m, run.readings.inversions, run.gravity_m_per_s2)
+                for run in runs
+            ]
+        )
+        own = np.log(energy / np.array([run.readings.warming_K for run in runs]))
+        sinks = self._sinks(own, accepted, per_mass)[self.metal]
+        through = accepted + sinks * per_mass
+        self.y = 100.0 * (own - np.log(through))
+        u_warming = warming_uncertainty(np.array([run.thermometer_step_K for run in runs]))
+        self.known = (100.0 * u_warming * through / energy) ** 2
+        self.fixed = np.column_stack(
+            [np.ones(len(runs)), *self._slopes(100.0 * per_mass / through, per_mass)]
+        )
+
+    def within_practicals(self, values: FloatArray) -> FloatArray:
+        """The values without the means of their practicals."""
+        counts = np.bincount(self.practical)
+        return values - (np.bincount(self.practical, values) / counts)[self.practical]
+
+    def _sinks(self, own: FloatArray, accepted: FloatArray, per_mass: FloatArray) -> FloatArray:
+        """C for each metal in J/K: with which its runs differ least within their practicals (absolute values,
+        so that a slip does not pull it)."""
+        found = []
+        for metal in range(int(self.metal.max()) + 1):
+            of_it = self.metal == metal
+
+            def differ(sink: float, of_it: Groups = of_it) -> float:
+                away = self.within_practicals(np.where(of_it, own - np.log(accepted + sink * per_mass), 0.0))
+                return float(np.abs(away[of_it]).sum())
+
+            bounds = HEAT_SINK_J_PER_K.as_floats
+            found.append(
+                float(minimize_scalar(differ, bounds=(bounds[0], bounds[1] / 10), method="bounded").x)
+            )
+        return np.array(found)
+
+    def _slopes(self, slope: FloatArray, per_mass: FloatArray) -> list[FloatArray]:
+        """A column for each metal whose masses differ by a tenth within practicals (a level of masses)."""
+        columns = []
+        for metal in range(int(self.metal.max()) + 1):
+            of_it = self.metal == metal
+            if np.abs(self.within_practicals(per_mass)[of_it] / per_mass[of_it]).max() > 0.05:
+                columns.append(self.within_practicals(np.where(of_it, slope, 0.0)))
+        return columns
+
+    def near(self) -> Groups:
+        """Which runs are not too far from the others of their practical."""
+        middles = np.array(
+            [np.median(self.y[self.practical == one]) for one in range(self.practical.max() + 1)]
+        )
+        away = self.y - middles[self.practical]
+        spread = robust_sd(away, 1e-9)
+        near: Groups = np.abs(away) <= max(FAR_OFF_SDS * spread, 1e-9)
+        return near
+
+    def dof(self, pieces: Sequence[int]) -> int:
+        """Benches left over when practicals, pieces and slopes have taken theirs."""
+        taken = int(self.practical.max()) + 1 + sum(count - 1 for count in pieces) + self.fixed.shape[1] - 1
+        return int(self.bench.max()) + 1 - int(taken)
+
+
+def _numbered(labels: Sequence[object]) -> Groups:
+    """A number from 0 for each label, in the order in which they first stand there."""
+    numbers: dict[object, int] = {}
+    return np.array([numbers.setdefault(label, len(numbers)) for label in labels], dtype=np.intp)
+
+
+def _described(runs: Sequence[RunWithPieces], kind: str) -> tuple[PieceShift, ...]:
+    """The pieces of a kind with what went into them; nothing is said yet of what they do."""
+    of_piece: dict[int, list[RunWithPieces]] = {}
+    for run in runs:
+        if (piece := dict(run.pieces).get(kind)) is not None:
+            of_piece.setdefault(piece, []).append(run)
+    return tuple(
+        PieceShift(
+            piece,
+            Verdict.TOO_FEW,
+            len({run.practical for run in own}),
+            len(own),
+            float(np.median([run.readings.fall_m for run in own])),
+            float(np.median([run.readings.warming_K for run in own])),
+        )
+        for piece, own in of_piece.items()
+    )
+
+
+def _why_not(pieces: Sequence[PieceShift], practicals: int) -> Message | None:
+    if practicals < LEAST_PRACTICALS:
+        return Message(FEW_PRACTICALS, {"practicals": str(practicals), "needed": str(LEAST_PRACTICALS)})
+    if len(pieces) < LEAST_PIECES:
+        return Message(FEW_PIECES, {"needed": str(LEAST_PIECES)})
+    return None
+
+
+def _with_effects(
+    runs: Sequence[RunWithPieces],
+    columns: _Columns,
+    told: Mapping[str, tuple[PieceShift, ...]],
+    asked: Sequence[str],
+    dof: int,
+) -> dict[str, KindShifts]:
+    """The same pieces with their effects, and whether these are there."""
+    groups = {"practical": columns.practical, "bench": columns.bench}
+    for kind in asked:
+        place = {shift.piece: number for number, shift in enumerate(told[kind])}
+        own = [dict(run.pieces).get(kind) for run in runs]
+        groups[kind] = np.array([NO_GROUP if one is None else place[one] for one in own], dtype=np.intp)
+    fit = mixed_model(columns.y, columns.fixed, groups, columns.known, kept_from_zero=asked)
+    p_values = {kind: p_of_no_effect(fit.groupings[kind], dof) for kind in asked}
+    judged = [
+        (kind, place)
+        for kind in asked
+        for place, shift in enumerate(told[kind])
+        if shift.practicals >= LEAST_OF_A_PIECE
+    ]
+    adjusted = dict(
+        zip(judged, holm(np.array([p_values[kind][place] for kind, place in judged])), strict=True)
+    )
+    always = _always_together(runs)
+    t = student_two_sided(dof)
+
+    def shown(kind: str, place: int, shift: PieceShift) -> PieceShift:
+        p = adjusted.get((kind, place))
+        if p is None:
+            return shift
+        effect, u = fit.groupings[kind].effects[place], fit.groupings[kind].u_effects[place]
+        perhaps = Verdict.PERHAPS if p_values[kind][place] <= SURE else Verdict.NOTHING
+        return PieceShift(
+            shift.piece,
+            Verdict.SURELY if p <= SURE else perhaps,
+            shift.practicals,
+            shift.runs,
+            shift.fall_m,
+            shift.warming_K,
+            float(effect),
+            (float(effect - t * u), float(effect + t * u)),
+            always.get((kind, shift.piece), ()),
+        )
+
+    return {
+        kind: KindShifts(
+            tuple(shown(kind, place, shift) for place, shift in enumerate(told[kind])), fit.groupings[kind].sd
+        )
+        for kind in asked
+    }
+
+
+def p_of_no_effect(grouping: GroupEffects, dof: int) -> FloatArray:
+    """Two-sided, of each group's having no effect (see the top of this file)."""
+    drawn = np.clip(1.0 - (grouping.u_effects / grouping.sd) ** 2, 1e-12, None)
+    z = grouping.effects / (grouping.u_effects * np.sqrt(drawn))
+    return np.asarray(2.0 * stdtr(dof, -np.abs(z)), dtype=np.float64)
+
+
+def _always_together(runs: Sequence[RunWithPieces]) -> dict[tuple[str, int], tuple[int, ...]]:
+    """The pieces of other kinds that were used at the very same benches, for each piece that has some."""
+    places: dict[tuple[str, int], set[tuple[int, int]]] = {}
+    for run in runs:
+        for piece in run.pieces:
+            places.setdefault(piece, set()).add((run.practical, run.bench))
+    by_places: dict[frozenset[tuple[int, int]], list[tuple[str, int]]] = {}
+    for piece, where in places.items():
+        by_places.setdefault(frozenset(where), []).append(piece)
+    return {
+        piece: tuple(number for kind, number in alike if kind != piece[0])
+        for alike in by_places.values()
+        for piece in alike
+        if len(alike) > 1
+    }

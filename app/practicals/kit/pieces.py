@@ -1,0 +1,310 @@
+"""The pieces of a department's kit: adding, changing and retiring one, and the list of all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.practicals.kit.of_bench import SLOTS
+from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.log import note
+from app.records.choices import LogKind, PieceKind
+from app.records.engine import Database
+from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
+from app.records.models import BenchKit, KitCheck, KitPiece, Run
+from app.records.models.kit import LONGEST_LABEL
+from app.words import N_
+
+_NEWEST_FIRST = select(KitCheck).order_by(KitCheck.checked_on.desc(), KitCheck.id.desc())
+"""Checks of thermometers; of one day, the one that was noted last comes first."""
+
+
+class NoSuchPiece(NotFound):
+    """There is no such piece for this reader."""
+
+    sentence = N_("There is no such piece in the department's kit. Go back to the list.")
+
+
+class NotYourKit(NotAllowed):
+    """Teachers read the kit."""
+
+    sentence = N_(
+        "The technician and the head change the kit. You can look at it, and choose from it in a plan."
+    )
+
+
+class LabelTaken(Conflict):
+    """A label is there already, perhaps in other letters."""
+
+    sentence = N_(
+        "The label “%(label)s” is taken in this department. Nothing was changed and nothing you typed is"
+        " lost: give this piece another label."
+    )
+
+
+class BadLabel(Unprocessable):
+    """A label that nobody could write on a piece."""
+
+    sentence = N_("Give the piece a label of up to %(most)s characters, as it is written on it, such as T3.")
+
+
+class PieceChanged(Conflict):
+    """Somebody else changed the piece after this page was loaded."""
+
+    sentence = N_(
+        "Someone else changed this piece after the page was loaded. What you typed is still here: look at"
+        " what is stored now, then save again."
+    )
+
+
+class PieceUsed(Conflict):
+    """A piece that a practical names is not deleted."""
+
+    sentence = N_("Practicals name this piece, so that it stays in the records. Retire it instead.")
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What is known of a piece, in SI; what its kind does not have is None."""
+
+    inside_length_m: Decimal | None = None
+    bore_m: Decimal | None = None
+    caps_m: Decimal | None = None
+    step_K: Decimal | None = None
+    step_kg: Decimal | None = None
+    material: str | None = None
+    lot_mass_kg: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece as it stands. Of a thermometer: its latest reading in melting ice, and when it is due."""
+
+    piece_id: int
+    kind: PieceKind
+    label: str
+    figures: Figures
+    retired_at: datetime | None
+    ice_point_C: Decimal | None = None
+    checked_on: date | None = None
+    due_on: date | None = None
+    used: bool = False
+
+    @property
+    def in_use(self) -> bool:
+        """Whether a plan may still take it."""
+        return self.retired_at is None
+
+    def is_due(self, today: date) -> bool:
+        """Whether it should be checked: a thermometer that never was, or whose day has come."""
+        if self.kind is not PieceKind.THERMOMETER or not self.in_use:
+            return False
+        return self.checked_on is None if self.due_on is None else self.due_on <= today
+
+
+def may_change_kit(actor: TeacherIdentity) -> bool:
+    """A technician, or a head."""
+    return actor.is_technician or actor.is_head
+
+
+def kit(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
+    """All pieces of the department, by kind and label as people count (T2 before T10)."""
+    with database.reading() as session:
+        return pieces_in(session, actor.department_id)
+
+
+def one_piece(database: Database, *, actor: TeacherIdentity, piece_id: int) -> Piece:
+    """One of them."""
+    with database.reading() as session:
+        return picture(session, _piece(session, actor, piece_id))
+
+
+def add_piece(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    kind: PieceKind,
+    label: str,
+    figures: Figures,
+    now: datetime,
+) -> Piece:
+    """Add a piece. Its label is new in the department."""
+    require_keeper(actor)
+    label = _tidy(label)
+    with database.writing() as session:
+        _require_free(session, actor.department_id, label)
+        row = KitPiece(
+            department_id=actor.department_id,
+            kind=kind,
+            label=label,
+            label_key=_key(label),
+            created_at=now,
+            **figures.__dict__,
+        )
+        session.add(row)
+        session.flush()
+        note(session, LogKind.PIECE_ADDED, actor, now, detail=label)
+        return picture(session, row)
+
+
+def change_piece(
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    seen: Piece,
+    label: str,
+    figures: Figures,
+    now: datetime,
+) -> Piece:
+    """Put another label or other numbers to a piece that is still as it was `seen`.
+
+    Practicals that were planned keep the numbers that they took.
+    """
+    require_keeper(actor)
+    label = _tidy(label)
+    with database.writing() as session:
+        row = _piece(session, actor, seen.piece_id)
+        if (row.label, _figures(row)) != (seen.label, seen.figures):
+            raise PieceChanged()
+        _require_free(session, actor.department_id, label, row.id)
+        changed = label if label == row.label else f"{row.label} → {label}"
+        note(session, LogKind.PIECE_CHANGED, actor, now, detail=changed)
+        row.label, row.label_key = label, _key(label)
+        for name, value in figures.__dict__.items():
+            setattr(row, name, value)
+        session.flush()
+        return picture(session, row)
+
+
+def retire_piece(
+    database: Database, *, actor: TeacherIdentity, piece_id: int, retired: bool, now: datetime
+) -> Piece:
+    """Take a piece out of use, or back into it. Runs and plans that name it go on naming it."""
+    require_keeper(actor)
+    with database.writing() as session:
+        row = _piece(session, actor, piece_id)
+        if (row.retired_at is not None) != retired:
+            row.retired_at = now if retired else None
+            kind = LogKind.PIECE_RETIRED if retired else LogKind.PIECE_IN_USE_AGAIN
+            note(session, kind, actor, now, detail=row.label)
+        session.flush()
+        return picture(session, row)
+
+
+def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int, now: datetime) -> str:
+    """Delete a piece that no practical names, with its checks; its label."""
+    require_keeper(actor)
+    with database.writing() as session:
+        row = _piece(session, actor, piece_id)
+        if _is_used(session, row.id):
+            raise PieceUsed()
+        note(session, LogKind.PIECE_DELETED, actor, now, detail=row.label)
+        session.delete(row)
+        return row.label
+
+
+def require_keeper(actor: TeacherIdentity) -> None:
+    """Raise `NotYourKit` where this reader may not change the kit."""
+    if not may_change_kit(actor):
+        raise NotYourKit()
+
+
+def pieces_in(session: Session, department_id: int) -> list[Piece]:
+    """All pieces of a department, in order."""
+    rows = session.scalars(select(KitPiece).where(KitPiece.department_id == department_id)).all()
+    named = _used_ids(session, department_id)
+    checks: dict[int, list[KitCheck]] = {row.id: [] for row in rows}
+    for check in session.scalars(_NEWEST_FIRST.where(KitCheck.piece_id.in_(checks))):
+        checks[check.piece_id].append(check)
+    found = [_picture(row, checks[row.id], used=row.id in named) for row in rows]
+    return sorted(found, key=lambda piece: (list(PieceKind).index(piece.kind), in_order(piece.label)))
+
+
+def in_order(label: str) -> tuple[tuple[int, int, str], ...]:
+    """By which labels stand as people count: T2, T10, T10b."""
+    parts: list[str] = []
+    for sign in label.casefold():
+        if parts and parts[-1][-1].isdecimal() == sign.isdecimal():
+            parts[-1] += sign
+        else:
+            parts.append(sign)
+    return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts)
+
+
+def picture(session: Session, row: KitPiece) -> Piece:
+    """The frozen picture of a piece."""
+    checks = session.scalars(_NEWEST_FIRST.where(KitCheck.piece_id == row.id))
+    return _picture(row, checks, used=_is_used(session, row.id))
+
+
+def _picture(row: KitPiece, checks: Iterable[KitCheck], *, used: bool) -> Piece:
+    newest_first = list(checks)
+    read = next((check for check in newest_first if check.ice_point_C is not None), None)
+    last = newest_first[0] if newest_first else None
+    return Piece(
+        row.id,
+        row.kind,
+        row.label,
+        _figures(row),
+        row.retired_at,
+        ice_point_C=read.ice_point_C if read else None,
+        checked_on=read.checked_on if read else None,
+        due_on=last.due_on if last else None,
+        used=used,
+    )
+
+
+def _figures(row: KitPiece) -> Figures:
+    return Figures(**{name: getattr(row, name) for name in Figures.__dataclass_fields__})
+
+
+def _piece(session: Session, actor: TeacherIdentity, piece_id: int) -> KitPiece:
+    row = session.get(KitPiece, piece_id)
+    if row is None or row.department_id != actor.department_id:
+        raise NoSuchPiece()
+    return row
+
+
+def _is_used(session: Session, piece_id: int) -> bool:
+    for table in (BenchKit, Run):
+        for slot in SLOTS.values():
+            column = getattr(table, f"{slot}_id")
+            if session.scalar(select(column).where(column == piece_id).limit(1)) is not None:
+                return True
+    return False
+
+
+def _used_ids(session: Session, department_id: int) -> set[int]:
+    """The department's pieces that a plan or a run names."""
+    own = select(KitPiece.id).where(KitPiece.department_id == department_id)
+    columns = [getattr(table, f"{slot}_id") for table in (BenchKit, Run) for slot in SLOTS.values()]
+    return {
+        piece_id
+        for column in columns
+        for piece_id in session.scalars(select(column).where(column.in_(own)).distinct())
+        if piece_id is not None
+    }
+
+
+def _tidy(label: str) -> str:
+    tidy = " ".join(label.split())
+    if not tidy or len(tidy) > LONGEST_LABEL:
+        raise BadLabel(most=str(LONGEST_LABEL))
+    return tidy
+
+
+def _key(label: str) -> str:
+    return label.casefold()
+
+
+def _require_free(session: Session, department_id: int, label: str, own_id: int | None = None) -> None:
+    there = session.scalar(
+        select(KitPiece).where(KitPiece.department_id == department_id, KitPiece.label_key == _key(label))
+    )
+    if there is not None and there.id != own_id:
+        raise LabelTaken(label=there.label)

@@ -1,0 +1,71 @@
+"""How the kit's pieces are named and described, on pages, labels and sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from app.physics.materials import MATERIALS
+from app.practicals.kit.pieces import Piece
+from app.records.choices import PieceKind
+from app.web.department.archive import blueprint
+from app.web.languages import say
+from app.web.numbers import plain_decimal
+from app.words import N_, Message
+
+KINDS: Mapping[PieceKind, Message] = {
+    PieceKind.TUBE: Message(N_("Tube")),
+    PieceKind.THERMOMETER: Message(N_("Thermometer")),
+    PieceKind.BALANCE: Message(N_("Balance")),
+    PieceKind.LOT: Message(N_("Lot of shot")),
+}
+GROUPS: Mapping[PieceKind, Message] = {
+    PieceKind.TUBE: Message(N_("Tubes")),
+    PieceKind.THERMOMETER: Message(N_("Thermometers")),
+    PieceKind.BALANCE: Message(N_("Balances")),
+    PieceKind.LOT: Message(N_("Lots of shot")),
+}
+ADD: Mapping[PieceKind, Message] = {
+    PieceKind.TUBE: Message(N_("Add a tube")),
+    PieceKind.THERMOMETER: Message(N_("Add a thermometer")),
+    PieceKind.BALANCE: Message(N_("Add a balance")),
+    PieceKind.LOT: Message(N_("Add a lot of shot")),
+}
+LEAD = "lead"
+
+
+@blueprint.app_template_filter("kind_name")
+def kind_name(kind: PieceKind) -> str:
+    """What a piece is."""
+    return say(KINDS[kind])
+
+
+@blueprint.app_template_filter("piece_figures")
+def piece_figures(piece: Piece) -> str:
+    """What is known of a piece, in a few words: 98.5 cm · bore 42 mm · caps 2 cm."""
+    return " · ".join(say(words) for words in figures_in_words(piece))
+
+
+def figures_in_words(piece: Piece) -> list[Message]:
+    """The same, one by one."""
+    figures = piece.figures
+    found: list[Message] = []
+
+    def add(template: str, **values: str) -> None:
+        found.append(Message(template, values))
+
+    if figures.inside_length_m is not None:
+        add(N_("%(length)s cm long"), length=plain_decimal(figures.inside_length_m, 2))
+    if figures.bore_m is not None:
+        add(N_("bore %(bore)s mm"), bore=plain_decimal(figures.bore_m, 3))
+    if figures.caps_m is not None:
+        add(N_("caps take %(caps)s cm"), caps=plain_decimal(figures.caps_m, 2))
+    if figures.step_K is not None:
+        add(N_("step %(step)s °C"), step=plain_decimal(figures.step_K))
+    if figures.step_kg is not None:
+        add(N_("step %(step)s g"), step=plain_decimal(figures.step_kg, 3))
+    if figures.material is not None:
+        name = MATERIALS[figures.material].name if figures.material in MATERIALS else figures.material
+        add("%(metal)s", metal=say(name) if isinstance(name, Message) else name)
+    if figures.lot_mass_kg is not None:
+        add(N_("%(mass)s kg"), mass=plain_decimal(figures.lot_mass_kg))
+    return found

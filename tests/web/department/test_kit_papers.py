@@ -1,0 +1,127 @@
+"""Labels, the set-out sheet, and the page of what the pieces do."""
+
+from __future__ import annotations
+
+import html
+import io
+import re
+from dataclasses import replace
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from pypdf import PdfReader
+
+from app.practicals.kit.pieces import Piece
+from app.practicals.lesson.details import BenchPlanLine
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.people.actors import TeacherIdentity
+from app.records.engine import Database
+from tests.practicals.a_class import NOW, a_plan, a_teacher
+from tests.practicals.a_kit import DAY, a_kit, bench_kit, held_with_kit
+from tests.web.desk.conftest import Reader
+
+
+@pytest.fixture
+def kit(sqlite_database: Database, the_technician: TeacherIdentity) -> dict[str, Piece]:
+    return a_kit(sqlite_database, the_technician)
+
+
+def test_labels_are_printed_from_the_first_free_place_on(
+    technicians_desk: Reader, kit: dict[str, Piece]
+) -> None:
+    wanted = "&".join(f"piece={kit[label].piece_id}" for label in ("T3", "7", "Pb 1"))
+    answer = technicians_desk.get(f"/department/kit/labels.pdf?first=23&{wanted}")
+    assert answer.mimetype == "application/pdf"
+    pages = PdfReader(io.BytesIO(answer.data)).pages
+    assert [round(float(pages[0].mediabox.width)), len(pages)] == [595, 2], "A4; two labels fit on the first"
+    first, second = (page.extract_text() for page in pages)
+    for words in ("T3", "99.5 cm long", "bore 50 mm", "Thermometer", "7"):
+        assert words in first, words
+    for words in ("Lot of shot", "Pb 1", "4 kg", "Lead: wash hands"):
+        assert words in second, words
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [("first=1", "Choose at least one piece"), ("piece=1&first=25", "a number from 1 to 24")],
+)
+def test_a_sheet_of_labels_that_cannot_be_is_said(
+    technicians_desk: Reader, kit: dict[str, Piece], asked: str, said: str
+) -> None:
+    answer = technicians_desk.get(f"/department/kit/labels.pdf?{asked}")
+    assert answer.status_code == 422
+    assert said in answer.get_data(as_text=True)
+
+
+def test_the_set_out_sheet_has_the_day_with_its_pieces_masses_checks_and_cautions(
+    technicians_desk: Reader, teacher: TeacherIdentity, sqlite_database: Database, kit: dict[str, Piece]
+) -> None:
+    lines = (BenchPlanLine(1, Decimal("2.5")), BenchPlanLine(2, Decimal("1.75")))
+    plan = a_plan(
+        title="9b",
+        planned_benches=3,
+        bench_plans=lines,
+        kits=(
+            bench_kit(kit, 1, "T3", "1", "Pb 1"),
+            bench_kit(kit, 2, "T4", "2", "Pb 1"),
+            bench_kit(kit, 3, "T4"),
+        ),
+    )
+    made = plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
+    steel = replace(plan, title="10a", kits=(bench_kit(kit, 1, "Fe 1"),))
+    plan_practical(sqlite_database, actor=teacher, plan=steel, now=NOW)
+    tomorrow = replace(plan, title="Next day", held_on=DAY + timedelta(days=1))
+    plan_practical(sqlite_database, actor=teacher, plan=tomorrow, now=NOW)
+    page = technicians_desk.text(f"/department/kit/set-out?day={DAY.isoformat()}")
+    assert [title in page for title in ("9b", "10a", "Next day")] == [True, True, False]
+    rows = re.findall(r"<tr><th scope=\"row\">.*?</tr>", page.split("9b</a>")[1], re.DOTALL)
+    cells = [re.findall(r"<td[^>]*>([^<]*)</td>", row)[:5] for row in rows[:3]]
+    assert cells == [
+        ["T3", "1", "–", "Pb 1", "2500"],
+        ["T4", "2", "–", "Pb 1", "1750"],
+        ["T4", "–", "–", "–", "–"],
+    ]
+    assert "<b>4250\N{NO-BREAK SPACE}g</b> for 2 benches. <b>The lot holds 4 kg.</b>" in page
+    assert "1 bench has no planned mass: ask the teacher." in page
+    assert "tube T4 stands at several benches: 2, 3." in page
+    assert "Lot Fe 1 is Steel, the lesson is planned with Lead." in page
+    due = page.split('id="due"')[1].split("</div>")[0]
+    assert ">2</a> (never checked)" in due
+    assert ">1</a>" not in due, "its check is not due yet"
+    order = [
+        page.index(words) for words in ("Local rules", "Lead is poisonous", "Put away", "Weigh the lead")
+    ]
+    assert order == sorted(order)
+    alone = technicians_desk.text(f"/department/kit/set-out?practical={made.practical_id}")
+    assert "9b" in alone
+    assert "10a" not in alone
+
+
+def test_a_lesson_of_another_department_is_not_set_out(
+    nobody: Reader, teacher: TeacherIdentity, sqlite_database: Database
+) -> None:
+    made = plan_practical(sqlite_database, actor=teacher, plan=a_plan(title="9b"), now=NOW)
+    nobody.sign_in(a_teacher(sqlite_database, "dr-roy", department="Chemistry", is_head=True).login)
+    assert nobody.get(f"/department/kit/set-out?practical={made.practical_id}").status_code == 404
+    assert "9b" not in nobody.text(f"/department/kit/set-out?day={DAY.isoformat()}")
+
+
+def test_a_tube_that_reads_high_is_found_over_practicals_and_few_are_said_to_be_too_few(
+    technicians_desk: Reader, teacher: TeacherIdentity, sqlite_database: Database, kit: dict[str, Piece]
+) -> None:
+    assert "No run names its pieces yet." in technicians_desk.text("/department/kit/shifts")
+    for seed in range(2):
+        held_with_kit(sqlite_database, teacher, kit, seed=seed, percent_of={"T3": 9.0})
+    page = technicians_desk.text("/department/kit/shifts")
+    assert "Practicals whose runs name their pieces: 2. From 3 on" in page
+    for seed in range(2, 7):
+        held_with_kit(sqlite_database, teacher, kit, seed=seed, percent_of={"T3": 9.0})
+    page = technicians_desk.text("/department/kit/shifts")
+    assert "From 126 runs of 7 practicals" in page
+    assert page.count("Surely high") == 1
+    row = page.split(">T3</a>")[1].split("</tr>")[0]
+    words = html.unescape(re.sub(r"<[^>]*>", " ", row))
+    assert "Surely high, by about" in words
+    assert "cm shorter than noted" in words
+    assert 'class="notice">At least 3 pieces of a kind are needed' in page, "one balance alone was used"

@@ -173,6 +173,9 @@ EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("history", 0, "detail"), None, "history[0]"),
     (("bench_plans",), {}, "bench_plans"),
     (("results", 0, "class_value_low"), "wide", "results[0]"),
+    (("results", 0, "result"), {}, "results[0].result"),
+    (("results", 0, "result", "separated", "interval_95"), [1], "results[0].result"),
+    (("results", 0, "result", "runs", 0, "flags"), [{"rule": None}], "results[0].result"),
 ]
 
 

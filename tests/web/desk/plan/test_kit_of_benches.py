@@ -13,7 +13,8 @@ import pytest
 from flask import Flask
 
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.kit.pieces import Piece, retire_piece
+from app.practicals.kit.changes import retire_piece
+from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.plan import change_plan, practical_details
 from app.practicals.people.actors import TeacherIdentity

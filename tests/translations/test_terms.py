@@ -36,6 +36,7 @@ SAID_OTHERWISE = (
     ("Way to run the lesson", "run"),  # the verb
     ("Choose a colleague from the list, who can sign in", "run"),  # the verb
     ("You run this practical in a colleague", "run"),  # the verb
+    ("This link has run out", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 

@@ -292,7 +292,7 @@ def _used_ids(session: Session, department_id: int) -> set[int]:
 
 
 def _tidy(label: str) -> str:
-    tidy = " ".join(label.split())
+    tidy = "".join(character for character in " ".join(label.split()) if character.isprintable()).strip()
     if not tidy or len(tidy) > LONGEST_LABEL:
         raise BadLabel(most=str(LONGEST_LABEL))
     return tidy

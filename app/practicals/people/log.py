@@ -84,8 +84,8 @@ def note_download(
     practical_id: int | None = None,
     teacher_id: int | None = None,
 ) -> None:
-    """Somebody took records away: `what` names the file's kind, not its content; `teacher_id` is whom they are
-    about, if they are about a person."""
+    """Somebody took records away: `what` names the kind of file, not its content; `teacher_id` is whom a file
+    about one person is about."""
     about = {"practical_id": practical_id, "teacher_id": teacher_id}
     with database.writing() as session:
         note(session, LogKind.DOWNLOADED, actor, now, detail=what, **about)

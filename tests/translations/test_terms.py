@@ -34,6 +34,7 @@ SAID_OTHERWISE = (
     ("It is loud:", "bench"),  # all but es: tip in turns
     ("A head sees and runs", "run"),  # the verb
     ("Way to run the lesson", "run"),  # the verb
+    ("Until a day: your colleague runs it", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 

@@ -66,7 +66,7 @@ TEACHERS_ONLY = (
 )
 """Where sentences stand that only a signed-in teacher reads. All others are for phones and the wall."""
 
-WHOLE = ("app/exports/card", "app/exports/workbook", "app/web/desk/papers/downloads")
+WHOLE = ("app/exports/card", "app/exports/workbook")
 """Of those, what is in every language all the same: cards that students read, and a file that goes on to
 others, are not in two."""
 

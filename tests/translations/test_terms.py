@@ -35,6 +35,8 @@ SAID_OTHERWISE = (
     ("Until a day: your colleague runs it", "run"),  # the verb
     ("A head sees and runs", "run"),  # the verb
     ("Way to run the lesson", "run"),  # the verb
+    ("Choose a colleague from the list, who can sign in", "run"),  # the verb
+    ("You run this practical in a colleague", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 

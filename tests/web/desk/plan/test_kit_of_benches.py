@@ -12,9 +12,9 @@ from html.parser import HTMLParser
 import pytest
 from flask import Flask
 
-from app.exports.run_table import read_run_table
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.kit.pieces import Piece, retire_piece
+from app.practicals.kit.changes import retire_piece
+from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.plan import change_plan, practical_details
 from app.practicals.people.actors import TeacherIdentity
@@ -22,6 +22,7 @@ from app.practicals.runs.sending import enter_run
 from app.records.choices import Role
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
 from tests.practicals.a_kit import a_kit, bench_kit
+from tests.run_tables import read_run_table
 from tests.web.desk.conftest import Reader
 from tests.web.phone.phone import Phone
 

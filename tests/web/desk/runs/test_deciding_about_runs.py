@@ -19,7 +19,6 @@ from app.analysis.analyse import analyse_class
 from app.analysis.results import ClassValue
 from app.analysis.views.json import as_plain_data
 from app.cli_analyse import analyse
-from app.exports.run_table import read_run_table
 from app.practicals.board.snapshot import class_snapshot, settings_of
 from app.practicals.board.what_if import what_if
 from app.practicals.lesson.details import BenchPlanLine, Typed
@@ -28,6 +27,7 @@ from app.practicals.runs.decisions import decided_runs, set_aside
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails
 from app.practicals.runs.sending import correct_run, enter_run
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
+from tests.run_tables import read_run_table
 from tests.web.desk.conftest import Reader
 
 

@@ -32,6 +32,7 @@ SAID_OTHERWISE = (
     ("These records are of an earlier version", "run"),  # likewise
     ("The records in %(file)s belong", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
+    ("Until a day: your colleague runs it", "run"),  # the verb
     ("A head sees and runs", "run"),  # the verb
     ("Way to run the lesson", "run"),  # the verb
     ("Choose a colleague from the list, who can sign in", "run"),  # the verb

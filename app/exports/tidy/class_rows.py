@@ -7,11 +7,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from app.exports.record.document import key_of
+from app.exports.tidy.given import given_to
 from app.exports.tidy.rows import YES, KeptFigures, Row, calculated, moment, shared_cells, shifted
 from app.records.keys import bench_key
 from app.records.whole import WholePractical
 
-_PLAN = ("shot_mass_kg", "tube_length_m", "end_allowance_m")
 _BENCH_FIGURES = (
     "mean_mass_kg",
     "apparent_heat_capacity_J_per_kg_K",
@@ -57,15 +57,15 @@ def practical_row(whole: WholePractical) -> Row:
 def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]:
     """One row for each bench that took part, by its number."""
     begin = of_practical(whole)
-    plans = {plan.number: plan for plan in whole.bench_plans}
+    given = given_to(whole)
     made = Counter(run.bench_id for run in whole.runs if not run.simulated)
     aside = Counter(run.bench_id for run in whole.runs if run.set_aside and not run.simulated)
     figures = {} if kept is None else {bench["bench"]: bench for bench in kept.result["benches"]}
     for bench in sorted(whole.benches, key=lambda bench: bench.number):
         if bench.simulated or bench.waits_for_teacher:
             continue
-        plan = plans.get(bench.number)
-        own = bench.ice_point_C if bench.ice_point_C is not None or plan is None else plan.ice_point_C
+        own = given[bench.id]
+        plan = own.line
         found = figures.get(str(bench.number))
         yield (
             *begin,
@@ -74,11 +74,13 @@ def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]
             moment(bench.joined_at),
             made[bench.id],
             aside[bench.id],
-            *(None if plan is None else shifted(getattr(plan, name), 0) for name in _PLAN),
-            None if plan is None else plan.inversions,
+            shifted(own.shot_mass_kg, 0),
+            shifted(own.tube_length_m, 0),
+            None if plan is None else shifted(plan.end_allowance_m, 0),
+            own.inversions,
             None if plan is None else shifted(plan.start_temperature_C, 0),
-            None if plan is None else shifted(plan.thermometer_step_K, 0),
-            shifted(own, 0),
+            shifted(own.thermometer_step_K, 0),
+            shifted(own.ice_point_C, 0),
             *(None if found is None else calculated(found[name]) for name in _BENCH_FIGURES),
             None if kept is None or found is None else kept.analysis_version,
         )

@@ -17,6 +17,7 @@ from typing import Any
 from sqlalchemy import RowMapping
 
 from app.exports.record.document import key_of
+from app.exports.tidy.given import Given, given_to
 from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.planned import nearest_count
 from app.physics.rounding import shortest
@@ -65,11 +66,11 @@ class KeptFigures:
 def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool = False) -> Iterator[Row]:
     """One row for each run, by bench and number. Simulated runs are no readings: they come in a rehearsal."""
     practical, key = whole.practical, key_of(whole)
-    plans = {plan.number: plan for plan in whole.bench_plans}
+    given = given_to(whole)
     gravity = float(practical["gravity_m_per_s2"])
     of_practical = (key, practical["held_on"].isoformat(), practical["title"])
     shared = shared_cells(practical)
-    benches = {bench.id: _Bench(bench, plans.get(bench.number)) for bench in whole.benches}
+    benches = {bench.id: _Bench(bench, given[bench.id]) for bench in whole.benches}
     room = shifted(practical["room_temperature_C"], 0)
     latest, corrected = _versions(whole)
     decided = {row.run_id: row for row in whole.decisions}
@@ -142,26 +143,18 @@ def decision_rows(whole: WholePractical) -> Iterator[Row]:
 class _Bench:
     """What a bench gives to each of its runs."""
 
-    def __init__(self, bench: AnyRow, plan: AnyRow | None) -> None:
+    def __init__(self, bench: AnyRow, given: Given) -> None:
         self.number, self.label = bench.number, str(bench.number)
-        self.step = None if plan is None else shifted(plan.thermometer_step_K, 0)
-        own = bench.ice_point_C if bench.ice_point_C is not None or plan is None else plan.ice_point_C
-        self.ice_point = shifted(own, 0)
-        self._plan = plan
-        self._planned = [
-            None
-            if plan is None or one.si_name == "inversions"
-            else shifted(getattr(plan, one.si_name), one.shift)
-            for one in _PLANNED
-        ]
+        self.step, self.ice_point = shifted(given.thermometer_step_K, 0), shifted(given.ice_point_C, 0)
+        self._given = given
+        self._planned = [shifted(getattr(given, one.si_name), one.shift) for one in _PLANNED[:-1]]
 
     def planned(self, inversions: int) -> Cells:
         """What the plan gave it; of two counts the one that was meant."""
-        plan = self._plan
-        if plan is None or plan.inversions is None:
-            return [*self._planned]
-        meant = nearest_count(plan.inversions, plan.second_inversions, inversions)
-        return [*self._planned[:-1], meant]
+        count = self._given.inversions
+        if count is not None:
+            count = nearest_count(count, self._given.second_inversions, inversions)
+        return [*self._planned, count]
 
 
 def _versions(whole: WholePractical) -> tuple[dict[int, AnyRow], dict[int, str]]:

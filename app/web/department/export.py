@@ -23,7 +23,6 @@ from app.records.whole import WholePractical
 from app.resources import static_dir
 from app.translations.saying import said_in
 from app.web.audience import audience, now
-from app.web.board.report import report_bytes
 from app.web.department.archive import blueprint
 from app.web.department.filters import FilterForm, read_filters
 from app.web.department.under_way import EXPORTS, UnderWay
@@ -124,6 +123,9 @@ def stop_export(token: str) -> ResponseReturnValue:
 
 def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way: UnderWay) -> Iterator[bytes]:
     """The file's bytes, made after this request's context has gone: they take along what they need."""
+    # The wall's and the desk's pages know the department's, so that these cannot know them from the start.
+    from app.web.board.report import report_bytes  # noqa: PLC0415
+
     records, teacher = database(), g.teacher
 
     @copy_current_request_context

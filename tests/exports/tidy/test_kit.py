@@ -21,15 +21,12 @@ def test_a_run_names_its_pieces_and_each_piece_is_written_once(database: Databas
     whole = whole_practical(database, actor=one.teacher, practical_id=one.practical_id)
     with database.writing() as session:
         common = {"department_id": one.teacher.department_id, "created_at": NOW}
-        tube = KitPiece(
-            kind=PieceKind.TUBE, label="=T1", label_key="=t1", inside_length_m=Decimal("1.002"), **common
-        )
-        glass = KitPiece(
-            kind=PieceKind.THERMOMETER, label="th 4", label_key="th 4", step_K=Decimal("0.1"), **common
-        )
-        spare = KitPiece(
-            kind=PieceKind.BALANCE, label="B9", label_key="b9", step_kg=Decimal("0.001"), **common
-        )
+        tube = KitPiece(kind=PieceKind.TUBE, label="=T1", label_key="=t1", **common)
+        tube.inside_length_m = Decimal("1.002")
+        glass = KitPiece(kind=PieceKind.THERMOMETER, label="th 4", label_key="th 4", **common)
+        glass.step_K = Decimal("0.1")
+        spare = KitPiece(kind=PieceKind.BALANCE, label="B9", label_key="b9", **common)
+        spare.step_kg = Decimal("0.001")
         session.add_all([tube, glass, spare])
         session.flush()
         session.add(BenchKit(practical_id=one.practical_id, number=2, thermometer_id=glass.id))

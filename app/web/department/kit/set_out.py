@@ -12,7 +12,7 @@ from app.practicals.kit.set_out import set_out
 from app.practicals.lesson.plan import practical_details
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
-from app.web.department.kit.words import GROUPS
+from app.web.kit_words import GROUPS
 from app.web.security import kept_number
 from app.web.storage import database, settings
 from app.words import N_, Message

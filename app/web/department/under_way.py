@@ -89,7 +89,9 @@ class Exports:
         """A new one. Raises `TooManyExports`."""
         with self.lock:
             running = sum(one.progress is Progress.RUNNING for one in self.by_token.values())
-            if running >= MOST_AT_ONCE:
+            same = self.by_token.get(token)
+            again = same is not None and same.progress is Progress.RUNNING
+            if again or running >= MOST_AT_ONCE:  # one that took another's place would not be counted
                 raise TooManyExports()
             begun = UnderWay(teacher_id, total)
             self.by_token[token if TOKEN.fullmatch(token) else secrets.token_urlsafe()] = begun

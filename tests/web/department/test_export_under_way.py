@@ -146,6 +146,15 @@ def test_a_browser_that_hangs_up_ends_the_work(
     assert found.progress is Progress.STOPPED
 
 
+def test_a_token_that_is_sent_again_begins_no_export_beside_the_first() -> None:
+    exports = Exports()
+    first = exports.begin(TOKEN, 1, 3)
+    with pytest.raises(under_way.TooManyExports):
+        exports.begin(TOKEN, 1, 3)
+    first.end()
+    assert exports.begin(TOKEN, 1, 3) is exports.of(TOKEN, 1)
+
+
 def test_a_made_up_token_names_no_export() -> None:
     exports = Exports()
     for token in ("", "short", "with spaces and ../dots"):

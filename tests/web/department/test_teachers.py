@@ -103,3 +103,18 @@ def test_a_name_from_a_file_is_shown_as_one_and_never_signs_in(
     answer = heads_desk.post(f"{PAGE}/{number}/switch", active="yes")
     assert answer.status_code == 409
     assert "Invite the person" in answer.get_data(as_text=True)
+
+
+def test_every_page_of_the_department_leads_to_the_others(heads_desk: Reader) -> None:
+    there = ("", "years/", "export", "bring-in", "keeping", "teachers", "deleted", "log")
+    for page in there:
+        tabs = heads_desk.text(f"/department/{page}").split('<nav class="tabs')[1].split("</nav>")[0]
+        assert tabs.count("aria-current") == 1, page
+        leads_to = {*re.findall(r'href="([^"?]+)"', tabs)}
+        assert leads_to == {f"/department/{name}" for name in (*there, "year/")}, page
+
+
+def test_a_refused_teacher_is_led_back_to_the_own_practicals(desk: Reader) -> None:
+    answer = desk.get(PAGE)
+    assert answer.status_code == 403
+    assert 'href="/desk/"' in answer.get_data(as_text=True)

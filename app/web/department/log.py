@@ -15,6 +15,7 @@ from app.web.department.archive import blueprint
 from app.web.department.roles import ROLE_NAMES
 from app.web.desk.blueprint import day
 from app.web.languages import say
+from app.web.security import kept_number
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -75,20 +76,13 @@ def log() -> ResponseReturnValue:
         database(),
         actor=g.teacher,
         kind=kind,
-        before=request.args.get("before", type=_entry_number),
-        after=request.args.get("after", type=_entry_number),
+        before=request.args.get("before", type=kept_number),
+        after=request.args.get("after", type=kept_number),
     )
     return render_template("department/log.html", page=page, kind=kind, sentences=SENTENCES, detail=_detail)
 
 
 UNTIL = "until "
-
-
-def _entry_number(typed: str) -> int:
-    number = int(typed)
-    if not 0 <= number < 2**31:
-        raise ValueError("no entry has this number")
-    return number
 
 
 def _detail(text: str) -> str:

@@ -10,7 +10,6 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from app.web.department.kit.words import KINDS
 from pypdf import PdfReader
 
 from app.exports.kit_labels import KitLabel, labels_pdf
@@ -20,6 +19,7 @@ from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind
 from app.records.engine import Database
+from app.web.kit_words import KINDS
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.a_kit import DAY, a_kit, bench_kit, held_with_kit
 from tests.web.desk.conftest import Reader

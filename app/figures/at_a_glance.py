@@ -19,7 +19,7 @@ from app.figures.sheet import Sheet
 from app.physics.rounding import whole
 
 APART = 3.5
-"""From the middle of one word of the scale to the next one's, in heights of their type (our own choice)."""
+"""From the middle of one word of the scale to that of the next, in heights of their type (our own choice)."""
 
 
 def draw(sheet: Sheet, one: Glance) -> Figure:

@@ -101,6 +101,7 @@ ROUTES: dict[str, For] = {
     "department.take_back": For.HEADS_OF_IT,
     "department.take_off_second_step": For.HEADS_OF_IT,
     "department.take_file": For.TEACHERS,
+    "department.match_table": For.TEACHERS,
     "department.teachers": For.HEADS,
     "department.year": For.STAFF,
     "desk.account": For.STAFF,

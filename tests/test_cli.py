@@ -22,7 +22,9 @@ GOOD = f"{HEADER}\n1,500,100,50,20.0,22.9\n"
     ("arguments", "extra", "named"),
     [
         (["weigh"], {}, "weigh"),
-        (["serve", "--port", "99999"], {}, "99999"),
+        (["serve", "--port", "65536"], {}, "65536"),
+        (["demo", "--port", "65536"], {}, "65536"),
+        (["demo", "--port", "0"], {}, "0 is not in the range"),
         (["serve"], {"PLUMBFALL_PORT": "many"}, "PLUMBFALL_PORT"),
         (["serve"], {"DATABASE_URL": "mysql://x/y"}, "SQLite or PostgreSQL"),
         (["serve"], {"DATABASE_URL": "postgresql://nobody@127.0.0.1:1/x"}, "cannot be reached"),

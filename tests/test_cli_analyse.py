@@ -15,6 +15,7 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.views.json import as_plain_data
+from app.exports import run_table
 from app.exports.run_table import LARGEST_BYTES, read_run_table
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
@@ -213,6 +214,13 @@ def test_a_file_of_200_megabytes_is_refused_without_being_read_whole(tmp_path: P
     with table.open("wb") as file:
         file.truncate(200 * 1024 * 1024)
     assert str(LARGEST_BYTES // 1024**2) + " MB" in one_line(analyse(str(table)))
+
+
+def test_a_table_that_is_typed_in_is_read_no_further_than_a_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    table = (HEADER + ROW).encode()
+    monkeypatch.setattr(run_table, "LARGEST_BYTES", len(table))
+    assert analyse("-", stdin=table).returncode == 0
+    assert "This file is larger than" in one_line(analyse("-", stdin=table + b"\n"))
 
 
 def test_an_unknown_metal_gets_the_names_of_the_known_ones() -> None:

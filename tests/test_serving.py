@@ -120,6 +120,7 @@ def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(
         {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url), "PLUMBFALL_THREADS": "7"}
     )
     app, given = create_app(settings), {}
+    monkeypatch.setattr(logging.getLogger("waitress.queue"), "level", logging.NOTSET)
 
     class Over:
         def run(self) -> None:
@@ -137,6 +138,7 @@ def test_a_class_of_phones_and_more_is_held_and_a_silent_one_is_let_go(
         "port": settings.port,
         "threads": 7,
     }
+    assert logging.getLogger("waitress.queue").level == logging.ERROR, "a short wait is no fault"
     assert (given["max_request_header_size"], given["max_request_body_size"]) == (32768, 8 * 2**20)
     assert (given["behind_proxy"], given["clear_untrusted_proxy_headers"], given["ident"]) == (
         False,

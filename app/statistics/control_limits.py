@@ -26,7 +26,7 @@ from scipy.optimize import brentq
 from app.statistics.domain import FloatArray as Floats
 
 SIGMAS = 3.0
-"""Shewhart's choice, and the standard's."""
+"""Shewhart's choice, and that of ISO 7870-2:2013."""
 RUN_LENGTH = 8
 """So many values in a row on one side of the centre are a shift (Western Electric rules; NIST/SEMATECH
 e-Handbook of Statistical Methods, 6.3.2)."""

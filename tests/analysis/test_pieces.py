@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy.stats import t as student_t
 
-from app.analysis.pieces import PieceShift, RunWithPieces, Shifts, Verdict, p_of_no_effect, piece_shifts
+from app.analysis.piece_columns import RunWithPieces
+from app.analysis.pieces import PieceShift, Shifts, Verdict, p_of_no_effect, piece_shifts
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.run import Readings
 from app.statistics.mixed import GroupEffects

@@ -31,6 +31,8 @@ WITHOUT = [
 ]
 ARGUMENTS = [
     "--no-sandbox",
+    # One process for all our pages: else each page that is opened starts one of its own.
+    "--renderer-process-limit=1",
     "--disable-quic",
     "--no-first-run",
     "--disable-background-networking",

@@ -11,9 +11,10 @@ import numpy as np
 
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.reading.ice_point import parse_ice_point
+from app.practicals.kit.changes import add_piece
 from app.practicals.kit.checks import note_check
 from app.practicals.kit.of_bench import BenchKit, PieceName
-from app.practicals.kit.pieces import Figures, Piece, add_piece
+from app.practicals.kit.pieces import Figures, Piece
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails, Typed
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical

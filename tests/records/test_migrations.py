@@ -75,6 +75,10 @@ def test_down_to_nothing_with_rows_and_up_again(bare: Database) -> None:
     enter_run(bare, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
     downgrade(bare, "base")
     assert set(inspect(bare.engine).get_table_names()) <= {"alembic_version", "sqlite_sequence"}
+    if not bare.is_sqlite:
+        with bare.engine.connect() as connection:
+            ours = "SELECT proname FROM pg_proc WHERE pronamespace = 'public'::regnamespace"
+            assert connection.execute(text(ours)).all() == [], "the function of the rules goes with them"
     upgrade(bare)
     bench = a_collecting_class(bare).join(2)
     assert bench_runs(bare, actor=bench) == []

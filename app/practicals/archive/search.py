@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.practicals.archive.figures import Figures, figures_in
 from app.practicals.archive.school_year import days_of, school_year
+from app.practicals.kit.used import labels_in, names_piece
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PracticalState
 from app.records.engine import Database
@@ -39,6 +40,8 @@ class Filters:
     metal: str | None = None
     teacher_id: int | None = None
     states: frozenset[PracticalState] = frozenset()
+    piece_id: int | None = None
+    """A piece of the department's kit that the plan or a run names."""
 
 
 @dataclass(frozen=True)
@@ -71,11 +74,13 @@ class Page:
 
 @dataclass(frozen=True)
 class Choices:
-    """What the department can be filtered by: school years, the latest first, and teachers who have any."""
+    """What the department can be filtered by: school years, the latest first, teachers who have any, and the
+    pieces of its kit."""
 
     begins_in: int
     years: tuple[int, ...] = ()
     teachers: tuple[tuple[int, str], ...] = ()
+    pieces: tuple[tuple[int, str], ...] = ()
 
 
 def find(database: Database, *, actor: TeacherIdentity, filters: Filters, page: int = 1) -> Page:
@@ -111,7 +116,12 @@ def choices(database: Database, *, actor: TeacherIdentity) -> Choices:
             .where(Teacher.department_id == actor.department_id, own.exists())
             .order_by(Teacher.name, Teacher.id)
         )
-        return Choices(begins_in, tuple(years), tuple((row.id, row.name) for row in teachers))
+        return Choices(
+            begins_in,
+            tuple(years),
+            tuple((row.id, row.name) for row in teachers),
+            labels_in(session, actor.department_id),
+        )
 
 
 def year_begins_in(session: Session, department_id: int) -> int:
@@ -184,6 +194,8 @@ def _conditions(session: Session, actor: TeacherIdentity, filters: Filters) -> l
         found.append(Practical.teacher_id == filters.teacher_id)
     if filters.states:
         found.append(Practical.state.in_(sorted(filters.states)))
+    if filters.piece_id is not None:
+        found.append(names_piece(filters.piece_id))
     return found
 
 

@@ -1,4 +1,4 @@
-"""The pieces of a department's kit: adding, changing and retiring one, and the list of all."""
+"""The pieces of a department's kit as they stand, and who may change them."""
 
 from __future__ import annotations
 
@@ -12,12 +12,10 @@ from sqlalchemy.orm import Session
 
 from app.practicals.kit.of_bench import SLOTS
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
-from app.records.choices import LogKind, PieceKind
+from app.records.choices import PieceKind
 from app.records.engine import Database
-from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
+from app.records.errors import NotAllowed, NotFound
 from app.records.models import BenchKit, KitCheck, KitPiece, Run
-from app.records.models.kit import LONGEST_LABEL
 from app.words import N_
 
 _NEWEST_FIRST = select(KitCheck).order_by(KitCheck.checked_on.desc(), KitCheck.id.desc())
@@ -36,36 +34,6 @@ class NotYourKit(NotAllowed):
     sentence = N_(
         "The technician and the head change the kit. You can look at it, and choose from it in a plan."
     )
-
-
-class LabelTaken(Conflict):
-    """A label is there already, perhaps in other letters."""
-
-    sentence = N_(
-        "The label “%(label)s” is taken in this department. Nothing was changed and nothing you typed is"
-        " lost: give this piece another label."
-    )
-
-
-class BadLabel(Unprocessable):
-    """A label that nobody could write on a piece."""
-
-    sentence = N_("Give the piece a label of up to %(most)s characters, as it is written on it, such as T3.")
-
-
-class PieceChanged(Conflict):
-    """Somebody else changed the piece after this page was loaded."""
-
-    sentence = N_(
-        "Someone else changed this piece after the page was loaded. What you typed is still here: look at"
-        " what is stored now, then save again."
-    )
-
-
-class PieceUsed(Conflict):
-    """A piece that a practical names is not deleted."""
-
-    sentence = N_("Practicals name this piece, so that it stays in the records. Retire it instead.")
 
 
 @dataclass(frozen=True)
@@ -121,91 +89,7 @@ def kit(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
 def one_piece(database: Database, *, actor: TeacherIdentity, piece_id: int) -> Piece:
     """One of them."""
     with database.reading() as session:
-        return picture(session, _piece(session, actor, piece_id))
-
-
-def add_piece(
-    database: Database,
-    *,
-    actor: TeacherIdentity,
-    kind: PieceKind,
-    label: str,
-    figures: Figures,
-    now: datetime,
-) -> Piece:
-    """Add a piece. Its label is new in the department."""
-    require_keeper(actor)
-    label = _tidy(label)
-    with database.writing() as session:
-        _require_free(session, actor.department_id, label)
-        row = KitPiece(
-            department_id=actor.department_id,
-            kind=kind,
-            label=label,
-            label_key=_key(label),
-            created_at=now,
-            **figures.__dict__,
-        )
-        session.add(row)
-        session.flush()
-        note(session, LogKind.PIECE_ADDED, actor, now, detail=label)
-        return picture(session, row)
-
-
-def change_piece(
-    database: Database,
-    *,
-    actor: TeacherIdentity,
-    seen: Piece,
-    label: str,
-    figures: Figures,
-    now: datetime,
-) -> Piece:
-    """Put another label or other numbers to a piece that is still as it was `seen`.
-
-    Practicals that were planned keep the numbers that they took.
-    """
-    require_keeper(actor)
-    label = _tidy(label)
-    with database.writing() as session:
-        row = _piece(session, actor, seen.piece_id)
-        if (row.label, _figures(row)) != (seen.label, seen.figures):
-            raise PieceChanged()
-        _require_free(session, actor.department_id, label, row.id)
-        changed = label if label == row.label else f"{row.label} → {label}"
-        note(session, LogKind.PIECE_CHANGED, actor, now, detail=changed)
-        row.label, row.label_key = label, _key(label)
-        for name, value in figures.__dict__.items():
-            setattr(row, name, value)
-        session.flush()
-        return picture(session, row)
-
-
-def retire_piece(
-    database: Database, *, actor: TeacherIdentity, piece_id: int, retired: bool, now: datetime
-) -> Piece:
-    """Take a piece out of use, or back into it. Runs and plans that name it go on naming it."""
-    require_keeper(actor)
-    with database.writing() as session:
-        row = _piece(session, actor, piece_id)
-        if (row.retired_at is not None) != retired:
-            row.retired_at = now if retired else None
-            kind = LogKind.PIECE_RETIRED if retired else LogKind.PIECE_IN_USE_AGAIN
-            note(session, kind, actor, now, detail=row.label)
-        session.flush()
-        return picture(session, row)
-
-
-def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int, now: datetime) -> str:
-    """Delete a piece that no practical names, with its checks; its label."""
-    require_keeper(actor)
-    with database.writing() as session:
-        row = _piece(session, actor, piece_id)
-        if _is_used(session, row.id):
-            raise PieceUsed()
-        note(session, LogKind.PIECE_DELETED, actor, now, detail=row.label)
-        session.delete(row)
-        return row.label
+        return picture(session, piece_here(session, actor, piece_id))
 
 
 def require_keeper(actor: TeacherIdentity) -> None:
@@ -239,7 +123,7 @@ def in_order(label: str) -> tuple[tuple[int, int, str], ...]:
 def picture(session: Session, row: KitPiece) -> Piece:
     """The frozen picture of a piece."""
     checks = session.scalars(_NEWEST_FIRST.where(KitCheck.piece_id == row.id))
-    return _picture(row, checks, used=_is_used(session, row.id))
+    return _picture(row, checks, used=is_used(session, row.id))
 
 
 def _picture(row: KitPiece, checks: Iterable[KitCheck], *, used: bool) -> Piece:
@@ -250,7 +134,7 @@ def _picture(row: KitPiece, checks: Iterable[KitCheck], *, used: bool) -> Piece:
         row.id,
         row.kind,
         row.label,
-        _figures(row),
+        figures_of(row),
         row.retired_at,
         ice_point_C=read.ice_point_C if read else None,
         checked_on=read.checked_on if read else None,
@@ -259,18 +143,21 @@ def _picture(row: KitPiece, checks: Iterable[KitCheck], *, used: bool) -> Piece:
     )
 
 
-def _figures(row: KitPiece) -> Figures:
+def figures_of(row: KitPiece) -> Figures:
+    """What is known of it."""
     return Figures(**{name: getattr(row, name) for name in Figures.__dataclass_fields__})
 
 
-def _piece(session: Session, actor: TeacherIdentity, piece_id: int) -> KitPiece:
+def piece_here(session: Session, actor: TeacherIdentity, piece_id: int) -> KitPiece:
+    """The row of a piece; another department's is not there."""
     row = session.get(KitPiece, piece_id)
     if row is None or row.department_id != actor.department_id:
         raise NoSuchPiece()
     return row
 
 
-def _is_used(session: Session, piece_id: int) -> bool:
+def is_used(session: Session, piece_id: int) -> bool:
+    """Whether a plan or a run names it."""
     for table in (BenchKit, Run):
         for slot in SLOTS.values():
             column = getattr(table, f"{slot}_id")
@@ -289,22 +176,3 @@ def _used_ids(session: Session, department_id: int) -> set[int]:
         for piece_id in session.scalars(select(column).where(column.in_(own)).distinct())
         if piece_id is not None
     }
-
-
-def _tidy(label: str) -> str:
-    tidy = " ".join(label.split())
-    if not tidy or len(tidy) > LONGEST_LABEL:
-        raise BadLabel(most=str(LONGEST_LABEL))
-    return tidy
-
-
-def _key(label: str) -> str:
-    return label.casefold()
-
-
-def _require_free(session: Session, department_id: int, label: str, own_id: int | None = None) -> None:
-    there = session.scalar(
-        select(KitPiece).where(KitPiece.department_id == department_id, KitPiece.label_key == _key(label))
-    )
-    if there is not None and there.id != own_id:
-        raise LabelTaken(label=there.label)

@@ -16,7 +16,8 @@ from app.records.engine import Database
 from app.records.models import Bench, Practical, Run, RunVersion
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
-    from app.analysis.pieces import RunWithPieces, Shifts
+    from app.analysis.piece_columns import RunWithPieces
+    from app.analysis.pieces import Shifts
 
 LOOKED_AT = 100
 """The latest practicals that name pieces; older ones say little of a kit of today (our own choice)."""
@@ -29,7 +30,7 @@ def shifts_of_kit(database: Database, *, actor: TeacherIdentity) -> Shifts:
 
 
 def _runs(database: Database, department_id: int) -> tuple[RunWithPieces, ...]:
-    from app.analysis.pieces import RunWithPieces  # noqa: PLC0415 - brings scipy
+    from app.analysis.piece_columns import RunWithPieces  # noqa: PLC0415 - brings scipy
 
     named = or_(*(getattr(Run, f"{slot}_id").is_not(None) for slot in SLOTS.values()))
     counted = (named, Run.simulated.is_(False), Run.set_aside.is_(False))

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy.orm import Session
 
 from app.practicals.kit.of_bench import SLOTS
+from app.practicals.kit.pieces import in_order
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.records.models import BenchKit, KitPiece, Practical, Run
@@ -26,12 +28,21 @@ class PracticalWithPiece:
     runs: int
 
 
+def names_piece(piece_id: int) -> ColumnElement[bool]:
+    """Whether a practical's plan or one of its runs names the piece."""
+    ways = [
+        Practical.id.in_(select(table.practical_id).where(getattr(table, f"{slot}_id") == piece_id))
+        for table in (BenchKit, Run)
+        for slot in SLOTS.values()
+    ]
+    return or_(*ways)
+
+
 def practicals_with_piece(
     database: Database, *, actor: TeacherIdentity, piece_id: int
 ) -> list[PracticalWithPiece]:
     """The latest practicals whose plan or runs name the piece, the newest first."""
     in_run = or_(*(getattr(Run, f"{slot}_id") == piece_id for slot in SLOTS.values()))
-    in_plan = or_(*(getattr(BenchKit, f"{slot}_id") == piece_id for slot in SLOTS.values()))
     runs = (
         select(Run.practical_id, func.count().label("runs"))
         .where(in_run, Run.simulated.is_(False))
@@ -41,8 +52,7 @@ def practicals_with_piece(
     wanted = (
         select(Practical.id, Practical.title, Practical.held_on, func.coalesce(runs.c.runs, 0))
         .outerjoin(runs, runs.c.practical_id == Practical.id)
-        .where(Practical.department_id == actor.department_id)
-        .where(or_(runs.c.runs > 0, Practical.id.in_(select(BenchKit.practical_id).where(in_plan))))
+        .where(Practical.department_id == actor.department_id, names_piece(piece_id))
         .order_by(Practical.held_on.desc(), Practical.id.desc())
         .limit(SHOWN)
     )
@@ -50,8 +60,13 @@ def practicals_with_piece(
         return [PracticalWithPiece(*row) for row in session.execute(wanted)]
 
 
+def labels_in(session: Session, department_id: int) -> tuple[tuple[int, str], ...]:
+    """The pieces of a department by their numbers and labels, as people count."""
+    rows = session.execute(select(KitPiece.id, KitPiece.label).where(KitPiece.department_id == department_id))
+    return tuple(sorted(((row.id, row.label) for row in rows), key=lambda one: in_order(one[1])))
+
+
 def labels_of_pieces(database: Database, *, actor: TeacherIdentity) -> Mapping[int, str]:
     """What each piece of the department is called, retired ones with it."""
-    wanted = select(KitPiece.id, KitPiece.label).where(KitPiece.department_id == actor.department_id)
     with database.reading() as session:
-        return {row.id: row.label for row in session.execute(wanted)}
+        return dict(labels_in(session, actor.department_id))

@@ -63,7 +63,7 @@ def kept_about(database: Database, *, actor: TeacherIdentity, teacher_id: int) -
         teacher = departments.colleague_row(session, actor, teacher_id)
         tables = {
             table.name: rows
-            for table, columns in _tables_about_people()
+            for table, columns in tables_about_people()
             if (rows := tuple(_rows(session, table, columns, teacher.id)))
         }
         return KeptAboutPerson(teacher.id, teacher.login, teacher.name, tables)
@@ -90,12 +90,7 @@ def remove_person(
         note(session, LogKind.PERSON_REMOVED, actor, now, teacher_id=teacher.id)
 
 
-def tables_about_people() -> tuple[str, ...]:
-    """The names of all tables whose rows can name an account."""
-    return tuple(table.name for table, _ in _tables_about_people())
-
-
-def _tables_about_people() -> Iterator[tuple[Table, list[Column[Any]]]]:
+def tables_about_people() -> Iterator[tuple[Table, list[Column[Any]]]]:
     """Each table with its columns that hold the number of an account: by its foreign keys, and the log."""
     account = Base.metadata.tables[Teacher.__tablename__]
     yield account, [account.c.id]

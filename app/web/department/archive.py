@@ -38,6 +38,7 @@ def archive() -> ResponseReturnValue:
         years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
         metals=sorted(((key, say(metal.name)) for key, metal in MATERIALS.items()), key=lambda one: one[1]),
         teachers=[(number, person(name)) for number, name in offered.teachers],
+        pieces=list(offered.pieces),
         months=[(month, month_name(month)) for month in MONTHS],
         backup_problem=made.problem if (made := backups()) is not None and g.teacher.is_head else None,
     )

@@ -16,7 +16,7 @@ from app.web.languages import say
 from app.words import N_, Message
 
 T = TypeVar("T")
-NAMES = ("words", "year", "from", "to", "metal", "teacher", "state")
+NAMES = ("words", "year", "from", "to", "metal", "teacher", "piece", "state")
 """The filters as an address names them, in the order of the page."""
 LONGEST = 200
 NO_DAY = N_("“%(typed)s” is no day. Write it as in 2031-03-06.")
@@ -60,6 +60,7 @@ def read_filters(sent: Mapping[str, str], offered: Choices) -> FilterForm:
         year=_year(form, offered),
         metal=_one_of(form, "metal", {key: key for key in MATERIALS}),
         teacher_id=_one_of(form, "teacher", {str(number): number for number, _name in offered.teachers}),
+        piece_id=_one_of(form, "piece", {str(number): number for number, _label in offered.pieces}),
         states=_one_of(form, "state", GROUPS) or frozenset(),
     )
     return form

@@ -32,7 +32,7 @@ WHAT = {
     "deletion": Message(N_("practicals deleted, or deleted of this teacher")),
     "kept_result": Message(N_("results that were kept")),
     "result_due": Message(N_("results still to be kept")),
-    "kit_check": Message(N_("checks of thermometers")),
+    "kit_check": Message(N_("checks of thermometers that were noted")),
     "log_entry": Message(N_("lines of the department's log")),
 }
 """What the rows of a table are, in words."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,12 +11,13 @@ from app.analysis.figure import Figure
 from app.practicals.archive.home import SHOWN, own_practicals
 from app.practicals.archive.school_year import set_school_year
 from app.practicals.archive.search import A_PAGE, Filters, Word, choices, find
-from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.plan import change_plan, plan_practical
 from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_plan, a_teacher
+from tests.practicals.a_kit import a_kit, bench_kit, held_with_kit
 from tests.practicals.archive.stored import stored
 
 TITLES = (
@@ -45,6 +47,24 @@ def titles(database: Database, actor: TeacherIdentity, **filters: object) -> lis
     assert found.found == len(found.lines)
     assert found.all_there == len(TITLES)
     return [line.title for line in found.lines]
+
+
+def test_a_piece_of_the_kit_is_found_in_plans_and_in_runs_that_keep_it(database: Database) -> None:
+    head = a_teacher(database, is_head=True)
+    kit = a_kit(database, head)
+    held = held_with_kit(database, head, kit, seed=1)
+    tube = held.plan.kits[0].tube
+    assert tube is not None
+    change_plan(
+        database, actor=head, practical_id=held.practical_id, plan=replace(held.plan, kits=()), now=NOW
+    )
+    planned = a_plan(title="planned with it", kits=(bench_kit(kit, 4, tube.label),))
+    plan_practical(database, actor=head, plan=planned, now=NOW)
+    plan_practical(database, actor=head, plan=a_plan(title="another"), now=NOW)
+    found = find(database, actor=head, filters=Filters(piece_id=tube.piece_id))
+    assert {line.title for line in found.lines} == {"Class 1", "planned with it"}
+    labels = [label for _number, label in choices(database, actor=head).pieces]
+    assert labels.index("T2") < labels.index("T8")
 
 
 def test_each_filter_narrows_the_list_and_together_they_narrow_it_further(

@@ -11,8 +11,9 @@ from sqlalchemy import select
 
 from app.physics.reading.ice_point import parse_ice_point
 from app.practicals.board.snapshot import class_snapshot
+from app.practicals.kit.changes import PieceUsed, change_piece, remove_piece, retire_piece
 from app.practicals.kit.checks import note_check
-from app.practicals.kit.pieces import Figures, PieceUsed, change_piece, remove_piece, retire_piece
+from app.practicals.kit.pieces import Figures
 from app.practicals.kit.used import practicals_with_piece
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import (

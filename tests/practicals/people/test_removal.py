@@ -74,7 +74,7 @@ def test_a_teacher_and_the_head_see_all_that_is_kept_and_nothing_that_opens_anyt
 
 
 def test_every_table_that_names_an_account_has_its_words() -> None:
-    assert set(WHAT) == set(tables_about_people())
+    assert set(WHAT) == {table.name for table, _ in tables_about_people()}
 
 
 def test_a_removed_person_is_a_former_teacher_everywhere_and_the_record_stays(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -53,15 +54,39 @@ class Wall:
         assert self.teacher.post(f"{self.address}/step", data={"to": step}).status_code == 303
 
 
+@pytest.fixture(scope="session")
+def six_benches(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, AClass]:
+    """A file with six benches with two runs each, copied for each test instead of being sent again."""
+    path = tmp_path_factory.mktemp("six") / "plumbfall.db"
+    path.write_bytes(sqlite_template.read_bytes())
+    database = Database(f"sqlite:///{path}")
+    group = _six_benches(database)
+    database.close()
+    return path, group
+
+
 @pytest.fixture
-def wall(sqlite_database: Database) -> Iterator[Wall]:
+def wall(sqlite_database: Database, six_benches: tuple[Path, AClass]) -> Iterator[Wall]:
     """Six benches with two runs each."""
-    with a_wall(sqlite_database) as shown:
+    path, group = six_benches
+    assert sqlite_database.path is not None
+    sqlite_database.path.write_bytes(path.read_bytes())
+    with a_wall(sqlite_database, replace(group, database=sqlite_database)) as shown:
         yield shown
 
 
+def _six_benches(database: Database) -> AClass:
+    teacher = a_teacher(database)
+    plan = a_plan(planned_benches=8, accepted_J_per_kg_K=Decimal(ACCEPTED))
+    planned = plan_practical(database, actor=teacher, plan=plan, now=NOW)
+    opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=NOW)
+    group = AClass(database, teacher, opened)
+    send(group, a_class(6))
+    return group
+
+
 @contextmanager
-def a_wall(database: Database) -> Iterator[Wall]:
+def a_wall(database: Database, group: AClass | None = None) -> Iterator[Wall]:
     """The same in any database, for tests that share one."""
     path = database.path
     assert path is not None
@@ -70,13 +95,8 @@ def a_wall(database: Database) -> Iterator[Wall]:
     )
     application = create_app(settings)
     application.config["WTF_CSRF_ENABLED"] = False
-    teacher = a_teacher(database)
-    plan = a_plan(planned_benches=8, accepted_J_per_kg_K=Decimal(ACCEPTED))
-    planned = plan_practical(database, actor=teacher, plan=plan, now=NOW)
-    opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=NOW)
-    group = AClass(database, teacher, opened)
-    send(group, a_class(6))
+    group = group or _six_benches(database)
     shown = Wall(application, group, application.test_client())
-    shown.teacher = shown.client(teacher.login)
+    shown.teacher = shown.client(group.teacher.login)
     yield shown
     application.extensions["plumbfall_database"].close()

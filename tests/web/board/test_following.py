@@ -59,7 +59,7 @@ def test_another_language_or_room_is_another_picture(wall: Wall) -> None:
     tag = wall.teacher.get(f"{wall.address}/picture").headers["ETag"]
     german = {"If-None-Match": tag, "Accept-Language": "de"}
     assert wall.teacher.get(f"{wall.address}/picture", headers=german).status_code == 200
-    wall.teacher.post(f"{wall.address}/room", data={"room": "dark"})
+    assert wall.teacher.post(f"{wall.address}/room", data={"room": "dark"}).status_code == 303
     assert wall.teacher.get(f"{wall.address}/picture", headers={"If-None-Match": tag}).status_code == 200
 
 

@@ -124,4 +124,7 @@ def test_a_tube_that_reads_high_is_found_over_practicals_and_few_are_said_to_be_
     words = html.unescape(re.sub(r"<[^>]*>", " ", row))
     assert "Surely high, by about" in words
     assert "cm shorter than noted" in words
+    listed = technicians_desk.text(f"/department/?piece={kit['T3'].piece_id}")
+    assert f'value="{kit["T3"].piece_id}" selected' in listed
+    assert listed.count("</tr>") - 1 == int(row.split(" practicals")[0].rsplit(">", 1)[1])
     assert 'class="notice">At least 3 pieces of a kind are needed' in page, "one balance alone was used"

@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from app.practicals.benches.joining import bench_for_token
 from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
@@ -73,6 +74,20 @@ def test_the_run_is_drawn_among_the_benchs_own_and_no_others(sent: Phone, a_clas
     here = re.search(r'<li class="here"><span>(.*?)</span>', sent.text)
     assert here
     assert here[1] == "Run 2"
+
+
+def test_of_many_runs_the_latest_six_are_drawn_and_always_the_one_asked_for(
+    sent: Phone, a_class: AClass
+) -> None:
+    cookie = sent.client.get_cookie("plumbfall-bench")
+    assert cookie
+    bench = bench_for_token(a_class.database, token=cookie.value)
+    assert bench
+    for _ in range(6):
+        enter_run(a_class.database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    for asked, drawn in ((7, [2, 3, 4, 5, 6, 7]), (1, [1, 3, 4, 5, 6, 7])):
+        sent.open(f"/bench/how/{asked}")
+        assert re.findall(r"<li[^>]*><span>Run (\d)</span>", sent.text) == [str(number) for number in drawn]
     assert "27.7" not in sent.text
     assert "8.5" not in sent.text
 

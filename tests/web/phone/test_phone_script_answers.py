@@ -58,6 +58,13 @@ def test_the_teacher_sees_the_runs_that_a_paused_class_did_not_take_in(
         for one in class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches
     ]
     assert waiting == [3], "this one, and the two behind it"
+    assert phone.ask("/bench/send", {**row, "waiting": "many"}).status_code == 409
+    assert (
+        class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
+        .benches[0]
+        .waiting_to_send
+        == 1
+    ), "this one at least"
     resume_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
     assert phone.ask("/bench/send", {**row, "waiting": "0"}).status_code == 200
     waiting = [
@@ -84,6 +91,7 @@ def test_readings_of_another_bench_are_not_taken_for_this_one(
 ) -> None:
     answer = phone.ask("/bench/send", {**row, "bench": "999"})
     assert answer.status_code == 409
+    assert answer.get_json()["other_bench"] is True, "the phone keeps the run for its own bench"
     assert stored(a_class) == []
 
 
@@ -106,6 +114,11 @@ def test_a_wrong_clock_on_the_phone_stops_nothing(
 ) -> None:
     assert phone.ask("/bench/send", {**row, "client_time": clock, "start_read_at": clock}).status_code == 200
     assert stored(a_class)[0].client_time is None
+
+
+def test_a_step_that_is_not_there_takes_no_reading(phone: Phone) -> None:
+    answer = phone.send("/bench/run/rest", {"shot_mass": "340"}, follow=False)
+    assert answer.status_code == 404
 
 
 def test_a_run_number_beyond_all_numbers_is_no_run(phone: Phone) -> None:

@@ -49,6 +49,11 @@ def test_going_on_never_leads_elsewhere(nobody: Reader, target: str) -> None:
     )
 
 
+def test_a_bench_that_is_not_there_has_no_page(desk: Reader, a_class: AClass) -> None:
+    assert desk.get(f"/desk/{a_class.practical_id}/bench/12").status_code == 200
+    assert desk.get(f"/desk/{a_class.practical_id}/bench/98").status_code == 404
+
+
 def test_a_corrected_address_stays_on_this_host_whatever_the_request_says(desk: Reader) -> None:
     for address in ("/desk", "/desk//falls", "/static//etc/passwd"):
         answer = desk.client.get(address, headers={"Host": "elsewhere.example"})

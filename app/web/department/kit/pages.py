@@ -8,8 +8,9 @@ from flask_babel import gettext
 
 from app.physics.asking.ice_point import far_off
 from app.physics.materials import MATERIALS
-from app.practicals.kit import checks, pieces
-from app.practicals.kit.pieces import BadLabel, LabelTaken, Piece, PieceChanged
+from app.practicals.kit import changes, checks, pieces
+from app.practicals.kit.changes import BadLabel, LabelTaken, PieceChanged
+from app.practicals.kit.pieces import Piece
 from app.practicals.kit.used import practicals_with_piece
 from app.records.choices import PieceKind
 from app.records.errors import ConstraintBroken
@@ -66,7 +67,7 @@ def add_piece(kind: str) -> ResponseReturnValue:
     if form.figures is None:
         return _new(form), 422
     try:
-        added = pieces.add_piece(
+        added = changes.add_piece(
             database(),
             actor=g.teacher,
             kind=form.kind,
@@ -101,7 +102,7 @@ def change_piece(piece_id: int) -> ResponseReturnValue:
     if form.figures is None:
         return _piece(here, form=form), 422
     try:
-        stored = pieces.change_piece(
+        stored = changes.change_piece(
             database(), actor=g.teacher, seen=here, label=form.typed["label"], figures=form.figures, now=now()
         )
     except LABEL_REFUSED as problem:
@@ -147,7 +148,7 @@ def check_piece(piece_id: int) -> ResponseReturnValue:
 def retire_piece(piece_id: int) -> ResponseReturnValue:
     """Take a piece out of use, or back into it, as the button says."""
     retired = pressed("retired", ON_OFF)
-    stored = pieces.retire_piece(database(), actor=g.teacher, piece_id=piece_id, retired=retired, now=now())
+    stored = changes.retire_piece(database(), actor=g.teacher, piece_id=piece_id, retired=retired, now=now())
     if retired:
         flash(gettext("%(label)s is retired: no new plan offers it.", label=stored.label), "good")
     else:
@@ -159,7 +160,7 @@ def retire_piece(piece_id: int) -> ResponseReturnValue:
 @audience("technician")
 def remove_piece(piece_id: int) -> ResponseReturnValue:
     """Delete a piece that no practical names."""
-    label = pieces.remove_piece(database(), actor=g.teacher, piece_id=piece_id, now=now())
+    label = changes.remove_piece(database(), actor=g.teacher, piece_id=piece_id, now=now())
     flash(gettext("%(label)s is deleted.", label=label), "good")
     return redirect(url_for("department.kit"), 303)
 

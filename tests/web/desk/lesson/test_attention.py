@@ -103,6 +103,7 @@ def test_six_minutes_after_the_opening_who_has_not_joined_is_missing() -> None:
     assert _needs(*joined, minutes=6, planned=3) == []
     (missing,) = _needs(*joined, minutes=6 + 1 / 60, planned=3)
     assert (missing.bench, str(missing.why)) == (2, "Has not joined yet.")
+    assert _needs(*joined, minutes=7, planned=4) == [], "half of the class is not most of it"
 
 
 def test_one_unsent_run_is_said_in_the_singular_and_the_minutes_are_whole_ones() -> None:

@@ -154,6 +154,9 @@ def test_a_correction_needs_the_benchs_word_and_keeps_the_earlier_readings(
     without = desk.post(address, **form, reason="")
     assert without.status_code == 422
     assert "Give a reason" in without.get_data(as_text=True)
+    asked = desk.post(address, **{**form, "end_temperature": "45"}, reason="they swapped the two")
+    assert asked.status_code == 200, "possible but unlikely: asked about, nothing wrong"
+    assert "they swapped the two" in asked.get_data(as_text=True)
     assert desk.post(address, **form, reason="they swapped the two").status_code == 302
     history = desk.text(f"/desk/{a_class.practical_id}/history")
     assert "they swapped the two" in history

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 from flask import Flask
+from pypdf import PdfReader
 
 from app import create_app
 from app.practicals.board.snapshot import class_snapshot
@@ -16,10 +18,11 @@ from tests.web.desk.conftest import Reader
 
 def test_cards_come_as_a_pdf_on_either_paper(desk: Reader, a_class: AClass) -> None:
     address = f"/desk/{a_class.practical_id}/cards.pdf"
-    for query in ("", "?paper=Letter&per_page=2", "?paper=napkin&per_page=9"):
+    for query, pages in (("", 12), ("?paper=Letter&per_page=2", 6), ("?paper=napkin&per_page=9", 12)):
         answer = desk.get(address + query)
         assert answer.mimetype == "application/pdf"
         assert answer.data.startswith(b"%PDF")
+        assert len(PdfReader(io.BytesIO(answer.data)).pages) == pages, "a card for each of twelve benches"
 
 
 def test_without_an_address_for_phones_the_cards_say_how_to_set_one(

@@ -14,7 +14,8 @@ from flask import Flask
 
 from app.exports.run_table import read_run_table
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.kit.pieces import Piece, retire_piece
+from app.practicals.kit.changes import retire_piece
+from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.plan import change_plan, practical_details
 from app.practicals.people.actors import TeacherIdentity

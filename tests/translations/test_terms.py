@@ -34,6 +34,8 @@ SAID_OTHERWISE = (
     ("It is loud:", "bench"),  # all but es: tip in turns
     ("A head sees and runs", "run"),  # the verb
     ("Way to run the lesson", "run"),  # the verb
+    ("Choose a colleague from the list, who can sign in", "run"),  # the verb
+    ("You run this practical in a colleague", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 

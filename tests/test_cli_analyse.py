@@ -16,11 +16,11 @@ import pytest
 from app.analysis.analyse import analyse_class
 from app.analysis.views.json import as_plain_data
 from app.exports import run_table
-from app.exports.run_table import LARGEST_BYTES, read_run_table
+from app.exports.run_table import LARGEST_BYTES
 from app.physics.materials import u_accepted_J_per_kg_K
 from tests.analysis.classes import LEAD, MASSES_KG, perfect_runs, simulated_runs
 from tests.commands import ROOT, Done, by_shell, called
-from tests.run_tables import write_run_table
+from tests.run_tables import read_run_table, write_run_table
 
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C\n"
 ROW = "1,500,100,50,20.0,22.1\n"

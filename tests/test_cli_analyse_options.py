@@ -9,7 +9,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from app.cli_analyse import analyse
+from app.cli_analyse import _settings, analyse
 from app.cli_records import add_teacher, set_head
 
 MAY_BE_ZERO = (
@@ -52,23 +52,25 @@ def test_an_accepted_value_and_g_may_not(option: str) -> None:
 
 def test_without_options_the_kit_is_a_usual_one_and_the_help_says_so() -> None:
     """Standard gravity (3rd CGPM, 1901); lead, read to a tenth of a degree, a fall known to 2 mm."""
-    given = parsed()
-    usual = {
-        "material": "lead",
-        "gravity": 9.80665,
-        "gravity_sd": 0.0,
-        "thermometer_step": 0.1,
-        "reading_sd": 0.0,
-        "length_sd": 0.002,
-        "thermometer_scale": 0.005,
-        "common_technique": 0.01,
-    }
+    given, settings = parsed(), _settings({}, {}, "en")
+    usual = {"thermometer_scale": 0.005, "common_technique": 0.01}
     assert {name: given[name] for name in usual} == usual
+    from_table = {
+        "material": (settings.material, "lead"),
+        "gravity": (settings.gravity_m_per_s2, 9.80665),
+        "gravity_sd": (settings.u_gravity_m_per_s2, 0.0),
+        "thermometer_step": (settings.thermometer_step_K, 0.1),
+        "reading_sd": (settings.reading_sd_K, 0.0),
+        "length_sd": (settings.length_sd_m, 0.002),
+    }
+    for name, (taken, value) in from_table.items():
+        assert (given[name], taken) == (None, value), name
     assert given["accepted"] is given["room_temperature"] is None
     assert given["as_json"] is False
     assert parsed("--json")["as_json"] is True
     text = " ".join(CliRunner().invoke(analyse, ["--help"]).output.split())
-    for name, value in usual.items():
+    said = usual | {name: f"(from the table, else {value})" for name, (_, value) in from_table.items()}
+    for name, value in said.items():
         assert re.search(rf"--{name.replace('_', '-')} [^[]*\[default: {re.escape(str(value))}\]", text), name
 
 

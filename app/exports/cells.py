@@ -1,4 +1,4 @@
-"""What stands in a cell of a table that leaves the tool: exact numbers, moments, text that is no formula."""
+"""What stands in a cell of a table that leaves the tool: exact numbers, text that is no formula."""
 
 from __future__ import annotations
 
@@ -6,14 +6,13 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
 from decimal import Decimal
 from typing import overload
 
 from app.physics.rounding import shortest
 
-Cell = str | int | Decimal | datetime | None
-"""What stands in one cell. Decimals are written digit for digit; moments know their zone."""
+Cell = str | int | Decimal | None
+"""What stands in one cell. Decimals are written digit for digit."""
 
 NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,4})?")
 # What a spreadsheet takes for a formula where a cell begins with it (OWASP, "CSV Injection"), also behind
@@ -51,8 +50,6 @@ def written(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
 def _text(cell: Cell) -> str:
     if cell is None:
         return ""
-    if isinstance(cell, datetime):
-        return cell.isoformat(timespec="seconds")  # ISO 8601, in UTC as it is kept
     if isinstance(cell, Decimal):
         return shortest(cell)
     return str(cell) if isinstance(cell, int) else safe_text(cell)
@@ -65,13 +62,3 @@ def shifted(value: float | None, shift: int) -> Decimal | None: ...
 def shifted(value: float | None, shift: int) -> Decimal | None:
     """A reading times 10^shift, exactly: the decimal that was typed, not the binary number nearest to it."""
     return None if value is None else Decimal(repr(float(value))).scaleb(shift)
-
-
-def difference(larger: float, smaller: float) -> Decimal:
-    """The difference of two readings, with the decimals that were read: 21.4 − 19.3 is 2.1."""
-    return shifted(larger, 0) - shifted(smaller, 0)
-
-
-def calculated(value: float | None) -> Decimal | None:
-    """A figure that was worked out, to ten significant digits, which is past any uncertainty here."""
-    return None if value is None else Decimal(f"{value:.10g}")

@@ -80,7 +80,8 @@ def _in_large(pen: Pen, label: str, x: float, width: float, y: float) -> float:
     """The label itself, as large as it fits on one line, down to the size of the rest."""
     size = PRINT_PT["h1"]
     pen.pdf.set_font(HEAD, "B", size)
-    size = max(SMALLEST_PT, min(size, size * width / pen.pdf.get_string_width(label)))
+    if (wide := pen.pdf.get_string_width(label)) > width:  # an accent alone has no width at all
+        size = max(SMALLEST_PT, size * width / wide)
     pen.pdf.set_font(HEAD, "B", size)
     pen.pdf.set_xy(x, y)
     pen.pdf.multi_cell(width, size * _LEADING, label, align=pen.align)

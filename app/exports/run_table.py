@@ -7,13 +7,14 @@ gives exactly the same readings.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
 from app.analysis.readings import RunReadings
-from app.exports.cells import NUMBER, Cell, original_text, shifted
+from app.exports.cells import NUMBER, Cell, original_text, shifted, written
 from app.exports.table_text import RunTableProblem, TextRow, table_problem, text_rows
 from app.physics.limits import ICE_POINT_C
 from app.physics.reading.ends import PARTS, WHOLE, add_up
@@ -39,14 +40,17 @@ COLUMNS = (
     STEP,
     ICE_POINT,
 )
+START_UNIT, END_UNIT = (f"{QUANTITIES[name].name}_unit" for name in ("start_temperature", "end_temperature"))
+"""Further columns that say in which unit a temperature was read; empty where nobody knows."""
 LARGEST_BYTES = 64 * 1024 * 1024
 LARGEST_ROWS = 200_000
 _LONGEST_SHOWN = 40
 YES, _NO = {"yes", "true", "1", "x"}, {"", "no", "false", "0"}
 
 
-def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
-    """The runs of a table given as text, as bytes, or as the path of a file.
+def run_table_rows(source: str | bytes | Path, more: tuple[str, ...] = ()) -> Iterator[TextRow]:
+    """The rows of a table given as text, as bytes, or as the path of a file; with further columns of these
+    names where it has them.
 
     Raises `RunTableProblem` naming row and column where the table cannot be read; a row whose
     numbers are merely odd is kept for the analysis to flag.
@@ -63,17 +67,19 @@ def read_run_table(source: str | bytes | Path) -> list[RunReadings]:
             N_("This file is larger than %(most)s MB; a run table is not. Give one class's runs."),
             most=str(LARGEST_BYTES // (1024 * 1024)),
         )
-    runs: list[RunReadings] = []
-    numbered: dict[str, int] = {}
-    for row in text_rows(source, COLUMNS, NEEDED):
-        if len(runs) >= LARGEST_ROWS:
+    for count, row in enumerate(text_rows(source, (*COLUMNS, START_UNIT, END_UNIT, *more), NEEDED)):
+        if count >= LARGEST_ROWS:
             raise table_problem(
                 N_("This table has more than %(most)s runs; give one class's runs at a time."),
                 row=row.number,
                 most=str(LARGEST_ROWS),
             )
-        runs.append(_run(row, numbered))
-    return runs
+        yield row
+
+
+def run_table(runs: Iterable[RunReadings]) -> str:
+    """The run table's own columns alone: the readings, no name, no reason and no time."""
+    return written(COLUMNS, map(run_cells, runs))
 
 
 def run_cells(run: RunReadings) -> dict[str, Cell]:
@@ -92,12 +98,14 @@ def run_cells(run: RunReadings) -> dict[str, Cell]:
     }
 
 
-def _run(row: TextRow, numbered: dict[str, int]) -> RunReadings:
+def run_of(row: TextRow, numbered: dict[str, int]) -> RunReadings:
+    """A row's run. `numbered` counts those of each bench, for runs without a number of their own."""
+
     def number(column: str, quantity: Quantity, needed: bool) -> float | None:
         cell = row.text(column)
         if not cell and not needed:
             return quantity.if_left_out
-        return _number(cell, column, row, -quantity.shift)
+        return number_in(cell, column, row, -quantity.shift)
 
     bench = original_text(row.text("bench"))
     if not bench:
@@ -129,6 +137,8 @@ def _run(row: TextRow, numbered: dict[str, int]) -> RunReadings:
         **planned,
         thermometer_step_K=_of_thermometer(STEP, row),
         ice_point_C=_of_thermometer(ICE_POINT, row),
+        start_read_in=row.text(START_UNIT),
+        end_read_in=row.text(END_UNIT),
     )
 
 
@@ -137,7 +147,7 @@ def _of_thermometer(column: str, row: TextRow) -> float | None:
     cell = row.text(column)
     if not cell:
         return None
-    value = _number(cell, column, row, 0)
+    value = number_in(cell, column, row, 0)
     if column == STEP and not value > 0:
         sentence = N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero.")
         raise table_problem(sentence, row=row.number, column=column)
@@ -183,8 +193,8 @@ def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
         )
 
 
-def _number(text: str, column: str, row: TextRow, shift: int) -> float:
-    """The number in a cell times 10^shift, exactly rounded."""
+def number_in(text: str, column: str, row: TextRow, shift: int) -> float:
+    """The number in a cell times 10^shift, exactly rounded. Raises `RunTableProblem` where it is none."""
 
     def problem(template: str) -> RunTableProblem:
         shown = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"

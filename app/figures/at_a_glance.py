@@ -18,6 +18,9 @@ from app.figures.of_department import Glance
 from app.figures.sheet import Sheet
 from app.physics.rounding import whole
 
+APART = 3.5
+"""From the middle of one word of the scale to that of the next, in heights of their type (our own choice)."""
+
 
 def draw(sheet: Sheet, one: Glance) -> Figure:
     """Beads over the scale, the class's interval as a band, the accepted value as a plumb line."""
@@ -29,7 +32,7 @@ def draw(sheet: Sheet, one: Glance) -> Figure:
     axes.set_yticks([])
     axes.set_xlim(low, high)
     axes.set_ylim(0, 1)
-    axes.xaxis.set_major_locator(FixedLocator(sorted({low, 0, high})))
+    axes.xaxis.set_major_locator(FixedLocator(_said(sheet, axes, one.scale)))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: _percent(sheet, value)))
     if one.interval is not None:
         ends = [_held(end, one.scale) for end in one.interval]
@@ -76,6 +79,14 @@ def _runs(sheet: Sheet, axes: Axes, one: Glance) -> None:
                 transform=axes.transData + lift,
             )
         )
+
+
+def _said(sheet: Sheet, axes: Axes, scale: tuple[int, int]) -> list[int]:
+    """The accepted value and the ends of the scale, but for an end whose words would stand in the others."""
+    low, high = scale
+    width = axes.get_position().width * sheet.size.width
+    room = APART * sheet.size.small
+    return [end for end in (low, 0, high) if end == 0 or abs(end) / (high - low) * width > room]
 
 
 def _held(value: float, scale: tuple[int, int]) -> float:

@@ -1,4 +1,4 @@
-"""The counts that a plan gives the runs of one bench.
+"""The counts that a plan gives the runs of one bench, and its own number beside the class's and its piece's.
 
 A plan gives every run one count, or its second run another one (about half): two counts of one bench show its
 heat leak and give a line of warming against fall energy its two ends.
@@ -6,6 +6,7 @@ heat leak and give a line of warming against fall energy its two ends.
 
 from __future__ import annotations
 
+from decimal import Decimal
 from math import log
 
 OTHER_RUN = 2
@@ -35,3 +36,8 @@ def about_half(inversions: int) -> int:
     choice)."""
     half = inversions / 2
     return max(1, 5 * round(half / 5) if half > 20 else round(half))
+
+
+def typed_else(of_bench: Decimal | None, of_class: Decimal, of_piece: Decimal | None) -> Decimal | None:
+    """What was typed for a bench, else what its piece of kit has; the class's own number was not typed."""
+    return of_bench if of_piece is None or of_bench not in (None, of_class) else of_piece

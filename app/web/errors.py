@@ -146,7 +146,9 @@ def way_back(error: HTTPException) -> str | None:
         return None
     area = endpoint.partition(".")[0]
     if area == "department":
-        return url_for("department.teachers")
+        return url_for(
+            "department.bring_in" if endpoint == "department.match_table" else "department.teachers"
+        )
     if area == "bench" and "run_id" in values:
         return url_for("bench.runs")
     if area not in OVERVIEWS or "practical_id" not in values:

@@ -70,6 +70,14 @@ def _insist_on_https(response: Response) -> Response:
     return response
 
 
+def kept_number(typed: str) -> int:
+    """A number in an address, behind its question mark. Raises `ValueError` where no row can have it."""
+    number = int(typed)
+    if not 0 <= number <= LARGEST:
+        raise ValueError("nothing has this number")
+    return number
+
+
 class KeptNumber(IntegerConverter):
     """A whole number in an address, none larger than both databases keep: a made-up one is just not found."""
 

@@ -10,9 +10,8 @@ from app.analysis.analyse import analyse_class
 from app.analysis.columns import columns
 from app.analysis.doubt.inputs import Inputs
 from app.analysis.readings import ClassSettings, RunReadings
-from app.exports.run_table import read_run_table
 from tests.analysis.classes import LEAD, perfect_runs
-from tests.run_tables import write_run_table
+from tests.run_tables import read_run_table, write_run_table
 
 RULE = "between-thermometer-marks"
 

@@ -14,8 +14,7 @@ from hypothesis import strategies as st
 
 from app.analysis.readings import RunReadings
 from app.exports.cells import original_text, safe_text
-from app.exports.run_table import read_run_table
-from tests.run_tables import write_run_table
+from tests.run_tables import read_run_table, write_run_table
 
 STARTS = "=+-@＝＋－＠\t\r\n"
 ODD = st.text(alphabet="=+-@＝;,\t\r\n \"'x1.", max_size=14)

@@ -6,8 +6,9 @@ from decimal import Decimal
 
 import pytest
 
-from app.exports.run_table import read_run_table, run_cells
+from app.exports.run_table import run_cells
 from app.exports.table_text import RunTableProblem
+from tests.run_tables import read_run_table
 
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C"
 

@@ -8,8 +8,9 @@ import openpyxl
 import pytest
 
 from app.exports import run_table
-from app.exports.run_table import LARGEST_BYTES, read_run_table
+from app.exports.run_table import LARGEST_BYTES
 from app.exports.table_text import RunTableProblem
+from tests.run_tables import read_run_table
 
 HEADER = "bench,shot_mass_g,tube_length_cm,inversions,start_temperature_C,end_temperature_C"
 ROW = "1,340,100,50,19.2,21.4"

@@ -59,6 +59,15 @@ def test_a_class_at_a_glance_shows_each_run_and_what_lies_beyond_its_scale() -> 
     assert float(line.get_xdata()[0]) == 0.0
 
 
+@pytest.mark.parametrize("scale", [(-25, 25), (-25, 75), (-25, 150), (-200, 25), (-200, 200)])
+def test_the_words_of_a_small_scale_stand_apart(scale: tuple[int, int]) -> None:
+    figure = drawn("at-a-glance", Glance((10.0,), (), None, None, scale), "glance")
+    words = [text for text in figure.axes[0].get_xticklabels() if text.get_text()]
+    boxes = sorted((text.get_window_extent().x0, text.get_window_extent().x1) for text in words)
+    assert len(boxes) >= 2
+    assert all(left[1] < right[0] for left, right in pairwise(boxes))
+
+
 @pytest.mark.parametrize("size", ["years", "phone"])
 @pytest.mark.parametrize("classes", [1, 3, 24, 60])
 def test_the_names_of_the_years_stand_apart_and_inside(size: str, classes: int) -> None:

@@ -32,10 +32,12 @@ SAID_OTHERWISE = (
     ("These records are of an earlier version", "run"),  # likewise
     ("The records in %(file)s belong", "run"),  # likewise
     ("It is loud:", "bench"),  # all but es: tip in turns
+    ("Until a day: your colleague runs it", "run"),  # the verb
     ("A head sees and runs", "run"),  # the verb
     ("Way to run the lesson", "run"),  # the verb
     ("Choose a colleague from the list, who can sign in", "run"),  # the verb
     ("You run this practical in a colleague", "run"),  # the verb
+    ("This link has run out", "run"),  # the verb
 )
 """Sentences whose translations do without a term's word, by their beginnings."""
 

@@ -44,6 +44,7 @@ LEADS_ON = {
 """Pages that only say where to go."""
 DRAWN = {
     "department.chart_drawing",
+    "department.export_progress",
     "department.glance",
     "department.labels_pdf",
     "board.figure",
@@ -51,7 +52,7 @@ DRAWN = {
     "board.report_file",
     "desk.cards_pdf",
 }
-"""Slow ones, which the tests of their pages open."""
+"""Slow ones and one that needs an export under way: the tests of their pages open them."""
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ from app.exports.record.cells_in import (
     whole_number,
 )
 from app.exports.record.document import FORMAT, FORMAT_VERSION, document
+from app.exports.record.result_in import is_result
 from app.physics.limits import LONGEST_TYPED, MOST_BENCHES
 from app.physics.run import QUANTITIES
 from app.records.choices import DecisionAction, HistoryKind
@@ -139,13 +140,18 @@ class _Reading:
             bench_plans=[row(BenchPlan, line, f"bench_plans[{n}]")[0] for n, line in enumerate(lines)],
             benches=benches,
             runs=self.runs,
-            results=[
-                self._told(KeptResult, one, f"results[{n}]")
-                for n, one in enumerate(listed(found["results"], "results", MOST_OF_A_KIND))
-            ],
+            results=self._results(),
             history=self._history(),
             held=self._held(len(benches)),
         )
+
+    def _results(self) -> list[Told]:
+        kept = listed(self.found["results"], "results", MOST_OF_A_KIND)
+        results = [self._told(KeptResult, one, f"results[{n}]") for n, one in enumerate(kept)]
+        for n, one in enumerate(results):
+            if not is_result(one.columns["result"]):
+                raise Misfit(f"results[{n}].result")
+        return results
 
     def _history(self) -> list[Told]:
         lines = listed(self.found["history"], "history", MOST_OF_A_KIND)

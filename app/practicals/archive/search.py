@@ -91,7 +91,7 @@ def find(database: Database, *, actor: TeacherIdentity, filters: Filters, page: 
     with database.reading() as session:
         of_department = Practical.department_id == actor.department_id
         all_there = _count(session, of_department)
-        conditions = [of_department, *_conditions(session, actor, filters)]
+        conditions = [of_department, *passing(session, actor, filters)]
         found = all_there if len(conditions) == 1 else _count(session, *conditions)
         pages = max(1, -(-found // A_PAGE))
         number = min(max(1, page), pages)
@@ -177,7 +177,8 @@ def _count(session: Session, *conditions: ColumnElement[bool]) -> int:
     return session.scalar(select(func.count()).select_from(Practical).where(*conditions)) or 0
 
 
-def _conditions(session: Session, actor: TeacherIdentity, filters: Filters) -> list[ColumnElement[bool]]:
+def passing(session: Session, actor: TeacherIdentity, filters: Filters) -> list[ColumnElement[bool]]:
+    """What a practical has to fulfil to pass the filters."""
     found: list[ColumnElement[bool]] = [_has(word) for word in filters.words]
     first, last = filters.first_day, filters.last_day
     if first is not None:

@@ -133,7 +133,7 @@ def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int, n
 
 
 def _tidy(label: str) -> str:
-    tidy = " ".join(label.split())
+    tidy = "".join(character for character in " ".join(label.split()) if character.isprintable()).strip()
     if not tidy or len(tidy) > LONGEST_LABEL:
         raise BadLabel(most=str(LONGEST_LABEL))
     return tidy

@@ -8,7 +8,7 @@ by the number of the colleague's account, so that a person who is removed is not
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session, aliased
@@ -21,6 +21,9 @@ from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Cover, Practical, Teacher
 from app.words import N_, Message
+
+LONGEST_COVER = timedelta(days=366)
+"""Who takes a lesson for longer has it for good (our own choice)."""
 
 
 class HandOverProblem(Unprocessable):
@@ -94,6 +97,13 @@ def give_cover(
     now: datetime,
 ) -> str:
     """Let a colleague run it up to and with a day; an earlier cover ends. The colleague's name."""
+    if ends_at > now + LONGEST_COVER:
+        raise HandOverProblem(
+            Message(
+                N_("That day is more than a year away. Choose an earlier one, or hand it over for good.")
+            ),
+            "last_day",
+        )
     if ends_at <= now:
         raise HandOverProblem(Message(N_("That day is over. Choose today or a later day.")), "last_day")
     with database.writing() as session:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 from app.physics.asking.question import TypicalRun
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
 from app.physics.materials import MATERIALS
-from app.physics.planned import count_of_run
+from app.physics.planned import count_of_run, typed_else
 from app.practicals.kit.of_bench import BenchKit, kit_of_row
 from app.records.base import Base
 from app.records.choices import BoardStep, GravityHow, PracticalState
@@ -119,8 +119,8 @@ class Plan:
         """
         line = next((line for line in self.bench_plans if line.number == number), BenchPlanLine(number))
         kit = self.kit_of(number)
-        length = _typed_else(line.tube_length_m, self.tube_length_m, kit.tube_length_m)
-        step = _typed_else(line.thermometer_step_K, self.thermometer_step_K, kit.thermometer_step_K)
+        length = typed_else(line.tube_length_m, self.tube_length_m, kit.tube_length_m)
+        step = typed_else(line.thermometer_step_K, self.thermometer_step_K, kit.thermometer_step_K)
         return replace(
             line,
             tube_length_m=length,
@@ -171,11 +171,6 @@ class Plan:
             density_kg_per_m3=MATERIALS[self.material].density_kg_per_m3,
             bore_m=_float(self.bore_m if bore is None else bore),
         )
-
-
-def _typed_else(of_bench: Decimal | None, of_class: Decimal, of_piece: Decimal | None) -> Decimal | None:
-    """What was typed for a bench, else what its piece has."""
-    return of_bench if of_piece is None or of_bench not in (None, of_class) else of_piece
 
 
 def _shown(true_C: Decimal | None, high: Decimal | None) -> float | None:

@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 
+from sqlalchemy.orm import Session
+
 from app.physics.limits import (
     ICE_POINT_C,
     MOST_BENCHES,
@@ -61,29 +63,34 @@ def plan_practical(
     """Make a practical in the state `planned`."""
     check_plan(plan)
     with database.writing() as session:
-        plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits))
-        _check_kits(plan)
-        practical = Practical(
-            department_id=actor.department_id,
-            teacher_id=actor.teacher_id,
-            state=PracticalState.PLANNED,
-            created_at=now,
-            revision=0,  # the first line of its history makes it 1
-            presence=1,
-            board_step=BoardStep.REPORTED,
-            board_paused=False,
-            bench_results_shown=True,
-            is_demo=False,
-            own_questions=dict(plan.own_questions) or None,
-            typed=dict(plan.typed),
-            bench_plans=_rows(plan),
-            bench_kits=[row_of_kit(kit) for kit in plan.kits],
-            **{name: getattr(plan, name) for name in PLAN_COLUMNS},
-        )
-        session.add(practical)
-        session.flush()
-        note_change(session, practical, HistoryKind.PLANNED, actor, now)
-        return details_of(practical)
+        return details_of(add_planned(session, actor, plan, now))
+
+
+def add_planned(session: Session, actor: TeacherIdentity, plan: Plan, now: datetime) -> Practical:
+    """The row of a practical in the state `planned`, with the first line of its history."""
+    plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits))
+    _check_kits(plan)
+    practical = Practical(
+        department_id=actor.department_id,
+        teacher_id=actor.teacher_id,
+        state=PracticalState.PLANNED,
+        created_at=now,
+        revision=0,  # the first line of its history makes it 1
+        presence=1,
+        board_step=BoardStep.REPORTED,
+        board_paused=False,
+        bench_results_shown=True,
+        is_demo=False,
+        own_questions=dict(plan.own_questions) or None,
+        typed=dict(plan.typed),
+        bench_plans=_rows(plan),
+        bench_kits=[row_of_kit(kit) for kit in plan.kits],
+        **{name: getattr(plan, name) for name in PLAN_COLUMNS},
+    )
+    session.add(practical)
+    session.flush()
+    note_change(session, practical, HistoryKind.PLANNED, actor, now)
+    return practical
 
 
 def change_plan(

@@ -40,6 +40,15 @@ class PersonRemoved(Conflict):
     sentence = N_("This person was removed from the records. Nobody can sign in with that account again.")
 
 
+class NameAlone(Conflict):
+    """The row is a name that a file brought in."""
+
+    sentence = N_(
+        "This is only a name from a file that was brought in; nobody signs in with it. Invite the person, who"
+        " then has an account of their own."
+    )
+
+
 @dataclass(frozen=True)
 class Colleague:
     """One teacher of the department."""
@@ -50,6 +59,8 @@ class Colleague:
     role: Role
     is_active: bool
     has_second_step: bool = False
+    is_name_alone: bool = False
+    """Whether this is no account: a file that was brought in names the person."""
 
     @property
     def is_removed(self) -> bool:
@@ -90,6 +101,8 @@ def switch_colleague(
         teacher = departments.colleague_row(session, actor, teacher_id)
         if active and is_removed(teacher.name):
             raise PersonRemoved()
+        if active and teacher.brought_in_as is not None:
+            raise NameAlone()
         if not active:
             departments.refuse_the_last(session, teacher)
         if teacher.is_active != active:
@@ -161,4 +174,5 @@ def _teacher_by_login(session: Session, login: str) -> Teacher:
 
 
 def _colleague(row: Teacher) -> Colleague:
-    return Colleague(row.id, row.login, row.name, row.role, row.is_active)
+    name_alone = row.brought_in_as is not None
+    return Colleague(row.id, row.login, row.name, row.role, row.is_active, is_name_alone=name_alone)

@@ -76,11 +76,19 @@ def note(
 
 
 def note_download(
-    database: Database, *, actor: TeacherIdentity, what: str, now: datetime, practical_id: int | None = None
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    what: str,
+    now: datetime,
+    practical_id: int | None = None,
+    teacher_id: int | None = None,
 ) -> None:
-    """Somebody took records away: `what` names the file's kind, not its content."""
+    """Somebody took records away: `what` names the kind of file, not its content; `teacher_id` is whom a file
+    about one person is about."""
+    about = {"practical_id": practical_id, "teacher_id": teacher_id}
     with database.writing() as session:
-        note(session, LogKind.DOWNLOADED, actor, now, practical_id=practical_id, detail=what)
+        note(session, LogKind.DOWNLOADED, actor, now, detail=what, **about)
 
 
 def note_failed_sign_in(session: Session, teacher: TeacherIdentity, now: datetime) -> None:

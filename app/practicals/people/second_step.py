@@ -49,6 +49,12 @@ NOT_THE_CODE = Message(
         " code."
     )
 )
+NOT_YET_THE_CODE = Message(
+    N_(
+        "This code is not right. Wait for the next one on the phone; if that one is refused too, see whether"
+        " the phone's clock is right."
+    )
+)
 
 
 class TooLateForCode(SignInRefused):
@@ -112,7 +118,7 @@ def confirm_second_step(
             note(session, LogKind.SECOND_STEP_ON, actor, now, teacher_id=actor.teacher_id)
             return _new_spare_codes(session, actor.teacher_id)
     attempt.note_failure(database, now, None)
-    raise TeacherProblem(NOT_THE_CODE, "code")
+    raise TeacherProblem(NOT_YET_THE_CODE, "code")
 
 
 def new_spare_codes(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Literal
 
 from flask import Response, abort, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -58,24 +59,29 @@ def bench_sheet(practical_id: int, number: int) -> ResponseReturnValue:
 @audience("staff")
 def report_file(practical_id: int) -> ResponseReturnValue:
     """The report to print or to keep."""
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    body = report_bytes(snapshot, "Letter" if request.args.get("paper") == "Letter" else "A4")
+    note_download(
+        database(), actor=g.teacher, what="report", now=now(), practical_id=snapshot.practical.practical_id
+    )
+    headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
+    return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})
+
+
+def report_bytes(snapshot: Snapshot, paper: Literal["A4", "Letter"] = "A4") -> bytes:
+    """The report as a PDF, in the reader's language."""
     from app.exports.report import report_pdf  # noqa: PLC0415 - the PDF library is slow to load
 
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    story = history(database(), actor=g.teacher, practical_id=practical_id)
-    body = report_pdf(
+    story = history(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
+    return report_pdf(
         report_of(snapshot, story),
         say=say,
         picture=lambda name: _drawn(snapshot, name, "png", "print"),
         language=language(),
         right_to_left=text_direction() == "rtl",
         now=now(),
-        paper="Letter" if request.args.get("paper") == "Letter" else "A4",
+        paper=paper,
     )
-    note_download(
-        database(), actor=g.teacher, what="report", now=now(), practical_id=snapshot.practical.practical_id
-    )
-    headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
-    return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})
 
 
 @blueprint.get("/<int:practical_id>/report/<name>.svg")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
@@ -11,6 +12,7 @@ from typing import Any
 from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 
+from app.exports.past.sheets import Sheets, TableProblem, is_workbook, sheet_of_text, sheets_of_workbook
 from app.exports.record.cells_in import DocumentProblem
 from app.exports.record.package_in import IS_ZIP, documents_in
 from app.exports.record.reading import read_document, says_the_same
@@ -19,11 +21,13 @@ from app.practicals.bring_in.record import bring_in as bring_in_practical
 from app.records.errors import Conflict, Unprocessable
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
+from app.web.department.past_table import first_page
 from app.web.storage import database, settings
 from app.web.uploads import LARGEST_BROUGHT_IN, takes_a_file
 from app.words import N_, Message
 
 FILE = "file"
+SPACE_AND_BOM = b"\xef\xbb\xbf \t\r\n"
 OUTCOMES = {
     Outcome.STORED: Message(N_("stored")),
     Outcome.HERE_ALREADY: Message(N_("is here already, and says the same: nothing was stored again")),
@@ -62,17 +66,24 @@ def bring_in() -> ResponseReturnValue:
 def take_file() -> ResponseReturnValue:
     """Store what the file holds, and say of each practical what became of it."""
     sent = request.files.get(FILE)
-    data = sent.read() if sent is not None else b""
-    if sent is None or not (sent.filename or data):
+    if sent is None:
+        return _page(NO_FILE), 422
+    with closing(sent):
+        data = sent.read()
+    if not (sent.filename or data):
         return _page(NO_FILE), 422
     try:
-        lines = [*_lines(sent.filename or "", data)]
-    except DocumentProblem as problem:
+        if is_workbook(data):
+            return first_page(sheets_of_workbook(data))
+        if not data.startswith(IS_ZIP) and not data.lstrip(SPACE_AND_BOM).startswith((b"{", b"[")):
+            return first_page(Sheets([sheet_of_text(data)]))
+        lines = [*_lines(data)]
+    except (DocumentProblem, TableProblem, Conflict, Unprocessable) as problem:
         return _page(problem.message), 422
     return render_template("department/brought_in.html", lines=lines)
 
 
-def _lines(name: str, data: bytes) -> Iterator[Line]:
+def _lines(data: bytes) -> Iterator[Line]:
     if not data.startswith(IS_ZIP):
         yield _stored(data)
         return

@@ -15,6 +15,7 @@ from app.web.department.archive import blueprint
 from app.web.department.roles import ROLE_NAMES
 from app.web.desk.blueprint import day
 from app.web.languages import say
+from app.web.security import kept_number
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -53,8 +54,10 @@ DETAILS = {
     "spare code": Message(N_("with a spare code")),
     "for good": Message(N_("for good")),
     "csv": Message(N_("runs as CSV")),
+    "decisions": Message(N_("decisions as CSV")),
     "xlsx": Message(N_("runs as a workbook")),
     "json": Message(N_("everything of a practical, as JSON")),
+    "zip": Message(N_("several practicals, as a ZIP file")),
     "report": Message(N_("report as PDF")),
     "document": Message(N_("a practical's document")),
     "table": Message(N_("a table of past runs")),
@@ -73,20 +76,13 @@ def log() -> ResponseReturnValue:
         database(),
         actor=g.teacher,
         kind=kind,
-        before=request.args.get("before", type=_entry_number),
-        after=request.args.get("after", type=_entry_number),
+        before=request.args.get("before", type=kept_number),
+        after=request.args.get("after", type=kept_number),
     )
     return render_template("department/log.html", page=page, kind=kind, sentences=SENTENCES, detail=_detail)
 
 
 UNTIL = "until "
-
-
-def _entry_number(typed: str) -> int:
-    number = int(typed)
-    if not 0 <= number < 2**31:
-        raise ValueError("no entry has this number")
-    return number
 
 
 def _detail(text: str) -> str:

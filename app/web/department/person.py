@@ -50,7 +50,7 @@ def person(teacher_id: int) -> ResponseReturnValue:
 def person_file(teacher_id: int) -> ResponseReturnValue:
     """All of it as a file."""
     kept = kept_about(database(), actor=g.teacher, teacher_id=teacher_id)
-    note_download(database(), actor=g.teacher, what="person", now=now())
+    note_download(database(), actor=g.teacher, what="person", now=now(), teacher_id=kept.teacher_id)
     answer = Response(json.dumps(kept.tables, default=str, indent=1), mimetype="application/json")
     answer.headers["Content-Disposition"] = f"attachment; filename=kept-about-{kept.teacher_id}.json"
     return answer

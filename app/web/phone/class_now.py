@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from flask import Response, abort, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.exports.class_table import run_table
+from app.exports.run_table import run_table
 from app.figures.look import PAGE_ROOMS, PHONE_ROOMS
 from app.figures.of_bench import OwnShares, own_shares, own_words
 from app.figures.own_mark import with_own_mark

@@ -78,7 +78,7 @@ def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
     counted.press("New practical")
     page.get_by_label("Title").fill("11C, Thursday, period 4")
     counted.press("Save the practical")
-    counted.press("Plan each bench from the kit")
+    counted.press("Plan each bench's mass and start")
     counted.press("Use this plan")
     counted.press("Bench cards")
     counted.press("Make the code for the cards")

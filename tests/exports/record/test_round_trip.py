@@ -128,7 +128,7 @@ def test_history_keeps_who_it_was_and_nobody_gets_an_account(database: Database)
     assert (person.name, person.is_active) == (one.teacher.name, False)
     with pytest.raises(SignInRefused):
         sign_in(database, login=person.login, password="-", address="here", now=NOW)
-    with pytest.raises(Conflict, match="known from a file"):
+    with pytest.raises(Conflict, match="only a name from a file"):
         switch_colleague(database, actor=head, teacher_id=person.id, active=True, now=NOW)
 
 
@@ -173,6 +173,9 @@ EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("history", 0, "detail"), None, "history[0]"),
     (("bench_plans",), {}, "bench_plans"),
     (("results", 0, "class_value_low"), "wide", "results[0]"),
+    (("results", 0, "result"), {}, "results[0].result"),
+    (("results", 0, "result", "separated", "interval_95"), [1], "results[0].result"),
+    (("results", 0, "result", "runs", 0, "flags"), [{"rule": None}], "results[0].result"),
 ]
 
 

@@ -12,11 +12,14 @@ from decimal import Decimal
 import pytest
 from pypdf import PdfReader
 
+from app.exports.kit_labels import KitLabel, labels_pdf
 from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.actors import TeacherIdentity
+from app.records.choices import PieceKind
 from app.records.engine import Database
+from app.web.kit_words import KINDS
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.a_kit import DAY, a_kit, bench_kit, held_with_kit
 from tests.web.desk.conftest import Reader
@@ -128,3 +131,21 @@ def test_a_tube_that_reads_high_is_found_over_practicals_and_few_are_said_to_be_
     assert f'value="{kit["T3"].piece_id}" selected' in listed
     assert listed.count("</tr>") - 1 == int(row.split(" practicals")[0].rsplit(">", 1)[1])
     assert 'class="notice">At least 3 pieces of a kind are needed' in page, "one balance alone was used"
+
+
+def test_a_number_that_no_practical_can_have_leaves_the_set_out_sheet_of_the_day(
+    technicians_desk: Reader,
+) -> None:
+    assert "No lesson is planned" in technicians_desk.text(f"/department/kit/set-out?practical={10**25}")
+
+
+@pytest.mark.parametrize("label", ["\u200b", " \u200d\u2060 "])
+def test_a_label_that_nobody_can_see_is_no_label(technicians_desk: Reader, label: str) -> None:
+    answer = technicians_desk.post("/department/kit/new/tube", label=label, inside_length="1 m")
+    assert answer.status_code == 422
+    assert "Give the piece a label" in answer.get_data(as_text=True)
+
+
+def test_a_label_without_width_does_not_stop_the_sheet() -> None:
+    accent = KitLabel(KINDS[PieceKind.TUBE], "\u0301", (), None)
+    assert labels_pdf([accent], say=str).startswith(b"%PDF")

@@ -73,3 +73,20 @@ def test_a_technician_reads_archive_and_report_takes_exports_and_runs_nothing(
     assert technician.post(f"/desk/{number}/conduct/pause").status_code == 403
     assert technician.get("/desk/password").status_code == 200
     assert technician.get(LOG).status_code == 403
+
+
+def test_words_that_went_by_rule_are_told_of_the_rule(
+    heads_desk: Reader, the_head: TeacherIdentity, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        note(session, LogKind.WORDS_REMOVED_BY_RULE, None, NOW, department_id=the_head.department_id)
+    rows = heads_desk.text(f"{LOG}?kind=words+removed+by+rule").split("<tbody>")[1]
+    assert "the rule" in rows
+    assert "a command at the server" not in rows
+
+
+def test_the_log_says_whose_data_were_taken_away(heads_desk: Reader, teacher: TeacherIdentity) -> None:
+    heads_desk.get(f"/department/people/{teacher.teacher_id}/kept.json")
+    rows = heads_desk.text(f"{LOG}?kind=downloaded").split("<tbody>")[1]
+    assert "what is kept about a person" in rows
+    assert teacher.name in rows

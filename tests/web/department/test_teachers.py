@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 
+from app.practicals.bring_in.people import ids_of_people
 from app.practicals.people.actors import TeacherIdentity
-from tests.practicals.a_class import PASSWORD
+from app.records.engine import Database
+from tests.practicals.a_class import NOW, PASSWORD
 from tests.web.desk.conftest import Reader
 
 PAGE = "/department/teachers"
@@ -87,3 +89,32 @@ def test_a_form_without_its_token_changes_nothing(heads_desk: Reader, teacher: T
         assert heads_desk.client.post(address, data=form).status_code == 400
     assert "switched off" not in heads_desk.text(PAGE).split("<p class")[0]
     assert _roles(heads_desk) == ["teacher", "head of department"]
+
+
+def test_a_name_from_a_file_is_shown_as_one_and_never_signs_in(
+    heads_desk: Reader, the_head: TeacherIdentity, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        number = ids_of_people(session, the_head.department_id, {"abc": "Mr Ito"}, NOW)["abc"]
+    page = heads_desk.text(PAGE)
+    assert "a name from a file" in page
+    assert "file/" not in page
+    assert f"{PAGE}/{number}/switch" not in page
+    answer = heads_desk.post(f"{PAGE}/{number}/switch", active="yes")
+    assert answer.status_code == 409
+    assert "Invite the person" in answer.get_data(as_text=True)
+
+
+def test_every_page_of_the_department_leads_to_the_others(heads_desk: Reader) -> None:
+    there = ("", "years/", "export", "bring-in", "keeping", "teachers", "deleted", "log")
+    for page in there:
+        tabs = heads_desk.text(f"/department/{page}").split('<nav class="tabs')[1].split("</nav>")[0]
+        assert tabs.count("aria-current") == 1, page
+        leads_to = {*re.findall(r'href="([^"?]+)"', tabs)}
+        assert leads_to == {f"/department/{name}" for name in (*there, "year/")}, page
+
+
+def test_a_refused_teacher_is_led_back_to_the_own_practicals(desk: Reader) -> None:
+    answer = desk.get(PAGE)
+    assert answer.status_code == 403
+    assert 'href="/desk/"' in answer.get_data(as_text=True)

@@ -9,9 +9,9 @@ from app.practicals.kit import pieces
 from app.practicals.kit.pieces import Piece
 from app.web.audience import audience
 from app.web.department.archive import blueprint
-from app.web.department.kit.words import GROUPS, KINDS, LEAD, figures_in_words
 from app.web.desk.blueprint import phone_address
 from app.web.forms import TypedForm
+from app.web.kit_words import GROUPS, KINDS, LEAD, figures_in_words
 from app.web.languages import say, text_direction
 from app.web.storage import database
 from app.words import N_, Message

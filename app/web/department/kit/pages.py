@@ -25,8 +25,8 @@ from app.web.department.kit.forms import (
     read_check_form,
     read_piece_form,
 )
-from app.web.department.kit.words import ADD, GROUPS, KINDS
 from app.web.forms import ON_OFF, fingerprint, pressed
+from app.web.kit_words import ADD, GROUPS, KINDS
 from app.web.storage import database, settings
 
 LABEL_REFUSED = (BadLabel, LabelTaken, ConstraintBroken)

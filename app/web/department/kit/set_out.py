@@ -12,7 +12,8 @@ from app.practicals.kit.set_out import set_out
 from app.practicals.lesson.plan import practical_details
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
-from app.web.department.kit.words import GROUPS
+from app.web.kit_words import GROUPS
+from app.web.security import kept_number
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -37,7 +38,7 @@ AFTER_LEAD = (
 def set_out_sheet() -> ResponseReturnValue:
     """For the lesson named in the address, or for all lessons of a day; today's where none is named."""
     today = settings().local_day(now())
-    practical_id = request.args.get("practical", type=int)
+    practical_id = request.args.get("practical", type=kept_number)
     if practical_id is not None:
         practical_details(database(), actor=g.teacher, practical_id=practical_id)  # else there is none
     day = _day(request.args.get("day", ""), today)

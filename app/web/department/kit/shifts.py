@@ -17,7 +17,7 @@ from app.practicals.kit.used import labels_of_pieces
 from app.records.choices import PieceKind
 from app.web.audience import audience, now
 from app.web.department.archive import blueprint
-from app.web.department.kit.words import GROUPS
+from app.web.kit_words import GROUPS
 from app.web.storage import database, settings
 from app.words import N_, Message
 

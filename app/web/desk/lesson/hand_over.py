@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
@@ -19,6 +19,8 @@ from app.words import N_, Message
 
 FIELDS = ("to", "how", "last_day")
 FOR_DAYS, FOR_GOOD = "days", "good"
+LAST_DAY = date.max - timedelta(days=2)
+"""The last one with a midnight after it, in every time zone."""
 
 
 @blueprint.get("/<int:practical_id>/hand-over")
@@ -71,7 +73,7 @@ def _form(practical_id: int, form: TypedForm) -> str:
 
 def _day(typed: str) -> date:
     try:
-        return date.fromisoformat(typed)
+        return min(date.fromisoformat(typed), LAST_DAY)
     except ValueError:
         raise HandOverProblem(
             Message(N_("Write the last day of the cover as year-month-day.")), "last_day"

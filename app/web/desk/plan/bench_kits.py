@@ -9,8 +9,8 @@ from app.practicals.kit.of_bench import BenchKit, PieceName
 from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.records.choices import PieceKind
-from app.web.department.kit.words import GROUPS, KINDS, piece_figures
 from app.web.forms import TypedForm
+from app.web.kit_words import GROUPS, KINDS, piece_figures
 from app.words import Message
 
 SHARED = (PieceKind.BALANCE, PieceKind.LOT)

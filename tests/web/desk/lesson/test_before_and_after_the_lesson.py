@@ -62,7 +62,7 @@ def test_what_comes_before_the_lesson_can_be_done_in_any_order(
     address = f"/desk/{planned.practical_id}"
     for step in order:
         page = desk.text(f"{address}/")
-        assert "Plan each bench from the kit" in page
+        assert "Plan each bench's mass and start" in page
         assert "Print the bench cards" in page
         assert f'action="{address}/rehearse"' in page, f"the rehearsal is there before {step}"
         if step == "plan":

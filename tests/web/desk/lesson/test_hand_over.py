@@ -88,3 +88,12 @@ def test_what_is_wrong_is_said_beside_its_field_and_kept(
         assert f'value="{form["last_day"]}"' in page
     with a_class.database.reading() as session:
         assert session.query(Cover).count() == 0
+
+
+def test_a_cover_up_to_the_end_of_time_is_refused_in_words(
+    desk: Reader, colleague: TeacherIdentity, a_class: AClass
+) -> None:
+    form = {"to": str(colleague.teacher_id), "how": "days", "last_day": "9999-12-31"}
+    answer = desk.post(f"/desk/{a_class.practical_id}/hand-over", **form)
+    assert answer.status_code == 422
+    assert "more than a year away" in answer.get_data(as_text=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -18,17 +19,24 @@ from openpyxl.workbook import Workbook
 
 from app import create_app
 from app.analysis.analyse import analyse_class
-from app.exports.class_table import MORE_COLUMNS
-from app.exports.run_table import COLUMNS, read_run_table
+from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.views.json import as_plain_data
+from app.exports.record.document import key_of
+from app.exports.tidy.columns import RUNS
+from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import Snapshot, class_snapshot, settings_of
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.plan import change_plan
 from app.practicals.lesson.room import RoomTemperature, set_room_temperature
 from app.practicals.lesson.states import open_practical
+from app.practicals.out.whole import whole_practical
 from app.practicals.runs.decisions import set_aside
+from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.sending import correct_run, enter_run
 from app.settings import Settings
+from tests.commands import called
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from tests.run_tables import read_run_table
 from tests.web.desk.conftest import Reader
 from tests.web.desk.plan.test_planning_each_bench import KIT, _fields
 
@@ -85,6 +93,9 @@ def _expected(one: AClass) -> list[dict[str, object]]:
     """Every cell: exact decimals from the records, calculated figures to ten digits, moments in UTC."""
     snapshot = _snapshot(one)
     assert snapshot.result is not None
+    plan = snapshot.practical.plan
+    whole = whole_practical(one.database, actor=one.teacher, practical_id=one.practical_id)
+    keys = {run.id: run.idempotency_key for run in whole.runs}
     rows: list[dict[str, object]] = []
     for run, worked in zip(snapshot.runs, snapshot.result.runs, strict=True):
         entry, line = run.entry, snapshot.practical.plan.for_bench(run.bench_number)
@@ -126,9 +137,40 @@ def _expected(one: AClass) -> list[dict[str, object]]:
                 "entered_by": "bench",
                 "first_sent_at": NOW,
                 "simulated": None,
+                **dict.fromkeys(("tube", "thermometer", "balance", "shot_lot")),
+                "practical_key": key_of(whole),
+                "held_on": date(2031, 3, 6),
+                "title": snapshot.practical.title,
+                "run_key": keys[run.run_id],
+                "practical_state": "collecting",
+                "material": "lead",
+                "accepted_J_per_kg_K": Decimal(128),
+                "accepted_source": "invented for this test",
+                "accepted_temperature_C": plan.accepted_temperature_C,
+                "gravity_m_per_s2": Decimal("9.80665"),
+                "u_gravity_m_per_s2": plan.u_gravity_m_per_s2,
+                "class_thermometer_step_K": Decimal("0.1"),
+                "reading_sd_K": plan.reading_sd_K,
+                "length_sd_m": plan.length_sd_m,
+                **_typed(entry),
+                "own_value_typed": None,
+                "own_value_unit": None,
+                "own_value_J_per_kg_K": None,
+                "analysis_version": Decimal(ANALYSIS_VERSION),
             }
         )
     return rows
+
+
+def _typed(entry: RunEntry) -> dict[str, object]:
+    """Each text as it was typed, and the unit in which it was understood."""
+    found: dict[str, object] = {}
+    for name, one in QUANTITIES.items():
+        typed = entry.of.get(name)
+        found[f"{name}_typed"] = typed.raw if typed else None
+        if one.units:
+            found[f"{name}_unit"] = typed.unit if typed else None
+    return found
 
 
 def _calculated(value: float | None) -> Decimal | None:
@@ -137,7 +179,7 @@ def _calculated(value: float | None) -> Decimal | None:
 
 def test_every_cell_of_the_run_table_of_a_planned_class(desk: Reader, one: AClass) -> None:
     header, *rows = _csv(desk, one)
-    assert header == [*COLUMNS, *MORE_COLUMNS]
+    assert header == list(RUNS.names)
     guarded = {FORMULA: "x ;'=1+1;", "=2+3": "'=2+3"}
     for cells, expected in zip(rows, _expected(one), strict=True):
         assert set(expected) == set(header)
@@ -148,6 +190,8 @@ def test_every_cell_of_the_run_table_of_a_planned_class(desk: Reader, one: AClas
                 assert len(cell) <= len(f"{wanted:f}"), f"{name} is {cell}: digits that nobody read"
             elif isinstance(wanted, datetime):
                 assert datetime.fromisoformat(cell) == wanted, name
+            elif isinstance(wanted, date):
+                assert date.fromisoformat(cell) == wanted, name
             else:
                 assert cell == guarded.get(str(wanted), wanted or ""), name
 
@@ -156,7 +200,7 @@ def test_every_cell_of_the_workbook_of_a_planned_class(desk: Reader, one: AClass
     sheet = _book(desk, one).worksheets[0]
     header, *rows = sheet.iter_rows()
     names = [cell.value for cell in header]
-    assert names == [*COLUMNS, *MORE_COLUMNS]
+    assert names == list(RUNS.names)
     for cells, expected in zip(rows, _expected(one), strict=True):
         for name, cell in zip(names, cells, strict=True):
             wanted = expected[str(name)]
@@ -168,6 +212,9 @@ def test_every_cell_of_the_workbook_of_a_planned_class(desk: Reader, one: AClass
                 assert cell.value == wanted.astimezone().replace(tzinfo=None), (
                     f"{name}: on the school's clock"
                 )
+            elif isinstance(wanted, date):
+                assert cell.is_date, name
+                assert cell.value.date() == wanted, name
             else:
                 assert cell.value == wanted, name
                 assert wanted is None or cell.data_type == "s", name
@@ -178,59 +225,42 @@ def test_the_run_table_of_a_planned_class_gives_the_same_result_again(desk: Read
     assert snapshot.result is not None
     data = desk.get(f"/desk/{one.practical_id}/runs.csv").data
     read = analyse_class(read_run_table(data), settings_of(snapshot.practical.plan))
-    # In which unit a thermometer was read is in no run table: it has one column of degrees Celsius.
-    stored = [replace(run.readings, start_read_in="", end_read_in="") for run in snapshot.result.runs]
-    assert [run.readings for run in read.runs] == stored
+    assert [run.readings for run in read.runs] == [run.readings for run in snapshot.result.runs]
     assert read.class_value == snapshot.result.class_value
 
 
-def test_the_set_up_has_a_unit_beside_every_measure_and_a_real_date(desk: Reader, one: AClass) -> None:
-    header, *rows = _book(desk, one).worksheets[2].iter_rows(values_only=True)
-    assert header == ("quantity", "value", "unit")
-    facts = {name: (value, unit) for name, value, unit in rows}
-    plan = _snapshot(one).practical.plan
-    day, none = facts["Day of the lesson"]
-    assert isinstance(day, datetime)
-    assert (day.date(), none) == (date(2031, 3, 6), None)
-    assert facts["Tube length"] == (float(plan.tube_length_m * 100), "cm")
-    assert facts["End allowance"] == (float(plan.end_allowance_m * 100), "cm")
-    assert facts["Inversions planned"] == (plan.inversions, None)
-    assert facts["Accepted value"] == (128, "J/(kg·K)")
-    assert facts["g"] == (9.80665, "m/s²")
-    assert facts["Thermometer step"] == (0.1, "K")
-    assert facts["Room temperature"] == (21.5, "°C")
+def test_the_command_gives_the_stored_result_from_the_table_alone(
+    desk: Reader, one: AClass, tmp_path: Path
+) -> None:
+    """The class differs from the usual in g, in the thermometer, in the accepted value and its source."""
+    unusual = replace(
+        _snapshot(one).practical.plan,
+        gravity_m_per_s2=Decimal("9.79"),
+        u_gravity_m_per_s2=Decimal("0.01"),
+        accepted_J_per_kg_K=Decimal("131.5"),
+        thermometer_step_K=Decimal("0.2"),
+        reading_sd_K=Decimal("0.07"),
+        length_sd_m=Decimal("0.004"),
+    )
+    change_plan(one.database, actor=one.teacher, practical_id=one.practical_id, plan=unusual, now=NOW)
+    file = tmp_path / "runs.csv"
+    file.write_bytes(desk.get(f"/desk/{one.practical_id}/runs.csv").data)
+    done = called(tmp_path, "analyse", str(file), "--json")
+    result = _snapshot(one).result
+    assert result is not None
+    assert json.loads(done.stdout) == json.loads(json.dumps(as_plain_data(result)))
+    other = json.loads(called(tmp_path, "analyse", str(file), "--json", "--accepted", "128").stdout)
+    assert other["class_value"]["accepted_J_per_kg_K"] == 128
 
 
-def test_the_set_up_says_who_measured_the_end_allowance(desk: Reader, one: AClass) -> None:
-    plan = replace(_snapshot(one).practical.plan, depth_measured=True)
-    change_plan(one.database, actor=one.teacher, practical_id=one.practical_id, plan=plan, now=NOW)
-    _, *rows = _book(desk, one).worksheets[2].iter_rows(values_only=True)
-    facts = {name: (value, unit) for name, value, unit in rows}
-    assert facts["End allowance"] == ("caps and settled shot, measured by each bench", None)
-
-
-def test_the_result_sheet_has_units_and_the_class_value(desk: Reader, one: AClass) -> None:
-    header, *rows = _book(desk, one).worksheets[1].iter_rows(values_only=True)
-    assert header == ("quantity", "value", "unit")
-    facts = {name: (value, unit) for name, value, unit in rows}
-    value = _snapshot(one).result.class_value  # type: ignore[union-attr]
-    assert value is not None
-    shown, unit = facts["Class value"]
-    assert (shown, unit) == (float(f"{value.apparent_heat_capacity_J_per_kg_K:.10g}"), "J/(kg·K)")
-    assert facts["Counted runs"] == (3, None)
-
-
-def test_sheets_and_facts_are_in_one_language(desk: Reader, one: AClass) -> None:
-    words = {}
-    for language in ("en", "es", "fr", "de", "ar"):
-        book = _book(desk, one, language)
-        assert len(set(book.sheetnames)) == 3
-        first_cells = [row[0].value for sheet in book.worksheets[1:] for row in sheet.iter_rows()]
-        words[language] = [*book.sheetnames, *first_cells]
-    plain = words.pop("en")
-    assert "Class value" in " ".join(map(str, plain))
-    for language, said in words.items():
-        assert [word for word, other in zip(said, plain, strict=True) if word == other] == ["g"], language
+@pytest.mark.parametrize("language", ["en", "es", "fr", "de", "ar"])
+def test_the_sheets_are_named_in_the_readers_language(desk: Reader, one: AClass, language: str) -> None:
+    names = _book(desk, one, language).sheetnames
+    assert len(set(names)) == 7
+    english = ["Runs", "Benches", "Class results", "Decisions", "Kit", "Practicals", "Data dictionary"]
+    assert [name for name, plain in zip(names, english, strict=True) if name == plain] == (
+        english if language == "en" else []
+    )
 
 
 def test_no_cell_begins_a_formula_however_the_run_table_is_parted(desk: Reader, one: AClass) -> None:
@@ -251,7 +281,7 @@ def test_the_workbook_gives_moments_on_the_schools_clock(
     }
     elsewhere = create_app(Settings.from_environment(environ))
     sheet = _book(make_desk(elsewhere).sign_in(one.teacher.login), one).worksheets[0]
-    column = 1 + [*COLUMNS, *MORE_COLUMNS].index("decided_at")
+    column = 1 + RUNS.names.index("decided_at")
     # New Zealand's daylight time, UTC+13, lasts to the first Sunday of April (IANA time zone database).
     assert sheet.cell(4, column).value == datetime.fromisoformat("2031-03-07T12:30:15")
     elsewhere.extensions["plumbfall_database"].close()
@@ -261,12 +291,3 @@ def test_the_workbook_gives_moments_on_the_schools_clock(
 def make_desk() -> Callable[[Flask], Reader]:
     """A browser at another server of the same records."""
     return lambda application: Reader(application.test_client())
-
-
-def test_the_heads_stay_in_sight_and_a_moment_fits_its_column(desk: Reader, one: AClass) -> None:
-    book = _book(desk, one)
-    runs, result, set_up = book.worksheets
-    assert [sheet.freeze_panes for sheet in (runs, result, set_up)] == ["C2", "A2", "A2"]
-    heads = {cell.value: runs.column_dimensions[cell.column_letter] for cell in runs[1]}
-    # "2031-03-06 10:42:00" has nineteen characters.
-    assert heads["first_sent_at"].width >= heads["decided_at"].width >= 19

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from flask import Flask
+
 from app.physics.materials import MATERIALS
 from app.practicals.kit.pieces import Piece
 from app.records.choices import PieceKind
-from app.web.department.archive import blueprint
+from app.settings import Settings
 from app.web.languages import say
 from app.web.numbers import plain_decimal
 from app.words import N_, Message
@@ -33,13 +35,16 @@ ADD: Mapping[PieceKind, Message] = {
 LEAD = "lead"
 
 
-@blueprint.app_template_filter("kind_name")
+def wire(app: Flask, settings: Settings) -> None:
+    """Offer the filters that name and describe a piece."""
+    app.jinja_env.filters.update(kind_name=kind_name, piece_figures=piece_figures)
+
+
 def kind_name(kind: PieceKind) -> str:
     """What a piece is."""
     return say(KINDS[kind])
 
 
-@blueprint.app_template_filter("piece_figures")
 def piece_figures(piece: Piece) -> str:
     """What is known of a piece, in a few words: 98.5 cm · bore 42 mm · caps 2 cm."""
     return " · ".join(say(words) for words in figures_in_words(piece))

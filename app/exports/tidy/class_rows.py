@@ -1,0 +1,143 @@
+"""The rows of the tables about practicals, benches and results, made of whole practicals."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from app.exports.record.document import key_of
+from app.exports.tidy.given import given_to
+from app.exports.tidy.rows import YES, KeptFigures, Row, calculated, moment, shared_cells, shifted
+from app.records.keys import bench_key
+from app.records.whole import WholePractical
+
+_BENCH_FIGURES = (
+    "mean_mass_kg",
+    "apparent_heat_capacity_J_per_kg_K",
+    "standard_uncertainty_J_per_kg_K",
+    "repeatability_sd_J_per_kg_K",
+    "mandel_h",
+    "mandel_k",
+    "unlike_the_others",
+)
+
+
+def of_practical(whole: WholePractical) -> tuple[str, str, str]:
+    """What every row of a practical begins with: its key, its day, its title."""
+    practical = whole.practical
+    return key_of(whole), practical["held_on"].isoformat(), practical["title"]
+
+
+def practical_row(whole: WholePractical) -> Row:
+    """The practical's own row."""
+    practical = whole.practical
+    teacher = whole.people.get(practical["teacher_id"])
+    delete_after = practical["delete_after"]
+    moments = (practical[name] for name in ("created_at", "opened_at", "finished_at"))
+    return (
+        *of_practical(whole),
+        whole.department,
+        None if teacher is None else teacher.name,
+        *shared_cells(practical),
+        shifted(practical["room_temperature_C"], 0),
+        shifted(practical["tube_length_m"], 0),
+        None if practical["depth_measured"] else shifted(practical["end_allowance_m"], 0),
+        YES if practical["depth_measured"] else None,
+        shifted(practical["bore_m"], 0),
+        practical["inversions"],
+        practical["planned_benches"],
+        *(None if at is None else moment(at) for at in moments),
+        None if delete_after is None else delete_after.isoformat(),
+        YES if practical["is_demo"] else None,
+        practical["revision"],
+    )
+
+
+def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]:
+    """One row for each bench that took part, by its number."""
+    begin = of_practical(whole)
+    given = given_to(whole)
+    made = Counter(run.bench_id for run in whole.runs if not run.simulated)
+    aside = Counter(run.bench_id for run in whole.runs if run.set_aside and not run.simulated)
+    figures = {} if kept is None else {bench["bench"]: bench for bench in kept.result["benches"]}
+    for bench in sorted(whole.benches, key=lambda bench: bench.number):
+        if bench.simulated or bench.waits_for_teacher:
+            continue
+        own = given[bench.id]
+        plan = own.line
+        found = figures.get(str(bench.number))
+        yield (
+            *begin,
+            bench_key(begin[0], bench.number),
+            str(bench.number),
+            moment(bench.joined_at),
+            made[bench.id],
+            aside[bench.id],
+            shifted(own.shot_mass_kg, 0),
+            shifted(own.tube_length_m, 0),
+            None if plan is None else shifted(plan.end_allowance_m, 0),
+            own.inversions,
+            None if plan is None else shifted(plan.start_temperature_C, 0),
+            shifted(own.thermometer_step_K, 0),
+            shifted(own.ice_point_C, 0),
+            *(None if found is None else calculated(found[name]) for name in _BENCH_FIGURES),
+            None if kept is None or found is None else kept.analysis_version,
+        )
+
+
+def result_row(whole: WholePractical, kept: KeptFigures | None) -> Row | None:
+    """The class's result; None where there is none."""
+    if kept is None:
+        return None
+    value: Mapping[str, Any] = kept.result["class_value"] or {}
+    spread, apart = kept.result["spread"], kept.result["separated"]
+    return (
+        *of_practical(whole),
+        calculated(value.get("apparent_heat_capacity_J_per_kg_K")),
+        *_ends(value.get("interval_95")),
+        shifted(whole.practical["accepted_J_per_kg_K"], 0)
+        if not value
+        else calculated(value["accepted_J_per_kg_K"]),
+        calculated(value.get("percent_error")),
+        value.get("runs"),
+        value.get("benches"),
+        value.get("method"),
+        *(
+            calculated(spread[name])
+            for name in ("repeatability_sd", "between_bench_sd", "reproducibility_sd")
+        ),
+        calculated(apart["heat_capacity_J_per_kg_K"]),
+        *_ends(apart["interval_95"]),
+        calculated(apart["heat_sink_J_per_K"]),
+        *_ends(apart["heat_sink_interval_95"]),
+        kept.analysis_version,
+    )
+
+
+_OF_A_PIECE = ("inside_length_m", "bore_m", "caps_m", "step_K", "step_kg")
+
+
+def kit_rows(whole: WholePractical) -> Iterator[Row]:
+    """The pieces that the plan or a run of the practical names."""
+    for number in sorted(whole.pieces_named):
+        piece = whole.kit[number]
+        reading = next((one for one in reversed(whole.checks[number]) if one.ice_point_C is not None), None)
+        due = next((one.due_on for one in reversed(whole.checks[number])), None)
+        yield (
+            piece.label,
+            piece.kind.value,
+            *(shifted(getattr(piece, name), 0) for name in _OF_A_PIECE),
+            piece.material,
+            shifted(piece.lot_mass_kg, 0),
+            None if reading is None else shifted(reading.ice_point_C, 0),
+            None if reading is None else reading.checked_on.isoformat(),
+            None if due is None else due.isoformat(),
+            moment(piece.created_at),
+            None if piece.retired_at is None else moment(piece.retired_at),
+        )
+
+
+def _ends(interval: list[float] | None) -> Row:
+    low, high = interval or (None, None)
+    return calculated(low), calculated(high)

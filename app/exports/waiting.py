@@ -1,0 +1,81 @@
+"""Files of a package that wait on the disk for their turn, compressed; they go when the block ends."""
+
+from __future__ import annotations
+
+import gzip
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack
+from types import TracebackType
+from typing import IO, Self
+
+from app.exports.tidy.column import Table
+from app.exports.tidy.csv_text import CsvText
+from app.exports.tidy.rows import KeptFigures, Row
+from app.exports.tidy.tables import Once
+from app.exports.workbook import Local, PracticalsWorkbook
+from app.records.whole import WholePractical
+from app.words import Say
+
+PIECE_BYTES = 64 * 1024
+LEVEL = 1
+"""How hard zlib tries: what waits is read once."""
+
+
+class _Waiting:
+    """Something on the disk for as long as the block lasts."""
+
+    def __init__(self) -> None:
+        self._stack = ExitStack()
+        self._file: IO[bytes] = self._stack.enter_context(tempfile.TemporaryFile())  # noqa: SIM115
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._stack.close()
+
+
+class WaitingFile(_Waiting):
+    """A table as CSV."""
+
+    def __init__(self, table: Table) -> None:
+        super().__init__()
+        self.table = table
+        self._text, self._once = CsvText(table), Once(table)
+        self._packed = gzip.GzipFile(fileobj=self._file, mode="wb", compresslevel=LEVEL)
+        self._stack.callback(self._packed.close)
+        self._packed.write(self._text.heading())
+
+    def add(self, rows: Iterable[Row]) -> None:
+        """Write these rows."""
+        self._packed.write(self._text.rows(self._once(rows)))
+
+    def pieces(self) -> Iterator[bytes]:
+        """The whole of it, from its beginning."""
+        self._packed.close()
+        self._file.seek(0)
+        with gzip.GzipFile(fileobj=self._file, mode="rb") as packed:
+            yield from iter(lambda: packed.read(PIECE_BYTES), b"")
+
+
+class WaitingWorkbook(_Waiting):
+    """A workbook; the library keeps its sheets in files of its own until it is finished."""
+
+    def __init__(self, say: Say, local: Local) -> None:
+        super().__init__()
+        folder = self._stack.enter_context(tempfile.TemporaryDirectory())
+        self._book = PracticalsWorkbook(self._file, say, local, folder)
+        self._stack.callback(self._book.discard)
+
+    def add(self, whole: WholePractical, kept: KeptFigures | None) -> None:
+        """Write a practical's rows."""
+        self._book.add(whole, kept)
+
+    def pieces(self) -> Iterator[bytes]:
+        """The whole of it, from its beginning."""
+        self._book.finish()
+        self._file.seek(0)
+        yield from iter(lambda: self._file.read(PIECE_BYTES), b"")

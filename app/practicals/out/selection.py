@@ -1,0 +1,42 @@
+"""Which practicals an export is of, and their rows one after the other, a few in each transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from sqlalchemy import select
+
+from app.practicals.archive.search import Filters, passing
+from app.practicals.people.actors import TeacherIdentity
+from app.records.engine import Database
+from app.records.models import Practical
+from app.records.whole import WholePractical, whole_practicals
+
+A_BATCH = 25
+"""Practicals read in one transaction: about a thousand runs (our own choice)."""
+
+
+def practicals_to_export(
+    database: Database, *, actor: TeacherIdentity, filters: Filters, chosen: Sequence[int] | None = None
+) -> list[int]:
+    """The ids of the practicals of the teacher's department that pass the filters, in order: all of them, or
+    those among the chosen."""
+    with database.reading() as session:
+        conditions = [Practical.department_id == actor.department_id, *passing(session, actor, filters)]
+        found = session.scalars(select(Practical.id).where(*conditions).order_by(Practical.id)).all()
+    asked = None if chosen is None else set(chosen)
+    return [one for one in found if asked is None or one in asked]
+
+
+def read_one_by_one(
+    database: Database, practical_ids: Sequence[int], *, for_tables: bool
+) -> Iterator[WholePractical]:
+    """These practicals in order, each as it stands at one moment; one that was deleted meanwhile is left out.
+
+    A transaction is open only while a batch is read, never while whoever takes the rows is busy: on SQLite a
+    long one would keep everybody from writing.
+    """
+    for start in range(0, len(practical_ids), A_BATCH):
+        with database.reading() as session:
+            batch = whole_practicals(session, practical_ids[start : start + A_BATCH], for_tables=for_tables)
+        yield from batch

@@ -1,0 +1,195 @@
+"""Taking records away: the page that asks what, the ZIP file, how far it is, and ending it."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from flask import Response, copy_current_request_context, g, jsonify, render_template, request
+from flask.typing import ResponseReturnValue
+
+from app.analysis.version import ANALYSIS_VERSION
+from app.exports.package import Order, Package, Part
+from app.exports.record.document import SCHEMA
+from app.practicals.archive.school_year import name_of
+from app.practicals.archive.search import choices
+from app.practicals.board.snapshot import class_snapshot
+from app.practicals.out.selection import practicals_to_export, read_one_by_one
+from app.practicals.people.log import note_download
+from app.records.whole import WholePractical
+from app.resources import static_dir
+from app.translations.saying import said_in
+from app.web.audience import audience, now
+from app.web.department.archive import blueprint
+from app.web.department.filters import FilterForm, read_filters
+from app.web.department.under_way import EXPORTS, UnderWay
+from app.web.desk.papers.downloads import software_version
+from app.web.languages import language
+from app.web.storage import database, settings
+from app.words import N_, Message
+
+PARTS = {
+    Part.TABLES: (
+        Message(N_("Tables as CSV")),
+        Message(N_("Runs, benches, results, decisions and practicals, with what each column means.")),
+    ),
+    Part.DOCUMENTS: (
+        Message(N_("Everything as JSON")),
+        Message(N_("One document for each practical, to be brought in again without loss.")),
+    ),
+    Part.WORKBOOK: (
+        Message(N_("A workbook")),
+        Message(N_("The same tables as sheets, with real numbers and days.")),
+    ),
+    Part.REPORTS: (
+        Message(N_("Reports as PDF")),
+        Message(N_("A lesson report for each practical with runs: some seconds each.")),
+    ),
+}
+USUAL = frozenset({Part.TABLES, Part.DOCUMENTS, Part.WORKBOOK})
+CONSISTENCY = (
+    "Each practical is as it was at one moment, and all files say the same of it; its revision is in "
+    "practicals.csv. Practicals that were changed while the file was made may be of different moments."
+)
+KEPT = (
+    "A practical with a day in delete_after is deleted from the department's records after that day, with "
+    "all that belongs to it. This file is not: whoever keeps it deletes it."
+)
+MOST_CHOSEN = 5000
+"""Single practicals in one address (our own choice)."""
+
+
+@blueprint.get("/export")
+@audience("staff")
+def export() -> ResponseReturnValue:
+    """What to take away, and of which practicals."""
+    asked = _asked()
+    offered = choices(database(), actor=g.teacher)
+    return render_template(
+        "department/export.html",
+        parts=PARTS,
+        ticked=_parts() or USUAL,
+        asked=asked,
+        years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
+        count=len(_ids(asked)),
+        token=secrets.token_urlsafe(),
+    )
+
+
+@blueprint.get("/export/plumbfall.zip")
+@audience("staff")
+def export_file() -> ResponseReturnValue:
+    """The file, made while it is sent. Closing the download ends the work."""
+    asked = _asked()
+    ids = _ids(asked)
+    parts = _parts() or USUAL
+    under_way = EXPORTS.begin(request.args.get("token", ""), g.teacher.teacher_id, len(ids))
+    try:
+        note_download(database(), actor=g.teacher, what="zip", now=now())
+        answer = Response(_pieces(ids, parts, asked, under_way))
+    except BaseException:
+        under_way.end()
+        raise
+    answer.call_on_close(under_way.end)
+    answer.content_type = "application/zip"
+    answer.headers["Content-Disposition"] = f'attachment; filename="plumbfall-{now():%Y-%m-%d}.zip"'
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+@blueprint.get("/export/<token>")
+@audience("staff")
+def export_progress(token: str) -> ResponseReturnValue:
+    """How far an export is, for the page's script."""
+    found = EXPORTS.of(token, g.teacher.teacher_id)
+    if found is None:
+        return jsonify(progress="unknown"), 404
+    return jsonify(progress=found.progress, done=found.done, total=found.total)
+
+
+@blueprint.post("/export/<token>/stop")
+@audience("staff")
+def stop_export(token: str) -> ResponseReturnValue:
+    """End an export; the practical that is being written is its last."""
+    found = EXPORTS.of(token, g.teacher.teacher_id)
+    if found is None:
+        return jsonify(progress="unknown"), 404
+    found.stop = True
+    return jsonify(progress=found.progress, done=found.done, total=found.total)
+
+
+def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way: UnderWay) -> Iterator[bytes]:
+    """The file's bytes, made after this request's context has gone: they take along what they need."""
+    # The wall's and the desk's pages know the department's, so that these cannot know them from the start.
+    from app.web.board.report import report_bytes  # noqa: PLC0415
+
+    records, teacher = database(), g.teacher
+
+    @copy_current_request_context
+    def report(whole: WholePractical) -> bytes | None:
+        g.teacher = teacher
+        snapshot = class_snapshot(records, whole.practical["id"], actor=teacher)
+        return None if snapshot.result is None else report_bytes(snapshot)
+
+    order = Order(
+        parts=parts,
+        about=_about(asked),
+        software=software_version(),
+        schema=(static_dir() / "formats" / SCHEMA).read_bytes(),
+        say=partial(said_in, language()),
+        local=settings().local,
+        report=report,
+    )
+    whole = read_one_by_one(records, ids, for_tables=Part.DOCUMENTS not in parts)
+    return under_way.sent(Package(order).pieces(under_way.passing(whole), under_way.step))
+
+
+def _about(asked: Asked) -> dict[str, Any]:
+    return {
+        "exported_at": now().isoformat(timespec="seconds"),
+        "exported_by": f"a {g.teacher.role}" if not g.teacher.is_head else "the head of department",
+        "chosen": asked.in_words,
+        "analysis_version": ANALYSIS_VERSION,
+        "consistency": CONSISTENCY,
+        "how_long_it_is_kept": KEPT,
+    }
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Which practicals the address asks for: those that it names, those that pass its filters, or all."""
+
+    filters: FilterForm
+    chosen: tuple[int, ...] | None
+
+    @property
+    def everything(self) -> bool:
+        """Whether nothing narrows it."""
+        return self.chosen is None and not self.filters.narrows
+
+    @property
+    def in_words(self) -> str | dict[str, str]:
+        """As the manifest says it."""
+        if self.chosen is not None:
+            return "single practicals"
+        return self.filters.asked or "everything"
+
+
+def _asked() -> Asked:
+    named = request.args.getlist("practical", type=int)[:MOST_CHOSEN]
+    offered = choices(database(), actor=g.teacher)
+    form = read_filters(request.args, offered)
+    return Asked(form, tuple(named) if "practical" in request.args else None)
+
+
+def _ids(asked: Asked) -> list[int]:
+    return practicals_to_export(
+        database(), actor=g.teacher, filters=asked.filters.filters, chosen=asked.chosen
+    )
+
+
+def _parts() -> frozenset[Part]:
+    return frozenset(part for part in Part if part in request.args.getlist("part"))

@@ -1,0 +1,43 @@
+"""A table's runs as rows: all of them or none, once, on both databases."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.practicals.bring_in.record import NoWriter, Outcome
+from app.practicals.bring_in.table import PastRun, bring_in_table
+from app.practicals.runs.refusals import TooManyRuns
+from app.practicals.runs.storing import MOST_RUNS
+from app.records.choices import Role
+from app.records.engine import Database
+from app.records.models import Bench, Decision, Practical, ResultDue, Run
+from tests.practicals.a_class import NOW, a_plan, a_teacher, an_entry
+from tests.practicals.seen import count
+
+
+def test_all_runs_are_stored_or_none_and_a_table_is_stored_once(database: Database) -> None:
+    teacher = a_teacher(database)
+
+    def bring(runs: list[PastRun], text: str = "a table") -> Outcome:
+        brought = bring_in_table(
+            database, actor=teacher, text=text, plan=a_plan(), runs=runs, reason="left out", now=NOW
+        )
+        return brought.outcome
+
+    too_many = [PastRun(row, 1, an_entry()) for row in range(MOST_RUNS + 1)]
+    with pytest.raises(TooManyRuns):
+        bring(too_many)
+    assert [count(database, kind) for kind in (Practical, Bench, Run)] == [0, 0, 0]
+    runs = [PastRun(2, 4, an_entry(), set_aside=True), PastRun(3, 2, an_entry("341"))]
+    assert bring(runs) is Outcome.STORED
+    assert bring(runs) is Outcome.HERE_ALREADY
+    assert bring(runs, "another table") is Outcome.STORED
+    assert [count(database, kind) for kind in (Practical, Run, Decision, ResultDue)] == [2, 4, 2, 2]
+
+
+def test_a_technician_stores_no_table(sqlite_database: Database) -> None:
+    technician = a_teacher(sqlite_database, role=Role.TECHNICIAN)
+    with pytest.raises(NoWriter):
+        bring_in_table(
+            sqlite_database, actor=technician, text="x", plan=a_plan(), runs=(), reason="x", now=NOW
+        )

@@ -1,9 +1,8 @@
-"""Every sentence that a page can say, found in the code and the templates, and who reads it.
+"""Every sentence that a page can say, found in the code and the templates.
 
-`python -m app.translations` brings the catalogues up to date: new sentences for the class come in empty,
-translations of sentences that are gone are dropped, everything else stays as it is. What only a teacher
-reads is listed once somebody has translated it. A sentence with a count (`ngettext`) has as many translations
-as the language's plural has forms.
+`python -m app.translations` brings the catalogues up to date: new sentences come in empty, translations of
+sentences that are gone are dropped, everything else stays as it is. A sentence with a count (`ngettext`) has
+as many translations as the language's plural has forms.
 """
 
 from __future__ import annotations
@@ -27,49 +26,6 @@ LANGUAGES = tuple(code for code in SPOKEN if code != "en")
 UNCHANGING = datetime(2026, 1, 1, tzinfo=UTC)
 CODE = Path(__file__).resolve().parent.parent
 
-TEACHERS_ONLY = (
-    "app/analysis/plan",
-    "app/analysis/fit/budget",
-    "app/analysis/fit/tube_start",
-    "app/analysis/noticed",
-    "app/analysis/pieces",
-    "app/exports",
-    "app/figures/of_department",
-    "app/figures/over_years",
-    "app/physics/falls",
-    "app/physics/reading/planning",
-    "app/practicals/archive",
-    "app/practicals/bring_in",
-    "app/practicals/kit",
-    "app/practicals/lesson",
-    "app/practicals/made_up",
-    "app/practicals/people",
-    "app/practicals/runs/decisions",
-    "app/practicals/runs/history",
-    "app/practicals/runs/whole_bench",
-    "app/practicals/upkeep",
-    "app/records/backup",
-    "app/records/base",
-    "app/records/constraints",
-    "app/records/engine",
-    "app/records/migrate",
-    "app/records/moving",
-    "app/records/restoring",
-    "app/records/running",
-    "app/records/scheduled",
-    "app/records/whole_file",
-    "app/statistics",
-    "app/web/department",
-    "app/web/desk",
-    "templates/department",
-    "templates/desk",
-)
-"""Where sentences stand that only a signed-in teacher reads. All others are for phones and the wall."""
-
-WHOLE = ("app/exports/card", "app/exports/workbook")
-"""Of those, what is in every language all the same: cards that students read, and a file that goes on to
-others, are not in two."""
-
 
 @dataclass
 class Sentence:
@@ -83,11 +39,6 @@ class Sentence:
     def forms(self) -> str | tuple[str, str]:
         """The text, with the one for more than one where a count decides."""
         return (self.text, self.plural) if self.plural else self.text
-
-    @property
-    def for_the_class(self) -> bool:
-        """Whether a phone, the board or a file for others can show it."""
-        return any(place.startswith(WHOLE) or not place.startswith(TEACHERS_ONLY) for place in self.places)
 
 
 def sentences() -> dict[str, Sentence]:
@@ -117,8 +68,6 @@ def bring_up_to_date() -> None:
             sentence, earlier = wanted[text], known.get(text)
             if earlier and earlier.id != sentence.forms:
                 earlier = None  # it takes a count now, or no longer
-            if not sentence.for_the_class and not (earlier and is_translated(earlier)):
-                continue
             places = [(place, 0) for place in dict.fromkeys(sentence.places)]
             said = [_signs_kept(words, language) for words in said_ways(earlier)] if earlier else [""]
             fresh.add(sentence.forms, said if sentence.plural else said[0], locations=places)

@@ -16,9 +16,6 @@ from app.web.security import local_address
 from app.words import Message
 
 LANGUAGES, RIGHT_TO_LEFT, catalogue = saying.LANGUAGES, saying.RIGHT_TO_LEFT, saying.catalogue
-IN_ENGLISH = ("desk", "department")
-"""The desk's catalogue is not full: half translated it would be read in two languages and two directions."""
-TRANSLATED_WHOLE = ("desk.cards", "desk.cards_pdf", "desk.runs_csv", "desk.runs_workbook")
 COOKIE = "plumbfall-language"
 blueprint = Blueprint("language", __name__)
 
@@ -32,20 +29,12 @@ class CatalogueDomain(Domain):
 
 def wire(app: Flask, settings: Settings) -> None:
     """Choose the language of each request and offer the filters that write in it."""
-    babel = Babel(app, locale_selector=choose)
+    babel = Babel(app, locale_selector=chosen)
     babel.domain_instance = CatalogueDomain()
     app.jinja_env.filters.update(say=say, person=person, typed_words=typed_words)
     # Words for the scripts as they are: escapes make an Arabic page a fifth heavier.
     app.jinja_env.policies["json.dumps_kwargs"] = {"ensure_ascii": False}
     app.jinja_env.globals.update(LANGUAGES=LANGUAGES, language=language, text_direction=text_direction)
-    app.jinja_env.globals.update(chosen_language=chosen)
-
-
-def choose() -> str:
-    """The reader's language, but for pages that speak English alone."""
-    if request.blueprint in IN_ENGLISH and request.endpoint not in TRANSLATED_WHOLE:
-        return "en"
-    return chosen()
 
 
 def chosen() -> str:

@@ -82,11 +82,6 @@ def said_ways(message: Message) -> tuple[str, ...]:
     return (said,) if isinstance(said, str) else tuple(said)
 
 
-def is_translated(message: Message) -> bool:
-    """Whether no form of it is missing."""
-    return all(said_ways(message))
-
-
 def _signs_kept(words: str, language: str) -> str:
     """French words with a space before a sign that the sign cannot leave at the end of a line."""
     return re.sub(r" (?=[:;?!»])|(?<=«) ", "\u00a0", words) if language == "fr" else words

@@ -1,6 +1,7 @@
 """A practical out of a file, before it is in the records: columns by name, without a single id.
 
-Whoever did something is named by a key of `people`. Runs are in the order in which they came in.
+Whoever did something is named by a key of `people`, a piece of kit by its place among `pieces`. Runs are in
+the order in which they came in.
 """
 
 from __future__ import annotations
@@ -9,7 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from app.records.choices import PieceKind
+
 Columns = Mapping[str, Any]
+Places = Mapping[PieceKind, int]
+"""Which of the file's pieces a bench or a run has of each kind; the first is 0."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +40,15 @@ class RunInFile:
     columns: Columns
     versions: Sequence[ToldOfRun]
     decisions: Sequence[ToldOfRun]
+    pieces: Places
+
+
+@dataclass(frozen=True)
+class KitInFile:
+    """What the plan gives a bench of the kit: its number, what was taken from its pieces, and the pieces."""
+
+    columns: Columns
+    pieces: Places
 
 
 @dataclass(frozen=True)
@@ -46,6 +60,8 @@ class PracticalInFile:
     teacher: str
     practical: Columns
     bench_plans: Sequence[Columns]
+    pieces: Sequence[Columns]
+    kits: Sequence[KitInFile]
     benches: Sequence[Columns]
     runs: Sequence[RunInFile]
     results: Sequence[Told]

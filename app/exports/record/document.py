@@ -1,12 +1,14 @@
 """The document of one practical: each of its rows under the names of their columns.
 
 Times are UTC, exact to the microsecond, decimals exact to the digit. Rows of other tables are named by keys
-(`app.records.keys`), never by ids. `order` counts the benches, versions and decisions of the practical as
-they came in. A practical that did not change gives the same document again.
+(`app.records.keys`), never by ids; pieces of kit by numbers of the document's own. `order` counts the
+benches, versions and decisions of the practical as they came in. A practical that did not change gives the
+same document again.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
@@ -21,16 +23,18 @@ from app.records.choices import HistoryKind, PieceKind
 from app.records.keys import bench_key, person_key, practical_key
 from app.records.models import (
     Bench,
+    BenchKit,
     BenchPlan,
     Decision,
     HeldBoard,
     KeptResult,
+    KitPiece,
     Practical,
     Run,
     RunVersion,
     StateChange,
 )
-from app.records.whole import AnyRow, WholePractical, table_of
+from app.records.whole import PIECE_COLUMNS, AnyRow, WholePractical, table_of
 
 FORMAT, FORMAT_VERSION = "plumbfall-practical", 1
 SCHEMA = "practical-1.schema.json"
@@ -40,15 +44,16 @@ _ROW = frozenset({"id", "practical_id", "bench_id", "run_id", "teacher_id"})
 _READINGS = frozenset(
     name for one in QUANTITIES.values() for name in (f"{one.name}_text", f"{one.name}_unit", one.si_name)
 )
-_PIECES = frozenset(f"{kind}_id" for kind in PieceKind)
 LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
     Practical: frozenset({"department_id", "join_code"}),
     BenchPlan: frozenset(),
+    # Which pieces they are is written as `pieces`. A piece is found in another department by its label.
+    BenchKit: frozenset(PIECE_COLUMNS),
+    KitPiece: frozenset({"department_id", "label_key", "created_at", "retired_at"}),
     # How phones get in, and what their phones said last.
     Bench: frozenset({"bench_key", "open_to_a_phone"}),
     # The digests are those of what was typed, which is there; the key is written as `key`.
-    # The pieces of kit are rows of the department, not of the practical.
-    Run: frozenset({"body_digest", "idempotency_key"}) | _PIECES,
+    Run: frozenset({"body_digest", "idempotency_key", *PIECE_COLUMNS}),
     RunVersion: frozenset({"body_digest", "idempotency_key"}) | _READINGS,
     Decision: frozenset(),
     StateChange: frozenset(),
@@ -75,6 +80,7 @@ class _Written:
     def __init__(self, whole: WholePractical) -> None:
         self.whole, self.key = whole, key_of(whole)
         self.named: dict[str, str] = {}
+        self.piece_keys = _piece_keys(whole)
 
     def document(self, software: str) -> dict[str, Any]:
         whole = self.whole
@@ -99,6 +105,10 @@ class _Written:
             "people": [{"key": key, "name": name} for key, name in sorted(self.named.items())],
             "practical": practical,
             "bench_plans": [_cells(BenchPlan, row._mapping) for row in whole.bench_plans],
+            "pieces": [self._piece(key, whole.kit[one]) for one, key in self.piece_keys.items()],
+            "bench_kits": [
+                {**_cells(BenchKit, row._mapping), "pieces": self._pieces_of(row)} for row in whole.kits
+            ],
             "benches": benches,
             "results": results,
             "history": history,
@@ -112,6 +122,7 @@ class _Written:
         runs: dict[int, list[dict[str, Any]]] = defaultdict(list)
         for row in whole.runs:
             run = {"key": row.idempotency_key, **_cells(Run, row._mapping)}
+            run |= {"pieces": self._pieces_of(row)}
             run |= {"versions": versions[row.id], "decisions": decisions[row.id]}
             runs[row.bench_id].append(run)
         return [
@@ -146,6 +157,14 @@ class _Written:
     def _decision(self, order: int, row: AnyRow) -> dict[str, Any]:
         return {"order": order, "teacher": self._person(row.teacher_id), **_cells(Decision, row._mapping)}
 
+    def _piece(self, key: int, row: AnyRow) -> dict[str, Any]:
+        return {"key": key, **_cells(KitPiece, row._mapping), "retired": row.retired_at is not None}
+
+    def _pieces_of(self, row: AnyRow) -> dict[str, int]:
+        """The keys of the pieces that a bench's kit or a run names, by their kinds."""
+        named = zip(PieceKind, (row._mapping[name] for name in PIECE_COLUMNS), strict=True)
+        return {kind.value: self.piece_keys[one] for kind, one in named if one is not None}
+
     def _held(self) -> dict[str, int] | None:
         """How many benches, versions and decisions a held wall shows, counted as they came in."""
         held, whole = self.whole.held, self.whole
@@ -165,6 +184,13 @@ class _Written:
         key = person_key(person.teacher_id, person.created_at, person.brought_in_as)
         self.named[key] = person.name
         return key
+
+
+def _piece_keys(whole: WholePractical) -> dict[int, int]:
+    """The keys of the pieces by their ids: numbered as the plan, then the runs, first name them."""
+    rows = itertools.chain(whole.kits, whole.runs)
+    named = dict.fromkeys(row._mapping[name] for row in rows for name in PIECE_COLUMNS)
+    return {one: key for key, one in enumerate((one for one in named if one is not None), 1)}
 
 
 def _by(

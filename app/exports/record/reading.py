@@ -21,7 +21,8 @@ from app.exports.record.cells_in import (
     text,
     whole_number,
 )
-from app.exports.record.document import FORMAT, FORMAT_VERSION, document
+from app.exports.record.document import FORMAT, FORMAT_VERSION
+from app.exports.record.kit_in import MADE_WITHOUT, kits_in, pieces_in, places_in
 from app.exports.record.result_in import is_result
 from app.physics.limits import LONGEST_TYPED, MOST_BENCHES
 from app.physics.run import QUANTITIES
@@ -30,7 +31,6 @@ from app.records.from_file import Columns, PracticalInFile, RunInFile, Told, Tol
 from app.records.models import Bench, BenchPlan, Decision, KeptResult, Practical, Run, RunVersion, StateChange
 from app.records.models.people import LONGEST_NAME
 from app.records.models.run import KEY_LENGTH
-from app.records.whole import WholePractical
 from app.translations.saying import LANGUAGES
 from app.words import N_
 
@@ -40,10 +40,8 @@ MOST_OF_A_KIND = 20_000
 """Rows of one table in one document: every bench with all the runs that it may send (our own choice)."""
 _PARTS = {
     *("format", "format_version", "software", "key", "department", "people", "practical", "bench_plans"),
-    *("benches", "results", "history", "held_wall"),
+    *("pieces", "bench_kits", "benches", "results", "history", "held_wall"),
 }
-NOT_OF_THE_CLASS = ("software", "department", "people")
-"""What another installation says otherwise of the same practical: itself, and how it calls people."""
 
 
 def read_document(data: bytes) -> tuple[PracticalInFile, Any]:
@@ -62,15 +60,11 @@ def read_document(data: bytes) -> tuple[PracticalInFile, Any]:
             known=str(FORMAT_VERSION),
         )
     try:
-        return _Reading(fields(found, "document", _PARTS)).practical(), found
+        with_kit = "pieces" in found
+        whole = fields(found if with_kit else MADE_WITHOUT | found, "document", _PARTS)
+        return _Reading(whole, with_kit=with_kit).practical(), found
     except RecursionError:
         raise Misfit("document") from None
-
-
-def says_the_same(found: Any, stored: WholePractical) -> bool:
-    """Whether a document and a practical that is stored tell the same, digit for digit."""
-    ours = exact_json.read(exact_json.written(document(stored, "")))
-    return _of_the_class(found) == _of_the_class(ours)
 
 
 def _json(data: bytes) -> Any:
@@ -96,29 +90,17 @@ def _json(data: bytes) -> Any:
         ) from None
 
 
-def _of_the_class(found: Any) -> str:
-    """All that a document tells of the class, in one order of names, without when it was brought in."""
-    told = {name: held for name, held in found.items() if name not in NOT_OF_THE_CLASS}
-    told["history"] = [line for line in told["history"] if line["kind"] != HistoryKind.BROUGHT_IN]
-    return exact_json.written(_in_order(told))
-
-
-def _in_order(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {name: _in_order(value[name]) for name in sorted(value)}
-    return [_in_order(held) for held in value] if isinstance(value, list) else value
-
-
 class _Reading:
     """One document while it is read."""
 
-    def __init__(self, found: Mapping[str, Any]) -> None:
-        self.found = found
+    def __init__(self, found: Mapping[str, Any], *, with_kit: bool) -> None:
+        self.found, self.with_kit = found, with_kit
         self.key = _uuid(found["key"], "key")
         people = [fields(one, "people", {"key", "name"}) for one in listed(found["people"], "people", 10_000)]
         self.people = {
             _uuid(one["key"], "people"): text(one["name"], "people", LONGEST_NAME) for one in people
         }
+        self.pieces = pieces_in(found["pieces"])
         self.runs: list[RunInFile] = []
 
     def practical(self) -> PracticalInFile:
@@ -138,6 +120,8 @@ class _Reading:
             teacher=self._person(beside["teacher"], "practical.teacher", needed=True) or "",
             practical=practical,
             bench_plans=[row(BenchPlan, line, f"bench_plans[{n}]")[0] for n, line in enumerate(lines)],
+            pieces=self.pieces,
+            kits=kits_in(self.found["bench_kits"], self.pieces),
             benches=benches,
             runs=self.runs,
             results=self._results(),
@@ -182,7 +166,9 @@ class _Reading:
         return [columns for _, columns, *_ in sorted(read, key=lambda one: one[0])]
 
     def _run(self, bench: int, found: Any, where: str) -> RunInFile:
-        columns, beside = row(Run, found, where, "key", "versions", "decisions")
+        if not self.with_kit and isinstance(found, dict):
+            found = {"pieces": {}} | found
+        columns, beside = row(Run, found, where, "key", "pieces", "versions", "decisions")
         columns["idempotency_key"] = _run_key(beside["key"], f"{where}.key")
         versions = [
             self._version(one, f"{where}.versions[{n}]")
@@ -198,7 +184,8 @@ class _Reading:
         last = decisions[-1].columns["action"] if decisions else None
         if columns["set_aside"] != (last == DecisionAction.SET_ASIDE):
             raise Misfit(f"{where}.set_aside")
-        return RunInFile(bench, columns, versions, decisions)
+        pieces = places_in(beside["pieces"], f"{where}.pieces", self.pieces)
+        return RunInFile(bench, columns, versions, decisions, pieces)
 
     def _version(self, found: Any, where: str) -> ToldOfRun:
         columns, beside = row(RunVersion, found, where, "order", "key", "teacher", "readings")

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.physics.materials import MATERIALS
+from app.practicals.bring_in.kit import Relabelled, kits_here, pieces_here
 from app.practicals.bring_in.people import ids_of_people
 from app.practicals.bring_in.rows import add_practical, add_runs, has_runs_of
 from app.practicals.people.actors import TeacherIdentity
@@ -60,6 +61,8 @@ class BroughtIn:
 
     outcome: Outcome
     practical_id: int
+    relabelled: tuple[Relabelled, ...] = ()
+    """Its pieces of kit that have other labels here."""
 
 
 def bring_in(
@@ -76,8 +79,9 @@ def bring_in(
     """
     if actor.is_technician:
         raise NoWriter()
-    if practical.practical["material"] not in MATERIALS:
-        raise UnknownMetal(typed=practical.practical["material"])
+    for named in (practical.practical, *practical.pieces):
+        if named["material"] is not None and named["material"] not in MATERIALS:
+            raise UnknownMetal(typed=named["material"])
     with database.writing() as session:
         locked_department(session, actor.department_id)
         here = practical_known_as(session, actor.department_id, practical.key)
@@ -88,10 +92,12 @@ def bring_in(
         if has_runs_of(session, practical):
             raise RunsElsewhere()
         people = ids_of_people(session, actor.department_id, practical.people, now)
-        made = add_practical(session, actor.department_id, practical, people)
-        add_runs(session, made, practical, people, now)
+        pieces = pieces_here(session, actor, practical.pieces, now)
+        kits = kits_here(practical, pieces.names)
+        made = add_practical(session, actor.department_id, practical, people, kits)
+        add_runs(session, made, practical, people, pieces.names)
         note_brought_in(session, made, practical.key, actor, now, "document")
-        return BroughtIn(Outcome.STORED, made.id)
+        return BroughtIn(Outcome.STORED, made.id, pieces.relabelled)
 
 
 def practical_known_as(session: Session, department_id: int, key: str) -> int | None:

@@ -6,15 +6,16 @@ order. Phones that had joined stay behind, and so do codes and keys by which any
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from datetime import datetime
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.practicals.bring_in.kit import has_possible_numbers
+from app.practicals.kit.of_bench import SLOTS, BenchKit, PieceName, row_of_kit
 from app.practicals.lesson.details import BenchPlanLine, Plan, picture_of
-from app.practicals.lesson.plan import PlanProblem, check_plan
+from app.practicals.lesson.plan import PlanProblem, check_kits, check_plan
 from app.practicals.lesson.states import free_code
 from app.practicals.people.credentials import new_bench_key
 from app.practicals.runs.entry import ImpossibleReading, body_digest, check_entry, entry_of
@@ -77,7 +78,11 @@ def _in_parts(keys: list[str]) -> Iterator[list[str]]:
 
 
 def add_practical(
-    session: Session, department_id: int, practical: PracticalInFile, people: Mapping[str, int]
+    session: Session,
+    department_id: int,
+    practical: PracticalInFile,
+    people: Mapping[str, int],
+    kits: Sequence[BenchKit],
 ) -> Practical:
     """The practical with its plan, its history and the results that were kept. One that is under way gets a
     code of its own for the benches."""
@@ -88,7 +93,8 @@ def add_practical(
         **practical.practical,
     )
     made.bench_plans = [BenchPlan(**line) for line in practical.bench_plans]
-    _check_plan(made)
+    made.bench_kits = [row_of_kit(kit) for kit in kits]
+    _check_plan(made, kits)
     session.add(made)
     session.flush()
     for kind, told in ((KeptResult, practical.results), (StateChange, practical.history)):
@@ -101,9 +107,14 @@ def add_practical(
 
 
 def add_runs(
-    session: Session, made: Practical, practical: PracticalInFile, people: Mapping[str, int], now: datetime
+    session: Session,
+    made: Practical,
+    practical: PracticalInFile,
+    people: Mapping[str, int],
+    pieces: Sequence[PieceName],
 ) -> None:
-    """The benches with their runs, versions and decisions, and what a held wall shows."""
+    """The benches with their runs, versions and decisions, and what a held wall shows. `pieces` are those of
+    the department that stand for the file's."""
     benches = [
         Bench(practical_id=made.id, bench_key=new_bench_key(), open_to_a_phone=False, **columns)
         for columns in practical.benches
@@ -115,7 +126,10 @@ def add_runs(
         bench = benches[one.bench]
         first = RunVersion(**one.versions[0].columns)
         digest = _checked_digest(first, bench.number, one.columns["number"])
-        runs.append(Run(practical_id=made.id, bench_id=bench.id, body_digest=digest, **one.columns))
+        run = Run(practical_id=made.id, bench_id=bench.id, body_digest=digest, **one.columns)
+        for kind, place in one.pieces.items():
+            setattr(run, f"{SLOTS[kind]}_id", pieces[place].piece_id)
+        runs.append(run)
     session.add_all(runs)
     session.flush()
     for one, run in zip(practical.runs, runs, strict=True):
@@ -167,10 +181,14 @@ def _checked_digest(version: RunVersion, bench: int, run: int) -> str:
     return body_digest(entry)
 
 
-def _check_plan(practical: Practical) -> None:
+def _check_plan(practical: Practical, kits: Sequence[BenchKit]) -> None:
+    if not all(map(has_possible_numbers, kits)):
+        raise NotAPlan(field="kits")
     lines = tuple(picture_of(BenchPlanLine, line) for line in practical.bench_plans)
     own = dict(practical.own_questions or {})
     try:
-        check_plan(picture_of(Plan, practical, bench_plans=lines, kits=(), own_questions=own))
+        plan = picture_of(Plan, practical, bench_plans=lines, kits=tuple(kits), own_questions=own)
+        check_plan(plan)
+        check_kits(plan)
     except PlanProblem as problem:
         raise NotAPlan(field=problem.field) from problem

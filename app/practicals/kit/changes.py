@@ -59,14 +59,14 @@ def add_piece(
 ) -> Piece:
     """Add a piece. Its label is new in the department."""
     require_keeper(actor)
-    label = _tidy(label)
+    label = tidy_label(label)
     with database.writing() as session:
         _require_free(session, actor.department_id, label)
         row = KitPiece(
             department_id=actor.department_id,
             kind=kind,
             label=label,
-            label_key=_key(label),
+            label_key=label_key(label),
             created_at=now,
             **figures.__dict__,
         )
@@ -90,7 +90,7 @@ def change_piece(
     Practicals that were planned keep the numbers that they took.
     """
     require_keeper(actor)
-    label = _tidy(label)
+    label = tidy_label(label)
     with database.writing() as session:
         row = piece_here(session, actor, seen.piece_id)
         if (row.label, figures_of(row)) != (seen.label, seen.figures):
@@ -98,7 +98,7 @@ def change_piece(
         _require_free(session, actor.department_id, label, row.id)
         changed = label if label == row.label else f"{row.label} → {label}"
         note(session, LogKind.PIECE_CHANGED, actor, now, detail=changed)
-        row.label, row.label_key = label, _key(label)
+        row.label, row.label_key = label, label_key(label)
         for name, value in figures.__dict__.items():
             setattr(row, name, value)
         session.flush()
@@ -132,20 +132,24 @@ def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int, n
         return row.label
 
 
-def _tidy(label: str) -> str:
+def tidy_label(label: str) -> str:
+    """The label as it is kept. Raises `BadLabel`."""
     tidy = "".join(character for character in " ".join(label.split()) if character.isprintable()).strip()
     if not tidy or len(tidy) > LONGEST_LABEL:
         raise BadLabel(most=str(LONGEST_LABEL))
     return tidy
 
 
-def _key(label: str) -> str:
+def label_key(label: str) -> str:
+    """By which two labels are the same."""
     return label.casefold()
 
 
 def _require_free(session: Session, department_id: int, label: str, own_id: int | None = None) -> None:
     there = session.scalar(
-        select(KitPiece).where(KitPiece.department_id == department_id, KitPiece.label_key == _key(label))
+        select(KitPiece).where(
+            KitPiece.department_id == department_id, KitPiece.label_key == label_key(label)
+        )
     )
     if there is not None and there.id != own_id:
         raise LabelTaken(label=there.label)

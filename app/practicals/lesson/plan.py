@@ -69,7 +69,7 @@ def plan_practical(
 def add_planned(session: Session, actor: TeacherIdentity, plan: Plan, now: datetime) -> Practical:
     """The row of a practical in the state `planned`, with the first line of its history."""
     plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits))
-    _check_kits(plan)
+    check_kits(plan)
     practical = Practical(
         department_id=actor.department_id,
         teacher_id=actor.teacher_id,
@@ -110,7 +110,7 @@ def change_plan(
             raise PlanChangedMeanwhile()
         before = details_of(practical).plan
         plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits, before.kits))
-        _check_kits(plan)
+        check_kits(plan)
         for name in PLAN_COLUMNS:
             setattr(practical, name, getattr(plan, name))
         practical.own_questions = dict(plan.own_questions) or None
@@ -229,7 +229,7 @@ def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
         raise _impossible_line(line)
 
 
-def _check_kits(plan: Plan) -> None:
+def check_kits(plan: Plan) -> None:
     """Refuse a tube in which nothing would fall with what caps and settled shot take."""
     for kit in plan.kits:
         if not 1 <= kit.number <= MOST_BENCHES:

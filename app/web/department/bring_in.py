@@ -14,8 +14,9 @@ from flask.typing import ResponseReturnValue
 
 from app.exports.past.sheets import Sheets, TableProblem, is_workbook, sheet_of_text, sheets_of_workbook
 from app.exports.record.cells_in import DocumentProblem
+from app.exports.record.comparing import says_the_same
 from app.exports.record.package_in import IS_ZIP, documents_in
-from app.exports.record.reading import read_document, says_the_same
+from app.exports.record.reading import read_document
 from app.practicals.bring_in.record import BroughtIn, Outcome
 from app.practicals.bring_in.record import bring_in as bring_in_practical
 from app.records.errors import Conflict, Unprocessable
@@ -36,6 +37,10 @@ OUTCOMES = {
     ),
 }
 GOES_SOON = Message(N_("stored; its own delete-after day is past, so it is deleted within the hour"))
+RELABELLED = N_(
+    "Here “%(label)s” is a piece of another kind: the practical's own piece of that label is called "
+    "“%(here)s” in the kit."
+)
 NO_FILE = Message(N_("No file was chosen. Choose one, then press the button."))
 
 
@@ -51,6 +56,12 @@ class Line:
     def is_stored(self) -> bool:
         """Whether it is new here."""
         return self.brought is not None and self.brought.outcome is Outcome.STORED
+
+    @property
+    def more(self) -> list[Message]:
+        """What else there is to know: pieces of kit that have other labels here."""
+        relabelled = self.brought.relabelled if self.brought else ()
+        return [Message(RELABELLED, {"label": one.label, "here": one.here}) for one in relabelled]
 
 
 @blueprint.get("/bring-in")

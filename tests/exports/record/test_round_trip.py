@@ -12,14 +12,11 @@ from sqlalchemy import select
 from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
 from app.exports.record.cells_in import DocumentProblem
-from app.exports.record.document import document
-from app.exports.record.reading import read_document, says_the_same
+from app.exports.record.reading import read_document
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.bring_in.record import BroughtIn, Outcome, bring_in
+from app.practicals.bring_in.record import BroughtIn, Outcome
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.states import finish_practical
-from app.practicals.out.whole import whole_practical
-from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.colleagues import switch_colleague
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.practicals.runs.history import history
@@ -27,14 +24,10 @@ from app.records.choices import HistoryKind, LogKind
 from app.records.engine import Database
 from app.records.errors import Conflict, Problem
 from app.records.models import LogEntry, Practical, Run, RunVersion, Teacher
+from tests.exports.record.bringing import bring, emptied, written
 from tests.practicals.a_class import NOW, AClass, a_teacher
 from tests.practicals.a_full_class import a_full_class
 from tests.practicals.seen import count
-
-
-def written(database: Database, actor: TeacherIdentity, practical_id: int) -> str:
-    whole = whole_practical(database, actor=actor, practical_id=practical_id)
-    return exact_json.written(document(whole, "0.0"))
 
 
 def a_finished_class(database: Database) -> tuple[AClass, str]:
@@ -42,26 +35,6 @@ def a_finished_class(database: Database) -> tuple[AClass, str]:
     finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     class_snapshot(database, one.practical_id, actor=one.teacher)
     return one, written(database, one.teacher, one.practical_id)
-
-
-def bring(database: Database, actor: TeacherIdentity, text: str) -> BroughtIn:
-    practical, found = read_document(text.encode())
-    return bring_in(
-        database,
-        actor=actor,
-        practical=practical,
-        is_the_same=lambda whole: says_the_same(found, whole),
-        now=NOW,
-    )
-
-
-def emptied(database: Database) -> TeacherIdentity:
-    """Another installation: no row of the first one, and another teacher who has other ids."""
-    with database.engine.begin() as connection:
-        for table in reversed(Practical.metadata.sorted_tables):
-            if table.name not in ("access_mark", "log_entry"):
-                connection.execute(table.delete())
-    return a_teacher(database, "ms-brandt", department="Science", is_head=True)
 
 
 def test_another_installation_says_the_same_of_it_again(database: Database) -> None:

@@ -7,6 +7,7 @@ import io
 import json
 import zipfile
 from collections.abc import Mapping
+from decimal import Decimal
 
 import pytest
 from flask import Flask
@@ -18,9 +19,11 @@ from app.exports.record.document import document, key_of
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.out.whole import whole_practical
 from app.practicals.people.actors import TeacherIdentity
-from app.records.choices import Role
+from app.records.choices import PieceKind, Role
 from app.records.engine import Database
 from app.records.models import Practical, Run
+from tests.exports.record.bringing import emptied
+from tests.exports.record.test_kit_round_trip import a_class_with_kit, own_piece
 from tests.practicals.a_class import NOW, AClass, a_teacher
 from tests.practicals.a_full_class import a_full_class
 from tests.practicals.seen import count
@@ -83,6 +86,18 @@ def test_a_document_is_stored_and_a_second_time_is_here_already(desk: Reader, on
     again = send(desk, text)
     assert "is here already, and says the same" in again.text
     assert (count(one.database, Practical), count(one.database, Run)) == (1, 4)
+
+
+def test_a_piece_of_kit_that_has_another_label_here_is_told(
+    application: Flask, sqlite_database: Database
+) -> None:
+    _, text = a_class_with_kit(sqlite_database)
+    head = emptied(sqlite_database)
+    own_piece(sqlite_database, head, PieceKind.BALANCE, "T3", Decimal("0.01"))
+    answer = send(Reader(application.test_client()).sign_in(head.login), text.encode())
+    assert answer.status_code == 200
+    assert "Practicals stored: 1 of 1" in answer.text
+    assert "own piece of that label is called “T3 (2)” in the kit" in answer.text
 
 
 def test_a_package_is_stored_document_by_document_with_a_word_for_each(desk: Reader, one: AClass) -> None:

@@ -43,6 +43,7 @@ from app.practicals.lesson.plan import PlanProblem, check_plan
 from app.practicals.runs.entry import ImpossibleReading, check_entry
 from app.records.base import Base
 from app.records.constraints import SENTENCES
+from app.records.models.people import MOST_YEARS_KEPT
 from app.web.desk.plan.kit import TOO_MANY_TUBES
 from tests.analysis.classes import LEAD, perfect_runs
 from tests.practicals.a_class import a_plan, an_entry
@@ -92,6 +93,10 @@ def test_the_database_keeps_to_the_same_counts() -> None:
         "ck_practical_planned_benches_possible": limits.MOST_BENCHES,
         "ck_bench_number_possible": limits.MOST_BENCHES,
         "ck_bench_plan_number_possible": limits.MOST_BENCHES,
+        "ck_bench_kit_number_possible": limits.MOST_BENCHES,
+        "ck_department_words_kept_years_possible": MOST_YEARS_KEPT,
+        "ck_department_runs_kept_years_possible": MOST_YEARS_KEPT,
+        "ck_department_year_begins_in_a_month": 12,
         "ck_bench_plan_runs_possible": limits.MOST_RUNS_OF_A_BENCH,
     }
     for name, most in stored.items():

@@ -42,6 +42,7 @@ def test_every_file_is_named_with_its_sum_and_readable_by_independent_libraries(
         "practicals": 2, "runs": 5, "decisions": 3, "without_a_kept_result": 1
     }  # fmt: skip
     assert (manifest["exported_by"], manifest["chosen"]) == ("a teacher", "everything")
+    assert manifest["departments_rule"] == {"words": "as long as the runs", "runs": "until they are deleted"}
     assert full.teacher.name not in package.read("manifest.json").decode()
 
     assert csvw.CSVW(str(tmp_path / "csv-metadata.json"), validate=True).is_valid

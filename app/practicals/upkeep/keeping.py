@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import or_, select, update
+from sqlalchemy import ColumnElement, and_, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.lesson.deletions import OPEN, delete_by_rule
@@ -29,6 +29,7 @@ from app.words import N_
 
 NOTICE = timedelta(days=31)
 """So long before it goes, a practical is listed: a month, our own choice."""
+_A_DAY = timedelta(days=1)
 
 
 class NoSuchRule(Unprocessable):
@@ -131,13 +132,12 @@ def going_soon(database: Database, *, actor: TeacherIdentity, today: date) -> tu
     until = today + NOTICE
     with database.reading() as session:
         rule = _rule_of(session.get_one(Department, actor.department_id))
-        cutoffs = [_years_earlier(until, years) for years in (rule.words_years, rule.runs_years) if years]
         wanted = (
             select(Practical, Teacher.name)
             .join(Teacher, Teacher.id == Practical.teacher_id)
             .where(
                 Practical.department_id == actor.department_id,
-                or_(Practical.delete_after <= until, *(Practical.held_on <= cutoff for cutoff in cutoffs)),
+                or_(Practical.delete_after <= until, *_past(rule, until + _A_DAY)),
             )
         )
         going = [
@@ -158,19 +158,16 @@ def apply_rules(database: Database, *, today: date, now: datetime) -> int:
 
 
 def _apply(session: Session, department_id: int, rule: KeepingRule, today: date, now: datetime) -> int:
-    shortest = min(years for years in (rule.words_years, rule.runs_years) if years)
     due = (
         select(Practical)
         .where(
             Practical.department_id == department_id,
             Practical.state.not_in(OPEN),
-            Practical.held_on < _years_earlier(today, shortest),
+            or_(*_past(rule, today)),
         )
         .order_by(Practical.id)
         .with_for_update(skip_locked=True)
     )
-    if rule.runs_years is None:
-        due = due.where(Practical.words_removed_at.is_(None))
     touched = 0
     for practical in session.scalars(due).all():
         words, runs = rule.words_go_after(practical.held_on), rule.runs_go_after(practical.held_on)
@@ -182,6 +179,17 @@ def _apply(session: Session, department_id: int, rule: KeepingRule, today: date,
             continue
         touched += 1
     return touched
+
+
+def _past(rule: KeepingRule, today: date) -> list[ColumnElement[bool]]:
+    """Which practicals' last day by the rule was before this one, but for its notice."""
+    past = []
+    if rule.words_years is not None:
+        old = Practical.held_on < _years_earlier(today, rule.words_years)
+        past.append(and_(old, Practical.words_removed_at.is_(None)))
+    if rule.runs_years is not None:
+        past.append(Practical.held_on < _years_earlier(today, rule.runs_years))
+    return past
 
 
 def _remove_words(session: Session, practical: Practical, now: datetime) -> None:

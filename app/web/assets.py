@@ -26,6 +26,7 @@ JOINED = {
         "css/parts.css",
         "css/desk.css",
         "css/department.css",
+        "css/first.css",
     ),
     "css/take-home.css": (
         "css/tokens-phone.css",

@@ -11,6 +11,7 @@ import click
 
 from app.cli_analyse import analyse
 from app.cli_keeping import backup, move, restore, upgrade
+from app.cli_recipe import recipe
 from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
 from app.reach.addresses import plain_http_warning
 from app.settings import SettingProblem, Settings, why_not_listening
@@ -32,6 +33,7 @@ for command in (
     backup,
     doctor,
     move,
+    recipe,
     restore,
     set_head,
     set_password,

@@ -128,7 +128,8 @@ def _listening(seen: Look) -> Found:
     subject = Message(N_("It listens on"))
     host = as_address(seen.listens_on)
     if seen.listens_on == "localhost" or (host is not None and host.is_loopback):
-        if seen.is_configured and seen.answer is Answer.OURS and seen.kind is not Kind.LOOPBACK:
+        answers = seen.answer in (Answer.OURS, Answer.UNTRUSTED)
+        if seen.is_configured and answers and seen.kind is not Kind.LOOPBACK:
             text = N_("this computer alone, which is right behind a proxy")
             return Found(subject, Message(text))
         text = N_(

@@ -73,7 +73,7 @@ class _Many(dict[str, str]):
 
     def __setitem__(self, key: str, value: object) -> None:
         if isinstance(value, list) and key in self:
-            value = [*super().__getitem__(key), *value]  # type: ignore[misc]
+            value = [*super().__getitem__(key), *value]
         super().__setitem__(key, value)  # type: ignore[assignment]
 
 

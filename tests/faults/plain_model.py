@@ -37,6 +37,8 @@ class PlainPractical:
 
     state: PracticalState = PLANNED
     benches: dict[int, list[PlainRun]] = field(default_factory=dict)
+    phones: set[int] = field(default_factory=set)
+    """The benches that a phone has joined."""
     sent: dict[str, tuple[int, str, PlainRun]] = field(default_factory=dict)
     """By the key of a run, from whose bench it came and with which reading."""
     changes: int = 0
@@ -52,10 +54,11 @@ class PlainPractical:
         self.changes += 1
 
     def join(self, number: int) -> None:
-        """A first phone joins a bench."""
-        if self.state != COLLECTING or number in self.benches:
+        """A first phone joins a bench, for which its teacher may have typed runs before."""
+        if self.state != COLLECTING or number in self.phones:
             raise Refused
-        self.benches[number] = []
+        self.phones.add(number)
+        self.benches.setdefault(number, [])
         self.changes += 1
 
     def enter(self, number: int, key: str, end: str, by: ActorKind) -> int:

@@ -7,37 +7,37 @@ import threading
 from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from typing import Any
 
 import pytest
 from sqlalchemy import func, select
 
 from app.practicals.board.snapshot import class_snapshot
+from app.records.migrate import open_database
 from app.records.models import Run, RunVersion
 from tests.conftest import database_of_its_own
+from tests.faults.forked import Nursery
 from tests.faults.phones import Phone
 from tests.practicals.a_class import AClass, revision_of
-from tests.serving import serving
+from tests.serving import a_class_in
 
 PHONES, RUNS = 24, 3
 
 
 @pytest.fixture(params=["one server on SQLite", "two servers on PostgreSQL"])
 def school(
-    request: pytest.FixtureRequest, tmp_path: Path, worker_id: str
+    request: pytest.FixtureRequest, nursery: Nursery, tmp_path: Path, worker_id: str
 ) -> Iterator[tuple[list[str], AClass]]:
     """The servers' addresses and a class that is collecting."""
-    secret: dict[str, Any] = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
+    secret = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
     with ExitStack() as stack:
         if "SQLite" in request.param:
-            served = [stack.enter_context(serving(tmp_path / "one", **secret))]
+            names, url = ("one",), f"sqlite:///{tmp_path / 'plumbfall.db'}"
         else:
-            url = stack.enter_context(database_of_its_own(f"http_{worker_id}"))
-            served = [
-                stack.enter_context(serving(tmp_path / name, DATABASE_URL=url, **secret))
-                for name in ("one", "two")
-            ]
-        yield [one.address for one in served], served[0].a_class(planned_benches=PHONES)
+            names, url = ("one", "two"), stack.enter_context(database_of_its_own(f"http_{worker_id}"))
+        database = open_database(url)
+        stack.callback(database.close)
+        served = [stack.enter_context(nursery.serving(tmp_path / name, url, **secret)) for name in names]
+        yield [one.address for one in served], a_class_in(database, planned_benches=PHONES)
 
 
 def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -48,11 +49,18 @@ class Lessons(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.teacher = a_teacher(self.database, login=new_key())
+        self._hours = 0
         self._plan()
+
+    @property
+    def now(self) -> datetime:
+        """Each time an hour later: no run comes faster than it can be made."""
+        self._hours += 1
+        return NOW + timedelta(hours=self._hours)
 
     def _plan(self) -> None:
         made = plan_practical(
-            self.database, actor=self.teacher, plan=a_plan(planned_benches=BENCHES), now=NOW
+            self.database, actor=self.teacher, plan=a_plan(planned_benches=BENCHES), now=self.now
         )
         self.practical_id, self.code = made.practical_id, made.join_code
         self.model, self.before = PlainPractical(), made.revision
@@ -81,7 +89,7 @@ class Lessons(RuleBasedStateMachine):
 
     @rule(name=st.sampled_from(sorted(MOVES)))
     def move(self, name: str) -> None:
-        here = {"actor": self.teacher, "practical_id": self.practical_id, "now": NOW}
+        here = {"actor": self.teacher, "practical_id": self.practical_id, "now": self.now}
         moved = self._both(lambda: self.model.move(name), lambda: DO[name](self.database, **here))
         if moved:
             self.code = moved.join_code
@@ -91,7 +99,7 @@ class Lessons(RuleBasedStateMachine):
         code = self.code or "AAAAAAA"
         joined = self._both(
             lambda: self.model.join(number),
-            lambda: join_bench(self.database, code=code, bench_number=number, now=NOW),
+            lambda: join_bench(self.database, code=code, bench_number=number, now=self.now),
         )
         if joined:
             self.phones[number] = joined.bench
@@ -109,7 +117,9 @@ class Lessons(RuleBasedStateMachine):
         actor, where = who
         saved = self._both(
             lambda: self.model.enter(number, key, end, by),
-            lambda: enter_run(self.database, actor=actor, key=key, entry=an_entry(end=end), now=NOW, **where),
+            lambda: enter_run(
+                self.database, actor=actor, key=key, entry=an_entry(end=end), now=self.now, **where
+            ),
         )
         if saved and not saved.repeated:
             self.keys.append(key)
@@ -135,7 +145,7 @@ class Lessons(RuleBasedStateMachine):
                 key=new_key(),
                 entry=an_entry(end=end),
                 reason="read again",
-                now=NOW,
+                now=self.now,
                 expected_revision=seen,
             ),
         )
@@ -150,7 +160,7 @@ class Lessons(RuleBasedStateMachine):
     def decide(self, place: int, action: DecisionAction, reason: str, late: bool) -> None:
         _, run = self._any_run(place)
         seen = run.revision - (1 if late else 0)
-        here = {"actor": self.teacher, "run_id": self.ids[id(run)], "now": NOW}
+        here = {"actor": self.teacher, "run_id": self.ids[id(run)], "now": self.now}
         self._both(
             lambda: self.model.decide(run, action, reason, seen),
             lambda: decide(self.database, action=action, reason=reason, expected_revision=seen, **here),
@@ -159,7 +169,7 @@ class Lessons(RuleBasedStateMachine):
     @precondition(lambda self: len(self.keys) > 3)
     @rule()
     def delete(self) -> None:
-        delete_practical(self.database, actor=self.teacher, practical_id=self.practical_id, now=NOW)
+        delete_practical(self.database, actor=self.teacher, practical_id=self.practical_id, now=self.now)
         with self.database.reading() as session:
             for table in (Bench, Run):
                 of_it = select(table.id).where(table.practical_id == self.practical_id)

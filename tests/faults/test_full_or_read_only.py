@@ -1,10 +1,12 @@
-"""A disk that is full, or that nobody may write to: a clear sentence, nothing lost, and it goes on afterwards."""
+"""A disk that is full, or that nobody may write to: a clear sentence, nothing lost, and on it goes after."""
 
 from __future__ import annotations
 
 import shutil
+import tempfile
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -29,6 +31,16 @@ from tests.commands import called
 from tests.faults.small_disk import SmallDisk, disk  # noqa: F401 - the fixture
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
 from tests.practicals.seen import bench_runs, count
+from tests.web.department.exporting import ADDRESS as EXPORT
+from tests.web.department.exporting import taken
+from tests.web.desk.conftest import (  # noqa: F401 - fixtures
+    Reader,
+    a_class,
+    application,
+    desk,
+    planned,
+    teacher,
+)
 from tests.web.phone.phone import READINGS, Phone
 
 EARLIER = "0010"
@@ -51,7 +63,7 @@ def records(small: SmallDisk) -> Iterator[Database]:
 
 
 @pytest.fixture
-def application(records: Database, tmp_path: Path) -> Iterator[Flask]:
+def on_small_disk(records: Database, tmp_path: Path) -> Iterator[Flask]:
     made = create_app(
         Settings.from_environment({"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(records.url)})
     )
@@ -65,11 +77,11 @@ def broken(small: SmallDisk, how: str) -> AbstractContextManager[None]:
 
 @pytest.mark.parametrize("how", FAULTS)
 def test_a_phone_is_told_and_sends_what_it_kept_afterwards(
-    small: SmallDisk, records: Database, application: Flask, how: str
+    small: SmallDisk, records: Database, on_small_disk: Flask, how: str
 ) -> None:
-    phone, one = _joined(application, records)
+    phone, one = _joined(on_small_disk, records)
     assert phone.ask("/bench/send", _run(one, new_key())).status_code == 200
-    kept, served = _run(one, new_key()), application.extensions["plumbfall_database"]
+    kept, served = _run(one, new_key()), on_small_disk.extensions["plumbfall_database"]
     for database in (records, served):
         database.close()
     with broken(small, how):
@@ -134,8 +146,25 @@ def test_tables_that_cannot_be_brought_up_to_date_stay_as_they_were(
     assert len(bench_runs(records, actor=bench)) == 1
 
 
-def _joined(application: Flask, records: Database) -> tuple[Phone, AClass]:
-    one, phone = a_collecting_class(records), Phone(application.test_client())
+@pytest.mark.parametrize("how", FAULTS)
+def test_an_export_without_room_for_what_waits_is_refused_and_can_be_taken_afterwards(
+    small: SmallDisk,
+    a_class: AClass,  # noqa: F811 - the fixture
+    desk: Reader,  # noqa: F811 - the fixture
+    monkeypatch: pytest.MonkeyPatch,
+    how: str,
+) -> None:
+    enter_run(a_class.database, actor=a_class.join(1), key=new_key(), entry=an_entry(), now=NOW)
+    monkeypatch.setattr(tempfile, "tempdir", str(small.path))
+    with broken(small, how):
+        refused = desk.get(EXPORT)
+        assert refused.status_code == 503
+        assert "cannot take the files of an export, so nothing was sent" in unescape(refused.text)
+    assert taken(desk).testzip() is None
+
+
+def _joined(served: Flask, records: Database) -> tuple[Phone, AClass]:
+    one, phone = a_collecting_class(records), Phone(served.test_client())
     phone.join(one.practical.join_code or "", 1)
     return phone, one
 

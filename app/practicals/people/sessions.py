@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import ColumnElement, Select, select, update
+from sqlalchemy import ColumnElement, Select, case, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.people.access import access_changing
@@ -29,6 +29,8 @@ SESSIONS_KEPT = timedelta(days=90)
 CODE_MINUTES = 10
 """How long after the right password the code of the second step may be typed (own choice)."""
 SEEN_EVERY = timedelta(minutes=1)
+MOST_AHEAD = timedelta(days=1)
+"""A session that was seen further in the future, by a clock that was wrong then, is over (own choice)."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +136,7 @@ def teacher_for_token(
             return None
         teacher = identity(found[0], session.scalars(covered_by(found[0].id, now)))
         last_seen_at: datetime = found[1]
-    if acts and now - last_seen_at >= SEEN_EVERY:
+    if acts and abs(now - last_seen_at) >= SEEN_EVERY:
         _note_seen(database, token, now)
     return teacher
 
@@ -194,13 +196,19 @@ def _running(now: datetime, idle: timedelta | None) -> tuple[ColumnElement[bool]
     running = (
         TeacherSession.ended_at.is_(None),
         TeacherSession.expires_at > now,
+        TeacherSession.last_seen_at <= now + MOST_AHEAD,
         TeacherSession.waits_for_code.is_(False),
     )
     return running if idle is None else (*running, TeacherSession.last_seen_at > now - idle)
 
 
 def _note_seen(database: Database, token: str, now: datetime) -> None:
-    """Where it cannot be written the page is shown all the same: the session only ends sooner."""
+    """Where it cannot be written the page is shown all the same: the session only ends sooner.
+
+    After a clock stepped back the session has no more hours left than one that begins now.
+    """
     seen = update(TeacherSession).where(TeacherSession.token_digest == digest(token))
+    latest = now + timedelta(hours=SESSION_HOURS)
+    ends = case((TeacherSession.expires_at > latest, latest), else_=TeacherSession.expires_at)
     with suppress(StorageProblem), database.writing() as session:
-        session.execute(seen.values(last_seen_at=now))
+        session.execute(seen.values(last_seen_at=now, expires_at=ends))

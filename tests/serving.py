@@ -16,6 +16,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
@@ -40,12 +41,12 @@ class Served:
     folder: Path
     process: subprocess.Popen[bytes]
 
-    def a_class(self, **plan: object) -> AClass:
+    def a_class(self, **plan: Any) -> AClass:
         """Another practical that is collecting, with a teacher of its own (`a_class.PASSWORD`)."""
         return a_class_in(self.database, **plan)
 
 
-def a_class_in(database: Database, teacher: TeacherIdentity | None = None, **plan: object) -> AClass:
+def a_class_in(database: Database, teacher: TeacherIdentity | None = None, **plan: Any) -> AClass:
     """Another practical that is collecting just now; without a teacher it gets its own."""
     now = datetime.now(UTC)
     teacher = teacher or a_teacher(database, login=f"teacher-{secrets.token_hex(4)}")

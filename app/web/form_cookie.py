@@ -19,14 +19,14 @@ from app.settings import Settings
 class PatientSigner(TimestampSigner):
     """Takes what was signed by a clock that is ahead of this one; what is too old stays refused."""
 
-    def unsign(self, signed_value: Any, max_age: int | None = None, return_timestamp: bool = False) -> Any:
+    def unsign(self, signed_value: Any, **how: Any) -> Any:
         """As itsdangerous does it."""
         try:
-            return super().unsign(signed_value, max_age, return_timestamp)
+            return super().unsign(signed_value, **how)
         except SignatureExpired as refused:
             if refused.date_signed is None or refused.date_signed <= datetime.now(UTC):
                 raise
-            return super().unsign(signed_value, None, return_timestamp)
+            return super().unsign(signed_value, **{**how, "max_age": None})
 
 
 class FormCookie(SecureCookieSessionInterface):

@@ -31,9 +31,9 @@ def school(
     secret = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
     with ExitStack() as stack:
         if "SQLite" in request.param:
-            names, url = ("one",), f"sqlite:///{tmp_path / 'plumbfall.db'}"
+            names, url = ["one"], f"sqlite:///{tmp_path / 'plumbfall.db'}"
         else:
-            names, url = ("one", "two"), stack.enter_context(database_of_its_own(f"http_{worker_id}"))
+            names, url = ["one", "two"], stack.enter_context(database_of_its_own(f"http_{worker_id}"))
         database = open_database(url)
         stack.callback(database.close)
         served = [stack.enter_context(nursery.serving(tmp_path / name, url, **secret)) for name in names]

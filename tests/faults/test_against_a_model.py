@@ -104,7 +104,7 @@ class Lessons(RuleBasedStateMachine):
         if joined:
             self.phones[number] = joined.bench
 
-    def _actor(self, number: int, by: ActorKind) -> tuple[Actor, dict[str, int]] | None:
+    def _actor(self, number: int, by: ActorKind) -> tuple[Actor, dict[str, Any]] | None:
         if by == ActorKind.TEACHER:
             return self.teacher, {"practical_id": self.practical_id, "bench_number": number}
         return (self.phones[number], {}) if number in self.phones else None
@@ -160,7 +160,7 @@ class Lessons(RuleBasedStateMachine):
     def decide(self, place: int, action: DecisionAction, reason: str, late: bool) -> None:
         _, run = self._any_run(place)
         seen = run.revision - (1 if late else 0)
-        here = {"actor": self.teacher, "run_id": self.ids[id(run)], "now": self.now}
+        here: dict[str, Any] = {"actor": self.teacher, "run_id": self.ids[id(run)], "now": self.now}
         self._both(
             lambda: self.model.decide(run, action, reason, seen),
             lambda: decide(self.database, action=action, reason=reason, expected_revision=seen, **here),

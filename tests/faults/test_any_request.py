@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from io import BytesIO
 from pathlib import Path
 from types import FrameType
+from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
@@ -103,12 +104,12 @@ class Walk:
 
     def send(self, asked: AnyRequest) -> None:
         """Send a request; it is answered, and in time."""
-        data: object = asked.body
+        data: Any = asked.body
         if asked.form is not None:
             data = {name: values for name, values in asked.form.items() if name}
             if asked.file:
                 name, content = asked.file
-                data |= {"file": (BytesIO(content.encode("utf-8", "replace")), name)}  # type: ignore[operator]
+                data["file"] = (BytesIO(content.encode("utf-8", "replace")), name)
         headers = {"X-CSRFToken": self.tokens[asked.who], **asked.headers}
         answer = self.open(
             asked.who,
@@ -133,7 +134,7 @@ class Walk:
             self.looked += 1
             assert answer.status_code < 500, f"{way.endpoint} answered {answer.status_code} afterwards"
 
-    def open(self, who: str, address: str, **request: object) -> TestResponse:
+    def open(self, who: str, address: str, **request: Any) -> TestResponse:
         client: FlaskClient = self.school.application.test_client()
         for name, value in self.jars[who].items():
             client.set_cookie(name, value)

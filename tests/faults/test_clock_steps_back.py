@@ -7,6 +7,7 @@ import secrets
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import select
@@ -30,7 +31,7 @@ from tests.serving import Served, serving
 
 LIBRARIES = ("/usr/lib/x86_64-linux-gnu", "/usr/lib/aarch64-linux-gnu", "/usr/lib", "/usr/local/lib")
 HOUR, YEAR = timedelta(hours=1), timedelta(days=365)
-SetClock = Callable[[str], None]
+SetClock = Callable[[str], object]
 
 
 @pytest.fixture
@@ -53,14 +54,14 @@ def clocked(tmp_path: Path) -> Iterator[tuple[Served, SetClock]]:
         pytest.skip(reason)
     clock = tmp_path / "clock"
     clock.write_text("+0")
-    faked = {
+    faked: dict[str, Any] = {
         "LD_PRELOAD": str(library),
         "FAKETIME_TIMESTAMP_FILE": str(clock),
         "FAKETIME_NO_CACHE": "1",
         "FAKETIME_DONT_FAKE_MONOTONIC": "1",  # no system's steps back
     }
     with serving(tmp_path / "served", **faked) as served:
-        yield served, lambda offset: clock.write_text(offset) and None
+        yield served, clock.write_text
 
 
 def test_phones_and_teacher_go_on_when_the_servers_clock_is_set_back(

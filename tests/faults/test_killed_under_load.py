@@ -123,8 +123,8 @@ class Server:
     """A server that can be killed and is started again on the same port."""
 
     def __init__(self, nursery: Nursery, folder: Path, database_url: str) -> None:
-        self._start = lambda: nursery.start(folder, database_url, self._port)
-        self._port = free_port()
+        port = free_port()
+        self._start = lambda: nursery.start(folder, database_url, port)
         self.running: Forked = self._start()
 
     @property

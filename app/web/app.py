@@ -15,6 +15,7 @@ from app.web import (
     desk,
     errors,
     form_cookie,
+    guide,
     health,
     incidents,
     kit_words,
@@ -54,6 +55,6 @@ def join(settings: Settings | None = None) -> Flask:
         look,
     ):
         part.wire(app, settings)
-    for pages in (health, sign_in, languages, bench, desk, board, department, privacy):
+    for pages in (health, sign_in, languages, bench, desk, board, department, guide, privacy):
         app.register_blueprint(pages.blueprint)
     return app

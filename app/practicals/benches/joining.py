@@ -194,7 +194,7 @@ def _found(session: Session, practical: Practical) -> FoundPractical:
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
     subject = credentials.attempt_subject("join code", address)
     with database.reading() as session:
-        count, _ = credentials.failures(session, subject, now - WRONG_CODE_WINDOW)
+        count, _ = credentials.failures(session, subject, now, WRONG_CODE_WINDOW)
     if count < credentials.MOST_FAILURES_KEPT:  # a flood of them does not keep the benches from writing
         with database.writing() as session:
             credentials.note_failure(session, subject, now)

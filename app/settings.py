@@ -127,7 +127,7 @@ class Settings:
 
     @property
     def _everywhere(self) -> bool:
-        return self.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
+        return self.host in ("0.0.0.0", "::", "")  # nosec B104 # noqa: S104 - compared, not bound
 
     def _address_at(self, host: str) -> str:
         return f"http://{f'[{host}]' if ':' in host else host}:{self.port}"
@@ -157,7 +157,7 @@ class Settings:
             folder_note=note,
             database_url=env.get("DATABASE_URL") or f"sqlite:///{folder / DATABASE_FILE}",
             configured_key=_long_enough(key, folder) if key else None,
-            host=env.get("PLUMBFALL_HOST", "0.0.0.0"),  # noqa: S104 - phones on the network must reach it
+            host=env.get("PLUMBFALL_HOST", "0.0.0.0"),  # nosec B104 # noqa: S104 - phones on the network must reach it
             port=port or _whole(env, "PLUMBFALL_PORT", 8480, 1, 65535),
             base_address=_checked_base(env.get("PLUMBFALL_BASE_ADDRESS") or None),
             proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),

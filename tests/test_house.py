@@ -48,6 +48,7 @@ def test_the_code_is_formatted() -> None:
     _run("ruff", "format", "--check", "app", "tests", "migrations")
 
 
+@pytest.mark.long
 def test_mypy_finds_nothing() -> None:
     _run("mypy")
 

@@ -22,7 +22,7 @@ START, END = "start_temperature_C", "end_temperature_C"
 @pytest.mark.parametrize("slip", SLIPS)
 def test_each_slip_is_flagged_and_named_in_a_simulated_class(slip: str) -> None:
     named, flagged = 0, 0
-    for seed in range(5):
+    for seed in range(3):
         runs = simulated_runs(seed)
         at = seed % len(runs)
         planted = SLIPS[slip](np.random.default_rng(seed), runs[at])
@@ -33,7 +33,7 @@ def test_each_slip_is_flagged_and_named_in_a_simulated_class(slip: str) -> None:
         assert name in (None, slip)
         named += name == slip
     # A swap of digits can leave a reading that is at home in the class.
-    least = 3 if slip == "digits-swapped" else 4
+    least = 2 if slip == "digits-swapped" else 3
     assert flagged >= least
     assert named >= least
 

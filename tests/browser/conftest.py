@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 
 import pytest
-from playwright.sync_api import Browser, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
 
+from app.practicals.people.teachers import sign_in
+from tests.practicals.a_class import PASSWORD, AClass
 from tests.serving import Served, chromium_path, serving
 
 # Of several such lists Chromium heeds only the last, so this one repeats what Playwright turns off. The last
@@ -49,8 +52,9 @@ expect.set_options(timeout=20_000)
 
 @pytest.fixture(scope="session")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """A real server with a SQLite database of its own."""
-    with serving(tmp_path_factory.mktemp("served")) as running:
+    """A real server with a SQLite database of its own; its codes name an address that no test opens."""
+    folder = tmp_path_factory.mktemp("served")
+    with serving(folder, PLUMBFALL_BASE_ADDRESS="http://phones.school.example:8480") as running:
         yield running
 
 
@@ -61,3 +65,11 @@ def browser() -> Iterator[Browser]:
         chromium = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
         yield chromium
         chromium.close()
+
+
+def let_in(context: BrowserContext, served: Served, a_class: AClass) -> None:
+    """Sign the class's teacher in without the page for it, which leaves a cookie in the browser."""
+    signed = sign_in(
+        served.database, login=a_class.teacher.login, password=PASSWORD, address="", now=datetime.now(UTC)
+    )
+    context.add_cookies([{"name": "plumbfall-teacher", "value": signed.token, "url": served.address}])

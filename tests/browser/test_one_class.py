@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -17,20 +15,20 @@ from app.analysis.views.json import as_plain_data
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.made_up.demo import LoadedDemo, load_demo
 from tests.browser.phone.phone import SMALL
-from tests.serving import Served, serving
+from tests.commands import called
+from tests.serving import Served
 
 pytestmark = pytest.mark.browser
 WALL: ViewportSize = {"width": 1280, "height": 720}
 
 
 @pytest.fixture(scope="module")
-def school(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, LoadedDemo]]:
-    """A server of its own with the demo class."""
-    with serving(tmp_path_factory.mktemp("school")) as served:
-        yield served, load_demo(served.database, now=datetime.now(UTC))
+def school(served: Served) -> tuple[Served, LoadedDemo]:
+    """The server with the demo class."""
+    return served, load_demo(served.database, now=datetime.now(UTC))
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def teacher(browser: Browser, school: tuple[Served, LoadedDemo]) -> Iterator[Page]:
     """The teacher's laptop, signed in, at the desk of the demo class."""
     served, demo = school
@@ -139,28 +137,18 @@ def _set_aside(teacher: Page, school: tuple[Served, LoadedDemo], bench: str) -> 
 def test_the_downloaded_runs_give_the_same_numbers_on_the_command_line(
     school: tuple[Served, LoadedDemo], teacher: Page, tmp_path: Path
 ) -> None:
+    teacher.goto(f"{school[0].address}/desk/{school[1].practical_id}/")
     with teacher.expect_download() as waiting:
         teacher.get_by_role("link", name="Runs as CSV").click()
     table = tmp_path / "runs.csv"
     waiting.value.save_as(table)
     plan = _snapshot(school).practical.plan
-    done = subprocess.run(
-        [
-            sys.executable,
-            *("-c", "from app.cli import main; main()", "analyse", str(table), "--json"),
-            *("--material", plan.material, "--accepted", f"{plan.accepted_J_per_kg_K:f}"),
-            *(
-                "--gravity",
-                f"{plan.gravity_m_per_s2:f}",
-                "--thermometer-step",
-                f"{plan.thermometer_step_K:f}",
-            ),
-            *("--reading-sd", f"{plan.reading_sd_K:f}", "--length-sd", f"{plan.length_sd_m:f}"),
-            *("--room-temperature", f"{plan.room_temperature_C:f}"),
-        ],
-        capture_output=True,
-        text=True,
-        check=False,
+    done = called(
+        tmp_path,
+        *("analyse", str(table), "--json", "--material", plan.material),
+        *("--accepted", f"{plan.accepted_J_per_kg_K:f}", "--gravity", f"{plan.gravity_m_per_s2:f}"),
+        *("--thermometer-step", f"{plan.thermometer_step_K:f}", "--reading-sd", f"{plan.reading_sd_K:f}"),
+        *("--length-sd", f"{plan.length_sd_m:f}", "--room-temperature", f"{plan.room_temperature_C:f}"),
     )
     assert done.returncode == 0, done.stderr
     result = _snapshot(school).result

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 import pytest
 from flask import Flask
@@ -19,18 +19,27 @@ def templates_compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterato
         yield
 
 
+COMPILED = ("_parts", "_trace", "_converters", "arguments")
+"""What compiling an address sets in its rule, beside the two functions that build an address."""
+
+
 @pytest.fixture(autouse=True, scope="session")
 def addresses_compiled_once() -> Iterator[None]:
-    """Each application has the same routes, and werkzeug compiles two functions for each of them."""
-    compile_builder = Rule._compile_builder
-    known: dict[tuple[object, ...], Callable[..., tuple[str, str]]] = {}
+    """Each application has the same routes, and werkzeug compiles a pattern and two functions for each."""
+    compile_ = Rule.compile
+    known: dict[tuple[object, ...], Rule] = {}
 
-    def compiled_builder(rule: Rule, append_unknown: bool = True) -> Callable[..., tuple[str, str]]:
-        key = (rule.rule, tuple(rule._trace), repr(rule.defaults), append_unknown)
-        if key not in known:
-            known[key] = compile_builder(rule, append_unknown)
-        return known[key]
+    def compiled(rule: Rule) -> None:
+        of = (rule.rule, rule.subdomain, rule.host, repr(rule.defaults), rule.merge_slashes)
+        first = known.setdefault(of, rule)
+        if first is rule:
+            compile_(rule)
+            return
+        for name in COMPILED:
+            setattr(rule, name, getattr(first, name))
+        rule._build = first._build.__func__.__get__(rule)  # type: ignore[attr-defined]
+        rule._build_unknown = first._build_unknown.__func__.__get__(rule)  # type: ignore[attr-defined]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Rule, "_compile_builder", compiled_builder)
+        patch.setattr(Rule, "compile", compiled)
         yield

@@ -13,8 +13,8 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from app.analysis.readings import RunReadings
 from app.practicals.board.reveal import step_board
-from app.practicals.people.teachers import sign_in
-from tests.practicals.a_class import PASSWORD, AClass
+from tests.browser.conftest import let_in
+from tests.practicals.a_class import AClass
 from tests.serving import Served
 from tests.web.board.reported import send
 
@@ -135,10 +135,7 @@ def wall_of(
     settings = {"locale": language, "reduced_motion": "reduce", **options}
     context = browser.new_context(viewport={"width": width, "height": height}, **settings)  # type: ignore[arg-type]
     opened.append(context)
-    signed = sign_in(
-        served.database, login=group.teacher.login, password=PASSWORD, address="", now=datetime.now(UTC)
-    )
-    context.add_cookies([{"name": "plumbfall-teacher", "value": signed.token, "url": served.address}])
+    let_in(context, served, group)
     wall = WallPage(context.new_page(), context, served, group)
     wall.page.on("pageerror", lambda error: pytest.fail(f"the page's script failed: {error}"))
     wall.open()

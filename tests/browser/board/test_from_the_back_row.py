@@ -57,10 +57,28 @@ def too_small(letters: Mapping[str, list[dict[str, Any]]]) -> list[str]:
     return sorted({f"{words}: {size:.1f}′" for words, size, least in found if size < least})
 
 
-@pytest.mark.parametrize("benches", [12, 32])
-@pytest.mark.parametrize("masses", [(0.25, 0.5, 1.0), (0.5,)], ids=["unlike", "alike"])
+WIDE, NARROW = (1280, 720), (1024, 768)
+UNLIKE, ALIKE = (0.25, 0.5, 1.0), (0.5,)
+# The fullest wall in each shape of screen; the rest is between these.
+OFTEN = [(32, UNLIKE, [WIDE]), (32, ALIKE, [NARROW])]
+OTHERS = [
+    (32, UNLIKE, [NARROW]),
+    (32, ALIKE, [WIDE]),
+    (12, UNLIKE, [WIDE, NARROW]),
+    (12, ALIKE, [WIDE, NARROW]),
+]
+
+
+@pytest.mark.parametrize(
+    ("benches", "masses", "sizes"),
+    [*OFTEN, *(pytest.param(*one, marks=pytest.mark.long) for one in OTHERS)],
+)
 def test_words_can_be_looked_up_and_findings_read_from_eight_metres(
-    benches: int, masses: tuple[float, ...], served: Served, browser: Browser
+    benches: int,
+    masses: tuple[float, ...],
+    sizes: list[tuple[int, int]],
+    served: Served,
+    browser: Browser,
 ) -> None:
     asked = (benches == 32) == (len(masses) == 1)
     own = {"spread": ("a question as long as the plan allows " * 4)[: LONGEST_QUESTION - 1] + "?"}
@@ -74,7 +92,7 @@ def test_words_can_be_looked_up_and_findings_read_from_eight_metres(
     opened: list[BrowserContext] = []
     small = {}
     try:
-        walls = [wall_of(served, browser, group, opened, size=size) for size in ((1280, 720), (1024, 768))]
+        walls = [wall_of(served, browser, group, opened, size=size) for size in sizes]
         for step in BOARD_STEPS:
             walls[0].go(step)
             for wall in walls:

@@ -21,6 +21,7 @@ def test_the_teachers_page_has_no_barrier_and_takes_a_teacher_in(served: Served,
     department = f"Physics {secrets.token_hex(3)}"
     head = a_teacher(served.database, f"head-{secrets.token_hex(3)}", department, is_head=True)
     page = signed_in(replace(served.a_class(), teacher=head))
+    page.goto(f"{served.address}/desk/")
     page.get_by_role("link", name="Teachers").click()
     assert barriers_in_both_themes(page) == ""
     page.get_by_label("Name", exact=True).fill("Mrs New")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import re
 import unicodedata
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -21,7 +20,7 @@ from tests.browser.barriers import barriers
 from tests.browser.desk.conftest import SignedIn
 from tests.exports.type_sizes import sizes_on
 from tests.practicals.a_class import PASSWORD, AClass, an_entry, new_key
-from tests.serving import Served, serving
+from tests.serving import Served
 
 pytestmark = pytest.mark.browser
 
@@ -68,7 +67,7 @@ def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
     served: Served, signed_in: SignedIn
 ) -> None:
     a_class = served.a_class()
-    page = signed_in(a_class).context.new_page()
+    page = signed_in(a_class)
     page.context.clear_cookies()
     counted = _Counted(page)
     page.goto(f"{served.address}/sign-in")
@@ -106,17 +105,12 @@ def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
 
 
 def test_the_code_fills_the_screen_of_a_projector_without_scrolling(
-    signed_in: SignedIn, tmp_path: Path
+    signed_in: SignedIn, served: Served
 ) -> None:
     """1280 × 720 is what many projectors show; the code stands beside its QR, both whole."""
-    with serving(tmp_path, PLUMBFALL_BASE_ADDRESS="http://phones.school.example:8480") as school:
-        a_class = school.a_class(title="Year 10, falling shot, Thursday period 4")
-        page = signed_in(a_class, width=1280, height=720, at=school)
-        page.goto(f"{school.address}/desk/{a_class.practical_id}/code")
-        _the_code_and_its_drawing_are_whole(page)
-
-
-def _the_code_and_its_drawing_are_whole(page: Page) -> None:
+    a_class = served.a_class(title="Year 10, falling shot, Thursday period 4")
+    page = signed_in(a_class, width=1280, height=720)
+    page.goto(f"{served.address}/desk/{a_class.practical_id}/code")
     assert page.evaluate("document.documentElement.scrollHeight") <= 720
     code, drawing = page.locator("#join-code").bounding_box(), page.locator(".qr").bounding_box()
     assert code

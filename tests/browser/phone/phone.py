@@ -13,11 +13,19 @@ from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
 
 from app.practicals.benches.joining import join_bench
 from app.practicals.benches.own_bench import acknowledge_safety
+from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.reading import RunDetails, runs_in
 from tests.practicals.a_class import AClass
 from tests.serving import Served
 from tests.web.phone.phone import READINGS
 
+LAY_DOWN = """(() => {
+  const [name, draft] = %s;
+  if (sessionStorage.getItem(name)) return;
+  sessionStorage.setItem(name, "laid");
+  localStorage.setItem(name, draft);
+})()"""
+"""A draft is there before the first page of this tab, and once only."""
 NOTHING_KEPT = "() => !Object.keys(localStorage).some(n => n.startsWith('plumbfall-run-'))"
 A_FALL_LATER = """() => {
   const before = performance.now.bind(performance);
@@ -40,14 +48,12 @@ class Phone:
         self.page.goto(self.served.address + path)
 
     def join(self, number: int = 7) -> None:
-        """Scan, choose the bench, read the safety step."""
-        self.go(f"/j/{self.a_class.practical.join_code}")
-        self.page.click(f'button[value="{number}"]')
-        self.page.click("main button.main")
+        """At the bench and past its safety step, without the way there (that is `test_flow.py`)."""
+        self._belongs_to(number)
+        self.go("/bench/run/weigh")
         self.page.wait_for_selector("#run")
 
-    def stand_at_the_check(self, number: int = 7, **typed: str) -> None:
-        """The same as joining and typing a run, without the way there: cookie and draft put in place."""
+    def _belongs_to(self, number: int) -> BenchIdentity:
         now = datetime.now(UTC)
         code = self.a_class.practical.join_code or ""
         joined = join_bench(self.served.database, code=code, bench_number=number, now=now)
@@ -55,11 +61,14 @@ class Phone:
         self.context.add_cookies(
             [{"name": "plumbfall-bench", "value": joined.token, "url": self.served.address}]
         )
+        return joined.bench
+
+    def stand_at_the_check(self, number: int = 7, **typed: str) -> None:
+        """The same as joining and typing a run, without the way there: cookie and draft put in place."""
         draft = {"v": 1, "key": secrets.token_hex(16), "step": "check", "kept": []}
         draft["fields"] = {**READINGS, **typed}
-        name = f"plumbfall-draft-{joined.bench.bench_id}"
-        self.go("/static/icons/bob.svg")
-        self.page.evaluate("([name, draft]) => localStorage.setItem(name, draft)", [name, json.dumps(draft)])
+        laid = [f"plumbfall-draft-{self._belongs_to(number).bench_id}", json.dumps(draft)]
+        self.page.add_init_script(LAY_DOWN % json.dumps(laid))
         self.go("/bench/run/weigh")
         self.page.wait_for_selector("[data-go=send]:not([hidden])")
 

@@ -55,13 +55,13 @@ def begin_first() -> ResponseReturnValue:
 @audience("teacher")
 def turn_first() -> ResponseReturnValue:
     """Go to a moment, change the pace, or, where the page asks by itself, let its time pass."""
-    who, moment = g.teacher, now()
+    who, at = g.teacher, now()
     if "to" in request.form:
-        playing = plays.go_to(database(), actor=who, place=pressed("to", PLACES), now=moment)
+        playing = plays.go_to(database(), actor=who, place=pressed("to", PLACES), now=at)
     elif "pace" in request.form:
-        playing = plays.set_pace(database(), actor=who, pace=pressed("pace", PACES), now=moment)
+        playing = plays.set_pace(database(), actor=who, pace=pressed("pace", PACES), now=at)
     else:
-        playing = plays.play_on(database(), actor=who, now=moment)
+        playing = plays.play_on(database(), actor=who, now=at)
     if wants_json():
         return _shown("desk/first/now.html", playing)
     return redirect(url_for("desk.first"), 303)

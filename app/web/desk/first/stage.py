@@ -13,7 +13,6 @@ from app.practicals.made_up.first.answers import FEWEST, MOST
 from app.practicals.made_up.first.playing import LAST, Playing
 from app.practicals.made_up.first.script import ODD_BENCH, ODD_RUN, SCRIPT, Shows
 from app.web.board.picture import FIGURE_OF_STEP, Picture, picture_of
-from app.web.desk.lesson.attention import Need
 from app.web.desk.lesson.view import LessonView, RunRow, lesson_view
 from app.web.desk.runs.strip import Strip, strip_of
 
@@ -30,7 +29,6 @@ class Stage:
     picture: Picture
     view: LessonView
     question: Question | None = None
-    needs: tuple[Need, ...] = ()
     row: RunRow | None = None
     strip: Strip | None = None
 
@@ -45,8 +43,6 @@ def stage_of(playing: Playing) -> Stage:
     if shows is Shows.QUESTION:
         asked = a_class.question_on_phone(benches, material)
         return Stage(benches, material, picture, view, question=asked)
-    if shows is Shows.NEEDS:
-        return Stage(benches, material, picture, view, needs=view.needs)
     if shows is Shows.CASE:
         row = next(row for row in view.rows if (row.run.bench_number, row.run.number) == (ODD_BENCH, ODD_RUN))
         value = view.result.class_value if view.result else None

@@ -16,8 +16,8 @@ from app.settings import KEY_FILE, Settings
 
 if TYPE_CHECKING:
     from app.records.choices import Role
-    from app.records.doctor import Finding
     from app.records.engine import Database
+    from app.records.finding import Finding
 
 
 def opened(settings: Settings, *, make: bool = True, backed_up: bool = False) -> Database:

@@ -48,7 +48,7 @@ HOST = Setting(
     Message(
         N_("The address of this machine on which the server listens; 127.0.0.1 admits this machine alone.")
     ),
-    default="0.0.0.0",  # noqa: S104 - phones on the network must reach it
+    default="0.0.0.0",  # nosec B104 # noqa: S104 - phones on the network must reach it
 )
 PORT = Setting(
     "PLUMBFALL_PORT", Message(N_("The port on which the server listens.")), "8480", least=1, most=65535

@@ -129,7 +129,7 @@ class Settings:
 
     @property
     def _everywhere(self) -> bool:
-        return self.host in ("0.0.0.0", "::", "")  # noqa: S104 - compared, not bound
+        return self.host in ("0.0.0.0", "::", "")  # nosec B104 # noqa: S104 - compared, not bound
 
     def _address_at(self, host: str) -> str:
         return f"http://{f'[{host}]' if ':' in host else host}:{self.port}"

@@ -154,13 +154,13 @@ class LogKind(StrEnum):
     SIGNED_IN = "signed in"
     SIGN_IN_FAILED = "sign-in failed"
     SIGNED_OUT_EVERYWHERE = "signed out everywhere"
-    PASSWORD_CHANGED = "password changed"  # noqa: S105 - a word of the log
+    PASSWORD_CHANGED = "password changed"  # nosec B105 # noqa: S105 - a word of the log
     TEACHER_INVITED = "teacher invited"
     TEACHER_ADDED = "teacher added"
     ROLE_CHANGED = "role changed"
     SWITCHED_OFF = "switched off"
     SWITCHED_ON = "switched on"
-    PASSWORD_RESET = "password reset"  # noqa: S105
+    PASSWORD_RESET = "password reset"  # nosec B105 # noqa: S105
     SECOND_STEP_ON = "second step on"
     SECOND_STEP_OFF = "second step off"
     HANDED_OVER = "handed over"

@@ -52,5 +52,5 @@ def _given_out(connection: Connection, name: str, key: str) -> int:
     sequence = connection.scalar(
         text("SELECT pg_get_serial_sequence(:name, :key)"), {"name": f'"{name}"', "key": key}
     )
-    row = connection.execute(text(f"SELECT last_value, is_called FROM {sequence}")).one()  # noqa: S608 - its own name
+    row = connection.execute(text(f"SELECT last_value, is_called FROM {sequence}")).one()  # nosec B608 # noqa: S608 - its own name
     return int(row.last_value) if row.is_called else int(row.last_value) - 1

@@ -30,7 +30,7 @@ from app.words import N_
 
 SECRETS = ("digest", "hash", "secret")
 """Parts of the names of columns that are no data about a person, and would let somebody in."""
-NO_PASSWORD = "-"  # noqa: S105 - no hash, so that no password fits it
+NO_PASSWORD = "-"  # nosec B105 # noqa: S105 - no hash, so that no password fits it
 
 
 class OwnPerson(Conflict):

@@ -39,7 +39,7 @@ from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
 SHORTEST_PASSWORD = 10
-OWN_PASSWORD = "own"  # noqa: S105 - a name of a field
+OWN_PASSWORD = "own"  # nosec B105 # noqa: S105 - a name of a field
 """The field of a problem with the password that one has; `password` is the one that one wants."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -36,6 +37,11 @@ class AddressWords:
     explained_at: str
 
 
+def as_read(rule: str) -> str:
+    """A rule without the kinds of its places."""
+    return re.sub(r"<\w+:", "<", rule)
+
+
 def addresses(app: Flask) -> tuple[AddressWords, ...]:
     """Those that open a page or a file, in alphabetical order."""
     found = []
@@ -46,5 +52,5 @@ def addresses(app: Flask) -> tuple[AddressWords, ...]:
         whom = WHOM[vars(app.view_functions[rule.endpoint])["audience"]]
         section = BY_SLUG[place.slug].section(place.anchor)
         address = url_for("guide.page", slug=place.slug, _anchor=place.anchor)
-        found.append(AddressWords(rule.rule, whom, section.title, address))
+        found.append(AddressWords(as_read(rule.rule), whom, section.title, address))
     return tuple(sorted(found, key=lambda one: one.rule))

@@ -51,9 +51,13 @@ def commands_in_words(group: click.Group) -> tuple[CommandWords, ...]:
 def _command(program: str, command: click.Command) -> CommandWords:
     context = click.Context(command, info_name=command.name)
     given = [one for one in command.params if isinstance(one, click.Argument)]
-    usage = " ".join((program, command.name or "", *(one.make_metavar(context) for one in given)))
-    options = tuple(_option(one, context) for one in command.params if isinstance(one, click.Option))
-    return CommandWords(command.name or "", usage, paragraphs(command.help or ""), options)
+    options = [one for one in command.params if isinstance(one, click.Option)]
+    needed = [
+        f"{one.opts[0]} {one.make_metavar(context)}" for one in options if one.required and not one.prompt
+    ]
+    usage = " ".join((program, command.name or "", *(one.make_metavar(context) for one in given), *needed))
+    told = tuple(_option(one, context) for one in options)
+    return CommandWords(command.name or "", usage, paragraphs(command.help or ""), told)
 
 
 def _option(option: click.Option, context: click.Context) -> OptionWords:

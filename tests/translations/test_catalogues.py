@@ -22,7 +22,7 @@ from app.web import languages
 PLACES = re.compile(r"%\(\w+\)[sd]|\{\w+\}|%%")
 COUNT = "%(num)d"
 WORDS = re.compile(r"[^\W\d_]{2,}")
-NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "in", "min", "QR", "lightbox", "warning"}
+NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "in", "min", "QR", "lightbox", "warning", "ln"}
 
 COUNTED = re.compile(r"%\(\w+\)s (?:more )?(?:runs|benches|inversions|phones|practicals|fields)\b")
 NEVER_ONE = (

@@ -37,7 +37,7 @@ def page(slug: str) -> ResponseReturnValue:
         guide_page=here,
         previous=previous,
         following=following,
-        **FACTS.get(slug, dict)(),
+        facts=FACTS[slug]() if slug in FACTS else {},
     )
 
 

@@ -31,3 +31,8 @@ MEANINGS: Mapping[str, tuple[Meaning, ...]] = MappingProxyType(
     }
 )
 """By the section in which they stand."""
+
+AT: Mapping[str, Meaning] = MappingProxyType(
+    {one.anchor: one for group in MEANINGS.values() for one in group}
+)
+"""By its anchor."""

@@ -36,6 +36,7 @@ NEVER_TRANSLATED = {
     "QR",
     "lightbox",
     "warning",
+    "ln",
 }
 
 COUNTED = re.compile(r"%\(\w+\)s (?:more )?(?:runs|benches|inversions|phones|practicals|fields)\b")

@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from flask import Flask, url_for
 
-from app.web.guide.contents import BY_SLUG
+from app.web.guide import meanings
+from app.web.guide.contents import BY_SLUG, NUMBERS
 from app.web.guide.where import PLACE_OF
 from app.words import N_, Message
 
@@ -33,7 +34,7 @@ class AddressWords:
 
     rule: str
     whom: Message
-    section: str
+    heading: Message
     explained_at: str
 
 
@@ -50,7 +51,8 @@ def addresses(app: Flask) -> tuple[AddressWords, ...]:
         if place is None or "GET" not in (rule.methods or ()):
             continue
         whom = WHOM[vars(app.view_functions[rule.endpoint])["audience"]]
-        section = BY_SLUG[place.slug].section(place.anchor)
+        meaning = meanings.AT.get(place.anchor) if place.slug == NUMBERS.slug else None
+        heading = meaning.title if meaning else Message(BY_SLUG[place.slug].section(place.anchor).title)
         address = url_for("guide.page", slug=place.slug, _anchor=place.anchor)
-        found.append(AddressWords(as_read(rule.rule), whom, section.title, address))
+        found.append(AddressWords(as_read(rule.rule), whom, heading, address))
     return tuple(sorted(found, key=lambda one: one.rule))

@@ -32,6 +32,7 @@ from app.web.department.under_way import MOST_AT_ONCE
 from app.web.guide.addresses import addresses
 from app.web.guide.commands import commands_in_words, settings_in_words
 from app.web.guide.keys import document_parts, manifest_keys, result_keys
+from app.web.guide.teaching import of_lesson, of_numbers, of_practical
 from app.web.numbers import marked
 from app.web.uploads import LARGEST_BROUGHT_IN
 from app.words import Message
@@ -79,7 +80,7 @@ def _without(cautions: tuple[Message, ...], known: tuple[Message, ...]) -> tuple
 
 
 def _metal(metal: Material, known: tuple[Message, ...]) -> MetalWords:
-    energy = specific_fall_energy(STANDARD_GRAVITY_M_PER_S2, FALL_M, FALLS)
+    energy = specific_fall_energy(FALL_M, FALLS, STANDARD_GRAVITY_M_PER_S2)
     low, high = metal.accepted_range_J_per_kg_K
     accepted = f"{low:.0f}–{high:.0f}" if metal.is_alloy else fixed(metal.accepted_J_per_kg_K, 1)
     return MetalWords(
@@ -144,6 +145,9 @@ def of_files() -> Mapping[str, Any]:
 
 FACTS: Mapping[str, Callable[[], Mapping[str, Any]]] = MappingProxyType(
     {
+        "practical": of_practical,
+        "lesson": of_lesson,
+        "numbers": of_numbers,
         "technician": of_technician,
         "department": of_department,
         "running": of_running,

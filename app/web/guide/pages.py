@@ -35,7 +35,6 @@ def page(slug: str) -> ResponseReturnValue:
     return render_template(
         f"guide/{slug}.html",
         guide_page=here,
-        pages=PAGES,
         previous=previous,
         following=following,
         facts=FACTS[slug]() if slug in FACTS else {},

@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 import pytest
+from flask import Flask
 
 from app.analysis.analyse import analyse_class
 from app.analysis.views.json import as_plain_data
@@ -29,9 +30,10 @@ from tests.practicals.a_class import AClass
 from tests.web.department.conftest import full, no_other_exports, reader  # noqa: F401 - fixtures
 from tests.web.department.exporting import taken
 from tests.web.desk.conftest import Reader, application, nobody, teacher  # noqa: F401 - fixtures
+from tests.web.guide.test_where import NO_PAGE
 
 ROOT = Path(__file__).resolve().parents[3]
-ENTRY = re.compile(r"<dt[^>]*><code>([^<]+)</code>.*?</dt>\s*<dd>(.*?)</dd>", re.DOTALL)
+ENTRY = re.compile(r"<dt[^>]*><code>(.+?)</code>.*?</dt>\s*<dd>(.*?)</dd>", re.DOTALL)
 HEADING = re.compile(r'<(?:h3|section)[^>]*\bid="([^"]+)"')
 Described = Mapping[str, Mapping[str, str]]
 """By the heading above it (a section's or a table's anchor): each name with its words."""
@@ -82,6 +84,16 @@ def test_every_setting(running: Described) -> None:
     named = {name for path in (ROOT / "app").rglob("*.py") for name in read.findall(path.read_text("utf-8"))}
     assert named == {setting.name for setting in SETTINGS}
     assert all(says_something(running["settings"][name]) for name in named)
+
+
+def test_every_address_that_a_person_opens(application: Flask, running: Described) -> None:  # noqa: F811
+    rules = {
+        re.sub(r"<\w+:", "<", rule.rule)
+        for rule in application.url_map.iter_rules()
+        if "GET" in (rule.methods or ()) and rule.endpoint not in NO_PAGE
+    }
+    assert set(running["pages"]) == rules
+    assert all(says_something(words) for words in running["pages"].values())
 
 
 def test_every_column_with_its_unit(nobody: Reader, files: Described) -> None:  # noqa: F811

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.web.audience import audience, bench_if_joined, teacher_if_signed_in
 from app.web.guide.contents import BY_SLUG, PAGES, beside
+from app.web.guide.facts import FACTS
 from app.web.guide.where import guide_address, is_in_guide
 
 blueprint = Blueprint("guide", __name__, url_prefix="/guide")
@@ -32,7 +33,11 @@ def page(slug: str) -> ResponseReturnValue:
     here = BY_SLUG[slug]
     previous, following = beside(here)
     return render_template(
-        f"guide/{slug}.html", guide_page=here, pages=PAGES, previous=previous, following=following
+        f"guide/{slug}.html",
+        guide_page=here,
+        previous=previous,
+        following=following,
+        facts=FACTS[slug]() if slug in FACTS else {},
     )
 
 

@@ -19,7 +19,7 @@ EXPLAINED_AT: Mapping[Place, tuple[str, ...]] = {
     Place("practical", "plan"): ("desk.plan", "desk.change_plan"),
     Place("lesson", "before"): (
         *("desk.home", "desk.new_practical", "desk.make_practical", "desk.copy", "desk.cards"),
-        "desk.cards_pdf",
+        *("desk.cards_pdf", "desk.first", "desk.begin_first", "desk.turn_first", "desk.end_first"),
     ),
     Place("lesson", "minutes"): (
         *("desk.lesson", "desk.take_step", "desk.set_room", "desk.rehearse", "desk.end_rehearsal"),

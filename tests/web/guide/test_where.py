@@ -37,6 +37,7 @@ NO_PAGE = {
     "department.export_progress": "a part of the page of exports",
     "desk.card_code": "a drawing",
     "desk.code_drawing": "a drawing",
+    "desk.first_figure": "a drawing",
     "desk.live": "a part of the lesson's page",
 }
 """Addresses that no person opens, and why."""

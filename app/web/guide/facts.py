@@ -27,6 +27,7 @@ from app.practicals.people.teachers import SHORTEST_PASSWORD
 from app.practicals.people.ways_in import INVITATION_LASTS, NEW_PASSWORD_LASTS
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.runs.storing import MOST_RUNS
+from app.recipes import RECIPES
 from app.web.department.person import WHAT
 from app.web.department.under_way import MOST_AT_ONCE
 from app.web.guide.addresses import addresses
@@ -116,6 +117,7 @@ def of_running() -> Mapping[str, Any]:
     return {
         "commands": commands_in_words(current_app.extensions[COMMANDS]),
         "settings": settings_in_words(),
+        "recipes": RECIPES.values(),
         "addresses": addresses(current_app),
         "lines_a_minute": server_log.LINES_A_MINUTE,
         "places": connections.CONNECTIONS,

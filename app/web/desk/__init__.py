@@ -9,7 +9,7 @@ from app.web.desk.lesson import controls, hand_over, pages
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
-from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept
+from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept, too_fast
 
 __all__ = [
     "bench",
@@ -27,4 +27,5 @@ __all__ = [
     "pages",
     "plan_pages",
     "planner",
+    "too_fast",
 ]

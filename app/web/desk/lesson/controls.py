@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
@@ -50,12 +51,19 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
             "live",
             step=step,
             out=still_out(watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
+            waiting=_benches_with_waiting_runs(practical_id),
         )
     try:
         STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())
     except states.WrongState as problem:
         flash(say(problem.message), "bad")
     return redirect(_back(practical_id))
+
+
+def _benches_with_waiting_runs(practical_id: int) -> dict[int, int]:
+    """How many runs that came too fast wait for the teacher, by bench."""
+    held_back = class_snapshot(database(), practical_id, actor=g.teacher).held_back
+    return Counter(run.bench_number for run in held_back if run.waits)
 
 
 def _open(practical_id: int) -> ResponseReturnValue:

@@ -18,6 +18,7 @@ from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
+from app.records.models.run import waits_for_teacher
 from app.words import N_, Message
 
 MOST_WAITING = 999
@@ -73,6 +74,13 @@ def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
             .where(RunVersion.reason != OWN_CALCULATION)
         )
         return OwnPractical(details_of(practical), benches[0], tuple(runs), tuple(keys), frozenset(corrected))
+
+
+def numbers_waiting(database: Database, *, actor: BenchIdentity) -> list[int]:
+    """The bench's runs that came too fast and wait for the teacher."""
+    wanted = select(Run.number).where(Run.bench_id == actor.bench_id, waits_for_teacher())
+    with database.reading() as session:
+        return list(session.scalars(wanted.order_by(Run.number)))
 
 
 def acknowledge_safety(database: Database, *, actor: BenchIdentity, now: datetime) -> None:

@@ -63,9 +63,14 @@ class RunDetails:
         return self.left_to_ask and not self.set_aside
 
     @property
+    def counts(self) -> bool:
+        """Whether it is in the class's result."""
+        return not (self.set_aside or self.waits)
+
+    @property
     def held_back(self) -> bool:
         """Whether it came too fast and does not count: for the class it is not there."""
-        return self.came_too_fast and (self.waits or self.set_aside)
+        return self.came_too_fast and not self.counts
 
     @property
     def corrected(self) -> bool:

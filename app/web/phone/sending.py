@@ -88,7 +88,13 @@ def send() -> ResponseReturnValue:
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
     return jsonify(
-        saved={"key": typed.key, "run": saved.number, "version": saved.version, "ask": saved.left_to_ask},
+        saved={
+            "key": typed.key,
+            "run": saved.number,
+            "version": saved.version,
+            "ask": saved.left_to_ask,
+            "waits": saved.waits,
+        },
         how=how_piece(saved.number, own_practical(database(), actor=g.bench)),
     )
 

@@ -147,7 +147,7 @@ def _benches(runs: Sequence[RunDetails]) -> tuple[BenchChoice, ...]:
     return tuple(
         BenchChoice(
             number,
-            sum(not (run.set_aside or run.waits) for run in own),
+            sum(run.counts for run in own),
             sum(run.waits for run in own),
             state_of_bench((run.run_revision, run.set_aside) for run in own),
         )

@@ -102,3 +102,14 @@ def test_finishing_says_what_still_waits_and_so_does_the_finished_practical(
     desk.post(finish, sure="yes")
     assert TOLD in desk.text(f"/desk/{flooded.practical_id}/")
     assert len(_of_eleven(flooded)[0]) == 3
+
+
+def test_the_report_says_what_waits_and_one_decision_is_one_row_of_it(desk: Reader, flooded: AClass) -> None:
+    report, waiting = f"/board/{flooded.practical_id}/report", "too fast and wait for the teacher: 7."
+    assert waiting in desk.text(report)
+    here = f"/desk/{flooded.practical_id}/bench/11/too-fast"
+    desk.post(here, answer="set-aside", back="decisions", up_to="10")
+    page = desk.text(report)
+    assert waiting not in page
+    assert page.count("They came sooner than the bench can have made them.") == 1
+    assert "4–10" in page

@@ -14,6 +14,7 @@ from app.web import (
     department,
     desk,
     errors,
+    guide,
     health,
     incidents,
     kit_words,
@@ -52,6 +53,6 @@ def join(settings: Settings | None = None) -> Flask:
         look,
     ):
         part.wire(app, settings)
-    for pages in (health, sign_in, languages, bench, desk, board, department, privacy):
+    for pages in (health, sign_in, languages, bench, desk, board, department, guide, privacy):
         app.register_blueprint(pages.blueprint)
     return app

@@ -27,6 +27,21 @@ JOINED = {
         "css/desk.css",
         "css/department.css",
     ),
+    "css/for-guide.css": (
+        "css/tokens-desk.css",
+        "css/tokens-print.css",
+        "css/plumbfall.css",
+        "css/parts.css",
+        "css/desk.css",
+        "css/guide.css",
+    ),
+    "css/guide-on-a-phone.css": (
+        "css/tokens-phone.css",
+        "css/tokens-print.css",
+        "css/plumbfall.css",
+        "css/bench.css",
+        "css/guide.css",
+    ),
     "css/take-home.css": (
         "css/tokens-phone.css",
         "css/tokens-print.css",

@@ -25,6 +25,7 @@ from werkzeug import Response
 from app.practicals.benches import joining
 from app.practicals.benches.ending import bench_ended_by_teacher
 from app.practicals.people import sessions
+from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.runs.refusals import NotLetIn
 from app.records.choices import Role
 from app.settings import Settings
@@ -108,6 +109,17 @@ def drop_token(response: Response, role: str) -> Response:
     return response
 
 
+def teacher_if_signed_in() -> TeacherIdentity | None:
+    """Who reads a page that is for anyone, where they have signed in."""
+    token = request.cookies.get(cookie_name("teacher"), "")
+    return sessions.teacher_for_token(database(), token=token, now=now(), idle=settings().idle)
+
+
+def bench_if_joined() -> BenchIdentity | None:
+    """The bench that reads a page that is for anyone, where its phone has joined."""
+    return joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+
+
 def wants_json() -> bool:
     """True when the page's script asks, not a person's navigation."""
     return request.headers.get("X-Plumbfall") == "script"
@@ -128,7 +140,7 @@ def _admit() -> ResponseReturnValue | None:
 
 
 def _admit_bench(declared: str) -> ResponseReturnValue | None:
-    g.bench = joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    g.bench = bench_if_joined()
     if g.bench is not None and g.bench.waits and declared == "bench":
         if wants_json():
             return jsonify(problem=gettext(NotLetIn.sentence)), 409

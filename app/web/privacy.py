@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
 
-from app.practicals.benches import joining
-from app.practicals.people import sessions
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.credentials import FAILURES_KEPT
 from app.practicals.people.sessions import SESSIONS_KEPT
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.upkeep.keeping import KeepingRule, keeping_rule, rule_for_bench
-from app.web.audience import audience, cookie_name, now
-from app.web.storage import database, settings
+from app.web.audience import audience, bench_if_joined, teacher_if_signed_in
+from app.web.storage import database
 
 blueprint = Blueprint("privacy", __name__)
 
@@ -34,9 +32,8 @@ def page() -> ResponseReturnValue:
 
 def _rule_of_the_reader() -> KeepingRule | None:
     """The rule of the department whose bench or teacher reads this."""
-    bench = joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    bench = bench_if_joined()
     if bench is not None:
         return rule_for_bench(database(), actor=bench)
-    token = request.cookies.get(cookie_name("teacher"), "")
-    teacher = sessions.teacher_for_token(database(), token=token, now=now(), idle=settings().idle)
+    teacher = teacher_if_signed_in()
     return None if teacher is None else keeping_rule(database(), department_id=teacher.department_id)

@@ -149,7 +149,7 @@ def test_a_drawn_percent_keeps_its_sign_before_it_in_arabic() -> None:
     assert words % {"low": "+25.2", "high": "+45.0"} == ("من \u200e+25.2 %\u200e إلى \u200e+45.0 %\u200e")
 
 
-@pytest.mark.parametrize("folder", ["bench", "board", "department", "desk", "shared"])
+@pytest.mark.parametrize("folder", ["bench", "board", "department", "desk", "guide", "shared"])
 def test_every_word_in_a_template_is_marked_for_translation(folder: str) -> None:
     for path in sorted((templates_dir() / folder).rglob("*.html")):
         bare = WORDS.findall(words_outside_marks(path))

@@ -14,7 +14,7 @@ from app.settings import Settings
 from app.web.audience import AUDIENCES
 
 # Pages that a person may see before saying who they are.
-FOR_ANYONE_PREFIXES = ("bench.", "health.", "language.", "privacy.", "sign_in.", "static")
+FOR_ANYONE_PREFIXES = ("bench.", "guide.", "health.", "language.", "privacy.", "sign_in.", "static")
 
 
 @pytest.fixture

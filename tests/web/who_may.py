@@ -168,6 +168,8 @@ ROUTES: dict[str, For] = {
     "desk.tables_metadata": For.READERS_OF_IT,
     "desk.undo_bench_aside": For.RUNNERS_OF_IT,
     "desk.wall": For.RUNNERS_OF_IT,
+    "guide.contents": For.ANYONE,
+    "guide.page": For.ANYONE,
     "health.health": For.ANYONE,
     "health.ready": For.ANYONE,
     "language.switch": For.ANYONE,

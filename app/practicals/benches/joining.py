@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
+from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
@@ -165,8 +166,8 @@ def move_bench(
 
 def bench_for_token(database: Database, *, token: str) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
-    with database.reading() as session:
-        return _identity_for(session, token)
+    with database.looking() as connection:
+        return _identity_for(connection, token)
 
 
 def _by_code(session: Session, code: str) -> Practical | None:
@@ -288,12 +289,15 @@ def _leave(session: Session, actor: BenchIdentity, now: datetime) -> None:
         session.flush()
 
 
-def _identity_for(session: Session, token: str) -> BenchIdentity | None:
+_OF_TOKEN = (
+    select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id, Bench.waits_for_teacher)
+    .join(BenchPhone, BenchPhone.bench_id == Bench.id)
+    .where(BenchPhone.token_digest == bindparam("token_digest"), BenchPhone.left_at.is_(None))
+)
+
+
+def _identity_for(records: Session | Connection, token: str) -> BenchIdentity | None:
     if not is_possible(token):
         return None
-    row = session.execute(
-        select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id, Bench.waits_for_teacher)
-        .join(BenchPhone, BenchPhone.bench_id == Bench.id)
-        .where(BenchPhone.token_digest == digest(token), BenchPhone.left_at.is_(None))
-    ).first()
+    row = records.execute(_OF_TOKEN, {"token_digest": digest(token)}).first()
     return BenchIdentity(*row) if row else None

@@ -10,14 +10,14 @@ from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_INVERSIONS
 from app.practicals.benches.watch import BenchDetails, NoSuchBench, benches_in
-from app.practicals.lesson.details import PracticalDetails, details_of
+from app.practicals.lesson.details import PracticalDetails, details_of, practical_with_names
 from app.practicals.lesson.permission import locked_practical, raise_presence
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, runs_in
+from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, newest_runs_in, runs_in
 from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
-from app.records.models import Bench, BenchPhone, Practical, Run, RunVersion
+from app.records.models import Bench, BenchPhone, Run, RunVersion
 from app.records.models.run import waits_for_teacher
 from app.words import N_, Message
 
@@ -31,19 +31,31 @@ class LessonOver(Conflict):
 
 
 @dataclass(frozen=True)
-class OwnPractical:
-    """A bench's practical, the bench itself, its runs with their keys, and which of them were corrected."""
+class AtBench:
+    """What a run is held against while it is typed and sent: its practical, its bench, and the bench's runs,
+    of which the last ones are enough."""
 
     practical: PracticalDetails
     bench: BenchDetails
     runs: tuple[RunDetails, ...]
-    keys: tuple[str, ...]
-    corrected: frozenset[int]
 
     @property
     def next_run(self) -> int:
         """The number of the run that the bench makes next, its first being 1."""
         return 1 + max((run.number for run in self.runs), default=0)
+
+    @property
+    def last_run(self) -> RunDetails | None:
+        """The bench's latest run, whose tube and shot the next one will have."""
+        return self.runs[-1] if self.runs else None
+
+
+@dataclass(frozen=True)
+class OwnPractical(AtBench):
+    """The same with all runs of the bench, their keys, and which of them were corrected."""
+
+    keys: tuple[str, ...]
+    corrected: frozenset[int]
 
     @property
     def unanswered(self) -> tuple[RunDetails, ...]:
@@ -52,19 +64,11 @@ class OwnPractical:
             return ()
         return tuple(run for run in self.runs if run.waits_for_an_answer)
 
-    @property
-    def last_run(self) -> RunDetails | None:
-        """The bench's latest run, whose tube and shot the next one will have."""
-        return self.runs[-1] if self.runs else None
-
 
 def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
     """Everything that the bench's own pages show, in one look."""
     with database.reading() as session:
-        practical = session.get(Practical, actor.practical_id)
-        benches = benches_in(session, actor.practical_id, actor.bench_id)
-        if practical is None or not benches:
-            raise NoSuchBench()
+        practical, bench = _practical_and_bench(session, actor)
         runs = runs_in(session, actor.practical_id, actor.bench_id)
         keys = session.scalars(select(Run.idempotency_key).where(Run.bench_id == actor.bench_id)).all()
         corrected = session.scalars(
@@ -73,7 +77,30 @@ def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
             .where(Run.bench_id == actor.bench_id, RunVersion.version > 1)
             .where(RunVersion.reason != OWN_CALCULATION)
         )
-        return OwnPractical(details_of(practical), benches[0], tuple(runs), tuple(keys), frozenset(corrected))
+        return OwnPractical(practical, bench, tuple(runs), tuple(keys), frozenset(corrected))
+
+
+def at_bench(database: Database, *, actor: BenchIdentity) -> AtBench:
+    """What a run that is typed or sent is held against, with the bench's last run alone."""
+    with database.reading() as session:
+        practical, bench = _practical_and_bench(session, actor)
+        return AtBench(practical, bench, tuple(newest_runs_in(session, actor.bench_id, 1)))
+
+
+def newest_runs(
+    database: Database, *, actor: BenchIdentity, count: int, number: int
+) -> tuple[RunDetails, ...]:
+    """The last few runs of the bench, and its run of this number, which may be an older one."""
+    with database.reading() as session:
+        return tuple(newest_runs_in(session, actor.bench_id, count, number))
+
+
+def _practical_and_bench(session: Session, actor: BenchIdentity) -> tuple[PracticalDetails, BenchDetails]:
+    practical = practical_with_names(session, actor.practical_id)
+    benches = benches_in(session, actor.practical_id, actor.bench_id)
+    if practical is None or not benches:
+        raise NoSuchBench()
+    return details_of(practical), benches[0]
 
 
 def numbers_waiting(database: Database, *, actor: BenchIdentity) -> list[int]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from sqlalchemy import func, select, update
+from sqlalchemy import bindparam, func, select, update
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
@@ -134,19 +134,24 @@ def benches_of(database: Database, *, actor: TeacherIdentity, practical_id: int)
 
 def benches_in(session: Session, practical_id: int, bench_id: int | None = None) -> list[BenchDetails]:
     """The benches of a practical by number, with how many phones and runs each has."""
-    phones = (
-        select(func.count())
-        .where(BenchPhone.bench_id == Bench.id, BenchPhone.left_at.is_(None))
-        .scalar_subquery()
-    )
-    runs = select(func.count()).where(Run.bench_id == Bench.id).scalar_subquery()
-    wanted = select(Bench, phones, runs).where(Bench.practical_id == practical_id).order_by(Bench.number)
+    wanted, asked = _ALL, {"practical_id": practical_id}
     if bench_id is not None:
-        wanted = wanted.where(Bench.id == bench_id)
+        wanted, asked = _ONE, {**asked, "bench_id": bench_id}
     return [
         picture_of(BenchDetails, bench, bench_id=bench.id, phones=phone_count, runs=run_count)
-        for bench, phone_count, run_count in session.execute(wanted)
+        for bench, phone_count, run_count in session.execute(wanted, asked)
     ]
+
+
+_PHONES = (
+    select(func.count())
+    .where(BenchPhone.bench_id == Bench.id, BenchPhone.left_at.is_(None))
+    .scalar_subquery()
+)
+_RUNS = select(func.count()).where(Run.bench_id == Bench.id).scalar_subquery()
+_BENCHES = select(Bench, _PHONES, _RUNS).order_by(Bench.number)
+_ALL = _BENCHES.where(Bench.practical_id == bindparam("practical_id"))
+_ONE = _ALL.where(Bench.id == bindparam("bench_id"))
 
 
 def _bench_by_number(session: Session, practical_id: int, number: int) -> Bench:

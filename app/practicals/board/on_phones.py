@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 
 from app.practicals.board.reveal import BOARD_STEPS
 from app.practicals.board.snapshot import Snapshot, board_snapshot
@@ -35,14 +35,16 @@ class Watched:
     """How far the benches are; part of the picture only while the board shows who has reported."""
 
 
+_WATCHED = select(
+    Practical.revision, Practical.presence, Practical.board_step, Practical.bench_results_shown
+).where(Practical.id == bindparam("practical_id"))
+
+
 def watched_by_bench(database: Database, *, actor: BenchIdentity) -> Watched:
     """As the records stand; no run is loaded."""
-    with database.reading() as session:
-        revision, presence, step, shown = session.execute(
-            select(
-                Practical.revision, Practical.presence, Practical.board_step, Practical.bench_results_shown
-            ).where(Practical.id == actor.practical_id)
-        ).one()
+    with database.looking() as connection:
+        row = connection.execute(_WATCHED, {"practical_id": actor.practical_id}).one()
+    revision, presence, step, shown = row
     return Watched(revision, step, shown, presence if step == BoardStep.REPORTED else None)
 
 

@@ -11,7 +11,7 @@ import threading
 from dataclasses import dataclass, replace
 
 from cachetools import LRUCache, cached
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassResult
@@ -68,16 +68,19 @@ class Snapshot:
         return tuple(run for run in self.runs if run.bench_number == bench_number)
 
 
+_PRESENCE = select(Practical.revision, Practical.presence).where(
+    Practical.id == bindparam("practical_id"), Practical.department_id == bindparam("department_id")
+)
+
+
 def current_presence(
     database: Database, practical_id: int, *, actor: TeacherIdentity
 ) -> tuple[int, int] | None:
     """Revision and presence together: what pages watch; None if this reader has no such practical."""
-    with database.reading() as session:
-        wanted = select(Practical.revision, Practical.presence).where(
-            Practical.id == practical_id, Practical.department_id == actor.department_id
-        )
-        row = session.execute(wanted).first()
-        return (row[0], row[1]) if row else None
+    asked = {"practical_id": practical_id, "department_id": actor.department_id}
+    with database.looking() as connection:
+        row = connection.execute(_PRESENCE, asked).first()
+    return (row[0], row[1]) if row else None
 
 
 def class_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Snapshot:

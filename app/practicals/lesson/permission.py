@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import bindparam, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.archive.due import result_may_have_changed
@@ -85,8 +85,10 @@ def practical_to_give_away(session: Session, actor: TeacherIdentity, practical_i
 
 def locked_practical(session: Session, practical_id: int) -> Practical | None:
     """The practical's row, locked: every write about one practical takes its turn here."""
-    wanted = select(Practical).where(Practical.id == practical_id).with_for_update()
-    return session.scalar(wanted, execution_options={"populate_existing": True})
+    return session.scalar(_LOCKED, {"id": practical_id}, execution_options={"populate_existing": True})
+
+
+_LOCKED = select(Practical).where(Practical.id == bindparam("id")).with_for_update()
 
 
 def raise_revision(practical: Practical) -> int:

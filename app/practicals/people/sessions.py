@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
-from sqlalchemy import ColumnElement, Select, select, update
+from sqlalchemy import BindParameter, ColumnElement, bindparam, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.people.access import access_changing
@@ -123,34 +123,23 @@ def teacher_for_token(
     it; with `acts` something is done now, which is noted to the minute."""
     if not is_possible(token):
         return None
-    wanted = (
-        select(Teacher, TeacherSession.last_seen_at)
-        .join(TeacherSession, TeacherSession.teacher_id == Teacher.id)
-        .where(TeacherSession.token_digest == digest(token), Teacher.is_active, *_running(now, idle))
-    )
-    with database.reading() as session:
-        found = session.execute(wanted).first()
-        if found is None:
-            return None
-        teacher = identity(found[0], session.scalars(covered_by(found[0].id, now)))
-        last_seen_at: datetime = found[1]
+    asked = {"token_digest": digest(token), "now": now, "done_after": _done_after(now, idle)}
+    with database.looking() as connection:
+        found = connection.execute(_OF_TOKEN, asked).all()
+    if not found:
+        return None
+    *who, last_seen_at, _covered = found[0]
     if acts and now - last_seen_at >= SEEN_EVERY:
         _note_seen(database, token, now)
-    return teacher
-
-
-def covered_by(teacher_id: int, now: datetime) -> Select[int]:
-    """The numbers of the practicals that this teacher covers at this moment."""
-    return select(Cover.practical_id).where(
-        Cover.teacher_id == teacher_id, Cover.ended_at.is_(None), Cover.ends_at > now
-    )
+    return TeacherIdentity(*who, frozenset(row.covered for row in found if row.covered is not None))
 
 
 def own_sessions(
     database: Database, *, actor: TeacherIdentity, token: str, now: datetime, idle: timedelta | None = None
 ) -> list[OwnSession]:
     """Where this teacher is signed in, this browser first, then the last ones that were seen."""
-    wanted = select(TeacherSession).where(TeacherSession.teacher_id == actor.teacher_id, *_running(now, idle))
+    running = _running(now, _done_after(now, idle))
+    wanted = select(TeacherSession).where(TeacherSession.teacher_id == actor.teacher_id, *running)
     here = digest(token)
     with database.reading() as session:
         rows = session.scalars(wanted.order_by(TeacherSession.last_seen_at.desc(), TeacherSession.id.desc()))
@@ -190,13 +179,45 @@ def _end(session: Session, now: datetime, *which: ColumnElement[bool]) -> None:
     )
 
 
-def _running(now: datetime, idle: timedelta | None) -> tuple[ColumnElement[bool], ...]:
-    running = (
+Moment = datetime | BindParameter[datetime]
+
+
+def _running(now: Moment, done_after: Moment) -> tuple[ColumnElement[bool], ...]:
+    return (
         TeacherSession.ended_at.is_(None),
         TeacherSession.expires_at > now,
         TeacherSession.waits_for_code.is_(False),
+        TeacherSession.last_seen_at > done_after,
     )
-    return running if idle is None else (*running, TeacherSession.last_seen_at > now - idle)
+
+
+def _done_after(now: datetime, idle: timedelta | None) -> datetime:
+    """Since when something must have been done in a session that is running; without `idle`, ever."""
+    return datetime.min.replace(tzinfo=UTC) if idle is None else now - idle
+
+
+_OF_TOKEN = (
+    select(
+        Teacher.id,
+        Teacher.department_id,
+        Teacher.login,
+        Teacher.name,
+        Teacher.role,
+        TeacherSession.last_seen_at,
+        Cover.practical_id.label("covered"),
+    )
+    .join(TeacherSession, TeacherSession.teacher_id == Teacher.id)
+    .outerjoin(
+        Cover,
+        (Cover.teacher_id == Teacher.id) & Cover.ended_at.is_(None) & (Cover.ends_at > bindparam("now")),
+    )
+    .where(
+        TeacherSession.token_digest == bindparam("token_digest"),
+        Teacher.is_active,
+        *_running(bindparam("now"), bindparam("done_after")),
+    )
+)
+"""The teacher of a running session, once for each practical that is covered just now, else once."""
 
 
 def _note_seen(database: Database, token: str, now: datetime) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import ColumnElement, Select, bindparam, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.physics.run import QUANTITIES
@@ -106,6 +106,19 @@ def runs_in(
     session: Session, practical_id: int, bench_id: int | None = None, until: RunsUntil | None = None
 ) -> list[RunDetails]:
     """The runs of a practical by bench and number, each in its latest version, or as they stood then."""
+    wanted = _runs(until).where(Run.practical_id == practical_id)
+    if bench_id is not None:
+        wanted = wanted.where(Run.bench_id == bench_id)
+    return [_details(*row) for row in session.execute(wanted)]
+
+
+def newest_runs_in(session: Session, bench_id: int, count: int, number: int = 0) -> list[RunDetails]:
+    """The last few runs of a bench, and its run of this number: as much work however many it has."""
+    asked = {"bench_id": bench_id, "count": count, "number": number}
+    return [_details(*row) for row in session.execute(_NEWEST, asked)]
+
+
+def _runs(until: RunsUntil | None = None) -> Select[tuple[Run, RunVersion, int, int, bool, bool]]:
     corrections = select(func.count(RunVersion.id)).where(
         RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION
     )
@@ -115,39 +128,49 @@ def runs_in(
     if until is not None:
         corrections = corrections.where(RunVersion.id <= until.version_id)
         version, set_aside = _version_then(until), _set_aside_then(until)
-    wanted = (
+    return (
         select(Run, RunVersion, Bench.number, corrections.correlate(Run).scalar_subquery(), set_aside, waits)
         .select_from(Run)
         .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == version))
         .join(Bench, Bench.id == Run.bench_id)
-        .where(Run.practical_id == practical_id)
         .order_by(Bench.number, Run.number)
     )
-    if bench_id is not None:
-        wanted = wanted.where(Run.bench_id == bench_id)
-    return [
-        RunDetails(
-            run_id=run.id,
-            bench_id=run.bench_id,
-            bench_number=bench_number,
-            number=run.number,
-            version=version.version,
-            run_revision=run.revision,
-            entry=entry_of(version),
-            set_aside=aside,
-            simulated=run.simulated,
-            entered_by=version.actor_kind,
-            first_sent_at=run.created_at,
-            start_read_at=version.start_read_at,
-            client_time=version.client_time,
-            corrections=corrected,
-            left_to_ask=run.left_to_ask,
-            came_too_fast=run.came_too_fast,
-            waits=waiting,
-            pieces=pieces_named(run),
-        )
-        for run, version, bench_number, corrected, aside, waiting in session.execute(wanted)
-    ]
+
+
+_NEWEST = _runs().where(
+    Run.bench_id == bindparam("bench_id"),
+    or_(
+        Run.number
+        > select(func.max(Run.number)).where(Run.bench_id == bindparam("bench_id")).scalar_subquery()
+        - bindparam("count"),
+        Run.number == bindparam("number"),
+    ),
+)
+
+
+def _details(
+    run: Run, version: RunVersion, bench_number: int, corrected: int, aside: bool, waits: bool
+) -> RunDetails:
+    return RunDetails(
+        run_id=run.id,
+        bench_id=run.bench_id,
+        bench_number=bench_number,
+        number=run.number,
+        version=version.version,
+        run_revision=run.revision,
+        entry=entry_of(version),
+        set_aside=aside,
+        simulated=run.simulated,
+        entered_by=version.actor_kind,
+        first_sent_at=run.created_at,
+        start_read_at=version.start_read_at,
+        client_time=version.client_time,
+        corrections=corrected,
+        left_to_ask=run.left_to_ask,
+        came_too_fast=run.came_too_fast,
+        waits=waits,
+        pieces=pieces_named(run),
+    )
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, func, select, update
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
@@ -242,9 +242,18 @@ def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, wait
         return
     bench.progress, bench.progress_at, bench.counted_so_far = BenchProgress.SENT, now, None
     bench.last_seen_at = now
-    phone = session.get(BenchPhone, actor.phone_id)
-    if phone is not None:
-        phone.last_seen_at = now
-        if waiting is not None:
-            phone.waiting_to_send = max(0, min(waiting, MOST_WAITING))
-            bench.waiting_to_send = unsent_runs(session, bench.id)
+    waiting = None if waiting is None else max(0, min(waiting, MOST_WAITING))
+    session.execute(_PHONE_SEEN, {"phone_id": actor.phone_id, "now": now, "waiting": waiting})
+    if waiting or (waiting == 0 and bench.waiting_to_send):  # else none of the bench's phones had any
+        bench.waiting_to_send = unsent_runs(session, bench.id)
+
+
+_PHONE_SEEN = (
+    update(BenchPhone)
+    .where(BenchPhone.id == bindparam("phone_id"))
+    .values(
+        last_seen_at=bindparam("now"),
+        waiting_to_send=func.coalesce(bindparam("waiting"), BenchPhone.waiting_to_send),
+    )
+    .execution_options(synchronize_session=False)
+)

@@ -13,7 +13,7 @@ from app.physics.asking.verdict import Verdict, verdict
 from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
 from app.physics.reading.readings import Reading
-from app.practicals.benches.own_bench import OwnPractical
+from app.practicals.benches.own_bench import AtBench
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.web.phone.typed import FIELDS, TypedRun, Understood, as_button_value, understand
 from app.words import Message
@@ -60,7 +60,7 @@ class Checked:
         return self.entry is not None and not self.questions
 
 
-def plan_shown(own: OwnPractical) -> BenchPlanShown:
+def plan_shown(own: AtBench) -> BenchPlanShown:
     """The plan's line for this bench, for reading."""
     line = own.practical.plan.for_bench(own.bench.number)
     mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
@@ -76,12 +76,12 @@ def plan_shown(own: OwnPractical) -> BenchPlanShown:
     )
 
 
-def material_of(own: OwnPractical) -> Material:
+def material_of(own: AtBench) -> Material:
     """The metal of the practical."""
     return MATERIALS[own.practical.plan.material]
 
 
-def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical, number: int | None = None) -> Checked:
+def check_typed(run: TypedRun, names: Iterable[str], own: AtBench, number: int | None = None) -> Checked:
     """Read the named fields; with all of them, the whole run with what its warming might be.
 
     `number` is the run's among its bench's; without one it is the next run."""
@@ -104,7 +104,7 @@ def check_typed(run: TypedRun, names: Iterable[str], own: OwnPractical, number: 
     return Checked(seen.readings, problems, questions, warming, usual, entry)
 
 
-def take_up(run: TypedRun, pressed: str, own: OwnPractical, number: int | None = None) -> TypedRun:
+def take_up(run: TypedRun, pressed: str, own: AtBench, number: int | None = None) -> TypedRun:
     """The run with what the pressed button proposed, if that is what is proposed for it as it now stands.
 
     Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
@@ -115,15 +115,13 @@ def take_up(run: TypedRun, pressed: str, own: OwnPractical, number: int | None =
     return run
 
 
-def _understood(
-    run: TypedRun, names: Iterable[str], own: OwnPractical, number: int | None = None
-) -> Understood:
+def _understood(run: TypedRun, names: Iterable[str], own: AtBench, number: int | None = None) -> Understood:
     plan, bench = own.practical.plan, own.bench
     typical = plan.typical_run(bench.number, number or own.next_run, bench.ice_point_C)
     return understand(run, names, typical, plan.depth_measured)
 
 
-def usual_warming(entry: RunEntry, own: OwnPractical) -> tuple[float, float]:
+def usual_warming(entry: RunEntry, own: AtBench) -> tuple[float, float]:
     """Between how many kelvin falls like these usually warm the shot, coarsely."""
     plan = own.practical.plan
     run = entry.readings

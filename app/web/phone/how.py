@@ -16,7 +16,7 @@ from app.physics.asking.verdict import Verdict, verdict
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import FOLLOWS, Working, check_working, shows_warming
 from app.physics.working_lines import LINES, hint_about
-from app.practicals.benches.own_bench import OwnPractical, own_practical
+from app.practicals.benches.own_bench import AtBench, OwnPractical, own_practical
 from app.practicals.lesson.details import Plan
 from app.practicals.runs.own_calculation import note_own_calculation, own_uncertainty, working_of
 from app.practicals.runs.reading import RunDetails
@@ -77,7 +77,7 @@ class Worked:
         return (*LINES, C)[: len(self.right) + 1]
 
 
-def how_of(details: RunDetails, own: OwnPractical) -> How:
+def how_of(details: RunDetails, own: AtBench) -> How:
     """The bars of the bench's latest runs, this one among them, and the verdict on this one."""
     latest = own.runs[-MOST_BARS:]
     shown = latest if details in latest else (details, *latest[1:])
@@ -98,7 +98,7 @@ def how_of(details: RunDetails, own: OwnPractical) -> How:
     return How(bars, verdict(details.entry.readings.warming_K, usual_warming(details.entry, own)))
 
 
-def how_piece(number: int, own: OwnPractical) -> str:
+def how_piece(number: int, own: AtBench) -> str:
     """The same for the screen after Send, which the page's script fills in."""
     details = _run_of(number, own)
     return render_template("bench/_how.html", how=how_of(details, own), details=details, own=own)
@@ -177,7 +177,7 @@ def _repeats(details: RunDetails, plan: Plan) -> Message | None:
     return None if found is None else Message(sentence, {"low": found[0], "high": found[1]})
 
 
-def _run_of(number: int, own: OwnPractical) -> RunDetails:
+def _run_of(number: int, own: AtBench) -> RunDetails:
     found = next((run for run in own.runs if run.number == number), None)
     return found or abort(404)
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from flask import flash, g, jsonify, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 from flask_wtf.csrf import generate_csrf
 
-from app.practicals.benches.own_bench import note_progress, own_practical
+from app.practicals.benches.own_bench import at_bench, newest_runs, note_progress
 from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import enter_run
 from app.practicals.runs.storing import SavedRun
@@ -19,7 +21,7 @@ from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import Checked, check_typed
-from app.web.phone.how import how_piece
+from app.web.phone.how import MOST_BARS, how_piece
 from app.web.phone.typed import FIELDS, STEPS, TypedRun, fields_of, from_form, has_own_key
 from app.web.storage import database
 
@@ -37,7 +39,7 @@ def look() -> ResponseReturnValue:
     """What the readings of one step, or of the whole run, are understood as. Nothing is stored."""
     step = request.form.get("step", "check")
     names = [field.name for field in fields_of(step)] if step in STEPS and step != "check" else list(FIELDS)
-    seen = check_typed(from_form(request.form), names, own_practical(database(), actor=g.bench))
+    seen = check_typed(from_form(request.form), names, at_bench(database(), actor=g.bench))
     return jsonify(
         problems={name: figures_whole(say(sentence)) for name, sentence in seen.problems.items()},
         asked=render_template("bench/_asked.html", look=seen, FIELDS=FIELDS),
@@ -77,7 +79,8 @@ def send() -> ResponseReturnValue:
         sentence = _("These readings were typed at another bench than the one this phone is joined to now.")
         return jsonify(problem=sentence, other_bench=True), 409
     typed = from_form(request.form)
-    seen = check_typed(typed, FIELDS, own_practical(database(), actor=g.bench))
+    at = at_bench(database(), actor=g.bench)
+    seen = check_typed(typed, FIELDS, at)
     if seen.entry is None:
         return _refused(seen)
     try:
@@ -87,6 +90,7 @@ def send() -> ResponseReturnValue:
         return jsonify(problem=say(closed.message), over=closed.state == PracticalState.FINISHED), 409
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
+    runs = newest_runs(database(), actor=g.bench, count=MOST_BARS, number=saved.number)
     return jsonify(
         saved={
             "key": typed.key,
@@ -95,7 +99,7 @@ def send() -> ResponseReturnValue:
             "ask": saved.left_to_ask,
             "waits": saved.waits,
         },
-        how=how_piece(saved.number, own_practical(database(), actor=g.bench)),
+        how=how_piece(saved.number, replace(at, runs=runs)),
     )
 
 

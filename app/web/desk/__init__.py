@@ -5,6 +5,7 @@ beside them: the guard, the way figures are written, a form as typed.
 """
 
 from app.web.desk.blueprint import blueprint
+from app.web.desk.first import pages as first_pages
 from app.web.desk.lesson import controls, hand_over, pages
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
@@ -19,6 +20,7 @@ __all__ = [
     "decisions",
     "downloads",
     "falls",
+    "first_pages",
     "grid",
     "hand_over",
     "history",

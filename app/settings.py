@@ -106,8 +106,12 @@ class Settings:
 
     def midnight_after(self, day: date) -> datetime:
         """The moment at which this day ends at the school."""
-        next_day = datetime.combine(day + timedelta(days=1), time.min)
-        return next_day.replace(tzinfo=self.time_zone) if self.time_zone else next_day.astimezone()
+        return self.moment_on(day + timedelta(days=1), time.min)
+
+    def moment_on(self, day: date, at: time) -> datetime:
+        """The moment at which the school's clock shows this time on this day."""
+        shown = datetime.combine(day, at)
+        return shown.replace(tzinfo=self.time_zone) if self.time_zone else shown.astimezone()
 
     @cached_property
     def secret_key(self) -> str:

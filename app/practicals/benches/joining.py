@@ -183,11 +183,8 @@ def _closed(practical: Practical) -> NotOpenYet | ClassPaused:
 
 
 def _found(session: Session, practical: Practical) -> FoundPractical:
-    numbers = session.scalars(
-        select(Bench.number)
-        .where(Bench.practical_id == practical.id, ~Bench.simulated)
-        .order_by(Bench.number)
-    )
+    of_class = (Bench.practical_id == practical.id, ~Bench.simulated)
+    numbers = session.scalars(select(Bench.number).where(*of_class).order_by(Bench.number))
     return picture_of(FoundPractical, practical, practical_id=practical.id, joined_benches=tuple(numbers))
 
 

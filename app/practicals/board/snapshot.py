@@ -40,6 +40,8 @@ class Snapshot:
     """One moment of a practical: everything in it belongs to the same revision.
 
     `waiting` are benches beyond the plan that nobody has let in yet: they are not among `benches`.
+    `held_back` are runs that came too fast and that nobody has let count: they are in nothing that the class
+    sees.
     `result` is None as long as no run is in. `rehearsal` says that the runs were simulated; as soon as one
     real run is in, simulated ones are left out of `runs` and `result`.
     """
@@ -51,6 +53,7 @@ class Snapshot:
     benches: tuple[BenchDetails, ...]
     waiting: tuple[BenchDetails, ...]
     runs: tuple[RunDetails, ...]
+    held_back: tuple[RunDetails, ...]
     result: ClassResult | None
     rehearsal: bool
 
@@ -138,7 +141,7 @@ def snapshot_of(
 ) -> Snapshot:
     """The moment that these rows make, analysed."""
     real = tuple(run for run in runs if not run.simulated)
-    shown = real or runs
+    shown = tuple(run for run in real or runs if not run.held_back)
     snapshot = Snapshot(
         revision=details.revision,
         presence=details.presence,
@@ -151,6 +154,7 @@ def snapshot_of(
         ),
         waiting=tuple(bench for bench in benches if bench.waits_for_teacher),
         runs=shown,
+        held_back=tuple(run for run in real if run.held_back),
         result=None,
         rehearsal=bool(shown) and not real,
     )

@@ -213,7 +213,7 @@ def _runs_of(session: Any, bench_id: int) -> list[PlainRun]:
 
 
 def test_the_records_agree_with_a_plain_model(database: Database, told: Callable[[str], None]) -> None:
-    lessons, steps = tries(10, 500), tries(30, 60)
+    lessons, steps = tries(6, 500), tries(30, 60)
     limits = settings(
         max_examples=lessons,
         stateful_step_count=steps,

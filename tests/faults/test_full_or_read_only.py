@@ -17,14 +17,9 @@ from app.practicals.board.snapshot import class_snapshot
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.errors import DatabaseFull
-from app.records.migrate import (
-    NotCopied,
-    current_revision_of_tables,
-    downgrade,
-    newest_revision,
-    open_database,
-)
+from app.records.migrate import NotCopied, downgrade, open_database
 from app.records.models import Run
+from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.whole_file import check_file
 from app.settings import Settings
 from tests.commands import called

@@ -12,7 +12,9 @@ import click
 
 from app.cli_analyse import analyse
 from app.cli_keeping import backup, move, restore, upgrade
+from app.cli_recipe import recipe
 from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
+from app.reach.addresses import plain_http_warning
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
@@ -32,6 +34,7 @@ for command in (
     backup,
     doctor,
     move,
+    recipe,
     restore,
     set_head,
     set_password,
@@ -137,6 +140,8 @@ def _run(settings: Settings, mark: Mark, more: Sequence[str] = (), first_code: s
     click.echo(f"  phones      {settings.address_for_phones()}/")
     if (backups := backups_told(settings)) is not None:
         click.echo(f"  backups     {backups.text}")
+    if (open_way := plain_http_warning(settings)) is not None:
+        click.echo(f"  warning     {open_way}")
     for line in more:
         click.echo(line)
     sys.stdout.flush()

@@ -98,6 +98,14 @@ class PieceKind(StrEnum):
     LOT = "lot"
 
 
+class Pace(StrEnum):
+    """How quickly the made-up class plays itself."""
+
+    HELD = "held"
+    SLOW = "slow"
+    USUAL = "usual"
+
+
 IN_COLUMNS: tuple[type[StrEnum], ...] = (
     PracticalState,
     BenchProgress,
@@ -108,6 +116,7 @@ IN_COLUMNS: tuple[type[StrEnum], ...] = (
     PieceKind,
     Role,
     KeptCause,
+    Pace,
 )
 """Those that a check constraint holds."""
 

@@ -26,6 +26,7 @@ JOINED = {
         "css/parts.css",
         "css/desk.css",
         "css/department.css",
+        "css/first.css",
     ),
     "css/for-guide.css": (
         "css/tokens-desk.css",

@@ -51,6 +51,7 @@ DRAWN = {
     "board.report_figure",
     "board.report_file",
     "desk.cards_pdf",
+    "desk.first_figure",
 }
 """Slow ones and one that needs an export under way: the tests of their pages open them."""
 

@@ -7,7 +7,7 @@ possible until the first phone joins, which removes it, as opening and finishing
 from __future__ import annotations
 
 import secrets
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
@@ -40,6 +40,8 @@ USUAL_BORE_M = 0.04  # where the plan names none (common practice, no source)
 USUAL_CAPS_M = 0.02  # two caps that reach 1 cm into the tube (common practice, no source)
 ROOM_C = 21.0  # where the plan names none (common practice, no source)
 PLANTED = ("inversions-halved", "temperatures-swapped")
+Slips = Mapping[int, Mapping[int, str]]
+"""The slip of a run (keys of `app.physics.simulation.slips.SLIPS`), by bench number and run number."""
 
 
 class BenchesAreIn(Conflict):
@@ -94,12 +96,14 @@ def end_rehearsal(database: Database, *, actor: TeacherIdentity, practical_id: i
         return removed
 
 
-def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
-    """A class as the plan would have it, by bench number, with two slips where there are benches enough.
+def simulated_entries(plan: Plan, seed: int, slipping: Slips | None = None) -> dict[int, list[RunEntry]]:
+    """A class as the plan would have it, by bench number.
 
-    Which benches slip, and from how many on, is our own choice.
+    Where no slips are named, there are two if there are benches enough. Which benches slip, and from how many
+    on, is our own choice.
     """
-    slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
+    if slipping is None:
+        slipping = {3: {2: PLANTED[0]}, 5: {1: PLANTED[1]}} if plan.planned_benches >= 6 else {}
     by_step: dict[Decimal, list[SimulatedBench]] = {}
     for number in range(1, plan.planned_benches + 1):
         line = plan.for_bench(number)
@@ -114,7 +118,7 @@ def simulated_entries(plan: Plan, seed: int) -> dict[int, list[RunEntry]]:
     return entries
 
 
-def _bench(plan: Plan, line: BenchPlanLine, slips: dict[int, str]) -> SimulatedBench:
+def _bench(plan: Plan, line: BenchPlanLine, slips: Mapping[int, str]) -> SimulatedBench:
     mass_kg = float(line.shot_mass_kg or USUAL_MASS_KG)
     length_m = float(line.tube_length_m or plan.tube_length_m)
     allowance_m = float(line.end_allowance_m or 0)

@@ -2,6 +2,7 @@
 
 from app.records.models.bench import Bench, BenchPhone
 from app.records.models.cover import Cover
+from app.records.models.first_class import FirstClass
 from app.records.models.kept import KeptResult, ResultDue
 from app.records.models.kit import BenchKit, KitCheck, KitPiece
 from app.records.models.log import LogEntry
@@ -28,6 +29,7 @@ __all__ = [
     "Deletion",
     "Department",
     "FailedAttempt",
+    "FirstClass",
     "HeldBoard",
     "KeptResult",
     "KitCheck",

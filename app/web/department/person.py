@@ -26,6 +26,7 @@ WHAT = {
     "spare_code": Message(N_("spare codes for it")),
     "practical": Message(N_("own practicals")),
     "cover": Message(N_("lessons covered for a colleague")),
+    "first_class": Message(N_("the made-up class that plays itself")),
     "state_change": Message(N_("what was done with practicals")),
     "run_version": Message(N_("runs entered or corrected")),
     "decision": Message(N_("decisions about runs")),

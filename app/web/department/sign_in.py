@@ -8,6 +8,7 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 from flask.typing import ResponseReturnValue
 from werkzeug import Response
 
+from app.practicals.made_up.first.playing import is_new_here
 from app.practicals.people import second_step, sessions, teachers
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.first_head import nobody_yet
@@ -66,8 +67,12 @@ def sign_in() -> ResponseReturnValue:
 def _let_in(signed: SignedIn, then: str) -> Response:
     incidents.signed_in(signed.teacher.teacher_id)
     tidy(database(), now=now(), today=settings().local_day(now()))
+    new_here = is_new_here(database(), actor=signed.teacher)
     answer = set_token(
-        redirect(then or url_for("desk.home")), "teacher", signed.token, days=SESSION_HOURS / 24
+        redirect(then or url_for("desk.first" if new_here else "desk.home")),
+        "teacher",
+        signed.token,
+        days=SESSION_HOURS / 24,
     )
     return keep_proof(answer, signed.proof)
 

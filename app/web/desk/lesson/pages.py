@@ -16,6 +16,7 @@ from app.practicals.benches import beyond_plan, watch
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.covers import covers_of_department
+from app.practicals.made_up.first.playing import what_plays
 from app.practicals.runs.decisions import decided_runs
 from app.practicals.upkeep.keeping import Going, going_soon
 from app.records.choices import PracticalState
@@ -168,11 +169,13 @@ def home() -> ResponseReturnValue:
     if g.teacher.is_technician:
         return redirect(url_for("department.archive"))
     today = settings().local_day(now())
+    watched = what_plays(database(), actor=g.teacher)
     covers = covers_of_department(database(), actor=g.teacher, now=now())
     return render_template(
         "desk/home.html",
         own=homes.own_practicals(database(), actor=g.teacher),
         today=today,
+        watched=watched,
         covers={number: cover_shown(cover) for number, cover in covers.items()},
         going=len({one.practical_id for one in _going(today) if one.teacher_id == g.teacher.teacher_id}),
     )

@@ -144,12 +144,12 @@ def offered_value(material: str) -> str:
 def read_plan_form(form: Mapping[str, str]) -> PlanForm:
     """Read the whole form; every problem is found, not only the first."""
     found = PlanForm.of(form, (*FIELDS, *questions.FIELDS), longest=questions.LONGEST_SENT)
-    found.typed = _with_metal_followed(found.typed)
+    found.typed = with_metal_followed(found.typed)
     found.plan = _plan(found)
     return found
 
 
-def _with_metal_followed(typed: dict[str, str]) -> dict[str, str]:
+def with_metal_followed(typed: dict[str, str]) -> dict[str, str]:
     """Another metal chosen, its value not touched: the new metal's own value and source are meant."""
     before, after = typed["accepted_for"], typed["material"]
     if after not in MATERIALS:
@@ -163,13 +163,13 @@ def _with_metal_followed(typed: dict[str, str]) -> dict[str, str]:
 
 def title_and_day(form: TypedForm) -> tuple[str, date | None]:
     """The title and the day of the lesson."""
-    return form.read("title", _title) or "", form.read("held_on", _day_of_the_lesson)
+    return form.read("title", _title) or "", form.read("held_on", day_of_the_lesson)
 
 
 def _plan(form: PlanForm) -> Plan | None:
     """The plan; None while anything is wrong with it."""
     title, held_on = title_and_day(form)
-    material, source = form.read("material", _material), form.read("accepted_source", _source)
+    material, source = form.read("material", metal_key), form.read("accepted_source", _source)
     accepted = form.read("accepted", parse_accepted_heat_capacity)
     gravity, u_gravity, latitude, height = _gravity(form)
     length = form.read("tube_length", lambda text: parse_length(text).value)
@@ -259,7 +259,8 @@ def _source(text: str) -> str:
     return source
 
 
-def _material(text: str) -> str:
+def metal_key(text: str) -> str:
+    """The key of a metal of the list. Raises ReadingProblem."""
     if text not in MATERIALS:
         raise ReadingProblem(Message(N_("Choose the metal from the list.")))
     return text
@@ -271,7 +272,8 @@ def _language(text: str) -> str:
     return text
 
 
-def _day_of_the_lesson(text: str) -> date:
+def day_of_the_lesson(text: str) -> date:
+    """A day. Raises ReadingProblem."""
     return _day(text, N_("Give the day of the lesson as year-month-day, for example 2026-03-12."))
 
 

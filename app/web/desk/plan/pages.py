@@ -18,6 +18,7 @@ from app.practicals.lesson.details import Plan, PracticalDetails
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.room import starts_of
+from app.web.desk.plan.answers import filled_in
 from app.web.desk.plan.bench_kits import KitPicks, field_of, offered, picks_of
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
@@ -69,8 +70,8 @@ def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
 @blueprint.get("/new")
 @audience("teacher")
 def new_practical() -> ResponseReturnValue:
-    """The form for a new practical."""
-    return _new(fresh_form(settings().local_day(now())))
+    """The form for a new practical; an address may bring the answers to the three questions."""
+    return _new(filled_in(fresh_form(settings().local_day(now())), request.args))
 
 
 @blueprint.post("/new")

@@ -1,4 +1,4 @@
-"""The class as it stands, worked out once for each set of readings however many pages ask.
+"""The class as it stands, worked out once for each set of readings however many pages ask, if any shows it.
 
 `current_presence` is the light question that boards ask every two seconds; only when the number
 has changed are rows loaded, and only when readings, decisions or the plan changed is anything worked out
@@ -8,7 +8,7 @@ again. The analysis runs outside the transaction.
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from cachetools import LRUCache, cached
 from sqlalchemy import bindparam, select
@@ -41,8 +41,7 @@ class Snapshot:
 
     `waiting` are benches beyond the plan that nobody has let in yet: they are not among `benches`.
     `held_back` are runs that came too fast and that nobody has let count: they are in nothing that the class
-    sees.
-    `result` is None as long as no run is in. `rehearsal` says that the runs were simulated; as soon as one
+    sees. `rehearsal` says that the runs were simulated; as soon as one
     real run is in, simulated ones are left out of `runs` and `result`.
     """
 
@@ -54,8 +53,17 @@ class Snapshot:
     waiting: tuple[BenchDetails, ...]
     runs: tuple[RunDetails, ...]
     held_back: tuple[RunDetails, ...]
-    result: ClassResult | None
     rehearsal: bool
+
+    @property
+    def result(self) -> ClassResult | None:
+        """What the runs come to; None as long as no run is in. It is worked out for the first who shows it:
+        while benches send and the wall only counts them, nobody does."""
+        kept: dict[str, ClassResult | None] = self.__dict__
+        if "kept_result" not in kept:  # Python 3.11's cached_property lets one class wait for another's
+            settings = settings_of(self.practical.plan)
+            kept["kept_result"] = _result_of(self.readings, settings) if self.runs else None
+        return kept["kept_result"]
 
     @property
     def readings(self) -> tuple[RunReadings, ...]:
@@ -139,10 +147,10 @@ def board_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Sn
 def snapshot_of(
     details: PracticalDetails, benches: tuple[BenchDetails, ...], runs: tuple[RunDetails, ...]
 ) -> Snapshot:
-    """The moment that these rows make, analysed."""
+    """The moment that these rows make."""
     real = tuple(run for run in runs if not run.simulated)
     shown = tuple(run for run in real or runs if not run.held_back)
-    snapshot = Snapshot(
+    return Snapshot(
         revision=details.revision,
         presence=details.presence,
         practical=details,
@@ -155,12 +163,8 @@ def snapshot_of(
         waiting=tuple(bench for bench in benches if bench.waits_for_teacher),
         runs=shown,
         held_back=tuple(run for run in real if run.held_back),
-        result=None,
         rehearsal=bool(shown) and not real,
     )
-    if shown:
-        snapshot = replace(snapshot, result=_result_of(snapshot.readings, settings_of(details.plan)))
-    return snapshot
 
 
 def readings_of(run: RunDetails, plan: Plan, ice_point_C: float | None) -> RunReadings:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
@@ -11,7 +12,9 @@ import click
 
 from app.cli_analyse import analyse
 from app.cli_keeping import backup, move, restore, upgrade
+from app.cli_recipe import recipe
 from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
+from app.reach.addresses import plain_http_warning
 from app.settings import SettingProblem, Settings, why_not_listening
 
 if TYPE_CHECKING:
@@ -31,6 +34,7 @@ for command in (
     backup,
     doctor,
     move,
+    recipe,
     restore,
     set_head,
     set_password,
@@ -48,6 +52,7 @@ def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     from app.records.running import serving_from  # noqa: PLC0415 - with the records, which `analyse` needs not
 
+    gc.disable()  # until all is loaded (`_run`)
     settings = Settings.from_environment(port=port)
     _require_port(settings)
     database = opened(settings)
@@ -70,6 +75,7 @@ def demo(port: int | None, load_only: bool) -> None:
     from app.records.engine import Database  # noqa: PLC0415
     from app.records.running import refuse_beside_a_server, serving_from  # noqa: PLC0415
 
+    gc.disable()  # until all is loaded (`_run`)
     settings = Settings.from_environment(port=port)
     if not load_only:
         _require_port(settings)  # before anything is made anew: a demo that is running keeps its class
@@ -134,9 +140,15 @@ def _run(settings: Settings, mark: Mark, more: Sequence[str] = (), first_code: s
     click.echo(f"  phones      {settings.address_for_phones()}/")
     if (backups := backups_told(settings)) is not None:
         click.echo(f"  backups     {backups.text}")
+    if (open_way := plain_http_warning(settings)) is not None:
+        click.echo(f"  warning     {open_way}")
     for line in more:
         click.echo(line)
     sys.stdout.flush()
+    # What a start makes, stays: looking through it for rubbish takes a fifth of the start, and later holds up
+    # whoever asks just then.
+    gc.freeze()
+    gc.enable()
     serve_app(application, settings, mark)
 
 
@@ -155,6 +167,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
             raise
         click.echo(f"plumbfall: {line}", err=True)
         sys.exit(2)
+    finally:
+        gc.enable()
 
 
 def _one_line(error: Exception) -> str | None:

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reach.addresses import plain_http_warning
 from app.settings import KEY_FILE, Settings
 
 if TYPE_CHECKING:
     from app.records.choices import Role
-    from app.records.doctor import Finding
     from app.records.engine import Database
+    from app.records.finding import Finding
 
 
 def opened(settings: Settings, *, make: bool = True, backed_up: bool = False) -> Database:
@@ -151,11 +152,21 @@ def backups_told(settings: Settings) -> Finding | None:
     type=click.Path(path_type=Path, file_okay=False, exists=True),
     help="Also look whether others on this machine can read the copies in this folder.",
 )
-def doctor(backups: Path | None) -> None:
+@click.option(
+    "--phones",
+    is_flag=True,
+    help="Look at how phones reach this server instead, and say what to try with a phone and what to do.",
+)
+def doctor(backups: Path | None, phones: bool) -> None:
     """Say what this installation stands on, and what is wrong with it."""
     from app.records.doctor import examine, findings_about_access  # noqa: PLC0415
 
     settings = Settings.from_environment()
+    if phones:
+        from app.cli_phones import say_about_phones  # noqa: PLC0415
+
+        say_about_phones(settings)
+        return
     findings = examine(
         settings.database_url, settings.data_folder, key_file=settings.data_folder / KEY_FILE, backups=backups
     )
@@ -164,8 +175,10 @@ def doctor(backups: Path | None) -> None:
         findings.append(told)
     for finding in findings:
         click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
-    click.echo(f"ok   {'address for phones':<22} {settings.address_for_phones()}")
+    open_way = plain_http_warning(settings)
+    text = open_way or settings.address_for_phones()
+    click.echo(f"{'BAD' if open_way else 'ok '}  {'address for phones':<22} {text}")
     if settings.folder_note:
         click.echo(settings.folder_note)
-    if not all(finding.good for finding in findings):
+    if open_way or not all(finding.good for finding in findings):
         raise click.ClickException("something above needs attention.")

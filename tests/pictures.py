@@ -15,9 +15,10 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from app.practicals.board.reveal import BoardStep, step_board
+from app.practicals.board.reveal import step_board
 from app.practicals.made_up.demo import LoadedDemo, load_demo
 from app.practicals.people.teachers import sign_in
+from app.records.choices import BoardStep
 from tests.browser.conftest import ARGUMENTS
 from tests.serving import ROOT, Served, chromium_path, serving
 
@@ -48,12 +49,13 @@ def main() -> None:
 def _teacher(browser: Browser, served: Served, demo: LoadedDemo) -> None:
     now = datetime.now(UTC)
     token = sign_in(served.database, login="demo", password=demo.password, address="", now=now).token
-    cookie = {"name": "plumbfall-teacher", "value": token, "url": served.address}
     here = f"{served.address}/{{}}/{demo.practical_id}"
 
     def open_(name: str, address: str) -> None:
         with _page(browser, name) as page:
-            page.context.add_cookies([cookie])
+            page.context.add_cookies(
+                [{"name": "plumbfall-teacher", "value": token, "url": served.address}]
+            )
             page.goto(address)
             _keep(page, name)
 

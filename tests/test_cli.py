@@ -80,12 +80,29 @@ def test_a_teacher_is_added_once(tmp_path: Path) -> None:
 
 
 def test_the_doctor_names_what_it_stands_on(tmp_path: Path) -> None:
-    done = by_shell(tmp_path, "doctor")
+    done = by_shell(tmp_path, "doctor", PLUMBFALL_HOST="127.0.0.1")
     assert done.returncode == 0, done.stderr
     for subject in ("database", "driver", "SQLite version", "can be written", "address for phones"):
         assert subject in done.stdout
     called(tmp_path, "add-teacher", "a", "--name", "A", "--password", "three plain words")
     assert "journal" in called(tmp_path, "doctor").stdout
+
+
+def test_the_doctor_says_what_to_try_with_a_phone_and_what_keeps_phones_away(tmp_path: Path) -> None:
+    done = called(tmp_path, "doctor", "--phones", PLUMBFALL_BASE_ADDRESS="http://127.0.0.1:1")
+    assert (done.returncode, done.stderr) == (2, "plumbfall: something above keeps phones away.\n")
+    assert re.search(r"^BAD +Join links carry +http://127.0.0.1:1: ", done.stdout, re.MULTILINE)
+    assert re.search(r"^BAD +The server +Nothing listens there", done.stdout, re.MULTILINE)
+    assert "2. On the phone, open http://127.0.0.1:1/test." in done.stdout
+    assert not (tmp_path / "data").exists(), "the records are left alone"
+
+
+def test_the_doctor_warns_of_plain_http_on_a_public_network(tmp_path: Path) -> None:
+    done = called(tmp_path, "doctor", PLUMBFALL_BASE_ADDRESS="http://8.8.8.8:8480")
+    assert done.returncode == 2
+    assert re.search(
+        r"^BAD +address for phones +http://8.8.8.8:8480 is plain http", done.stdout, re.MULTILINE
+    )
 
 
 def test_the_doctor_says_when_the_database_cannot_be_reached(tmp_path: Path) -> None:
@@ -124,6 +141,8 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
     for word in ("teacher", "phones", "sign-in", "password", "code"):
         assert word in printed
     assert re.search(r"teacher +http://physics\.school\.test/desk/$", printed, re.MULTILINE)
+    # Nobody can look up a name under .test (RFC 6761), so that it may be public.
+    assert re.search(r"warning +http://physics\.school\.test is plain http", printed)
     assert "Traceback" not in printed
     assert (tmp_path / "data" / "demo" / "demo.db").exists()
     assert f"Records: {tmp_path / 'data' / 'demo' / 'demo.db'}" in printed

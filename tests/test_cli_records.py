@@ -192,7 +192,7 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
         assert client.get("/desk/").status_code == 200
         assert post(client, "/sign-out").status_code == 302
         assert client.get("/desk/").status_code == 302
-    assert called(tmp_path, "doctor").returncode == 0
+    assert called(tmp_path, "doctor", PLUMBFALL_HOST="127.0.0.1").returncode == 0
     for leftover in ("-wal", "-shm", "-journal"):
         file.with_name(file.name + leftover).unlink(missing_ok=True)
     file.write_bytes(kept.read_bytes())
@@ -200,7 +200,7 @@ def test_going_back_to_a_plain_copy_of_the_file_signs_everybody_out_and_says_so(
     assert examined.returncode == 2
     assert "older than this server knew" in examined.stdout
     assert "Every sign-in was ended (1)" in served(tmp_path)
-    assert called(tmp_path, "doctor").returncode == 0
+    assert called(tmp_path, "doctor", PLUMBFALL_HOST="127.0.0.1").returncode == 0
     assert "Every sign-in was ended" not in served(tmp_path)
 
 

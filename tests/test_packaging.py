@@ -31,7 +31,8 @@ def test_the_wheel_carries_every_template_static_file_and_migration(wheel: Path)
         for path in (ROOT / folder).rglob("*"):
             if path.is_file() and "__pycache__" not in path.parts:
                 assert f"app/bundled/{path.relative_to(ROOT).as_posix()}" in inside
-    for path in (ROOT / "app" / "translations").rglob("*.po"):
+    recipes = [path for path in (ROOT / "app" / "recipes").iterdir() if path.is_file()]
+    for path in [*(ROOT / "app" / "translations").rglob("*.po"), *recipes]:
         assert path.relative_to(ROOT).as_posix() in inside
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from scipy.special import ndtri
 
-from app.physics.uncertainty import COVERAGE_95
+from app.physics.coverage import COVERAGE_95
 from app.statistics.random_effects import NORMAL_90
 from tests.sources_of import declared_numbers
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from app.analysis.figure import FEWEST, Chart, Figure, Pooled
 from app.analysis.results import Interval
-from app.physics.uncertainty import COVERAGE_95
+from app.physics.coverage import COVERAGE_95
 from app.statistics.control_limits import control_limits, runs_on_one_side
 from app.statistics.random_effects import paule_mandel
 

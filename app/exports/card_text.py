@@ -54,13 +54,14 @@ class BenchCard:
     link: str | None
     address: str | None
     code: str | None
+    wifi_name: str
     figures: tuple[tuple[Message, Message], ...]
     steps: tuple[Message, ...]
     safety: tuple[Message, ...]
 
 
 def bench_card(
-    plan: CardPlan, *, heading: str, held_on: str, address: str | None, code: str | None
+    plan: CardPlan, *, heading: str, held_on: str, address: str | None, code: str | None, wifi_name: str = ""
 ) -> BenchCard:
     """The card of one bench. `address` is where phones reach the tool; None where nobody knows it."""
     link = f"{address}/j/{code}?bench={plan.number}" if address and code else None
@@ -71,6 +72,7 @@ def bench_card(
         link=link,
         address=address,
         code=code,
+        wifi_name=wifi_name,
         figures=_figures(plan),
         steps=_steps(plan),
         safety=MATERIALS[plan.material].safety,

@@ -32,6 +32,7 @@ QUIET_MM = 3.5
 
 NO_ADDRESS = Message(N_("No address for phones is known."))
 _CODE = Message(N_("Code"))
+_WIFI = Message(N_("Wi-Fi"))
 _CARD = Message(N_("Bench"))
 _NUMBERS = Message(N_("Your numbers"))
 _STEPS = Message(N_("What to do"))
@@ -153,7 +154,8 @@ def _head(pen: Pen, card: BenchCard, at: Column, y: float, side: float) -> float
 
 def _words_of_the_way_in(pen: Pen, card: BenchCard, at: Column, y: float) -> float:
     y = pen.text(f"{pen.say(_CODE)} {grouped_code(card.code)}", at, y, size=pen.size * 1.05, style="B")
-    return pen.text((card.address or "").removeprefix("http://"), at, y + 0.5)
+    y = pen.text((card.address or "").removeprefix("http://"), at, y + 0.5)
+    return pen.text(f"{pen.say(_WIFI)}: {card.wifi_name}", at, y + 0.5) if card.wifi_name else y
 
 
 def _way_in_below(pen: Pen, card: BenchCard, at: Column, y: float) -> float:

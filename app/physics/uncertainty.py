@@ -19,13 +19,11 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from app.physics.coverage import COVERAGE_95
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, fall, specific_fall_energy, warming
 from app.words import N_, Message
 
 Floats = NDArray[np.float64]
-
-COVERAGE_95 = 1.959963984540054
-"""Two-sided 95 % quantile of the normal distribution: scipy.special.ndtri(0.975)."""
 
 NO_UPPER_END = Message(
     N_(

@@ -8,7 +8,6 @@ import sqlite3
 import stat
 import tempfile
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 import psycopg
@@ -18,22 +17,15 @@ from sqlalchemy import text as sql
 from app.records.choices import Role
 from app.records.engine import Database, journal_mode, wal_is_safe
 from app.records.errors import DatabaseNotReady, Problem
+from app.records.finding import Finding
 from app.records.last_known import can_sign_in_again, count_of, logins_on_and_off, read_last_known
-from app.records.migrate import MadeByAnotherVersion, current_revision_of_tables, is_known, newest_revision
+from app.records.migrate import MadeByAnotherVersion
 from app.records.models import Department, Teacher
+from app.records.revisions import current_revision_of_tables, is_known, newest_revision
 from app.records.running import CannotBeLocked, who_is_serving
 
 # Reading a file takes its own read bit and the search bit of its folder, of the group or of the others.
 _GROUP, _OTHERS = (stat.S_IRGRP, stat.S_IXGRP), (stat.S_IROTH, stat.S_IXOTH)
-
-
-@dataclass(frozen=True)
-class Finding:
-    """What was looked at, what was found, and whether that is as it should be."""
-
-    subject: str
-    text: str
-    good: bool = True
 
 
 def examine(

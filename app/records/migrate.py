@@ -1,4 +1,7 @@
-"""Bring the tables up to date with Alembic, from a checkout or an installed package."""
+"""Bring the tables up to date with Alembic, from a checkout or an installed package.
+
+Alembic is loaded where tables change: a server that finds them as it needs them starts without it.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +10,9 @@ import os
 from collections.abc import Callable
 from contextlib import ExitStack
 from datetime import UTC, datetime
-from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from alembic.util import CommandError
 from sqlalchemy import text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import SQLAlchemyError
@@ -23,10 +21,19 @@ from app.records.backup import BackupProblem, back_up
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
 from app.records.errors import StorageProblem
+from app.records.revisions import (
+    TablesNotAsExpected,
+    current_revision_of_tables,
+    is_known,
+    newest_revision,
+)
 from app.records.running import CannotBeLocked, kept_alone
 from app.records.whole_file import free_name, stamp
 from app.resources import migrations_dir
 from app.words import N_
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 LOG = logging.getLogger("plumbfall")
 _ADVISORY_LOCK = 7_105_411  # any number of our own: two servers starting together take turns
@@ -84,69 +91,39 @@ class NotCopied(StorageProblem):
     )
 
 
-class TablesNotAsExpected(StorageProblem):
-    """A step of the migration failed on tables that look otherwise than it expects; it was undone."""
+def _config(connection: Connection) -> Config:
+    from alembic.config import Config  # noqa: PLC0415 - see above
 
-    sentence = N_(
-        "The tables in this database are not as this version expects, and nothing was changed."
-        " Check that the address names Plumbfall's own database."
-    )
-
-
-def _config(connection: Connection | None = None) -> Config:
     config = Config()
     config.set_main_option("script_location", str(migrations_dir()).replace("%", "%%"))
     config.attributes["connection"] = connection
     return config
 
 
-def newest_revision() -> str | None:
-    """The revision that this program was written for."""
-    return ScriptDirectory.from_config(_config()).get_current_head()
-
-
-def is_known(revision: str) -> bool:
-    """Whether this program has a migration of that name; a newer one's it has not."""
-    known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
-    return revision in known
-
-
-@cache
-def _is_behind(revision: str | None) -> bool:
-    return revision is None or (revision != newest_revision() and is_known(revision))
-
-
-def tables_are_served(database: Database) -> bool:
-    """Whether this program can work with the tables: its own, or a later version's, which only adds."""
-    with database.reading() as session:
-        return not _is_behind(session.scalar(text("SELECT version_num FROM alembic_version")))
-
-
-def current_revision_of_tables(database: Database) -> str | None:
-    """The revision that the database's tables are at; None if there are none."""
-    try:
-        with database.engine.connect() as connection:
-            return MigrationContext.configure(connection).get_current_revision()
-    except SQLAlchemyError as error:
-        raise explained(error) or TablesNotAsExpected() from error
-
-
 def upgrade(database: Database, revision: str = "head") -> None:
     """Bring the tables to `revision` in one transaction; a failure leaves them as they were."""
+    from alembic import command  # noqa: PLC0415 - see above
+
     _migrate(database, lambda config: command.upgrade(config, revision))
 
 
 def make_tables(connection: Connection) -> None:
     """All tables as they are now, in an empty database and in the caller's transaction."""
+    from alembic import command  # noqa: PLC0415 - see above
+
     command.upgrade(_config(connection), "head")
 
 
 def downgrade(database: Database, revision: str) -> None:
     """Take the tables back to `revision` ("base" removes them) in one transaction."""
+    from alembic import command  # noqa: PLC0415 - see above
+
     _migrate(database, lambda config: command.downgrade(config, revision))
 
 
 def _migrate(database: Database, run: Callable[[Config], None]) -> None:
+    from alembic.util import CommandError  # noqa: PLC0415 - see above
+
     if database.path is not None:
         _make_private_file(database.path)
     # Changing a table on SQLite drops and recreates it, so its links are checked at the end instead.
@@ -216,7 +193,7 @@ def _bring_up_to_date(
     elif backed_up:
         upgrade(database)
     else:
-        raise ToBeUpgraded(found=found, wanted=str(newest_revision()))
+        raise ToBeUpgraded(found=found, wanted=newest_revision())
 
 
 def _upgrade_with_a_copy(database: Database, path: Path, told: Callable[[str], object]) -> None:

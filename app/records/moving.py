@@ -27,8 +27,9 @@ from app.records.base import Base
 from app.records.constraints import explained
 from app.records.engine import Database
 from app.records.errors import StorageProblem
-from app.records.migrate import make_tables, newest_revision
+from app.records.migrate import make_tables
 from app.records.moved_sequences import highest_ids, set_highest_ids
+from app.records.revisions import newest_revision
 from app.records.running import kept_alone
 from app.records.table_rows import Summed, Summing, batches, store, summed
 from app.records.whole_file import force_folder_to_disk, force_to_disk

@@ -18,7 +18,8 @@ from pathlib import Path
 from app.records.backup import end_sign_ins
 from app.records.engine import Database
 from app.records.errors import StorageProblem
-from app.records.migrate import is_known, newest_revision, upgrade
+from app.records.migrate import upgrade
+from app.records.revisions import is_known, newest_revision
 from app.records.whole_file import (
     SHORTER,
     check_file,

@@ -15,8 +15,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from app.records.backup import BackupProblem, back_up
-from app.records.doctor import Finding
 from app.records.engine import Database
+from app.records.finding import Finding
 from app.records.whole_file import stamp
 from app.words import N_, Message
 

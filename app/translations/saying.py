@@ -7,7 +7,6 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 
-from babel import Locale
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol
@@ -19,7 +18,7 @@ from app.words import Message
 LANGUAGES = {"en": "English", "es": "Español", "fr": "Français", "de": "Deutsch", "ar": "العربية"}
 """Each code with the language's own name. English is the code's own text; the others have a folder."""
 
-RIGHT_TO_LEFT = {code for code in LANGUAGES if Locale.parse(code).text_direction == "rtl"}
+RIGHT_TO_LEFT = {"ar"}
 
 _FIGURE = re.compile(r"[-−+]?[0-9]+\.[0-9]+(?: [^\s.]+)?")
 _LOCALE_NAMES = ("LC_ALL", "LC_MESSAGES", "LANG")

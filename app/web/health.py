@@ -6,7 +6,7 @@ from flask import Blueprint, Response
 from flask.typing import ResponseReturnValue
 
 from app.records.errors import StorageProblem
-from app.records.migrate import tables_are_served
+from app.records.revisions import tables_are_served
 from app.web.audience import audience
 from app.web.incidents import storage_failed
 from app.web.storage import database

@@ -10,9 +10,10 @@ import pytest
 from sqlalchemy import text
 
 from app.records import engine
-from app.records.doctor import Finding, examine
+from app.records.doctor import examine
 from app.records.engine import Database
-from app.records.migrate import newest_revision
+from app.records.finding import Finding
+from app.records.revisions import newest_revision
 from tests.practicals.a_class import a_collecting_class, a_teacher
 
 

@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import CheckConstraint, inspect, text
 from sqlalchemy.exc import IntegrityError
 
@@ -27,16 +29,9 @@ from app.records.base import Base
 from app.records.choices import Role
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken
-from app.records.migrate import (
-    MadeByAnotherVersion,
-    MigrationBrokeLinks,
-    TablesNotAsExpected,
-    current_revision_of_tables,
-    downgrade,
-    newest_revision,
-    open_database,
-    upgrade,
-)
+from app.records.migrate import MadeByAnotherVersion, MigrationBrokeLinks, downgrade, open_database, upgrade
+from app.records.revisions import TablesNotAsExpected, current_revision_of_tables, is_known, newest_revision
+from app.resources import migrations_dir
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 from tests.practicals.seen import bench_runs
 
@@ -295,3 +290,11 @@ def test_practicals_from_before_open_unchanged_when_ice_points_come(bare: Databa
             with pytest.raises(ConstraintBroken, match="In melting ice") as broken, bare.writing() as session:
                 session.execute(text(f"UPDATE {table} SET \"ice_point_C\" = '{impossible}'"))
             assert broken.value.constraint == f"ck_{table}_ice_point_possible"
+
+
+def test_alembic_knows_the_same_revisions_as_are_read_from_the_files() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(migrations_dir()))
+    scripts = ScriptDirectory.from_config(config)
+    assert scripts.get_current_head() == newest_revision()
+    assert all(is_known(script.revision) for script in scripts.walk_revisions())

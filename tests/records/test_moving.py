@@ -17,10 +17,11 @@ from app.records import moving
 from app.records.base import Base
 from app.records.engine import Database
 from app.records.errors import StorageProblem
-from app.records.migrate import current_revision_of_tables, newest_revision, upgrade
+from app.records.migrate import upgrade
 from app.records.models import Department
 from app.records.moved_sequences import highest_ids
 from app.records.moving import MovedTable, MoveFailed, NotTheSame, OtherVersion, TargetNotEmpty, move
+from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.running import ServerIsRunning, serving_from
 from app.records.table_rows import Summed, Summing, batches, summed
 from tests.conftest import database_of_its_own

@@ -10,18 +10,11 @@ import pytest
 from sqlalchemy import inspect
 
 from app.practicals.runs.sending import enter_run
-from app.records import migrate
+from app.records import migrate, revisions
 from app.records.engine import Database
-from app.records.migrate import (
-    NotCopied,
-    ToBeUpgraded,
-    current_revision_of_tables,
-    downgrade,
-    newest_revision,
-    open_database,
-    upgrade,
-)
+from app.records.migrate import NotCopied, ToBeUpgraded, downgrade, open_database, upgrade
 from app.records.restoring import look_at
+from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.running import ServerIsRunning, serving_from
 from app.resources import migrations_dir
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
@@ -85,7 +78,8 @@ NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision, branch_labels, depends_on = "9999", {newest!r}, None, None
+revision = "9999"
+down_revision = "{newest}"
 
 
 def upgrade() -> None:
@@ -105,10 +99,11 @@ def test_two_servers_on_postgresql_are_brought_up_to_date_one_by_one(
     bench = one.join(1)
     with serving_from(postgresql_database):
         shutil.copytree(migrations_dir(), tmp_path / "next")
-        now_newest = str(newest_revision())
+        now_newest = newest_revision()
         (tmp_path / "next" / "versions" / "9999_next.py").write_text(NEXT.format(newest=now_newest))
         with monkeypatch.context() as next_version:
-            next_version.setattr(migrate, "migrations_dir", lambda: tmp_path / "next")
+            for module in (migrate, revisions):
+                next_version.setattr(module, "migrations_dir", lambda: tmp_path / "next")
             with pytest.raises(ToBeUpgraded):
                 open_database(address(postgresql_database))
             enter_run(postgresql_database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from babel import Locale
 from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po
 
@@ -175,3 +176,9 @@ def test_no_sentence_can_say_1_benches(said: dict[str, Sentence]) -> None:
     """Languages have two to six forms of a plural: a count stands behind a colon, or can never be one."""
     wrong = [text for text in said if COUNTED.search(text) and not text.startswith(NEVER_ONE)]
     assert wrong == []
+
+
+def test_languages_are_written_in_the_direction_that_the_locale_data_say() -> None:
+    """Unicode's CLDR, as Babel carries it."""
+    from_right = {code for code in languages.LANGUAGES if Locale.parse(code).text_direction == "rtl"}
+    assert from_right == languages.RIGHT_TO_LEFT

@@ -28,7 +28,6 @@ from app.analysis.doubt.slip_words import (
     TEMPERATURES_SWAPPED,
     WARMING_AS_END,
 )
-from app.analysis.doubt.thermometer_marks import Scale
 from app.analysis.doubt.undone import Undone, scales_of, undone
 from app.analysis.doubt.usual import OF_ITS_OWN, Usual
 from app.analysis.fit.another_run import Standing, standings
@@ -39,6 +38,7 @@ from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import SuspectedSlip
 from app.physics.energy import specific_fall_energy
 from app.physics.limits import SHOT_MASS_KG
+from app.physics.reading.units import Scale
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES
 from app.words import Message

@@ -8,14 +8,13 @@ lies on a mark too. Where nobody knows the unit, as in a run table, a mark of °
 from __future__ import annotations
 
 from math import isfinite, remainder
-from typing import NamedTuple
 
 import numpy as np
 
 from app.analysis import columns
 from app.analysis.columns import Columns, Flags
 from app.analysis.readings import RunReadings
-from app.physics.reading.units import ZERO_CELSIUS_K
+from app.physics.reading.units import SCALES
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -24,28 +23,6 @@ _OFF_MARK = 0.02
 of 0.1, rounding to thousandths moves a converted reading by less, and half a step is far more."""
 
 
-class Scale(NamedTuple):
-    """A temperature scale: what it shows is °C × `per_C` + `zero`."""
-
-    unit: str
-    per_C: float
-    zero: float
-
-    def shown(self, celsius: float) -> float:
-        """What a thermometer with this scale shows."""
-        return celsius * self.per_C + self.zero
-
-    def celsius(self, shown: float) -> float:
-        """The same temperature in °C."""
-        return (shown - self.zero) / self.per_C
-
-
-SCALES = {
-    "°C": Scale("°C", 1.0, 0.0),
-    "°F": Scale("°F", 1.8, 32.0),  # SI Brochure, 9th ed.
-    "K": Scale("K", 1.0, ZERO_CELSIUS_K),
-}
-"""t/°F = 1.8 t/°C + 32, T/K = t/°C + 273.15, exactly (SI Brochure, 9th ed.; app/physics/reading/units.py)."""
 _WHERE_UNKNOWN = SCALES["°F"]
 
 

@@ -18,8 +18,9 @@ from app.analysis.doubt.slip_words import (
     TEMPERATURES_SWAPPED,
     WARMING_AS_END,
 )
-from app.analysis.doubt.thermometer_marks import SCALES, Scale, off_mark
+from app.analysis.doubt.thermometer_marks import off_mark
 from app.analysis.readings import RunReadings
+from app.physics.reading.units import SCALES, Scale
 
 SEARCH_COST = 6.0  # 2 ln 20: as for a choice among twenty places to swap digits (our own choice)
 

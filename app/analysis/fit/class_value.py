@@ -14,8 +14,9 @@ from app.analysis.fit.ledger import means_of_likes
 from app.analysis.fit.quantities import class_apparent
 from app.analysis.methods import FIT, FIT_WITH_LEAK, MEAN_OF_FEW
 from app.analysis.results import ClassValue
+from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import short
-from app.physics.uncertainty import COVERAGE_95, NO_UPPER_END
+from app.physics.uncertainty import NO_UPPER_END
 from app.words import N_, Message
 
 NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))

@@ -18,8 +18,8 @@ from app.analysis.fit.linear import Layout, Point, variance_by_source
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
 from app.analysis.of_the_fit import ODD_FROM
+from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import whole
-from app.physics.uncertainty import COVERAGE_95
 from app.words import N_, Message
 
 LEAST_BENCHES = 4

@@ -10,7 +10,7 @@ from app.analysis.bench_table import BenchTable
 from app.analysis.columns import LEAST_WARMING_K, Columns
 from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
 from app.analysis.results import ClassValue, Interval, PooledEstimate
-from app.physics.uncertainty import COVERAGE_95
+from app.physics.coverage import COVERAGE_95
 from app.statistics.quantiles import student_two_sided
 from app.statistics.random_effects import paule_mandel
 

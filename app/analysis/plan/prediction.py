@@ -17,10 +17,11 @@ from app.analysis.plan.one_allowance import planned_with_one_allowance
 from app.analysis.plan.separability import why_not_separated
 from app.analysis.plan.width import Bench, balanced_start_K, layout_of, warmings, widths
 from app.analysis.results import Interval
+from app.physics.coverage import COVERAGE_95
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.physics.planned import counts_of_runs
 from app.physics.rounding import short, whole
-from app.physics.uncertainty import COVERAGE_95, apparent_heat_capacities, warming_uncertainty
+from app.physics.uncertainty import apparent_heat_capacities, warming_uncertainty
 from app.words import N_, Message
 
 _STEPS_TO_SEE = 10.0

@@ -24,13 +24,13 @@ from app.analysis.fit.model import Priors
 from app.analysis.fit.shared import shared_lines
 from app.analysis.plan.kit import Kit
 from app.analysis.readings import ClassSettings
+from app.physics.coverage import COVERAGE_95
 from app.physics.energy import (
     expected_warming,
     specific_fall_energy,
     start_below_room,
     warming_with_leak,
 )
-from app.physics.uncertainty import COVERAGE_95
 
 Floats = NDArray[np.float64]
 LEAST_DOF = 2.5

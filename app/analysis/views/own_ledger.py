@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 
 from app.analysis.results import ClassResult, RunResult
-from app.physics.uncertainty import COVERAGE_95
+from app.physics.coverage import COVERAGE_95
 
 
 @dataclass(frozen=True)

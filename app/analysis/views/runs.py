@@ -9,8 +9,8 @@ from app.analysis.columns import LEAST_WARMING_K, Columns
 from app.analysis.of_the_fit import Oddness
 from app.analysis.readings import ClassSettings
 from app.analysis.results import Budget, Flag, RunResult, SuspectedSlip
+from app.physics.coverage import COVERAGE_95
 from app.physics.uncertainty import (
-    COVERAGE_95,
     ENDS_COLDER,
     NO_UPPER_END,
     SOURCES,

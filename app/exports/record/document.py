@@ -45,7 +45,8 @@ _READINGS = frozenset(
     name for one in QUANTITIES.values() for name in (f"{one.name}_text", f"{one.name}_unit", one.si_name)
 )
 LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
-    Practical: frozenset({"department_id", "join_code"}),
+    # Which Wi-Fi phones joined says nothing of the readings; a hotspot's name may be a person's.
+    Practical: frozenset({"department_id", "join_code", "wifi_name"}),
     BenchPlan: frozenset(),
     # Which pieces they are is written as `pieces`. A piece is found in another department by its label.
     BenchKit: frozenset(PIECE_COLUMNS),

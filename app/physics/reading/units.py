@@ -12,6 +12,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Context, Decimal
+from typing import NamedTuple
 
 _EXACT = Context(prec=300)  # more digits than any reading or unit has (our own choice)
 _TWENTY_DECIMALS = Decimal("1e-20")  # far below any reading (our own choice)
@@ -131,3 +132,27 @@ def unit_named(name: str, units: Mapping[str, Unit]) -> Unit | None:
     """
     folded = unicodedata.normalize("NFKC", name.replace("º", "°").replace("˚", "°")).casefold()
     return units.get("".join(folded.split()).removesuffix("."))
+
+
+class Scale(NamedTuple):
+    """A temperature scale: what it shows is °C × `per_C` + `zero`."""
+
+    unit: str
+    per_C: float
+    zero: float
+
+    def shown(self, celsius: float) -> float:
+        """What a thermometer with this scale shows."""
+        return celsius * self.per_C + self.zero
+
+    def celsius(self, shown: float) -> float:
+        """The same temperature in °C."""
+        return (shown - self.zero) / self.per_C
+
+
+SCALES = {
+    "°C": Scale("°C", 1.0, 0.0),
+    "°F": Scale("°F", 1.8, 32.0),  # SI Brochure, 9th ed.
+    "K": Scale("K", 1.0, ZERO_CELSIUS_K),
+}
+"""t/°F = 1.8 t/°C + 32, T/K = t/°C + 273.15, exactly (SI Brochure, 9th ed.)."""

@@ -204,6 +204,7 @@ class PracticalDetails:
     plan: Plan
     state: PracticalState
     join_code: str | None
+    wifi_name: str | None
     created_at: datetime
     opened_at: datetime | None
     finished_at: datetime | None

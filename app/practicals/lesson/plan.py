@@ -24,6 +24,7 @@ from app.practicals.lesson.permission import (
     practical_to_see,
     raise_revision,
 )
+from app.practicals.lesson.wifi import usual_wifi
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalState
 from app.records.engine import Database
@@ -77,6 +78,7 @@ def add_planned(session: Session, actor: TeacherIdentity, plan: Plan, now: datet
         created_at=now,
         revision=0,  # the first line of its history makes it 1
         presence=1,
+        wifi_name=usual_wifi(session, actor),
         board_step=BoardStep.REPORTED,
         board_paused=False,
         bench_results_shown=True,

@@ -128,10 +128,17 @@ def teacher_for_token(
         found = connection.execute(_OF_TOKEN, asked).all()
     if not found:
         return None
-    *who, last_seen_at, _covered = found[0]
-    if acts and now - last_seen_at >= SEEN_EVERY:
+    row = found[0]
+    if acts and now - row.last_seen_at >= SEEN_EVERY:
         _note_seen(database, token, now)
-    return TeacherIdentity(*who, frozenset(row.covered for row in found if row.covered is not None))
+    return TeacherIdentity(
+        teacher_id=row.id,
+        department_id=row.department_id,
+        login=row.login,
+        name=row.name,
+        role=row.role,
+        covers=frozenset(row.covered for row in found if row.covered is not None),
+    )
 
 
 def own_sessions(

@@ -104,7 +104,7 @@ def newest_runs_in(session: Session, bench_id: int, count: int, number: int = 0)
     return [_details(*row) for row in session.execute(_NEWEST, asked)]
 
 
-def _runs(until: RunsUntil | None = None) -> Select[tuple[Run, RunVersion, int, int, bool]]:
+def _runs(until: RunsUntil | None = None) -> Select[Run, RunVersion, int, int, bool]:
     corrections = select(func.count(RunVersion.id)).where(
         RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION
     )

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from app.analysis.doubt.thermometer_marks import SCALES
 from app.analysis.readings import RunReadings
 from app.physics.reading.ends import PARTS, WHOLE
 from app.physics.reading.readings import Reading, ReadingProblem, decimal_text
 from app.physics.reading.text import with_unit
+from app.physics.reading.units import SCALES
 from app.physics.rounding import short
 from app.physics.run import QUANTITIES, Quantity
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry

@@ -13,7 +13,6 @@ from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
 from app.practicals.people.log import note
 from app.records.choices import LogKind
 from app.records.engine import Database
-from app.records.migrate import newest_revision
 from app.records.models import Practical, Run
 from app.records.restoring import (
     NotInSQLite,
@@ -23,6 +22,7 @@ from app.records.restoring import (
     put_in_place,
     refuse_others_records,
 )
+from app.records.revisions import newest_revision
 from app.records.running import kept_alone
 from app.words import N_
 

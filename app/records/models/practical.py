@@ -25,6 +25,7 @@ from app.records.models.kit import BenchKit
 from app.records.models.people import Department, Teacher
 
 LONGEST_TITLE, LONGEST_SOURCE, LONGEST_QUESTION = 120, 400, 120
+LONGEST_WIFI_NAME = 32  # octets of a service set identifier, IEEE 802.11
 
 
 class Practical(Base):
@@ -103,6 +104,10 @@ class Practical(Base):
 
     join_code: Mapped[str | None] = mapped_column(
         Words(12), comment="From the cards on; given up when finished"
+    )
+    wifi_name: Mapped[str | None] = mapped_column(
+        Words(LONGEST_WIFI_NAME),
+        doc="Name of the Wi-Fi that phones join; empty if none is to be shown, None if never said",
     )
     opened_at: Mapped[datetime | None] = mapped_column(doc="When phones could first join")
     finished_at: Mapped[datetime | None] = mapped_column(doc="When it was finished; None once reopened")

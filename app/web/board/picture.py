@@ -93,6 +93,7 @@ class Picture:
     columns: int
     few_joined: bool
     join_code: str | None
+    wifi_name: str
     figure: ShownFigure | None
     question: Message | str | None
     status: Message
@@ -122,6 +123,7 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         columns=next((c for c, most in COLUMNS if len(cells) <= most), 10),
         few_joined=3 * sum(cell.joined for cell in cells) < len(cells),
         join_code=snapshot.practical.join_code if collecting else None,
+        wifi_name=snapshot.practical.wifi_name or "",
         figure=_shown(name, result, asked=question is not None) if name and result else None,
         question=question,
         status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),

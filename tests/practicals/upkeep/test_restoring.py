@@ -23,8 +23,9 @@ from app.records.backup import back_up
 from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.errors import StorageProblem
-from app.records.migrate import current_revision_of_tables, downgrade, newest_revision
+from app.records.migrate import downgrade
 from app.records.models import KnownBrowser, LogEntry
+from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.running import ServerIsRunning, serving_from
 from app.records.whole_file import check_file
 from tests.practicals.a_class import NOW, PASSWORD, a_collecting_class, an_entry, new_key

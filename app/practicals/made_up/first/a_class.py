@@ -104,6 +104,7 @@ def class_at(benches: int, material: str, place: int) -> Snapshot:
         plan=plan,
         state=PracticalState.COLLECTING,
         join_code=None,
+        wifi_name=None,
         created_at=BEGINS,
         opened_at=BEGINS,
         finished_at=None,

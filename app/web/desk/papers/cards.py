@@ -95,6 +95,7 @@ def cards_of(practical: PracticalDetails) -> list[BenchCard]:
             held_on=day(plan.held_on),
             address=phone_address(),
             code=practical.join_code,
+            wifi_name=practical.wifi_name or "",
         )
         for line in lines
     ]

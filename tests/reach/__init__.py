@@ -1,0 +1,1 @@
+"""Whether phones reach this server."""

@@ -1,0 +1,132 @@
+"""What one look says of the way that phones take."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from ipaddress import ip_address
+
+import pytest
+
+from app.reach.addresses import OwnAddress
+from app.reach.asking import ALIVE, Answer, asked
+from app.reach.looking import Look, Verdict, findings
+from app.reach.machine import Firewall
+from app.reach.steps import steps, ways_out
+from tests.serving import free_port
+
+WALL = Firewall("ufw", True, "sudo ufw status", "sudo ufw allow 8480/tcp")
+OWN = (OwnAddress(ip_address("127.0.0.1"), "lo"), OwnAddress(ip_address("192.168.7.31"), "wlan0"))
+
+
+def a_look(**changes: object) -> Look:
+    """A laptop on the school's network with its server running."""
+    values: dict[str, object] = {
+        "address": "http://192.168.7.31:8480",
+        "is_configured": False,
+        "listens_on": "0.0.0.0",
+        "own": OWN,
+        "answer": Answer.OURS,
+        "firewall": WALL,
+    }
+    return Look(**(values | changes))  # type: ignore[arg-type]
+
+
+def verdicts(look: Look) -> dict[str, Verdict]:
+    return {str(one.subject): one.verdict for one in findings(look)}
+
+
+def test_a_laptop_that_does_its_part_leaves_only_its_firewall_to_look_at() -> None:
+    found = verdicts(a_look())
+    assert found.pop("Firewall") is Verdict.OPEN
+    assert set(found.values()) == {Verdict.GOOD}
+
+
+@pytest.mark.parametrize(
+    ("changes", "subject", "verdict"),
+    [
+        ({"address": "http://127.0.0.1:8480"}, "Join links carry", Verdict.BAD),
+        ({"address": "http://localhost:8480"}, "Join links carry", Verdict.BAD),
+        ({"address": "http://169.254.1.1:8480"}, "Join links carry", Verdict.BAD),
+        ({"address": "http://192.168.9.9:8480", "is_configured": True}, "Join links carry", Verdict.OPEN),
+        ({"listens_on": "127.0.0.1"}, "It listens on", Verdict.BAD),
+        ({"answer": Answer.REFUSED}, "The server", Verdict.BAD),
+        ({"firewall": Firewall("ufw", False, "", "")}, "Firewall", Verdict.GOOD),
+        ({"firewall": Firewall("nftables", None, "look", "")}, "Firewall", Verdict.OPEN),
+    ],
+)
+def test_what_keeps_phones_away_is_said(changes: dict[str, object], subject: str, verdict: Verdict) -> None:
+    assert verdicts(a_look(**changes))[subject] is verdict
+
+
+def test_a_tunnels_address_is_not_for_phones_though_its_network_is_local() -> None:
+    own = (*OWN, OwnAddress(ip_address("10.8.0.6"), "tun0"))
+    assert verdicts(a_look(own=own, address="http://10.8.0.6:8480"))["Join links carry"] is Verdict.BAD
+
+
+def test_behind_a_proxy_it_is_right_to_listen_on_this_computer_alone() -> None:
+    behind = a_look(address="https://physics.school.example", is_configured=True, listens_on="127.0.0.1")
+    assert verdicts(behind)["It listens on"] is Verdict.GOOD
+
+
+def test_the_request_to_the_networks_keeper_names_host_and_port() -> None:
+    said = "\n".join(map(str, ways_out(a_look())))
+    assert "192.168.7.31, TCP port 8480" in said
+    assert "physics.school.example, TCP port 443" in "\n".join(
+        map(str, ways_out(a_look(address="https://physics.school.example")))
+    )
+
+
+def test_a_certificate_is_spoken_of_under_https_and_the_missing_http_else() -> None:
+    def seen(look: Look) -> str:
+        return "\n".join(str(one.seen) for step in steps(look) for one in step.outcomes)
+
+    assert "certificate" in seen(a_look(address="https://physics.school.example"))
+    assert "certificate" not in seen(a_look())
+    assert "secure" in seen(a_look())
+
+
+@contextmanager
+def answering(status: int, body: bytes, **headers: str) -> Iterator[str]:
+    """A server that gives every request this answer."""
+
+    class Handler(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            self.send_response(status)
+            for name, value in headers.items():
+                self.send_header(name, value)
+            self.end_headers()
+            self.wfile.write(body)
+
+        def log_message(self, *_more: object) -> None:
+            """Nothing."""
+
+    server = HTTPServer(("127.0.0.1", 0), Handler)
+    serving = threading.Thread(target=server.serve_forever)
+    serving.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        serving.join()
+        server.server_close()
+
+
+@pytest.mark.parametrize(
+    ("status", "body", "answer"),
+    [(200, ALIVE, Answer.OURS), (200, b"<html>Sign in", Answer.OTHER), (502, ALIVE, Answer.OTHER)],
+)
+def test_only_our_server_is_taken_for_ours(status: int, body: bytes, answer: Answer) -> None:
+    with answering(status, body) as address:
+        assert asked(address) is answer
+
+
+def test_a_server_that_sends_elsewhere_is_another() -> None:
+    with answering(200, ALIVE) as ours, answering(302, b"", Location=f"{ours}/health") as other:
+        assert asked(other) is Answer.OTHER
+
+
+def test_a_port_without_a_server_refuses() -> None:
+    assert asked(f"http://127.0.0.1:{free_port()}") is Answer.REFUSED

@@ -31,7 +31,7 @@ def run_pytest(*arguments: str, **environment: str) -> subprocess.CompletedProce
     )
 
 
-@pytest.mark.parametrize("processes", ["0", "1"])
+@pytest.mark.parametrize("processes", ["0", pytest.param("1", marks=pytest.mark.long)])
 def test_without_a_browser_its_tests_are_counted_in_the_last_line_and_the_run_passes(
     tmp_path: Path, processes: str
 ) -> None:
@@ -46,6 +46,7 @@ def test_without_a_browser_its_tests_are_counted_in_the_last_line_and_the_run_pa
     assert int(skipped) > 0
 
 
+@pytest.mark.long
 def test_where_nothing_may_be_skipped_a_missing_browser_fails_and_is_named(tmp_path: Path) -> None:
     missing = str(tmp_path / "no-such-browser")
     done = run_pytest("-n", "0", CI="true", PLUMBFALL_CHROMIUM=missing)

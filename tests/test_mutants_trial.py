@@ -13,6 +13,8 @@ from tests.mutants.faults import Fault, faults_in
 from tests.mutants.log import Log
 from tests.mutants.trial import Bounds, FailsAnyway, Outcome, bounds_without_a_fault, copy_of, outcome
 
+pytestmark = pytest.mark.long
+
 MODULE = """LEFT = 3
 
 def total():

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.long
 ROOT = Path(__file__).resolve().parent.parent
 
 

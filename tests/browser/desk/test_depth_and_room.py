@@ -120,6 +120,7 @@ def _open(page: Page, served: Served, practical: int) -> str:
     return page.locator("#join-code").inner_text().replace(" ", "").replace("\u2009", "")
 
 
+@pytest.mark.long
 def test_depth_and_room_go_from_the_plan_to_the_papers(
     browser: Browser, served: Served, signed_in: SignedIn, tmp_path: Path
 ) -> None:

@@ -67,6 +67,7 @@ def follow(phone: Phone, wall: Page, step: str) -> None:
         assert shown.evaluate("image => image.complete && image.naturalWidth > 0")
 
 
+@pytest.mark.long
 def test_two_phones_the_desk_and_the_wall_never_disagree(
     signed_in: SignedIn, served: Served, lesson: AClass, phones: list[Phone]
 ) -> None:

@@ -95,6 +95,7 @@ def test_hostile_content_in_the_queue_is_survived_shown_as_text_and_sends_nothin
         assert phone.rows_kept() == 0
 
 
+@pytest.mark.long
 def test_a_page_older_than_the_server_still_sends(browser: Browser, tmp_path: Path) -> None:
     port = free_port()
     with serving(tmp_path, port) as old, a_phone(browser, old) as phone:

@@ -53,9 +53,7 @@ def _teacher(browser: Browser, served: Served, demo: LoadedDemo) -> None:
 
     def open_(name: str, address: str) -> None:
         with _page(browser, name) as page:
-            page.context.add_cookies(
-                [{"name": "plumbfall-teacher", "value": token, "url": served.address}]
-            )
+            page.context.add_cookies([{"name": "plumbfall-teacher", "value": token, "url": served.address}])
             page.goto(address)
             _keep(page, name)
 

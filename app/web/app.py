@@ -30,7 +30,7 @@ from app.web import (
 )
 from app.web import phone as bench
 from app.web.department import sign_in
-from app.web.guide.facts import COMMANDS
+from app.web.guide.commands import COMMANDS
 
 
 def join(settings: Settings | None, commands: click.Group) -> Flask:

@@ -9,6 +9,8 @@ import click
 from app.declared_settings import SETTINGS, Setting
 from app.words import N_, Message, paragraphs
 
+COMMANDS = "plumbfall_commands"
+"""Under this name the application has its commands, which are above the pages."""
 BETWEEN = N_("A whole number from %(least)s to %(most)s.")
 ONE_OF = N_("One of: %(words)s.")
 FROM_TABLE = N_("from the table, else %(otherwise)s")

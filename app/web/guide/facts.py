@@ -27,18 +27,17 @@ from app.practicals.people.teachers import SHORTEST_PASSWORD
 from app.practicals.people.ways_in import INVITATION_LASTS, NEW_PASSWORD_LASTS
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.runs.storing import MOST_RUNS
+from app.recipes import RECIPES
 from app.web.department.person import WHAT
 from app.web.department.under_way import MOST_AT_ONCE
 from app.web.guide.addresses import addresses
-from app.web.guide.commands import commands_in_words, settings_in_words
+from app.web.guide.commands import COMMANDS, commands_in_words, settings_in_words
 from app.web.guide.keys import document_parts, manifest_keys, result_keys
 from app.web.guide.teaching import of_lesson, of_numbers, of_practical
 from app.web.numbers import marked
 from app.web.uploads import LARGEST_BROUGHT_IN
 from app.words import Message
 
-COMMANDS = "plumbfall_commands"
-"""Under this name the application has its commands, which are above the pages."""
 FALLS, FALL_M = 50, 1.0
 """For the warming that the page of the technician compares metals by (our own choice)."""
 
@@ -118,6 +117,7 @@ def of_running() -> Mapping[str, Any]:
     return {
         "commands": commands_in_words(current_app.extensions[COMMANDS]),
         "settings": settings_in_words(),
+        "recipes": RECIPES.values(),
         "addresses": addresses(current_app),
         "lines_a_minute": server_log.LINES_A_MINUTE,
         "places": connections.CONNECTIONS,

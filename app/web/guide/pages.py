@@ -7,7 +7,6 @@ from flask.typing import ResponseReturnValue
 
 from app.web.audience import audience, bench_if_joined, teacher_if_signed_in
 from app.web.guide.contents import BY_SLUG, PAGES, beside
-from app.web.guide.facts import FACTS
 from app.web.guide.where import guide_address, is_in_guide
 
 blueprint = Blueprint("guide", __name__, url_prefix="/guide")
@@ -27,6 +26,8 @@ def contents() -> ResponseReturnValue:
 @audience("anyone")
 def page(slug: str) -> ResponseReturnValue:
     """One page of it."""
+    from app.web.guide.facts import FACTS  # noqa: PLC0415 - brings the analysis whose numbers it explains
+
     if slug not in BY_SLUG:
         abort(404)
     _know_the_reader()

@@ -49,6 +49,7 @@ EXPLAINED_AT: Mapping[Place, tuple[str, ...]] = {
     Place("numbers", "falls"): ("desk.other_falls", "desk.class_falls"),
     Place("numbers", "years"): ("department.over_the_years",),
     Place("numbers", "pieces"): ("department.shifts",),
+    Place("trouble", "reach"): (*("desk.phones", "desk.phones_of_lesson", "desk.set_wifi", "bench.reached"),),
     Place("trouble", "bench"): ("bench.own_bench", "bench.waiting", "bench.move"),
     Place("trouble", "phone"): ("desk.bench", "desk.release", "desk.renumber"),
     Place("technician", "pieces"): (

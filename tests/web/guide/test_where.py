@@ -38,6 +38,7 @@ NO_PAGE = {
     "desk.card_code": "a drawing",
     "desk.code_drawing": "a drawing",
     "desk.first_figure": "a drawing",
+    "desk.phones_drawing": "a drawing",
     "desk.live": "a part of the lesson's page",
 }
 """Addresses that no person opens, and why."""

@@ -6,7 +6,7 @@ From before there are none of either: nobody looked.
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0026"
+revision = "0030"
 down_revision = "0029"
 branch_labels = None
 depends_on = None

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
 
 from app.cli import commands
+from tests.pictures import LARGEST
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -16,6 +18,12 @@ def test_the_readme_opens_with_the_job_in_one_paragraph() -> None:
     first = README.split("\n\n")[1]
     for word in ("shot", "tube", "phone", "interval", "teacher", "department"):
         assert word in first
+
+
+def test_its_four_pictures_are_there_and_small() -> None:
+    named = re.findall(r'<img src="([^"]+)" width="\d+" alt="[^"]+">', README)
+    assert len(named) == 4
+    assert all((ROOT / name).stat().st_size <= LARGEST for name in named)
 
 
 def test_every_command_has_a_help_sentence() -> None:

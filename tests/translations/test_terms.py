@@ -112,7 +112,7 @@ NEVER = {
 
 @cache
 def translated(language: str) -> list[tuple[str, str]]:
-    """Each sentence and what is said for it, without what is typed as it is: commands and names of files."""
+    """Each sentence and what is said for it, without what is typed as it stands: commands, file names."""
     return [
         (TYPED.sub("", message.id if isinstance(message.id, str) else message.id[1]), TYPED.sub("", words))
         for message in catalogue(language)

@@ -8,7 +8,7 @@ again. The analysis runs outside the transaction.
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from cachetools import LRUCache, cached
 from sqlalchemy import bindparam, select
@@ -54,16 +54,17 @@ class Snapshot:
     runs: tuple[RunDetails, ...]
     held_back: tuple[RunDetails, ...]
     rehearsal: bool
+    known_result: ClassResult | None = field(default=None, repr=False, compare=False)
+    """The result, once somebody has asked for it."""
 
     @property
     def result(self) -> ClassResult | None:
         """What the runs come to; None as long as no run is in. It is worked out for the first who shows it:
         while benches send and the wall only counts them, nobody does."""
-        kept: dict[str, ClassResult | None] = self.__dict__
-        if "kept_result" not in kept:  # Python 3.11's cached_property lets one class wait for another's
-            settings = settings_of(self.practical.plan)
-            kept["kept_result"] = _result_of(self.readings, settings) if self.runs else None
-        return kept["kept_result"]
+        if self.known_result is None and self.runs:
+            result = _result_of(self.readings, settings_of(self.practical.plan))
+            object.__setattr__(self, "known_result", result)  # nothing that could be seen changes
+        return self.known_result
 
     @property
     def readings(self) -> tuple[RunReadings, ...]:

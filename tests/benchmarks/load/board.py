@@ -57,7 +57,7 @@ def rows() -> Iterator[Row]:
 
 def _drawn_once(wanted: Drawing, result: object) -> Row:
     drawn, kept = [], studio._drawn
-    studio._drawn = lambda *args: drawn.append(1) or kept(*args)  # type: ignore[assignment, func-returns-value]
+    studio._drawn = lambda *args: drawn.append(1) or kept(*args)  # type: ignore[func-returns-value]
     try:
         shared = Studio()
         with ThreadPoolExecutor(BOARDS) as boards:

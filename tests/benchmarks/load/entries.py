@@ -116,17 +116,14 @@ def _as_runs_grow(servers: BothServers, database: str) -> Row:
             _fill(session, phone, MANY_RUNS)
     pairs = []
     for _ in range(ROUNDS):
-        new = _phones(servers)
-        pairs.append(
-            tuple(
-                Taken(
-                    servers, True, lambda phones=phones: [_sending(phone, 8) for phone in phones]
-                ).processor_ms
-                for phones in (old, new)
-            )
-        )
+        pairs.append((_burst(servers, old), _burst(servers, _phones(servers))))
     what = f"an entry of a bench with {MANY_RUNS} runs, {database}"
     return _row(what, "of a bench with none (processor)", "ms", "0.8 to 1.2", pairs)
+
+
+def _burst(servers: BothServers, phones: list[Phone]) -> float:
+    """Processor milliseconds of an entry."""
+    return Taken(servers, True, lambda: [_sending(phone, 8) for phone in phones]).processor_ms
 
 
 def _fill(session: Session, phone: Phone, runs: int) -> None:

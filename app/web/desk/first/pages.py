@@ -8,7 +8,6 @@ from flask_babel import force_locale, gettext
 
 from app.figures.look import WALL_ROOMS
 from app.figures.studio import Drawing, warm
-from app.practicals.made_up.first import a_class
 from app.practicals.made_up.first import playing as plays
 from app.practicals.made_up.first.answers import FEWEST, MOST
 from app.practicals.made_up.first.playing import Playing
@@ -84,6 +83,8 @@ def end_first() -> ResponseReturnValue:
 @audience("teacher")
 def first_figure(benches: int, material: str, place: int) -> ResponseReturnValue:
     """The wall's figure at one place of the script. It is the same for everybody who gave these answers."""
+    from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
+
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     size, name = request.args.get("size", "wall"), figure_at(benches, material, place)
     if name is None or spoken not in LANGUAGES or light not in WALL_ROOMS or size not in SIZES:

@@ -8,7 +8,6 @@ from functools import lru_cache
 
 from app.physics.asking.question import Question
 from app.physics.materials import MATERIALS
-from app.practicals.made_up.first import a_class
 from app.practicals.made_up.first.answers import FEWEST, MOST
 from app.practicals.made_up.first.playing import LAST, Playing
 from app.practicals.made_up.first.script import ODD_BENCH, ODD_RUN, SCRIPT, Shows
@@ -35,6 +34,8 @@ class Stage:
 
 def stage_of(playing: Playing) -> Stage:
     """What the page shows, from one snapshot of the made-up class."""
+    from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
+
     benches, material = playing.answers.played_benches, playing.answers.material
     snapshot = a_class.class_at(benches, material, playing.place)
     view = lesson_view(snapshot, a_class.BEGINS)
@@ -58,6 +59,8 @@ def work_out_next(playing: Playing) -> None:
 
 @lru_cache(maxsize=64)  # a page asks every second, and once is enough
 def _worked_out_beside(*whose: int | str) -> None:
+    from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
+
     threading.Thread(target=a_class.class_at, args=whose, name="made-up class", daemon=True).start()
 
 

@@ -34,7 +34,7 @@ WHERE = {"lesson": "desk.lesson", "decisions": "desk.decisions"}
 @audience("teacher")
 def decide_too_fast(practical_id: int, number: int) -> ResponseReturnValue:
     """Let the bench's runs count, or set them aside."""
-    action, again = pressed("answer", ANSWERS)
+    action, again = pressed("waiting", ANSWERS)
     back = url_for(pressed("back", WHERE), practical_id=practical_id)
     try:
         runs = decide_waiting(

@@ -52,13 +52,13 @@ def test_one_tap_decides_about_all_of_them_and_the_history_says_why(
     lesson = f"/desk/{flooded.practical_id}/"
     (up_to,) = re.findall(r'name="up_to" value="(\d+)"', desk.text(lesson))
     address = f"{lesson}bench/11/too-fast"
-    assert desk.post(address, answer=answer, back="lesson", up_to=up_to).headers["Location"] == lesson
+    assert desk.post(address, waiting=answer, back="lesson", up_to=up_to).headers["Location"] == lesson
     assert f"Bench 11: {told}" in (page := desk.text(lesson))
     assert TOLD not in page
     in_class, held_back = _of_eleven(flooded)
     assert (len(in_class), len(held_back)) == ((FLOOD, 0) if answer == "count" else (3, 7))
     assert not any(run.waits for run in held_back)
-    desk.post(address, answer=answer, back="lesson", up_to=up_to)
+    desk.post(address, waiting=answer, back="lesson", up_to=up_to)
     assert "No run of bench 11 waits any more" in desk.text(lesson)
     reason = "The bench made them" if answer == "count" else "They came sooner than the bench can have"
     assert desk.text(f"{lesson}history").count(reason) == 7
@@ -66,18 +66,18 @@ def test_one_tap_decides_about_all_of_them_and_the_history_says_why(
 
 def test_what_was_set_aside_can_count_after_all_with_a_reason(desk: Reader, flooded: AClass) -> None:
     here, form = f"/desk/{flooded.practical_id}/", {"back": "decisions", "up_to": "10"}
-    desk.post(f"{here}bench/11/too-fast", answer="set-aside", **form)
+    desk.post(f"{here}bench/11/too-fast", waiting="set-aside", **form)
     page = desk.text(f"{here}decisions")
     assert "7 runs that came too fast are set aside." in page
     assert "Count those set aside after all" in page
-    desk.post(f"{here}bench/11/too-fast", answer="count-after-all", reason="they were offline", **form)
+    desk.post(f"{here}bench/11/too-fast", waiting="count-after-all", reason="they were offline", **form)
     assert len(_of_eleven(flooded)[0]) == FLOOD
     assert desk.text(f"{here}history").count("they were offline") == 7
     long = "x" * 501
     enter_run(
         flooded.database, actor=flooded.join(12), key=new_key(), entry=an_entry(), now=NOW
     )  # in time: nothing waits there
-    desk.post(f"{here}bench/12/too-fast", answer="count", reason=long, **form)
+    desk.post(f"{here}bench/12/too-fast", waiting="count", reason=long, **form)
     assert "Give a reason of up to 500 characters" in desk.text(f"{here}decisions")
 
 
@@ -108,7 +108,7 @@ def test_the_report_says_what_waits_and_one_decision_is_one_row_of_it(desk: Read
     report, waiting = f"/board/{flooded.practical_id}/report", "too fast and wait for the teacher: 7."
     assert waiting in desk.text(report)
     here = f"/desk/{flooded.practical_id}/bench/11/too-fast"
-    desk.post(here, answer="set-aside", back="decisions", up_to="10")
+    desk.post(here, waiting="set-aside", back="decisions", up_to="10")
     page = desk.text(report)
     assert waiting not in page
     assert page.count("They came sooner than the bench can have made them.") == 1

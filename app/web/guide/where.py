@@ -51,6 +51,7 @@ EXPLAINED_AT: Mapping[Place, tuple[str, ...]] = {
     Place("numbers", "pieces"): ("department.shifts",),
     Place("trouble", "reach"): (*("desk.phones", "desk.phones_of_lesson", "desk.set_wifi", "bench.reached"),),
     Place("trouble", "bench"): ("bench.own_bench", "bench.waiting", "bench.move"),
+    Place("trouble", "waiting"): ("desk.decide_too_fast",),
     Place("trouble", "phone"): ("desk.bench", "desk.release", "desk.renumber"),
     Place("technician", "pieces"): (
         *("department.kit", "department.piece", "department.new_piece", "department.add_piece"),

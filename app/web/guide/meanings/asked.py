@@ -163,9 +163,9 @@ DURING_THE_LESSON = (
         N_("Warnings beside the result"),
         Message(
             N_(
-                "One end allowance for different masses makes c too high, up to a third in narrow tubes, "
-                "and no interval says so. Tubes warmer or colder than the shot, too few benches, too small "
-                "a warming and runs without fall energy are named as well."
+                "One end allowance for different masses makes c too high, by a third and more in narrow "
+                "tubes, and no interval says so. Tubes warmer or colder than the shot, too few benches, "
+                "too small a warming and runs without fall energy are named as well."
             )
         ),
         of=("warnings", "one_allowance", "could_still_be_wrong"),

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 def create_app(settings: Settings | None = None) -> Flask:
     """Join the parts into one application. No app, engine or session exists before this is called."""
     # Imported here so that `import app.physics` does not load a web framework.
+    from app.cli import commands  # noqa: PLC0415
     from app.web.app import join  # noqa: PLC0415
 
-    return join(settings)
+    return join(settings, commands)

@@ -42,9 +42,15 @@ class _Positive(click.ParamType[float]):
         return number
 
 
-def _from_table(otherwise: object) -> str:
-    """What stands in for an option that is not given."""
-    return f"from the table, else {otherwise}"
+class FromTable(str):
+    """What stands in for an option that is not given: the table's value, else `otherwise`."""
+
+    otherwise: str
+
+    def __new__(cls, otherwise: object) -> FromTable:
+        text = super().__new__(cls, f"from the table, else {otherwise}")
+        text.otherwise = str(otherwise)
+        return text
 
 
 @click.command()
@@ -52,49 +58,49 @@ def _from_table(otherwise: object) -> str:
 @click.option("--practical", help="Of several practicals in the file: its key, its title or its day.")
 @click.option(
     "--material",
-    show_default=_from_table("lead"),
+    show_default=FromTable(N_("lead")),
     help="The shot's metal.",
 )
 @click.option(
     "--accepted",
     type=_Positive(),
-    show_default=_from_table("the metal's"),
+    show_default=FromTable(N_("the metal's")),
     help="Accepted specific heat capacity, J/(kg·K).",
 )
 @click.option(
     "--gravity",
     type=_Positive(),
-    show_default=_from_table(STANDARD_GRAVITY_M_PER_S2),
+    show_default=FromTable(STANDARD_GRAVITY_M_PER_S2),
     help="g in m/s².",
 )
 @click.option(
     "--gravity-sd",
     type=_Positive(zero=True),
-    show_default=_from_table(ClassSettings.u_gravity_m_per_s2),
+    show_default=FromTable(ClassSettings.u_gravity_m_per_s2),
     help="Standard uncertainty of g, m/s².",
 )
 @click.option(
     "--thermometer-step",
     type=_Positive(zero=True),
-    show_default=_from_table(ClassSettings.thermometer_step_K),
+    show_default=FromTable(ClassSettings.thermometer_step_K),
     help="Smallest step of the thermometer, °C.",
 )
 @click.option(
     "--reading-sd",
     type=_Positive(zero=True),
-    show_default=_from_table(ClassSettings.reading_sd_K),
+    show_default=FromTable(ClassSettings.reading_sd_K),
     help="Standard deviation of one reading beyond the step, °C.",
 )
 @click.option(
     "--length-sd",
     type=_Positive(zero=True),
-    show_default=_from_table(ClassSettings.length_sd_m),
+    show_default=FromTable(ClassSettings.length_sd_m),
     help="Standard uncertainty of the length of the fall, m.",
 )
 @click.option(
     "--room-temperature",
     type=float,
-    show_default=_from_table("not known"),
+    show_default=FromTable(N_("not known")),
     help="Room temperature for runs without their own, °C.",
 )
 @click.option(
@@ -133,7 +139,7 @@ def analyse(
     as_json: bool,
     language: str | None,
 ) -> None:
-    """Analyse a class's runs from a table (`-` reads standard input).
+    """Analyse a class's runs from a table (“-” reads standard input).
 
     What the class shares, such as the accepted value, g and the thermometer's step, is taken from the table's
     columns where it has them, as in the table that a practical's page gives out.

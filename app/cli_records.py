@@ -48,8 +48,8 @@ FIRST_DEPARTMENT = "Physics"
 @click.option("--department", help="The department the teacher belongs to, where there are several.")
 @click.option(
     "--new-department",
-    help=f"Found this department; its first teacher is its head. The very first is “{FIRST_DEPARTMENT}” "
-    "if none is named.",
+    help="Found this department; its first teacher is its head. The very first is “Physics” if none is"
+    " named.",
 )
 @click.option("--head", is_flag=True, help="Head of department: runs all of its practicals, adds teachers.")
 @click.option("--technician", is_flag=True, help="Technician: the archive to read, the kit to change.")

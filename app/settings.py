@@ -20,10 +20,12 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from platformdirs import user_data_path
 
+from app import declared_settings as declared
+from app.declared_settings import Setting
+
 SHORTEST_KEY = 32
 """128 bits in hex."""
 DATABASE_FILE, KEY_FILE, DEMO_FOLDER, DEMO_FILE = "plumbfall.db", "secret-key", "demo", "demo.db"
-LOG_FORMS = ("plain", "json")
 FOLDER_HERE = "instance"
 """Where the first version kept its data, in whatever folder it was started."""
 
@@ -104,8 +106,12 @@ class Settings:
 
     def midnight_after(self, day: date) -> datetime:
         """The moment at which this day ends at the school."""
-        next_day = datetime.combine(day + timedelta(days=1), time.min)
-        return next_day.replace(tzinfo=self.time_zone) if self.time_zone else next_day.astimezone()
+        return self.moment_on(day + timedelta(days=1), time.min)
+
+    def moment_on(self, day: date, at: time) -> datetime:
+        """The moment at which the school's clock shows this time on this day."""
+        shown = datetime.combine(day, at)
+        return shown.replace(tzinfo=self.time_zone) if self.time_zone else shown.astimezone()
 
     @cached_property
     def secret_key(self) -> str:
@@ -151,29 +157,29 @@ class Settings:
         """Read and check the settings; nothing is made. Raises `SettingProblem` with one sentence."""
         env = os.environ if environ is None else environ
         folder, note = _data_folder(env)
-        key = env.get("PLUMBFALL_SECRET_KEY") or None
+        key = env.get(declared.SECRET_KEY.name) or None
         return Settings(
             data_folder=folder,
             folder_note=note,
-            database_url=env.get("DATABASE_URL") or f"sqlite:///{folder / DATABASE_FILE}",
+            database_url=env.get(declared.DATABASE.name) or f"sqlite:///{folder / DATABASE_FILE}",
             configured_key=_long_enough(key, folder) if key else None,
-            host=env.get("PLUMBFALL_HOST", "0.0.0.0"),  # nosec B104 # noqa: S104 - phones on the network must reach it
-            port=port or _whole(env, "PLUMBFALL_PORT", 8480, 1, 65535),
-            base_address=_checked_base(env.get("PLUMBFALL_BASE_ADDRESS") or None),
-            proxy_hops=_whole(env, "PLUMBFALL_PROXY_HOPS", 0, 0, 5),
-            threads=_whole(env, "PLUMBFALL_THREADS", 24, 2, 200),
-            idle=timedelta(minutes=_whole(env, "PLUMBFALL_IDLE_MINUTES", 240, 5, 720)),
-            time_zone=_zone(env.get("PLUMBFALL_TIME_ZONE") or None),
-            backup_folder=_folder_named(env, "PLUMBFALL_BACKUP_FOLDER"),
-            backup_hours=_hours(env, "PLUMBFALL_BACKUP_HOURS", "17"),
-            backup_keep=_whole(env, "PLUMBFALL_BACKUP_KEEP", 14, 1, 1000),
-            log_form=_one_of(env, "PLUMBFALL_LOG", LOG_FORMS),
+            host=env.get(declared.HOST.name, declared.HOST.default),
+            port=port or _whole(env, declared.PORT),
+            base_address=_checked_base(env.get(declared.BASE_ADDRESS.name) or None),
+            proxy_hops=_whole(env, declared.PROXY_HOPS),
+            threads=_whole(env, declared.THREADS),
+            idle=timedelta(minutes=_whole(env, declared.IDLE_MINUTES)),
+            time_zone=_zone(env.get(declared.TIME_ZONE.name) or None),
+            backup_folder=_folder_named(env, declared.BACKUP_FOLDER),
+            backup_hours=_hours(env, declared.BACKUP_HOURS),
+            backup_keep=_whole(env, declared.BACKUP_KEEP),
+            log_form=_one_of(env, declared.LOG),
         )
 
 
 def _data_folder(env: Mapping[str, str]) -> tuple[Path, str]:
     """The folder for the records and the key, wherever a command is started, and a note if that matters."""
-    if named := env.get("PLUMBFALL_DATA"):
+    if named := env.get(declared.DATA.name):
         return Path(named).expanduser().resolve(), ""
     usual = user_data_path("plumbfall", appauthor=False)
     if not usual.is_absolute():
@@ -188,31 +194,32 @@ def _data_folder(env: Mapping[str, str]) -> tuple[Path, str]:
     )
 
 
-def _whole(env: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:
-    text = env.get(name, str(default))
+def _whole(env: Mapping[str, str], setting: Setting) -> int:
+    low, high = setting.least or 0, setting.most or 0
+    text = env.get(setting.name, setting.default)
     if not text.isascii() or not text.isdigit() or not low <= int(text) <= high:
-        raise SettingProblem(f"{name} is “{text[:40]}”: write a whole number from {low} to {high}.")
+        raise SettingProblem(f"{setting.name} is “{text[:40]}”: write a whole number from {low} to {high}.")
     return int(text)
 
 
-def _folder_named(env: Mapping[str, str], name: str) -> Path | None:
-    return Path(env[name]).expanduser().resolve() if env.get(name) else None
+def _folder_named(env: Mapping[str, str], setting: Setting) -> Path | None:
+    named = env.get(setting.name)
+    return Path(named).expanduser().resolve() if named else None
 
 
-def _one_of(env: Mapping[str, str], name: str, known: tuple[str, ...]) -> str:
-    """One of a few words; the first is the default."""
-    word = env.get(name) or known[0]
-    if word not in known:
-        raise SettingProblem(f"{name} is “{word[:40]}”: write {' or '.join(known)}.")
+def _one_of(env: Mapping[str, str], setting: Setting) -> str:
+    word = env.get(setting.name) or setting.default
+    if word not in setting.words:
+        raise SettingProblem(f"{setting.name} is “{word[:40]}”: write {' or '.join(setting.words)}.")
     return word
 
 
-def _hours(env: Mapping[str, str], name: str, default: str) -> tuple[int, ...]:
+def _hours(env: Mapping[str, str], setting: Setting) -> tuple[int, ...]:
     """Hours of the school's clock, as in 12,17."""
-    text = env.get(name) or default
+    text = env.get(setting.name) or setting.default
     parts = [part.strip() for part in text.split(",")]
     if not all(part.isascii() and part.isdigit() and int(part) <= 23 for part in parts):
-        raise SettingProblem(f"{name} is “{text[:40]}”: write hours from 0 to 23, as in 17 or 12,17.")
+        raise SettingProblem(f"{setting.name} is “{text[:40]}”: write hours from 0 to 23, as in 17 or 12,17.")
     return tuple(sorted({int(part) for part in parts}))
 
 

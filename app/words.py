@@ -44,3 +44,8 @@ class Message:
 
 Say = Callable[[Message], str]
 """Says a sentence in the reader's language; what draws or prints is given one."""
+
+
+def paragraphs(text: str) -> tuple[str, ...]:
+    """The paragraphs of a docstring, each on one line."""
+    return tuple(" ".join(part.split()) for part in re.split(r"\n\s*\n", text) if part.strip())

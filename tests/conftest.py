@@ -65,15 +65,18 @@ def postgresql_address() -> str:
 
 
 @contextmanager
-def database_of_its_own(suffix: str) -> Iterator[str]:
-    """The address of a new PostgreSQL database without a table, dropped when the block ends."""
+def database_of_its_own(suffix: str, *, durable: bool = False) -> Iterator[str]:
+    """The address of a new PostgreSQL database without a table, dropped when the block ends.
+
+    A durable one waits for the disk at each commit, as PostgreSQL does by itself.
+    """
     url = make_url(postgresql_address()).set(drivername="postgresql+psycopg")
     name = f"{url.database}_{os.getpid()}_{suffix}"
     server = create_engine(url, isolation_level="AUTOCOMMIT")
     with server.connect() as connection:
         connection.execute(text(f'CREATE DATABASE "{name}"'))
-        # PostgreSQL's own setting: only a crash of its machine, which no test brings about, could tell.
-        connection.execute(text(f'ALTER DATABASE "{name}" SET synchronous_commit TO off'))
+        if not durable:  # only a crash of PostgreSQL's machine, which no test brings about, could tell
+            connection.execute(text(f'ALTER DATABASE "{name}" SET synchronous_commit TO off'))
     try:
         yield url.set(database=name).render_as_string(hide_password=False)
     finally:

@@ -16,9 +16,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
+from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.records.migrate import open_database
 from tests.practicals.a_class import AClass, a_plan, a_teacher
@@ -39,13 +41,18 @@ class Served:
     folder: Path
     process: subprocess.Popen[bytes]
 
-    def a_class(self, **plan: object) -> AClass:
+    def a_class(self, **plan: Any) -> AClass:
         """Another practical that is collecting, with a teacher of its own (`a_class.PASSWORD`)."""
-        now = datetime.now(UTC)
-        teacher = a_teacher(self.database, login=f"teacher-{secrets.token_hex(4)}")
-        planned = plan_practical(self.database, actor=teacher, plan=a_plan(**plan), now=now)
-        opened = open_practical(self.database, actor=teacher, practical_id=planned.practical_id, now=now)
-        return AClass(self.database, teacher, opened)
+        return a_class_in(self.database, **plan)
+
+
+def a_class_in(database: Database, teacher: TeacherIdentity | None = None, **plan: Any) -> AClass:
+    """Another practical that is collecting just now; without a teacher it gets its own."""
+    now = datetime.now(UTC)
+    teacher = teacher or a_teacher(database, login=f"teacher-{secrets.token_hex(4)}")
+    planned = plan_practical(database, actor=teacher, plan=a_plan(**plan), now=now)
+    opened = open_practical(database, actor=teacher, practical_id=planned.practical_id, now=now)
+    return AClass(database, teacher, opened)
 
 
 @contextmanager

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from app.analysis.readings import RunReadings
 from app.exports.cells import original_text
-from app.exports.run_table import number_in, run_of, run_table_rows
+from app.exports.run_table import TOO_FAST, YES, number_in, run_of, run_table_rows
 from app.exports.table_text import TextRow, table_problem
 from app.exports.tidy.columns import ROOM
 from app.words import N_
@@ -50,11 +50,14 @@ class ClassInTable:
 
 
 def classes_in_table(source: str | bytes | Path) -> Sequence[ClassInTable]:
-    """The practicals of a table in the order in which they come. Raises `RunTableProblem`."""
+    """The practicals of a table in the order in which they come. Raises `RunTableProblem`.
+
+    A run that came too fast and that nobody has let count is left out, as it is of the class's result.
+    """
     found: dict[str, ClassInTable] = {}
     numbered: dict[str, dict[str, int]] = {}
     texts: dict[str, dict[str, str]] = {}
-    for row in run_table_rows(source, (KEY, DAY, TITLE, *WORDS, *NUMBERS)):
+    for row in run_table_rows(source, (KEY, DAY, TITLE, TOO_FAST, *WORDS, *NUMBERS)):
         key = row.text(KEY)
         said = {column: row.text(column) for column in (*WORDS, *NUMBERS)}
         if key not in found:
@@ -62,7 +65,9 @@ def classes_in_table(source: str | bytes | Path) -> Sequence[ClassInTable]:
             numbered[key], texts[key] = {}, said
         elif said != texts[key]:
             raise _differ(row, said, texts[key])
-        found[key].runs.append(run_of(row, numbered[key]))
+        run = run_of(row, numbered[key])
+        if not (run.set_aside and row.text(TOO_FAST).lower() in YES):
+            found[key].runs.append(run)
     return list(found.values())
 
 

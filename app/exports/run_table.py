@@ -40,6 +40,8 @@ COLUMNS = (
     STEP,
     ICE_POINT,
 )
+TOO_FAST = "came_too_fast"
+"""A further column: of these runs, those that do not count are no part of the class."""
 START_UNIT, END_UNIT = (f"{QUANTITIES[name].name}_unit" for name in ("start_temperature", "end_temperature"))
 """Further columns that say in which unit a temperature was read; empty where nobody knows."""
 LARGEST_BYTES = 64 * 1024 * 1024

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import shutil
 import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
@@ -14,12 +15,35 @@ from app.exports.tidy.csv_text import CsvText
 from app.exports.tidy.rows import KeptFigures, Row
 from app.exports.tidy.tables import Once
 from app.exports.workbook import Local, PracticalsWorkbook
+from app.records.errors import StorageProblem
 from app.records.whole import WholePractical
-from app.words import Say
+from app.words import N_, Say
 
 PIECE_BYTES = 64 * 1024
 LEVEL = 1
 """How hard zlib tries: what waits is read once."""
+LEAST_FREE = 4 * 1024**2
+"""Bytes: an export of one class takes far less, one of thousands more (our own choice)."""
+
+
+class NoRoomToWait(StorageProblem):
+    """The folder for temporary files is full or cannot be written to."""
+
+    sentence = N_(
+        "The server's disk cannot take the files of an export, so nothing was sent."
+        " Check its free space, then try again."
+    )
+
+
+def require_room() -> None:
+    """Asked before a package begins, while its reader can still be told. Raises `NoRoomToWait`."""
+    try:
+        tempfile.TemporaryFile().close()
+        free = shutil.disk_usage(tempfile.gettempdir()).free
+    except OSError as error:
+        raise NoRoomToWait() from error
+    if free < LEAST_FREE:
+        raise NoRoomToWait()
 
 
 class _Waiting:

@@ -17,7 +17,7 @@ from app.physics.materials import CRC, MATERIALS, from_molar
 from app.physics.rounding import short, whole
 from app.words import N_, Message
 
-_SEEN_AT = 10
+SEEN_AT = 10
 """A warming counts as seen when it is ten steps of the thermometer (our own choice: u(w)/w is then 4 %)."""
 
 _USUAL_STEPS_K = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001)
@@ -95,9 +95,9 @@ def warming_over_fall(
         fall_m=fall_m,
         falls=falls,
         warming_K=warming_K,
-        thermometer_step_K=next((step for step in _USUAL_STEPS_K if warming_K >= _SEEN_AT * step), None),
+        thermometer_step_K=next((step for step in _USUAL_STEPS_K if warming_K >= SEEN_AT * step), None),
         u_warming_K=thermometer_step_K / math.sqrt(6),
-        falls_for_thermometer=max(1, math.ceil(_SEEN_AT * thermometer_step_K / one_K)),
+        falls_for_thermometer=max(1, math.ceil(SEEN_AT * thermometer_step_K / one_K)),
         finding=_finding(warming_K, thermometer_step_K),
     )
 
@@ -111,7 +111,7 @@ def _finding(warming_K: float, step_K: float) -> Message:
     # Below ten, two digits: our own choice.
     warming = short(warming_K, 2) if warming_K < 10 else whole(warming_K)
     values = {"warming": warming, "step": short(step_K, 6)}
-    if warming_K >= _SEEN_AT * step_K:
+    if warming_K >= SEEN_AT * step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K sees it well.")
     elif warming_K >= step_K:
         sentence = N_("At most %(warming)s K warmer: a thermometer with steps of %(step)s K just sees it.")

@@ -136,6 +136,15 @@ ICE_POINT_C = Limits(_range("-5", "5"), _range("-5", "5"), _range("-2", "2"))
 Brochure, 9th ed., 2.3.1, of T0: close to the ice point). School thermometers are made to ±1 K (common
 practice, no source); one that is off by more than 2 K is asked about, and beyond 5 K something else than
 melting ice was read (our own choice)."""
+USUAL_RUNS = 3
+"""Of one bench in one lesson (common practice, no source). So many count at once when a bench has just
+joined: a phone that came late has them on paper."""
+SHORTEST_INVERSION_S = 0.3
+"""Of `TIPS_PER_MINUTE` the most: in less no shot falls the whole length (our own choice). A free fall of one
+metre takes 0.45 s (closed form)."""
+SHORTEST_READINGS_S = 10.0
+"""Of a run, beside its inversions: two temperatures are waited for, read and typed (common practice, no
+source)."""
 LESSON_MIN = _range("0", "600")
 """Ten hours: longer than any school day (our own choice)."""
 TIPS_PER_MINUTE = _range("0", "200")

@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 
 from app.reach.addresses import as_address
 from app.settings import Settings
+from app.words import N_
 
 _PLACE = re.compile(r"<<([a-z_]+)>>")
 EXAMPLE_HOST = "physics.school.example"
@@ -37,15 +38,21 @@ class Recipe:
 RECIPES = {
     one.name: one
     for one in (
-        Recipe("proxy", "https by a reverse proxy that fetches its certificates itself", "proxy.caddyfile"),
         Recipe(
-            "systemd", "a service of Linux with a user of its own and a read-only system", "plumbfall.service"
+            "proxy", N_("https by a reverse proxy that fetches its certificates itself"), "proxy.caddyfile"
         ),
         Recipe(
-            "container", "an image of several stages, not run as root, with a health check", "Containerfile"
+            "systemd",
+            N_("a service of Linux with a user of its own and a read-only system"),
+            "plumbfall.service",
         ),
-        Recipe("windows", "a task of Windows that starts with the computer", "windows-task.ps1"),
-        Recipe("two-servers", "two servers behind one proxy, on one PostgreSQL", "two-servers.caddyfile"),
+        Recipe(
+            "container",
+            N_("an image of several stages, not run as root, with a health check"),
+            "Containerfile",
+        ),
+        Recipe("windows", N_("a task of Windows that starts with the computer"), "windows-task.ps1"),
+        Recipe("two-servers", N_("two servers behind one proxy, on one PostgreSQL"), "two-servers.caddyfile"),
     )
 }
 

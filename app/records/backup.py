@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -67,7 +67,8 @@ def back_up(database: Database, target: Path) -> Backup:
             Message(N_("The backup could not be made: %(why)s."), {"why": str(error)})
         ) from error
     finally:
-        half_made.unlink(missing_ok=True)
+        with suppress(OSError):  # where nothing can be written nothing can be removed, and nothing is there
+            half_made.unlink(missing_ok=True)
     return Backup(target, target.stat().st_size)
 
 

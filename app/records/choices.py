@@ -134,6 +134,7 @@ class HistoryKind(StrEnum):
     REOPENED = "reopened"
     CODE_MADE = "code made"
     CODE_REPLACED = "code replaced"
+    PHONES_ENDED = "phones ended"
     BENCH_RELEASED = "bench released"
     BENCH_RENUMBERED = "bench renumbered"
     BENCH_LET_IN = "bench let in"

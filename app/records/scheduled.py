@@ -96,7 +96,7 @@ class Scheduled:
         Raises `BackupProblem` where it could not be made; that is tried again after `AGAIN_AFTER`.
         """
         with self._turn:
-            waiting = self._tried is not None and now < self._tried + AGAIN_AFTER
+            waiting = self._tried is not None and abs(now - self._tried) < AGAIN_AFTER
             if waiting or not self.schedule.is_due(now):
                 return None
             try:

@@ -1,4 +1,4 @@
-"""Every sentence that a page can say, found in the code and the templates.
+"""Every sentence that a page can say, found in the code, the templates, the commands and the schemas.
 
 `python -m app.translations` brings the catalogues up to date: new sentences come in empty, translations of
 sentences that are gone are dropped, everything else stays as it is. A sentence with a count (`ngettext`) has
@@ -7,6 +7,8 @@ as many translations as the language's plural has forms.
 
 from __future__ import annotations
 
+import ast
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -18,8 +20,9 @@ from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract_from_file
 from babel.messages.pofile import read_po, write_po
 
-from app.resources import templates_dir, translations_dir
+from app.resources import static_dir, templates_dir, translations_dir
 from app.translations.saying import LANGUAGES as SPOKEN
+from app.words import paragraphs
 
 KEYWORDS = {"_": None, "gettext": None, "N_": None, "ngettext": (1, 2)}
 LANGUAGES = tuple(code for code in SPOKEN if code != "en")
@@ -49,6 +52,8 @@ def sentences() -> dict[str, Sentence]:
             text, plural = message if isinstance(message, tuple) else (message, None)
             if text:
                 found.setdefault(text, Sentence(text, plural)).places.append(place)
+    for text, place in (*_of_commands(), *_of_schemas()):
+        found.setdefault(text, Sentence(text)).places.append(place)
     return found
 
 
@@ -117,3 +122,41 @@ def _files() -> Iterator[tuple[str, Path, str]]:
         yield "python", path, f"app/{path.relative_to(CODE).as_posix()}"
     for path in sorted(templates_dir().rglob("*.html")):
         yield "jinja2.ext:babel_extract", path, f"templates/{path.relative_to(templates_dir()).as_posix()}"
+
+
+def _of_commands() -> Iterator[tuple[str, str]]:
+    """What the command line says of its commands and options: docstrings and `help`, a paragraph each. They
+    stay English there; the guide says them in the reader's language."""
+    for path in sorted(CODE.glob("cli*.py")):
+        place = f"app/{path.name}"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef) and any(map(_makes_a_command, node.decorator_list)):
+                yield from ((text, place) for text in paragraphs(ast.get_docstring(node) or ""))
+            elif (
+                isinstance(node, ast.keyword) and node.arg == "help" and isinstance(node.value, ast.Constant)
+            ):
+                yield from ((text, place) for text in paragraphs(str(node.value.value)))
+
+
+def _makes_a_command(decorator: ast.expr) -> bool:
+    call = decorator.func if isinstance(decorator, ast.Call) else decorator
+    return isinstance(call, ast.Attribute) and call.attr == "command"
+
+
+def _of_schemas() -> Iterator[tuple[str, str]]:
+    """What the published schemas say of their keys."""
+    for path in sorted((static_dir() / "formats").glob("*.schema.json")):
+        place = f"static/formats/{path.name}"
+        yield from ((text, place) for text in _descriptions(json.loads(path.read_text(encoding="utf-8"))))
+
+
+def _descriptions(part: object) -> Iterator[str]:
+    if isinstance(part, list):
+        for one in part:
+            yield from _descriptions(one)
+    elif isinstance(part, dict):
+        for name, value in part.items():
+            if name == "description" and isinstance(value, str):
+                yield value
+            else:
+                yield from _descriptions(value)

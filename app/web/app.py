@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import click
 from flask import Flask
 from jinja2 import StrictUndefined
 
@@ -14,6 +15,7 @@ from app.web import (
     department,
     desk,
     errors,
+    form_cookie,
     guide,
     health,
     incidents,
@@ -29,20 +31,26 @@ from app.web import (
 )
 from app.web import phone as bench
 from app.web.department import sign_in
+from app.web.guide.commands import COMMANDS
 
 
-def join(settings: Settings | None = None) -> Flask:
-    """Make one application from the settings (from the environment where none are given)."""
+def join(settings: Settings | None, commands: click.Group) -> Flask:
+    """Make one application from the settings (from the environment where none are given).
+
+    The commands stand above the pages, which do not import them; the guide describes those that it is given.
+    """
     settings = settings or Settings.from_environment()
     app = Flask("app", template_folder=str(templates_dir()), static_folder=None)
     app.secret_key = settings.secret_key
     app.jinja_env.undefined = StrictUndefined  # a name that a view forgot is a fault, not an empty place
     app.extensions["plumbfall_settings"] = settings
+    app.extensions[COMMANDS] = commands
     for part in (
         storage,
         assets,
         uploads,
         security,
+        form_cookie,
         languages,
         numbers,
         kit_words,

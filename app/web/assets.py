@@ -34,6 +34,7 @@ JOINED = {
         "css/plumbfall.css",
         "css/parts.css",
         "css/desk.css",
+        "css/department.css",
         "css/guide.css",
     ),
     "css/guide-on-a-phone.css": (

@@ -23,6 +23,7 @@ from flask_babel import gettext
 from werkzeug import Response
 
 from app.practicals.benches import joining
+from app.practicals.benches.ending import bench_ended_by_teacher
 from app.practicals.people import sessions
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.runs.refusals import NotLetIn
@@ -147,12 +148,21 @@ def _admit_bench(declared: str) -> ResponseReturnValue | None:
     if g.bench is not None:
         return None
     if wants_json():
-        return jsonify(
-            problem=gettext(
-                "This phone is no longer joined to a bench. Join again with the code; your readings are kept."
-            )
-        ), 401
+        return jsonify(problem=_no_longer_joined()), 401
     return redirect(url_for("bench.entry", again=1))
+
+
+def _no_longer_joined() -> str:
+    ended = bench_ended_by_teacher(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    if ended is None:
+        return gettext(
+            "This phone is no longer joined to a bench. Join again with the code; your readings are kept."
+        )
+    return gettext(
+        "Your teacher has ended this phone's place at bench %(bench)s. Join again with the code that is on"
+        " the wall now; your readings are kept.",
+        bench=ended,
+    )
 
 
 def _admit_teacher(declared: str) -> ResponseReturnValue | None:

@@ -16,7 +16,7 @@ from werkzeug import Response
 from app.settings import Settings
 from app.web.languages import text_direction
 
-PAGES = ("desk", "department", "sign_in")
+PAGES = ("desk", "department", "guide", "sign_in")
 _MARKUP = re.compile(
     r"""(<!--.*?-->|<(script|style|textarea|title)\b.*?</\2\s*>|<(?:[^>"']|"[^"]*"|'[^']*')*>)""",
     re.DOTALL | re.IGNORECASE,

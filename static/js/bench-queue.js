@@ -67,7 +67,7 @@
     if (status === 200 && data.saved && data.saved.key === row.key && Number.isInteger(data.saved.run)) {
       saved(row.key, data.saved.run); drop(row);
       if (data.saved.ask === true && !toAsk.includes(data.saved.run)) { toAsk.push(data.saved.run); draw(); }
-      if (!tell("saved", { key: row.key, run: data.saved.run, how: data.how })) arrived = filled(words.arrived, { run: data.saved.run });
+      if (!tell("saved", { key: row.key, run: data.saved.run, how: data.how })) arrived = filled(data.saved.waits === true ? words.arrived_waits : words.arrived, { run: data.saved.run });
       return "saved";
     }
     notice = !answer ? words.kept_here : !data ? words.foreign : ""; /* what held it before may hold no longer */
@@ -202,6 +202,6 @@
   draw();
   /* A phone that lies face down goes on sending: only a page without unsent runs asks nothing. */
   const rounds = asking.repeat(sendAll, { ...PACE, needed: () => rows().some(mayGo) });
-  Object.assign(bench, { words, rows, keep, drop, flush, post, bodyOf, leaving, cutOff, reached, notLeft, moveOn, savedAs,
+  Object.assign(bench, { words, rows, keep, drop, flush, post, bodyOf, leaving, untouched, cutOff, reached, notLeft, moveOn, savedAs,
     hear(listener) { listeners.push(listener); } });
 })();

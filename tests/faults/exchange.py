@@ -28,7 +28,7 @@ from sqlalchemy import Engine, create_engine, text
 from sqlalchemy.engine import make_url
 
 from tests.conftest import database_of_its_own
-from tests.faults.test_a_class_over_http import READINGS, Phone
+from tests.faults.phones import Phone
 from tests.serving import PROGRAM, ROOT, free_port
 
 PHONES, PAUSE_SECONDS, STEP_SECONDS, START_SECONDS = 12, 3, 15, 180
@@ -92,9 +92,7 @@ class _Phone(Phone):
         while True:
             turn += 1
             try:
-                status, answer = self._ask(
-                    self.servers[turn % 2], "/bench/send", {**READINGS, "key": key, "bench": str(bench_id)}
-                )
+                status, answer = self.try_to_send(bench_id, key, turn)
             except OSError:
                 time.sleep(0.3)
                 continue

@@ -2,92 +2,42 @@
 
 from __future__ import annotations
 
-import json
 import secrets
 import threading
-import urllib.error
-import urllib.parse
-import urllib.request
 from collections.abc import Iterator
 from contextlib import ExitStack
-from http.cookiejar import CookieJar
 from pathlib import Path
-from typing import Any
 
 import pytest
 from sqlalchemy import func, select
 
 from app.practicals.board.snapshot import class_snapshot
+from app.records.migrate import open_database
 from app.records.models import Run, RunVersion
 from tests.conftest import database_of_its_own
+from tests.faults.forked import Nursery
+from tests.faults.phones import Phone
 from tests.practicals.a_class import AClass, revision_of
-from tests.serving import serving
+from tests.serving import a_class_in
 
 PHONES, RUNS = 24, 3
-READINGS = {
-    "shot_mass": "340",
-    "shot_mass_unit": "g",
-    "tube_length": "100",
-    "tube_length_unit": "cm",
-    "end_allowance": "5",
-    "end_allowance_unit": "cm",
-    "inversions": "50",
-    "start_temperature": "19,2",
-    "start_temperature_unit": "°C",
-    "end_temperature": "22.4",
-    "end_temperature_unit": "°C",
-}
-
-
-class Phone:
-    """A phone's script without the phone: it keeps a run and sends it until a server names it."""
-
-    def __init__(self, servers: list[str], code: str, number: int) -> None:
-        self.servers, self.number = servers, number
-        self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
-        self.token = self._ask(servers[0], "/bench/token")[1]["token"]
-        self._ask(servers[0], f"/j/{code}", {"number": str(number), "csrf_token": self.token})
-
-    def send(self, bench_id: int, key: str, server: int) -> dict[str, object]:
-        """Send one run, through "busy" and lost answers, to this server."""
-        body = {**READINGS, "key": key, "bench": str(bench_id)}
-        while True:
-            status, answer = self._ask(self.servers[server % len(self.servers)], "/bench/send", body)
-            if status == 200:
-                saved: dict[str, object] = answer["saved"]
-                return saved
-            assert status == 503, answer
-
-    def _ask(self, server: str, path: str, body: dict[str, str] | None = None) -> tuple[int, dict]:
-        data = None if body is None else urllib.parse.urlencode(body).encode()
-        headers = {"X-Plumbfall": "script", "Accept": "application/json"}
-        if body is not None:
-            headers |= {"X-CSRFToken": self.token, "Referer": server}
-        request = urllib.request.Request(server + path, data, headers)
-        try:
-            with self.opener.open(request, timeout=60) as answer:
-                kind, content, status = answer.headers["Content-Type"], answer.read(), answer.status
-        except urllib.error.HTTPError as refusal:
-            kind, content, status = refusal.headers["Content-Type"], refusal.read(), refusal.code
-        return status, json.loads(content) if kind.startswith("application/json") else {}
 
 
 @pytest.fixture(params=["one server on SQLite", "two servers on PostgreSQL"])
 def school(
-    request: pytest.FixtureRequest, tmp_path: Path, worker_id: str
+    request: pytest.FixtureRequest, nursery: Nursery, tmp_path: Path, worker_id: str
 ) -> Iterator[tuple[list[str], AClass]]:
     """The servers' addresses and a class that is collecting."""
-    secret: dict[str, Any] = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
+    secret = {"PLUMBFALL_SECRET_KEY": secrets.token_hex(32)}
     with ExitStack() as stack:
         if "SQLite" in request.param:
-            served = [stack.enter_context(serving(tmp_path / "one", **secret))]
+            names, url = ["one"], f"sqlite:///{tmp_path / 'plumbfall.db'}"
         else:
-            url = stack.enter_context(database_of_its_own(f"http_{worker_id}"))
-            served = [
-                stack.enter_context(serving(tmp_path / name, DATABASE_URL=url, **secret))
-                for name in ("one", "two")
-            ]
-        yield [one.address for one in served], served[0].a_class(planned_benches=PHONES)
+            names, url = ["one", "two"], stack.enter_context(database_of_its_own(f"http_{worker_id}"))
+        database = open_database(url)
+        stack.callback(database.close)
+        served = [stack.enter_context(nursery.serving(tmp_path / name, url, **secret)) for name in names]
+        yield [one.address for one in served], a_class_in(database, planned_benches=PHONES)
 
 
 def test_a_class_of_phones_sends_at_once_and_every_run_is_there_once(

@@ -17,7 +17,7 @@ import pytest
 
 from app.practicals.board.snapshot import class_snapshot
 from app.records.models import Run
-from tests.faults.test_a_class_over_http import Phone
+from tests.faults.phones import Phone
 from tests.practicals.a_class import PASSWORD, AClass
 from tests.practicals.seen import count
 from tests.serving import PROGRAM, Served, serving

@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import signal
 import sqlite3
-import subprocess
-import sys
-import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 import pytest
 from sqlalchemy import event, text
@@ -20,7 +14,6 @@ from app.practicals.runs.sending import enter_run
 from app.records import engine
 from app.records.engine import Database
 from app.records.errors import DatabaseBusy, DatabaseFull, DatabaseUnreachable
-from app.records.whole_file import check_file
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key, revision_of
 from tests.practicals.seen import bench_runs
 
@@ -96,48 +89,6 @@ def test_a_full_disk_stores_nothing_and_says_so(sqlite_database: Database) -> No
     sqlite_database.close()
     event.remove(sqlite_database.engine, "connect", no_more_pages)
     assert enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-
-
-@pytest.mark.skipif(os.name == "nt" or not hasattr(signal, "SIGKILL"), reason="needs a hard kill")
-def test_a_server_killed_while_it_stores_loses_nothing_it_has_named(
-    sqlite_database: Database, tmp_path: Path
-) -> None:
-    """The process is killed without warning; every run that it had answered for is in the file."""
-    one = a_collecting_class(sqlite_database)
-    bench = one.join(1)
-    sqlite_database.close()
-    program = textwrap.dedent(
-        f"""
-        from app.practicals.people.actors import BenchIdentity
-        from app.practicals.runs.sending import enter_run
-        from app.records.engine import Database
-        from tests.practicals.a_class import NOW, an_entry, new_key
-        database = Database("sqlite:///{sqlite_database.path}")
-        bench = {bench!r}
-        while True:
-            key = new_key()
-            enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
-            print(key, flush=True)
-        """
-    )
-    root = Path(__file__).resolve().parents[2]
-    named = []
-    with subprocess.Popen(
-        [sys.executable, "-c", program], cwd=root, stdout=subprocess.PIPE, text=True
-    ) as server:
-        assert server.stdout is not None
-        for line in server.stdout:
-            named.append(line.strip())
-            if len(named) == 12:
-                server.kill()
-                break
-        named += [line.strip() for line in server.stdout if line.endswith("\n")]
-    assert check_file(sqlite_database.path) == "ok"  # type: ignore[arg-type]
-    with sqlite_database.reading() as session:
-        kept = set(session.scalars(text("SELECT idempotency_key FROM run")))
-        versions = session.scalar(text("SELECT count(*) FROM run_version"))
-    assert set(named) <= kept
-    assert versions == len(kept), "no run without what was typed"
 
 
 def test_two_server_processes_share_one_sqlite_file(sqlite_database: Database) -> None:

@@ -23,7 +23,22 @@ from app.web import languages
 PLACES = re.compile(r"%\(\w+\)[sd]|\{\w+\}|%%")
 COUNT = "%(num)d"
 WORDS = re.compile(r"[^\W\d_]{2,}")
-NEVER_TRANSLATED = {"Plumbfall", "kg", "cm", "mm", "in", "min", "QR", "lightbox", "warning"}
+NEVER_TRANSLATED = {
+    "Linux",
+    "macOS",
+    "Windows",
+    "Plumbfall",
+    "kg",
+    "m³",
+    "cm",
+    "mm",
+    "in",
+    "min",
+    "QR",
+    "lightbox",
+    "warning",
+    "ln",
+}
 
 COUNTED = re.compile(r"%\(\w+\)s (?:more )?(?:runs|benches|inversions|phones|practicals|fields)\b")
 NEVER_ONE = (
@@ -162,6 +177,7 @@ def words_outside_marks(path: Path) -> str:
     text = path.read_text(encoding="utf-8")
     text = re.sub(r"\{% block body_class %\}.*?\{% endblock %\}", " ", text)
     text = re.sub(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", " ", text, flags=re.DOTALL)
+    text = re.sub(r"<code>.*?</code>", " ", text)  # commands and names of files
     text = re.sub(r"<[^>]*>|&\w+;", " ", text)
     return re.sub(r'[a-z-]+="[^"]*"', " ", text)  # attributes that a macro writes by themselves
 

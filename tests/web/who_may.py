@@ -168,6 +168,7 @@ ROUTES: dict[str, For] = {
     "desk.runs_workbook": For.READERS_OF_IT,
     "desk.second_step_page": For.STAFF,
     "desk.set_bench_aside": For.RUNNERS_OF_IT,
+    "desk.decide_too_fast": For.RUNNERS_OF_IT,
     "desk.set_bench_ice_point": For.RUNNERS_OF_IT,
     "desk.set_room": For.RUNNERS_OF_IT,
     "desk.sign_out_everywhere": For.STAFF,

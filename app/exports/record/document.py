@@ -51,8 +51,8 @@ LEFT_OUT: Mapping[type[Base], frozenset[str]] = {
     # Which pieces they are is written as `pieces`. A piece is found in another department by its label.
     BenchKit: frozenset(PIECE_COLUMNS),
     KitPiece: frozenset({"department_id", "label_key", "created_at", "retired_at"}),
-    # How phones get in, and what their phones said last.
-    Bench: frozenset({"bench_key", "open_to_a_phone"}),
+    # How phones get in, and what holds those back that send too fast.
+    Bench: frozenset({"bench_key", "open_to_a_phone", "busy_until"}),
     # The digests are those of what was typed, which is there; the key is written as `key`.
     Run: frozenset({"body_digest", "idempotency_key", *PIECE_COLUMNS}),
     RunVersion: frozenset({"body_digest", "idempotency_key"}) | _READINGS,

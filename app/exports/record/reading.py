@@ -166,8 +166,8 @@ class _Reading:
         return [columns for _, columns, *_ in sorted(read, key=lambda one: one[0])]
 
     def _run(self, bench: int, found: Any, where: str) -> RunInFile:
-        if not self.with_kit and isinstance(found, dict):
-            found = {"pieces": {}} | found
+        if isinstance(found, dict):  # an older document has neither
+            found = {"came_too_fast": False} | ({} if self.with_kit else {"pieces": {}}) | found
         columns, beside = row(Run, found, where, "key", "pieces", "versions", "decisions")
         columns["idempotency_key"] = _run_key(beside["key"], f"{where}.key")
         versions = [

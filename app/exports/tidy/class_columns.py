@@ -65,6 +65,7 @@ BENCHES = Table(
         Column("joined_at", what(N_("When its first phone joined, in UTC")), Kind.MOMENT),
         _count("runs", what(N_("Runs that it sent"))),
         _count("runs_set_aside", what(N_("Of these, set aside by the teacher"))),
+        _count("runs_waiting", what(N_("Of these, waiting for the teacher: they came too fast"))),
         _number("planned_shot_mass_kg", what(N_("What the plan gave this bench")), "kg"),
         _number("planned_tube_length_m", what(N_("What the plan gave this bench")), "m"),
         _number("planned_end_allowance_m", what(N_("What the plan gave this bench")), "m"),

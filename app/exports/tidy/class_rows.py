@@ -60,6 +60,8 @@ def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]
     given = given_to(whole)
     made = Counter(run.bench_id for run in whole.runs if not run.simulated)
     aside = Counter(run.bench_id for run in whole.runs if run.set_aside and not run.simulated)
+    decided = {row.run_id for row in whole.decisions}
+    waiting = Counter(run.bench_id for run in whole.runs if run.came_too_fast and run.id not in decided)
     figures = {} if kept is None else {bench["bench"]: bench for bench in kept.result["benches"]}
     for bench in sorted(whole.benches, key=lambda bench: bench.number):
         if bench.simulated or bench.waits_for_teacher:
@@ -74,6 +76,7 @@ def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]
             moment(bench.joined_at),
             made[bench.id],
             aside[bench.id],
+            waiting[bench.id],
             shifted(own.shot_mass_kg, 0),
             shifted(own.tube_length_m, 0),
             None if plan is None else shifted(plan.end_allowance_m, 0),

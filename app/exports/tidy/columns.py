@@ -6,7 +6,7 @@ the table of runs; names that were released stay.
 
 from __future__ import annotations
 
-from app.exports.run_table import COLUMNS, ICE_POINT, STEP
+from app.exports.run_table import COLUMNS, ICE_POINT, STEP, TOO_FAST
 from app.exports.tidy.column import Column, Kind, Table
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
@@ -56,7 +56,11 @@ _OWN = {
     "bench": OF_RUN[1],
     "run": OF_RUN[2],
     **{one.column: _read(one) for one in QUANTITIES.values()},
-    "set_aside": Column("set_aside", what(N_("yes: the teacher set the run aside")), Kind.YES),
+    "set_aside": Column(
+        "set_aside",
+        what(N_("yes: the run does not count, set aside by the teacher or waiting for the teacher")),
+        Kind.YES,
+    ),
     **{f"planned_{one.column}": _planned(one) for one in QUANTITIES.values() if one.planned},
     STEP: Column(
         STEP, what(N_("Step of the bench's own thermometer; empty: the class's")), Kind.DECIMAL, "K"
@@ -95,6 +99,11 @@ _HISTORY = (
     Column("entered_by", what(N_("Who typed it: bench, teacher or simulator"))),
     Column("first_sent_at", what(N_("When it first came in, in UTC")), Kind.MOMENT),
     Column("simulated", what(N_("yes: part of a rehearsal, not a reading")), Kind.YES),
+    Column(
+        TOO_FAST,
+        what(N_("yes: came sooner than its bench can have made it; without a decision it waits")),
+        Kind.YES,
+    ),
 )
 PIECES = (
     Column("tube", what(N_("The label of the tube; empty where the plan named none"))),

@@ -85,13 +85,14 @@ def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool
     for run in runs:
         bench, version, decision = benches[run.bench_id], latest[run.id], decided.get(run.id)
         values, (text, unit, own_value) = values_of(version), own_of(version)
+        waits = run.came_too_fast and decision is None
         fall, warming = difference(values[1], values[2]), difference(values[5], values[4])
         energy = _energy(fall, values[3], gravity)
         yield (
             bench.label,
             str(run.number),
             *map(_in_table, values, _SHIFTS),
-            YES if run.set_aside else None,
+            YES if run.set_aside or waits else None,
             *bench.planned(values[3]),
             bench.step,
             None if rehearsal else bench.ice_point,
@@ -107,6 +108,7 @@ def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool
             entered_by(version),
             moment(run.created_at),
             YES if rehearsal else None,
+            YES if run.came_too_fast else None,
             *(None if one is None else whole.kit[one].label for one in pieces_of(run)),
             *of_practical,
             run.idempotency_key,

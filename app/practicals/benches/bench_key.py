@@ -31,8 +31,7 @@ def refusal_of_key(session: Session, bench: Bench, typed: str, phone: str, now: 
     subjects.append((key_subject(bench.id), MOST_FOR_A_BENCH))
     if not key:
         return Message(_NOTHING_TYPED)
-    since = now - credentials.FAILURES_KEPT
-    if any(credentials.failures(session, subject, since)[0] >= most for subject, most in subjects):
+    if any(credentials.failures(session, subject, now)[0] >= most for subject, most in subjects):
         return Message(_TOO_MANY, {"bench": str(bench.number)})
     if key == bench.bench_key:
         return None

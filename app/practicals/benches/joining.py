@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import bindparam, func, select
-from sqlalchemy.engine import Connection
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.bench_key import refusal_of_key
+from app.practicals.benches.token import identity_for
 from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import locked_practical, raise_revision
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
@@ -19,7 +19,6 @@ from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.credentials import (
     CODE_LENGTH,
     digest,
-    is_possible,
     new_bench_key,
     new_token,
     tidy_code,
@@ -167,7 +166,7 @@ def move_bench(
 def bench_for_token(database: Database, *, token: str) -> BenchIdentity | None:
     """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
     with database.looking() as connection:
-        return _identity_for(connection, token)
+        return identity_for(connection, token)
 
 
 def _by_code(session: Session, code: str) -> Practical | None:
@@ -183,18 +182,15 @@ def _closed(practical: Practical) -> NotOpenYet | ClassPaused:
 
 
 def _found(session: Session, practical: Practical) -> FoundPractical:
-    numbers = session.scalars(
-        select(Bench.number)
-        .where(Bench.practical_id == practical.id, ~Bench.simulated)
-        .order_by(Bench.number)
-    )
+    of_class = (Bench.practical_id == practical.id, ~Bench.simulated)
+    numbers = session.scalars(select(Bench.number).where(*of_class).order_by(Bench.number))
     return picture_of(FoundPractical, practical, practical_id=practical.id, joined_benches=tuple(numbers))
 
 
 def _counted_wrong_code(database: Database, address: str, now: datetime) -> WrongCode:
     subject = credentials.attempt_subject("join code", address)
     with database.reading() as session:
-        count, _ = credentials.failures(session, subject, now - WRONG_CODE_WINDOW)
+        count, _ = credentials.failures(session, subject, now, WRONG_CODE_WINDOW)
     if count < credentials.MOST_FAILURES_KEPT:  # a flood of them does not keep the benches from writing
         with database.writing() as session:
             credentials.note_failure(session, subject, now)
@@ -263,7 +259,7 @@ def add_bench(
 def _refusal(session: Session, bench: Bench, asks: _Asks, now: datetime) -> Message | None:
     if bench.open_to_a_phone or not _active_phones(session, bench.id):
         return None
-    earlier = _identity_for(session, asks.earlier_token)
+    earlier = identity_for(session, asks.earlier_token)
     if earlier is not None and earlier.bench_id == bench.id:
         session.get_one(BenchPhone, earlier.phone_id).left_at = now
         return None
@@ -287,17 +283,3 @@ def _leave(session: Session, actor: BenchIdentity, now: datetime) -> None:
     if not _active_phones(session, bench.id):
         session.delete(bench)
         session.flush()
-
-
-_OF_TOKEN = (
-    select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id, Bench.waits_for_teacher)
-    .join(BenchPhone, BenchPhone.bench_id == Bench.id)
-    .where(BenchPhone.token_digest == bindparam("token_digest"), BenchPhone.left_at.is_(None))
-)
-
-
-def _identity_for(records: Session | Connection, token: str) -> BenchIdentity | None:
-    if not is_possible(token):
-        return None
-    row = records.execute(_OF_TOKEN, {"token_digest": digest(token)}).first()
-    return BenchIdentity(*row) if row else None

@@ -18,6 +18,7 @@ from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import Bench, BenchPhone, Run, RunVersion
+from app.records.models.run import waits_for_teacher
 from app.words import N_, Message
 
 MOST_WAITING = 999
@@ -100,6 +101,13 @@ def _practical_and_bench(session: Session, actor: BenchIdentity) -> tuple[Practi
     if practical is None or not benches:
         raise NoSuchBench()
     return details_of(practical), benches[0]
+
+
+def numbers_waiting(database: Database, *, actor: BenchIdentity) -> list[int]:
+    """The bench's runs that came too fast and wait for the teacher."""
+    wanted = select(Run.number).where(Run.bench_id == actor.bench_id, waits_for_teacher())
+    with database.reading() as session:
+        return list(session.scalars(wanted.order_by(Run.number)))
 
 
 def acknowledge_safety(database: Database, *, actor: BenchIdentity, now: datetime) -> None:

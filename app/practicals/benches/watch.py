@@ -87,7 +87,7 @@ def release_bench(
             session.execute(
                 update(BenchPhone)
                 .where(BenchPhone.bench_id == bench.id, BenchPhone.left_at.is_(None))
-                .values(left_at=now)
+                .values(left_at=now, ended_by_teacher=True)
             )
             bench.waiting_to_send = 0
         note_change(session, practical, HistoryKind.BENCH_RELEASED, actor, now, str(bench_number))

@@ -1,4 +1,4 @@
-"""The class as it stands, worked out once for each set of readings however many pages ask.
+"""The class as it stands, worked out once for each set of readings however many pages ask, if any shows it.
 
 `current_presence` is the light question that boards ask every two seconds; only when the number
 has changed are rows loaded, and only when readings, decisions or the plan changed is anything worked out
@@ -8,7 +8,7 @@ again. The analysis runs outside the transaction.
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 
 from cachetools import LRUCache, cached
 from sqlalchemy import bindparam, select
@@ -40,7 +40,8 @@ class Snapshot:
     """One moment of a practical: everything in it belongs to the same revision.
 
     `waiting` are benches beyond the plan that nobody has let in yet: they are not among `benches`.
-    `result` is None as long as no run is in. `rehearsal` says that the runs were simulated; as soon as one
+    `held_back` are runs that came too fast and that nobody has let count: they are in nothing that the class
+    sees. `rehearsal` says that the runs were simulated; as soon as one
     real run is in, simulated ones are left out of `runs` and `result`.
     """
 
@@ -51,8 +52,19 @@ class Snapshot:
     benches: tuple[BenchDetails, ...]
     waiting: tuple[BenchDetails, ...]
     runs: tuple[RunDetails, ...]
-    result: ClassResult | None
+    held_back: tuple[RunDetails, ...]
     rehearsal: bool
+    known_result: ClassResult | None = field(default=None, repr=False, compare=False)
+    """The result, once somebody has asked for it."""
+
+    @property
+    def result(self) -> ClassResult | None:
+        """What the runs come to; None as long as no run is in. It is worked out for the first who shows it:
+        while benches send and the wall only counts them, nobody does."""
+        if self.known_result is None and self.runs:
+            result = _result_of(self.readings, settings_of(self.practical.plan))
+            object.__setattr__(self, "known_result", result)  # nothing that could be seen changes
+        return self.known_result
 
     @property
     def readings(self) -> tuple[RunReadings, ...]:
@@ -136,10 +148,10 @@ def board_snapshot(database: Database, practical_id: int, *, actor: Actor) -> Sn
 def snapshot_of(
     details: PracticalDetails, benches: tuple[BenchDetails, ...], runs: tuple[RunDetails, ...]
 ) -> Snapshot:
-    """The moment that these rows make, analysed."""
+    """The moment that these rows make."""
     real = tuple(run for run in runs if not run.simulated)
-    shown = real or runs
-    snapshot = Snapshot(
+    shown = tuple(run for run in real or runs if not run.held_back)
+    return Snapshot(
         revision=details.revision,
         presence=details.presence,
         practical=details,
@@ -151,12 +163,9 @@ def snapshot_of(
         ),
         waiting=tuple(bench for bench in benches if bench.waits_for_teacher),
         runs=shown,
-        result=None,
+        held_back=tuple(run for run in real if run.held_back),
         rehearsal=bool(shown) and not real,
     )
-    if shown:
-        snapshot = replace(snapshot, result=_result_of(snapshot.readings, settings_of(details.plan)))
-    return snapshot
 
 
 def readings_of(run: RunDetails, plan: Plan, ice_point_C: float | None) -> RunReadings:

@@ -14,6 +14,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import entry_of
 from app.records.engine import Database
 from app.records.models import Bench, Practical, Run, RunVersion
+from app.records.models.run import waits_for_teacher
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
     from app.analysis.piece_columns import RunWithPieces
@@ -33,7 +34,7 @@ def _runs(database: Database, department_id: int) -> tuple[RunWithPieces, ...]:
     from app.analysis.piece_columns import RunWithPieces  # noqa: PLC0415 - brings scipy
 
     named = or_(*(getattr(Run, f"{slot}_id").is_not(None) for slot in SLOTS.values()))
-    counted = (named, Run.simulated.is_(False), Run.set_aside.is_(False))
+    counted = (named, Run.simulated.is_(False), Run.set_aside.is_(False), ~waits_for_teacher())
     latest = (
         select(Practical)
         .where(Practical.department_id == department_id)

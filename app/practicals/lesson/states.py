@@ -14,6 +14,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.practicals.benches.ending import end_phones_since
 from app.practicals.kit.of_bench import kit_of_row, row_of_kit
 from app.practicals.kit.taken import refreshed
 from app.practicals.lesson.details import PracticalDetails, details_of
@@ -135,15 +136,28 @@ def make_join_code(
 
 
 def replace_join_code(
-    database: Database, *, actor: TeacherIdentity, practical_id: int, now: datetime
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    now: datetime,
+    end_joined_since: datetime | None = None,
 ) -> PracticalDetails:
-    """A new code; the old one lets nobody in from now on. Joined phones stay joined."""
+    """A new code; the old one lets nobody in from now on.
+
+    Joined phones stay joined, but for those that joined at `end_joined_since` or later.
+    """
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         if practical.join_code is None:
             raise WrongState(practical.state)
         practical.join_code = free_code(session)
         note_change(session, practical, HistoryKind.CODE_REPLACED, actor, now)
+        if end_joined_since is not None:
+            ended = end_phones_since(session, practical.id, end_joined_since, now)
+            benches = ", ".join(map(str, ended.benches))
+            told = f"{end_joined_since.isoformat()} {ended.phones} {benches}"
+            note_change(session, practical, HistoryKind.PHONES_ENDED, actor, now, told)
         return details_of(practical)
 
 

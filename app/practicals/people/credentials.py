@@ -24,6 +24,9 @@ KEY_LENGTH = 5
 LONGEST_TOKEN = 200
 FAILURES_KEPT = timedelta(hours=1)
 MOST_FAILURES_KEPT = 200
+CLOCKS_APART = timedelta(seconds=30)
+"""What failed further than this in the future was noted before a clock stepped back, and does not count
+(own choice)."""
 
 
 def new_token() -> str:
@@ -62,14 +65,14 @@ def attempt_subject(kind: str, *parts: str) -> str:
 
 
 def failures(
-    session: Session, subject_digest: str, since: datetime, until: datetime | None = None
+    session: Session, subject_digest: str, now: datetime, within: timedelta = FAILURES_KEPT
 ) -> tuple[int, datetime | None]:
-    """How many failed since then (and not later than `until`), and when the last one was."""
+    """How many failed within that time until now, and when the last one was."""
     wanted = select(func.count(), func.max(FailedAttempt.at)).where(
-        FailedAttempt.subject_digest == subject_digest, FailedAttempt.at > since
+        FailedAttempt.subject_digest == subject_digest,
+        FailedAttempt.at > now - within,
+        FailedAttempt.at <= now + CLOCKS_APART,
     )
-    if until is not None:
-        wanted = wanted.where(FailedAttempt.at <= until)
     row = session.execute(wanted).one()
     return int(row[0]), row[1]
 
@@ -77,7 +80,7 @@ def failures(
 def note_failure(session: Session, subject_digest: str, now: datetime) -> None:
     """Remember one failure; beyond a number that slows down anyway, no more rows are made."""
     session.execute(delete(FailedAttempt).where(FailedAttempt.at < now - FAILURES_KEPT))
-    count, _ = failures(session, subject_digest, now - FAILURES_KEPT, now)
+    count, _ = failures(session, subject_digest, now)
     if count < MOST_FAILURES_KEPT:
         session.add(FailedAttempt(subject_digest=subject_digest, at=now))
 

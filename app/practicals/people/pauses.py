@@ -13,11 +13,11 @@ import secrets
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from app.practicals.people import credentials
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.credentials import FAILURES_KEPT, attempt_subject
+from app.practicals.people.credentials import CLOCKS_APART, FAILURES_KEPT, attempt_subject
 from app.practicals.people.log import note_failed_sign_in
 from app.records.engine import Database
 
@@ -27,9 +27,6 @@ FREE_FROM_ANYWHERE = 20
 """Of one password under any name from any address (own choice)."""
 MOST_PASSWORDS_KEPT = 10_000
 """A count's memory; each costs whoever fills it a hash (own choice)."""
-CLOCKS_APART = timedelta(seconds=LONGEST_PAUSE_SECONDS)
-"""What failed further than this in the future was noted before a clock stepped back, and does not count
-(own choice)."""
 
 
 @dataclass(frozen=True)
@@ -124,8 +121,7 @@ class Attempt:
     def seconds_left(self, database: Database, now: datetime) -> float:
         """How long the pause still is that earlier ones earned."""
         with database.reading() as session:
-            since, until = now - FAILURES_KEPT, now + CLOCKS_APART
-            left = Failed(*credentials.failures(session, self.subject, since, until)).seconds_left(now)
+            left = Failed(*credentials.failures(session, self.subject, now)).seconds_left(now)
         if self.any_name:
             left = max(left, WRONG_PASSWORDS.seconds_left(self.address, self.password, now))
         return left

@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from sqlalchemy import BindParameter, ColumnElement, bindparam, select, update
+from sqlalchemy import BindParameter, ColumnElement, bindparam, case, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.people.access import access_changing
@@ -29,6 +29,8 @@ SESSIONS_KEPT = timedelta(days=90)
 CODE_MINUTES = 10
 """How long after the right password the code of the second step may be typed (own choice)."""
 SEEN_EVERY = timedelta(minutes=1)
+MOST_AHEAD = timedelta(days=1)
+"""A session that was seen further in the future, by a clock that was wrong then, is over (own choice)."""
 
 
 @dataclass(frozen=True)
@@ -123,13 +125,18 @@ def teacher_for_token(
     it; with `acts` something is done now, which is noted to the minute."""
     if not is_possible(token):
         return None
-    asked = {"token_digest": digest(token), "now": now, "done_after": _done_after(now, idle)}
+    asked = {
+        "token_digest": digest(token),
+        "now": now,
+        "done_after": _done_after(now, idle),
+        "seen_until": now + MOST_AHEAD,
+    }
     with database.looking() as connection:
         found = connection.execute(_OF_TOKEN, asked).all()
     if not found:
         return None
     row = found[0]
-    if acts and now - row.last_seen_at >= SEEN_EVERY:
+    if acts and abs(now - row.last_seen_at) >= SEEN_EVERY:
         _note_seen(database, token, now)
     return TeacherIdentity(
         teacher_id=row.id,
@@ -145,7 +152,7 @@ def own_sessions(
     database: Database, *, actor: TeacherIdentity, token: str, now: datetime, idle: timedelta | None = None
 ) -> list[OwnSession]:
     """Where this teacher is signed in, this browser first, then the last ones that were seen."""
-    running = _running(now, _done_after(now, idle))
+    running = _running(now, _done_after(now, idle), now + MOST_AHEAD)
     wanted = select(TeacherSession).where(TeacherSession.teacher_id == actor.teacher_id, *running)
     here = digest(token)
     with database.reading() as session:
@@ -189,12 +196,13 @@ def _end(session: Session, now: datetime, *which: ColumnElement[bool]) -> None:
 Moment = datetime | BindParameter[datetime]
 
 
-def _running(now: Moment, done_after: Moment) -> tuple[ColumnElement[bool], ...]:
+def _running(now: Moment, done_after: Moment, seen_until: Moment) -> tuple[ColumnElement[bool], ...]:
     return (
         TeacherSession.ended_at.is_(None),
         TeacherSession.expires_at > now,
         TeacherSession.waits_for_code.is_(False),
         TeacherSession.last_seen_at > done_after,
+        TeacherSession.last_seen_at <= seen_until,
     )
 
 
@@ -221,14 +229,19 @@ _OF_TOKEN = (
     .where(
         TeacherSession.token_digest == bindparam("token_digest"),
         Teacher.is_active,
-        *_running(bindparam("now"), bindparam("done_after")),
+        *_running(bindparam("now"), bindparam("done_after"), bindparam("seen_until")),
     )
 )
 """The teacher of a running session, once for each practical that is covered just now, else once."""
 
 
 def _note_seen(database: Database, token: str, now: datetime) -> None:
-    """Where it cannot be written the page is shown all the same: the session only ends sooner."""
+    """Where it cannot be written the page is shown all the same: the session only ends sooner.
+
+    After a clock stepped back the session has no more hours left than one that begins now.
+    """
     seen = update(TeacherSession).where(TeacherSession.token_digest == digest(token))
+    latest = now + timedelta(hours=SESSION_HOURS)
+    ends = case((TeacherSession.expires_at > latest, latest), else_=TeacherSession.expires_at)
     with suppress(StorageProblem), database.writing() as session:
-        session.execute(seen.values(last_seen_at=now))
+        session.execute(seen.values(last_seen_at=now, expires_at=ends))

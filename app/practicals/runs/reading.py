@@ -19,6 +19,7 @@ from app.records.choices import ActorKind, DecisionAction, HistoryKind, PieceKin
 from app.records.engine import Database
 from app.records.errors import NotFound
 from app.records.models import Bench, Decision, Practical, Run, RunVersion
+from app.records.models.run import waits_for_teacher
 from app.words import N_
 
 OWN_CALCULATION = HistoryKind.OWN_CALCULATION.value
@@ -50,6 +51,9 @@ class RunDetails:
     client_time: datetime | None
     corrections: int
     left_to_ask: bool = False
+    came_too_fast: bool = False
+    waits: bool = False
+    """It came too fast, and nobody has decided about it: it does not count."""
     pieces: Mapping[PieceKind, int] = field(default_factory=dict)
     """The pieces of kit with which it was made."""
 
@@ -57,6 +61,16 @@ class RunDetails:
     def waits_for_an_answer(self) -> bool:
         """Whether the bench has still to say that an unlikely reading stands; none once it is set aside."""
         return self.left_to_ask and not self.set_aside
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is in the class's result."""
+        return not (self.set_aside or self.waits)
+
+    @property
+    def held_back(self) -> bool:
+        """Whether it came too fast and does not count: for the class it is not there."""
+        return self.came_too_fast and not self.counts
 
     @property
     def corrected(self) -> bool:
@@ -104,17 +118,18 @@ def newest_runs_in(session: Session, bench_id: int, count: int, number: int = 0)
     return [_details(*row) for row in session.execute(_NEWEST, asked)]
 
 
-def _runs(until: RunsUntil | None = None) -> Select[Run, RunVersion, int, int, bool]:
+def _runs(until: RunsUntil | None = None) -> Select[Run, RunVersion, int, int, bool, bool]:
     corrections = select(func.count(RunVersion.id)).where(
         RunVersion.run_id == Run.id, RunVersion.version > 1, RunVersion.reason != OWN_CALCULATION
     )
     version: ColumnElement[int] = Run.latest_version.expression
     set_aside: ColumnElement[bool] = Run.set_aside.expression
+    waits = waits_for_teacher(None if until is None else until.decision_id)
     if until is not None:
         corrections = corrections.where(RunVersion.id <= until.version_id)
         version, set_aside = _version_then(until), _set_aside_then(until)
     return (
-        select(Run, RunVersion, Bench.number, corrections.correlate(Run).scalar_subquery(), set_aside)
+        select(Run, RunVersion, Bench.number, corrections.correlate(Run).scalar_subquery(), set_aside, waits)
         .select_from(Run)
         .join(RunVersion, (RunVersion.run_id == Run.id) & (RunVersion.version == version))
         .join(Bench, Bench.id == Run.bench_id)
@@ -133,7 +148,9 @@ _NEWEST = _runs().where(
 )
 
 
-def _details(run: Run, version: RunVersion, bench_number: int, corrected: int, aside: bool) -> RunDetails:
+def _details(
+    run: Run, version: RunVersion, bench_number: int, corrected: int, aside: bool, waits: bool
+) -> RunDetails:
     return RunDetails(
         run_id=run.id,
         bench_id=run.bench_id,
@@ -150,6 +167,8 @@ def _details(run: Run, version: RunVersion, bench_number: int, corrected: int, a
         client_time=version.client_time,
         corrections=corrected,
         left_to_ask=run.left_to_ask,
+        came_too_fast=run.came_too_fast,
+        waits=waits,
         pieces=pieces_named(run),
     )
 

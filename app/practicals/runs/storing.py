@@ -10,13 +10,16 @@ from sqlalchemy.orm import Session
 
 from app.practicals.benches.joining import add_bench
 from app.practicals.kit.taken import put_pieces
-from app.practicals.lesson.permission import raise_revision
-from app.practicals.people.actors import Actor, TeacherIdentity
+from app.practicals.lesson.permission import raise_presence, raise_revision
+from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
+from app.practicals.runs.pace import busy_with
 from app.practicals.runs.refusals import BadKey, KeyUsedOtherwise, PracticalClosed, TooManyRuns
 from app.records.choices import ActorKind, PracticalState
 from app.records.models import Bench, Practical, Run, RunVersion
+from app.records.models.run import waits_for_teacher
 
 MOST_RUNS = 200
+"""Of a bench, and as many again that came too fast: those keep no other run out."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class SavedRun:
     repeated: bool
     revision: int
     left_to_ask: bool = False
+    waits: bool = False
+    """It came too fast, and counts once the teacher lets it."""
 
 
 @dataclass(frozen=True)
@@ -63,14 +68,43 @@ def store_run(
     if isinstance(bench, int):
         bench = add_bench(session, practical.id, bench, now)
     bench.waits_for_teacher = False  # a teacher who types a run for it has let it in
-    number = 1 + (session.scalar(select(func.max(Run.number)).where(Run.bench_id == bench.id)) or 0)
-    if number > MOST_RUNS:
-        raise TooManyRuns()
-    run = add_run(session, bench, number, key, digest, now, left_to_ask=sent.left_to_ask)
+    too_fast = isinstance(actor, BenchIdentity) and not _is_in_time(practical, bench, columns, now)
+    number = _next_number(session, bench, too_fast)
+    run = add_run(
+        session, bench, number, key, digest, now, left_to_ask=sent.left_to_ask, came_too_fast=too_fast
+    )
     put_pieces(session, run, bench.number)
     add_version(session, run, actor, now, columns, "", None, sent.client_time, sent.start_read_at)
-    revision = raise_revision(practical)
-    return SavedRun(run.id, bench.number, number, 1, False, revision, sent.left_to_ask)
+    if too_fast:  # the class shows nothing of it, so no page of the class is made anew
+        raise_presence(session, practical.id)
+    else:
+        raise_revision(practical)
+    return SavedRun(run.id, bench.number, number, 1, False, practical.revision, sent.left_to_ask, too_fast)
+
+
+def _is_in_time(practical: Practical, bench: Bench, columns: dict[str, object], now: datetime) -> bool:
+    """Whether the bench can have made this run by now; it then was busy with it."""
+    until = busy_with(
+        int(str(columns["inversions"])),
+        planned=practical.inversions,
+        joined_at=bench.joined_at,
+        busy_until=bench.busy_until,
+        now=now,
+    )
+    if until is not None:
+        bench.busy_until = until
+    return until is not None
+
+
+def _next_number(session: Session, bench: Bench, too_fast: bool) -> int:
+    """The number of the bench's next run. Raises `TooManyRuns`."""
+    of_bench = Run.bench_id == bench.id
+    number = 1 + (session.scalar(select(func.max(Run.number)).where(of_bench)) or 0)
+    if number > MOST_RUNS:  # few benches ever come here, and only then all of their runs are counted
+        alike = select(func.count()).where(of_bench, Run.came_too_fast.is_(too_fast))
+        if (session.scalar(alike) or 0) >= MOST_RUNS:
+            raise TooManyRuns()
+    return number
 
 
 def add_run(
@@ -82,6 +116,7 @@ def add_run(
     now: datetime,
     *,
     left_to_ask: bool = False,
+    came_too_fast: bool = False,
 ) -> Run:
     """A run's row, simulated where its bench is; its first version is still to be added."""
     run = Run(
@@ -93,6 +128,7 @@ def add_run(
         latest_version=1,
         set_aside=False,
         left_to_ask=left_to_ask,
+        came_too_fast=came_too_fast,
         revision=1,
         simulated=bench.simulated,
         created_at=now,
@@ -153,4 +189,5 @@ def _stored_before(
         return None
     if isinstance(bench, int) or run.bench_id != bench.id or run.body_digest != digest:
         raise KeyUsedOtherwise()
-    return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision, run.left_to_ask)
+    waits = bool(session.scalar(select(waits_for_teacher()).where(Run.id == run.id)))
+    return SavedRun(run.id, bench.number, run.number, 1, True, practical.revision, run.left_to_ask, waits)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, func, select
+from sqlalchemy import ColumnElement, Select, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.practicals.archive.due import result_may_have_changed
@@ -88,7 +88,8 @@ def set_bench_aside(
     seen: str,
     now: datetime,
 ) -> int:
-    """Set every counted run of the bench aside; how many there were. `seen` is its state on the page.
+    """Set every run of the bench aside that counts or waits; how many there were. `seen` is its state on the
+    page.
 
     The same asked again, as by a second tap on the button, changes nothing and gets the same answer.
     """
@@ -120,7 +121,10 @@ def undo_bench_aside(
     reason: str,
     now: datetime,
 ) -> int:
-    """Count again what one step set aside, without the runs that were decided about since; how many."""
+    """Count again what one step set aside, without the runs that were decided about since; how many.
+
+    What waited for the teacher before that step had not counted: it stays aside (`too_fast`).
+    """
     reason = checked_reason(reason)
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
@@ -129,7 +133,7 @@ def undo_bench_aside(
             .join(Run, Run.id == Decision.run_id)
             .where(Run.practical_id == practical.id, Decision.id == decision_id)
         )
-        runs = [] if first is None else _held_by(session, first)
+        runs = [] if first is None else _held_by(session, first, _counted_before())
         if not runs:
             raise NothingToUndo()
         for run in runs:
@@ -141,7 +145,9 @@ def undo_bench_aside(
 
 def benches_aside(database: Database, *, actor: TeacherIdentity, practical_id: int) -> tuple[BenchAside, ...]:
     """The steps that still hold two runs or more, the latest first."""
-    last = _last_decisions(Run.practical_id == practical_id).subquery()
+    last = _last_decisions(
+        Run.practical_id == practical_id, Run.set_aside.is_(True), _counted_before()
+    ).subquery()
     step = (Bench.number, Decision.reason, Teacher.name, Decision.at)
     wanted = (
         select(func.min(Decision.id), func.count(), *step)
@@ -149,7 +155,6 @@ def benches_aside(database: Database, *, actor: TeacherIdentity, practical_id: i
         .join(Run, Run.id == Decision.run_id)
         .join(Bench, Bench.id == Run.bench_id)
         .join(Teacher, Teacher.id == Decision.teacher_id)
-        .where(Run.practical_id == practical_id, Run.set_aside)
         .group_by(Run.bench_id, Decision.teacher_id, *step)
         .having(func.count() >= FEWEST_RUNS)
         .order_by(Decision.at.desc(), Bench.number)
@@ -166,16 +171,22 @@ def _runs_of(session: Session, bench_id: int) -> list[Run]:
     return list(session.scalars(select(Run).where(Run.bench_id == bench_id).order_by(Run.number)))
 
 
-def _last_decisions(of: ColumnElement[bool]) -> Select[Any]:
+def _last_decisions(*of: ColumnElement[bool]) -> Select[Any]:
     """The last decision about each of these runs."""
     last = func.max(Decision.id).label("id")
-    return select(last).join(Run, Run.id == Decision.run_id).where(of).group_by(Decision.run_id)
+    return select(last).join(Run, Run.id == Decision.run_id).where(*of).group_by(Decision.run_id)
 
 
-def _held_by(session: Session, first: Decision) -> list[Run]:
+def _counted_before() -> ColumnElement[bool]:
+    """Whether a run that is set aside ever counted: one that came too fast does once it was let."""
+    let = exists().where(Decision.run_id == Run.id, Decision.action == DecisionAction.COUNTED)
+    return or_(~Run.came_too_fast, let.correlate(Run))
+
+
+def _held_by(session: Session, first: Decision, *which: ColumnElement[bool]) -> list[Run]:
     """The runs of the bench whose last decision is of the same step, and which are still set aside."""
     bench_id = session.get_one(Run, first.run_id).bench_id
-    last = _last_decisions(Run.bench_id == bench_id).subquery()
+    last = _last_decisions(Run.bench_id == bench_id, *which).subquery()
     return list(
         session.scalars(
             select(Run)

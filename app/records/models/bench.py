@@ -58,6 +58,9 @@ class Bench(Base):
     waits_for_teacher: Mapped[bool] = mapped_column(
         server_default=false(), doc="Its number is beyond the plan, and the teacher has not let it in yet"
     )
+    busy_until: Mapped[datetime | None] = mapped_column(
+        comment="The soonest at which it can have made the runs that came in time; None before the first"
+    )
     ice_point_text: Mapped[str | None] = mapped_column(
         Words(LONGEST_ICE_POINT), comment="The next column as it was typed, with its unit"
     )
@@ -85,5 +88,8 @@ class BenchPhone(Base):
         server_default="0", doc="Runs it still holds, as it last said"
     )
     left_at: Mapped[datetime | None] = mapped_column(comment="Left, or ended by the teacher")
+    ended_by_teacher: Mapped[bool] = mapped_column(
+        server_default=false(), comment="It did not leave by itself, and its page says so"
+    )
 
     bench: Mapped[Bench] = relationship()

@@ -6,7 +6,17 @@ from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import CheckConstraint, ForeignKey, Integer, UniqueConstraint, false
+from sqlalchemy import (
+    CheckConstraint,
+    ColumnElement,
+    ForeignKey,
+    Integer,
+    UniqueConstraint,
+    and_,
+    exists,
+    false,
+    true,
+)
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import LONGEST_TYPED, MOST_INVERSIONS
@@ -44,6 +54,10 @@ class Run(Base):
     body_digest: Mapped[str] = mapped_column(Words(64), comment="SHA-256 of the first version as sent")
     latest_version: Mapped[int] = mapped_column(server_default="1", doc="The version that counts")
     set_aside: Mapped[bool] = mapped_column(server_default=false(), comment="As the last decision says")
+    came_too_fast: Mapped[bool] = mapped_column(
+        server_default=false(),
+        comment="Came sooner than its bench can have made it: until a decision it waits for the teacher",
+    )
     left_to_ask: Mapped[bool] = mapped_column(
         server_default=false(), comment="Sent unasked with an unlikely reading, and not answered since"
     )
@@ -164,3 +178,12 @@ class Decision(Base):
     run_version: Mapped[int] = mapped_column(comment="The version that the teacher saw")
 
     run: Mapped[Run] = relationship()
+
+
+def waits_for_teacher(until_decision: int | None = None) -> ColumnElement[bool]:
+    """Whether a run waits for its teacher: it came too fast, and nobody has decided about it.
+
+    `until_decision`: no later decision is looked at, so that a moment of the past is seen.
+    """
+    then = true() if until_decision is None else Decision.id <= until_decision
+    return and_(Run.came_too_fast, ~exists().where(Decision.run_id == Run.id, then).correlate(Run))

@@ -101,8 +101,9 @@ class Picture:
 
 def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
     """The picture of this moment at the board's step."""
-    board, result = snapshot.board, snapshot.result
+    board = snapshot.board
     name = FIGURE_OF_STEP.get(board.step)
+    result = None if name is None else snapshot.result
     if result is not None:
         with _LOCK:
             _RECENT[database_name, snapshot.practical.practical_id, snapshot.revision] = result

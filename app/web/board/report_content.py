@@ -37,7 +37,7 @@ from app.web.desk.blueprint import day
 from app.web.desk.lesson.view import RunRow, run_rows
 from app.web.languages import person
 from app.web.numbers import allowance_text
-from app.words import Message
+from app.words import N_, Message
 
 
 def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
@@ -63,6 +63,7 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
         uncertainty(result),
         Section(SAYS["still wrong"], tuple(Paragraph(one) for one in result.could_still_be_wrong)),
         readings_of(rows),
+        _waiting(snapshot),
         _second_look(rows),
         decisions(story),
         Section(SAYS["next time"], tuple(Paragraph(advice) for advice in next_time(result))),
@@ -203,6 +204,18 @@ def readings_of(rows: Sequence[RunRow]) -> Section:
     readings = Numbers(SAYS["readings"], head, cells)
     marked = any(row.flagged or row.run.set_aside for row in rows)
     return Section(SAYS["readings"], (readings, Paragraph(SAYS["marks"])) if marked else (readings,))
+
+
+def _waiting(snapshot: Snapshot) -> Section:
+    """How many runs wait for the teacher; without any, nothing."""
+    waiting = sum(run.waits for run in snapshot.held_back)
+    sentence = Message(
+        N_(
+            "Runs that came too fast and wait for the teacher: %(count)s. They are in no figure and no table."
+        ),
+        {"count": str(waiting)},
+    )
+    return Section(SAYS["waiting"], (Paragraph(sentence),) if waiting else ())
 
 
 def _reading_row(row: RunRow) -> tuple[Words, ...]:

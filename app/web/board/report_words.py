@@ -33,6 +33,7 @@ SAYS = {
     "still wrong": Message(N_("What could still be wrong")),
     "budget": Message(N_("Where a run's uncertainty comes from")),
     "readings": Message(N_("Readings as typed")),
+    "waiting": Message(N_("Not decided yet")),
     "marks": Message(N_("Beside a bench's number: ◎ flagged, ○ set aside.")),
     "given and used": Message(N_("What each bench was given and used")),
     "bench column": Message(N_("bench")),

@@ -14,6 +14,7 @@ from flask.typing import ResponseReturnValue
 from app.analysis.version import ANALYSIS_VERSION
 from app.exports.package import Order, Package, Part
 from app.exports.record.document import SCHEMA
+from app.exports.waiting import require_room
 from app.practicals.archive.school_year import name_of
 from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
@@ -87,6 +88,7 @@ def export_file() -> ResponseReturnValue:
     asked = _asked()
     ids = _ids(asked)
     parts = _parts() or USUAL
+    require_room()
     under_way = EXPORTS.begin(request.args.get("token", ""), g.teacher.teacher_id, len(ids))
     try:
         note_download(database(), actor=g.teacher, what="zip", now=now())

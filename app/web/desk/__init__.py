@@ -10,7 +10,7 @@ from app.web.desk.lesson import controls, hand_over, pages, phones
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
-from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept
+from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept, too_fast
 
 __all__ = [
     "bench",
@@ -30,4 +30,5 @@ __all__ = [
     "phones",
     "plan_pages",
     "planner",
+    "too_fast",
 ]

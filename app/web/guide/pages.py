@@ -26,13 +26,19 @@ def contents() -> ResponseReturnValue:
 @audience("anyone")
 def page(slug: str) -> ResponseReturnValue:
     """One page of it."""
+    from app.web.guide.facts import FACTS  # noqa: PLC0415 - brings the analysis whose numbers it explains
+
     if slug not in BY_SLUG:
         abort(404)
     _know_the_reader()
     here = BY_SLUG[slug]
     previous, following = beside(here)
     return render_template(
-        f"guide/{slug}.html", guide_page=here, pages=PAGES, previous=previous, following=following
+        f"guide/{slug}.html",
+        guide_page=here,
+        previous=previous,
+        following=following,
+        facts=FACTS[slug]() if slug in FACTS else {},
     )
 
 

@@ -39,6 +39,7 @@ def queue_words() -> dict[str, object]:
         "sending": _("Sending:"),
         "kept_here": _("Kept on this phone; it is sent by itself once the network is back."),
         "arrived": _("Saved as run %(number)s.", number="{run}"),
+        "arrived_waits": _("Saved as run %(number)s. It waits for your teacher.", number="{run}"),
         "refused": _("Not taken:"),
         "change": _("Change it"),
         "discard": _("Throw away"),

@@ -150,8 +150,8 @@ def _piece(watched: Watched) -> dict[str, object]:
 
 def _in_hand(snapshot: Snapshot, bench: str) -> InHand:
     warm()
-    picture, result = picture_of(snapshot, database_name()), snapshot.result
-    if picture.figure is None or result is None:
+    picture = picture_of(snapshot, database_name())
+    if picture.figure is None or (result := snapshot.result) is None:
         return InHand(picture, (), None, to_take_home=False)
     name, last = picture.figure.name, snapshot.board.following is None
     return InHand(

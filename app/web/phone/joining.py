@@ -9,6 +9,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals.benches import joining
+from app.practicals.benches.ending import bench_ended_by_teacher
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
@@ -163,6 +164,7 @@ def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
         again="again" in request.args,
         own=own_practical(database(), actor=mine) if mine else None,
         refused=None if mine else refused_number(),
+        ended=None if mine else bench_ended_by_teacher(database(), token=_own_token()),
     )
 
 

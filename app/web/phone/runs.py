@@ -137,7 +137,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         "bench/runs.html",
         own=own,
         lines=lines,
-        result=own_result([line.apparent_J_per_kg_K for line in lines if not line.details.set_aside]),
+        result=own_result([line.apparent_J_per_kg_K for line in lines if line.details.counts]),
         **piece_for_page(),
         refused=refused,
         new_key=new_key,

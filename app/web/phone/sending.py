@@ -92,7 +92,13 @@ def send() -> ResponseReturnValue:
         return jsonify(problem=say(used.message), taken=True), 422
     runs = newest_runs(database(), actor=g.bench, count=MOST_BARS, number=saved.number)
     return jsonify(
-        saved={"key": typed.key, "run": saved.number, "version": saved.version, "ask": saved.left_to_ask},
+        saved={
+            "key": typed.key,
+            "run": saved.number,
+            "version": saved.version,
+            "ask": saved.left_to_ask,
+            "waits": saved.waits,
+        },
         how=how_piece(saved.number, replace(at, runs=runs)),
     )
 

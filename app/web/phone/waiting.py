@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import g, jsonify, redirect, render_template, session, url_for
 from flask.typing import ResponseReturnValue
 
-from app.practicals.benches.own_bench import own_practical
+from app.practicals.benches.own_bench import numbers_waiting, own_practical
 from app.web.audience import audience, wants_json
 from app.web.phone.blueprint import blueprint
 from app.web.storage import database
@@ -17,9 +17,12 @@ _WAITED = "waited"
 @blueprint.get("/bench/waiting")
 @audience("waiting")
 def waiting() -> ResponseReturnValue:
-    """That it waits, and for whom; the page's script asks the same until it waits no more."""
+    """That it waits, and for whom; the page's script asks the same until it waits no more.
+
+    The page of a bench's runs asks as well which of them wait.
+    """
     if wants_json():
-        return jsonify(waits=g.bench.waits)
+        return jsonify(waits=g.bench.waits, runs=numbers_waiting(database(), actor=g.bench))
     if g.bench.waits:
         return waiting_page()
     refused_number()

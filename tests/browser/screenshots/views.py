@@ -31,6 +31,7 @@ def desk_views(scenes: Scenes) -> Iterator[View]:
     """Every page of a signed-in teacher."""
     yield View("desk-home", "/desk/")
     yield View("desk-new", "/desk/new")
+    yield View("desk-first", "/desk/first")
     yield View("desk-falls", "/desk/falls")
     yield View("desk-password", "/desk/password")
     yield View("desk-nothing", "/desk/nothing-here")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 from decimal import Decimal
-from functools import partial
 
 import pytest
 from sqlalchemy import event
@@ -13,13 +12,14 @@ from app.analysis.results import ClassResult
 from app.practicals.benches.own_bench import note_progress
 from app.practicals.board import snapshot as results
 from app.practicals.board.reveal import step_board
-from app.practicals.board.snapshot import class_snapshot, current_presence
+from app.practicals.board.snapshot import Snapshot, board_snapshot, class_snapshot, current_presence
 from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.lesson.plan import change_plan
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
+from app.web.board.picture import picture_of
 from tests.practicals.a_class import (
     NOW,
     AClass,
@@ -52,6 +52,26 @@ def send(one: AClass, bench: int, end: str = "21.4", mass: str = "340") -> int:
     return enter_run(one.database, actor=actor, key=new_key(), entry=entry, now=NOW).run_id
 
 
+def shown(one: AClass) -> Snapshot:
+    """The class as a page sees it that shows its result."""
+    snapshot = class_snapshot(one.database, one.practical_id, actor=one.teacher)
+    assert snapshot.result is not None
+    return snapshot
+
+
+def test_nothing_is_worked_out_for_pages_that_only_count_runs(
+    database: Database, worked_out: list[int]
+) -> None:
+    one = a_collecting_class(database)
+    send(one, 1)
+    seen = board_snapshot(database, one.practical_id, actor=one.teacher)
+    assert picture_of(seen, "here").status.values == {"runs": "1"}
+    assert worked_out == []
+    step_board(database, actor=one.teacher, practical_id=one.practical_id, by=1, now=NOW)
+    assert picture_of(board_snapshot(database, one.practical_id, actor=one.teacher), "here").figure
+    assert worked_out == [1]
+
+
 def test_a_class_without_runs_has_no_result(database: Database) -> None:
     one = a_collecting_class(database)
     one.join(4)
@@ -78,15 +98,14 @@ def test_many_pages_and_one_analysis(database: Database, worked_out: list[int]) 
     one = a_collecting_class(database)
     for bench in (1, 2, 3):
         send(one, bench, f"{22 + bench / 10}")
-    look = partial(class_snapshot, database, one.practical_id, actor=one.teacher)
-    askers = [threading.Thread(target=look) for _ in range(12)]
+    askers = [threading.Thread(target=lambda: shown(one)) for _ in range(12)]
     for asker in askers:
         asker.start()
     for asker in askers:
         asker.join()
     assert worked_out == [3]
     step_board(database, actor=one.teacher, practical_id=one.practical_id, by=1, now=NOW)
-    assert class_snapshot(database, one.practical_id, actor=one.teacher).board.step == "spread"
+    assert shown(one).board.step == "spread"
     assert worked_out == [3], "a step of the board changes no reading"
 
 
@@ -96,17 +115,17 @@ def test_every_change_of_readings_decisions_or_plan_is_worked_out_again(
     one = a_collecting_class(database)
     run = send(one, 1)
     actor = one.teacher
-    class_snapshot(database, one.practical_id, actor=one.teacher)
+    shown(one)
     correct_run(
         database, actor=actor, run_id=run, key=new_key(), entry=an_entry(end="23"), reason="misread", now=NOW
     )
-    class_snapshot(database, one.practical_id, actor=one.teacher)
+    shown(one)
     set_aside(database, actor=actor, run_id=run, reason="odd", expected_revision=2, now=NOW)
-    aside = class_snapshot(database, one.practical_id, actor=one.teacher)
+    aside = shown(one)
     assert aside.runs[0].set_aside
     plan = a_plan(gravity_m_per_s2=Decimal("9.78"), gravity_how="typed")
     change_plan(database, actor=actor, practical_id=one.practical_id, plan=plan, now=NOW)
-    changed = class_snapshot(database, one.practical_id, actor=one.teacher)
+    changed = shown(one)
     assert worked_out == [1, 1, 1, 1]
     assert changed.result is not None
     assert changed.result.settings.gravity_m_per_s2 == 9.78

@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
+from app.practicals.runs import storing
 from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (
@@ -221,18 +222,24 @@ def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: st
     assert rows(sqlite_database, Run) == 0
 
 
-def test_a_bench_has_up_to_two_hundred_runs_and_is_told_so(database: Database) -> None:
+def test_a_bench_has_up_to_two_hundred_runs_and_is_told_so(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert storing.MOST_RUNS == 200
+    monkeypatch.setattr(storing, "MOST_RUNS", 4)
     one = a_collecting_class(database)
     bench = one.join(3)
-    first = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-    with database.writing() as session:
-        session.get_one(Run, first.run_id).number = 199
-    last = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
-    assert last.number == 200
-    with pytest.raises(TooManyRuns) as refusal:
+    for _ in range(7):
+        enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
+    with pytest.raises(TooManyRuns) as refusal:  # three came in time, four too fast
         enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
     assert "200 runs" in str(refusal.value.message)
-    assert rows(database, Run) == 2
+    later = NOW + timedelta(hours=1)
+    honest = enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=later)
+    assert (honest.number, honest.waits) == (8, False), "a flood keeps no other run out"
+    with pytest.raises(TooManyRuns):
+        enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=later)
+    assert rows(database, Run) == 8
     other = enter_run(database, actor=one.join(4), key=new_key(), entry=an_entry(), now=NOW)
     assert other.number == 1
 

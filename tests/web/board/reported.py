@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 from app.analysis.readings import RunReadings
@@ -15,11 +15,13 @@ from tests.practicals.a_class import AClass, new_key
 
 
 def send(group: AClass, runs: Iterable[RunReadings]) -> None:
-    """Each run from a phone of its bench."""
+    """Each run from a phone of its bench, three minutes after the one before, the last one now."""
     phones: dict[str, BenchIdentity] = {}
-    for run in runs:
+    runs = list(runs)
+    for left, run in zip(reversed(range(len(runs))), runs, strict=True):
+        at = datetime.now(UTC) - timedelta(minutes=3 * left)
         phone = phones.get(run.bench) or phones.setdefault(run.bench, group.join(int(run.bench)))
-        enter_run(group.database, actor=phone, key=new_key(), entry=entry_of(run), now=datetime.now(UTC))
+        enter_run(group.database, actor=phone, key=new_key(), entry=entry_of(run), now=at)
 
 
 def entry_of(run: RunReadings) -> RunEntry:

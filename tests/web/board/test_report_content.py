@@ -70,7 +70,7 @@ def with_plan(snapshot: Snapshot, **changes: object) -> Snapshot:
 def with_result(snapshot: Snapshot, **changes: object) -> Snapshot:
     result = snapshot.result
     assert isinstance(result, ClassResult)
-    return replace(snapshot, result=replace(result, **changes))  # type: ignore[arg-type]
+    return replace(snapshot, known_result=replace(result, **changes))  # type: ignore[arg-type]
 
 
 def test_the_set_up_is_in_the_units_of_the_bench(moment: Snapshot) -> None:
@@ -177,8 +177,8 @@ def test_a_rehearsal_and_a_made_up_class_say_so_under_the_title(moment: Snapshot
 
 def test_each_figure_has_the_table_of_its_numbers(moment: Snapshot) -> None:
     result = replace(worked_out(a_class(6, masses=(0.5,))), settings=moment.result.settings)  # type: ignore[union-attr]
-    report = report_of(replace(moment, result=result), ())
+    report = report_of(replace(moment, known_result=result), ())
     assert [row[0] for row in beside_figure(report, 0)] == ["1", "2", "3", "4", "5", "6"]
     told_apart = replace(worked_out(a_class(6)), settings=moment.result.settings)  # type: ignore[union-attr]
-    report = report_of(replace(moment, result=told_apart), ())
+    report = report_of(replace(moment, known_result=told_apart), ())
     assert beside_figure(report, 4)[0] == ("warmed the shot", "78 % ± 3 %")

@@ -45,7 +45,7 @@ def full_form(a_class: AClass) -> dict[str, str]:
         "key": new_key(),
         "action": "save",
         "what": "forward",
-        "answer": "let-in",
+        **{"answer": "let-in", "waiting": "count", "back": "lesson"},
         "bench": "1:1.1",
         **{"tubes_1": "4", "length_1": "1 m", "step_1": "0.1", "caps": "2 cm", "most_mass": "1 kg"},
         **{"minutes": "30", "minutes_beside": "4", "tips_per_minute": "30", "most_inversions": "100"},

@@ -30,7 +30,7 @@ def test_a_run_is_named_and_a_repeated_send_gets_the_same_answer(
     first, second = phone.ask("/bench/send", row), phone.ask("/bench/send", row)
     assert first.status_code == second.status_code == 200
     assert first.json == second.json
-    assert first.get_json()["saved"] == {"key": KEY, "run": 1, "version": 1, "ask": False}
+    assert first.get_json()["saved"] == {"key": KEY, "run": 1, "version": 1, "ask": False, "waits": False}
     assert len(stored(a_class)) == 1
 
 
@@ -41,7 +41,7 @@ def test_a_repeated_send_is_answered_even_after_the_class_is_finished(
     phone.ask("/bench/send", row)
     finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
     again = phone.ask("/bench/send", row).get_json()
-    assert again["saved"] == {"key": KEY, "run": 1, "version": 1, "ask": False}
+    assert again["saved"] == {"key": KEY, "run": 1, "version": 1, "ask": False, "waits": False}
     late = phone.ask("/bench/send", {**row, "key": "f" * 32})
     assert late.status_code == 409
     assert "finished" in late.json["problem"]  # type: ignore[index]

@@ -8,7 +8,6 @@ from flask_babel import force_locale, gettext
 
 from app.figures.look import WALL_ROOMS
 from app.figures.studio import Drawing, warm
-from app.practicals.made_up.first import a_class
 from app.practicals.made_up.first import playing as plays
 from app.practicals.made_up.first.answers import FEWEST, MOST
 from app.practicals.made_up.first.playing import Playing
@@ -55,13 +54,13 @@ def begin_first() -> ResponseReturnValue:
 @audience("teacher")
 def turn_first() -> ResponseReturnValue:
     """Go to a moment, change the pace, or, where the page asks by itself, let its time pass."""
-    who, moment = g.teacher, now()
+    who, at = g.teacher, now()
     if "to" in request.form:
-        playing = plays.go_to(database(), actor=who, place=pressed("to", PLACES), now=moment)
+        playing = plays.go_to(database(), actor=who, place=pressed("to", PLACES), now=at)
     elif "pace" in request.form:
-        playing = plays.set_pace(database(), actor=who, pace=pressed("pace", PACES), now=moment)
+        playing = plays.set_pace(database(), actor=who, pace=pressed("pace", PACES), now=at)
     else:
-        playing = plays.play_on(database(), actor=who, now=moment)
+        playing = plays.play_on(database(), actor=who, now=at)
     if wants_json():
         return _shown("desk/first/now.html", playing)
     return redirect(url_for("desk.first"), 303)
@@ -84,6 +83,8 @@ def end_first() -> ResponseReturnValue:
 @audience("teacher")
 def first_figure(benches: int, material: str, place: int) -> ResponseReturnValue:
     """The wall's figure at one place of the script. It is the same for everybody who gave these answers."""
+    from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
+
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     size, name = request.args.get("size", "wall"), figure_at(benches, material, place)
     if name is None or spoken not in LANGUAGES or light not in WALL_ROOMS or size not in SIZES:

@@ -8,12 +8,10 @@ from functools import lru_cache
 
 from app.physics.asking.question import Question
 from app.physics.materials import MATERIALS
-from app.practicals.made_up.first import a_class
 from app.practicals.made_up.first.answers import FEWEST, MOST
 from app.practicals.made_up.first.playing import LAST, Playing
 from app.practicals.made_up.first.script import ODD_BENCH, ODD_RUN, SCRIPT, Shows
 from app.web.board.picture import FIGURE_OF_STEP, Picture, picture_of
-from app.web.desk.lesson.attention import Need
 from app.web.desk.lesson.view import LessonView, RunRow, lesson_view
 from app.web.desk.runs.strip import Strip, strip_of
 
@@ -30,13 +28,14 @@ class Stage:
     picture: Picture
     view: LessonView
     question: Question | None = None
-    needs: tuple[Need, ...] = ()
     row: RunRow | None = None
     strip: Strip | None = None
 
 
 def stage_of(playing: Playing) -> Stage:
     """What the page shows, from one snapshot of the made-up class."""
+    from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
+
     benches, material = playing.answers.played_benches, playing.answers.material
     snapshot = a_class.class_at(benches, material, playing.place)
     view = lesson_view(snapshot, a_class.BEGINS)
@@ -45,8 +44,6 @@ def stage_of(playing: Playing) -> Stage:
     if shows is Shows.QUESTION:
         asked = a_class.question_on_phone(benches, material)
         return Stage(benches, material, picture, view, question=asked)
-    if shows is Shows.NEEDS:
-        return Stage(benches, material, picture, view, needs=view.needs)
     if shows is Shows.CASE:
         row = next(row for row in view.rows if (row.run.bench_number, row.run.number) == (ODD_BENCH, ODD_RUN))
         value = view.result.class_value if view.result else None
@@ -62,6 +59,8 @@ def work_out_next(playing: Playing) -> None:
 
 @lru_cache(maxsize=64)  # a page asks every second, and once is enough
 def _worked_out_beside(*whose: int | str) -> None:
+    from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
+
     threading.Thread(target=a_class.class_at, args=whose, name="made-up class", daemon=True).start()
 
 

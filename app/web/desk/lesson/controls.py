@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
@@ -20,6 +21,7 @@ from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
 from app.web.desk.lesson.attention import still_out
+from app.web.desk.lesson.new_code import replace_code
 from app.web.desk.lesson.pages import lesson_page
 from app.web.desk.lesson.room import kept_words, read_room_form
 from app.web.languages import say
@@ -30,9 +32,7 @@ STEPS: dict[str, Callable[..., Any]] = {
     "resume": states.resume_practical,
     "finish": states.finish_practical,
     "reopen": states.reopen_practical,
-    "replace-code": states.replace_join_code,
 }
-ASKED_FIRST = ("finish", "replace-code")
 
 
 @blueprint.post("/<int:practical_id>/conduct/<step>")
@@ -41,21 +41,29 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
     """One step of the practical. What cannot simply be taken back is asked about once."""
     if step == "open":
         return _open(practical_id)
+    if step == "replace-code":
+        return replace_code(practical_id, _back(practical_id))
     if step not in STEPS:
         abort(404)
-    if step in ASKED_FIRST and request.form.get("sure") != "yes":
+    if step == "finish" and request.form.get("sure") != "yes":
         return page(
             "desk/sure.html",
             practical_here(practical_id),
             "live",
-            step=step,
             out=still_out(watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
+            waiting=_benches_with_waiting_runs(practical_id),
         )
     try:
         STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())
     except states.WrongState as problem:
         flash(say(problem.message), "bad")
     return redirect(_back(practical_id))
+
+
+def _benches_with_waiting_runs(practical_id: int) -> dict[int, int]:
+    """How many runs that came too fast wait for the teacher, by bench."""
+    held_back = class_snapshot(database(), practical_id, actor=g.teacher).held_back
+    return Counter(run.bench_number for run in held_back if run.waits)
 
 
 def _open(practical_id: int) -> ResponseReturnValue:

@@ -21,13 +21,16 @@ from app.web.desk.lesson.attention import (
     needs_of_calculations,
     needs_of_unanswered,
 )
+from app.web.desk.lesson.held_back import HeldBack, held_back_by_bench
 
 STEPS = tuple(BenchProgress)
+MOST_LISTED = 5
+"""Of a bench's runs that came too fast, on the lesson page (our own choice); its own page lists all."""
 
 
 @dataclass(frozen=True)
 class RunRow:
-    """One run as typed and as worked out; `worked` is None only while the analysis has no such run."""
+    """One run as typed and as worked out; `worked` is None where it is no part of the class."""
 
     run: RunDetails
     worked: RunResult | None
@@ -46,6 +49,27 @@ class BenchSlot:
     plan: BenchPlanLine
     bench: BenchDetails | None
     rows: tuple[RunRow, ...]
+    held_back: HeldBack | None = None
+
+    @property
+    def all_rows(self) -> tuple[RunRow, ...]:
+        """Its runs, those that came too fast and do not count among them."""
+        return self._rows_with(self.held_back.runs if self.held_back else ())
+
+    @property
+    def listed_rows(self) -> tuple[RunRow, ...]:
+        """The same without most of a flood."""
+        return self._rows_with(self.held_back.runs[:MOST_LISTED] if self.held_back else ())
+
+    @property
+    def rows_left_out(self) -> int:
+        """How many of a flood `listed_rows` leaves out."""
+        return len(self.all_rows) - len(self.listed_rows)
+
+    def _rows_with(self, held_back: tuple[RunDetails, ...]) -> tuple[RunRow, ...]:
+        return tuple(
+            sorted((*self.rows, *(RunRow(run, None) for run in held_back)), key=lambda row: row.run.number)
+        )
 
     @property
     def runs_are_in(self) -> bool:
@@ -77,9 +101,30 @@ class LessonView:
     may_rehearse: bool = False
     waiting: tuple[int, ...] = ()
     """Benches beyond the plan that wait to be let in."""
+    held_back: tuple[HeldBack, ...] = ()
     room_is_known: bool = True
     """Whether anybody read the room temperature: without one no leak is in the result."""
     before_the_next_run: tuple[Notice, ...] = ()
+
+    @property
+    def runs_to_decide(self) -> tuple[HeldBack, ...]:
+        """Benches with runs that came too fast and wait; they do so after the lesson as well."""
+        return tuple(one for one in self.held_back if one.waiting)
+
+    @property
+    def runs_waiting(self) -> int:
+        """How many runs that came too fast wait."""
+        return sum(len(one.waiting) for one in self.held_back)
+
+    @property
+    def listed_rows(self) -> tuple[RunRow, ...]:
+        """Every bench's runs, without most of a flood."""
+        return tuple(row for slot in self.slots for row in slot.listed_rows)
+
+    @property
+    def rows_left_out(self) -> Mapping[int, int]:
+        """By bench, how many of a flood `listed_rows` leaves out; benches without any are not there."""
+        return {slot.number: slot.rows_left_out for slot in self.slots if slot.rows_left_out}
 
     @property
     def to_decide(self) -> tuple[RunRow, ...]:
@@ -113,6 +158,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
     practical = snapshot.practical
     rows, over = run_rows(snapshot), practical.state == PracticalState.FINISHED
     benches: Mapping[int, BenchDetails] = {bench.number: bench for bench in snapshot.benches}
+    held_back = {one.bench: one for one in held_back_by_bench(snapshot.held_back)}
     numbers = sorted({*range(1, practical.plan.planned_benches + 1), *benches})
     slots = tuple(
         BenchSlot(
@@ -120,6 +166,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
             plan=practical.plan.for_bench(number),
             bench=benches.get(number),
             rows=tuple(row for row in rows if row.run.bench_number == number),
+            held_back=held_back.get(number),
         )
         for number in numbers
     )
@@ -130,6 +177,7 @@ def lesson_view(snapshot: Snapshot, now: datetime, looked_at: Collection[int] = 
         result=snapshot.result,
         looked_at=looked_at,
         waiting=tuple(bench.number for bench in snapshot.waiting),
+        held_back=tuple(held_back.values()),
         room_is_known=practical.plan.room_temperature_C is not None
         or (snapshot.result is not None and snapshot.result.room_is_known),
         before_the_next_run=() if over else _before_the_next_run(snapshot.result, practical.plan),

@@ -194,7 +194,8 @@ def _run_here(practical_id: int, run_id: int) -> RunDetails:
 
 def _next_run(practical_id: int, bench_number: int) -> int:
     """The number that the bench's next run will have."""
-    runs = class_snapshot(database(), practical_id, actor=g.teacher).runs
+    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    runs = (*snapshot.runs, *snapshot.held_back)
     own = [run.number for run in runs if run.bench_number == bench_number and not run.simulated]
     return 1 + max(own, default=0)
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.board.what_if import Effects, what_if
 from app.practicals.runs.decisions import LastDecision
+from app.practicals.runs.reading import RunDetails
 from app.practicals.runs.slip_undone import texts_undone
 from app.practicals.runs.whole_bench import state_of_bench
 from app.web.desk.lesson.view import RunRow, run_rows
@@ -73,6 +74,7 @@ class BenchChoice:
 
     number: int
     counted: int
+    waiting: int
     state: str
 
 
@@ -112,7 +114,7 @@ def decisions_of(
         decided=page(
             sorted((case for case in cases if not case.open), key=_latest_first), asked.decided_page
         ),
-        benches=_benches(rows),
+        benches=_benches((*snapshot.runs, *snapshot.held_back)),
         large=large,
     )
 
@@ -137,13 +139,18 @@ def _worked_out(case: Case, rows: Sequence[RunRow], snapshot: Snapshot, asked: A
     )
 
 
-def _benches(rows: Sequence[RunRow]) -> tuple[BenchChoice, ...]:
-    """Every bench with a counted run, by number."""
-    of_bench: dict[int, list[tuple[int, bool]]] = {}
-    for row in rows:
-        of_bench.setdefault(row.run.bench_number, []).append((row.run.run_revision, row.run.set_aside))
+def _benches(runs: Sequence[RunDetails]) -> tuple[BenchChoice, ...]:
+    """Every bench with a run that counts or waits, by number."""
+    of_bench: dict[int, list[RunDetails]] = {}
+    for run in runs:
+        of_bench.setdefault(run.bench_number, []).append(run)
     return tuple(
-        BenchChoice(number, counted, state_of_bench(runs))
-        for number, runs in sorted(of_bench.items())
-        if (counted := sum(not aside for _, aside in runs))
+        BenchChoice(
+            number,
+            sum(run.counts for run in own),
+            sum(run.waits for run in own),
+            state_of_bench((run.run_revision, run.set_aside) for run in own),
+        )
+        for number, own in sorted(of_bench.items())
+        if not all(run.set_aside for run in own)
     )

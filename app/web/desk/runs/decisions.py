@@ -30,6 +30,7 @@ from app.practicals.runs.sending import correct_run
 from app.practicals.runs.slip_undone import entry_with
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page
+from app.web.desk.lesson.held_back import held_back_by_bench
 from app.web.desk.runs.cases import Asked, decisions_of
 from app.web.forms import NoRevision, NotAButton, bench_number, new_key, pressed, seen_revision
 from app.web.storage import database
@@ -224,6 +225,7 @@ def _decisions(snapshot: Snapshot, asked: Asked, refused: Refused | None = None)
         "decisions",
         found=found,
         result=snapshot.result,
+        held_back=held_back_by_bench(snapshot.held_back),
         any_aside=any_aside,
         everything=with_every_run(snapshot) if with_every else None,
         benches_aside=whole_bench.benches_aside(database(), **of_practical),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from flask import flash, g, redirect, url_for
 from flask.typing import ResponseReturnValue
@@ -16,6 +16,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, day, page, practical_here
 from app.web.desk.runs.plan_changes import plan_changes
 from app.web.languages import person, say
+from app.web.numbers import clock_time
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -30,6 +31,7 @@ KINDS: dict[str, Message] = {
     HistoryKind.REOPENED: Message(N_("Reopened")),
     HistoryKind.CODE_MADE: Message(N_("Code made")),
     HistoryKind.CODE_REPLACED: Message(N_("Code replaced")),
+    HistoryKind.PHONES_ENDED: Message(N_("Phones ended with the old code")),
     HistoryKind.BENCH_RELEASED: Message(N_("Bench released for another phone")),
     HistoryKind.WORDS_REMOVED: Message(N_("Words of a bench removed")),
     HistoryKind.WORDS_REMOVED_BY_RULE: Message(N_("Words removed by the department's rule")),
@@ -98,6 +100,17 @@ def detail_of(line: HistoryLine) -> str:
         last_day, _, name = line.reason.partition(" ")
         until = day(date.fromisoformat(last_day))
         return gettext("to %(name)s until %(day)s", name=person(name), day=until)
+    if line.kind == HistoryKind.PHONES_ENDED:
+        moment, phones, benches = line.reason.split(" ", 2)
+        since = clock_time(datetime.fromisoformat(moment))
+        if phones == "0":
+            return gettext("none had joined since %(time)s", time=since)
+        return gettext(
+            "%(phones)s, joined since %(time)s; benches: %(benches)s",
+            phones=phones,
+            time=since,
+            benches=benches,
+        )
     if line.kind in (HistoryKind.OWNER_CHANGED, HistoryKind.COVER_ENDED):
         return person(line.reason)
     return line.reason

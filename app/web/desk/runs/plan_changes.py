@@ -17,7 +17,7 @@ from app.words import N_, Message
 _NEXT = re.compile(rf"; (?=(?:{'|'.join(PLAN_COLUMNS)}): |(?:{'|'.join(WITHOUT_FIGURES)})(?:;|$))")
 """Between two changes; a title may hold a semicolon too."""
 _WORDS = {"None": Message(N_("not given")), "True": Message(N_("yes")), "False": Message(N_("no"))}
-_UNITS = {
+UNITS = {
     "J_per_kg_K": "J/(kg·K)",
     "J_per_K": "J/K",
     "m_per_s2": "m/s²",
@@ -56,7 +56,7 @@ def _value(name: str, value: str) -> str:
         if name in _OF_A_FIELD:
             return _OF_A_FIELD[name](value)
         unit = UNIT.search(name)
-        return f"{plain_float(float(value))} {_UNITS[unit[1]]}" if unit else value
+        return f"{plain_float(float(value))} {UNITS[unit[1]]}" if unit else value
     except ValueError:
         return value  # what another version wrote
 

@@ -1,0 +1,40 @@
+"""One paragraph of the guide about something that the tool shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.words import N_, Message
+
+OWN_CHOICE = Message(N_("our own choice"))
+COMMON_PRACTICE = Message(N_("common practice, no source"))
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What is meant by something that is shown.
+
+    `of` are its names in the program: a test finds what is shown and has no paragraph. `formulas` are macros
+    of templates/guide/formulas.html; `source` stays in its own language, `basis` stands where there is none.
+    """
+
+    anchor: str
+    title: Message
+    texts: tuple[Message, ...]
+    of: tuple[str, ...]
+    formulas: tuple[str, ...] = ()
+    source: str = ""
+    basis: Message | None = None
+
+
+def meaning(
+    anchor: str,
+    title: str,
+    *texts: Message,
+    of: tuple[str, ...],
+    formulas: tuple[str, ...] = (),
+    source: str = "",
+    basis: Message | None = None,
+) -> Meaning:
+    """The same with a title that has no values."""
+    return Meaning(anchor, Message(title), texts, of, formulas, source, basis)

@@ -1,0 +1,1 @@
+"""What the server bears, as ratios: each figure beside that of a bare application on the same server."""

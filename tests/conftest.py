@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Iterator
@@ -24,6 +25,22 @@ from tests.profiles import load_profile
 pytest_plugins = ["tests.missing_browser"]
 
 load_profile()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection() -> None:
+    """Thousands of tests and the libraries that they bring stay to the end of the run.
+
+    Python's collector of garbage would go through all of them again and again.
+    """
+    gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """From here on the collector looks only at what the tests themselves leave behind."""
+    gc.freeze()
+    gc.enable()
+
 
 # The databases of tests are real files, and each commit waits for them; on a disk that outlasts the work.
 # Where memory serves as a file system, pytest's folders go there, unless PYTEST_DEBUG_TEMPROOT names another.

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, ViewportSize, expect
 from app.analysis.views.json import as_plain_data
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.made_up.demo import LoadedDemo, load_demo
-from tests.browser.phone.phone import SMALL
+from tests.browser.phone.phone import SMALL, Thumb
 from tests.commands import called
 from tests.serving import Served
 
@@ -41,18 +41,6 @@ def teacher(browser: Browser, school: tuple[Served, LoadedDemo]) -> Iterator[Pag
     page.wait_for_url(f"**/desk/{demo.practical_id}/")
     yield page
     context.close()
-
-
-class Thumb:
-    """A thumb on a phone that counts its taps; typing is not counted."""
-
-    def __init__(self, page: Page) -> None:
-        self.page = page
-        self.taps = 0
-
-    def tap(self, selector: str) -> None:
-        self.page.locator(selector).first.tap()
-        self.taps += 1
 
 
 def _snapshot(school: tuple[Served, LoadedDemo]) -> Snapshot:

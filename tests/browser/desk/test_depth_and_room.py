@@ -20,7 +20,7 @@ from pypdf import PdfReader
 
 from app.practicals.board.snapshot import class_snapshot
 from tests.browser.desk.conftest import SignedIn
-from tests.browser.phone.phone import SMALL
+from tests.browser.phone.phone import SMALL, Thumb
 from tests.commands import ROOT, called
 from tests.serving import Served
 
@@ -31,16 +31,8 @@ TUBE = {"tube_length": "100", "caps": "2", "settled_depth": "5,2"}
 ONE_ALLOWANCE = {"tube_length": "100", "end_allowance": "7,2"}
 
 
-class Thumb:
-    """A thumb on a phone: it taps buttons, and taps a field before it types. Both are counted."""
-
-    def __init__(self, page: Page) -> None:
-        self.page = page
-        self.taps = 0
-
-    def tap(self, selector: str) -> None:
-        self.page.locator(selector).first.tap()
-        self.taps += 1
+class TypingThumb(Thumb):
+    """It also taps a field before it types there, which counts."""
 
     def type(self, step: str, **typed: str) -> None:
         """Fill in what a step has not got yet, and go on."""
@@ -57,15 +49,15 @@ class Thumb:
 
 
 @contextmanager
-def _thumb(browser: Browser) -> Iterator[Thumb]:
+def _thumb(browser: Browser) -> Iterator[TypingThumb]:
     context = browser.new_context(viewport=SMALL, has_touch=True, is_mobile=True, locale="en-GB")
     try:
-        yield Thumb(context.new_page())
+        yield TypingThumb(context.new_page())
     finally:
         context.close()
 
 
-def _first_run(thumb: Thumb, served: Served, code: str, tube: dict[str, str]) -> int:
+def _first_run(thumb: TypingThumb, served: Served, code: str, tube: dict[str, str]) -> int:
     """Taps from the scanned code to the first saved run; nothing but what the plan knows is in its fields."""
     thumb.page.goto(f"{served.address}/j/{code}")
     thumb.tap('button[value="3"]')

@@ -34,6 +34,19 @@ A_FALL_LATER = """() => {
 SMALL: ViewportSize = {"width": 360, "height": 740}
 
 
+class Thumb:
+    """A thumb on a phone that counts its taps; typing is not counted."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.taps = 0
+
+    def tap(self, selector: str) -> None:
+        """Tap the first of these."""
+        self.page.locator(selector).first.tap()
+        self.taps += 1
+
+
 @dataclass
 class Phone:
     """A page in its own browser context, at a bench of a class."""

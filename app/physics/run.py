@@ -21,6 +21,7 @@ from app.physics.reading.readings import (
     parse_mass,
     parse_temperature,
 )
+from app.words import N_
 
 T = TypeVar("T")
 
@@ -80,7 +81,7 @@ class Readings:
         float,
         Quantity(
             "shot_mass",
-            "Mass of the shot",
+            N_("Mass of the shot"),
             "shot_mass_g",
             _MASS_UNITS,
             parse_mass,
@@ -94,7 +95,7 @@ class Readings:
         float,
         Quantity(
             "tube_length",
-            "Inner length of the tube",
+            N_("Inner length of the tube"),
             "tube_length_cm",
             _LENGTH_UNITS,
             parse_length,
@@ -108,7 +109,7 @@ class Readings:
         float,
         Quantity(
             "end_allowance",
-            "What caps and settled shot take from the length",
+            N_("What caps and settled shot take from the length"),
             "end_allowance_cm",
             _LENGTH_UNITS,
             partial(parse_length, may_be_zero=True),
@@ -122,7 +123,7 @@ class Readings:
         float,
         Quantity(
             "inversions",
-            "How often the tube was turned over",
+            N_("How often the tube was turned over"),
             "inversions",
             (),
             _count,
@@ -134,7 +135,7 @@ class Readings:
         float,
         Quantity(
             "start_temperature",
-            "Temperature of the shot before the first turn",
+            N_("Temperature of the shot before the first turn"),
             "start_temperature_C",
             _TEMPERATURE_UNITS,
             parse_temperature,
@@ -146,7 +147,7 @@ class Readings:
         float,
         Quantity(
             "end_temperature",
-            "Temperature of the shot after the last turn",
+            N_("Temperature of the shot after the last turn"),
             "end_temperature_C",
             _TEMPERATURE_UNITS,
             parse_temperature,
@@ -158,7 +159,7 @@ class Readings:
         float | None,
         Quantity(
             "room_temperature",
-            "Temperature of the room",
+            N_("Temperature of the room"),
             "room_temperature_C",
             _TEMPERATURE_UNITS,
             parse_temperature,
@@ -172,7 +173,7 @@ class Readings:
         float | None,
         Quantity(
             "caps",
-            "What the closed caps alone take from the length",
+            N_("What the closed caps alone take from the length"),
             "caps_cm",
             _LENGTH_UNITS,
             partial(parse_length, may_be_zero=True),
@@ -186,7 +187,7 @@ class Readings:
         float | None,
         Quantity(
             "settled_depth",
-            "How deep the settled shot lies in the upright tube",
+            N_("How deep the settled shot lies in the upright tube"),
             "settled_depth_cm",
             _LENGTH_UNITS,
             parse_depth,

@@ -94,6 +94,7 @@ def test_the_database_keeps_to_the_same_counts() -> None:
         "ck_bench_number_possible": limits.MOST_BENCHES,
         "ck_bench_plan_number_possible": limits.MOST_BENCHES,
         "ck_bench_kit_number_possible": limits.MOST_BENCHES,
+        "ck_first_class_benches_possible": limits.MOST_BENCHES,
         "ck_department_words_kept_years_possible": MOST_YEARS_KEPT,
         "ck_department_runs_kept_years_possible": MOST_YEARS_KEPT,
         "ck_department_year_begins_in_a_month": 12,

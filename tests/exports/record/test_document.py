@@ -28,7 +28,7 @@ SCHEMA_TEXT = (static_dir() / "formats" / SCHEMA).read_text(encoding="utf-8")
 NOT_OF_A_PRACTICAL = {
     *("department", "teacher", "teacher_session", "known_browser", "failed_attempt", "access_mark"),
     *("log_entry", "deletion", "result_due", "way_in", "second_step", "spare_code", "cover"),
-    "kit_check",
+    *("kit_check", "first_class"),
 }
 """Tables about people and places, of which a document says a name and a key; checks; what is to be done."""
 

@@ -115,6 +115,7 @@ def _expected(one: AClass) -> list[dict[str, object]]:
                 "caps_cm": Decimal(2) if run.bench_number == 4 else None,
                 "settled_depth_cm": Decimal(3) if run.bench_number == 4 else None,
                 "set_aside": "yes" if run.bench_number == 3 else None,
+                "came_too_fast": None,
                 "planned_shot_mass_g": line.shot_mass_kg * 1000,
                 "planned_tube_length_cm": line.tube_length_m * 100,
                 "planned_inversions": Decimal(line.inversions or 0),

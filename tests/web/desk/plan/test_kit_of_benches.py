@@ -162,7 +162,7 @@ def test_phone_and_table_name_the_pieces_and_the_table_reads_back(
     rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
     named = [[row[name] for name in ("tube", "thermometer", "balance", "shot_lot")] for row in rows]
     assert named == [["T3", "7", "B1", "Pb 1"], [""] * 4]
-    after = list(rows[0]).index("simulated") + 1
+    after = list(rows[0]).index("came_too_fast") + 1
     assert list(rows[0])[after : after + 4] == ["tube", "thermometer", "balance", "shot_lot"]
     again = read_run_table(data.decode("utf-8-sig"))
     expected = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).readings

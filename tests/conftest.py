@@ -20,6 +20,8 @@ from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
 from app.records.models import AccessMark
+from app.web.department import export
+from app.web.department.under_way import Exports
 from tests.profiles import load_profile
 
 pytest_plugins = ["tests.missing_browser"]
@@ -183,3 +185,11 @@ def hashing_in_earnest(monkeypatch: pytest.MonkeyPatch) -> None:
 def _no_wrong_password_is_remembered(monkeypatch: pytest.MonkeyPatch) -> None:
     """What one test typed wrongly does not slow the next one down."""
     monkeypatch.setattr(pauses, "WRONG_PASSWORDS", pauses.WrongPasswords())
+
+
+@pytest.fixture(autouse=True)
+def no_other_exports(monkeypatch: pytest.MonkeyPatch) -> Exports:
+    """An export that one test began and did not read takes no place from the next one."""
+    fresh = Exports()
+    monkeypatch.setattr(export, "EXPORTS", fresh)
+    return fresh

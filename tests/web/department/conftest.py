@@ -9,8 +9,6 @@ from app.practicals.lesson.states import finish_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import Role
 from app.records.engine import Database
-from app.web.department import export
-from app.web.department.under_way import Exports
 from tests.practicals.a_class import NOW, AClass, a_teacher
 from tests.practicals.a_full_class import a_full_class
 from tests.web.department.exporting import another_class
@@ -30,14 +28,6 @@ def heads_desk(application: Flask, the_head: TeacherIdentity) -> Reader:  # noqa
 
 
 @pytest.fixture
-def no_other_exports(monkeypatch: pytest.MonkeyPatch) -> Exports:
-    """What one test leaves is no other test's business."""
-    fresh = Exports()
-    monkeypatch.setattr(export, "EXPORTS", fresh)
-    return fresh
-
-
-@pytest.fixture
 def full(sqlite_database: Database) -> AClass:
     """The teacher's full class, finished and with its result kept, and another class of the department."""
     one = a_full_class(sqlite_database)
@@ -47,7 +37,7 @@ def full(sqlite_database: Database) -> AClass:
 
 
 @pytest.fixture
-def reader(application: Flask, full: AClass, no_other_exports: Exports) -> Reader:  # noqa: F811
+def reader(application: Flask, full: AClass) -> Reader:  # noqa: F811
     """The teacher's browser; the result was looked at, and so kept."""
     reader = Reader(application.test_client()).sign_in(full.teacher.login)
     reader.text(f"/desk/{full.practical_id}/")

@@ -19,6 +19,7 @@ from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import KnownBrowser, Teacher
 from app.settings import Settings
+from app.web import audience
 from app.web.department import account
 from app.web.department import sign_in as pages
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
@@ -32,7 +33,7 @@ LOGIN = "mrs-okafor"
 
 
 class Clock:
-    """The time that the sign-in page sees."""
+    """The time that the sign-in page, the account's page and the gate before both see."""
 
     def __init__(self) -> None:
         self.time = NOW
@@ -46,6 +47,7 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     standing = Clock()
     monkeypatch.setattr(pages, "now", standing)
     monkeypatch.setattr(account, "now", standing)
+    monkeypatch.setattr(audience, "now", standing)  # a session of another time than the gate's is over
     return standing
 
 

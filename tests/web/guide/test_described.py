@@ -27,7 +27,7 @@ from app.web.guide.commands import commands_in_words
 from app.web.guide.keys import document_parts
 from tests.analysis.classes import LEAD, simulated_runs
 from tests.practicals.a_class import AClass
-from tests.web.department.conftest import full, no_other_exports, reader  # noqa: F401 - fixtures
+from tests.web.department.conftest import full, reader  # noqa: F401 - fixtures
 from tests.web.department.exporting import taken
 from tests.web.desk.conftest import Reader, application, nobody, teacher  # noqa: F401 - fixtures
 from tests.web.guide.test_where import NO_PAGE

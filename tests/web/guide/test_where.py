@@ -45,11 +45,12 @@ NO_PAGE = {
 FILES = {
     "board.report_file",
     "desk.cards_pdf",
+    "department.export_file",
     "department.labels_pdf",
     "desk.runs_workbook",
     "bench.class_csv",
 }
-"""Slow ones that are no pages."""
+"""Slow or long ones that are no pages."""
 LINK = re.compile(r'class="to-guide[a-z ]*" href="(/guide/[a-z-]+#[a-z-]+)"')
 
 

@@ -224,7 +224,7 @@ def test_a_bench_released_meanwhile_keeps_its_rows_and_says_so(phone: Phone) -> 
         end_phones=True,
     )
     phone.send()
-    phone.waits_for("no longer joined to a bench")
+    phone.waits_for("Your teacher has ended this phone's place at bench 7.")
     assert phone.rows_kept() == 1
     phone.go(f"/j/{phone.a_class.practical.join_code}")
     phone.waits_for(WAITING)

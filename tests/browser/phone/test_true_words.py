@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 
 import pytest
@@ -42,9 +43,18 @@ def test_a_run_that_the_class_does_not_take_in_is_not_blamed_on_the_network_nor_
     assert PAUSED not in phone.said
 
 
-def test_a_phone_that_is_no_longer_joined_is_told_so_at_the_check(phone: Phone) -> None:
+def test_a_phone_that_its_teacher_ended_is_told_so_at_the_check(phone: Phone) -> None:
     phone.page.click("[data-go=back]")
     release_bench(phone.served.database, bench_number=7, end_phones=True, **who(phone))  # type: ignore[arg-type]
+    phone.next()
+    phone.waits_for("Your teacher has ended this phone's place at bench 7.")
+    assert "No connection" not in phone.page.inner_text("main")
+    assert phone.page.is_visible("[data-go=send]")
+
+
+def test_a_phone_that_is_no_longer_joined_is_told_so_at_the_check(phone: Phone) -> None:
+    phone.page.click("[data-go=back]")
+    phone.context.clear_cookies(name=re.compile("bench"))
     phone.next()
     phone.waits_for("no longer joined to a bench")
     assert "No connection" not in phone.page.inner_text("main")

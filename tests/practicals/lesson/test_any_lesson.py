@@ -52,9 +52,10 @@ class Lesson(RuleBasedStateMachine):
         self.benches: dict[int, BenchIdentity] = {}
         self.sent: dict[int, list[str]] = {}  # run id → the end temperatures of its versions
         self.aside: dict[int, bool] = {}
+        self.waiting: set[int] = set()  # the runs that came too fast, until somebody decides about them
         self.keys: dict[str, tuple[int, str, BenchIdentity]] = {}
-        self.revision = self.now_at()
-        self.shown_change = False
+        self.revision, self.presence = self.now_at(), self.presence_at()
+        self.shown_change = self.came_to_wait = False
         self.decided = 0
         self.made_so: dict[int, tuple[bool, int]] = {}  # by run: the last decision, and the revision it made
         # Whatever comes then, there are runs for it to come to.
@@ -65,6 +66,12 @@ class Lesson(RuleBasedStateMachine):
 
     def now_at(self) -> int:
         return revision_of(self.database, self.lesson.practical_id)
+
+    def presence_at(self) -> int:
+        """Raised by what only the desk shows."""
+        return practical_details(
+            self.database, actor=self.lesson.teacher, practical_id=self.lesson.practical_id
+        ).presence
 
     @rule(number=st.integers(1, 4))
     def join(self, number: int) -> None:
@@ -100,7 +107,9 @@ class Lesson(RuleBasedStateMachine):
             assert self.state == "collecting"
             self.sent[saved.run_id], self.aside[saved.run_id] = [end], False
             self.keys[key] = (saved.run_id, end, bench)
-            self.shown_change = True
+            if saved.waits:
+                self.waiting.add(saved.run_id)
+            self.shown_change, self.came_to_wait = not saved.waits, saved.waits
 
     @rule(data=st.data())
     def send_again(self, data: st.DataObject) -> None:
@@ -109,6 +118,7 @@ class Lesson(RuleBasedStateMachine):
         again = enter_run(self.database, actor=bench, key=key, entry=an_entry(end=end), now=NOW)
         assert again.repeated
         assert again.run_id == run
+        assert again.waits == (run in self.waiting)
 
     @rule(data=st.data(), tenths=st.integers(200, 260))
     def correct(self, data: st.DataObject, tenths: int) -> None:
@@ -157,6 +167,7 @@ class Lesson(RuleBasedStateMachine):
             self.aside[run] = aside
             self.decided += self.shown_change
             if self.shown_change:
+                self.waiting.discard(run)
                 self.made_so[run] = (aside, latest + 1)
 
     @rule(name=st.sampled_from(sorted(MOVES)))
@@ -178,6 +189,7 @@ class Lesson(RuleBasedStateMachine):
             run: ends[-1] for run, ends in self.sent.items()
         }
         assert {run.run_id: run.set_aside for run in runs} == self.aside
+        assert {run.run_id for run in runs if run.waits} == self.waiting
         for number in self.benches:
             own = [run.number for run in runs if run.bench_number == number]
             assert own == list(range(1, len(own) + 1))
@@ -197,6 +209,12 @@ class Lesson(RuleBasedStateMachine):
         now_at = self.now_at()
         assert now_at > self.revision if self.shown_change else now_at >= self.revision
         self.revision, self.shown_change = now_at, False
+
+    @invariant()
+    def the_desk_hears_of_a_run_that_waits_though_the_class_sees_nothing(self) -> None:
+        presence = self.presence_at()
+        assert presence > self.presence if self.came_to_wait else presence >= self.presence
+        self.presence, self.came_to_wait = presence, False
 
     def teardown(self) -> None:
         if hasattr(self, "database"):

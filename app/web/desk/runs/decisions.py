@@ -195,7 +195,8 @@ def undo_bench_aside(practical_id: int, decision_id: int) -> ResponseReturnValue
 
 
 def _run_in(snapshot: Snapshot, run_id: int) -> RunDetails | None:
-    return next((run for run in snapshot.runs if run.run_id == run_id), None)
+    """The run, also where it came too fast and does not count: a page may show it from when it did."""
+    return next((run for run in (*snapshot.runs, *snapshot.held_back) if run.run_id == run_id), None)
 
 
 def _onward(practical_id: int, run_id: int) -> str:
@@ -231,7 +232,9 @@ def _decisions(snapshot: Snapshot, asked: Asked, refused: Refused | None = None)
         benches_aside=whole_bench.benches_aside(database(), **of_practical),
         bench_asked=refused.bench if refused else request.args.get("bench", type=int),
         refused=refused,
-        run_is_gone=refused is not None and refused.problem is GONE,
+        has_no_sheet=refused is not None
+        and refused.run is not None
+        and all(run.run_id != refused.run for run in snapshot.runs),
         correction_key=new_key,
     )
 

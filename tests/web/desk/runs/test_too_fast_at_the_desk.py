@@ -81,6 +81,27 @@ def test_what_was_set_aside_can_count_after_all_with_a_reason(desk: Reader, floo
     assert "Give a reason of up to 500 characters" in desk.text(f"{here}decisions")
 
 
+def test_a_page_opened_before_such_a_run_was_set_aside_is_told_of_that_decision(
+    desk: Reader, flooded: AClass
+) -> None:
+    here = f"/desk/{flooded.practical_id}/"
+    desk.post(f"{here}bench/11/too-fast", waiting="count", back="decisions", up_to="10")
+    run = _of_eleven(flooded)[0][-1]
+    seen = {"action": "set-aside", "run_revision": str(run.run_revision)}
+    decide = f"{here}run/{run.run_id}/decide"
+    for _ in range(2):  # the second tap on the button gets the answer of the first
+        assert desk.post(decide, reason="no time for it", **seen).status_code == 302
+    says_so = f"{here}run/{run.run_id}/bench-says-so"
+    for address, why in ((decide, "bench 11, run 10 aside (“no time for it”)"), (says_so, "by someone else")):
+        late = desk.post(address, reason="shot leaked", key=new_key(), **seen)
+        assert late.status_code == 409
+        page = late.get_data(as_text=True)
+        assert why in page
+        assert page.count("“shot leaked”") == 1, "what was typed is not lost"
+        assert "no longer there" not in page
+    assert [held.run_revision for held in _of_eleven(flooded)[1]] == [run.run_revision + 1]
+
+
 def test_the_whole_bench_goes_with_one_decision(desk: Reader, flooded: AClass) -> None:
     here = f"/desk/{flooded.practical_id}/"
     page = desk.text(f"{here}decisions?bench=11")

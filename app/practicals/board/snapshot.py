@@ -67,6 +67,11 @@ class Snapshot:
         return self.known_result
 
     @property
+    def all_runs(self) -> tuple[RunDetails, ...]:
+        """Those that the class sees, then those held back."""
+        return (*self.runs, *self.held_back)
+
+    @property
     def readings(self) -> tuple[RunReadings, ...]:
         """The runs as the analysis takes them."""
         plan, ice_points = self.practical.plan, ice_points_C(self.practical.plan, self.benches)

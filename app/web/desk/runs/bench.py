@@ -186,7 +186,7 @@ def _refuse(form: RunForm, problem: Problem, name: str) -> None:
 def _run_here(practical_id: int, run_id: int) -> RunDetails:
     """The run, if it belongs to this practical."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    found = next((run for run in snapshot.runs if run.run_id == run_id and not run.simulated), None)
+    found = next((run for run in snapshot.all_runs if run.run_id == run_id and not run.simulated), None)
     if found is None:
         raise NoSuchRun()
     return found
@@ -195,7 +195,7 @@ def _run_here(practical_id: int, run_id: int) -> RunDetails:
 def _next_run(practical_id: int, bench_number: int) -> int:
     """The number that the bench's next run will have."""
     snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    runs = (*snapshot.runs, *snapshot.held_back)
+    runs = snapshot.all_runs
     own = [run.number for run in runs if run.bench_number == bench_number and not run.simulated]
     return 1 + max(own, default=0)
 
@@ -213,13 +213,13 @@ def _correct_page(
     changed: RunChangedMeanwhile | None = None,
 ) -> str:
     snapshot = class_snapshot(database(), practical.practical_id, actor=g.teacher)
-    row = next(row for row in run_rows(snapshot) if row.run.run_id == run.run_id)
+    worked = next((row.worked for row in run_rows(snapshot) if row.run.run_id == run.run_id), None)
     return page(
         "desk/correct.html",
         practical,
         "decisions",
         run=run,
-        row=row,
+        slip=worked.suspected_slip if worked else None,
         form=form,
         stored=form_of_entry(run.entry),
         changed=changed,

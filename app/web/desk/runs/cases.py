@@ -114,7 +114,7 @@ def decisions_of(
         decided=page(
             sorted((case for case in cases if not case.open), key=_latest_first), asked.decided_page
         ),
-        benches=_benches((*snapshot.runs, *snapshot.held_back)),
+        benches=_benches(snapshot.all_runs),
         large=large,
     )
 

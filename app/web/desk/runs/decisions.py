@@ -196,7 +196,7 @@ def undo_bench_aside(practical_id: int, decision_id: int) -> ResponseReturnValue
 
 def _run_in(snapshot: Snapshot, run_id: int) -> RunDetails | None:
     """The run, also where it came too fast and does not count: a page may show it from when it did."""
-    return next((run for run in (*snapshot.runs, *snapshot.held_back) if run.run_id == run_id), None)
+    return next((run for run in snapshot.all_runs if run.run_id == run_id), None)
 
 
 def _onward(practical_id: int, run_id: int) -> str:

@@ -134,3 +134,8 @@ def test_the_report_says_what_waits_and_one_decision_is_one_row_of_it(desk: Read
     assert waiting not in page
     assert page.count("They came sooner than the bench can have made them.") == 1
     assert "4–10" in page
+
+
+def test_a_correction_page_opens_for_a_run_that_waits(desk: Reader, flooded: AClass) -> None:
+    waits = _of_eleven(flooded)[1][0]
+    assert desk.get(f"/desk/{flooded.practical_id}/run/{waits.run_id}/correct").status_code == 200

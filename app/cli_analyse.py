@@ -43,13 +43,14 @@ class _Positive(click.ParamType[float]):
 
 
 class FromTable(str):
-    """What stands in for an option that is not given: the table's value, else `otherwise`."""
+    """What stands in for an option that is not given: in English for the command, `message` for a reader."""
 
-    otherwise: str
+    message: Message
 
     def __new__(cls, otherwise: object) -> FromTable:
-        text = super().__new__(cls, f"from the table, else {otherwise}")
-        text.otherwise = str(otherwise)
+        message = Message(N_("from the table, else %(otherwise)s"), {"otherwise": Message(str(otherwise))})  # type: ignore[dict-item]
+        text = super().__new__(cls, message)
+        text.message = message
         return text
 
 

@@ -14,29 +14,23 @@ from app.resources import static_dir
 from app.settings import Settings
 from app.web.audience import A_YEAR_SECONDS, audience
 
+OF_THE_DESK = (
+    "css/tokens-desk.css",
+    "css/tokens-print.css",
+    "css/plumbfall.css",
+    "css/parts.css",
+    "css/desk.css",
+    "css/department.css",
+)
+"""What every page in the desk's frame is drawn with."""
+
 # Files that a page loads as one: a phone's first visit brings all scripts that its later steps need, and each
 # kind of page its tokens (written by app.look) together with the parts that use them.
 JOINED = {
     "css/plain.css": ("css/tokens-phone.css", "css/plumbfall.css"),
     "css/for-phone.css": ("css/tokens-phone.css", "css/plumbfall.css", "css/bench.css"),
-    "css/for-desk.css": (
-        "css/tokens-desk.css",
-        "css/tokens-print.css",
-        "css/plumbfall.css",
-        "css/parts.css",
-        "css/desk.css",
-        "css/department.css",
-        "css/first.css",
-    ),
-    "css/for-guide.css": (
-        "css/tokens-desk.css",
-        "css/tokens-print.css",
-        "css/plumbfall.css",
-        "css/parts.css",
-        "css/desk.css",
-        "css/department.css",
-        "css/guide.css",
-    ),
+    "css/for-desk.css": (*OF_THE_DESK, "css/first.css"),
+    "css/for-guide.css": (*OF_THE_DESK, "css/guide.css"),
     "css/guide-on-a-phone.css": (
         "css/tokens-phone.css",
         "css/tokens-print.css",

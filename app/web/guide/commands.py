@@ -13,7 +13,6 @@ COMMANDS = "plumbfall_commands"
 """Under this name the application has its commands, which are above the pages."""
 BETWEEN = N_("A whole number from %(least)s to %(most)s.")
 ONE_OF = N_("One of: %(words)s.")
-FROM_TABLE = N_("from the table, else %(otherwise)s")
 
 
 @dataclass(frozen=True)
@@ -69,8 +68,8 @@ def _option(option: click.Option, context: click.Context) -> OptionWords:
 
 def _default(option: click.Option) -> Message | None:
     if isinstance(option.show_default, str):
-        otherwise = getattr(option.show_default, "otherwise", option.show_default)
-        return Message(FROM_TABLE, {"otherwise": Message(otherwise)})  # type: ignore[dict-item]
+        said: Message = getattr(option.show_default, "message", _as_it_is(option.show_default))
+        return said
     return _as_it_is(str(option.default)) if option.show_default else None
 
 

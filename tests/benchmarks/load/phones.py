@@ -9,22 +9,9 @@ from dataclasses import dataclass
 
 from app.practicals.benches.joining import join_bench
 from tests.benchmarks.load.clients import request_of
+from tests.faults.phones import READINGS
 from tests.practicals.a_class import AClass
 from tests.serving import Served
-
-READINGS = {
-    "shot_mass": "340",
-    "shot_mass_unit": "g",
-    "tube_length": "100",
-    "tube_length_unit": "cm",
-    "end_allowance": "5",
-    "end_allowance_unit": "cm",
-    "inversions": "50",
-    "start_temperature": "19.2",
-    "start_temperature_unit": "°C",
-    "end_temperature": "22.4",
-    "end_temperature_unit": "°C",
-}
 
 
 @dataclass(frozen=True)

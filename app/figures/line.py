@@ -94,8 +94,7 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
 
     Names that would lie on one another move apart, in the order of the lines' ends.
     """
-    size, box = sheet.size, axes.get_position()
-    height, apart = box.height * size.height, 1.15 * size.small
+    size, area, apart = sheet.size, sheet.area(axes), 1.15 * sheet.size.small
     ends = []
     for ray in rays:
         reach = min(x_view.high, y_view.high / ray.slope) if ray.slope > 0 else x_view.high
@@ -108,15 +107,14 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
             zorder=2,
             gid=ray.name,
         )
-        at = (ray.slope * x_view.high - y_view.low) / (y_view.high - y_view.low) * height
+        at = (ray.slope * x_view.high - y_view.low) / (y_view.high - y_view.low) * area.height
         ends.append((at, ray))
     ends.sort(key=lambda end: end[1].slope)
-    left, bottom = (box.x0 + box.width) * size.width, box.y0 * size.height
     boxes = []
-    for (_, ray), y in zip(ends, _apart([end for end, _ in ends], apart, height), strict=True):
+    for (_, ray), y in zip(ends, _apart([end for end, _ in ends], apart, area.height), strict=True):
         text = sheet.write(
-            left + size.small / 3,
-            bottom + y,
+            area.right + size.small / 3,
+            area.bottom + y,
             ray.words,
             fontsize=size.small,
             color=sheet.room.value,
@@ -153,8 +151,7 @@ def _words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunResult], st
 
     def words(run: RunResult) -> str:
         x, y = _kJ(run), run.warming_K
-        across = "→" if x > x_view.high else "←" if x < x_view.low else ""
-        along = "↑" if y > y_view.high else "↓" if y < y_view.low else ""
-        return f"{sheet.say(plain(short(x)))} kJ/kg\n{sheet.say(plain(short(y)))} K {across}{along}"
+        arrows = x_view.side(x, "←", "→") + y_view.side(y, "↓", "↑")
+        return f"{sheet.say(plain(short(x)))} kJ/kg\n{sheet.say(plain(short(y)))} K {arrows}"
 
     return words

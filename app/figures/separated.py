@@ -144,20 +144,19 @@ def _draw_line(
         zorder=6,
         gid="separated-value",
     )
-    label = axes.annotate(
+    label = sheet.annotate(
+        axes,
         said,
         (0, min(c, result.settings.accepted_J_per_kg_K)),
-        xytext=(0.45 * size.mark, -0.3 * size.text),
-        textcoords="offset points",
+        (0.45 * size.mark, -0.3 * size.text),
         ha="left",
         va="top",
-        fontsize=size.text,
         color=sheet.room.value,
         fontweight="bold",
         gid="separated-words",
         zorder=7,
     )
-    sheet.fit(label, axes.get_position().width * size.width - 0.45 * size.mark)
+    sheet.fit(label, sheet.area(axes).width - 0.45 * size.mark)
     return label
 
 
@@ -165,38 +164,30 @@ def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunR
     """A wild run's figures, with an arrow to where it lies."""
 
     def words(run: RunResult) -> str:
-        up = "↑" if value_of(run) > y_view.high else "↓" if value_of(run) < y_view.low else ""
+        up = y_view.side(value_of(run), "↓", "↑")
         said = f"{sheet.say(plain(signed(round_significant(value_of(run)))))} {up}".strip()
-        return said + (
-            f"\n{sheet.say(plain(round_significant(_per_mass(run))))} kg⁻¹ →"
-            if _per_mass(run) > x_view.high
-            else ""
-        )
+        beyond = f"\n{sheet.say(plain(round_significant(_per_mass(run))))} kg⁻¹ →"
+        return said + x_view.side(_per_mass(run), "", beyond)
 
     return words
 
 
 def _accepted_words(sheet: Sheet, axes: Axes, accepted: float, x_high: float) -> Annotation | None:
     """Above the right end of their line; on two lines, and at last left to the finding, where it is short."""
-    said, room = sheet.say(accepted_words(accepted)), axes.get_position().width * sheet.size.width
+    said = sheet.say(accepted_words(accepted))
     for words in (said, "\n".join(said.rsplit(" ", 1))):
-        if (
-            max(sheet.width_of(plain(line), sheet.size.text, weight="bold") for line in words.splitlines())
-            < room
-        ):
-            break
-    else:
-        return None
-    return axes.annotate(
-        words,
-        (x_high, accepted),
-        xytext=(-0.1 * sheet.size.mark, 0.2 * sheet.size.text),
-        textcoords="offset points",
-        ha="right",
-        va="bottom",
-        fontsize=sheet.size.text,
-        color=sheet.room.accepted,
-        fontweight="bold",
-        annotation_clip=False,
-        zorder=7,
-    )
+        lines = words.splitlines()
+        wide = max(sheet.width_of(plain(line), sheet.size.text, weight="bold") for line in lines)
+        if wide < sheet.area(axes).width:
+            return sheet.annotate(
+                axes,
+                words,
+                (x_high, accepted),
+                (-0.1 * sheet.size.mark, 0.2 * sheet.size.text),
+                ha="right",
+                va="bottom",
+                color=sheet.room.accepted,
+                fontweight="bold",
+                zorder=7,
+            )
+    return None

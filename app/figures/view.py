@@ -11,7 +11,7 @@ from statistics import median
 
 from matplotlib.axes import Axes
 
-from app.analysis.results import RunResult
+from app.analysis.results import Interval, RunResult
 from app.figures.marks import draw_mark, mark_of
 from app.figures.numbers import plain, signed
 from app.figures.sheet import Sheet
@@ -40,6 +40,14 @@ class View:
         """The value, or the edge it lies beyond."""
         return min(max(value, self.low), self.high)
 
+    def side(self, value: float, below: str, above: str, within: str = "") -> str:
+        """One of three signs, by where the value lies."""
+        return below if value < self.low else above if value > self.high else within
+
+    def in_points(self, values: Iterable[float], width: float) -> list[float]:
+        """Where values, or the edges they lie beyond, stand on axes so wide; in points from the left."""
+        return [(self.clamped(value) - self.low) / (self.high - self.low) * width for value in values]
+
 
 def view_of(values: Sequence[float], must_show: Iterable[float] = (), may_show: Iterable[float] = ()) -> View:
     """The view that shows the body of the values and all of `must_show`.
@@ -61,6 +69,15 @@ def view_of(values: Sequence[float], must_show: Iterable[float] = (), may_show: 
         low, high = min(low, max(value, low - width)), max(high, min(value, high + width))
     pad = 0.06 * (high - low) if high > low else width / 2
     return View(low - pad, high + pad)
+
+
+def draw_interval(sheet: Sheet, axes: Axes, interval: Interval, view: View, edges_zorder: float) -> None:
+    """An interval as an upright band, with an edge at each end that the view shows."""
+    held = [view.clamped(end) for end in interval]
+    axes.axvspan(*held, facecolor=sheet.room.band, linewidth=0, zorder=1, gid="class-band")
+    for end in interval:
+        if view.shows(end):
+            axes.axvline(end, color=sheet.room.value, linewidth=sheet.size.line / 2, zorder=edges_zorder)
 
 
 def lane_width(sheet: Sheet, runs: Sequence[RunResult], words: Callable[[RunResult], str]) -> float:
@@ -86,9 +103,8 @@ def draw_lane(
     """A ruled-off lane of marks, each with its figures in words (and an arrow to where it lies)."""
     if not runs or not width:
         return
-    size = sheet.size
-    box = axes.get_position()
-    bottom, top = box.y0 * size.height, box.y1 * size.height
+    size, area = sheet.size, sheet.area(axes)
+    bottom, top = area.bottom, area.top
     edge = left + width if rule_right else left
     sheet.rule((edge, edge), (bottom, top), linestyle=(0, (4, 3)))
     sheet.write(

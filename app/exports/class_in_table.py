@@ -12,7 +12,7 @@ from pathlib import Path
 from app.analysis.readings import ClassSettings, RunReadings
 from app.exports.cells import original_text
 from app.exports.run_table import TOO_FAST, YES, number_in, run_of, run_table_rows
-from app.exports.table_text import TextRow, table_problem
+from app.exports.table_text import TextRow
 from app.exports.tidy.column import Kind
 from app.exports.tidy.columns import FIELDS_OF_SHARED, OF_PRACTICAL, ROOM, SHARED
 from app.words import N_
@@ -79,11 +79,9 @@ def _shared(row: TextRow) -> dict[str, float | str]:
             continue
         value = number_in(text, column, row, 0)
         if column in ABOVE_ZERO and not value > 0:
-            sentence = N_("Row %(row)s, column %(column)s: this must be more than zero.")
-            raise table_problem(sentence, row=row.number, column=column)
+            raise row.problem(column, N_("Row %(row)s, column %(column)s: this must be more than zero."))
         if column != ROOM and value < 0:
-            sentence = N_("Row %(row)s, column %(column)s: this cannot be less than zero.")
-            raise table_problem(sentence, row=row.number, column=column)
+            raise row.problem(column, N_("Row %(row)s, column %(column)s: this cannot be less than zero."))
         shared[name] = value
     return shared
 
@@ -94,10 +92,4 @@ def _differ(row: TextRow, said: Mapping[str, str], before: Mapping[str, str]) ->
         "Row %(row)s, column %(column)s: the runs of one practical share one value, but the row says %(text)s"
         " and an earlier one %(before)s."
     )
-    return table_problem(
-        sentence,
-        row=row.number,
-        column=column,
-        text=said[column] or "nothing",
-        before=before[column] or "nothing",
-    )
+    return row.problem(column, sentence, text=said[column] or "nothing", before=before[column] or "nothing")

@@ -14,7 +14,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.ending import end_phones_since
+from app.practicals.benches.phones import end_phones_since
 from app.practicals.kit.of_bench import kit_of_row, row_of_kit
 from app.practicals.kit.taken import refreshed
 from app.practicals.lesson.details import PracticalDetails, details_of

@@ -18,7 +18,7 @@ from app.analysis.plan.kit import Kit
 from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
-from app.practicals.benches.joining import add_bench
+from app.practicals.benches.rows import add_bench
 from app.practicals.lesson.details import BenchPlanLine, Plan
 from app.practicals.lesson.permission import practical_to_run, raise_revision
 from app.practicals.lesson.plan import practical_details

@@ -8,7 +8,7 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.joining import add_bench
+from app.practicals.benches.rows import add_bench
 from app.practicals.kit.taken import put_pieces
 from app.practicals.lesson.permission import raise_presence, raise_revision
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity

@@ -15,7 +15,7 @@ from sqlalchemy import ColumnElement, Select, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.practicals.archive.due import result_may_have_changed
-from app.practicals.benches.joining import bench_numbered
+from app.practicals.benches.rows import bench_numbered
 from app.practicals.lesson.permission import practical_to_run, practical_to_see, raise_revision
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.decisions import add_decision, checked_reason

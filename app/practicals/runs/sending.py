@@ -173,7 +173,17 @@ def correct_run(
         run.latest_version += 1
         run.revision += 1
         run.left_to_ask = run.left_to_ask and own_calculation
-        add_version(session, run, actor, now, columns, reason, key, client_time, start_read_at)
+        add_version(
+            session,
+            run,
+            actor,
+            now,
+            columns,
+            reason=reason,
+            key=key,
+            client_time=client_time,
+            start_read_at=start_read_at,
+        )
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 

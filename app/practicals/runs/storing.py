@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.practicals.benches.rows import add_bench
-from app.practicals.kit.taken import put_pieces
+from app.practicals.kit.of_bench import put_pieces
 from app.practicals.lesson.permission import raise_presence, raise_revision
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity, teacher_id_of
 from app.practicals.runs.pace import busy_with

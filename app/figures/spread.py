@@ -29,18 +29,8 @@ from app.figures.marks import (
 )
 from app.figures.numbers import ends, plain, with_interval
 from app.figures.sheet import Sheet
-from app.figures.view import (
-    LEFT,
-    NO_VALUE,
-    OFF_SCALE,
-    RIGHT,
-    View,
-    draw_interval,
-    draw_lane,
-    lane_width,
-    value_words,
-    view_of,
-)
+from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, value_words
+from app.figures.view import View, draw_interval, view_of
 from app.words import N_, Message
 
 AXIS = Message(N_("apparent specific heat capacity / J/(kg·K)"))
@@ -69,14 +59,17 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     view = _view(result, known, [lane.middle for lane in lanes if lane.middle is not None])
     below = [run for run in known if value_of(run) < view.low]
     above = [run for run in known if value_of(run) > view.high]
-    to_left, to_right, no_arrow = value_words(sheet, LEFT), value_words(sheet, RIGHT), value_words(sheet)
-    low_lane, high_lane = lane_width(sheet, below, to_left), lane_width(sheet, above, to_right)
-    none_lane = lane_width(sheet, without, no_arrow)
+    no_value = SideColumn(sheet, without, NO_VALUE, value_words(sheet))
+    to_left = SideColumn(sheet, below, OFF_SCALE, value_words(sheet, "←"))
+    to_right = SideColumn(sheet, above, OFF_SCALE, value_words(sheet, "→"))
     names = max((_width_of_name(sheet, lane) for lane in lanes), default=0.0)
     axes = sheet.axes(
-        left=size.mark / 2 + none_lane + low_lane + (names + size.small / 2 if names else size.mark / 2),
+        left=size.mark / 2
+        + no_value.width
+        + to_left.width
+        + (names + size.small / 2 if names else size.mark / 2),
         bottom=foot(sheet, result.runs) + sheet.more_lines(AXIS),
-        right=size.mark + high_lane,
+        right=size.mark + to_right.width,
         top=1.9 * size.text,
         upright=False,
     )
@@ -96,9 +89,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         else:
             _draw_strokes(sheet, axes, lane, view, (row * each, each))
     gap = size.mark / 2
-    draw_lane(sheet, axes, without, gap, none_lane, NO_VALUE, no_arrow, rule_right=True)
-    draw_lane(sheet, axes, below, gap + none_lane, low_lane, OFF_SCALE, to_left, rule_right=True)
-    draw_lane(sheet, axes, above, size.width - gap - high_lane, high_lane, OFF_SCALE, to_right)
+    no_value.draw(axes, gap, rule_right=True)
+    to_left.draw(axes, gap + no_value.width, rule_right=True)
+    to_right.draw(axes, size.width - gap - to_right.width)
     draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from flask import Flask
 
@@ -33,6 +33,14 @@ ADD: Mapping[PieceKind, Message] = {
     PieceKind.LOT: Message(N_("Add a lot of shot")),
 }
 LEAD = "lead"
+
+
+def by_kind(pieces: Iterable[Piece]) -> list[tuple[PieceKind, Message, list[Piece]]]:
+    """Each kind, the heading of its pieces, and those of them."""
+    there = list(pieces)
+    return [
+        (kind, heading, [piece for piece in there if piece.kind is kind]) for kind, heading in GROUPS.items()
+    ]
 
 
 def wire(app: Flask, settings: Settings) -> None:

@@ -34,8 +34,8 @@ from app.practicals.people.ways_in import INVITATION_LASTS, NEW_PASSWORD_LASTS
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.runs.storing import MOST_RUNS
 from app.recipes import RECIPES
-from app.web.department.person import WHAT
-from app.web.department.under_way import MOST_AT_ONCE
+from app.web.department.out.under_way import MOST_AT_ONCE
+from app.web.department.people.person import WHAT
 from app.web.guide import sources
 from app.web.guide.addresses import addresses
 from app.web.guide.commands import COMMANDS, commands_in_words, settings_in_words

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 
 from flask import Blueprint
 from flask_babel import gettext as _
 
+from app.physics.rounding import shortest
 from app.records.choices import PieceKind
 from app.web.languages import say
 from app.web.phone.typed import FIELDS, as_button_value
@@ -29,6 +31,12 @@ NAMED: Mapping[PieceKind, str] = {
 def piece_named(label: str, kind: PieceKind) -> str:
     """A piece of kit within a sentence: tube T3."""
     return say(Message(NAMED[kind], {"label": label}))
+
+
+@blueprint.app_template_filter()
+def grams(mass_kg: Decimal) -> str:
+    """A planned mass as its card has it."""
+    return shortest(1000 * mass_kg)
 
 
 @blueprint.app_template_global()

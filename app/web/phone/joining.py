@@ -1,4 +1,4 @@
-"""A phone and its bench: the code, the bench's number, the safety step, a wrong number put right, help."""
+"""A phone and its bench: the code, its number, the safety step, a wrong number put right, help, a test."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
 from app.practicals.people.credentials import tidy_code
+from app.reach.steps import REACHED, TEST_PATH
 from app.records.choices import PracticalState
 from app.records.errors import Problem, Unprocessable
 from app.web.audience import audience, bench_if_joined, now, own_token, place, set_token, this_browser
@@ -221,6 +222,13 @@ def call_for_help() -> ResponseReturnValue:
     except LessonOver as over:
         flash(say(over.message), "bad")
     return redirect(url_for("bench.own_bench"))
+
+
+@blueprint.get(TEST_PATH)
+@audience("anyone")
+def reached() -> ResponseReturnValue:
+    """What a phone opens to find out whether it reaches the server: no code, no sign-in, nothing kept."""
+    return render_template("bench/reached.html", reached=REACHED, now=now())
 
 
 def _page(problem: Message | None, typed: str) -> str:

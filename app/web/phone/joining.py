@@ -10,10 +10,10 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals.benches import joining
-from app.practicals.benches.ending import bench_ended_by_teacher
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
+from app.practicals.benches.phones import bench_ended_by_teacher
 from app.practicals.people.credentials import tidy_code
 from app.reach.steps import REACHED, TEST_PATH
 from app.records.choices import PracticalState

@@ -108,6 +108,7 @@ def _everybody(form: TypedForm, role: Role = Role.TEACHER) -> str:
         form=form,
         chosen=role,
         roles=ROLE_NAMES,
+        role_choices=[(role.value, say(name)) for role, name in ROLE_NAMES.items()],
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from matplotlib.axes import Axes
 
@@ -58,7 +59,7 @@ class SideColumn:
         sheet, size, area = self.sheet, self.sheet.size, self.sheet.area(axes)
         edge, middle = left + width if rule_right else left, left + width / 2
         sheet.rule((edge, edge), (area.bottom, area.top), linestyle=(0, (4, 3)))
-        soft = {"fontsize": size.small, "color": sheet.room.soft, "ha": "center"}
+        soft: dict[str, Any] = {"fontsize": size.small, "color": sheet.room.soft, "ha": "center"}
         if self.title is not None:
             sheet.write(middle, area.top - 0.6 * size.small, self.title, **soft)
         high = area.top - area.bottom - 1.2 * size.mark

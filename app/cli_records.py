@@ -131,8 +131,7 @@ def _role_set(login: str, role: Role) -> tuple[str, str]:
     from app.practicals.people import colleagues  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
-    who = colleagues.set_role(database, login=login, role=role, now=datetime.now(UTC))
-    return who.name, who.department
+    return colleagues.set_role(database, login=login, role=role, now=datetime.now(UTC))
 
 
 def backups_told(settings: Settings) -> Finding | None:

@@ -15,7 +15,7 @@ from app.physics import limits
 from app.practicals.kit.changes import BadLabel, label_key, tidy_label
 from app.practicals.kit.of_bench import NUMBERS, BenchKitLine, PieceName
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind, PieceKind
 from app.records.errors import Unprocessable
 from app.records.from_file import Columns, PracticalInFile
@@ -109,7 +109,7 @@ def _made(session: Session, actor: TeacherIdentity, piece: Columns, label: str, 
     row = KitPiece(department_id=actor.department_id, created_at=now, retired_at=now, **{**piece, **named})
     session.add(row)
     session.flush()
-    note(session, LogKind.PIECE_ADDED, actor, now, detail=label)
+    add_to_log(session, LogKind.PIECE_ADDED, actor, now, detail=label)
     return row
 
 

@@ -9,7 +9,7 @@ from app.physics.reading.readings import Reading
 from app.physics.reading.text import with_unit
 from app.practicals.kit.pieces import NoSuchPiece, Piece, checks_in, picture, piece_here, require_keeper
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.people.names import shown_name
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
@@ -84,7 +84,7 @@ def note_check(
             )
         )
         session.flush()
-        note(session, LogKind.PIECE_CHECKED, actor, now, detail=row.label)
+        add_to_log(session, LogKind.PIECE_CHECKED, actor, now, detail=row.label)
         return picture(session, row)
 
 

@@ -25,7 +25,7 @@ from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.sessions import identity
-from app.practicals.people.teachers import add_teacher, hashed, replace_password
+from app.practicals.people.teachers import add_teacher, hash_new_password, replace_password
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
@@ -198,7 +198,7 @@ def _send(database: Database, bench: BenchIdentity, runs: list[SimulatedRun], fi
 
 def _demo_teacher(database: Database, password: str, now: datetime) -> TeacherIdentity:
     """The demo teacher with this run's password; whoever was signed in as them no longer is."""
-    fresh = hashed(password, (LOGIN, TEACHER, DEPARTMENT))
+    fresh = hash_new_password(password, (LOGIN, TEACHER, DEPARTMENT))
     with database.writing() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == LOGIN))
         if teacher is not None:

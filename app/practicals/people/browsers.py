@@ -47,8 +47,3 @@ def remember_browser(session: Session, teacher_id: int, earlier_proof: str, now:
 def forget_browsers(session: Session, teacher_id: int) -> None:
     """No browser is known for this teacher any more."""
     session.execute(delete(KnownBrowser).where(KnownBrowser.teacher_id == teacher_id))
-
-
-def forget_old_browsers(session: Session, now: datetime) -> None:
-    """Remove the proofs that have run out."""
-    session.execute(delete(KnownBrowser).where(KnownBrowser.last_sign_in_at <= now - KNOWN_FOR))

@@ -44,14 +44,19 @@ def digest(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def new_code(length: int, alphabet: str = CODE_ALPHABET) -> str:
+    """Characters of an unambiguous alphabet, each drawn by chance."""
+    return "".join(secrets.choice(alphabet) for _ in range(length))
+
+
 def new_join_code() -> str:
-    """Seven characters of an unambiguous alphabet: 23⁷, about 3.4 thousand million."""
-    return "".join(secrets.choice(CODE_ALPHABET) for _ in range(CODE_LENGTH))
+    """One of 23⁷, about 3.4 thousand million."""
+    return new_code(CODE_LENGTH)
 
 
 def new_bench_key() -> str:
     """Five easily read digits that let a bench's second phone in (only inside a practical already joined)."""
-    return "".join(secrets.choice(KEY_DIGITS) for _ in range(KEY_LENGTH))
+    return new_code(KEY_LENGTH, KEY_DIGITS)
 
 
 def tidy_code(typed: str) -> str:

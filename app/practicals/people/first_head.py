@@ -16,10 +16,10 @@ from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.credentials import digest, tidy_code
 from app.practicals.people.departments import found_department
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.people.pauses import Attempt
 from app.practicals.people.sessions import identity
-from app.practicals.people.teachers import TeacherProblem, new_teacher, put_in, refuse_while_pausing
+from app.practicals.people.teachers import TeacherProblem, add_account, new_teacher, refuse_while_pausing
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Conflict
@@ -74,6 +74,6 @@ def make_first_head(
             raise HeadThere()
         credentials.forget_failures(session, attempt.subject)
         owner = found_department(session, department, now)
-        head = identity(put_in(session, owner.id, checked, Role.HEAD, now))
-        note(session, LogKind.TEACHER_ADDED, head, now, teacher_id=head.teacher_id, detail=Role.HEAD)
+        head = identity(add_account(session, owner.id, checked, Role.HEAD, now))
+        add_to_log(session, LogKind.TEACHER_ADDED, head, now, teacher_id=head.teacher_id, detail=Role.HEAD)
         return head

@@ -49,7 +49,7 @@ class LogPage:
     newer: int | None
 
 
-def note(
+def add_to_log(
     session: Session,
     kind: LogKind,
     actor: TeacherIdentity | None,
@@ -86,9 +86,16 @@ def note_download(
 ) -> None:
     """Somebody took records away: `what` names the kind of file, not its content; `teacher_id` is whom a file
     about one person is about."""
-    about = {"practical_id": practical_id, "teacher_id": teacher_id}
     with database.writing() as session:
-        note(session, LogKind.DOWNLOADED, actor, now, detail=what, **about)
+        add_to_log(
+            session,
+            LogKind.DOWNLOADED,
+            actor,
+            now,
+            detail=what,
+            practical_id=practical_id,
+            teacher_id=teacher_id,
+        )
 
 
 def note_failed_sign_in(session: Session, teacher: TeacherIdentity, now: datetime) -> None:
@@ -100,7 +107,7 @@ def note_failed_sign_in(session: Session, teacher: TeacherIdentity, now: datetim
         LogEntry.at > now - timedelta(hours=1),
     )
     if (session.scalar(lately) or 0) < FAILURES_AN_HOUR:
-        note(
+        add_to_log(
             session,
             LogKind.SIGN_IN_FAILED,
             None,
@@ -127,9 +134,9 @@ def log_page(
         wanted = wanted.where(LogEntry.kind == kind)
     if after is not None:
         wanted = wanted.where(LogEntry.id > after).order_by(LogEntry.id)
-    elif before is not None:
-        wanted = wanted.where(LogEntry.id < before).order_by(LogEntry.id.desc())
     else:
+        if before is not None:
+            wanted = wanted.where(LogEntry.id < before)
         wanted = wanted.order_by(LogEntry.id.desc())
     with database.reading() as session:
         require_head(session, actor)

@@ -19,7 +19,7 @@ from app.practicals.people.browsers import known_browser, remember_browser
 from app.practicals.people.credentials import is_possible
 from app.practicals.people.departments import department_named, found_department
 from app.practicals.people.guessable import why_guessable
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES
 from app.practicals.people.pauses import Attempt
 from app.practicals.people.sessions import (
@@ -88,10 +88,12 @@ def new_teacher(*, login: str, name: str, department: str, password: str) -> New
         raise TeacherProblem(
             Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
         )
-    return NewTeacher(login, name, hashed(password, (login, name, department)))
+    return NewTeacher(login, name, hash_new_password(password, (login, name, department)))
 
 
-def put_in(session: Session, department_id: int, teacher: NewTeacher, role: Role, now: datetime) -> Teacher:
+def add_account(
+    session: Session, department_id: int, teacher: NewTeacher, role: Role, now: datetime
+) -> Teacher:
     """The new account's row; raises `TeacherProblem` where the sign-in name is taken."""
     if session.scalar(select(Teacher.id).where(Teacher.login == teacher.login)) is not None:
         raise TeacherProblem(
@@ -132,13 +134,20 @@ def add_teacher(
             if new_department
             else department_named(session, department)
         )
-        row = put_in(session, owner.id, checked, Role.HEAD if new_department else role, now)
-        about = {"department_id": owner.id, "teacher_id": row.id}
-        note(session, LogKind.TEACHER_ADDED, None, now, detail=row.role, **about)
+        row = add_account(session, owner.id, checked, Role.HEAD if new_department else role, now)
+        add_to_log(
+            session,
+            LogKind.TEACHER_ADDED,
+            None,
+            now,
+            department_id=owner.id,
+            teacher_id=row.id,
+            detail=row.role,
+        )
         return identity(row)
 
 
-def hashed(password: str, about: Iterable[str]) -> str:
+def hash_new_password(password: str, about: Iterable[str]) -> str:
     """The Argon2id hash of a password that is long enough, and that nobody guesses who knows the texts
     `about` its owner."""
     if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
@@ -153,7 +162,7 @@ def hashed(password: str, about: Iterable[str]) -> str:
     return passwords.hash_of(password)
 
 
-def known_of(session: Session, teacher_id: int) -> tuple[str, str, str]:
+def known_about(session: Session, teacher_id: int) -> tuple[str, str, str]:
     """What others know of a teacher, and would try in a password."""
     row = session.get_one(Teacher, teacher_id)
     return row.login, row.name, row.department.name
@@ -207,7 +216,7 @@ def begun(
 ) -> SignedIn:
     """The session of somebody who has proved everything that is asked for."""
     token = begin_session(session, person.teacher_id, now, where)
-    note(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id, detail=detail)
+    add_to_log(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id, detail=detail)
     return SignedIn(token, person, remember_browser(session, person.teacher_id, proof, now))
 
 
@@ -218,11 +227,11 @@ def change_password(
     which it was typed: its next proof."""
     check_own_password(database, teacher=teacher, password=old, now=now)
     with database.reading() as session:
-        about = known_of(session, teacher.teacher_id)
-    replacement = hashed(new, about)
+        about = known_about(session, teacher.teacher_id)
+    replacement = hash_new_password(new, about)
     with access_changing(database) as session:
         replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
-        note(session, LogKind.PASSWORD_CHANGED, teacher, now, teacher_id=teacher.teacher_id)
+        add_to_log(session, LogKind.PASSWORD_CHANGED, teacher, now, teacher_id=teacher.teacher_id)
         return remember_browser(session, teacher.teacher_id, proof, now)
 
 

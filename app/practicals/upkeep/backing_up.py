@@ -6,7 +6,7 @@ from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.backup import Backup, back_up
 from app.records.choices import LogKind
 from app.records.engine import Database
@@ -17,5 +17,5 @@ def back_up_by_command(database: Database, file: Path, *, now: datetime) -> Back
     """Copy the records to `file`. Raises `BackupProblem`; a copy that was made stays without its line."""
     made = back_up(database, file)
     with suppress(StorageProblem), database.writing() as session:  # an earlier version's tables have no log
-        note(session, LogKind.BACKED_UP, None, now)
+        add_to_log(session, LogKind.BACKED_UP, None, now)
     return made

@@ -13,14 +13,14 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import ColumnElement, and_, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.lesson.deletions import OPEN, delete_by_rule
+from app.practicals.lesson.deletions import delete_and_log
 from app.practicals.lesson.permission import add_to_history, raise_revision
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.departments import require_head
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.runs.reading import OWN_CALCULATION
 from app.records.append_only import REMOVED
-from app.records.choices import HistoryKind, LogKind
+from app.records.choices import OPEN_STATES, HistoryKind, LogKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Decision, Department, Practical, Run, RunVersion, Teacher
@@ -123,7 +123,7 @@ def set_keeping_rule(
                 department.keeping_since = today
             department.words_kept_years, department.runs_kept_years = words_years, runs_years
             told = f"{words_years or '–'} · {runs_years or '–'}"
-            note(session, LogKind.KEPT_RULE_CHANGED, actor, now, detail=told)
+            add_to_log(session, LogKind.KEPT_RULE_CHANGED, actor, now, detail=told)
         return _rule_of(department)
 
 
@@ -162,7 +162,7 @@ def _apply(session: Session, department_id: int, rule: KeepingRule, today: date,
         select(Practical)
         .where(
             Practical.department_id == department_id,
-            Practical.state.not_in(OPEN),
+            Practical.state.not_in(OPEN_STATES),
             or_(*_past(rule, today)),
         )
         .order_by(Practical.id)
@@ -172,7 +172,7 @@ def _apply(session: Session, department_id: int, rule: KeepingRule, today: date,
     for practical in session.scalars(due).all():
         words, runs = rule.words_go_after(practical.held_on), rule.runs_go_after(practical.held_on)
         if runs is not None and runs < today:
-            delete_by_rule(session, practical, runs, now)
+            delete_and_log(session, practical, None, runs, now)
         elif words is not None and words < today and practical.words_removed_at is None:
             _remove_words(session, practical, now)
         else:
@@ -212,7 +212,7 @@ def _remove_words(session: Session, practical: Practical, now: datetime) -> None
     add_to_history(session, practical, HistoryKind.WORDS_REMOVED_BY_RULE, None, now)
     raise_revision(practical)
     kind, department = LogKind.WORDS_REMOVED_BY_RULE, practical.department_id
-    note(session, kind, None, now, department_id=department, practical_id=practical.id)
+    add_to_log(session, kind, None, now, department_id=department, practical_id=practical.id)
 
 
 def _what_goes(practical: Practical, teacher: str, rule: KeepingRule) -> list[Going]:

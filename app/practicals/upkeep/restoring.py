@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 from sqlalchemy import func, select
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.models import Practical, Run
@@ -71,7 +71,7 @@ def restore(database: Database, file: Path, *, now: datetime) -> Restored:
     with kept_alone(database), prepared(file, records) as ready:
         held = _held(ready, revision)
         with ready.writing() as session:
-            note(session, LogKind.RESTORED, None, now)
+            add_to_log(session, LogKind.RESTORED, None, now)
         database.close()
         kept = put_in_place(ready, records, now)
         back = end_sign_ins_of_older_records(database, now=now)

@@ -12,7 +12,7 @@ from app.cli_records import opened, say_where
 from app.settings import Settings
 
 if TYPE_CHECKING:
-    from app.practicals.upkeep.restoring import Held
+    from app.practicals.upkeep.restoring import BackupContent
     from app.records.moving import MovedTable
 
 
@@ -97,7 +97,7 @@ def move(address: str) -> None:
     click.echo(f"Set DATABASE_URL to {target.url.render_as_string(hide_password=True)} to use them there.")
 
 
-def _say_what_it_holds(file: Path, held: Held) -> None:
+def _say_what_it_holds(file: Path, held: BackupContent) -> None:
     latest = f", the latest of {held.latest:%Y-%m-%d}" if held.latest else ""
     click.echo(f"{file} is whole: practicals: {held.practicals}{latest}; runs: {held.runs}.")
     if held.is_older:

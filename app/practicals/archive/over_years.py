@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session, undefer
 from app.analysis.figure import Figure
 from app.practicals.archive.figures import FIGURE_COLUMNS, Figures, figures_in
 from app.practicals.archive.school_year import days_of
-from app.practicals.archive.search import last_kept, year_begins_in
+from app.practicals.archive.search import last_kept, page_within, year_begins_in
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PracticalState
 from app.records.engine import Database
@@ -106,8 +106,7 @@ def year_at_a_glance(database: Database, *, actor: TeacherIdentity, year: int, p
         conditions = [*_finished(actor), in_year]
         joined = select(func.count()).select_from(Practical).join(KeptResult, KeptResult.id == last_kept())
         found = session.scalar(joined.where(*conditions)) or 0
-        pages = max(1, -(-found // AT_A_GLANCE))
-        number = min(max(1, page), pages)
+        number, pages = page_within(found, AT_A_GLANCE, page)
         practicals = _at_a_glance(session, conditions, AT_A_GLANCE, (number - 1) * AT_A_GLANCE)
     return YearPage(practicals, number, pages, found)
 

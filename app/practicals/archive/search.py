@@ -93,10 +93,15 @@ def find(database: Database, *, actor: TeacherIdentity, filters: Filters, page: 
         all_there = _count(session, of_department)
         conditions = [of_department, *passing(session, actor, filters)]
         found = all_there if len(conditions) == 1 else _count(session, *conditions)
-        pages = max(1, -(-found // A_PAGE))
-        number = min(max(1, page), pages)
+        number, pages = page_within(found, A_PAGE, page)
         lines = listed(session, conditions, limit=A_PAGE, offset=(number - 1) * A_PAGE)
         return Page(lines, number, pages, found, all_there)
+
+
+def page_within(found: int, a_page: int, asked: int) -> tuple[int, int]:
+    """The number of the page that is shown where one is asked for, and how many there are."""
+    pages = max(1, -(-found // a_page))
+    return min(max(1, asked), pages), pages
 
 
 def choices(database: Database, *, actor: TeacherIdentity) -> Choices:

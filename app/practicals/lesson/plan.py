@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -16,7 +17,14 @@ from app.physics.limits import (
     can_be_stored,
 )
 from app.practicals.kit.of_bench import give_kits, row_of_kit, taken_from_kit
-from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
+from app.practicals.lesson.details import (
+    PLAN_COLUMNS,
+    WITHOUT_FIGURES,
+    BenchPlanLine,
+    Plan,
+    PracticalDetails,
+    details_of,
+)
 from app.practicals.lesson.permission import (
     note_change,
     practical_to_run,
@@ -35,8 +43,6 @@ from app.words import N_, Message
 OF_ITS_OWN_DAY = ("title", "held_on", "delete_after", "room_temperature")
 """The texts of a plan's form that a copy for another class does not take over."""
 
-WITHOUT_FIGURES = ("own_questions", "bench_plans", "kits")
-"""Of these the history says only that they changed."""
 QUESTION_TOO_LONG = N_(
     "A question for the class has at most %(most)s characters, so that it is read from the back row."
     " Shorten it."
@@ -82,11 +88,9 @@ def add_planned(session: Session, actor: TeacherIdentity, plan: Plan, now: datet
         board_paused=False,
         bench_results_shown=True,
         is_demo=False,
-        own_questions=dict(plan.own_questions) or None,
-        typed=dict(plan.typed),
         bench_plans=_rows(plan),
         bench_kits=[row_of_kit(kit) for kit in plan.kits],
-        **{name: getattr(plan, name) for name in PLAN_COLUMNS},
+        **_columns(plan),
     )
     session.add(practical)
     session.flush()
@@ -112,10 +116,8 @@ def change_plan(
         before = details_of(practical).plan
         plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits, before.kits))
         check_kits(plan)
-        for name in PLAN_COLUMNS:
-            setattr(practical, name, getattr(plan, name))
-        practical.own_questions = dict(plan.own_questions) or None
-        practical.typed = dict(plan.typed)
+        for name, value in _columns(plan).items():
+            setattr(practical, name, value)
         practical.bench_plans.clear()
         give_kits(session, practical, plan.kits)  # its flush deletes the old bench plans too
         practical.bench_plans.extend(_rows(plan))
@@ -249,6 +251,14 @@ def check_kits(plan: Plan) -> None:
 def _impossible_line(line: BenchPlanLine) -> PlanProblem:
     sentence = N_("The plan for bench %(bench)s cannot be carried out. Check its figures.")
     return PlanProblem("bench_plans", sentence, bench=str(line.number))
+
+
+def _columns(plan: Plan) -> dict[str, Any]:
+    """The plan as columns of its practical."""
+    return {name: getattr(plan, name) for name in PLAN_COLUMNS} | {
+        "own_questions": dict(plan.own_questions) or None,
+        "typed": dict(plan.typed),
+    }
 
 
 def _rows(plan: Plan) -> list[BenchPlan]:

@@ -28,7 +28,7 @@ from app.words import N_
 
 
 @dataclass(frozen=True)
-class Held:
+class BackupContent:
     """What a backup holds: how much, and of when the latest lesson is."""
 
     practicals: int
@@ -46,7 +46,7 @@ class Held:
 class Restored:
     """`kept` is where the replaced records are now; `back` is said where they were newer."""
 
-    held: Held
+    held: BackupContent
     kept: Path | None
     back: WentBack | None
 
@@ -54,7 +54,7 @@ class Restored:
 ITSELF = N_("the backup is the file of the records itself")
 
 
-def look_into(database: Database, file: Path) -> Held:
+def look_into(database: Database, file: Path) -> BackupContent:
     """Everything that `restore` looks at before it begins, and what the backup holds. Nothing is changed."""
     _place(database, file)
     revision = look_at(file)
@@ -86,8 +86,8 @@ def _place(database: Database, file: Path) -> Path:
     return database.path.resolve()
 
 
-def _held(ready: Database, revision: str) -> Held:
+def _held(ready: Database, revision: str) -> BackupContent:
     with ready.reading() as session:
         runs = select(func.count()).select_from(Run).where(Run.simulated.is_(False))
         practicals, latest = session.execute(select(func.count(), func.max(Practical.held_on))).one()
-        return Held(practicals, session.scalar(runs) or 0, latest, revision)
+        return BackupContent(practicals, session.scalar(runs) or 0, latest, revision)

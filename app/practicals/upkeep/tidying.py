@@ -11,7 +11,7 @@ from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.credentials import FAILURES_KEPT
 from app.practicals.people.sessions import SESSIONS_KEPT
 from app.practicals.people.ways_in import LINKS_KEPT
-from app.practicals.upkeep.keeping import apply_rules
+from app.practicals.upkeep.retention import apply_rules
 from app.records.engine import Database
 from app.records.models import FailedAttempt, KnownBrowser, TeacherSession, WayIn
 

@@ -48,7 +48,7 @@ class WordsOutliveRuns(Unprocessable):
 
 
 @dataclass(frozen=True)
-class KeepingRule:
+class RetentionRule:
     """Years after a lesson; None is no rule. `since` is the day on which one was last made shorter."""
 
     words_years: int | None
@@ -84,13 +84,13 @@ class Going:
     by_rule: bool
 
 
-def keeping_rule(database: Database, *, department_id: int) -> KeepingRule:
+def retention_rule(database: Database, *, department_id: int) -> RetentionRule:
     """The department's rule."""
     with database.reading() as session:
         return _rule_of(session.get_one(Department, department_id))
 
 
-def rule_for_bench(database: Database, *, actor: BenchIdentity) -> KeepingRule | None:
+def retention_rule_for_bench(database: Database, *, actor: BenchIdentity) -> RetentionRule | None:
     """The rule of the department whose practical the bench is in; None where that has gone meanwhile."""
     wanted = select(Department).join(Practical, Practical.department_id == Department.id)
     with database.reading() as session:
@@ -98,7 +98,7 @@ def rule_for_bench(database: Database, *, actor: BenchIdentity) -> KeepingRule |
         return None if department is None else _rule_of(department)
 
 
-def set_keeping_rule(
+def set_retention_rule(
     database: Database,
     *,
     actor: TeacherIdentity,
@@ -106,7 +106,7 @@ def set_keeping_rule(
     runs_years: int | None,
     today: date,
     now: datetime,
-) -> KeepingRule:
+) -> RetentionRule:
     """Another rule for the head's department; `today` is the school's date. A shorter one waits a month."""
     for years in (words_years, runs_years):
         if years is not None and not 1 <= years <= MOST_YEARS_KEPT:
@@ -157,7 +157,7 @@ def apply_rules(database: Database, *, today: date, now: datetime) -> int:
         return sum(_apply(session, number, rule, today, now) for number, rule in rules.items())
 
 
-def _apply(session: Session, department_id: int, rule: KeepingRule, today: date, now: datetime) -> int:
+def _apply(session: Session, department_id: int, rule: RetentionRule, today: date, now: datetime) -> int:
     due = (
         select(Practical)
         .where(
@@ -181,7 +181,7 @@ def _apply(session: Session, department_id: int, rule: KeepingRule, today: date,
     return touched
 
 
-def _past(rule: KeepingRule, today: date) -> list[ColumnElement[bool]]:
+def _past(rule: RetentionRule, today: date) -> list[ColumnElement[bool]]:
     """Which practicals' last day by the rule was before this one, but for its notice."""
     past = []
     if rule.words_years is not None:
@@ -215,7 +215,7 @@ def _remove_words(session: Session, practical: Practical, now: datetime) -> None
     add_to_log(session, kind, None, now, department_id=department, practical_id=practical.id)
 
 
-def _what_goes(practical: Practical, teacher: str, rule: KeepingRule) -> list[Going]:
+def _what_goes(practical: Practical, teacher: str, rule: RetentionRule) -> list[Going]:
     of = (practical.id, practical.title, practical.held_on, practical.teacher_id, teacher)
     by_rule, own = rule.runs_go_after(practical.held_on), practical.delete_after
     last = min((day for day in (by_rule, own) if day is not None), default=None)
@@ -226,8 +226,8 @@ def _what_goes(practical: Practical, teacher: str, rule: KeepingRule) -> list[Go
     return going
 
 
-def _rule_of(department: Department) -> KeepingRule:
-    return KeepingRule(department.words_kept_years, department.runs_kept_years, department.keeping_since)
+def _rule_of(department: Department) -> RetentionRule:
+    return RetentionRule(department.words_kept_years, department.runs_kept_years, department.keeping_since)
 
 
 def _is_shorter(years: int | None, before: int | None) -> bool:

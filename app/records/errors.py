@@ -56,16 +56,10 @@ class DatabaseUnreachable(StorageProblem):
 class FileNotOpened(DatabaseUnreachable):
     """SQLite's file cannot be opened or made; no server is involved."""
 
-    def __init__(self) -> None:
-        StorageProblem.__init__(
-            self,
-            Message(
-                N_(
-                    "The file of the records cannot be opened or made, and nothing was stored."
-                    " Check that its folder is there and can be written to."
-                )
-            ),
-        )
+    sentence = N_(
+        "The file of the records cannot be opened or made, and nothing was stored."
+        " Check that its folder is there and can be written to."
+    )
 
 
 class DatabaseFull(StorageProblem):

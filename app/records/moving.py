@@ -7,7 +7,6 @@ SQLite. Whatever interrupts this leaves the target as empty as it was.
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -28,11 +27,10 @@ from app.records.constraints import explained
 from app.records.engine import Database
 from app.records.errors import StorageProblem
 from app.records.migrate import make_tables
-from app.records.moved_sequences import highest_ids, set_highest_ids
 from app.records.revisions import newest_revision
 from app.records.running import kept_alone
-from app.records.table_rows import Summed, Summing, batches, store, summed
-from app.records.whole_file import force_folder_to_disk, force_to_disk
+from app.records.table_rows import Summed, Summing, batches, highest_ids, set_highest_ids, store, summed
+from app.records.whole_file import begin_private, force_folder_to_disk, force_to_disk, remove
 from app.words import N_
 
 
@@ -150,8 +148,7 @@ def _into_file(read: Connection, file: Path, told: Told) -> list[MovedTable]:
     half_made = file.with_name(f".{file.name}.moving")
     try:
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        half_made.unlink(missing_ok=True)  # of a move that was killed
-        os.close(os.open(half_made, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        begin_private(half_made)
         half = Database(f"sqlite:///{half_made}")
         with _writing(half.url) as write:
             moved = _copied(read, write, half, told)
@@ -163,8 +160,7 @@ def _into_file(read: Connection, file: Path, told: Told) -> list[MovedTable]:
     except OSError as error:
         raise MoveFailed(why=error.strerror or str(error)) from error
     finally:
-        for ending in ("", "-journal"):
-            half_made.with_name(half_made.name + ending).unlink(missing_ok=True)
+        remove(half_made)
     return moved
 
 

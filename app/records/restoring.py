@@ -21,7 +21,9 @@ from app.records.errors import StorageProblem
 from app.records.migrate import upgrade
 from app.records.revisions import is_known, newest_revision
 from app.records.whole_file import (
+    BESIDE,
     SHORTER,
+    begin_private,
     check_file,
     force_folder_to_disk,
     force_to_disk,
@@ -29,12 +31,11 @@ from app.records.whole_file import (
     is_cut_short,
     is_sqlite,
     opened_read_only,
+    remove,
     stamp,
 )
 from app.words import N_
 
-BESIDE = ("-wal", "-shm", "-journal")
-"""What SQLite may keep beside a file; it belongs to that very file."""
 OURS = {"department", "teacher", "practical", "run"}
 """Tables of every version."""
 
@@ -136,8 +137,7 @@ def prepared(file: Path, records: Path) -> Iterator[Database]:
     ready = records.with_name(f".{records.name}.restored")
     try:
         records.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _forget(ready)  # of a restore that was killed
-        os.close(os.open(ready, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        begin_private(ready)
         with closing(opened_read_only(file)) as backup, closing(sqlite3.connect(ready)) as copy:
             backup.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
@@ -151,7 +151,7 @@ def prepared(file: Path, records: Path) -> Iterator[Database]:
     except (OSError, sqlite3.Error) as error:
         raise RestoreFailed(why=str(error)) from error
     finally:
-        _forget(ready)
+        remove(ready)
 
 
 def put_in_place(ready: Database, records: Path, now: datetime) -> Path | None:
@@ -206,8 +206,3 @@ def _settle(records: Path) -> None:
     except sqlite3.DatabaseError as error:
         if getattr(error, "sqlite_errorcode", 0) & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
             raise  # a command of ours, or another program
-
-
-def _forget(ready: Path) -> None:
-    for ending in ("", *BESIDE):
-        ready.with_name(ready.name + ending).unlink(missing_ok=True)

@@ -34,6 +34,7 @@ from app.practicals.lesson.permission import (
 from app.practicals.lesson.wifi import usual_wifi
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalState
+from app.records.constraints import BENCH_NUMBER, BENCH_TWICE
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
 from app.records.models import BenchPlan, Practical
@@ -206,9 +207,9 @@ def _check_words(plan: Plan) -> None:
 
 def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     if not 1 <= line.number <= MOST_BENCHES:
-        raise PlanProblem("bench_plans", N_("A bench number is between 1 and 99."))
+        raise PlanProblem("bench_plans", BENCH_NUMBER)
     if line.number in seen:
-        raise PlanProblem("bench_plans", N_("The plan names the same bench twice. Give each bench one line."))
+        raise PlanProblem("bench_plans", BENCH_TWICE)
     seen.add(line.number)
     if not all(_is_possible(value) for value in line.__dict__.values()):
         raise _impossible_line(line)
@@ -234,7 +235,7 @@ def check_kits(plan: Plan) -> None:
     """Refuse a tube in which nothing would fall with what caps and settled shot take."""
     for kit in plan.kits:
         if not 1 <= kit.number <= MOST_BENCHES:
-            raise PlanProblem("kits", N_("A bench number is between 1 and 99."))
+            raise PlanProblem("kits", BENCH_NUMBER)
         line = plan.for_bench(kit.number)
         if line.end_allowance_m is not None and line.end_allowance_m >= (line.tube_length_m or 0):
             raise PlanProblem(

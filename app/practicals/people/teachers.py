@@ -32,6 +32,7 @@ from app.practicals.people.sessions import (
     identity,
 )
 from app.records.choices import LogKind, Role
+from app.records.constraints import LOGIN_TAKEN
 from app.records.engine import Database
 from app.records.errors import Problem, Unprocessable
 from app.records.models import Teacher
@@ -96,9 +97,7 @@ def add_account(
 ) -> Teacher:
     """The new account's row; raises `TeacherProblem` where the sign-in name is taken."""
     if session.scalar(select(Teacher.id).where(Teacher.login == teacher.login)) is not None:
-        raise TeacherProblem(
-            Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
-        )
+        raise TeacherProblem(Message(LOGIN_TAKEN), "login")
     row = Teacher(
         department_id=department_id,
         login=teacher.login,

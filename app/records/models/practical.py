@@ -18,8 +18,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
-from app.records.base import Base, RowId, Words
-from app.records.bounds import ice_point_possible
+from app.records.base import Base, RowId, Words, bench_number_possible, ice_point_possible
 from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
 from app.records.models.kit import BenchKit
 from app.records.models.people import Department, Teacher
@@ -155,7 +154,7 @@ class BenchPlan(Base):
     __tablename__ = "bench_plan"
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
-        CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible"),
+        bench_number_possible(),
         CheckConstraint(
             f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
         ),

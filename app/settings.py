@@ -85,7 +85,7 @@ class Settings:
     backup_hours: tuple[int, ...] = (int(declared.BACKUP_HOURS.default),)
     backup_keep: int = int(declared.BACKUP_KEEP.default)
     log_form: str = declared.LOG.default
-    made_anew: bool = False  # the records of a demo, which are older than nothing
+    made_anew: bool = False  # a demo's records: empty at each start, so that their age is not kept
 
     @property
     def last_known(self) -> Path | None:

@@ -205,7 +205,7 @@ def _upgrade_with_a_copy(database: Database, path: Path, told: Callable[[str], o
             LOG.warning("%s", problem)  # where nothing can be locked, the server starts without a lock too
         found = current_revision_of_tables(database)
         if found == newest_revision():
-            return  # by another command, while this one waited for nobody
+            return  # another command did it before this one had the records alone
         name = f"{path.stem}-before-upgrade-from-{found}-{stamp(datetime.now(UTC))}.db"
         try:
             copy = back_up(database, free_name(path.with_name(name))).path

@@ -48,7 +48,7 @@ class TargetNotEmpty(MoveRefused):
 
 
 class NothingToMove(MoveRefused):
-    """No records at all."""
+    """The source has no records."""
 
     sentence = N_("There are no records in %(source)s, so nothing was moved.")
 
@@ -72,7 +72,7 @@ class OthersTables(MoveRefused):
 
 
 class MoveFailed(StorageProblem):
-    """While it was under way."""
+    """The copying failed half-way, and was undone."""
 
     sentence = N_(
         "The records could not be moved: %(why)s. The target is as empty as it was, and these records are as"
@@ -81,7 +81,7 @@ class MoveFailed(StorageProblem):
 
 
 class NotTheSame(StorageProblem):
-    """The check at the end."""
+    """The rows that arrived are not those that were sent."""
 
     sentence = N_(
         "What arrived in the table %(table)s is not what was sent, so the move was undone. The target is as"

@@ -74,7 +74,7 @@ class NewerBackup(StorageProblem):
 
 
 class RestoreFailed(StorageProblem):
-    """The disk or the system said no."""
+    """The disk or the operating system refused."""
 
     sentence = N_("The backup could not be put in the place of the records: %(why)s. They are as they were.")
 

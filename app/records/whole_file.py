@@ -1,4 +1,4 @@
-"""SQLite files as wholes: opened without a change to them, checked, forced to the disk."""
+"""SQLite's files: opened for reading alone, checked, begun, removed, forced to the disk."""
 
 from __future__ import annotations
 

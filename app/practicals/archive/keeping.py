@@ -62,7 +62,7 @@ class ChangedMeanwhile(Conflict):
 
 
 def keep_if_due(database: Database, worked_out: WorkedOut) -> None:
-    """Keep the result that is due. A page is never lost over it: what fails now is done at the next look."""
+    """Keep the result that is due. A failure is logged, the page shown, and the next look tries again."""
     row = None if worked_out.result is None else _row(worked_out.result)
     try:
         with database.writing() as session:

@@ -118,7 +118,7 @@ def one_at_a_glance(database: Database, *, actor: TeacherIdentity, practical_id:
     return found[0] if found else None
 
 
-def latest_year_with_results(database: Database, *, actor: TeacherIdentity) -> date | None:
+def newest_finished_day(database: Database, *, actor: TeacherIdentity) -> date | None:
     """The day of the newest finished practical."""
     with database.reading() as session:
         return session.scalar(select(func.max(Practical.held_on)).where(*_finished(actor)))

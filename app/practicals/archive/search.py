@@ -91,7 +91,7 @@ def find(database: Database, *, actor: TeacherIdentity, filters: Filters, page: 
     with database.reading() as session:
         of_department = Practical.department_id == actor.department_id
         all_there = _count(session, of_department)
-        conditions = [of_department, *passing(session, actor, filters)]
+        conditions = [of_department, *conditions_of(session, actor, filters)]
         found = all_there if len(conditions) == 1 else _count(session, *conditions)
         number, pages = page_within(found, A_PAGE, page)
         lines = listed(session, conditions, limit=A_PAGE, offset=(number - 1) * A_PAGE)
@@ -182,9 +182,9 @@ def _count(session: Session, *conditions: ColumnElement[bool]) -> int:
     return session.scalar(select(func.count()).select_from(Practical).where(*conditions)) or 0
 
 
-def passing(session: Session, actor: TeacherIdentity, filters: Filters) -> list[ColumnElement[bool]]:
+def conditions_of(session: Session, actor: TeacherIdentity, filters: Filters) -> list[ColumnElement[bool]]:
     """What a practical has to fulfil to pass the filters."""
-    found: list[ColumnElement[bool]] = [_has(word) for word in filters.words]
+    found: list[ColumnElement[bool]] = [_names_word(word) for word in filters.words]
     first, last = filters.first_day, filters.last_day
     if first is not None:
         found.append(Practical.held_on >= first)
@@ -205,7 +205,7 @@ def passing(session: Session, actor: TeacherIdentity, filters: Filters) -> list[
     return found
 
 
-def _has(word: Word) -> ColumnElement[bool]:
+def _names_word(word: Word) -> ColumnElement[bool]:
     """Whether the word stands in the title or the teacher's name, or is one of the metal."""
     text = word.text.lower()
     named = select(Teacher.id).where(

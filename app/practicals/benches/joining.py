@@ -107,7 +107,7 @@ def join_bench(
     earlier_token: str = "",
     phone: str = "",
 ) -> Joined:
-    """Speak for a bench: the first phone just joins, another needs the bench key or the teacher's release.
+    """Let a phone enter a bench's readings: the first just joins, another needs the bench key or a release.
 
     `phone` tells the phones apart whose wrong keys are counted.
     """
@@ -137,7 +137,7 @@ def move_bench(
     bench_key: str = "",
     phone: str = "",
 ) -> Joined:
-    """The wrong number was chosen: speak for another bench, as long as this one has sent nothing."""
+    """Let a phone that chose the wrong number change its bench, as long as that one has sent nothing."""
     with database.writing() as session:
         practical = locked_practical(session, actor.practical_id)
         if practical is None or practical.state != PracticalState.COLLECTING:

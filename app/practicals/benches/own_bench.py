@@ -26,7 +26,7 @@ MOST_WAITING = 999
 
 
 class LessonOver(Conflict):
-    """The practical is finished: nobody is looking for hands."""
+    """The practical is finished: no bench asks for help, or says what it read in ice, any more."""
 
     sentence = N_("This practical is finished. Ask your teacher in person.")
 

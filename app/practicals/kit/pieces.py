@@ -80,7 +80,7 @@ def may_change_kit(actor: TeacherIdentity) -> bool:
     return actor.is_technician or actor.is_head
 
 
-def kit(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
+def pieces_of_department(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
     """All pieces of the department, by kind and label as people count (T2 before T10)."""
     with database.reading() as session:
         return pieces_in(session, actor.department_id)

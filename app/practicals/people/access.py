@@ -1,4 +1,4 @@
-"""Who may get in, and what happens when the records go back to an older state of that.
+"""Changes of who may sign in, counted, so that a server notices records that went back to a backup.
 
 Whoever ends a sign-in, gives a password or switches a teacher does it in `access_changing`: the records count
 it, and the data folder keeps the count (`app/records/last_known.py`).

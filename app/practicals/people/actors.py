@@ -27,7 +27,7 @@ class TeacherIdentity:
 
     @property
     def is_technician(self) -> bool:
-        """Whether this one runs no lesson."""
+        """Whether this is a technician, who runs no lesson."""
         return self.role is Role.TECHNICIAN
 
 

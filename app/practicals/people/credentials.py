@@ -91,5 +91,5 @@ def note_failure(session: Session, subject_digest: str, now: datetime) -> None:
 
 
 def forget_failures(session: Session, subject_digest: str) -> None:
-    """A success wipes the slate."""
+    """Forget the failures under this subject, after a success."""
     session.execute(delete(FailedAttempt).where(FailedAttempt.subject_digest == subject_digest))

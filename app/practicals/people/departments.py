@@ -58,7 +58,7 @@ class LastHead(Conflict):
 
 
 class SwitchedOff(Conflict):
-    """Who cannot sign in cannot look after a department."""
+    """A teacher who is switched off was to become head."""
 
     sentence = N_("This teacher is switched off and cannot be head. Switch the teacher on again first.")
 

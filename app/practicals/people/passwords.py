@@ -36,7 +36,7 @@ class TooManySigningIn(Problem):
 
 
 class HashingQueue:
-    """Few at once; who waits and who is at it have one of the places."""
+    """A queue with a limited number of places: a few threads hash at once, the others in it wait."""
 
     def __init__(self, places: int, at_once: int) -> None:
         self._places = threading.BoundedSemaphore(places)

@@ -27,8 +27,8 @@ from app.practicals.people.teachers import (
     SignedIn,
     SignInRefused,
     TeacherProblem,
-    begun,
     check_own_password,
+    complete_sign_in,
     refuse_while_pausing,
 )
 from app.records.choices import LogKind
@@ -162,7 +162,7 @@ def finish_sign_in(database: Database, *, token: str, code: str, now: datetime, 
         if by_phone or _is_spare(session, person.teacher_id, code, now):
             credentials.forget_failures(session, attempt.subject)
             end_session(session, token, now)
-            return begun(session, person, now, where, proof, "" if by_phone else "spare code")
+            return complete_sign_in(session, person, now, where, proof, "" if by_phone else "spare code")
     attempt.note_failure(database, now, person)
     raise SignInRefused(NOT_THE_CODE)
 

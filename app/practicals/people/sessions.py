@@ -61,7 +61,7 @@ class OwnSession:
     here: bool
 
 
-def identity(teacher: Teacher | Row[Any], covers: Iterable[int] = ()) -> TeacherIdentity:
+def identity(teacher: Teacher | Row[*tuple[Any, ...]], covers: Iterable[int] = ()) -> TeacherIdentity:
     """The frozen identity of a row with a teacher's columns, with the practicals that it covers just now."""
     return TeacherIdentity(
         teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.role, frozenset(covers)

@@ -207,10 +207,10 @@ def sign_in(
         if asks_for_code(session, person.teacher_id):
             token = begin_session(session, person.teacher_id, now, where, waits_for_code=True)
             return SignedIn(token, person, proof, waits_for_code=True)
-        return begun(session, person, now, where, proof)
+        return complete_sign_in(session, person, now, where, proof)
 
 
-def begun(
+def complete_sign_in(
     session: Session, person: TeacherIdentity, now: datetime, where: Browser, proof: str, detail: str = ""
 ) -> SignedIn:
     """The session of somebody who has proved everything that is asked for."""

@@ -78,7 +78,7 @@ def decide(
         if not 1 <= expected_revision <= run.revision:
             raise RunOfAnotherTime()
         if run.revision != expected_revision:
-            if not _decided_just_so(session, run, actor, action, reason, expected_revision + 1):
+            if not _is_the_same_decision(session, run, actor, action, reason, expected_revision + 1):
                 raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
         elif run.set_aside != wanted or action == DecisionAction.COUNTED:
             decide_together(session, practical, [run], action, reason, actor, now)
@@ -169,7 +169,7 @@ def last_decisions(
         return {row[0]: LastDecision(*row[1:]) for row in found}
 
 
-def _decided_just_so(
+def _is_the_same_decision(
     session: Session, run: Run, actor: TeacherIdentity, action: DecisionAction, reason: str, revision: int
 ) -> bool:
     """Whether this teacher's same decision, with the same reason, is what made the run as it stands."""

@@ -1,4 +1,4 @@
-"""What is past its time goes: at every start, every hour after it, and whenever a teacher signs in."""
+"""Deletes what is past its time: at every start, every hour after it, and whenever a teacher signs in."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from app.exports.waiting import require_room
 from app.practicals.archive.school_year import name_of
 from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.out.selection import practicals_to_export, read_one_by_one
+from app.practicals.out.whole import practicals_to_export, read_one_by_one
 from app.practicals.people.log import note_download
 from app.practicals.upkeep.retention import retention_rule
 from app.records.whole import WholePractical

@@ -1,7 +1,8 @@
-"""Going back to a backup."""
+"""Backups by command: making one, and going back to one. The department's log tells of both."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -11,8 +12,10 @@ from sqlalchemy import func, select
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
 from app.practicals.people.log import add_to_log
+from app.records.backup import Backup, back_up
 from app.records.choices import LogKind
 from app.records.engine import Database
+from app.records.errors import StorageProblem
 from app.records.models import Practical, Run
 from app.records.restoring import (
     NotInSQLite,
@@ -52,6 +55,14 @@ class Restored:
 
 
 ITSELF = N_("the backup is the file of the records itself")
+
+
+def back_up_by_command(database: Database, file: Path, *, now: datetime) -> Backup:
+    """Copy the records to `file`. Raises `BackupProblem`; a copy that was made stays without its line."""
+    made = back_up(database, file)
+    with suppress(StorageProblem), database.writing() as session:  # an earlier version's tables have no log
+        add_to_log(session, LogKind.BACKED_UP, None, now)
+    return made
 
 
 def look_into(database: Database, file: Path) -> BackupContent:

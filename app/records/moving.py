@@ -103,9 +103,9 @@ Told = Callable[[MovedTable], object]
 def move(source: Database, target: Database, told: Told) -> list[MovedTable]:
     """Copy everything, hold both sides against each other, and only then let the target be seen."""
     if source.path is not None and not source.path.exists():
-        raise NothingToMove(source=str(source.path.absolute()))
+        raise NothingToMove(source=source.path.absolute())
     if target.path is not None and target.path.exists():
-        raise TargetNotEmpty(target=str(target.path.absolute()), what=N_("the file is there"))
+        raise TargetNotEmpty(target=target.path.absolute(), what=N_("the file is there"))
     with kept_alone(source), _spoken(), _reading(source) as read:
         _require_ours(read)
         if target.path is not None:
@@ -132,7 +132,7 @@ def _copied(read: Connection, write: Connection, target: Database, told: Told) -
         told(moved[-1])
     set_highest_ids(write, tables, highest_ids(read, tables))
     if write.dialect.name == "sqlite" and (broken := write.execute(text("PRAGMA foreign_key_check")).first()):
-        raise NotTheSame(table=str(broken[0]))
+        raise NotTheSame(table=broken[0])
     return moved
 
 
@@ -154,7 +154,7 @@ def _into_file(read: Connection, file: Path, told: Told) -> list[MovedTable]:
             moved = _copied(read, write, half, told)
         force_to_disk(half_made)
         if file.exists():  # made meanwhile
-            raise TargetNotEmpty(target=str(file.absolute()), what=N_("the file is there"))
+            raise TargetNotEmpty(target=file.absolute(), what=N_("the file is there"))
         half_made.replace(file)
         force_folder_to_disk(file.parent)
     except OSError as error:
@@ -167,7 +167,7 @@ def _into_file(read: Connection, file: Path, told: Told) -> list[MovedTable]:
 def _require_ours(read: Connection) -> None:
     found, wanted = MigrationContext.configure(read).get_current_revision(), newest_revision()
     if found != wanted:
-        raise OtherVersion(found=str(found), wanted=str(wanted))
+        raise OtherVersion(found=found, wanted=wanted)
     unknown = set(inspect(read).get_table_names()) - set(Base.metadata.tables) - {"alembic_version"}
     if unknown:
         raise OthersTables(tables=", ".join(sorted(unknown)))

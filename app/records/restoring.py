@@ -102,31 +102,31 @@ def look_at(file: Path) -> str:
     """The revision of a whole backup of ours. Raises what is wrong with it; nothing is changed."""
     try:
         if not is_sqlite(file):
-            raise NotOurs(file=str(file))
+            raise NotOurs(file=file)
         if is_cut_short(file):
-            raise DamagedBackup(file=str(file), why=SHORTER)
+            raise DamagedBackup(file=file, why=SHORTER)
         with closing(opened_read_only(file)) as backup:
             return _looked_at(file, backup)
     except OSError as error:
-        raise NoBackup(file=str(file), why=error.strerror or str(error)) from error
+        raise NoBackup(file=file, why=error.strerror or str(error)) from error
     except sqlite3.Error as error:
-        raise DamagedBackup(file=str(file), why=str(error)) from error
+        raise DamagedBackup(file=file, why=error) from error
 
 
 def _looked_at(file: Path, backup: sqlite3.Connection) -> str:
     tables = {name for (name,) in backup.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if not tables >= OURS | {"alembic_version"}:
-        raise NotOurs(file=str(file))
+        raise NotOurs(file=file)
     revision = backup.execute("SELECT version_num FROM alembic_version").fetchone()
     if revision is None:
-        raise NotOurs(file=str(file))
+        raise NotOurs(file=file)
     if not is_known(revision[0]):
-        raise NewerBackup(file=str(file), found=str(revision[0])[:40], known=str(newest_revision()))
+        raise NewerBackup(file=file, found=str(revision[0])[:40], known=newest_revision())
     if (found := backup.execute("PRAGMA integrity_check(1)").fetchone()[0]) != "ok":
-        raise DamagedBackup(file=str(file), why=str(found).replace("\n", " ")[:200])
+        raise DamagedBackup(file=file, why=str(found).replace("\n", " ")[:200])
     if (broken := backup.execute("PRAGMA foreign_key_check").fetchone()) is not None:
         why = f"a row of {broken[0]} points at one of {broken[2]} that is missing"
-        raise DamagedBackup(file=str(file), why=why)
+        raise DamagedBackup(file=file, why=why)
     return str(revision[0])
 
 
@@ -149,7 +149,7 @@ def prepared(file: Path, records: Path) -> Iterator[Database]:
         finally:
             database.close()
     except (OSError, sqlite3.Error) as error:
-        raise RestoreFailed(why=str(error)) from error
+        raise RestoreFailed(why=error) from error
     finally:
         remove(ready)
 
@@ -192,7 +192,7 @@ def refuse_others_records(records: Path) -> None:
     for place in (records, records.parent):
         if place.exists():
             if place.stat().st_uid != os.geteuid():
-                raise OthersRecords(file=str(records))
+                raise OthersRecords(file=records)
             return
 
 

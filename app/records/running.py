@@ -190,14 +190,14 @@ def _lock(path: Path) -> int | None:
     try:
         descriptor = os.open(file, os.O_CREAT | os.O_RDWR, 0o600)
     except OSError as error:
-        raise CannotBeLocked(file=str(file), why=error.strerror or str(error)) from error
+        raise CannotBeLocked(file=file, why=error.strerror or str(error)) from error
     try:
         _take(descriptor)
     except OSError as error:
         os.close(descriptor)
         if error.errno in _HELD:
             return None
-        raise CannotBeLocked(file=str(file), why=error.strerror or str(error)) from error
+        raise CannotBeLocked(file=file, why=error.strerror or str(error)) from error
     words = f"process {os.getpid()} on {socket.gethostname()}, since {datetime.now(UTC):%Y-%m-%d %H:%M} UTC\n"
     with suppress(OSError):  # a full disk: the lock holds all the same
         os.ftruncate(descriptor, 0)

@@ -177,7 +177,7 @@ def _checked_digest(version: RunVersion, bench: int, run: int) -> str:
     try:
         check_entry(entry)
     except ImpossibleReading as problem:
-        raise NotOfAClass(bench=str(bench), run=str(run), field=problem.field) from problem
+        raise NotOfAClass(bench=bench, run=run, field=problem.field) from problem
     return body_digest(entry)
 
 

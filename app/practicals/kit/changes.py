@@ -136,7 +136,7 @@ def tidy_label(label: str) -> str:
     """The label as it is kept. Raises `BadLabel`."""
     tidy = "".join(character for character in " ".join(label.split()) if character.isprintable()).strip()
     if not tidy or len(tidy) > LONGEST_LABEL:
-        raise BadLabel(most=str(LONGEST_LABEL))
+        raise BadLabel(most=LONGEST_LABEL)
     return tidy
 
 

@@ -13,9 +13,9 @@ from app.practicals.people.log import add_to_log
 from app.practicals.people.names import shown_name
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
-from app.records.errors import Unprocessable
+from app.records.errors import FieldProblem
 from app.records.models import KitCheck
-from app.words import N_, Message
+from app.words import N_
 
 LONGEST_AHEAD = timedelta(days=3660)
 """A check that is further off is a slip of the year (our own choice)."""
@@ -23,12 +23,8 @@ A_YEAR = timedelta(days=365)
 """What is offered as the time to the next check (common practice, no source)."""
 
 
-class ImpossibleCheck(Unprocessable):
-    """A check that nobody can have made, or that says nothing; `field` is the form's field."""
-
-    def __init__(self, field: str, sentence: str) -> None:
-        super().__init__(Message(sentence))
-        self.field = field
+class ImpossibleCheck(FieldProblem):
+    """A check that nobody can have made, or that says nothing."""
 
 
 @dataclass(frozen=True)

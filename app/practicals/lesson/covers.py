@@ -18,20 +18,16 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.log import add_to_log
 from app.records.choices import HistoryKind, LogKind, Role
 from app.records.engine import Database
-from app.records.errors import Unprocessable
+from app.records.errors import FieldProblem
 from app.records.models import Cover, Practical, Teacher
-from app.words import N_, Message
+from app.words import N_
 
 LONGEST_COVER = timedelta(days=366)
 """Who takes a lesson for longer has it for good (our own choice)."""
 
 
-class HandOverProblem(Unprocessable):
-    """The lesson cannot be handed over as asked; `field` is what was chosen wrong."""
-
-    def __init__(self, message: Message, field: str) -> None:
-        super().__init__(message)
-        self.field = field
+class HandOverProblem(FieldProblem):
+    """The lesson cannot be handed over as asked."""
 
 
 @dataclass(frozen=True)
@@ -92,13 +88,11 @@ def give_cover(
     """Let a colleague run it up to and with a day; an earlier cover ends. The colleague's name."""
     if ends_at > now + LONGEST_COVER:
         raise HandOverProblem(
-            Message(
-                N_("That day is more than a year away. Choose an earlier one, or hand it over for good.")
-            ),
             "last_day",
+            N_("That day is more than a year away. Choose an earlier one, or hand it over for good."),
         )
     if ends_at <= now:
-        raise HandOverProblem(Message(N_("That day is over. Choose today or a later day.")), "last_day")
+        raise HandOverProblem("last_day", N_("That day is over. Choose today or a later day."))
     with database.writing() as session:
         practical = practical_to_give_away(session, actor, practical_id)
         colleague = _colleague(session, practical, to)
@@ -137,9 +131,7 @@ def end_cover(database: Database, *, actor: TeacherIdentity, practical_id: int, 
 def _colleague(session: Session, practical: Practical, teacher_id: int) -> Teacher:
     teacher = session.scalar(select(Teacher).where(_could_take(practical), Teacher.id == teacher_id))
     if teacher is None:
-        raise HandOverProblem(
-            Message(N_("Choose a colleague from the list, who can sign in and runs lessons.")), "to"
-        )
+        raise HandOverProblem("to", N_("Choose a colleague from the list, who can sign in and runs lessons."))
     return teacher
 
 

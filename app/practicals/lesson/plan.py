@@ -36,10 +36,10 @@ from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalState
 from app.records.constraints import BENCH_NUMBER, BENCH_TWICE
 from app.records.engine import Database
-from app.records.errors import Conflict, Unprocessable
+from app.records.errors import Conflict, FieldProblem
 from app.records.models import BenchPlan, Practical
 from app.records.models.practical import LONGEST_QUESTION, LONGEST_SOURCE, LONGEST_TITLE
-from app.words import N_, Message
+from app.words import N_
 
 OF_ITS_OWN_DAY = ("title", "held_on", "delete_after", "room_temperature")
 """The texts of a plan's form that a copy for another class does not take over."""
@@ -50,12 +50,8 @@ QUESTION_TOO_LONG = N_(
 )
 
 
-class PlanProblem(Unprocessable):
-    """A plan that no class could carry out; `field` is the plan's field that it is about."""
-
-    def __init__(self, field: str, sentence: str, **values: str) -> None:
-        super().__init__(Message(sentence, values))
-        self.field = field
+class PlanProblem(FieldProblem):
+    """A plan that no class could carry out."""
 
 
 class PlanChangedMeanwhile(Conflict):
@@ -173,7 +169,7 @@ def check_plan(plan: Plan) -> None:
         raise PlanProblem(
             "inversions",
             N_("The number of inversions must be between 1 and %(most)s."),
-            most=str(MOST_INVERSIONS),
+            most=MOST_INVERSIONS,
         )
     if not 1 <= plan.planned_benches <= MOST_BENCHES:
         raise PlanProblem("planned_benches", N_("The number of benches must be between 1 and 99."))
@@ -202,7 +198,7 @@ def _check_words(plan: Plan) -> None:
         )
     for step, question in plan.own_questions.items():
         if step not in tuple(BoardStep) or not question or len(question) > LONGEST_QUESTION:
-            raise PlanProblem("own_questions", QUESTION_TOO_LONG, most=str(LONGEST_QUESTION))
+            raise PlanProblem("own_questions", QUESTION_TOO_LONG, most=LONGEST_QUESTION)
 
 
 def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
@@ -245,13 +241,13 @@ def check_kits(plan: Plan) -> None:
                     " of it. Choose a longer tube, or less shot."
                 ),
                 tube=kit.tube.label if kit.tube else "–",
-                bench=str(kit.number),
+                bench=kit.number,
             )
 
 
 def _impossible_line(line: BenchPlanLine) -> PlanProblem:
     sentence = N_("The plan for bench %(bench)s cannot be carried out. Check its figures.")
-    return PlanProblem("bench_plans", sentence, bench=str(line.number))
+    return PlanProblem("bench_plans", sentence, bench=line.number)
 
 
 def _columns(plan: Plan) -> dict[str, Any]:

@@ -24,7 +24,7 @@ from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import AccessMark, Teacher
-from app.words import N_, Message
+from app.words import N_
 
 
 class HeadThere(Conflict):
@@ -58,13 +58,11 @@ def make_first_head(
     if expected_digest is None or not hmac.compare_digest(digest(tidy_code(code)), expected_digest):
         attempt.note_failure(database, now, None)
         raise TeacherProblem(
-            Message(
-                N_(
-                    "This is not the code that the server printed when it was started. Look at its console; a"
-                    " new start prints a new one."
-                )
-            ),
             "code",
+            N_(
+                "This is not the code that the server printed when it was started. Look at its console; a"
+                " new start prints a new one."
+            ),
         )
     department = department.strip()
     checked = new_teacher(login=login, name=name, department=department, password=password)

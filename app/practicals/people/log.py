@@ -6,12 +6,11 @@ was removed. Nothing that a student typed, no code, no token and no sign-in name
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.departments import require_head
@@ -127,8 +126,13 @@ def log_page(
 ) -> LogPage:
     """The lines of the head's department and of the whole installation, the latest first: those before an
     entry, or those after one, or the last ones."""
-    wanted = select(LogEntry).where(
-        or_(LogEntry.department_id == actor.department_id, LogEntry.department_id.is_(None))
+    acting, about = aliased(Teacher), aliased(Teacher)
+    wanted = (
+        select(LogEntry, acting.name, about.name, Practical.title)
+        .outerjoin(acting, acting.id == LogEntry.actor_id)
+        .outerjoin(about, about.id == LogEntry.teacher_id)
+        .outerjoin(Practical, Practical.id == LogEntry.practical_id)
+        .where(or_(LogEntry.department_id == actor.department_id, LogEntry.department_id.is_(None)))
     )
     if kind is not None:
         wanted = wanted.where(LogEntry.kind == kind)
@@ -140,39 +144,24 @@ def log_page(
         wanted = wanted.order_by(LogEntry.id.desc())
     with database.reading() as session:
         require_head(session, actor)
-        rows = session.scalars(wanted.limit(LINES_A_PAGE + 1)).all()
-        more, rows = len(rows) > LINES_A_PAGE, rows[:LINES_A_PAGE]
-        if after is not None:
-            rows = rows[::-1]
-        lines = _lines(session, rows)
-    first, last = (rows[0].id, rows[-1].id) if rows else (None, None)
+        lines = [_line(*row) for row in session.execute(wanted.limit(LINES_A_PAGE + 1))]
+    more, lines = len(lines) > LINES_A_PAGE, lines[:LINES_A_PAGE]
     if after is not None:
-        return LogPage(lines, older=last, newer=first if more else None)
-    return LogPage(lines, older=last if more else None, newer=first if before is not None else None)
+        lines.reverse()
+    first, last = (lines[0].entry_id, lines[-1].entry_id) if lines else (None, None)
+    if after is not None:
+        return LogPage(tuple(lines), older=last, newer=first if more else None)
+    return LogPage(tuple(lines), older=last if more else None, newer=first if before is not None else None)
 
 
-def _lines(session: Session, rows: Iterable[LogEntry]) -> tuple[LogLine, ...]:
-    rows = list(rows)
-    people = {number for row in rows for number in (row.actor_id, row.teacher_id) if number is not None}
-    practicals = {row.practical_id for row in rows if row.practical_id is not None}
-    found = session.execute(select(Teacher.id, Teacher.name).where(Teacher.id.in_(people)))
-    names = {row.id: row.name for row in found}
-    kept = session.execute(select(Practical.id, Practical.title).where(Practical.id.in_(practicals)))
-    titles = {row.id: row.title for row in kept}
-
-    def name(number: int | None) -> str | None:
-        return None if number is None else shown_name(names.get(number))
-
-    return tuple(
-        LogLine(
-            row.id,
-            row.at,
-            LogKind(row.kind),
-            name(row.actor_id),
-            name(row.teacher_id),
-            titles.get(row.practical_id) if row.practical_id else None,
-            row.practical_id,
-            row.detail,
-        )
-        for row in rows
+def _line(row: LogEntry, actor: str | None, teacher: str | None, title: str | None) -> LogLine:
+    return LogLine(
+        row.id,
+        row.at,
+        LogKind(row.kind),
+        None if row.actor_id is None else shown_name(actor),
+        None if row.teacher_id is None else shown_name(teacher),
+        title,
+        row.practical_id,
+        row.detail,
     )

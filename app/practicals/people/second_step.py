@@ -117,7 +117,7 @@ def confirm_second_step(
             add_to_log(session, LogKind.SECOND_STEP_ON, actor, now, teacher_id=actor.teacher_id)
             return _new_spare_codes(session, actor.teacher_id)
     attempt.note_failure(database, now, None)
-    raise TeacherProblem(NOT_YET_THE_CODE, "code")
+    raise TeacherProblem("code", NOT_YET_THE_CODE)
 
 
 def new_spare_codes(

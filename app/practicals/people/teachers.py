@@ -34,22 +34,18 @@ from app.practicals.people.sessions import (
 from app.records.choices import LogKind, Role
 from app.records.constraints import LOGIN_TAKEN
 from app.records.engine import Database
-from app.records.errors import Problem, Unprocessable
+from app.records.errors import FieldProblem, Problem
 from app.records.models import Teacher
 from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
 SHORTEST_PASSWORD = 10
-OWN_PASSWORD = "own"  # nosec B105 # noqa: S105 - a name of a field
-"""The field of a problem with the password that one has; `password` is the one that one wants."""
+OWN_PASSWORD, NEW_PASSWORD = "own", "password"  # nosec B105
+"""The fields of a problem with the password that one has, and with the one that one wants."""
 
 
-class TeacherProblem(Unprocessable):
-    """A teacher cannot be added or changed as asked; `field` is what was typed wrong."""
-
-    def __init__(self, message: Message, field: str = "password") -> None:
-        super().__init__(message)
-        self.field = field
+class TeacherProblem(FieldProblem):
+    """A teacher cannot be added or changed as asked."""
 
 
 class SignInRefused(Problem):
@@ -84,10 +80,10 @@ def new_teacher(*, login: str, name: str, department: str, password: str) -> New
     """Check what was typed, and hash the password. Before the transaction."""
     login, name = tidy_login(login), name.strip()
     if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
-        raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
+        raise TeacherProblem("login", N_("A sign-in name has 1 to 80 characters and no spaces."))
     if not 0 < len(name) <= LONGEST_NAME or not 0 < len(department) <= LONGEST_NAME:
         raise TeacherProblem(
-            Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
+            "name", N_("Give the teacher's name and the department, each up to 120 characters.")
         )
     return NewTeacher(login, name, hash_new_password(password, (login, name, department)))
 
@@ -97,7 +93,7 @@ def add_account(
 ) -> Teacher:
     """The new account's row; raises `TeacherProblem` where the sign-in name is taken."""
     if session.scalar(select(Teacher.id).where(Teacher.login == teacher.login)) is not None:
-        raise TeacherProblem(Message(LOGIN_TAKEN), "login")
+        raise TeacherProblem("login", LOGIN_TAKEN)
     row = Teacher(
         department_id=department_id,
         login=teacher.login,
@@ -151,13 +147,13 @@ def hash_new_password(password: str, about: Iterable[str]) -> str:
     `about` its owner."""
     if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
         raise TeacherProblem(
-            Message(
-                N_("A password has %(least)s to %(most)s characters; three unrelated words do well."),
-                {"least": str(SHORTEST_PASSWORD), "most": str(LONGEST_PASSWORD)},
-            )
+            NEW_PASSWORD,
+            N_("A password has %(least)s to %(most)s characters; three unrelated words do well."),
+            least=SHORTEST_PASSWORD,
+            most=LONGEST_PASSWORD,
         )
     if (problem := why_guessable(password, about)) is not None:
-        raise TeacherProblem(problem)
+        raise TeacherProblem(NEW_PASSWORD, problem)
     return passwords.hash_of(password)
 
 
@@ -244,9 +240,7 @@ def check_own_password(database: Database, *, teacher: TeacherIdentity, password
         _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
         if not passwords.matches(stored, password):
             attempt.note_failure(database, now, teacher)
-            raise TeacherProblem(
-                Message(N_("The current password is not right. Nothing was changed.")), OWN_PASSWORD
-            )
+            raise TeacherProblem(OWN_PASSWORD, N_("The current password is not right. Nothing was changed."))
     with database.writing() as session:
         credentials.forget_failures(session, attempt.subject)
 
@@ -255,7 +249,7 @@ def _refuse_own_while_pausing(database: Database, attempt: Attempt, now: datetim
     try:
         refuse_while_pausing(database, attempt, now)
     except SignInRefused as pause:
-        raise TeacherProblem(pause.message, OWN_PASSWORD) from pause
+        raise TeacherProblem(OWN_PASSWORD, pause.message) from pause
 
 
 def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:

@@ -32,7 +32,7 @@ from app.records.engine import Database
 from app.records.errors import Conflict, NotFound
 from app.records.models import Teacher, WayIn
 from app.records.models.people import LONGEST_NAME
-from app.words import N_, Message
+from app.words import N_
 
 INVITATION_LASTS, NEW_PASSWORD_LASTS = timedelta(days=7), timedelta(days=1)
 """Own choice: an invitation may wait over a weekend; who forgot a password is waiting for it."""
@@ -107,7 +107,7 @@ def invite(database: Database, *, actor: TeacherIdentity, name: str, role: Role,
     """Make a link for somebody who is to come into the head's department."""
     name = name.strip()
     if not 0 < len(name) <= LONGEST_NAME:
-        raise TeacherProblem(Message(N_("Give the name, up to 120 characters.")), "name")
+        raise TeacherProblem("name", N_("Give the name, up to 120 characters."))
     with database.writing() as session:
         require_head(session, actor)
         add_to_log(session, LogKind.TEACHER_INVITED, actor, now, detail=role)

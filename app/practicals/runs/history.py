@@ -119,15 +119,7 @@ _Placed = tuple[tuple[int, int], HistoryLine]  # the pair orders what happened i
 def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     rows = session.scalars(select(StateChange).where(StateChange.practical_id == practical_id))
     return [
-        (
-            (0, row.id),
-            HistoryLine(
-                row.at,
-                row.kind,
-                _who_did(row, names),
-                reason=_told(row, names),
-            ),
-        )
+        ((0, row.id), HistoryLine(row.at, row.kind, _who_did(row, names), reason=_told(row, names)))
         for row in rows
     ]
 

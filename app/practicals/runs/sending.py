@@ -147,7 +147,7 @@ def correct_run(
     check_entry(entry)
     reason = _own_words(reason, own_calculation)
     if isinstance(actor, BenchIdentity) and len(reason) > LONGEST_BENCH_WORDS:
-        raise WordsTooLong()
+        raise WordsTooLong(most=LONGEST_BENCH_WORDS)
     if len(reason) > LONGEST_REASON or (not reason and isinstance(actor, TeacherIdentity)):
         raise ReasonMissing()
     columns = columns_of(entry)

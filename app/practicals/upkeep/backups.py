@@ -91,7 +91,7 @@ def restore(database: Database, file: Path, *, now: datetime) -> Restored:
 
 def _place(database: Database, file: Path) -> Path:
     if database.path is None:
-        raise NotInSQLite(file=str(file))
+        raise NotInSQLite(file=file)
     if file.exists() and file.resolve() == database.path.resolve():
         raise RestoreFailed(why=ITSELF)
     return database.path.resolve()

@@ -110,7 +110,7 @@ def set_retention_rule(
     """Another rule for the head's department; `today` is the school's date. A shorter one waits a month."""
     for years in (words_years, runs_years):
         if years is not None and not 1 <= years <= MOST_YEARS_KEPT:
-            raise NoSuchRule(most=str(MOST_YEARS_KEPT))
+            raise NoSuchRule(most=MOST_YEARS_KEPT)
     if words_years is not None and runs_years is not None and words_years > runs_years:
         raise WordsOutliveRuns()
     with database.writing() as session:

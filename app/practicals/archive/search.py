@@ -16,6 +16,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, Department, KeptResult, Practical, Teacher
+from app.records.models.practical import NEWEST_FIRST
 
 A_PAGE = 25
 """Practicals on one page of the list (our own choice)."""
@@ -134,17 +135,17 @@ def year_begins_in(session: Session, department_id: int) -> int:
     return session.get_one(Department, department_id).year_begins_in
 
 
+def held_in_year(session: Session, department_id: int, year: int) -> ColumnElement[bool]:
+    """Whether a practical's lesson was in this school year of the department."""
+    return Practical.held_on.between(*days_of(year, year_begins_in(session, department_id)))
+
+
 def listed(
     session: Session, conditions: Sequence[ColumnElement[bool]], *, limit: int, offset: int = 0
 ) -> tuple[Listed, ...]:
     """These practicals, the newest first, with their result as it was kept last."""
     wanted = (
-        select(Practical.id)
-        .where(*conditions)
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
-        .limit(limit)
-        .offset(offset)
-        .subquery()
+        select(Practical.id).where(*conditions).order_by(*NEWEST_FIRST).limit(limit).offset(offset).subquery()
     )
     simulated = select(Bench.id).where(Bench.practical_id == Practical.id, Bench.simulated).exists()
     rows = session.execute(
@@ -152,7 +153,7 @@ def listed(
         .join(wanted, wanted.c.id == Practical.id)
         .join(Teacher, Teacher.id == Practical.teacher_id)
         .outerjoin(KeptResult, KeptResult.id == last_kept())
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
+        .order_by(*NEWEST_FIRST)
     )
     return tuple(
         Listed(
@@ -191,9 +192,7 @@ def conditions_of(session: Session, actor: TeacherIdentity, filters: Filters) ->
     if last is not None:
         found.append(Practical.held_on <= last)
     if filters.year is not None:
-        found.append(
-            Practical.held_on.between(*days_of(filters.year, year_begins_in(session, actor.department_id)))
-        )
+        found.append(held_in_year(session, actor.department_id, filters.year))
     if filters.metal is not None:
         found.append(Practical.material == filters.metal)
     if filters.teacher_id is not None:

@@ -148,6 +148,10 @@ class Practical(Base):
     bench_kits: Mapped[list[BenchKit]] = relationship(cascade="all, delete-orphan", passive_deletes=True)
 
 
+NEWEST_FIRST = (Practical.held_on.desc(), Practical.id.desc())
+"""The order of every list of practicals that begins with the latest lesson."""
+
+
 class BenchPlan(Base):
     """What the plan gives one bench; None means the practical's own value."""
 

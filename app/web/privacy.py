@@ -5,8 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
 
-from app.practicals.people.browsers import KNOWN_FOR
-from app.practicals.people.credentials import FAILURES_KEPT
+from app.practicals.people.credentials import BROWSER_KNOWN_FOR, FAILURES_KEPT
 from app.practicals.people.sessions import SESSIONS_KEPT
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.upkeep.retention import RetentionRule, retention_rule, retention_rule_for_bench
@@ -24,7 +23,7 @@ def page() -> ResponseReturnValue:
         "privacy.html",
         rule=_rule_of_the_reader(),
         session_days=SESSIONS_KEPT.days,
-        browser_days=KNOWN_FOR.days,
+        browser_days=BROWSER_KNOWN_FOR.days,
         failure_hours=int(FAILURES_KEPT.total_seconds() // 3600),
         longest_words=LONGEST_BENCH_WORDS,
     )

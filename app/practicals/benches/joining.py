@@ -111,21 +111,19 @@ def join_bench(
 
     `phone` tells the phones apart whose wrong keys are counted.
     """
+    outcome = None
     with database.writing() as session:
         seen = _by_code(session, code)
         practical = locked_practical(session, seen.id) if seen else None
-        if practical is not None and practical.join_code != tidy_code(code):
-            practical = None  # replaced a moment ago
-        if practical is not None:
+        if practical is not None and practical.join_code == tidy_code(code):  # not replaced a moment ago
             if practical.state != PracticalState.COLLECTING:
                 raise _closed(practical)
             outcome = _join(session, practical, bench_number, _Asks(bench_key, earlier_token, phone), now)
-            if isinstance(outcome, Joined):
-                return outcome
-    if practical is None:
+    if outcome is None:
         raise _counted_wrong_code(database, address, now)
-    assert isinstance(outcome, Message)
-    raise BenchTaken(outcome)
+    if isinstance(outcome, Message):
+        raise BenchTaken(outcome)
+    return outcome
 
 
 def move_bench(

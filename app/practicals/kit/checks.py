@@ -8,9 +8,8 @@ from datetime import date, datetime, timedelta
 from app.physics.reading.readings import Reading
 from app.physics.reading.text import with_unit
 from app.practicals.kit.pieces import NoSuchPiece, Piece, checks_in, picture, piece_here, require_keeper
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, shown_name
 from app.practicals.people.log import add_to_log
-from app.practicals.people.names import shown_name
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
 from app.records.errors import FieldProblem

@@ -14,10 +14,9 @@ from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, is_removed
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import add_to_log
-from app.practicals.people.names import is_removed
 from app.practicals.people.sessions import end_access
 from app.practicals.people.teachers import hash_new_password, known_about, replace_password, tidy_login
 from app.records.choices import LogKind, Role

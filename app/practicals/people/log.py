@@ -12,9 +12,8 @@ from datetime import datetime, timedelta
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session, aliased
 
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, shown_name
 from app.practicals.people.departments import require_head
-from app.practicals.people.names import shown_name
 from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.models import LogEntry, Practical, Teacher

@@ -17,10 +17,9 @@ from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import FORMER_TEACHER, TeacherIdentity
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import add_to_log
-from app.practicals.people.names import FORMER_TEACHER
 from app.records.base import Base
 from app.records.choices import LogKind
 from app.records.engine import Database

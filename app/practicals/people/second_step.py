@@ -22,7 +22,7 @@ from app.practicals.people.credentials import digest, is_possible, new_code, tid
 from app.practicals.people.departments import colleague_row, require_head
 from app.practicals.people.log import add_to_log
 from app.practicals.people.pauses import Attempt
-from app.practicals.people.sessions import Browser, browser_of, end_session, identity
+from app.practicals.people.sessions import Browser, browser_in, end_session, identity
 from app.practicals.people.teachers import (
     SignedIn,
     SignInRefused,
@@ -183,7 +183,7 @@ def _waiting(database: Database, token: str, now: datetime) -> tuple[TeacherIden
     )
     with database.reading() as session:
         found = session.execute(wanted).first()
-        return found and (identity(found[0]), browser_of(found[1]))
+        return found and (identity(found[0]), browser_in(found[1]))
 
 
 def _locked(session: Session, teacher_id: int) -> SecondStep | None:

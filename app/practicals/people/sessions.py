@@ -17,8 +17,7 @@ from sqlalchemy.orm import Session
 
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.browsers import forget_browsers
-from app.practicals.people.credentials import digest, is_possible, new_token
+from app.practicals.people.credentials import digest, forget_browsers, is_possible, new_token
 from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind
 from app.records.engine import Database
@@ -45,7 +44,7 @@ class Browser:
 NO_BROWSER = Browser()
 
 
-def browser_of(row: TeacherSession) -> Browser:
+def browser_in(row: TeacherSession) -> Browser:
     """The browser in which a session was begun."""
     return Browser(row.browser or "", row.system or "")
 
@@ -164,7 +163,7 @@ def own_sessions(
         found = [
             OwnSession(
                 row.id,
-                browser_of(row),
+                browser_in(row),
                 row.created_at,
                 row.last_seen_at,
                 row.token_digest == here,

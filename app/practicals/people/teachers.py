@@ -15,12 +15,10 @@ from sqlalchemy.orm import Session
 from app.practicals.people import credentials, passwords
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.browsers import known_browser, remember_browser
-from app.practicals.people.credentials import is_possible
+from app.practicals.people.credentials import is_possible, known_browser, remember_browser
 from app.practicals.people.departments import department_named, found_department
-from app.practicals.people.guessable import why_guessable
 from app.practicals.people.log import add_to_log
-from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES
+from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES, why_guessable
 from app.practicals.people.pauses import Attempt
 from app.practicals.people.sessions import (
     NO_BROWSER,

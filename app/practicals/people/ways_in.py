@@ -7,7 +7,7 @@ or once who made it is no head any more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
@@ -126,7 +126,7 @@ def make_password_link(
         end_links(session, teacher.id, now)
         add_to_log(session, LogKind.PASSWORD_RESET, actor, now, teacher_id=teacher.id)
         made = _made(session, actor, now, NEW_PASSWORD_LASTS, name="", teacher_id=teacher.id)
-        return MadeLink(made.token, teacher.name, None, made.expires_at)
+        return replace(made, name=teacher.name)
 
 
 def open_invitations(database: Database, *, actor: TeacherIdentity, now: datetime) -> list[Invitation]:

@@ -15,8 +15,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.lesson.permission import note_change, practical_to_run, practical_to_see
-from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.names import shown_name
+from app.practicals.people.actors import TeacherIdentity, shown_name
 from app.practicals.runs.entry import RunEntry, entry_of
 from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.records.append_only import REMOVED

@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy import text
 
 from app.practicals.lesson.deletions import delete_practical
+from app.practicals.people.actors import FORMER_TEACHER
 from app.practicals.people.colleagues import set_colleague_role, switch_colleague
 from app.practicals.people.departments import HeadsOnly
 from app.practicals.people.log import (
@@ -20,7 +21,6 @@ from app.practicals.people.log import (
     note_download,
     note_failed_sign_in,
 )
-from app.practicals.people.names import FORMER_TEACHER
 from app.practicals.people.sessions import sign_out_everywhere
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.choices import LogKind, Role

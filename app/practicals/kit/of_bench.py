@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.practicals.kit.pieces import Figures, Piece, piece_columns, pieces_in
+from app.practicals.kit.pieces import Figures, Piece, piece_columns, pieces_by_id
 from app.records.choices import PieceKind
 from app.records.models import BenchKit, Practical, Run
 from app.records.models.kit import PIECE_COLUMNS
@@ -110,7 +110,7 @@ def taken_from_kit(
     }
     if all(kit.number in kept for kit in wanted):
         return tuple(kept[kit.number] for kit in wanted)
-    there = {piece.piece_id: piece for piece in pieces_in(session, department_id)}
+    there = pieces_by_id(session, department_id)
     taken = [kept.get(kit.number) or _with_numbers(kit, there, earlier.get(kit.number)) for kit in wanted]
     return tuple(kit for kit in taken if kit.pieces)
 
@@ -153,5 +153,5 @@ def refreshed(session: Session, department_id: int, kits: Iterable[BenchKitLine]
     kits = tuple(kits)
     if not kits:
         return ()
-    there = {piece.piece_id: piece for piece in pieces_in(session, department_id)}
+    there = pieces_by_id(session, department_id)
     return tuple(_with_numbers(kit, there, kit) for kit in kits)

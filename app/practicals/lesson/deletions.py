@@ -9,7 +9,7 @@ from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import practical_to_give_away
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, teacher_id_of
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import add_to_log
 from app.records.choices import OPEN_STATES, LogKind
@@ -87,7 +87,7 @@ def delete_and_log(
             held_on=practical.held_on,
             teacher_id=practical.teacher_id,
             runs=session.scalar(runs) or 0,
-            deleted_by_id=actor.teacher_id if actor else None,
+            deleted_by_id=teacher_id_of(actor),
             delete_after=after,
             at=now,
         )

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session, aliased
 
-from app.practicals.people.actors import TeacherIdentity, shown_name
+from app.practicals.people.actors import TeacherIdentity, shown_name, teacher_id_of
 from app.practicals.people.departments import require_head
 from app.records.choices import LogKind
 from app.records.engine import Database
@@ -65,7 +65,7 @@ def add_to_log(
             at=now,
             department_id=department_id if actor is None else actor.department_id,
             kind=kind,
-            actor_id=actor.teacher_id if actor else None,
+            actor_id=teacher_id_of(actor),
             teacher_id=teacher_id,
             practical_id=practical_id,
             detail=detail,

@@ -1,4 +1,4 @@
-"""Benches and the phones that speak for them. No names, no device ids."""
+"""Benches and the phones that enter their readings. No names, no device ids."""
 
 from __future__ import annotations
 

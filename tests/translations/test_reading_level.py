@@ -28,7 +28,6 @@ READ_BY_STUDENTS = (
     "app/physics/working.py",
     "app/physics/working_lines.py",
     "app/practicals/benches/",
-    "app/practicals/board/questions.py",
     "app/practicals/board/reveal.py",
     "app/practicals/runs/refusals.py",
     "app/web/board/picture.py",

@@ -77,7 +77,7 @@ def _choose(form: TypedForm, wanted: set[int] | None) -> str:
 
 
 def _pieces() -> list[Piece]:
-    return [piece for piece in pieces.kit(database(), actor=g.teacher) if piece.in_use]
+    return [piece for piece in pieces.pieces_of_department(database(), actor=g.teacher) if piece.in_use]
 
 
 def _link(piece: Piece) -> str | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zlib
 from datetime import UTC, datetime
 
@@ -143,6 +144,23 @@ def test_the_class_value_stands_large_before_everything_else() -> None:
     sizes = sizes_on(page)
     assert next(size for words, size in sizes.items() if "209.4" in words) == pytest.approx(20, abs=0.1)
     assert "95 % interval 202.7 to 216.2" in page.extract_text()
+
+
+def test_the_band_of_the_class_value_has_an_edge_at_each_end() -> None:
+    value = Headline("209.4", "J/(kg·K)", Message("95 %% interval"), "202.7 to 216.2")
+    page = _printed(Report("Year 9", "6 March 2031", (), (Section("Result", (value,)),))).pages[0]
+    contents = page.get_contents()
+    assert contents is not None
+    drawn = contents.get_data().decode("latin-1")
+    number = r"(-?[\d.]+)"
+    x, y, wide, high = map(float, re.findall(rf"{number} {number} {number} {number} re f", drawn)[0])
+    edges = [
+        tuple(map(float, one)) for one in re.findall(rf"{number} {number} m {number} {number} l S", drawn)
+    ]
+    assert len(edges) == 2
+    for edge, at in zip(edges, (x, x + wide), strict=True):
+        assert edge[::2] == pytest.approx((at, at), abs=0.02)
+        assert sorted(edge[1::2]) == pytest.approx(sorted((y, y + high)), abs=0.02)
 
 
 def test_a_figure_read_from_the_right_keeps_its_unit_behind_it() -> None:

@@ -94,3 +94,13 @@ def test_a_lighter_drawing_has_every_part_in_the_same_place() -> None:
     uses = r'<use [^>]*x="([^"]+)" y="([^"]+)"'
     for thin, full in zip(re.findall(uses, light), re.findall(uses, drawing.decode()), strict=True):
         assert list(map(float, thin)) == pytest.approx(list(map(float, full)), abs=0.051)
+
+
+def test_a_long_name_of_a_bench_is_set_smaller_so_that_it_fits_its_mark() -> None:
+    result, size = worked_out([*a_class(6), a_run("125")]), SIZES["phone"]
+    drawing = gallery.write_svg(gallery.build("line", result, str, size="phone", room="phone"))
+    marked = with_own_mark(drawing, "125", result, "phone", "phone").decode()
+    (letters,) = map(float, re.findall(r'font-size="([\d.]+)" fill="[^"]*">125<', marked))
+    assert size.mark / 2 < 3 * 0.6 * letters < size.mark, (
+        "a digit is about 0.6 of its size wide (from memory)"
+    )

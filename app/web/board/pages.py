@@ -55,21 +55,29 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     result = result_for_figure(snapshot, database_name(), revision, name)
     if result is None:
         return Response(status=409)
-    return as_figure(
-        drawn_for_wall((database_name(), practical_id, revision, name), result, held=snapshot.board.paused)
-    )
+    held = snapshot.board.paused
+    return as_figure(drawn_for_wall(result, database_name(), practical_id, revision, name, held=held))
 
 
-def drawn_for_wall(of: tuple[str, int, int, str], result: ClassResult, *, held: bool = False) -> bytes:
-    """A figure in the language, room and size that its address names; 404 where one of them is unknown.
-
-    `of`: whose records, which practical and revision, and the figure's name.
-    """
+def drawn_for_wall(
+    result: ClassResult, records: str, practical_id: int, revision: int, name: str, *, held: bool = False
+) -> bytes:
+    """A figure in the language, room and size that its address names; 404 where one of them is unknown."""
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     size = request.args.get("size", "wall")
     if spoken not in LANGUAGES or light not in WALL_ROOMS or size not in WALL_SIZES:
         abort(404)
-    wanted = Drawing(*of, size, spoken, light, right_to_left=spoken in RIGHT_TO_LEFT, held=held)
+    wanted = Drawing(
+        records,
+        practical_id,
+        revision,
+        name,
+        size,
+        spoken,
+        light,
+        right_to_left=spoken in RIGHT_TO_LEFT,
+        held=held,
+    )
     with force_locale(spoken):
         return studio.draw(wanted, result, say)
 

@@ -87,8 +87,8 @@ def first_figure(benches: int, material: str, place: int) -> ResponseReturnValue
     result = a_class.class_at(benches, material, place).result if name else None
     if name is None or result is None:
         abort(404)
-    of = (WHOSE % (benches, material), a_class.NOBODY, place, name)
-    return as_figure(drawn_for_wall(of, result), seconds=3600)
+    drawn = drawn_for_wall(result, WHOSE % (benches, material), a_class.NOBODY, place, name)
+    return as_figure(drawn, seconds=3600)
 
 
 def _questions(form: AnswersForm) -> str:

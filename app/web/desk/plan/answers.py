@@ -44,9 +44,10 @@ def offered_answers(today: date) -> AnswersForm:
 def read_answers(sent: Mapping[str, str]) -> AnswersForm:
     """Read all three; every problem is found, not only the first."""
     form = AnswersForm.of(sent, AnswersForm.FIELDS)
-    read = {name: form.read(name, parse) for name, parse in AnswersForm.FIELDS.items()}
-    if not form.problems:
-        form.answers = Answers(read["planned_benches"], read["material"], read["held_on"])
+    benches = form.read("planned_benches", parse_bench_count)
+    material, held_on = form.read("material", metal_key), form.read("held_on", day_of_the_lesson)
+    if benches is not None and material is not None and held_on is not None:
+        form.answers = Answers(benches, material, held_on)
     return form
 
 

@@ -31,7 +31,7 @@ from app.practicals.lesson.details import STANDARD_GRAVITY, Plan
 from app.records.choices import GravityHow
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.web.desk.plan import questions
-from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, plain
+from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, parse_day, plain
 from app.web.languages import LANGUAGES, say
 from app.words import N_, Message
 
@@ -49,6 +49,9 @@ ALLOWANCE_TOO_LONG = Message(
 BORE_TOO_WIDE = Message(
     N_("The bore is as wide as the tube is long. Check both; a bore is a few centimetres.")
 )
+
+NO_DAY = Message(N_("Give the day of the lesson as year-month-day, for example 2026-03-12."))
+NO_LAST_DAY = Message(N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty."))
 
 
 @dataclass
@@ -269,15 +272,8 @@ def _language(text: str) -> str:
 
 def day_of_the_lesson(text: str) -> date:
     """A day. Raises ReadingProblem."""
-    return _day(text, N_("Give the day of the lesson as year-month-day, for example 2026-03-12."))
+    return parse_day(text, NO_DAY)
 
 
 def _last_day(text: str) -> date:
-    return _day(text, N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty."))
-
-
-def _day(text: str, problem: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise ReadingProblem(Message(problem)) from None
+    return parse_day(text, NO_LAST_DAY)

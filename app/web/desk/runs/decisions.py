@@ -14,9 +14,9 @@ from app.physics.run import QUANTITIES
 from app.practicals.board.what_if import with_every_run
 from app.practicals.runs import whole_bench
 from app.practicals.runs.decisions import (
-    Decided,
     DecidedMeanwhile,
     RunOfAnotherTime,
+    SavedDecision,
     count_again,
     decided_runs,
     last_decisions,
@@ -254,7 +254,7 @@ def _decisions(practical_id: int, asked: Asked, refused: Refused | None = None) 
     )
 
 
-def _said(decided: Decided) -> str:
+def _said(decided: SavedDecision) -> str:
     place = {"bench": decided.bench_number, "run": decided.run_number}
     if decided.set_aside:
         return gettext(

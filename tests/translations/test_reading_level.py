@@ -19,7 +19,7 @@ END = re.compile(r"(?<=[.?!;:])\s+")
 READ_BY_STUDENTS = (
     "templates/bench/",
     "templates/board/picture.html",
-    "app/exports/card_text.py",
+    "app/exports/papers/card_text.py",
     "app/figures/beyond.py",
     "app/figures/findings.py",
     "app/physics/asking/",

@@ -34,7 +34,7 @@ def labels() -> ResponseReturnValue:
 @audience("staff")
 def labels_pdf() -> ResponseReturnValue:
     """The chosen labels, from the first free place of the sheet on."""
-    from app.exports import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
+    from app.exports.papers import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
 
     form = TypedForm.of(request.args, ("first",), {"first": "1"}, longest=20)
     wanted = set(request.args.getlist("piece", type=int))

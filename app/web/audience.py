@@ -174,7 +174,7 @@ def _admit_teacher(declared: str) -> ResponseReturnValue | None:
         token=own_token("teacher"),
         now=now(),
         idle=settings().idle,
-        # A page that asks by itself whether something is new is nothing that is done.
+        # What a page's script asks for by itself is no act of the teacher.
         acts=request.method == "POST" or not wants_json(),
     )
     if g.teacher is None:

@@ -98,7 +98,7 @@ def how_of(details: RunDetails, own: AtBench) -> How:
     return How(bars, verdict(details.entry.readings.warming_K, usual_warming(details.entry, own)))
 
 
-def how_piece(number: int, own: AtBench) -> str:
+def how_part(number: int, own: AtBench) -> str:
     """The same for the screen after Send, which the page's script fills in."""
     details = _run_of(number, own)
     return render_template("bench/_how.html", how=how_of(details, own), details=details, own=own)

@@ -80,7 +80,7 @@ def choose(code: str) -> ResponseReturnValue:
 @blueprint.post("/j/<code>")
 @audience("anyone")
 def join_bench(code: str) -> ResponseReturnValue:
-    """Speak for a bench."""
+    """Join this phone to a bench."""
     typed, key = request.form.get("number", ""), request.form.get("key", "")
     try:
         found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())

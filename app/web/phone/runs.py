@@ -27,7 +27,7 @@ from app.web.forms import new_key, seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import check_typed, take_up
-from app.web.phone.class_now import piece_for_page
+from app.web.phone.class_now import class_part
 from app.web.phone.run import settle, typed_from
 from app.web.phone.typed import FIELDS, TypedRun, fields_as_typed, from_form
 from app.web.storage import database
@@ -138,7 +138,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         own=own,
         lines=lines,
         result=own_result([line.apparent_J_per_kg_K for line in lines if line.details.counts]),
-        **piece_for_page(),
+        **class_part(),
         refused=refused,
         new_key=new_key,
     )

@@ -88,7 +88,7 @@ def how_of(details: RunDetails, own: AtBench) -> How:
         Bar(
             run.number,
             run.run_id == details.run_id,
-            run.entry.end_temperature.value - run.entry.start_temperature.value,
+            run.entry.warming_K,
             max(0.0, 100 * warming / widest),
             100 * usual[0] / widest,
             100 * usual[1] / widest,

@@ -26,7 +26,8 @@ from app.physics.rounding import shortest
 from app.physics.run import QUANTITIES, Quantity
 from app.records.append_only import REMOVED
 from app.records.choices import HistoryKind
-from app.records.whole import PIECE_COLUMNS, AnyRow, WholePractical
+from app.records.models.kit import PIECE_COLUMNS
+from app.records.whole import AnyRow, WholePractical
 
 Cells = list[str | int | None]
 Row = tuple[str | int | None, ...]

@@ -14,7 +14,7 @@ from flask.typing import ResponseReturnValue
 from app.analysis.version import ANALYSIS_VERSION
 from app.exports.package import Order, Package, Part
 from app.exports.record.document import SCHEMA
-from app.exports.waiting import require_room
+from app.exports.spool import require_room
 from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.out.whole import practicals_to_export, read_one_by_one

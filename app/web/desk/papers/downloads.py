@@ -83,7 +83,7 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
 def practical_document(practical_id: int) -> ResponseReturnValue:
     """All that is kept of the practical, as a document that can be read in again without loss."""
     whole = whole_practical(database(), actor=g.teacher, practical_id=practical_id)
-    text = exact_json.written(document(whole, software_version()))
+    text = exact_json.dumps(document(whole, software_version()))
     note_download(database(), actor=g.teacher, what="json", now=now(), practical_id=practical_id)
     return as_file(text.encode(), JSON_TYPE, f"{file_name(practical_here(practical_id))}.json")
 

@@ -102,5 +102,5 @@ def test_a_long_name_of_a_bench_is_set_smaller_so_that_it_fits_its_mark() -> Non
     marked = with_own_mark(drawing, "125", result, "phone", "phone").decode()
     (letters,) = map(float, re.findall(r'font-size="([\d.]+)" fill="[^"]*">125<', marked))
     assert size.mark / 2 < 3 * 0.6 * letters < size.mark, (
-        "a digit is about 0.6 of its size wide (from memory)"
+        "a digit is 0.6 of its size wide (from memory)"
     )

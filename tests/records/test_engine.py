@@ -149,7 +149,7 @@ def test_a_decimal_keeps_every_digit(database: Database, digits: str) -> None:
     assert format(plan.room_temperature_C, "f") == format(Decimal(digits), "f")
 
 
-@pytest.mark.parametrize("text_given", ["half\x00way", "half a pair \ud83d", "x" * 121])
+@pytest.mark.parametrize("text_given", ["half\x00way", "first half \ud800", "last half \udfff", "x" * 121])
 def test_a_text_that_one_database_would_take_and_the_other_not_is_refused_by_both(
     database: Database, text_given: str
 ) -> None:

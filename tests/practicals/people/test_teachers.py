@@ -15,6 +15,7 @@ from app.practicals.people import credentials, departments, passwords, pauses
 from app.practicals.people.departments import DepartmentThere, NoSuchDepartment
 from app.practicals.people.sessions import SESSION_HOURS, sign_out, teacher_for_token
 from app.practicals.people.teachers import (
+    OWN_PASSWORD,
     SignInRefused,
     TeacherProblem,
     add_teacher,
@@ -136,6 +137,17 @@ def test_a_changed_password_ends_every_session(database: Database) -> None:
     change_password(database, teacher=teacher, old=PASSWORD, new="another three words", now=NOW)
     assert teacher_for_token(database, token=signed.token, now=NOW) is None
     assert attempt(database, "another three words")
+
+
+def test_wrong_own_passwords_earn_a_pause_in_which_the_right_one_waits_too(database: Database) -> None:
+    teacher = a_teacher(database)
+    change: dict[str, Any] = {"teacher": teacher, "new": "another three words", "now": NOW}
+    for _ in range(pauses.FREE_FAILURES):
+        with pytest.raises(TeacherProblem, match="current password"):
+            change_password(database, old="wrong", **change)
+    with pytest.raises(TeacherProblem, match="Several attempts failed") as refused:
+        change_password(database, old=PASSWORD, **change)
+    assert refused.value.field == OWN_PASSWORD
 
 
 @pytest.mark.parametrize(

@@ -21,9 +21,9 @@ from app.analysis.fit.separated import separated
 from app.analysis.fit.shared import COMMON_TECHNIQUE, THERMOMETER_SCALE, shared_uncertainties
 from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.materials import MATERIALS
-from app.physics.simulation.room import Room, simulate_room
 from tests.analysis.classes import perfect_runs
 from tests.analysis.fit.rooms import ALONE, LEAD, a_room, fitted
+from tests.simulated_room import Room, simulate_room
 
 EVEN = fitted(a_room(1))
 

@@ -6,7 +6,7 @@ from flask import abort, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.physics.asking.ice_point import far_off
+from app.physics.asking.temperatures import far_off
 from app.physics.materials import MATERIALS
 from app.practicals.kit import changes, checks, pieces
 from app.practicals.kit.changes import BadLabel, LabelTaken, PieceChanged

@@ -23,7 +23,7 @@ from app.analysis.fit.levels import levels_of_mass
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.set_aside import without_runs
-from app.analysis.fit.stacked import room_temperatures
+from app.analysis.fit.stacked import room_of_class
 from app.analysis.fit.tube_start import tubes_elsewhere
 from app.analysis.if_decided import Outcome, outcome_of
 from app.analysis.of_the_fit import ClassBudgetLine, MassLevel, Oddness, WithWiderPriors
@@ -93,7 +93,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         with_wider_priors=about.wider,
         one_allowance=about.one_allowance,
         levels=about.levels,
-        room_is_known=room_temperatures(cols, settings) is not None,
+        room_is_known=room_of_class(cols, settings) is not None,
         could_still_be_wrong=about.could_still_be_wrong,
     )
 

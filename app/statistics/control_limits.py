@@ -23,7 +23,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import brentq
 
-from app.statistics.domain import FloatArray as Floats
+from app.statistics.domain import Floats
 
 SIGMAS = 3.0
 """Shewhart's choice, and that of ISO 7870-2:2013."""

@@ -12,12 +12,13 @@ from scipy.stats import siegelslopes
 
 from app.analysis.columns import Columns, Floats, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
-from app.analysis.fit.stacked import Stack, above_room, room_of_class, stacked
+from app.analysis.fit.stacked import Stack, room_of_class, stacked
 from app.analysis.readings import ClassSettings, RunReadings
 from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message
 
+DRAWS = 4096  # our own choice
 SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
@@ -140,7 +141,7 @@ def class_fit(
     runs: Sequence[RunReadings],
     settings: ClassSettings,
     priors: Priors | None = None,
-    draws: int = 4096,  # our own choice
+    draws: int = DRAWS,
 ) -> ClassFit | NotFitted:
     """The fit of the counted runs, or the reason why there is none; never raises for odd readings.
 
@@ -154,7 +155,7 @@ def fit_columns(
     cols: Columns,
     settings: ClassSettings,
     priors: Priors | None = None,
-    draws: int = 4096,  # our own choice
+    draws: int = DRAWS,
 ) -> ClassFit | NotFitted:
     """The same, from columns that are there already."""
     with np.errstate(all="ignore"), one_thread():
@@ -164,7 +165,7 @@ def fit_columns(
         if cols.counted.sum() < FEWEST_TO_COMPARE:
             priors = replace(priors, unlike_run=NEVER, unlike_bench=NEVER)
         model = class_model(cols, settings, priors)
-        widths = np.array(_WIDTHS[: len(model.names)])
+        widths = np.array(_WIDTHS[: model.dimensions])
         try:
             found = sample(model.log_posterior, robust_starts(model), widths, draws, SPARE)
         except TooFewEffectiveDraws:
@@ -174,9 +175,8 @@ def fit_columns(
 
 def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> ClassModel:
     """The model of the counted runs; there must be one."""
-    theta = above_room(cols, settings)
     typical_u = float(np.median(cols.u_warming[cols.counted]))
-    stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta)
+    stacks = stacked(cols, settings)
     slopes = np.concatenate([np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks])
     energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])
     return ClassModel(
@@ -185,7 +185,7 @@ def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> Class
         typical_slope=max(float(np.median(slopes)), typical_u / float(np.median(energies))),
         typical_per_mass=float(np.median(np.concatenate([stack.bench_per_mass for stack in stacks]))),
         u_warming_K=typical_u,
-        with_leak=theta is not None,
+        with_leak=room_of_class(cols, settings) is not None,
         priors=priors,
     )
 

@@ -22,8 +22,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals.benches import joining
-from app.practicals.benches.ending import bench_ended_by_teacher
+from app.practicals.benches.phones import bench_ended_by_teacher, bench_for_token
 from app.practicals.people import sessions
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.runs.refusals import NotLetIn
@@ -117,7 +116,7 @@ def teacher_if_signed_in() -> TeacherIdentity | None:
 
 def bench_if_joined() -> BenchIdentity | None:
     """The bench that reads a page that is for anyone, where its phone has joined."""
-    return joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    return bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
 
 
 def wants_json() -> bool:

@@ -9,10 +9,10 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals.benches import joining
-from app.practicals.benches.ending import bench_ended_by_teacher
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
+from app.practicals.benches.phones import bench_ended_by_teacher, bench_for_token
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.credentials import tidy_code
 from app.records.choices import PracticalState
@@ -140,7 +140,7 @@ def _own_token() -> str:
 
 
 def _mine() -> BenchIdentity | None:
-    return joining.bench_for_token(database(), token=_own_token())
+    return bench_for_token(database(), token=_own_token())
 
 
 def _remember(code: str) -> None:

@@ -49,7 +49,7 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
 
     squares = of_bench(np.square(taken.energy))
     slope = of_bench(taken.energy * taken.warming) / squares
-    u_warming, dof = cols.u_warming[cols.counted], len(group) - len(position)
+    u_warming, dof = taken.u_warming, len(group) - len(position)
     variance = of_bench(np.square(taken.energy * u_warming)) / np.square(squares)
     if dof > 0:
         chi_squared = float(np.square((taken.warming - slope[group] * taken.energy) / u_warming).sum())

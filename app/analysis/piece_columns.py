@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import minimize_scalar
 
+from app.analysis.columns import medians
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, specific_fall_energy
 from app.physics.limits import HEAT_SINK_J_PER_K
 from app.physics.run import Readings
@@ -98,10 +99,7 @@ class Columns:
 
     def near(self) -> Groups:
         """Which runs are not too far from the others of their practical."""
-        middles = np.array(
-            [np.median(self.y[self.practical == one]) for one in range(self.practical.max() + 1)]
-        )
-        away = self.y - middles[self.practical]
+        away = self.y - medians(self.y, self.practical)[self.practical]
         spread = robust_sd(away, 1e-9)
         near: Groups = np.abs(away) <= max(FAR_OFF_SDS * spread, 1e-9)
         return near

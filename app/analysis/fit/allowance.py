@@ -20,7 +20,7 @@ from app.analysis.columns import Flags, Floats
 from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import mass_levels
-from app.analysis.of_the_fit import ODD_FROM
+from app.analysis.results import ODD_FROM
 from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.rounding import one_decimal, whole

@@ -27,7 +27,7 @@ from app.analysis.fit.shared import (
     THERMOMETER_SCALE,
     shared_uncertainties,
 )
-from app.analysis.of_the_fit import ClassBudgetLine
+from app.analysis.results import ClassBudgetLine
 from app.physics.rounding import short
 from app.words import N_, Message
 

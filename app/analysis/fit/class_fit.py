@@ -175,7 +175,7 @@ def fit_columns(
 
 def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> ClassModel:
     """The model of the counted runs; there must be one."""
-    typical_u = float(np.median(cols.u_warming[cols.counted]))
+    typical_u = float(np.median(cols.taken.u_warming))
     stacks = stacked(cols, settings)
     slopes = np.concatenate([np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks])
     energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])

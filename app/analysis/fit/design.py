@@ -13,12 +13,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from app.analysis.columns import Floats, Indices
+from app.analysis.columns import Floats, Indices, medians
 from app.analysis.fit.class_fit import USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit
 from app.analysis.fit.linear import OF_SPECIFIC_HEAT, Layout, Point, linear
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
-from app.analysis.of_the_fit import ODD_FROM
+from app.analysis.results import ODD_FROM
 from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import whole
 from app.words import N_, Message
@@ -70,8 +70,7 @@ def believed_masses_kg(fit: ClassFit) -> Floats:
 
 def bench_masses_kg(plan: Layout) -> Floats:
     """The median mass of each bench."""
-    benches = np.unique(plan.bench)
-    return np.array([1.0 / float(np.median(plan.per_mass[plan.bench == b])) for b in benches])
+    return 1.0 / medians(plan.per_mass, plan.bench)
 
 
 def half_width_of_design(plan: Layout, heat_capacity: float, priors: Priors) -> float:

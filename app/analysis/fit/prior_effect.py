@@ -17,7 +17,7 @@ from app.analysis.fit.class_fit import UNSETTLED, ClassFit, NotFitted, class_fit
 from app.analysis.fit.model import SINK_SD_DOF, Priors
 from app.analysis.fit.quantities import class_apparent, specific_heat
 from app.analysis.fit.set_aside import refitted_without, reweighted
-from app.analysis.of_the_fit import WithWiderPriors
+from app.analysis.results import WithWiderPriors
 
 
 def with_wider_priors(fit: ClassFit) -> WithWiderPriors | NotFitted:

@@ -12,8 +12,7 @@ from app.analysis.fit.accepted import accepted_inside, accepted_range
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.class_value import class_value
-from app.analysis.fit.heat_ledger import heat_ledger
-from app.analysis.fit.ledger import ledger_shares
+from app.analysis.fit.heat_ledger import heat_ledger, ledger_shares
 from app.analysis.fit.linear import THERMOMETER
 from app.analysis.fit.quantities import specific_heat
 from app.analysis.fit.separated import leak, separated

@@ -74,7 +74,7 @@ class ClassFit:
     @cached_property
     def log_likelihood(self) -> Floats:
         """Of all counted runs, one entry for each draw."""
-        of_benches = [log_sum(cases).sum(axis=1) for cases in self.log_cases]
+        of_benches = [log_sum(cases, (2, 3)).sum(axis=1) for cases in self.log_cases]
         return np.asarray(sum(of_benches))
 
     @cached_property
@@ -84,7 +84,8 @@ class ClassFit:
         few = self.thinned
         with np.errstate(all="ignore"):
             return tuple(
-                few.draws.mean(np.exp(cases - log_sum(cases)[:, :, None, None])) for cases in few.log_cases
+                few.draws.mean(np.exp(cases - log_sum(cases, (2, 3))[:, :, None, None]))
+                for cases in few.log_cases
             )
 
     @cached_property

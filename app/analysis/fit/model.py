@@ -152,7 +152,7 @@ class ClassModel:
         values = self.parameters(points)
         total = self.log_prior(points, values)
         for stack in self.stacks:
-            total = total + log_sum(self.log_cases(stack, values)).sum(axis=1)
+            total = total + log_sum(self.log_cases(stack, values), (2, 3)).sum(axis=1)
         return np.asarray(total)
 
     def log_prior(self, points: Floats, values: Parameters) -> Floats:
@@ -225,9 +225,9 @@ class ClassModel:
         return np.asarray(of_runs[:, :, None] + of_bench)
 
 
-def log_sum(log_cases: Floats, axes: tuple[int, ...] | None = (2, 3)) -> Floats:
-    """log Σ exp over these axes: over the cases of each bench unless asked otherwise, over all for None.
-    (scipy's `logsumexp` goes over such arrays three times as often.)"""
+def log_sum(log_cases: Floats, axes: tuple[int, ...] | None) -> Floats:
+    """log Σ exp over these axes, or over all for None. (scipy's `logsumexp` goes over such arrays three times
+    as often.)"""
     largest = log_cases.max(axis=axes, keepdims=True)
     largest = np.where(np.isfinite(largest), largest, 0.0)  # a sum over nothing but −∞ stays −∞
     return np.asarray(np.log(np.exp(log_cases - largest).sum(axis=axes)) + largest.squeeze(axes))

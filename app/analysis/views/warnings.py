@@ -18,8 +18,8 @@ def warnings_for(
     flags: dict[int, list[Flag]],
     table: BenchTable | None,
     value: ClassValue | None,
-    absent: Message | None,
-    one_allowance: Message | None,
+    absent: Message | None = None,
+    one_allowance: Message | None = None,
 ) -> tuple[Message, ...]:
     """The warnings, most important first; `absent` says why there is no class value, if there is none, and
     `one_allowance` what one end allowance for different masses may do."""

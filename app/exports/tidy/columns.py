@@ -13,7 +13,6 @@ from app.words import N_, Message
 
 GUM, PRECISION = "JCGM 100:2008", "ISO 5725-2:2019"
 SPECIFIC_HEAT = "J/(kg·K)"
-_TABLE_UNIT = {"kg": "g", "m": "cm", "C": "°C"}
 
 
 def what(sentence: str, **values: str) -> Message:
@@ -22,7 +21,7 @@ def what(sentence: str, **values: str) -> Message:
 
 def _unit(quantity: Quantity) -> str:
     """The unit of a quantity in the run table."""
-    return _TABLE_UNIT[quantity.si_name.rsplit("_", 1)[-1]] if quantity.units else "1"
+    return quantity.usual_unit or "1"
 
 
 def _read(quantity: Quantity) -> Column:

@@ -10,7 +10,7 @@ from fpdf.fonts import FontFace
 
 from app.exports.report_page import LINE_MM, TEXT_PT, Pages
 from app.exports.report_parts import Cell, Numbers
-from app.exports.typeface import TEXT
+from app.look.faces import TEXT
 from app.look.tokens import PRINT_INKS, PRINT_PT
 
 TABLE_PT = PRINT_PT["table"]

@@ -16,6 +16,7 @@ from app.exports.record.cells_in import (
     Misfit,
     exact,
     fields,
+    items,
     listed,
     row,
     text,
@@ -112,16 +113,16 @@ class _Reading:
             raise Misfit("practical")
         if practical["own_questions"] is not None and not _are_texts(practical["own_questions"]):
             raise Misfit("practical.own_questions")
-        lines = listed(found["bench_plans"], "bench_plans", MOST_BENCHES)
+        lines = items(found["bench_plans"], "bench_plans", MOST_BENCHES)
         benches = self._benches()
         return PracticalInFile(
             key=self.key,
             people=self.people,
             teacher=self._person(beside["teacher"], "practical.teacher", needed=True) or "",
             practical=practical,
-            bench_plans=[row(BenchPlan, line, f"bench_plans[{n}]")[0] for n, line in enumerate(lines)],
+            bench_plans=[row(BenchPlan, line, where)[0] for line, where in lines],
             pieces=self.pieces,
-            kits=kits_in(self.found["bench_kits"], self.pieces),
+            kits=kits_in(found["bench_kits"], self.pieces),
             benches=benches,
             runs=self.runs,
             results=self._results(),
@@ -130,40 +131,40 @@ class _Reading:
         )
 
     def _results(self) -> list[Told]:
-        kept = listed(self.found["results"], "results", MOST_OF_A_KIND)
-        results = [self._told(KeptResult, one, f"results[{n}]") for n, one in enumerate(kept)]
-        for n, one in enumerate(results):
-            if not is_result(one.columns["result"]):
-                raise Misfit(f"results[{n}].result")
+        results = []
+        for one, where in items(self.found["results"], "results", MOST_OF_A_KIND):
+            results.append(self._told(KeptResult, one, where))
+            if not is_result(results[-1].columns["result"]):
+                raise Misfit(f"{where}.result")
         return results
 
     def _history(self) -> list[Told]:
-        lines = listed(self.found["history"], "history", MOST_OF_A_KIND)
-        history = [self._told(StateChange, line, f"history[{n}]") for n, line in enumerate(lines)]
-        for n, line in enumerate(history):
-            if line.columns["kind"] == HistoryKind.BROUGHT_IN and line.columns["detail"] != self.key:
-                raise Misfit(f"history[{n}]")
+        history = []
+        for one, where in items(self.found["history"], "history", MOST_OF_A_KIND):
+            history.append(self._told(StateChange, one, where))
+            columns = history[-1].columns
+            if columns["kind"] == HistoryKind.BROUGHT_IN and columns["detail"] != self.key:
+                raise Misfit(where)
         return history
 
     def _benches(self) -> list[Columns]:
         """The benches in their order; their runs are put into `runs`, in the order in which they came in."""
         read = []
-        for n, one in enumerate(listed(self.found["benches"], "benches", MOST_BENCHES)):
-            where = f"benches[{n}]"
+        for one, where in items(self.found["benches"], "benches", MOST_BENCHES):
             columns, beside = row(Bench, one, where, "key", "order", "runs")
             _uuid(beside["key"], f"{where}.key")
             order = whole_number(beside["order"], f"{where}.order", 1)
-            read.append((order, columns, listed(beside["runs"], f"{where}.runs", MOST_OF_A_KIND), where))
+            read.append((order, columns, items(beside["runs"], f"{where}.runs", MOST_OF_A_KIND)))
         if sorted(order for order, *_ in read) != list(range(1, len(read) + 1)):
             raise Misfit("benches")
-        for order, _, runs, where in read:
-            self.runs += [self._run(order - 1, run, f"{where}.runs[{n}]") for n, run in enumerate(runs)]
+        for order, _, runs in read:
+            self.runs += [self._run(order - 1, run, where) for run, where in runs]
         self.runs.sort(key=lambda run: run.versions[0].order)
         for name in ("versions", "decisions"):
             orders = sorted(one.order for run in self.runs for one in getattr(run, name))
             if orders != list(range(1, len(orders) + 1)):
                 raise Misfit(name)
-        return [columns for _, columns, *_ in sorted(read, key=lambda one: one[0])]
+        return [columns for _, columns, _ in sorted(read, key=lambda one: one[0])]
 
     def _run(self, bench: int, found: Any, where: str) -> RunInFile:
         if isinstance(found, dict):  # an older document has neither
@@ -171,12 +172,12 @@ class _Reading:
         columns, beside = row(Run, found, where, "key", "pieces", "versions", "decisions")
         columns["idempotency_key"] = _run_key(beside["key"], f"{where}.key")
         versions = [
-            self._version(one, f"{where}.versions[{n}]")
-            for n, one in enumerate(listed(beside["versions"], f"{where}.versions", MOST_OF_A_KIND))
+            self._version(one, place)
+            for one, place in items(beside["versions"], f"{where}.versions", MOST_OF_A_KIND)
         ]
         decisions = [
-            self._told_of_run(Decision, one, f"{where}.decisions[{n}]")
-            for n, one in enumerate(listed(beside["decisions"], f"{where}.decisions", MOST_OF_A_KIND))
+            self._decision(one, place)
+            for one, place in items(beside["decisions"], f"{where}.decisions", MOST_OF_A_KIND)
         ]
         numbers = [version.columns["version"] for version in versions]
         if not versions or numbers != list(range(1, columns["latest_version"] + 1)):
@@ -195,8 +196,8 @@ class _Reading:
         order = whole_number(beside["order"], f"{where}.order", 1)
         return ToldOfRun(columns, self._person(beside["teacher"], f"{where}.teacher"), order)
 
-    def _told_of_run(self, model: type[Decision], found: Any, where: str) -> ToldOfRun:
-        columns, beside = row(model, found, where, "order", "teacher")
+    def _decision(self, found: Any, where: str) -> ToldOfRun:
+        columns, beside = row(Decision, found, where, "order", "teacher")
         order = whole_number(beside["order"], f"{where}.order", 1)
         return ToldOfRun(columns, self._person(beside["teacher"], f"{where}.teacher", needed=True), order)
 

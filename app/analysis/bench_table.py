@@ -7,8 +7,9 @@ from math import hypot
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats, Indices
+from app.analysis.columns import Columns, Indices
 from app.analysis.readings import ClassSettings
+from app.statistics.domain import Floats
 from app.statistics.quantiles import SIGNIFICANCE, chi_squared_upper
 
 

@@ -16,7 +16,7 @@ from app.figures.levels import grams, mass_words, shown_levels
 from app.figures.marks import draw_key, foot
 from app.figures.numbers import plain
 from app.figures.sheet import Sheet
-from app.figures.side_column import OFF_SCALE, SideColumn
+from app.figures.side_column import OFF_SCALE, SideColumn, leave_room
 from app.figures.view import View, view_of
 from app.physics.rounding import short
 from app.words import N_, Message
@@ -50,10 +50,12 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     off_scale = SideColumn(sheet, wild, OFF_SCALE, _words(sheet, x_view, y_view))
     rays = _rays(sheet, result)
     beside = max((sheet.width_of(ray.words, size.small) for ray in rays), default=0.0)
+    left, right = 3.1 * size.small, 1.5 * size.small + beside
+    leave_room(size.width - left - right, off_scale)
     axes = sheet.axes(
-        left=3.1 * size.small,
+        left=left,
         bottom=foot(sheet, result.runs) + sheet.more_lines(X_AXIS),
-        right=1.5 * size.small + beside + off_scale.width,
+        right=right + off_scale.width,
         top=2.4 * size.text + sheet.more_lines(Y_AXIS),
     )
     axes.set_xlim(x_view.low, x_view.high)

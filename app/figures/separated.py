@@ -17,7 +17,7 @@ from app.figures.levels import shown_levels
 from app.figures.marks import draw_key, foot
 from app.figures.numbers import ends, plain, signed, with_interval
 from app.figures.sheet import Sheet
-from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, value_words
+from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, leave_room, value_words
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
 from app.physics.rounding import round_significant
@@ -48,9 +48,10 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     wild = [run for run in known if not (x_view.shows(_per_mass(run)) and y_view.shows(value_of(run)))]
     off_scale = SideColumn(sheet, wild, OFF_SCALE, _off_scale_words(sheet, x_view, y_view))
     no_value = SideColumn(sheet, without, NO_VALUE, value_words(sheet))
+    left, top, bottom = 3.1 * size.small, 2.4 * size.text + sheet.more_lines(AXIS), foot(sheet, result.runs)
+    leave_room(size.width - left - 1.2 * size.mark, off_scale, no_value)
     beside = no_value.width + off_scale.width
     right = size.mark * (1.2 if beside else 0.8) + beside
-    left, top, bottom = 3.1 * size.small, 2.4 * size.text + sheet.more_lines(AXIS), foot(sheet, result.runs)
     said = _shot_words(sheet, result, size.width - left - right - size.mark) if c is not None else ""
     # The words stand below the lower one of the two values.
     share = (1.5 + 1.3 * said.count("\n")) * size.text / (size.height - top - bottom)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from matplotlib.axes import Axes
 
@@ -18,6 +20,11 @@ NO_VALUE = Message(N_("no value"))
 MORE = Message(N_("and %(more)s more"))
 
 
+LEAST_SCALE = 0.25
+"""Of the sheet's width: with less, nobody tells runs apart (our own choice)."""
+_NO_ARROW = re.compile("[^←→↑↓]")
+
+
 class SideColumn:
     """A ruled-off column. `words` are a run's figures, and an arrow to where it lies.
 
@@ -27,15 +34,25 @@ class SideColumn:
     def __init__(
         self, sheet: Sheet, runs: Sequence[RunResult], title: Message, words: Callable[[RunResult], str]
     ) -> None:
-        self.sheet, self.runs, self.title, self.words = sheet, runs, title, words
-        self.width = 0.0
-        if runs and not sheet.size.beads:
-            mark, small = sheet.size.mark, sheet.size.small
-            titles = max(sheet.width_of(one, small) for one in (OFF_SCALE, NO_VALUE))
-            lines = [plain(line) for run in runs for line in words(run).splitlines()]
-            self.width = max(
-                1.9 * mark + max(sheet.width_of(line, small) for line in lines), titles + mark / 2
-            )
+        self.sheet, self.runs, self.words = sheet, runs, words
+        self.title: Message | None = title
+        self.width = self._needed()
+
+    def _needed(self) -> float:
+        sheet, mark, small = self.sheet, self.sheet.size.mark, self.sheet.size.small
+        if not self.runs or sheet.size.beads:
+            return 0.0
+        lines = [plain(line) for run in self.runs for line in self.words(run).splitlines()]
+        marked = 1.9 * mark + max(sheet.width_of(line, small) for line in lines)
+        if self.title is None:
+            return marked
+        return max(marked, max(sheet.width_of(one, small) for one in (OFF_SCALE, NO_VALUE)) + mark / 2)
+
+    def narrow(self) -> None:
+        """Leave out title and figures, which the table has: a mark keeps its arrow, or has a dash."""
+        words = self.words
+        self.title, self.words = None, lambda run: _NO_ARROW.sub("", words(run)) or "–"
+        self.width = self._needed()
 
     def draw(self, axes: Axes, left: float, *, rule_right: bool = False) -> None:
         """Draw it beside the axes, from `left` on (points); its rule stands towards them."""
@@ -44,8 +61,9 @@ class SideColumn:
         sheet, size, area = self.sheet, self.sheet.size, self.sheet.area(axes)
         edge, middle = left + self.width if rule_right else left, left + self.width / 2
         sheet.rule((edge, edge), (area.bottom, area.top), linestyle=(0, (4, 3)))
-        soft = {"fontsize": size.small, "color": sheet.room.soft, "ha": "center"}
-        sheet.write(middle, area.top - 0.6 * size.small, self.title, **soft)
+        soft: dict[str, Any] = {"fontsize": size.small, "color": sheet.room.soft, "ha": "center"}
+        if self.title is not None:
+            sheet.write(middle, area.top - 0.6 * size.small, self.title, **soft)
         high = area.top - area.bottom - 1.2 * size.mark
         most = max(1, int(high / (1.15 * size.mark)))
         listed = self.runs if len(self.runs) <= most else self.runs[: most - 1]
@@ -66,6 +84,13 @@ class SideColumn:
         if len(listed) < len(self.runs):
             more = Message(MORE.template, {"more": str(len(self.runs) - len(listed))})
             sheet.write(middle, first - len(listed) * step, more, **soft)
+
+
+def leave_room(free: float, *columns: SideColumn) -> None:
+    """Narrow the columns where they leave the scale too little of `free`, the width for all, in points."""
+    if free - sum(column.width for column in columns) < LEAST_SCALE * columns[0].sheet.size.width:
+        for column in columns:
+            column.narrow()
 
 
 def value_words(sheet: Sheet, arrow: str = "") -> Callable[[RunResult], str]:

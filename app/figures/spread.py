@@ -29,7 +29,7 @@ from app.figures.marks import (
 )
 from app.figures.numbers import ends, plain, with_interval
 from app.figures.sheet import Sheet
-from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, value_words
+from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, leave_room, value_words
 from app.figures.view import View, draw_interval, view_of
 from app.words import N_, Message
 
@@ -63,11 +63,10 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     to_left = SideColumn(sheet, below, OFF_SCALE, value_words(sheet, "←"))
     to_right = SideColumn(sheet, above, OFF_SCALE, value_words(sheet, "→"))
     names = max((_width_of_name(sheet, lane) for lane in lanes), default=0.0)
+    left = size.mark / 2 + (names + size.small / 2 if names else size.mark / 2)
+    leave_room(size.width - left - size.mark, no_value, to_left, to_right)
     axes = sheet.axes(
-        left=size.mark / 2
-        + no_value.width
-        + to_left.width
-        + (names + size.small / 2 if names else size.mark / 2),
+        left=left + no_value.width + to_left.width,
         bottom=foot(sheet, result.runs) + sheet.more_lines(AXIS),
         right=size.mark + to_right.width,
         top=1.9 * size.text,

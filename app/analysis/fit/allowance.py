@@ -16,7 +16,7 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Flags, Floats
+from app.analysis.columns import Flags
 from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import mass_levels
@@ -24,6 +24,7 @@ from app.analysis.results import ODD_FROM
 from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.rounding import one_decimal, whole
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 WIDE_BORE_M, NARROW_BORE_M = 0.05, 0.03

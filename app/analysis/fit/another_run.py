@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from app.analysis.columns import Flags, Floats, columns
+from app.analysis.columns import Flags, columns
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.model import log_sum
 from app.analysis.fit.stacked import stacked
 from app.analysis.readings import RunReadings
+from app.statistics.domain import Floats
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import siegelslopes
 
-from app.analysis.columns import Columns, Floats, columns
+from app.analysis.columns import Columns, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
 from app.analysis.fit.stacked import Stack, room_of_class, stacked
 from app.analysis.readings import ClassSettings, RunReadings
+from app.statistics.domain import Floats
 from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message

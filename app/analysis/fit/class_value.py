@@ -7,7 +7,6 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
 from app.analysis.fit.heat_ledger import means_like_the_others
@@ -17,6 +16,7 @@ from app.analysis.results import ClassValue
 from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import short
 from app.physics.uncertainty import NO_UPPER_END
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from app.analysis.columns import Floats, Indices, medians
+from app.analysis.columns import Indices, medians
 from app.analysis.fit.class_fit import USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit
 from app.analysis.fit.linear import OF_SPECIFIC_HEAT, Layout, Point, linear
 from app.analysis.fit.model import Priors
@@ -21,6 +21,7 @@ from app.analysis.fit.oddness import oddness
 from app.analysis.results import ODD_FROM
 from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import whole
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 LEAST_BENCHES = 4

@@ -17,12 +17,12 @@ from math import isfinite
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.shared import energy_factor, reading_factor
 from app.analysis.results import HeatLedger, Interval
 from app.physics.rounding import whole
+from app.statistics.domain import Floats
 from app.statistics.posterior import Draws
 from app.words import N_, Message
 

@@ -15,9 +15,10 @@ from math import pi
 import numpy as np
 from scipy.linalg import pinvh
 
-from app.analysis.columns import Floats, Indices
+from app.analysis.columns import Indices
 from app.analysis.fit.model import Priors
 from app.physics.energy import warming_with_leak
+from app.statistics.domain import Floats
 
 BENCH_TECHNIQUE = "bench-technique"
 SINKS = "sinks-differ"

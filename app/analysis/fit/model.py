@@ -37,9 +37,9 @@ from typing import NamedTuple
 import numpy as np
 from scipy.special import ndtr, ndtri, stdtr, stdtrit
 
-from app.analysis.columns import Floats
 from app.analysis.fit.stacked import Stack
 from app.physics.energy import warming_with_leak
+from app.statistics.domain import Floats
 
 SINK_SD_DOF = 2.0
 FARTHEST = 4.0  # our own choice

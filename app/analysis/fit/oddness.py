@@ -19,9 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.results import ODD_FROM
+from app.statistics.domain import Floats
 
 LEAST_CREDIBLE = 1e-6  # our own choice
 

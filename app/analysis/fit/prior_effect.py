@@ -12,12 +12,12 @@ from math import inf
 import numpy as np
 from scipy import stats
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import UNSETTLED, ClassFit, NotFitted, class_fit
 from app.analysis.fit.model import SINK_SD_DOF, Priors
 from app.analysis.fit.quantities import class_apparent, specific_heat
 from app.analysis.fit.set_aside import refitted_without, reweighted
 from app.analysis.results import WithWiderPriors
+from app.statistics.domain import Floats
 
 
 def with_wider_priors(fit: ClassFit) -> WithWiderPriors | NotFitted:

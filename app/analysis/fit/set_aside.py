@@ -14,9 +14,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import NO_RUN, ClassFit, NotFitted, class_fit
 from app.analysis.fit.stacked import MOST_CANDIDATES, Stack
+from app.statistics.domain import Floats
 from app.statistics.posterior import Draws, TooFewEffectiveDraws
 
 LEAST_SHARE_LEFT = 0.05  # our own choice

@@ -13,8 +13,9 @@ from itertools import combinations, product
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats, Indices
+from app.analysis.columns import Columns, Indices
 from app.analysis.readings import ClassSettings, RunReadings
+from app.statistics.domain import Floats
 
 ALL_SUBSETS_UP_TO = 4  # our own choice
 """Benches of so many runs: every subset of them may be unlike the others."""

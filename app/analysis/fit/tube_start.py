@@ -14,12 +14,13 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import nnls
 
-from app.analysis.columns import LEAST_WARMING_K, Columns, Floats, medians
+from app.analysis.columns import LEAST_WARMING_K, Columns, medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import USUAL_SINK_J_PER_K, believed_runs
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.stacked import above_room
 from app.physics.rounding import one_decimal, whole
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 WORTH_SAYING = 0.02

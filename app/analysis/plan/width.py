@@ -15,7 +15,6 @@ from math import hypot, sqrt
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import FEWEST_BENCHES
 from app.analysis.fit.design import mass_levels
 from app.analysis.fit.linear import OF_SPECIFIC_HEAT, Layout, Linear, Point, class_value_at, linear
@@ -31,6 +30,7 @@ from app.physics.energy import (
     warming_with_leak,
 )
 from app.physics.uncertainty import warming_uncertainty
+from app.statistics.domain import Floats
 from app.statistics.quantiles import chi_squared_upper, student_two_sided
 
 LEAST_DOF = 2.5

@@ -9,10 +9,10 @@ from itertools import compress
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats
+from app.analysis.columns import Columns
 from app.analysis.readings import RunReadings
 from app.analysis.results import LineFit, LinePoint
-from app.statistics.domain import OutsideDomain
+from app.statistics.domain import Floats, OutsideDomain
 from app.statistics.influence import influence
 from app.statistics.lines import LineWithOffset, line_through_origin, line_with_offset
 from app.statistics.robust import huber_line

@@ -28,7 +28,7 @@ from app.exports.record.result_in import is_result
 from app.physics.limits import LONGEST_TYPED, MOST_BENCHES
 from app.physics.run import QUANTITIES
 from app.records.choices import DecisionAction, HistoryKind
-from app.records.from_file import Columns, PracticalInFile, RunInFile, Told, ToldOfRun
+from app.records.from_file import Columns, PracticalInFile, RowInFile, RunInFile, RunRowInFile
 from app.records.models import Bench, BenchPlan, Decision, KeptResult, Practical, Run, RunVersion, StateChange
 from app.records.models.people import LONGEST_NAME
 from app.records.models.run import KEY_LENGTH
@@ -77,7 +77,7 @@ def _json(data: bytes) -> Any:
     if not data.strip():
         raise DocumentProblem(N_("The file is empty. Take the practical away again, and bring that file in."))
     try:
-        return exact_json.read(data.decode("utf-8-sig"))
+        return exact_json.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise DocumentProblem(
             N_("The file is not UTF-8 text, so it is no document of a practical. Nothing was stored.")
@@ -130,7 +130,7 @@ class _Reading:
             held=self._held(len(benches)),
         )
 
-    def _results(self) -> list[Told]:
+    def _results(self) -> list[RowInFile]:
         results = []
         for one, where in items(self.found["results"], "results", MOST_OF_A_KIND):
             results.append(self._told(KeptResult, one, where))
@@ -138,7 +138,7 @@ class _Reading:
                 raise Misfit(f"{where}.result")
         return results
 
-    def _history(self) -> list[Told]:
+    def _history(self) -> list[RowInFile]:
         history = []
         for one, where in items(self.found["history"], "history", MOST_OF_A_KIND):
             history.append(self._told(StateChange, one, where))
@@ -188,22 +188,22 @@ class _Reading:
         pieces = places_in(beside["pieces"], f"{where}.pieces", self.pieces)
         return RunInFile(bench, columns, versions, decisions, pieces)
 
-    def _version(self, found: Any, where: str) -> ToldOfRun:
+    def _version(self, found: Any, where: str) -> RunRowInFile:
         columns, beside = row(RunVersion, found, where, "order", "key", "teacher", "readings")
         if beside["key"] is not None:
             columns["idempotency_key"] = _run_key(beside["key"], f"{where}.key")
         columns |= _readings(beside["readings"], f"{where}.readings")
         order = whole_number(beside["order"], f"{where}.order", 1)
-        return ToldOfRun(columns, self._person(beside["teacher"], f"{where}.teacher"), order)
+        return RunRowInFile(columns, self._person(beside["teacher"], f"{where}.teacher"), order)
 
-    def _decision(self, found: Any, where: str) -> ToldOfRun:
+    def _decision(self, found: Any, where: str) -> RunRowInFile:
         columns, beside = row(Decision, found, where, "order", "teacher")
         order = whole_number(beside["order"], f"{where}.order", 1)
-        return ToldOfRun(columns, self._person(beside["teacher"], f"{where}.teacher", needed=True), order)
+        return RunRowInFile(columns, self._person(beside["teacher"], f"{where}.teacher", needed=True), order)
 
-    def _told(self, model: type[KeptResult | StateChange], found: Any, where: str) -> Told:
+    def _told(self, model: type[KeptResult | StateChange], found: Any, where: str) -> RowInFile:
         columns, beside = row(model, found, where, "teacher")
-        return Told(columns, self._person(beside["teacher"], f"{where}.teacher"))
+        return RowInFile(columns, self._person(beside["teacher"], f"{where}.teacher"))
 
     def _person(self, key: Any, where: str, *, needed: bool = False) -> str | None:
         if key is None and not needed:

@@ -34,7 +34,7 @@ def labels() -> ResponseReturnValue:
 @audience("staff")
 def labels_pdf() -> ResponseReturnValue:
     """The chosen labels, from the first free place of the sheet on."""
-    from app.exports import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
+    from app.exports.papers import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
 
     form = TypedForm.of(request.args, ("first",), {"first": "1"}, longest=20)
     wanted = set(request.args.getlist("piece", type=int))
@@ -51,7 +51,7 @@ def labels_pdf() -> ResponseReturnValue:
             label_export.KitLabel(
                 KINDS[piece.kind],
                 piece.label,
-                [*figures_in_words(piece), *((WASH_HANDS,) if piece.figures.material == LEAD else ())],
+                _words(piece),
                 _link(piece),
             )
             for piece in chosen
@@ -77,7 +77,12 @@ def _choose(form: TypedForm, wanted: set[int] | None) -> str:
 
 
 def _pieces() -> list[Piece]:
-    return [piece for piece in pieces.kit(database(), actor=g.teacher) if piece.in_use]
+    return [piece for piece in pieces.pieces_of_department(database(), actor=g.teacher) if piece.in_use]
+
+
+def _words(piece: Piece) -> list[Message]:
+    """What its label says of it."""
+    return [*figures_in_words(piece), *((WASH_HANDS,) if piece.figures.material == LEAD else ())]
 
 
 def _link(piece: Piece) -> str | None:

@@ -15,7 +15,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, day, page, practical_here
 from app.web.forms import TypedForm
 from app.web.storage import database, settings
-from app.words import N_, Message
+from app.words import N_
 
 FIELDS = ("to", "how", "last_day")
 FOR_DAYS, FOR_GOOD = "days", "good"
@@ -51,7 +51,7 @@ def hand_it_over(practical_id: int) -> ResponseReturnValue:
     except HandOverProblem as problem:
         form.refuse(problem.field, problem.message)
         return _form(practical_id, form), 422
-    return redirect(url_for("desk.lesson", practical_id=practical_id), 303)
+    return redirect(url_for("desk.lesson"), 303)
 
 
 @blueprint.post("/<int:practical_id>/hand-over/end")
@@ -60,7 +60,7 @@ def end_cover(practical_id: int) -> ResponseReturnValue:
     """End a cover before its day."""
     covers.end_cover(database(), actor=g.teacher, practical_id=practical_id, now=now())
     flash(gettext("The practical is covered by nobody any more."), "good")
-    return redirect(url_for("desk.lesson", practical_id=practical_id), 303)
+    return redirect(url_for("desk.lesson"), 303)
 
 
 def _form(practical_id: int, form: TypedForm) -> str:
@@ -75,6 +75,4 @@ def _day(typed: str) -> date:
     try:
         return min(date.fromisoformat(typed), LAST_DAY)
     except ValueError:
-        raise HandOverProblem(
-            Message(N_("Write the last day of the cover as year-month-day.")), "last_day"
-        ) from None
+        raise HandOverProblem("last_day", N_("Write the last day of the cover as year-month-day.")) from None

@@ -13,7 +13,7 @@ import segno
 from fpdf import FPDF
 from fpdf.enums import Align, XPos, YPos
 
-from app.exports.typeface import figures_kept
+from app.exports.papers.typeface import figures_kept
 from app.look.faces import HEAD, TEXT
 from app.look.tokens import BLACK, PRINT_INKS, PRINT_PT
 from app.words import Message, Say

@@ -9,9 +9,9 @@ from typing import Literal
 import numpy as np
 from fpdf import FPDF
 
-from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
-from app.exports.pen import QR_MM, QUIET_MM, SMALLEST_PT, Box, Column, Pen
-from app.exports.typeface import blank_document
+from app.exports.papers.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
+from app.exports.papers.pen import QR_MM, QUIET_MM, SMALLEST_PT, Box, Column, Pen
+from app.exports.papers.typeface import blank_document
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import N_, Message, Say
 

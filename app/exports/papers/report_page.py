@@ -9,8 +9,8 @@ from typing import cast
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
-from app.exports.report_parts import Words
-from app.exports.typeface import add_typefaces, figures_kept
+from app.exports.papers.report_parts import Words
+from app.exports.papers.typeface import add_typefaces, figures_kept
 from app.look.faces import HEAD, TEXT
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import Say

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.exports.pen import QR_MM, QUIET_MM, SMALLEST_PT, Box, Column, Pen
-from app.exports.typeface import blank_document
+from app.exports.papers.pen import QR_MM, QUIET_MM, SMALLEST_PT, Box, Column, Pen
+from app.exports.papers.typeface import blank_document
 from app.look.faces import HEAD
 from app.look.tokens import PRINT_INKS, PRINT_PT
 from app.words import Message, Say

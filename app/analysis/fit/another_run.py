@@ -40,7 +40,7 @@ class Standing:
 
 IN_QUESTION = "0"
 NOWHERE = Standing(0.0, 0.0, -np.inf, -np.inf)
-"""Of readings without fall energy."""
+"""What stands for a run without fall energy."""
 
 
 def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Standing]:

@@ -31,9 +31,9 @@ NEVER = 1e-12  # our own choice
 """Instead of a probability of 0, which has no logarithm."""
 USUAL_BENCH_SD = 0.03  # our own choice
 USUAL_RUN_SD = 0.02  # our own choice
-"""Of a class that nobody has looked at."""
+"""Relative standard deviations assumed where the class's own readings show none."""
 FEW_DRAWS = 512  # our own choice
-"""A probability near one half is then good to 0.02."""
+"""Draws for probabilities: with so many, one near one half is good to 0.02."""
 _WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)  # our own choice
 """Usual widths of the model's coordinates."""
 _ALIKE, _SCATTERED = (0.02, 0.02, 0.05, 0.05), (0.12, 0.05, 0.2, 0.05)  # our own choice

@@ -20,7 +20,7 @@ import numpy as np
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import believed_masses_kg, mass_levels
 from app.analysis.fit.shared import energy_factor, reading_factor
-from app.analysis.results import HeatLedger, Interval
+from app.analysis.results import HeatLedger
 from app.physics.rounding import whole
 from app.statistics.domain import Floats
 from app.statistics.posterior import Draws
@@ -37,7 +37,6 @@ class Share:
 
     value: float
     u: float
-    interval_95: Interval
 
 
 @dataclass(frozen=True)
@@ -180,7 +179,7 @@ def ledger_shares(fit: ClassFit, told_apart: bool) -> LedgerShares | None:
 
 
 def _share(draws: Draws, values: Floats) -> Share:
-    return Share(draws.median(values), draws.sd(values), draws.interval_95(values))
+    return Share(draws.median(values), draws.sd(values))
 
 
 def means_like_the_others(fit: ClassFit) -> Means | None:

@@ -20,7 +20,7 @@ from app.statistics.domain import Floats
 ALL_SUBSETS_UP_TO = 4  # our own choice
 """Benches of so many runs: every subset of them may be unlike the others."""
 MOST_CANDIDATES = 8  # our own choice
-"""In larger benches only so many of the oddest runs may be unlike the others two by two."""
+"""In larger benches, pairs of unlike runs are considered among so many of the oddest only."""
 LEAST_MASS_KG = 1e-6  # our own choice
 
 

@@ -62,8 +62,9 @@ def stacked(cols: Columns, settings: ClassSettings) -> tuple[Stack, ...]:
         # Ties are broken by the readings, so that the order in which the runs were given does not matter.
         order = np.lexsort((cols.end[runs], cols.start[runs], cols.inversions[runs], -oddness))
         of_bench.setdefault(len(runs), []).append(runs[order].tolist())
+    theta = above_room(cols, settings)
     return tuple(
-        _stack(cols, settings, np.array(of_bench[n], dtype=np.intp), which_are_alike(n))
+        _stack(cols, theta, np.array(of_bench[n], dtype=np.intp), which_are_alike(n))
         for n in sorted(of_bench)
     )
 
@@ -71,12 +72,14 @@ def stacked(cols: Columns, settings: ClassSettings) -> tuple[Stack, ...]:
 def in_one_row(cols: Columns, settings: ClassSettings) -> Stack:
     """All runs given, side by side as if they were one bench's: for what depends on no bench."""
     every = np.arange(len(cols.runs))[None]
-    return _stack(cols, settings, every, np.ones(every.shape))
+    return _stack(cols, above_room(cols, settings), every, np.ones(every.shape))
 
 
-def _stack(cols: Columns, settings: ClassSettings, run: Indices, alike: Floats) -> Stack:
-    """The runs at these positions, shape (benches, n); the first run of a row says which bench it is."""
-    theta = above_room(cols, settings)
+def _stack(cols: Columns, theta: Floats | None, run: Indices, alike: Floats) -> Stack:
+    """The runs at these positions, shape (benches, n); the first run of a row says which bench it is.
+
+    `theta` is each run's start above the room in K, None where no room temperature is known.
+    """
     return Stack(
         bench=cols.bench_of[run[:, 0]],
         run=run,

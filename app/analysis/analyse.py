@@ -20,21 +20,23 @@ from app.analysis.fit.class_fit import ClassFit, NotFitted, fit_columns
 from app.analysis.fit.estimates import estimates
 from app.analysis.fit.heat_ledger import heat_ledger
 from app.analysis.fit.levels import levels_of_mass
+from app.analysis.fit.oddness import Oddness
 from app.analysis.fit.prior_effect import with_wider_priors
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.set_aside import without_runs
-from app.analysis.fit.stacked import room_temperatures
+from app.analysis.fit.stacked import room_of_class
 from app.analysis.fit.tube_start import tubes_elsewhere
 from app.analysis.if_decided import Outcome, outcome_of
-from app.analysis.of_the_fit import ClassBudgetLine, MassLevel, Oddness, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
+    ClassBudgetLine,
     ClassResult,
     Flag,
     HeatLedger,
+    MassLevel,
     SuspectedSlip,
-    finite,
+    WithWiderPriors,
 )
 from app.analysis.views.line import line_fit
 from app.analysis.views.runs import run_results
@@ -93,7 +95,7 @@ def _analyse(runs: Sequence[RunReadings], settings: ClassSettings) -> ClassResul
         with_wider_priors=about.wider,
         one_allowance=about.one_allowance,
         levels=about.levels,
-        room_is_known=room_temperatures(cols, settings) is not None,
+        room_is_known=room_of_class(cols, settings) is not None,
         could_still_be_wrong=about.could_still_be_wrong,
     )
 
@@ -154,9 +156,9 @@ def _benches(
             standard_uncertainty_J_per_kg_K=float(table.variance[i]) ** 0.5 / slope**2
             if slope > 1e-12
             else None,
-            repeatability_sd_J_per_kg_K=finite(scatter.sd[at]),
-            mandel_h=finite(scatter.h[at]),
-            mandel_k=finite(scatter.k[at]),
+            repeatability_sd_J_per_kg_K=scatter.sd[at],
+            mandel_h=scatter.h[at],
+            mandel_k=scatter.k[at],
             unlike_the_others=odd.benches[at],
         )
         for i, (at, slope) in enumerate(zip(table.position.tolist(), table.slope.tolist(), strict=True))

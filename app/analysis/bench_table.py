@@ -7,8 +7,9 @@ from math import hypot
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats, Indices
+from app.analysis.columns import Columns, Indices
 from app.analysis.readings import ClassSettings
+from app.statistics.domain import Floats
 from app.statistics.quantiles import SIGNIFICANCE, chi_squared_upper
 
 
@@ -49,7 +50,7 @@ def bench_table(cols: Columns, settings: ClassSettings) -> BenchTable | None:
 
     squares = of_bench(np.square(taken.energy))
     slope = of_bench(taken.energy * taken.warming) / squares
-    u_warming, dof = cols.u_warming[cols.counted], len(group) - len(position)
+    u_warming, dof = taken.u_warming, len(group) - len(position)
     variance = of_bench(np.square(taken.energy * u_warming)) / np.square(squares)
     if dof > 0:
         chi_squared = float(np.square((taken.warming - slope[group] * taken.energy) / u_warming).sum())

@@ -14,8 +14,8 @@ from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.energy import fall, specific_fall_energy, warming
 from app.physics.limits import LEAST_FALL_M
 from app.physics.uncertainty import warming_uncertainty
+from app.statistics.domain import Floats
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
@@ -50,6 +50,7 @@ class Counted:
     bench: Indices
     energy: Floats
     warming: Floats
+    u_warming: Floats
     mass: Floats
     fall: Floats
 
@@ -58,8 +59,8 @@ class Counted:
 class Columns:
     """One entry for each run, in the order given; SI units, temperatures in °C.
 
-    fall h = L − a, specific energy e = g h N, warming w = T2 − T1. `table` has a row for each of mass,
-    length, allowance, inversions, start, end and fall. `bench_of` is the position of the run's bench in
+    fall h = L − a, specific energy e = g h N, warming w = T2 − T1. `table` has mass, length, allowance,
+    inversions, start, end and fall once more, as its rows. `bench_of` is the position of the run's bench in
     `benches` (order of first appearance). `workable` runs have a positive energy; `counted` runs are
     workable and not set aside. `ice_point` is what the run's thermometer shows in melting ice, 0 where nobody
     read it; it is in no other column. What several steps of the analysis ask for is worked out once, when
@@ -70,6 +71,13 @@ class Columns:
     benches: tuple[str, ...]
     bench_of: Indices
     table: Floats
+    mass: Floats
+    length: Floats
+    allowance: Floats
+    inversions: Floats
+    start: Floats
+    end: Floats
+    fall: Floats
     energy: Floats
     warming: Floats
     workable: Flags
@@ -83,7 +91,20 @@ class Columns:
     def taken(self) -> Counted:
         """The counted runs."""
         at = self.counted
-        return Counted(self.bench_of[at], self.energy[at], self.warming[at], self.mass[at], self.fall[at])
+        return Counted(
+            bench=self.bench_of[at],
+            energy=self.energy[at],
+            warming=self.warming[at],
+            u_warming=self.u_warming[at],
+            mass=self.mass[at],
+            fall=self.fall[at],
+        )
+
+    @cached_property
+    def apparent(self) -> tuple[Indices, Floats]:
+        """Bench and c* = e/w of each counted run that shows a warming."""
+        warm = self.taken.warming > LEAST_WARMING_K
+        return self.taken.bench[warm], self.taken.energy[warm] / self.taken.warming[warm]
 
     @cached_property
     def end_before(self) -> Floats:
@@ -94,41 +115,6 @@ class Columns:
             out[i] = ended.get(bench, -np.inf)
             ended[bench] = end
         return out
-
-    @property
-    def mass(self) -> Floats:
-        row: Floats = self.table[MASS]
-        return row
-
-    @property
-    def length(self) -> Floats:
-        row: Floats = self.table[LENGTH]
-        return row
-
-    @property
-    def allowance(self) -> Floats:
-        row: Floats = self.table[ALLOWANCE]
-        return row
-
-    @property
-    def inversions(self) -> Floats:
-        row: Floats = self.table[INVERSIONS]
-        return row
-
-    @property
-    def start(self) -> Floats:
-        row: Floats = self.table[START]
-        return row
-
-    @property
-    def end(self) -> Floats:
-        row: Floats = self.table[END]
-        return row
-
-    @property
-    def fall(self) -> Floats:
-        row: Floats = self.table[FALL]
-        return row
 
 
 def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
@@ -153,6 +139,13 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         benches=tuple(labels),
         bench_of=np.array(bench_of, dtype=np.intp),
         table=table,
+        mass=table[MASS],
+        length=table[LENGTH],
+        allowance=table[ALLOWANCE],
+        inversions=table[INVERSIONS],
+        start=table[START],
+        end=table[END],
+        fall=table[FALL],
         energy=energy,
         warming=warming(table[START], table[END]),
         workable=workable,
@@ -162,3 +155,8 @@ def columns(runs: Sequence[RunReadings], settings: ClassSettings) -> Columns:
         u_warming=np.maximum(warming_uncertainty(steps, settings.reading_sd_K), LEAST_U_WARMING_K),
         u_fall=settings.length_sd_m,
     )
+
+
+def medians(values: Floats, groups: Indices) -> Floats:
+    """The median of each group's values, by ascending number of the group."""
+    return np.array([np.median(values[groups == group]) for group in np.unique(groups)], dtype=np.float64)

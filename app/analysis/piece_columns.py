@@ -8,11 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import minimize_scalar
 
+from app.analysis.columns import medians
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, specific_fall_energy
 from app.physics.limits import HEAT_SINK_J_PER_K
 from app.physics.run import Readings
 from app.physics.uncertainty import warming_uncertainty
-from app.statistics.domain import FloatArray
+from app.statistics.domain import Floats
 from app.statistics.mixed import Groups
 from app.statistics.robust import robust_sd
 
@@ -64,12 +65,12 @@ class Columns:
             [np.ones(len(runs)), *self._slopes(100.0 * per_mass / through, per_mass)]
         )
 
-    def within_practicals(self, values: FloatArray) -> FloatArray:
+    def within_practicals(self, values: Floats) -> Floats:
         """The values without the means of their practicals."""
         counts = np.bincount(self.practical)
         return values - (np.bincount(self.practical, values) / counts)[self.practical]
 
-    def _sinks(self, own: FloatArray, accepted: FloatArray, per_mass: FloatArray) -> FloatArray:
+    def _sinks(self, own: Floats, accepted: Floats, per_mass: Floats) -> Floats:
         """C for each metal in J/K: with which its runs differ least within their practicals (absolute values,
         so that a slip does not pull it)."""
         found = []
@@ -86,7 +87,7 @@ class Columns:
             )
         return np.array(found)
 
-    def _slopes(self, slope: FloatArray, per_mass: FloatArray) -> list[FloatArray]:
+    def _slopes(self, slope: Floats, per_mass: Floats) -> list[Floats]:
         """A column for each metal whose masses differ by a tenth within practicals (a level of masses)."""
         columns = []
         for metal in range(int(self.metal.max()) + 1):
@@ -98,10 +99,7 @@ class Columns:
 
     def near(self) -> Groups:
         """Which runs are not too far from the others of their practical."""
-        middles = np.array(
-            [np.median(self.y[self.practical == one]) for one in range(self.practical.max() + 1)]
-        )
-        away = self.y - middles[self.practical]
+        away = self.y - medians(self.y, self.practical)[self.practical]
         spread = robust_sd(away, 1e-9)
         near: Groups = np.abs(away) <= max(FAR_OFF_SDS * spread, 1e-9)
         return near

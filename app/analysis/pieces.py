@@ -31,9 +31,9 @@ import numpy as np
 from scipy.special import stdtr
 
 from app.analysis.piece_columns import Columns, RunWithPieces
-from app.statistics.domain import FloatArray
-from app.statistics.many_at_once import holm
+from app.statistics.domain import Floats
 from app.statistics.mixed import NO_GROUP, GroupEffects, mixed_model
+from app.statistics.multiple_testing import holm
 from app.statistics.quantiles import student_two_sided
 from app.words import N_, Message
 
@@ -212,7 +212,7 @@ def _with_effects(
     }
 
 
-def p_of_no_effect(grouping: GroupEffects, dof: int) -> FloatArray:
+def p_of_no_effect(grouping: GroupEffects, dof: int) -> Floats:
     """Two-sided, of each group's having no effect (see the top of this file)."""
     drawn = np.clip(1.0 - (grouping.u_effects / grouping.sd) ** 2, 1e-12, None)
     z = grouping.effects / (grouping.u_effects * np.sqrt(drawn))

@@ -6,16 +6,20 @@ Units stand in the names; `u_` is a standard uncertainty; an interval is (low, h
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import isfinite
 from typing import NamedTuple
 
-from app.analysis.of_the_fit import ODD_FROM, ClassBudgetLine, MassLevel, WithWiderPriors
 from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.rounding import whole_percents
 from app.words import Message
 
 Interval = tuple[float, float]
+ANALYSIS_VERSION = 1
+"""Raise it by one with every change after which the same readings give other figures: a model, a prior, a
+rule about flags, a rounding within the fit. A refactoring that moves last digits alone does not count."""
+ODD_FROM = 0.5  # our own choice
+"""A run or a bench is odd where it is more probably unlike the others than not."""
 
 
 def finite(value: float | None) -> float | None:
@@ -231,6 +235,41 @@ class HeatLedger(NamedTuple):
 
 
 @dataclass(frozen=True)
+class WithWiderPriors:
+    """Medians and 95 % intervals with a prior twice as wide, and by what percentage the medians move."""
+
+    specific_heat_J_per_kg_K: float
+    specific_heat_interval_95: Interval
+    specific_heat_moves_percent: float
+    class_value_J_per_kg_K: float
+    class_value_interval_95: Interval
+    class_value_moves_percent: float
+
+
+@dataclass(frozen=True)
+class ClassBudgetLine:
+    """One source of the uncertainty of a class's figure; the shares of a budget add up to 1."""
+
+    source: str
+    name: Message
+    standard_uncertainty_J_per_kg_K: float
+    share_of_variance: float
+    advice: Message
+
+
+@dataclass(frozen=True)
+class MassLevel:
+    """Benches with about the same mass, in order of first appearance, and what the class's model says of
+    them."""
+
+    mass_kg: float
+    """The median of the benches' masses."""
+    benches: tuple[str, ...]
+    apparent_heat_capacity_J_per_kg_K: float
+    interval_95: Interval | None
+
+
+@dataclass(frozen=True)
 class ClassResult:
     """All that the tool has to say about one class."""
 
@@ -245,7 +284,7 @@ class ClassResult:
     line: LineFit | None
     separated: Separated
     ledger: HeatLedger | None
-    warnings: tuple[Message, ...] = field(default=())
+    warnings: tuple[Message, ...] = ()
     separated_without_flagged: Separated | None = None
     class_budget: tuple[ClassBudgetLine, ...] = ()
     """Of the specific heat capacity where it is separated, else of the class value; largest line first."""

@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.analysis.methods import POOLED, method_said
-from app.analysis.of_the_fit import ClassBudgetLine
-from app.analysis.results import ClassResult, ClassValue, Interval, PooledEstimate, RunResult, Separated
+from app.analysis.results import (
+    ClassBudgetLine,
+    ClassResult,
+    ClassValue,
+    Interval,
+    PooledEstimate,
+    RunResult,
+    Separated,
+)
 from app.physics.rounding import (
     percent_error,
     round_interval,

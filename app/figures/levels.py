@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from app.analysis.of_the_fit import MassLevel
-from app.analysis.results import ClassResult
+from app.analysis.results import ClassResult, MassLevel
 from app.figures.numbers import with_interval
 from app.physics.rounding import round_significant, whole
 from app.words import N_, Message

@@ -88,6 +88,19 @@ def warming_with_leak(
     return through, (specific_energy_J_per_kg - lost * start_above_room_K) / through
 
 
+def warming_by_tube(
+    tube_above_shot_K: OneOrEach, shot_J_per_K: OneOrEach, tube_J_per_K: OneOrEach
+) -> OneOrEach:
+    """C·d / (m·c + C) in kelvin: by how much a tube d warmer than the shot warms it until both have one
+    temperature, T: from m·c·(T − T_shot) = C·(T_tube − T). Below zero for a colder tube.
+
+    The heat that one gives up the other takes (first law), and the shot's reading changes until then. It
+    comes on top of what the falls give where a warming is counted from the shot's own start. Domain: m·c ≥ 0,
+    C ≥ 0, not both zero.
+    """
+    return tube_J_per_K * tube_above_shot_K / (shot_J_per_K + tube_J_per_K)
+
+
 def settled_depth(
     shot_mass_kg: float,
     bore_m: float,

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, specific_fall_energy
 from app.physics.limits import HIGHEST_FALL_M, MOST_INVERSIONS
 from app.physics.materials import CRC, MATERIALS, from_molar
 from app.physics.rounding import short, whole
@@ -88,7 +88,7 @@ def warming_over_fall(
         raise ValueError("the thermometer step and gravity must be positive")
     if not (math.isfinite(substance.heat_capacity_J_per_kg_K) and substance.heat_capacity_J_per_kg_K > 0):
         raise ValueError("the specific heat capacity must be positive")
-    one_K = gravity_m_per_s2 * fall_m / substance.heat_capacity_J_per_kg_K
+    one_K = specific_fall_energy(fall_m, 1, gravity_m_per_s2) / substance.heat_capacity_J_per_kg_K
     warming_K = one_K * falls
     return FallWarming(
         substance=substance,

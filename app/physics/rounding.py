@@ -31,11 +31,11 @@ class Rounded:
         return f"{self.value} ± {self.uncertainty}"
 
 
-def round_with_uncertainty(value: float, uncertainty: float, digits: int = 2) -> Rounded:
-    """Both as text. Domain: finite, u > 0, digits ≥ 1; ValueError otherwise."""
+def round_with_uncertainty(value: float, uncertainty: float) -> Rounded:
+    """Both as text. Domain: finite, u > 0; ValueError otherwise."""
     if not math.isfinite(value):
         raise ValueError("the value must be finite")
-    place = _place(uncertainty, digits)
+    place = _place(uncertainty)
     return Rounded(_at_place(value, place), _at_place(uncertainty, place))
 
 
@@ -51,14 +51,14 @@ def round_significant(value: float, digits: int = 3) -> str:
     return _at_place(value, _place(abs(value), digits))
 
 
-def round_interval(low: float, high: float, digits: int = 2) -> tuple[str, str]:
+def round_interval(low: float, high: float) -> tuple[str, str]:
     """Both ends to the place that gives half the width two significant digits.
 
     Domain: finite, low < high; ValueError otherwise.
     """
     if not (math.isfinite(low) and math.isfinite(high)):
         raise ValueError("both ends must be finite")
-    place = _place(high / 2 - low / 2, digits)
+    place = _place(high / 2 - low / 2)
     return _at_place(low, place), _at_place(high, place)
 
 
@@ -171,8 +171,8 @@ def whole_percents(shares: Sequence[float]) -> tuple[int, ...]:
     return tuple(whole)
 
 
-def _place(uncertainty: float, digits: int) -> int:
-    """The power of ten of the last digit kept."""
+def _place(uncertainty: float, digits: int = 2) -> int:
+    """The power of ten of the last digit kept; of an uncertainty two digits are (JCGM 100:2008, 7.2.6)."""
     if not (math.isfinite(uncertainty) and uncertainty > 0):
         raise ValueError("the uncertainty must be finite and positive")
     if digits < 1:

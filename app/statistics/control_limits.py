@@ -23,7 +23,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import brentq
 
-from app.statistics.domain import FloatArray as Floats
+from app.statistics.domain import Floats
 
 SIGMAS = 3.0
 """Shewhart's choice, and that of ISO 7870-2:2013."""
@@ -53,12 +53,12 @@ def control_limits(y: Floats, u: Floats) -> ControlLimits:
     return ControlLimits(tau, SIGMAS * np.sqrt(np.square(u) + tau**2))
 
 
-def runs_on_one_side(y: Floats, centre: float, length: int = RUN_LENGTH) -> list[tuple[int, int]]:
-    """First and last place of each row of at least so many values on one side of the centre."""
+def runs_on_one_side(y: Floats, centre: float) -> list[tuple[int, int]]:
+    """First and last place of each row of at least `RUN_LENGTH` values on one side of the centre."""
     sides, found, start = np.sign(y - centre), [], 0
     for i in range(1, len(y) + 1):
         if i == len(y) or sides[i] != sides[start] or sides[start] == 0:
-            if i - start >= length and sides[start] != 0:
+            if i - start >= RUN_LENGTH and sides[start] != 0:
                 found.append((start, i - 1))
             start = i
     return found

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from app.words import N_, Message
 
-FloatArray = NDArray[np.float64]
-Numbers = Sequence[float] | FloatArray
+Floats = NDArray[np.float64]
+Numbers = Sequence[float] | Floats
 
 LARGEST = 1e60
 """Largest magnitude accepted: sums of products of up to four such numbers stay finite (IEEE 754 binary64)."""
@@ -31,7 +31,7 @@ def outside(template: str, **values: str) -> OutsideDomain:
     return OutsideDomain(Message(template, values))
 
 
-def vector(values: Numbers, name: str, at_least: int = 1) -> FloatArray:
+def vector(values: Numbers, name: str, at_least: int = 1) -> Floats:
     """`values` as a one-dimensional float array.
 
     Raises `OutsideDomain` for a wrong shape, fewer than `at_least` values, a value that is not
@@ -46,7 +46,7 @@ def vector(values: Numbers, name: str, at_least: int = 1) -> FloatArray:
     return array
 
 
-def uncertainties(values: Numbers, name: str, like: FloatArray, zero_allowed: bool = False) -> FloatArray:
+def uncertainties(values: Numbers, name: str, like: Floats, zero_allowed: bool = False) -> Floats:
     """Standard uncertainties, one for each entry of `like`.
 
     Raises `OutsideDomain` unless each is finite and at least `SMALLEST` (or exactly 0 where allowed).
@@ -61,13 +61,19 @@ def uncertainties(values: Numbers, name: str, like: FloatArray, zero_allowed: bo
     return array
 
 
-def uncertain_pairs(
-    x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, at_least: int = 1
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Points with standard uncertainties in both variables, of which one may be 0, not both."""
+def points(x: Numbers, y: Numbers, at_least: int = 1) -> tuple[Floats, Floats]:
+    """Two vectors of the same length. Raises `OutsideDomain` as `vector`, and where the lengths differ."""
     xs, ys = vector(x, "x", at_least), vector(y, "y", at_least)
     if xs.shape != ys.shape:
         raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    return xs, ys
+
+
+def uncertain_pairs(
+    x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers, at_least: int = 1
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Points with standard uncertainties in both variables, of which one may be 0, not both."""
+    xs, ys = points(x, y, at_least)
     ux = uncertainties(u_x, "u_x", xs, zero_allowed=True)
     uy = uncertainties(u_y, "u_y", xs, zero_allowed=True)
     if float((ux + uy).min()) <= 0.0:

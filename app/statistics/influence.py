@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import SMALLEST, Floats, Numbers, outside, points, uncertainties
 from app.words import N_
 
 
@@ -23,7 +23,7 @@ class Influence:
     exactly.
     """
 
-    leverage: FloatArray
+    leverage: Floats
     cooks_distance: tuple[float | None, ...]
     studentized: tuple[float | None, ...]
 
@@ -34,13 +34,11 @@ def influence(x: Numbers, y: Numbers, weights: Numbers) -> Influence:
     Of points scaled by √w: leverage h = x²/Σx²; with the residuals r and s² = Σr²/(n − 1), Cook's D =
     r²h/(s²(1 − h)²); studentized t = r/(s'√(1 − h)), s' being the s of the line without the point.
     """
-    xs, ys = vector(x, "x"), vector(y, "y")
-    if xs.shape != ys.shape:
-        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    xs, ys = points(x, y)
     root = np.sqrt(uncertainties(weights, "weights", ys))
     xs, ys = xs * root, ys * root
     size = float(np.abs(xs).max())
-    if size < 1e-60:
+    if size < SMALLEST:
         raise outside(N_("There are too few different points for this fit."))
     # x in units of the largest: the fitted values do not depend on it.
     xs = xs / size

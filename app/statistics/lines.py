@@ -14,12 +14,12 @@ from scipy.optimize import brentq
 
 from app.statistics.domain import (
     SMALLEST,
-    FloatArray,
+    Floats,
     Numbers,
     outside,
+    points,
     uncertain_pairs,
     uncertainties,
-    vector,
 )
 from app.words import N_
 
@@ -35,7 +35,7 @@ class LineThroughOrigin:
     slope: float
     u_slope: float
     birge: float | None
-    residuals: FloatArray
+    residuals: Floats
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ def line_through_origin(x: Numbers, y: Numbers, u_x: Numbers, u_y: Numbers) -> L
     )
 
 
-def _lowest(x: FloatArray, y: FloatArray, vx: FloatArray, vy: FloatArray) -> float:
+def _lowest(x: Floats, y: Floats, vx: Floats, vy: Floats) -> float:
     """The slope with the lowest χ²: bracketed by a look in 32 directions, then the root of dχ²/db."""
 
     def half_gradient(b: float) -> float:
@@ -114,9 +114,7 @@ def line_with_offset(x: Numbers, y: Numbers, weights: Numbers, least_sd: float =
     Raises `OutsideDomain` for fewer than three points, which leave nothing for the uncertainty, or where all
     x are equal.
     """
-    xs, ys = vector(x, "x", at_least=3), vector(y, "y", at_least=3)
-    if xs.shape != ys.shape:
-        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    xs, ys = points(x, y, at_least=3)
     w = uncertainties(weights, "weights", xs)
     # Weights in units of the largest, coordinates about their mean and in units of their reach.
     unit_w = float(w.max())

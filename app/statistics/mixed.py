@@ -28,7 +28,7 @@ from scipy.linalg import cho_factor, cho_solve
 from scipy.optimize import minimize
 from scipy.sparse import csr_array, hstack
 
-from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import Floats, Numbers, outside, uncertainties, vector
 from app.words import N_
 
 Groups = NDArray[np.intp]
@@ -49,16 +49,16 @@ class GroupEffects:
     """What a grouping does: σ_k, and for each group its effect b and the standard error of b̂ − b."""
 
     sd: float
-    effects: FloatArray
-    u_effects: FloatArray
+    effects: Floats
+    u_effects: Floats
 
 
 @dataclass(frozen=True)
 class MixedFit:
     """β with its standard uncertainties, the groupings by name, σ, and −2 log restricted likelihood."""
 
-    beta: FloatArray
-    u_beta: FloatArray
+    beta: Floats
+    u_beta: Floats
     groupings: Mapping[str, GroupEffects]
     residual_sd: float
     minus_two_log_likelihood: float
@@ -72,17 +72,17 @@ class _Solved:
     """
 
     criterion: float
-    gradient: FloatArray
-    beta: FloatArray
-    u_beta: FloatArray
-    scaled: list[FloatArray]
-    variances: list[FloatArray]
+    gradient: Floats
+    beta: Floats
+    u_beta: Floats
+    scaled: list[Floats]
+    variances: list[Floats]
 
 
 class _Equations:
     """The equations of one data set: what does not change while standard deviations are tried."""
 
-    def __init__(self, y: FloatArray, x: FloatArray, groups: Mapping[str, Groups], known: FloatArray) -> None:
+    def __init__(self, y: Floats, x: Floats, groups: Mapping[str, Groups], known: Floats) -> None:
         self.y, self.known, self.p = y, known, x.shape[1]
         sizes = {name: int(index.max()) + 1 for name, index in groups.items()}
         self.order = sorted(groups, key=lambda name: sizes[name], reverse=True)
@@ -91,7 +91,7 @@ class _Equations:
         self.sizes = [sizes[name] for name in self.order[1:]]
         self.ends = np.cumsum([self.p, *self.sizes])[:-1]
 
-    def solved(self, sds: FloatArray) -> _Solved:
+    def solved(self, sds: Floats) -> _Solved:
         """β, the effects over their standard deviations, their variances, and the criterion."""
         of_first, of_rest, residual = (
             sds[0],
@@ -101,7 +101,7 @@ class _Equations:
         prior = np.r_[np.zeros(self.p), np.ones(sum(self.sizes))]
         weights = 1.0 / (residual**2 + self.known)
 
-        def products(by: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        def products(by: Floats) -> tuple[Floats, Floats, Floats]:
             """Wᵀ diag(by) W in blocks: the first grouping's diagonal, what joins it to the rest, the rest."""
             weighted = csr_array(self.rest * by[:, None])
             across = of_first * (self.first.T @ weighted).toarray() * of_rest
@@ -154,7 +154,7 @@ class _Equations:
 
 def mixed_model(
     y: Numbers,
-    fixed: FloatArray,
+    fixed: Floats,
     groups: Mapping[str, Groups],
     known_variance: Numbers | None = None,
     kept_from_zero: Collection[str] = (),
@@ -196,7 +196,7 @@ def mixed_model(
     )
 
 
-def _most_likely(equations: _Equations, kept_from_zero: NDArray[np.bool_]) -> FloatArray:
+def _most_likely(equations: _Equations, kept_from_zero: NDArray[np.bool_]) -> Floats:
     """The standard deviations of the groupings and, last, of the residuals, for y with a spread of 1.
 
     At 0 the criterion is level in a standard deviation whether or not a larger one is likelier, so that the
@@ -205,7 +205,7 @@ def _most_likely(equations: _Equations, kept_from_zero: NDArray[np.bool_]) -> Fl
     count = len(equations.order) + 1
     least = _LEAST_SD if equations.known.min() < _LEAST_SD**2 else _NEXT_TO_NOTHING
 
-    def criterion(sds: FloatArray) -> tuple[float, FloatArray]:
+    def criterion(sds: Floats) -> tuple[float, Floats]:
         solved = equations.solved(sds)
         penalty = -2.0 * float(np.log(sds[kept_from_zero]).sum())
         return solved.criterion + penalty, solved.gradient - np.where(kept_from_zero, 2.0 / sds, 0.0)

@@ -29,8 +29,7 @@ from scipy.optimize import minimize
 from scipy.special import chdtri, logsumexp, ndtri
 from scipy.stats.qmc import Sobol
 
-from app.statistics.domain import FloatArray as Floats
-from app.statistics.domain import OutsideDomain
+from app.statistics.domain import Floats, OutsideDomain
 from app.words import N_, Message
 
 LogDensity = Callable[[Floats], Floats]

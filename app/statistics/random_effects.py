@@ -19,7 +19,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import brentq
 
-from app.statistics.domain import FloatArray as Floats
+from app.statistics.domain import Floats
 from app.statistics.quantiles import student_two_sided
 
 NORMAL_90 = 1.6448536269514722

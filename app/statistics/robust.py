@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.statistics.domain import FloatArray, Numbers, outside, vector
+from app.statistics.domain import Floats, Numbers, outside, points
 from app.words import N_
 
 MODIFIED_Z_LIMIT = 3.5
@@ -45,9 +45,7 @@ def huber_line(x: Numbers, y: Numbers, tuning: float = HUBER_TUNING) -> RobustLi
     each step. Starts from the median of y/x, which half of the points cannot move. Raises `OutsideDomain`
     where every x is zero.
     """
-    xs, ys = vector(x, "x"), vector(y, "y")
-    if xs.shape != ys.shape:
-        raise outside(N_("%(name)s: one value is needed for each reading."), name="y")
+    xs, ys = points(x, y)
     if float(xs @ xs) < 1e-120:
         raise outside(N_("A line through the origin needs a point away from it: every x is zero."))
     away = np.abs(xs) > 1e-12 * np.abs(xs).max()
@@ -70,7 +68,7 @@ def huber_line(x: Numbers, y: Numbers, tuning: float = HUBER_TUNING) -> RobustLi
     return RobustLine(slope, scale)
 
 
-def robust_sd(residuals: FloatArray, tie: float) -> float:
+def robust_sd(residuals: Floats, tie: float) -> float:
     """median |r|/0.6745, or from the mean |r| where more than half of the residuals are zero."""
     absolute = np.abs(residuals)
     middle = float(np.median(absolute))

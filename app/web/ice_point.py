@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Self
 
-from app.physics.asking.ice_point import far_off
+from app.physics.asking.temperatures import far_off
 from app.physics.reading.ice_point import parse_ice_point
 from app.physics.reading.readings import Reading
 from app.web.forms import TypedForm

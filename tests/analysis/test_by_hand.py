@@ -12,7 +12,7 @@ import pytest
 from app.analysis.bench_table import bench_table
 from app.analysis.columns import columns
 from app.analysis.fit.estimates import plain_mean
-from app.analysis.of_the_fit import Oddness
+from app.analysis.fit.oddness import Oddness
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassValue, Flag
 from app.analysis.views.line import line_fit

@@ -9,9 +9,9 @@ import pytest
 from app.analysis.analyse import analyse_class
 from app.analysis.readings import RunReadings
 from app.analysis.results import Separated
-from app.physics.simulation.room import Room
 from tests.analysis.classes import LEAD
 from tests.analysis.fit.rooms import a_room
+from tests.simulated_room import Room
 
 FINE = replace(LEAD, thermometer_step_K=0.01, length_sd_m=0.0001, common_technique=0.0, thermometer_scale=0.0)
 """Readings so exact that the leak of a class without any error shows."""

@@ -14,9 +14,9 @@ from app.analysis.fit.quantities import expected_of
 from app.analysis.fit.stacked import above_room
 from app.analysis.readings import RunReadings
 from app.analysis.results import ClassResult
-from app.physics.simulation.room import Room
 from tests.analysis.classes import LEAD
 from tests.analysis.fit.rooms import a_room, fitted
+from tests.simulated_room import Room
 
 HIGH_K = 1.5
 SETTINGS = replace(LEAD, accepted_J_per_kg_K=129.0, reading_sd_K=0.02, room_temperature_C=21.0)

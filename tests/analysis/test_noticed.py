@@ -20,7 +20,7 @@ from app.analysis.noticed import (
     noticed,
 )
 from app.analysis.readings import RunReadings
-from app.physics.simulation.room import AS_LEFT, Room, simulate_room
+from tests.simulated_room import AS_LEFT, Room, simulate_room
 
 LEAD = 11340.0
 PLAN = LessonPlan(benches=12, density_kg_per_m3=LEAD, thermometer_step_K=0.1)

@@ -18,9 +18,9 @@ from app.analysis.plan.prediction import BenchPlan, predict
 from app.analysis.readings import ClassSettings
 from app.analysis.views.json import as_plain_data
 from app.physics.materials import MATERIALS
-from app.physics.simulation.room import Room
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 from tests.analysis.fit.rooms import a_room, fitted, half_widths, main_figures
+from tests.simulated_room import Room
 
 
 def test_a_bench_with_its_own_thermometer_in_a_class_without_a_step() -> None:

@@ -11,10 +11,10 @@ import pytest
 from app.analysis import analyse
 from app.analysis.analyse import analyse_class
 from app.analysis.readings import RunReadings
-from app.physics.simulation.room import Room, simulate_room
 from app.physics.simulation.slips import SLIPS
 from tests.analysis.classes import LEAD, perfect_runs, simulated_runs
 from tests.analysis.fit.rooms import ALONE
+from tests.simulated_room import Room, simulate_room
 
 START, END = "start_temperature_C", "end_temperature_C"
 

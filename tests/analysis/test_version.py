@@ -11,7 +11,7 @@ import pytest
 
 from app.analysis.analyse import analyse_class
 from app.analysis.readings import ClassSettings, RunReadings
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 
 READINGS = (

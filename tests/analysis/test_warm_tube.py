@@ -11,8 +11,8 @@ from app.analysis.analyse import analyse_class
 from app.analysis.doubt.warm_tube import FROM_LAST_RUN, FROM_ROOM, WARM_TUBE, of_warm_tubes
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassResult, Flag, RunResult
-from app.physics.simulation.room import AS_LEFT, AT_ROOM, WITH_THE_SHOT, Room, simulate_room
 from tests.reference.published import STUDENT_REPORT
+from tests.simulated_room import AS_LEFT, AT_ROOM, WITH_THE_SHOT, Room, simulate_room
 
 SETTINGS = ClassSettings(accepted_J_per_kg_K=129.0, reading_sd_K=0.05)
 CHILLED = Room(start_above_room_K=-3.0)

@@ -25,7 +25,7 @@ from app.analysis.plan.prediction import BenchPlan, predict
 from app.analysis.plan.proposal import propose
 from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.planned import about_half
-from app.physics.simulation.room import Room, simulate_room
+from tests.simulated_room import Room, simulate_room
 
 WITHIN = 0.10
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from app.analysis.of_the_fit import ClassBudgetLine
-from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Separated, Spread
+from app.analysis.results import ClassBudgetLine, ClassResult, ClassValue, PooledEstimate, Separated, Spread
 from app.exports.summary_text import summary_text
 from app.words import Message
 from tests.figures.classes import a_class, a_run, set_aside, worked_out

@@ -10,7 +10,6 @@ import random
 import statistics
 from dataclasses import replace
 
-from app.analysis.of_the_fit import MassLevel
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import (
     BenchSummary,
@@ -19,6 +18,7 @@ from app.analysis.results import (
     Flag,
     HeatLedger,
     LineFit,
+    MassLevel,
     RunResult,
     Separated,
     Spread,

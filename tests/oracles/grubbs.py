@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 from scipy.special import stdtrit
 
-from app.statistics.domain import FloatArray, Numbers, outside, vector
+from app.statistics.domain import Floats, Numbers, outside, vector
 from app.statistics.quantiles import SIGNIFICANCE
 from app.words import N_
 
@@ -58,6 +58,6 @@ def grubbs(
     return Grubbs(g, critical, index, side == "both", g > critical)
 
 
-def _rounding(x: FloatArray) -> float:
+def _rounding(x: Floats) -> float:
     """A standard deviation at or below this is nothing but rounding of equal values."""
     return 4 * float(np.finfo(np.float64).eps) * float(np.abs(x).max()) + 1e-300

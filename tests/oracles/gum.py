@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import LARGEST, Floats, Numbers, outside, uncertainties, vector
 from app.words import N_
 
-Model = Callable[[FloatArray], float | Sequence[float] | FloatArray]
+Model = Callable[[Floats], float | Sequence[float] | Floats]
 
 
 @dataclass(frozen=True)
@@ -23,25 +23,25 @@ class Propagated:
     `sensitivities` is ∂y/∂x, results × inputs; `contributions` is |∂y/∂x|·u(x) of the same shape.
     """
 
-    values: FloatArray
-    covariance: FloatArray
-    sensitivities: FloatArray
-    contributions: FloatArray
+    values: Floats
+    covariance: Floats
+    sensitivities: Floats
+    contributions: Floats
 
     @property
-    def u(self) -> FloatArray:
+    def u(self) -> Floats:
         """Standard uncertainties of the results."""
         return np.sqrt(np.diag(self.covariance))
 
     @property
-    def correlation(self) -> FloatArray:
+    def correlation(self) -> Floats:
         """Correlation coefficients of the results (0 with a result that has no uncertainty)."""
         u = self.u
         product = np.outer(u, u)
         return np.divide(self.covariance, product, out=np.zeros_like(product), where=product > 0.0)
 
 
-def propagate(model: Model, x: Numbers, u: Numbers, correlation: FloatArray | None = None) -> Propagated:
+def propagate(model: Model, x: Numbers, u: Numbers, correlation: Floats | None = None) -> Propagated:
     """First-order propagation: V_y = J V_x Jᵀ, V_x = u_i u_j r_ij.
 
     The sensitivities come from differences of fourth order over ±0.01 u and ±0.02 u: within the
@@ -77,14 +77,14 @@ def propagate(model: Model, x: Numbers, u: Numbers, correlation: FloatArray | No
     return Propagated(values, covariance, jacobian, np.abs(jacobian) * us)
 
 
-def _evaluate(model: Model, x: FloatArray) -> FloatArray:
+def _evaluate(model: Model, x: Floats) -> Floats:
     result = np.atleast_1d(np.asarray(model(x), dtype=np.float64))
     if not bool(np.isfinite(result).all()):
         raise outside(N_("The model has no finite value near these inputs."))
     return result
 
 
-def mean_of_sets(readings: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def mean_of_sets(readings: Floats) -> tuple[Floats, Floats, Floats]:
     """Means, standard uncertainties of the means and their correlations from simultaneous sets.
 
     `readings` is (sets, quantities), at least two sets (GUM 5.2.3, type A evaluation).

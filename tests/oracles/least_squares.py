@@ -11,7 +11,7 @@ from math import sqrt
 
 import numpy as np
 
-from app.statistics.domain import SMALLEST, FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import SMALLEST, Floats, Numbers, outside, uncertainties, vector
 from app.words import N_
 
 
@@ -31,8 +31,8 @@ class OriginFit:
     f: float | None
     n: int
     dof: int
-    residuals: FloatArray
-    leverage: FloatArray
+    residuals: Floats
+    leverage: Floats
 
 
 def fit_through_origin(x: Numbers, y: Numbers, weights: Numbers | None = None) -> OriginFit:

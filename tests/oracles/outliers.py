@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import stdtrit
 
-from app.statistics.domain import LARGEST, FloatArray, Numbers, outside, vector
+from app.statistics.domain import LARGEST, Floats, Numbers, outside, vector
 from app.statistics.quantiles import SIGNIFICANCE
 from app.statistics.robust import MAD_TO_SD, MEAN_AD_TO_SD, MODIFIED_Z_LIMIT
 from app.words import N_
@@ -27,10 +27,10 @@ TIE = 8 * float(np.finfo(np.float64).eps)
 class ModifiedZ:
     """Modified z-scores in the order given; median, MAD and mean absolute deviation of each group."""
 
-    scores: FloatArray
-    median: FloatArray
-    mad: FloatArray
-    mean_ad: FloatArray
+    scores: Floats
+    median: Floats
+    mad: Floats
+    mean_ad: Floats
 
     @property
     def flagged(self) -> NDArray[np.bool_]:
@@ -38,7 +38,7 @@ class ModifiedZ:
         return np.abs(self.scores) > MODIFIED_Z_LIMIT
 
 
-def medians_by_group(values: FloatArray, groups: NDArray[np.integer], counts: NDArray[np.intp]) -> FloatArray:
+def medians_by_group(values: Floats, groups: NDArray[np.integer], counts: NDArray[np.intp]) -> Floats:
     """Median of the values of each group, 0 for a group without any.
 
     `groups` has the number of each value's group, from 0; `counts` how many values each group has.
@@ -94,7 +94,7 @@ def modified_z(values: Numbers, groups: NDArray[np.integer], floor: float | Numb
     return ModifiedZ(scores, middle, mad, mean_ad)
 
 
-def _rounding(x: FloatArray) -> float:
+def _rounding(x: Floats) -> float:
     """A standard deviation at or below this is nothing but rounding of equal values."""
     return 4 * float(np.finfo(np.float64).eps) * float(np.abs(x).max()) + 1e-300
 

@@ -21,7 +21,7 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import ndtri
 
-from app.statistics.domain import FloatArray, Numbers, outside, uncertainties, vector
+from app.statistics.domain import Floats, Numbers, outside, uncertainties, vector
 from app.statistics.quantiles import student_two_sided
 from app.words import N_, Message
 
@@ -167,13 +167,13 @@ def _caution(k: int) -> Message | None:
     return None
 
 
-def _scaling(w0: FloatArray) -> float:
+def _scaling(w0: Floats) -> float:
     """S1 − S2/S1 of the fixed-effect weights, without cancelling: Σ w_i (S1 − w_i)/S1."""
     total = float(w0.sum())
     return float(w0 @ (total - w0)) / total
 
 
-def _paule_mandel(z: FloatArray, v: FloatArray, q_at_zero: float) -> tuple[float, bool]:
+def _paule_mandel(z: Floats, v: Floats, q_at_zero: float) -> tuple[float, bool]:
     """τ² such that Q(τ²) = k − 1, or 0 where Q(0) is below that already."""
     dof = len(z) - 1
     if q_at_zero <= dof:
@@ -191,7 +191,7 @@ def _paule_mandel(z: FloatArray, v: FloatArray, q_at_zero: float) -> tuple[float
     return float(root), bool(report.converged)
 
 
-def _reml(z: FloatArray, v: FloatArray) -> tuple[float, bool]:
+def _reml(z: Floats, v: Floats) -> tuple[float, bool]:
     """τ² ≥ 0 with the largest restricted likelihood.
 
     The likelihood can have two humps: a grid finds the right one, the root of its slope there.

@@ -13,7 +13,7 @@ import numpy as np
 
 from app.statistics.domain import (
     SMALLEST,
-    FloatArray,
+    Floats,
     Numbers,
     outside,
     uncertain_pairs,
@@ -40,7 +40,7 @@ class YorkLine:
     iterations: int
 
 
-def _level(x: FloatArray, deviation: FloatArray) -> bool:
+def _level(x: Floats, deviation: Floats) -> bool:
     """Whether the x differ by nothing but rounding."""
     return float(np.abs(deviation).max()) <= 1e-13 * float(np.abs(x).max())
 

@@ -10,7 +10,7 @@ import pytest
 from app.physics.asking.ends import unlikely_ends
 from app.physics.asking.question import RunAsRead, TypicalRun
 from app.physics.asking.questions import questions_about
-from app.physics.asking.room import unlikely_room_of_class
+from app.physics.asking.temperatures import unlikely_room_of_class
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 
 LEAD = {"heat_capacity_J_per_kg_K": 128.0}

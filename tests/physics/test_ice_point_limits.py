@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import CheckConstraint
 
 from app.physics import limits
-from app.physics.asking.ice_point import far_off
+from app.physics.asking.temperatures import far_off
 from app.physics.reading.ice_point import parse_ice_point
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import PlanProblem, check_plan

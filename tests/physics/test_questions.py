@@ -9,12 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.asking.question import RunAsRead, TypicalRun
-from app.physics.asking.questions import (
-    questions_about,
-    unlikely_end,
-    unlikely_in_a_room,
-    unlikely_start,
-)
+from app.physics.asking.questions import questions_about
+from app.physics.asking.temperatures import unlikely_end, unlikely_in_a_room, unlikely_start
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
 
 CLASS = TypicalRun(

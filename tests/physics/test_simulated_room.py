@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.physics.simulation.room import Room, RoomRun, simulate_room
+from tests.simulated_room import Room, RoomRun, simulate_room
 
 QUIET = Room(
     mass_spread=0.0,

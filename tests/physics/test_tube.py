@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from app.physics.simulation.room import AS_LEFT, AT_ROOM, RoomRun, simulate_room
-from app.physics.tube import warming_by_tube
+from app.physics.energy import warming_by_tube
 from tests.physics.test_simulated_room import QUIET, warming
+from tests.simulated_room import AS_LEFT, AT_ROOM, RoomRun, simulate_room
 
 C_LEAD, SINK, ROOM_C = 129.0, 45.0, 21.0
 """As `Room` has them."""

@@ -9,8 +9,8 @@ import statsmodels.formula.api as smf
 from statsmodels.stats.multitest import multipletests
 
 from app.statistics.domain import OutsideDomain
-from app.statistics.many_at_once import holm
 from app.statistics.mixed import NO_GROUP, mixed_model
+from app.statistics.multiple_testing import holm
 
 # J. C. Pinheiro and D. M. Bates, Mixed-Effects Models in S and S-PLUS, Springer 2000, section 1.1: three
 # travel times of a wave on each of six rails, in ns beyond 36 100.

@@ -13,11 +13,10 @@ from app.analysis.doubt.inputs import Inputs
 from app.analysis.doubt.warm_tube import warm_tubes
 from app.analysis.fit.another_run import standings
 from app.analysis.fit.class_fit import FEWEST_TO_COMPARE, ClassFit, NotFitted
-from app.analysis.fit.oddness import oddness
+from app.analysis.fit.oddness import Oddness, oddness
 from app.analysis.fit.quantities import class_apparent, expected_warming
-from app.analysis.of_the_fit import ODD_FROM, Oddness
 from app.analysis.readings import ClassSettings
-from app.analysis.results import Flag
+from app.analysis.results import ODD_FROM, Flag
 from app.physics.rounding import short
 from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.words import N_, Message

@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import Columns, Flags
+from app.analysis.columns import Columns, Flags, medians
 from app.analysis.doubt.impossible import impossible_runs
 from app.analysis.doubt.thermometer_marks import between_marks, marks_sentence
 from app.analysis.doubt.usual import (
@@ -78,9 +78,8 @@ class Inputs:
         """For each measure, and for the allowance, each bench's median; run by run below three benches."""
         rows = self._cols.table[[*(measure.row for measure in MEASURES), columns.ALLOWANCE]][:, self._usable]
         bench = self._cols.bench_of[self._usable]
-        benches = np.unique(bench)
-        if len(benches) >= FEWEST_BENCHES:
-            return tuple([float(np.median(row[bench == one])) for one in benches] for row in rows)
+        if len(np.unique(bench)) >= FEWEST_BENCHES:
+            return tuple(medians(row, bench).tolist() for row in rows)
         return tuple(row.tolist() for row in rows)
 
     @cached_property

@@ -28,14 +28,14 @@ from app.analysis.doubt.slip_words import (
     TEMPERATURES_SWAPPED,
     WARMING_AS_END,
 )
+from app.analysis.doubt.thermometer_marks import as_shown
 from app.analysis.doubt.undone import Undone, scales_of, undone
 from app.analysis.doubt.usual import OF_ITS_OWN, Usual
 from app.analysis.fit.another_run import Standing, standings
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_of
-from app.analysis.of_the_fit import ODD_FROM
 from app.analysis.readings import ClassSettings, RunReadings
-from app.analysis.results import SuspectedSlip
+from app.analysis.results import ODD_FROM, SuspectedSlip
 from app.physics.energy import specific_fall_energy
 from app.physics.limits import SHOT_MASS_KG
 from app.physics.reading.units import Scale
@@ -237,8 +237,7 @@ def _named(
     }
     scale = scales.get(attempt.field)
     if attempt.slip == DIGITS_SWAPPED and scale is not None and scale.unit != "°C":
-        for name, celsius in (("entered", as_entered), ("corrected", becomes)):
-            values[name] = f"{short(scale.shown(celsius), 6)} {scale.unit}"
+        values["entered"], values["corrected"] = as_shown(as_entered, scale), as_shown(becomes, scale)
     return SuspectedSlip(
         slip=attempt.slip,
         field=quantity.column,

@@ -14,7 +14,7 @@ import numpy as np
 from app.analysis import columns
 from app.analysis.columns import Columns, Flags
 from app.analysis.readings import RunReadings
-from app.physics.reading.units import SCALES
+from app.physics.reading.units import SCALES, Scale
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -56,7 +56,7 @@ def _readings(run: RunReadings) -> tuple[tuple[float, str], tuple[float, str]]:
 
 def marks_sentence(run: RunReadings, step: float) -> Message:
     """That one of the two temperatures of this run cannot have been read off."""
-    start, end = (_shown(celsius, unit) for celsius, unit in _readings(run))
+    start, end = (as_shown(celsius, SCALES.get(unit, SCALES["°C"])) for celsius, unit in _readings(run))
     unit = next(
         (unit for celsius, unit in _readings(run) if unit and _off_its_scale(celsius, unit, step)), "°C"
     )
@@ -67,6 +67,6 @@ def marks_sentence(run: RunReadings, step: float) -> Message:
     return Message(sentence, {"start": start, "end": end, "step": f"{short(step)} {unit}"})
 
 
-def _shown(celsius: float, unit: str) -> str:
-    scale = SCALES.get(unit, SCALES["°C"])
+def as_shown(celsius: float, scale: Scale) -> str:
+    """A temperature as a thermometer with this scale shows it, with the unit."""
     return f"{short(scale.shown(celsius), 6)} {scale.unit}"

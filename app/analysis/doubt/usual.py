@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from app.analysis import columns
-from app.analysis.columns import Floats
+from app.statistics.domain import Floats
 from app.statistics.robust import MAD_TO_SD, MODIFIED_Z_LIMIT
 
 ROBUST_LIMIT = MODIFIED_Z_LIMIT / MAD_TO_SD  # Iglewicz and Hoaglin (1993)

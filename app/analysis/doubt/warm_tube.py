@@ -2,7 +2,7 @@
 
 Two things leave a tube warmer than the shot: the bench's run before, which ended at a known temperature, and
 the room, for shot that was chilled without it. Such a tube adds at most C·d/(m·c + C) to the warming
-(`app.physics.tube`), d above the shot's start; a surplus up to that is explained, a larger one is not.
+(`warming_by_tube`), d above the shot's start; a surplus up to that is explained, a larger one is not.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import expected_warming, heat_sink, specific_heat
 from app.analysis.fit.stacked import room_temperatures
 from app.analysis.results import Flag
+from app.physics.energy import warming_by_tube
 from app.physics.rounding import short
-from app.physics.tube import warming_by_tube
 from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.words import N_, Message
 

@@ -16,14 +16,15 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Flags, Floats
+from app.analysis.columns import Flags
 from app.analysis.fit.at_medians import AtMedians, at_medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import mass_levels
-from app.analysis.of_the_fit import ODD_FROM
+from app.analysis.results import ODD_FROM
 from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.rounding import one_decimal, whole
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 WIDE_BORE_M, NARROW_BORE_M = 0.05, 0.03
@@ -70,27 +71,50 @@ def one_allowance(
     same = most_used_allowance(allowance_m, believed)
     if same is None or mass_levels(mass[same]) == 1:
         return None
-    typed_m = float(np.median(allowance_m[same]))
     metal = MATERIALS.get(fit.settings.material.lower(), MATERIALS[OF_UNKNOWN_METAL])
-    shifts = []
-    for bore_m in (WIDE_BORE_M, NARROW_BORE_M):
-        depth_m = settled_depth(1.0, bore_m, metal.density_kg_per_m3) * np.where(same, mass, 0.0)
-        shifts.append(float(figure.answer.pull @ np.minimum(depth_m / fall_m, MOST_FILLED)))
-    wide, narrow = shifts
+    wide, narrow = (
+        float(figure.answer.pull @ np.minimum(depth_m / fall_m, MOST_FILLED))
+        for depth_m in depths_left_out(np.where(same, mass, 0.0), metal.density_kg_per_m3)
+    )
     in_wide, in_narrow = (
         shift / max(figure.middle - shift, LEAST_LEFT * figure.middle) for shift in (wide, narrow)
     )
+    return OneAllowance(
+        in_wide_bores=in_wide,
+        in_narrow_bores=in_narrow,
+        standard_uncertainty_J_per_kg_K=u_of_shift(narrow),
+        warning=too_high(
+            SPECIFIC_HEAT_TOO_HIGH if of_specific_heat else CLASS_VALUE_TOO_HIGH,
+            allowance_m[same],
+            mass[same],
+            abs(in_wide),
+            abs(in_narrow),
+        ),
+    )
+
+
+def depths_left_out(mass_kg: Floats, density_kg_per_m3: float) -> tuple[Floats, Floats]:
+    """How deep so much shot lies in wide and in narrow bores, in metres."""
+    wide, narrow = (settled_depth(1.0, bore_m, density_kg_per_m3) for bore_m in (WIDE_BORE_M, NARROW_BORE_M))
+    return wide * mass_kg, narrow * mass_kg
+
+
+def u_of_shift(narrow: float) -> float:
+    """The standard uncertainty of a figure that narrow bores shift by so much: anything from nothing to the
+    whole shift may be missing, a rectangle about nothing (JCGM 100:2008, 4.3.7)."""
+    return abs(narrow) / sqrt(3.0)
+
+
+def too_high(sentence: str, allowance_m: Floats, mass_kg: Floats, wide: float, narrow: float) -> Message:
+    """The warning about benches with these allowances and masses; `wide` and `narrow` are shares."""
     values = {
-        "length": one_decimal(100.0 * typed_m),
-        "low": whole(1e3 * float(mass[same].min())),
-        "high": whole(1e3 * float(mass[same].max())),
-        "wide": whole(100.0 * abs(in_wide)),
-        "narrow": whole(100.0 * abs(in_narrow)),
+        "length": one_decimal(100.0 * float(np.median(allowance_m))),
+        "low": whole(1e3 * float(mass_kg.min())),
+        "high": whole(1e3 * float(mass_kg.max())),
+        "wide": whole(100.0 * wide),
+        "narrow": whole(100.0 * narrow),
     }
-    sentence = SPECIFIC_HEAT_TOO_HIGH if of_specific_heat else CLASS_VALUE_TOO_HIGH
-    # The whole width from nothing to narrow bores may be missing: a rectangle about nothing (JCGM 100:2008,
-    # 4.3.7).
-    return OneAllowance(in_wide, in_narrow, abs(narrow) / sqrt(3.0), Message(sentence, values))
+    return Message(sentence, values)
 
 
 def most_used_allowance(allowance_m: Floats, of: Flags) -> Flags | None:

@@ -13,12 +13,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import logsumexp
 
-from app.analysis.columns import Flags, Floats, columns
+from app.analysis.columns import Flags, columns
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.fit.stacked import above_room, stacked
+from app.analysis.fit.model import log_sum
+from app.analysis.fit.stacked import stacked
 from app.analysis.readings import RunReadings
+from app.statistics.domain import Floats
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Standing:
 
 IN_QUESTION = "0"
 NOWHERE = Standing(0.0, 0.0, -np.inf, -np.inf)
-"""Of readings without fall energy."""
+"""What stands for a run without fall energy."""
 
 
 def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Standing]:
@@ -57,8 +58,7 @@ def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Stan
         for j, run in enumerate(row)
     ]
     cols = columns(together, fit.settings)
-    theta = above_room(cols, fit.settings)
-    for stack in stacked(cols, np.zeros(len(together)) if theta is None else theta):
+    for stack in stacked(cols, fit.settings):
         log_cases = few.model.log_cases(stack, few.values) - log_bench[:, None, None, None]
         for row, (bench_at, runs) in enumerate(zip(stack.bench.tolist(), stack.run.tolist(), strict=True)):
             labels = [cols.runs[at].run for at in runs]
@@ -70,21 +70,16 @@ def standings(fit: ClassFit, rows: Sequence[Sequence[RunReadings]]) -> list[Stan
 
 def _standing(log_cases: Floats, alike: Flags) -> Standing:
     """From the cases of one row, shape (draws, cases, 2)."""
-    total = _log_sum_of_all(log_cases)
     with_run = log_cases[:, alike]
-    log_at_home = _log_sum_of_all(with_run[:, :, 0])
+    total, log_alike, log_at_home = (
+        float(log_sum(cases, None)) for cases in (log_cases, with_run, with_run[:, :, 0])
+    )
     return Standing(
-        float(np.exp(_log_sum_of_all(with_run) - total)),
+        float(np.exp(log_alike - total)),
         float(np.exp(log_at_home - total)),
         float(log_at_home - np.log(len(log_cases))),
         float(total - np.log(len(log_cases))),
     )
-
-
-def _log_sum_of_all(log_cases: Floats) -> float:
-    """log Σ exp over the whole array. (scipy's `logsumexp` goes over such arrays three times as often.)"""
-    largest = float(log_cases.max())
-    return largest + float(np.log(np.exp(log_cases - largest).sum())) if np.isfinite(largest) else largest
 
 
 def _log_likelihood_of_bench(fit: ClassFit, bench: str) -> Floats:
@@ -93,5 +88,5 @@ def _log_likelihood_of_bench(fit: ClassFit, bench: str) -> Floats:
     for stack, log_cases in zip(fit.stacks, fit.log_cases, strict=True):
         rows = np.flatnonzero(stack.bench == position)
         if len(rows):
-            return np.asarray(logsumexp(log_cases[:, rows[0]], axis=(1, 2)))
+            return log_sum(log_cases[:, rows[0]], (1, 2))
     return np.zeros(len(fit.draws.weights))

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.columns import Floats, Indices
+from app.analysis.columns import Indices
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import layout
-from app.analysis.fit.linear import Layout, Linear, Point, linear
+from app.analysis.fit.linear import OF_SPECIFIC_HEAT, Layout, Linear, Point, class_value_at, linear
 from app.analysis.fit.oddness import credible_benches, oddness
 from app.analysis.fit.quantities import bench_per_mass, own_class_apparent
 
@@ -35,7 +35,10 @@ def at_medians(fit: ClassFit, of_specific_heat: bool) -> AtMedians:
     point = Point(*(draws.median(part) for part in (
         values.heat_capacity, values.heat_sink, values.leak, values.bench_sd, values.run_sd, values.sink_sd
     )))  # fmt: skip
-    gradient = np.array([1.0, 0.0, 0.0]) if of_specific_heat else _gradient(fit, point)
+    gradient = OF_SPECIFIC_HEAT
+    if not of_specific_heat:
+        credible = np.concatenate(credible_benches(fit))
+        _, gradient = class_value_at(point, bench_per_mass(fit), credible / credible.sum())
     plan = layout(fit, weights)
     return AtMedians(
         middle=draws.median(quantity),
@@ -44,13 +47,3 @@ def at_medians(fit: ClassFit, of_specific_heat: bool) -> AtMedians:
         benches=np.unique(fit.columns.bench_of[weights > 0.0]),
         answer=linear(plan, point, fit.model.priors, gradient),
     )
-
-
-def _gradient(fit: ClassFit, point: Point) -> Floats:
-    """Of the class value Σw/Σ w/(c + C/m) by c, C and λ."""
-    per_mass, weight = bench_per_mass(fit), np.concatenate(credible_benches(fit))
-    apparent = point.heat_capacity + point.heat_sink * per_mass
-    share = weight / weight.sum()
-    value = 1.0 / (share / apparent).sum()
-    square = share * np.square(value / apparent)
-    return np.array([square.sum(), (square * per_mass).sum(), 0.0])

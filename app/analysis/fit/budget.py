@@ -11,6 +11,7 @@ advice, say that no interval includes them.
 from __future__ import annotations
 
 from math import sqrt
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,7 +27,7 @@ from app.analysis.fit.shared import (
     THERMOMETER_SCALE,
     shared_uncertainties,
 )
-from app.analysis.of_the_fit import ClassBudgetLine
+from app.analysis.results import ClassBudgetLine
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -34,43 +35,67 @@ END_ALLOWANCE = "end-allowance"
 FROM_ROOM_K = 2.0  # our own choice
 """How far a class may be from a room temperature that nobody read, halfway through its runs."""
 
-NAMES = {
-    THERMOMETER_SCALE: Message(N_("the thermometers' scale, the same for all")),
-    COMMON_TECHNIQUE: Message(N_("technique common to all benches")),
-    FALL_LENGTH: Message(N_("length of the fall")),
-    GRAVITY: Message(N_("gravity")),
-    BENCH_TECHNIQUE: Message(N_("technique that differs from bench to bench")),
-    SINKS: Message(N_("heat sinks that differ from bench to bench")),
-    RUN_TECHNIQUE: Message(N_("technique that differs from run to run")),
-    THERMOMETER: Message(N_("reading of the thermometers")),
-    PRIORS: Message(N_("what was assumed beforehand")),
-    ROOM: Message(N_("heat leak to the room")),
-    END_ALLOWANCE: Message(N_("one end allowance for all masses")),
+
+class Source(NamedTuple):
+    """What a line is called, and what would make it smaller."""
+
+    name: Message
+    advice: Message
+
+
+SOURCES = {
+    THERMOMETER_SCALE: Source(
+        Message(N_("the thermometers' scale, the same for all")),
+        Message(N_("Compare the thermometers with a certified one, or use one with a tighter data sheet.")),
+    ),
+    COMMON_TECHNIQUE: Source(
+        Message(N_("technique common to all benches")),
+        Message(
+            N_("Watch each other turn: every turn should let the shot fall the whole length of the tube.")
+        ),
+    ),
+    FALL_LENGTH: Source(
+        Message(N_("length of the fall")),
+        Message(N_("Measure the fall with a better ruler: tube length, caps and settled shot.")),
+    ),
+    GRAVITY: Source(
+        Message(N_("gravity")),
+        Message(N_("Work out gravity from latitude and height.")),
+    ),
+    BENCH_TECHNIQUE: Source(
+        Message(N_("technique that differs from bench to bench")),
+        Message(N_("More benches, and all of them turning in the same way.")),
+    ),
+    SINKS: Source(
+        Message(N_("heat sinks that differ from bench to bench")),
+        Message(N_("Give all benches the same tube, caps and cup.")),
+    ),
+    RUN_TECHNIQUE: Source(
+        Message(N_("technique that differs from run to run")),
+        Message(N_("More runs on each bench.")),
+    ),
+    THERMOMETER: Source(
+        Message(N_("reading of the thermometers")),
+        Message(N_("A finer thermometer, or more inversions, so that the shot warms more.")),
+    ),
+    PRIORS: Source(
+        Message(N_("what was assumed beforehand")),
+        Message(N_("Masses that differ more: a third and all of what the tube takes.")),
+    ),
+    ROOM: Source(
+        Message(N_("heat leak to the room")),
+        Message(N_("Start below room temperature by half the expected warming, so that the leak cancels.")),
+    ),
+    END_ALLOWANCE: Source(
+        Message(N_("one end allowance for all masses")),
+        Message(
+            N_(
+                "Measure how deep each bench's shot lies in the upright tube: one end allowance for all "
+                "masses is wrong by more than the interval says."
+            )
+        ),
+    ),
 }
-"""What each line is called."""
-ADVICE = {
-    THERMOMETER_SCALE: Message(
-        N_("Compare the thermometers with a certified one, or use one with a tighter data sheet.")
-    ),
-    COMMON_TECHNIQUE: Message(
-        N_("Watch each other turn: every turn should let the shot fall the whole length of the tube.")
-    ),
-    FALL_LENGTH: Message(N_("Measure the fall with a better ruler: tube length, caps and settled shot.")),
-    GRAVITY: Message(N_("Work out gravity from latitude and height.")),
-    BENCH_TECHNIQUE: Message(N_("More benches, and all of them turning in the same way.")),
-    SINKS: Message(N_("Give all benches the same tube, caps and cup.")),
-    RUN_TECHNIQUE: Message(N_("More runs on each bench.")),
-    THERMOMETER: Message(N_("A finer thermometer, or more inversions, so that the shot warms more.")),
-    ROOM: Message(N_("Start below room temperature by half the expected warming, so that the leak cancels.")),
-    END_ALLOWANCE: Message(
-        N_(
-            "Measure how deep each bench's shot lies in the upright tube: one end allowance for all masses "
-            "is wrong by more than the interval says."
-        )
-    ),
-    PRIORS: Message(N_("Masses that differ more: a third and all of what the tube takes.")),
-}
-"""What would make each line smaller."""
 NO_ROOM_TEMPERATURE = N_(
     "Read the room temperature once: without it a leak to the room is neither in the result nor in the "
     "interval. A usual leak moves the result by about %(u)s J/(kg·K) where the shot is on average "
@@ -85,7 +110,7 @@ def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[ClassBudgetLine
     parts = figure.answer.variance
     total_parts = sum(parts.values())
     variances |= {source: figure.variance * part / total_parts for source, part in parts.items()}
-    advice = dict(ADVICE)
+    advice = {key: source.advice for key, source in SOURCES.items()}
     one = one_allowance(fit, of_specific_heat, figure)
     if one is not None:
         variances[END_ALLOWANCE] = one.standard_uncertainty_J_per_kg_K**2
@@ -95,7 +120,7 @@ def class_budget(fit: ClassFit, of_specific_heat: bool) -> tuple[ClassBudgetLine
         advice[ROOM] = Message(NO_ROOM_TEMPERATURE, {"u": short(u_room, 2), "far": short(FROM_ROOM_K, 2)})
     total = sum(variances.values())
     lines = [
-        ClassBudgetLine(source, NAMES[source], sqrt(variance), variance / total, advice[source])
+        ClassBudgetLine(source, SOURCES[source].name, sqrt(variance), variance / total, advice[source])
         for source, variance in variances.items()
         if variance > 0.0
     ]

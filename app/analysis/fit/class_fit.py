@@ -10,14 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import siegelslopes
 
-from app.analysis.columns import Columns, Floats, columns
+from app.analysis.columns import Columns, columns
 from app.analysis.fit.model import ClassModel, Parameters, Priors, log_sum
-from app.analysis.fit.stacked import Stack, above_room, room_of_class, stacked
+from app.analysis.fit.stacked import Stack, room_of_class, stacked
 from app.analysis.readings import ClassSettings, RunReadings
+from app.statistics.domain import Floats
 from app.statistics.linear_algebra import one_thread
 from app.statistics.posterior import Draws, TooFewEffectiveDraws, sample
 from app.words import N_, Message
 
+DRAWS = 4096  # our own choice
 SPARE = 4  # our own choice
 """Spare normal coordinates: thermometer scale, energy common to all, accepted value, readings of the
 ledger."""
@@ -29,9 +31,9 @@ NEVER = 1e-12  # our own choice
 """Instead of a probability of 0, which has no logarithm."""
 USUAL_BENCH_SD = 0.03  # our own choice
 USUAL_RUN_SD = 0.02  # our own choice
-"""Of a class that nobody has looked at."""
+"""Relative standard deviations assumed where the class's own readings show none."""
 FEW_DRAWS = 512  # our own choice
-"""A probability near one half is then good to 0.02."""
+"""Draws for probabilities: with so many, one near one half is good to 0.02."""
 _WIDTHS = (0.03, 0.5, 0.7, 0.5, 1.0, 1.0)  # our own choice
 """Usual widths of the model's coordinates."""
 _ALIKE, _SCATTERED = (0.02, 0.02, 0.05, 0.05), (0.12, 0.05, 0.2, 0.05)  # our own choice
@@ -73,7 +75,7 @@ class ClassFit:
     @cached_property
     def log_likelihood(self) -> Floats:
         """Of all counted runs, one entry for each draw."""
-        of_benches = [log_sum(cases).sum(axis=1) for cases in self.log_cases]
+        of_benches = [log_sum(cases, (2, 3)).sum(axis=1) for cases in self.log_cases]
         return np.asarray(sum(of_benches))
 
     @cached_property
@@ -83,7 +85,8 @@ class ClassFit:
         few = self.thinned
         with np.errstate(all="ignore"):
             return tuple(
-                few.draws.mean(np.exp(cases - log_sum(cases)[:, :, None, None])) for cases in few.log_cases
+                few.draws.mean(np.exp(cases - log_sum(cases, (2, 3))[:, :, None, None]))
+                for cases in few.log_cases
             )
 
     @cached_property
@@ -140,7 +143,7 @@ def class_fit(
     runs: Sequence[RunReadings],
     settings: ClassSettings,
     priors: Priors | None = None,
-    draws: int = 4096,  # our own choice
+    draws: int = DRAWS,
 ) -> ClassFit | NotFitted:
     """The fit of the counted runs, or the reason why there is none; never raises for odd readings.
 
@@ -154,7 +157,7 @@ def fit_columns(
     cols: Columns,
     settings: ClassSettings,
     priors: Priors | None = None,
-    draws: int = 4096,  # our own choice
+    draws: int = DRAWS,
 ) -> ClassFit | NotFitted:
     """The same, from columns that are there already."""
     with np.errstate(all="ignore"), one_thread():
@@ -164,7 +167,7 @@ def fit_columns(
         if cols.counted.sum() < FEWEST_TO_COMPARE:
             priors = replace(priors, unlike_run=NEVER, unlike_bench=NEVER)
         model = class_model(cols, settings, priors)
-        widths = np.array(_WIDTHS[: len(model.names)])
+        widths = np.array(_WIDTHS[: model.dimensions])
         try:
             found = sample(model.log_posterior, robust_starts(model), widths, draws, SPARE)
         except TooFewEffectiveDraws:
@@ -174,9 +177,8 @@ def fit_columns(
 
 def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> ClassModel:
     """The model of the counted runs; there must be one."""
-    theta = above_room(cols, settings)
-    typical_u = float(np.median(cols.u_warming[cols.counted]))
-    stacks = stacked(cols, np.zeros(len(cols.runs)) if theta is None else theta)
+    typical_u = float(np.median(cols.taken.u_warming))
+    stacks = stacked(cols, settings)
     slopes = np.concatenate([np.median(stack.warming_K / stack.energy_J_per_kg, axis=1) for stack in stacks])
     energies = np.concatenate([stack.energy_J_per_kg.ravel() for stack in stacks])
     return ClassModel(
@@ -185,7 +187,7 @@ def class_model(cols: Columns, settings: ClassSettings, priors: Priors) -> Class
         typical_slope=max(float(np.median(slopes)), typical_u / float(np.median(energies))),
         typical_per_mass=float(np.median(np.concatenate([stack.bench_per_mass for stack in stacks]))),
         u_warming_K=typical_u,
-        with_leak=theta is not None,
+        with_leak=room_of_class(cols, settings) is not None,
         priors=priors,
     )
 

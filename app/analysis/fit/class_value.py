@@ -7,16 +7,16 @@ from math import sqrt
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
-from app.analysis.fit.ledger import means_of_likes
+from app.analysis.fit.heat_ledger import means_like_the_others
 from app.analysis.fit.quantities import class_apparent
 from app.analysis.methods import FIT, FIT_WITH_LEAK, MEAN_OF_FEW
 from app.analysis.results import ClassValue
 from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import short
 from app.physics.uncertainty import NO_UPPER_END
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 NO_WARMING = Message(N_("There is no class value: the class as a whole shows no warming."))
@@ -39,7 +39,7 @@ def class_value(fit: ClassFit) -> ClassValue:
     value, how = fit.draws.median(apparent), method(fit)
     interval, reason = None, None
     if fit.benches < FEWEST_BENCHES:
-        reason, means = _too_few(fit), means_of_likes(fit)
+        reason, means = _too_few(fit), means_like_the_others(fit)
         if means is not None:
             value, how = 1.0 / means.warming, str(MEAN_OF_FEW)
     elif fit.model.typical_slope <= COVERAGE_95 * _u_slope_read(fit):

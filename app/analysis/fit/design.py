@@ -9,17 +9,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import sqrt
+from typing import NamedTuple
 
 import numpy as np
 
-from app.analysis.columns import Floats, Indices
+from app.analysis.columns import Indices, medians
 from app.analysis.fit.class_fit import USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit
-from app.analysis.fit.linear import Layout, Point, variance_by_source
+from app.analysis.fit.linear import OF_SPECIFIC_HEAT, Layout, Point, linear
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
-from app.analysis.of_the_fit import ODD_FROM
+from app.analysis.results import ODD_FROM
 from app.physics.coverage import COVERAGE_95
 from app.physics.rounding import whole
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 LEAST_BENCHES = 4
@@ -31,12 +33,6 @@ USUAL_LEAK_J_PER_K_PER_INVERSION = 0.05  # our own choice
 USUAL_SINK_SD = 0.10  # our own choice
 ONE_LEVEL = 0.10  # our own choice
 """Masses within so much of the lightest of a level are one level."""
-
-
-def usual_point(heat_capacity: float, with_leak: bool) -> Point:
-    """What is assumed of a class that has not been looked at."""
-    leak = USUAL_LEAK_J_PER_K_PER_INVERSION if with_leak else 0.0
-    return Point(heat_capacity, USUAL_SINK_J_PER_K, leak, USUAL_BENCH_SD, USUAL_RUN_SD, USUAL_SINK_SD)
 
 
 def layout(fit: ClassFit, weights: Floats) -> Layout:
@@ -75,21 +71,18 @@ def believed_masses_kg(fit: ClassFit) -> Floats:
 
 def bench_masses_kg(plan: Layout) -> Floats:
     """The median mass of each bench."""
-    benches = np.unique(plan.bench)
-    return np.array([1.0 / float(np.median(plan.per_mass[plan.bench == b])) for b in benches])
-
-
-def predicted_half_width(plan: Layout, point: Point, priors: Priors) -> float:
-    """Half of the 95 % interval of c that such a class can expect, as a share of c."""
-    variance = sum(variance_by_source(plan, point, priors, np.array([1.0, 0.0, 0.0])).values())
-    return COVERAGE_95 * sqrt(variance) / point.heat_capacity
+    return 1.0 / medians(plan.per_mass, plan.bench)
 
 
 def half_width_of_design(plan: Layout, heat_capacity: float, priors: Priors) -> float:
-    """The same for a usual class, with the sink's prior left open: a sink that only the prior holds back is
-    not told apart from the shot."""
-    point = usual_point(heat_capacity, plan.with_leak)
-    return predicted_half_width(plan, point, replace(priors, heat_sink_J_per_K=1e4))
+    """Half of the 95 % interval of c that a usual class of this design can expect, as a share of c.
+
+    The sink's prior is left open: a sink that only the prior holds back is not told apart from the shot.
+    """
+    leak = USUAL_LEAK_J_PER_K_PER_INVERSION if plan.with_leak else 0.0
+    usual = Point(heat_capacity, USUAL_SINK_J_PER_K, leak, USUAL_BENCH_SD, USUAL_RUN_SD, USUAL_SINK_SD)
+    of_c = linear(plan, usual, replace(priors, heat_sink_J_per_K=1e4), OF_SPECIFIC_HEAT)
+    return COVERAGE_95 * sqrt(sum(of_c.variance.values())) / heat_capacity
 
 
 def half_in_words(half: float) -> str:
@@ -111,6 +104,32 @@ def mass_levels(masses_kg: Floats) -> int:
     return len(lightest_of_levels(masses_kg))
 
 
+class Sentences(NamedTuple):
+    """What is said where shot and sink cannot be told apart: too few benches, one mass, too uncertain."""
+
+    too_few: str
+    one_mass: str
+    too_uncertain: str
+
+
+_OF_A_CLASS = Sentences(
+    N_(
+        "To separate the shot from the heat sink, at least four benches are needed (so far: "
+        "%(benches)s), at least two of them with about half the mass."
+    ),
+    N_(
+        "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "
+        "heat sink's cannot be told apart: give at least three benches a third of the mass."
+    ),
+    N_(
+        "With masses of %(low)s to %(high)s g (benches: %(benches)s) the specific heat would be "
+        "uncertain by about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: "
+        "use masses that differ more (a third and all of what the tube takes), more benches, or more "
+        "inversions."
+    ),
+)
+
+
 def cannot_tell_apart(fit: ClassFit) -> Message | None:
     """Why this design cannot tell the shot from its sink, with what to change; None where it can."""
     weights = believed_runs(fit)
@@ -118,39 +137,25 @@ def cannot_tell_apart(fit: ClassFit) -> Message | None:
         return Message(
             N_("Every run is unlike the others, so nothing can be separated: look at the readings first.")
         )
-    plan = layout(fit, weights)
+    accepted = fit.settings.accepted_J_per_kg_K
+    return why_not_told_apart(layout(fit, weights), accepted, fit.model.priors, _OF_A_CLASS)
+
+
+def why_not_told_apart(
+    plan: Layout, heat_capacity: float, priors: Priors, sentences: Sentences
+) -> Message | None:
+    """The sentence for a design, of a class or of a plan, that cannot; None where it can."""
     masses = bench_masses_kg(plan)
-    if len(masses) < LEAST_BENCHES:
-        return Message(
-            N_(
-                "To separate the shot from the heat sink, at least four benches are needed (so far: "
-                "%(benches)s), at least two of them with about half the mass."
-            ),
-            {"benches": str(len(masses))},
-        )
-    half = half_width_of_design(plan, fit.settings.accepted_J_per_kg_K, fit.model.priors)
-    if half <= LARGEST_HALF_WIDTH:
-        return None
     values = {
-        "half": half_in_words(half),
+        "benches": str(len(masses)),
         "low": whole(1e3 * float(masses.min())),
         "high": whole(1e3 * float(masses.max())),
-        "benches": str(len(masses)),
     }
+    if len(masses) < LEAST_BENCHES:
+        return Message(sentences.too_few, values)
+    half = half_width_of_design(plan, heat_capacity, priors)
+    if half <= LARGEST_HALF_WIDTH:
+        return None
     if mass_levels(masses) == 1:
-        return Message(
-            N_(
-                "All benches used about the same mass (%(low)s to %(high)s g), so the shot's heat and the "
-                "heat sink's cannot be told apart: give at least three benches a third of the mass."
-            ),
-            values,
-        )
-    return Message(
-        N_(
-            "With masses of %(low)s to %(high)s g (benches: %(benches)s) the specific heat would be "
-            "uncertain by about %(half)s %%, so the shot's heat and the heat sink's cannot be told apart: "
-            "use masses that differ more (a third and all of what the tube takes), more benches, or more "
-            "inversions."
-        ),
-        values,
-    )
+        return Message(sentences.one_mass, values)
+    return Message(sentences.too_uncertain, {**values, "half": half_in_words(half)})

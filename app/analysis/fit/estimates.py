@@ -7,7 +7,7 @@ from math import sqrt
 import numpy as np
 
 from app.analysis.bench_table import BenchTable
-from app.analysis.columns import LEAST_WARMING_K, Columns
+from app.analysis.columns import Columns
 from app.analysis.fit.class_fit import FEWEST_BENCHES, ClassFit
 from app.analysis.results import ClassValue, Interval, PooledEstimate
 from app.physics.coverage import COVERAGE_95
@@ -37,11 +37,9 @@ def estimates(
 def plain_mean(cols: Columns) -> PooledEstimate | None:
     """The mean of the benches' mean apparent specific heat capacities, every bench counted alike, and its
     interval by Student's t over the benches (JCGM 100:2008, 4.2 and G.3). None for fewer than two benches."""
-    taken = cols.taken
-    warm = taken.warming > LEAST_WARMING_K
-    bench = taken.bench[warm]
+    bench, apparent = cols.apparent
     runs = np.bincount(bench, minlength=len(cols.benches))
-    sums = np.bincount(bench, taken.energy[warm] / taken.warming[warm], len(runs))
+    sums = np.bincount(bench, apparent, len(runs))
     means = sums[runs > 0] / runs[runs > 0]
     k = len(means)
     if k < 2:

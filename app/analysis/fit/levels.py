@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import believed_runs, lightest_of_levels
 from app.analysis.fit.shared import shared_factor
-from app.analysis.of_the_fit import MassLevel
+from app.analysis.results import MassLevel
+from app.statistics.domain import Floats
 
 
 def levels_of_mass(fit: ClassFit, with_interval: bool) -> tuple[MassLevel, ...]:

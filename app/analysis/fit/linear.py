@@ -15,9 +15,10 @@ from math import pi
 import numpy as np
 from scipy.linalg import pinvh
 
-from app.analysis.columns import Floats, Indices
+from app.analysis.columns import Indices
 from app.analysis.fit.model import Priors
 from app.physics.energy import warming_with_leak
+from app.statistics.domain import Floats
 
 BENCH_TECHNIQUE = "bench-technique"
 SINKS = "sinks-differ"
@@ -59,17 +60,24 @@ class Linear:
     """A quantity's answer to the errors of the benches.
 
     `pull` is by how much the quantity rises for a relative shortfall of a bench's energy, one entry for each
-    bench; `variance` its variance by source.
+    bench; `variance` its variance by source, of which `ROOM` is from the prior of λ, `PRIORS` from those of c
+    and C.
     """
 
     pull: Floats
     variance: dict[str, float]
 
 
-def variance_by_source(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> dict[str, float]:
-    """Variance of a quantity with this gradient by (c, C, λ), by source; `ROOM` is what the prior of λ leaves
-    of it, `PRIORS` those of c and C."""
-    return linear(layout, point, priors, gradient).variance
+OF_SPECIFIC_HEAT: Floats = np.array([1.0, 0.0, 0.0])
+"""The gradient of c by (c, C, λ)."""
+
+
+def class_value_at(point: Point, per_mass: Floats, share: Floats) -> tuple[float, Floats]:
+    """1/Σ s/(c + C·x) of benches with the shares s, which add up to 1, and its gradient by (c, C, λ)."""
+    apparent = point.heat_capacity + point.heat_sink * per_mass
+    value = float(1.0 / (share / apparent).sum())
+    square = share * np.square(value / apparent)
+    return value, np.array([square.sum(), (square * per_mass).sum(), 0.0])
 
 
 def linear(layout: Layout, point: Point, priors: Priors, gradient: Floats) -> Linear:

@@ -37,9 +37,9 @@ from typing import NamedTuple
 import numpy as np
 from scipy.special import ndtr, ndtri, stdtr, stdtrit
 
-from app.analysis.columns import Floats
 from app.analysis.fit.stacked import Stack
 from app.physics.energy import warming_with_leak
+from app.statistics.domain import Floats
 
 SINK_SD_DOF = 2.0
 FARTHEST = 4.0  # our own choice
@@ -105,9 +105,9 @@ class ClassModel:
     priors: Priors = Priors()
 
     @property
-    def names(self) -> tuple[str, ...]:
-        """What the coordinates stand for."""
-        return ("S", "f", "bench_sd", "run_sd", "sink_sd", *(("leak",) if self.with_leak else ()))
+    def dimensions(self) -> int:
+        """How many coordinates there are: of S, f, τ, σ, κ, and λ where there is a leak."""
+        return 6 if self.with_leak else 5
 
     def parameters(self, points: Floats) -> Parameters:
         """Points of shape (draws, 5 or 6) as physical quantities."""
@@ -137,7 +137,7 @@ class ClassModel:
         of_bench, of_run, of_leak = (-ndtri(2.0 * ndtr(-one)) for one in halves)
         of_sink = -ndtri(2.0 * stdtr(SINK_SD_DOF, -sink_sd / scales.sink_sd))
         scores = np.clip([ndtri(share), of_bench, of_run, of_sink, of_leak], -FARTHEST, FARTHEST)
-        return np.array([np.log(total), *scores])[: len(self.names)]
+        return np.array([np.log(total), *scores])[: self.dimensions]
 
     def log_posterior(self, points: Floats) -> Floats:
         """One entry for each point, up to a constant.
@@ -152,7 +152,7 @@ class ClassModel:
         values = self.parameters(points)
         total = self.log_prior(points, values)
         for stack in self.stacks:
-            total = total + log_sum(self.log_cases(stack, values)).sum(axis=1)
+            total = total + log_sum(self.log_cases(stack, values), (2, 3)).sum(axis=1)
         return np.asarray(total)
 
     def log_prior(self, points: Floats, values: Parameters) -> Floats:
@@ -225,11 +225,12 @@ class ClassModel:
         return np.asarray(of_runs[:, :, None] + of_bench)
 
 
-def log_sum(log_cases: Floats) -> Floats:
-    """log Σ exp over the cases of each bench; (draws, benches, cases, 2) in, (draws, benches) out. (scipy's
-    `logsumexp` goes over such arrays three times as often.)"""
-    largest = log_cases.max(axis=(2, 3), keepdims=True)
-    return np.asarray(np.log(np.exp(log_cases - largest).sum(axis=(2, 3))) + largest[:, :, 0, 0])
+def log_sum(log_cases: Floats, axes: tuple[int, ...] | None) -> Floats:
+    """log Σ exp over these axes, or over all for None. (scipy's `logsumexp` goes over such arrays three times
+    as often.)"""
+    largest = log_cases.max(axis=axes, keepdims=True)
+    largest = np.where(np.isfinite(largest), largest, 0.0)  # a sum over nothing but −∞ stays −∞
+    return np.asarray(np.log(np.exp(log_cases - largest).sum(axis=axes)) + largest.squeeze(axes))
 
 
 def _half_normal(score: Floats, scale: float) -> Floats:

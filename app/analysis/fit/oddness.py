@@ -15,13 +15,33 @@ hardly needs the name: the interval covers, because both readings are in it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
-from app.analysis.of_the_fit import Oddness
+from app.analysis.results import ODD_FROM
+from app.statistics.domain import Floats
 
 LEAST_CREDIBLE = 1e-6  # our own choice
+
+
+@dataclass(frozen=True)
+class Oddness:
+    """Probabilities from 0 to 1; None for a run or bench that is not in the fit."""
+
+    runs: tuple[float | None, ...]
+    """One for each run given, in that order."""
+    benches: tuple[float | None, ...]
+    """One for each bench, in order of first appearance."""
+
+    def is_odd_run(self, position: int) -> bool:
+        probability = self.runs[position]
+        return probability is not None and probability > ODD_FROM
+
+    def is_odd_bench(self, position: int) -> bool:
+        probability = self.benches[position]
+        return probability is not None and probability > ODD_FROM
 
 
 def oddness(fit: ClassFit) -> Oddness:

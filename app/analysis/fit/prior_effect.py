@@ -12,13 +12,12 @@ from math import inf
 import numpy as np
 from scipy import stats
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import UNSETTLED, ClassFit, NotFitted, class_fit
 from app.analysis.fit.model import SINK_SD_DOF, Priors
 from app.analysis.fit.quantities import class_apparent, specific_heat
-from app.analysis.fit.set_aside import LEAST_SHARE_LEFT, refitted_without
-from app.analysis.of_the_fit import WithWiderPriors
-from app.statistics.posterior import TooFewEffectiveDraws
+from app.analysis.fit.set_aside import refitted_without, reweighted
+from app.analysis.results import WithWiderPriors
+from app.statistics.domain import Floats
 
 
 def with_wider_priors(fit: ClassFit) -> WithWiderPriors | NotFitted:
@@ -45,13 +44,8 @@ def wider_fit(fit: ClassFit) -> ClassFit | NotFitted:
     """The fit as it is with priors twice as wide."""
     wide = fit.model.priors.twice_as_wide()
     log_ratio = log_prior_of(fit, wide) - log_prior_of(fit, fit.model.priors)
-    try:
-        draws = fit.draws.reweighted(np.exp(log_ratio - log_ratio.max()))
-    except TooFewEffectiveDraws:
-        return _refitted(fit, wide)
-    if draws.effective_share < LEAST_SHARE_LEFT:
-        return _refitted(fit, wide)
-    return replace(fit, draws=draws)
+    draws = reweighted(fit.draws, log_ratio)
+    return _refitted(fit, wide) if draws is None else replace(fit, draws=draws)
 
 
 def log_prior_of(fit: ClassFit, priors: Priors) -> Floats:

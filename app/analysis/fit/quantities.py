@@ -11,12 +11,13 @@ from math import hypot
 
 import numpy as np
 
-from app.analysis.columns import Floats, columns
+from app.analysis.columns import columns
 from app.analysis.fit.class_fit import FEWEST_BENCHES, USUAL_BENCH_SD, USUAL_RUN_SD, ClassFit, NotFitted
 from app.analysis.fit.oddness import credible_benches
 from app.analysis.fit.shared import shared_factor
 from app.analysis.fit.stacked import in_one_row
 from app.analysis.readings import RunReadings
+from app.statistics.domain import Floats
 
 
 def specific_heat(fit: ClassFit) -> Floats:

@@ -6,14 +6,39 @@ draw, so that no interval reaches below zero.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from app.analysis.fit.accepted import accepted_inside, percent_error
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import believed_masses_kg, cannot_tell_apart
-from app.analysis.fit.leak import leak
-from app.analysis.fit.quantities import heat_sink, specific_heat
-from app.analysis.results import Separated
+from app.analysis.fit.quantities import heat_leak, heat_sink, specific_heat
+from app.analysis.results import Interval, Separated
 from app.physics.rounding import whole
 from app.words import N_, Message
+
+NO_LEAK = Message(
+    N_(
+        "No room temperature is known, so a heat leak to the room is not in this result. One reading in the "
+        "room is enough."
+    )
+)
+
+
+@dataclass(frozen=True)
+class Leak:
+    """λ in J/K per inversion; None, with the reason, where it is not in the fit."""
+
+    per_inversion_J_per_K: float | None
+    interval_95: Interval | None
+    absent_because: Message | None = None
+
+
+def leak(fit: ClassFit) -> Leak:
+    """The leak with its interval, or why there is none."""
+    if not fit.model.with_leak:
+        return Leak(None, None, NO_LEAK)
+    found = heat_leak(fit)
+    return Leak(fit.draws.median(found), fit.draws.interval_95(found))
 
 
 def separated(fit: ClassFit) -> Separated:

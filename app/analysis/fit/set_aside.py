@@ -16,7 +16,8 @@ import numpy as np
 
 from app.analysis.fit.class_fit import NO_RUN, ClassFit, NotFitted, class_fit
 from app.analysis.fit.stacked import MOST_CANDIDATES, Stack
-from app.statistics.posterior import TooFewEffectiveDraws
+from app.statistics.domain import Floats
+from app.statistics.posterior import Draws, TooFewEffectiveDraws
 
 LEAST_SHARE_LEFT = 0.05  # our own choice
 """With a smaller effective share after weighting anew the class is fitted again."""
@@ -52,14 +53,17 @@ def without_runs(fit: ClassFit, positions: Set[int]) -> ClassFit | NotFitted:
     if not all(_is_a_case(stack, fit.left_out | taken) for stack in fit.stacks):
         return refitted_without(fit, fit.left_out | taken)
     changed = replace(fit, left_out=fit.left_out | frozenset(taken))
-    log_ratio = changed.log_likelihood - fit.log_likelihood
+    draws = reweighted(fit.draws, changed.log_likelihood - fit.log_likelihood)
+    return refitted_without(fit, changed.left_out) if draws is None else replace(changed, draws=draws)
+
+
+def reweighted(draws: Draws, log_ratio: Floats) -> Draws | None:
+    """The draws for a posterior exp(log_ratio) times theirs; None where the two overlap too little."""
     try:
-        draws = fit.draws.reweighted(np.exp(log_ratio - log_ratio.max()))
+        changed = draws.reweighted(np.exp(log_ratio - log_ratio.max()))
     except TooFewEffectiveDraws:
-        return refitted_without(fit, fit.left_out | taken)
-    if draws.effective_share < LEAST_SHARE_LEFT:
-        return refitted_without(fit, fit.left_out | taken)
-    return replace(changed, draws=draws)
+        return None
+    return changed if changed.effective_share >= LEAST_SHARE_LEFT else None
 
 
 def _is_a_case(stack: Stack, left_out: Set[int]) -> bool:

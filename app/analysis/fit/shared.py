@@ -12,9 +12,9 @@ from math import hypot
 
 import numpy as np
 
-from app.analysis.columns import Floats
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.readings import ClassSettings
+from app.statistics.domain import Floats
 
 THERMOMETER_SCALE = "thermometer-scale"
 COMMON_TECHNIQUE = "common-technique"

@@ -13,13 +13,14 @@ from itertools import combinations, product
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats, Indices
+from app.analysis.columns import Columns, Indices
 from app.analysis.readings import ClassSettings, RunReadings
+from app.statistics.domain import Floats
 
 ALL_SUBSETS_UP_TO = 4  # our own choice
 """Benches of so many runs: every subset of them may be unlike the others."""
 MOST_CANDIDATES = 8  # our own choice
-"""In larger benches only so many of the oddest runs may be unlike the others two by two."""
+"""In larger benches, pairs of unlike runs are considered among so many of the oddest only."""
 LEAST_MASS_KG = 1e-6  # our own choice
 
 
@@ -50,7 +51,7 @@ class Stack:
         return np.asarray(np.median(self.per_mass, axis=1))
 
 
-def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
+def stacked(cols: Columns, settings: ClassSettings) -> tuple[Stack, ...]:
     """One stack for each number of counted runs that a bench has, the fewest runs first."""
     at = np.flatnonzero(cols.counted)
     slope = cols.warming / np.where(cols.counted, cols.energy, 1.0)
@@ -61,39 +62,34 @@ def stacked(cols: Columns, start_above_room_K: Floats) -> tuple[Stack, ...]:
         # Ties are broken by the readings, so that the order in which the runs were given does not matter.
         order = np.lexsort((cols.end[runs], cols.start[runs], cols.inversions[runs], -oddness))
         of_bench.setdefault(len(runs), []).append(runs[order].tolist())
-    stacks = []
-    for n in sorted(of_bench):
-        run = np.array(of_bench[n], dtype=np.intp)
-        stacks.append(
-            Stack(
-                bench=cols.bench_of[run[:, 0]],
-                run=run,
-                energy_J_per_kg=cols.energy[run],
-                warming_K=cols.warming[run],
-                per_mass=1.0 / np.maximum(cols.mass[run], LEAST_MASS_KG),
-                inversions=cols.inversions[run],
-                start_above_room_K=start_above_room_K[run],
-                u_warming_K=cols.u_warming[run],
-                alike=which_are_alike(n),
-            )
-        )
-    return tuple(stacks)
+    theta = above_room(cols, settings)
+    return tuple(
+        _stack(cols, theta, np.array(of_bench[n], dtype=np.intp), which_are_alike(n))
+        for n in sorted(of_bench)
+    )
 
 
 def in_one_row(cols: Columns, settings: ClassSettings) -> Stack:
     """All runs given, side by side as if they were one bench's: for what depends on no bench."""
-    theta = above_room(cols, settings)
     every = np.arange(len(cols.runs))[None]
+    return _stack(cols, above_room(cols, settings), every, np.ones(every.shape))
+
+
+def _stack(cols: Columns, theta: Floats | None, run: Indices, alike: Floats) -> Stack:
+    """The runs at these positions, shape (benches, n); the first run of a row says which bench it is.
+
+    `theta` is each run's start above the room in K, None where no room temperature is known.
+    """
     return Stack(
-        bench=np.zeros(1, dtype=np.intp),
-        run=every,
-        energy_J_per_kg=cols.energy[every],
-        warming_K=cols.warming[every],
-        per_mass=1.0 / np.maximum(cols.mass[every], LEAST_MASS_KG),
-        inversions=cols.inversions[every],
-        start_above_room_K=np.zeros(every.shape) if theta is None else theta[every],
-        u_warming_K=cols.u_warming[every],
-        alike=np.ones(every.shape),
+        bench=cols.bench_of[run[:, 0]],
+        run=run,
+        energy_J_per_kg=cols.energy[run],
+        warming_K=cols.warming[run],
+        per_mass=1.0 / np.maximum(cols.mass[run], LEAST_MASS_KG),
+        inversions=cols.inversions[run],
+        start_above_room_K=np.zeros(run.shape) if theta is None else theta[run],
+        u_warming_K=cols.u_warming[run],
+        alike=alike,
     )
 
 

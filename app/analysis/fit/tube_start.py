@@ -14,12 +14,13 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import nnls
 
-from app.analysis.columns import LEAST_WARMING_K, Columns, Floats
+from app.analysis.columns import LEAST_WARMING_K, Columns, medians
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.design import USUAL_SINK_J_PER_K, believed_runs
 from app.analysis.fit.quantities import technique_of_a_run
 from app.analysis.fit.stacked import above_room
 from app.physics.rounding import one_decimal, whole
+from app.statistics.domain import Floats
 from app.words import N_, Message
 
 WORTH_SAYING = 0.02
@@ -117,7 +118,7 @@ def warm_tubes(fit: ClassFit, start_above_room_K: Floats, told_apart: bool) -> W
         np.hypot(technique_of_a_run(fit), cols.u_warming[use] / np.maximum(cols.warming[use], 1e-6)),
     )
     benches = cols.bench_of[use]
-    mass_kg = np.array([float(np.median(runs.mass[benches == bench])) for bench in np.unique(benches)])
+    mass_kg = medians(runs.mass, benches)
     c = None if told_apart else fit.settings.accepted_J_per_kg_K
     at_room_K = -runs.above_K
     as_left_K = np.maximum(at_room_K, (cols.end_before - cols.start)[use])

@@ -7,24 +7,30 @@ its depth over its fall, the heavy ones' more, and the fit's specific heat follo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import sqrt
 
 import numpy as np
 
 from app.analysis.fit.allowance import (
     MOST_FILLED,
-    NARROW_BORE_M,
-    WIDE_BORE_M,
     OneAllowance,
+    depths_left_out,
     most_used_allowance,
+    too_high,
+    u_of_shift,
 )
 from app.analysis.fit.design import mass_levels
 from app.analysis.fit.linear import Linear
 from app.analysis.plan.kit import Kit
 from app.analysis.plan.width import Bench
-from app.physics.energy import settled_depth
-from app.physics.rounding import one_decimal, whole
-from app.words import N_, Message
+from app.words import N_
+
+PLANNED_TOO_HIGH = N_(
+    "The benches are planned with one end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. "
+    "More shot fills more of the tube and falls less far. If the allowance leaves out the shot, the "
+    "specific heat capacity comes out about %(wide)s %% too high in tubes of 50 mm bore and "
+    "%(narrow)s %% in tubes of 30 mm. Let each bench measure the depth of its settled shot, or "
+    "type the tubes' bore."
+)
 
 
 def planned_with_one_allowance(
@@ -39,24 +45,14 @@ def planned_with_one_allowance(
     same = most_used_allowance(allowance_m, np.ones(len(benches), dtype=bool))
     if kit.depth_measured or same is None or mass_levels(mass[same]) == 1:
         return None
-    too_high = []
-    for bore_m in (WIDE_BORE_M, NARROW_BORE_M):
-        depth_m = settled_depth(1.0, bore_m, kit.density_kg_per_m3) * np.where(same, mass, 0.0)
-        depth_m = np.minimum(depth_m, MOST_FILLED * fall_m)
-        too_high.append(float(answer.pull @ (depth_m / (fall_m - depth_m))) / kit.c)
-    wide, narrow = too_high
-    sentence = N_(
-        "The benches are planned with one end allowance (%(length)s cm) for %(low)s to %(high)s g of shot. "
-        "More shot fills more of the tube and falls less far. If the allowance leaves out the shot, the "
-        "specific heat capacity comes out about %(wide)s %% too high in tubes of 50 mm bore and "
-        "%(narrow)s %% in tubes of 30 mm. Let each bench measure the depth of its settled shot, or "
-        "type the tubes' bore."
+    found = []
+    for depth_m in depths_left_out(np.where(same, mass, 0.0), kit.density_kg_per_m3):
+        lost_m = np.minimum(depth_m, MOST_FILLED * fall_m)
+        found.append(float(answer.pull @ (lost_m / (fall_m - lost_m))) / kit.c)
+    wide, narrow = found
+    return OneAllowance(
+        in_wide_bores=wide,
+        in_narrow_bores=narrow,
+        standard_uncertainty_J_per_kg_K=u_of_shift(narrow * kit.c),
+        warning=too_high(PLANNED_TOO_HIGH, allowance_m[same], mass[same], wide, narrow),
     )
-    values = {
-        "length": one_decimal(100.0 * float(np.median(allowance_m[same]))),
-        "low": whole(1e3 * float(mass[same].min())),
-        "high": whole(1e3 * float(mass[same].max())),
-        "wide": whole(100.0 * wide),
-        "narrow": whole(100.0 * narrow),
-    }
-    return OneAllowance(wide, narrow, abs(narrow) * kit.c / sqrt(3.0), Message(sentence, values))

@@ -1,6 +1,6 @@
 """What a plan will give: expected warming and interval widths, before anybody has tipped a tube.
 
-Whether shot and sink will be told apart is asked of the fit's own rule (`separability`), the widths are those
+Whether shot and sink will be told apart is asked of the fit's own rule (`design`), the widths are those
 of its linear model (`width`), and what one end allowance for all masses does is said as the fit says it
 (`one_allowance`).
 """
@@ -8,24 +8,37 @@ of its linear model (`width`), and what one end allowance for all masses does is
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isnan
 
 from app.analysis.fit.allowance import OneAllowance
+from app.analysis.fit.design import Sentences, why_not_told_apart
+from app.analysis.fit.model import Priors
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit, impossible_count
 from app.analysis.plan.one_allowance import planned_with_one_allowance
-from app.analysis.plan.separability import why_not_separated
-from app.analysis.plan.width import Bench, balanced_start_K, layout_of, warmings, widths
+from app.analysis.plan.width import Bench, layout_of, planned_bench, warmings, widths
 from app.analysis.results import Interval
 from app.physics.coverage import COVERAGE_95
 from app.physics.limits import MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
 from app.physics.planned import counts_of_runs
 from app.physics.rounding import short, whole
-from app.physics.uncertainty import apparent_heat_capacities, warming_uncertainty
+from app.physics.uncertainty import apparent_heat_capacities
 from app.words import N_, Message
 
 _STEPS_TO_SEE = 10.0
 """With fewer steps of the thermometer u(w)/w is above 4 %, as in `physics.falls` (our own choice)."""
+_OF_A_PLAN = Sentences(
+    N_("At least four benches are needed to tell the shot from the heat sink."),
+    N_(
+        "With the same mass everywhere the shot and the heat sink cannot be told apart: "
+        "give at least three benches about half the mass."
+    ),
+    N_(
+        "With masses as near to one another as these, or so few falls, the specific heat capacity would "
+        "be uncertain by about %(half)s %%: the shot and the heat sink cannot be told apart. Spread the "
+        "masses further, or make more inversions."
+    ),
+)
 
 
 @dataclass(frozen=True)
@@ -90,9 +103,8 @@ def predict(kit: Kit, plans: Sequence[BenchPlan]) -> Prediction:
     check_kit(kit)
     if not plans:
         raise ImpossiblePlan("benches", Message(N_("There is no bench in the plan. Plan at least one.")))
-    benches = tuple(_predict_bench(kit, plan) for plan in plans)
-    of_model = [_of_model(kit, bench) for bench in benches]
-    reason = why_not_separated(kit.c, layout_of(kit, of_model))
+    benches, of_model = zip(*(_predict_bench(kit, plan) for plan in plans), strict=True)
+    reason = why_not_told_apart(layout_of(kit, of_model), kit.c, Priors(), _OF_A_PLAN)
     found = widths(kit, of_model)
     allowances_m = [bench.end_allowance_m for bench in benches]
     return Prediction(
@@ -107,19 +119,15 @@ def predict(kit: Kit, plans: Sequence[BenchPlan]) -> Prediction:
     )
 
 
-def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
+def _predict_bench(kit: Kit, plan: BenchPlan) -> tuple[BenchPrediction, Bench]:
+    """What the bench can expect, and the bench as the linear model needs it."""
     _check_plan(kit, plan)
     allowance = kit.end_allowance_m(plan.tube, plan.shot_mass_kg)
-    below = balanced_start_K(kit, plan.shot_mass_kg, plan.tube.length_m - allowance, plan.counts)
+    balanced = planned_bench(kit, plan.tube, plan.thermometer_step_K, plan.shot_mass_kg, plan.counts)
+    below = -balanced.start_above_room_K
     start = plan.start_temperature_C
     start = kit.room_temperature_C - below if start is None else start
-    planned = Bench(
-        shot_mass_kg=plan.shot_mass_kg,
-        fall_m=plan.tube.length_m - allowance,
-        counts=plan.counts,
-        u_warming_K=float(warming_uncertainty(plan.thermometer_step_K, kit.reading_sd_K)),
-        start_above_room_K=start - kit.room_temperature_C,
-    )
+    planned = replace(balanced, start_above_room_K=start - kit.room_temperature_C)
     expected = warmings(kit, planned)
     one = apparent_heat_capacities(
         plan.tube.length_m,
@@ -134,7 +142,7 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         u_gravity_m_per_s2=kit.u_gravity_m_per_s2,
     )
     low, high = float(one.low_95_J_per_kg_K), float(one.high_95_J_per_kg_K)
-    return BenchPrediction(
+    predicted = BenchPrediction(
         plan=plan,
         end_allowance_m=allowance,
         fall_m=planned.fall_m,
@@ -146,16 +154,7 @@ def _predict_bench(kit: Kit, plan: BenchPlan) -> BenchPrediction:
         one_run_interval_95=None if isnan(high) else (low, high),
         warning=_warning(plan, min(expected), planned.u_warming_K),
     )
-
-
-def _of_model(kit: Kit, bench: BenchPrediction) -> Bench:
-    return Bench(
-        shot_mass_kg=bench.plan.shot_mass_kg,
-        fall_m=bench.fall_m,
-        counts=bench.plan.counts,
-        u_warming_K=bench.u_warming_K,
-        start_above_room_K=bench.start_temperature_C - kit.room_temperature_C,
-    )
+    return predicted, planned
 
 
 def _check_plan(kit: Kit, plan: BenchPlan) -> None:

@@ -19,10 +19,9 @@ from app.analysis.plan.kit import Kit, Tube, check_kit
 from app.analysis.plan.kit_limits import MassLimits, enough_shot, mass_limits
 from app.analysis.plan.masses import candidates, even_masses, same_mass
 from app.analysis.plan.prediction import BenchPlan, Prediction, predict
-from app.analysis.plan.width import Bench, Floats, balanced_start_K, widths
+from app.analysis.plan.width import Bench, planned_bench, widths
 from app.physics.planned import about_half, counts_of_runs
 from app.physics.rounding import one_decimal, whole
-from app.physics.uncertainty import warming_uncertainty
 from app.words import N_, Message
 
 THIRD_MASS_MAY_COST = 0.15
@@ -138,17 +137,13 @@ def _runs_and_inversions(kit: Kit, limits: MassLimits) -> tuple[int, int]:
 
 
 def _mean_variance(kit: Kit, masses: Sequence[float], runs: int, inversions: int) -> float:
-    """Mean relative variance of the benches: smaller is better whatever the masses are."""
+    """Mean relative variance of the benches' values, of what their readings leave uncertain and of technique:
+    smaller is better whatever the masses are."""
     benches = _bench_maker(kit, runs, inversions)(masses)
     u_warming = np.array([bench.u_warming_K for bench in benches])
     warming = np.array([2.0 * -bench.start_above_room_K for bench in benches])
-    return float(_relative_variances(kit, warming, u_warming, runs).mean())
-
-
-def _relative_variances(kit: Kit, warming_K: Floats, u_warming_K: Floats, runs: int) -> Floats:
-    """Of each bench's value: what its readings leave uncertain, and technique."""
-    of_runs = (np.square(u_warming_K / warming_K) + kit.technique_sd_run**2) / runs
-    return np.asarray(of_runs + kit.technique_sd_bench**2)
+    of_runs = (np.square(u_warming / warming) + kit.technique_sd_run**2) / runs
+    return float((of_runs + kit.technique_sd_bench**2).mean())
 
 
 def _bench_maker(kit: Kit, runs: int, inversions: int) -> Callable[[Sequence[float]], list[Bench]]:
@@ -158,9 +153,7 @@ def _bench_maker(kit: Kit, runs: int, inversions: int) -> Callable[[Sequence[flo
 
     @cache
     def made(tube: Tube, step_K: float, mass_kg: float) -> Bench:
-        fall_m = tube.length_m - kit.end_allowance_m(tube, mass_kg)
-        u_warming = float(warming_uncertainty(step_K, kit.reading_sd_K))
-        return Bench(mass_kg, fall_m, counts, u_warming, -balanced_start_K(kit, mass_kg, fall_m, counts))
+        return planned_bench(kit, tube, step_K, mass_kg, counts)
 
     steps = [kit.step_K(i) for i in range(kit.benches)]
     return lambda masses: [made(*one) for one in zip(kit.tubes, steps, masses, strict=True)]

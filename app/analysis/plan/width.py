@@ -14,15 +14,13 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.special import chdtri, stdtrit
 
 from app.analysis.fit.class_fit import FEWEST_BENCHES
 from app.analysis.fit.design import mass_levels
-from app.analysis.fit.linear import Layout, Linear, Point, linear
+from app.analysis.fit.linear import OF_SPECIFIC_HEAT, Layout, Linear, Point, class_value_at, linear
 from app.analysis.fit.model import Priors
 from app.analysis.fit.shared import shared_lines
-from app.analysis.plan.kit import Kit
+from app.analysis.plan.kit import Kit, Tube
 from app.analysis.readings import ClassSettings
 from app.physics.coverage import COVERAGE_95
 from app.physics.energy import (
@@ -31,8 +29,10 @@ from app.physics.energy import (
     start_below_room,
     warming_with_leak,
 )
+from app.physics.uncertainty import warming_uncertainty
+from app.statistics.domain import Floats
+from app.statistics.quantiles import chi_squared_upper, student_two_sided
 
-Floats = NDArray[np.float64]
 LEAST_DOF = 2.5
 """What is known beforehand of the scatter is worth about so many benches (our own choice, from simulated
 classes of four and five benches)."""
@@ -60,6 +60,20 @@ class Widths:
     specific_heat_half_width: float
     answer: Linear
     """The specific heat's to errors of the benches."""
+
+
+def planned_bench(
+    kit: Kit, tube: Tube, thermometer_step_K: float, shot_mass_kg: float, counts: tuple[int, ...]
+) -> Bench:
+    """The bench with the start at which the leaks of its runs cancel."""
+    fall_m = tube.length_m - kit.end_allowance_m(tube, shot_mass_kg)
+    return Bench(
+        shot_mass_kg=shot_mass_kg,
+        fall_m=fall_m,
+        counts=counts,
+        u_warming_K=float(warming_uncertainty(thermometer_step_K, kit.reading_sd_K)),
+        start_above_room_K=-balanced_start_K(kit, shot_mass_kg, fall_m, counts),
+    )
 
 
 def balanced_start_K(kit: Kit, shot_mass_kg: float, fall_m: float, counts: Sequence[int]) -> float:
@@ -111,9 +125,6 @@ def widths(kit: Kit, benches: Sequence[Bench]) -> Widths:
     """What the fit of such classes gives, in the middle of them."""
     plan, k = layout_of(kit, benches), len(benches)
     per_mass = 1.0 / np.array([bench.shot_mass_kg for bench in benches])
-    apparent = kit.c + kit.heat_sink_J_per_K * per_mass
-    value = float(k / (1 / apparent).sum())
-    of_value = value**2 * np.array([(1 / apparent**2).mean(), (per_mass / apparent**2).mean(), 0.0])
     point = Point(
         kit.c,
         kit.heat_sink_J_per_K,
@@ -123,8 +134,9 @@ def widths(kit: Kit, benches: Sequence[Bench]) -> Widths:
         kit.sink_sd,
     )
     shared = u_shared(kit, [bench.fall_m for bench in benches])
-    answer = linear(plan, point, Priors(), np.array([1.0, 0.0, 0.0]))
-    of_class = linear(plan, point, Priors(), of_value)
+    answer = linear(plan, point, Priors(), OF_SPECIFIC_HEAT)
+    value, gradient = class_value_at(point, per_mass, np.full(k, 1 / k))
+    of_class = linear(plan, point, Priors(), gradient)
 
     def half(of: Linear, figure: float, dof: float) -> float:
         return COVERAGE_95 * hypot(
@@ -143,7 +155,7 @@ def widths(kit: Kit, benches: Sequence[Bench]) -> Widths:
 def student_over_normal(dof: float) -> float:
     """Median over classes of t·√(χ²/dof), χ² with `dof` degrees of freedom, over the normal's 1.96."""
     dof = max(dof, LEAST_DOF)
-    return -float(stdtrit(dof, 0.025)) * sqrt(float(chdtri(dof, 0.5)) / dof) / COVERAGE_95
+    return student_two_sided(dof) * sqrt(chi_squared_upper(dof, 0.5) / dof) / COVERAGE_95
 
 
 def u_shared(kit: Kit, falls_m: Sequence[float]) -> float:

@@ -9,10 +9,10 @@ from itertools import compress
 
 import numpy as np
 
-from app.analysis.columns import Columns, Floats
+from app.analysis.columns import Columns
 from app.analysis.readings import RunReadings
 from app.analysis.results import LineFit, LinePoint
-from app.statistics.domain import OutsideDomain
+from app.statistics.domain import Floats, OutsideDomain
 from app.statistics.influence import influence
 from app.statistics.lines import LineWithOffset, line_through_origin, line_with_offset
 from app.statistics.robust import huber_line
@@ -40,7 +40,7 @@ def line_fit(cols: Columns) -> LineFit | None:
 
 def _fit(cols: Columns, runs: tuple[RunReadings, ...]) -> LineFit | None:
     e, w = cols.taken.energy, cols.taken.warming
-    u_e, u_w = cols.u_fall / cols.taken.fall * e, cols.u_warming[cols.counted]
+    u_e, u_w = cols.u_fall / cols.taken.fall * e, cols.taken.u_warming
     line = line_through_origin(e, w, u_e, u_w)
     if not line.slope * float(e.max()) > _LEAST_WARMING_K:
         return None

@@ -54,10 +54,10 @@ def runs_to_halve_the_interval(n: int) -> int:
 
 
 def _width_factor(n: int) -> float:
-    # The quantile alone, so that a phone's page does not wait for the rest of the library.
-    from scipy.special import stdtrit  # noqa: PLC0415
+    # Brings scipy, which a phone's page with one run need not wait for.
+    from app.statistics.quantiles import student_two_sided  # noqa: PLC0415
 
-    return float(stdtrit(n - 1, 0.975)) / math.sqrt(n)
+    return student_two_sided(n - 1) / math.sqrt(n)
 
 
 def _advice(n: int) -> Message:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from app.analysis.columns import LEAST_WARMING_K, Columns
-from app.analysis.of_the_fit import Oddness
+from app.analysis.fit.oddness import Oddness
 from app.analysis.readings import ClassSettings
 from app.analysis.results import Budget, Flag, RunResult, SuspectedSlip
 from app.physics.coverage import COVERAGE_95

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import nan
 
 import numpy as np
 
 from app.analysis.bench_table import BenchTable
-from app.analysis.columns import LEAST_WARMING_K, Columns
+from app.analysis.columns import Columns
 from app.analysis.results import Spread
 from app.statistics.spread import (
     anova,
@@ -26,11 +25,11 @@ SIGNIFICANCE = 0.01
 
 @dataclass(frozen=True, slots=True)
 class BenchScatter:
-    """Per bench, by its position among all benches: sd of its runs, Mandel's h and k (NaN: unknown)."""
+    """Per bench, by its position among all benches: sd of its runs, Mandel's h and k; None where unknown."""
 
-    sd: Sequence[float]
-    h: Sequence[float]
-    k: Sequence[float]
+    sd: Sequence[float | None]
+    h: Sequence[float | None]
+    k: Sequence[float | None]
     spread: Spread
 
 
@@ -40,9 +39,8 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_differ: bool) 
     k and C are for benches with the same number of runs; with unequal numbers the commonest number
     stands in. Only counted runs with a warming above the thermometer's zero have a c*.
     """
-    nothing = [nan] * len(cols.benches)
-    warm = cols.taken.warming > LEAST_WARMING_K
-    bench, value = cols.taken.bench[warm], cols.taken.energy[warm] / cols.taken.warming[warm]
+    nothing = [None] * len(cols.benches)
+    bench, value = cols.apparent
     if table is None or not len(value):
         reason = Message(N_("No counted run has a specific heat capacity."))
         return BenchScatter(nothing, nothing, nothing, Spread(None, None, None, reason=reason))
@@ -50,9 +48,9 @@ def bench_scatter(cols: Columns, table: BenchTable | None, masses_differ: bool) 
     groups = [value[bench == one] for one in here]
     variances, compared = anova(groups), consistency(groups)
 
-    def by_bench(known: Sequence[float | None]) -> Sequence[float]:
-        found = {one: figure for one, figure in zip(here, known, strict=True) if figure is not None}
-        return [found.get(one, nan) for one in range(len(cols.benches))]
+    def by_bench(known: Sequence[float | None]) -> list[float | None]:
+        found = dict(zip(here, known, strict=True))
+        return [found.get(one) for one in range(len(cols.benches))]
 
     sd, h = by_bench(compared.sd), by_bench(compared.h)
     if len(groups) < 2:

@@ -58,7 +58,7 @@ def warnings_for(
     out.extend(_repeated(cols))
     if value is not None and table is not None:
         warming = float(cols.taken.warming.sum()) / counted
-        u_warming = float(np.median(cols.u_warming[cols.counted]))
+        u_warming = float(np.median(cols.taken.u_warming))
         # The first-order uncertainty is then poor: our own choice.
         if warming > 0.0 and u_warming > 0.1 * warming:
             out.append(

@@ -13,14 +13,13 @@ from app.words import N_, Message
 
 GUM, PRECISION = "JCGM 100:2008", "ISO 5725-2:2019"
 SPECIFIC_HEAT = "J/(kg·K)"
-_TABLE_UNIT = {"kg": "g", "m": "cm", "C": "°C"}
 
 
 def _number_or_count(quantity: Quantity, name: str, what: str, *, needed: bool = False) -> Column:
     """A column of a quantity, in the unit of the run table."""
     if not quantity.units:
         return count(name, what, needed=needed)
-    return number(name, what, _TABLE_UNIT[quantity.si_name.rsplit("_", 1)[-1]], needed=needed)
+    return number(name, what, quantity.usual_unit, needed=needed)
 
 
 def _read(quantity: Quantity) -> Column:

@@ -55,6 +55,11 @@ class TypicalRun:
     bore_m: float | None = None
 
 
+def asked(field: str, sentence: str, **values: str) -> Question:
+    """A question with no likely slip behind it."""
+    return Question(field, Message(sentence, values))
+
+
 def as_meant(field: str, read: Reading, meant: str, answer: str) -> Proposal:
     """One field holds `meant` (“340 g”, “50”) instead, with the decimal mark that the bench used."""
     number, _, unit = meant.partition(" ")

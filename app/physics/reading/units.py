@@ -151,8 +151,7 @@ class Scale(NamedTuple):
 
 
 SCALES = {
-    "°C": Scale("°C", 1.0, 0.0),
-    "°F": Scale("°F", 1.8, 32.0),  # SI Brochure, 9th ed.
-    "K": Scale("K", 1.0, ZERO_CELSIUS_K),
+    unit.symbol: Scale(unit.symbol, float(unit.denominator / unit.numerator), float(unit.zero))
+    for unit in (_CELSIUS, FAHRENHEIT, _KELVIN)
 }
-"""t/°F = 1.8 t/°C + 32, T/K = t/°C + 273.15, exactly (SI Brochure, 9th ed.)."""
+"""By unit: t/°F = 1.8 t/°C + 32, T/K = t/°C + 273.15."""

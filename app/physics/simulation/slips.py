@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from app.physics.reading.units import SCALES
 from app.physics.rounding import one_decimal, whole
 from app.physics.run import LabelledReadings
 
@@ -52,11 +53,8 @@ def _temperatures_swapped(rng: np.random.Generator, run: LabelledReadings) -> La
 
 def _fahrenheit(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:
     """Both temperatures read off the °F scale, to a tenth of a degree."""
-    return replace(
-        run,
-        start_temperature_C=round(run.start_temperature_C * 9 / 5 + 32, 1),
-        end_temperature_C=round(run.end_temperature_C * 9 / 5 + 32, 1),
-    )
+    start, end = map(SCALES["°F"].shown, (run.start_temperature_C, run.end_temperature_C))
+    return replace(run, start_temperature_C=round(start, 1), end_temperature_C=round(end, 1))
 
 
 def _warming_as_end_temperature(rng: np.random.Generator, run: LabelledReadings) -> LabelledReadings:

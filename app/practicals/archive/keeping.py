@@ -15,8 +15,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.analysis.results import ClassResult
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION, ClassResult
 from app.analysis.views.json import as_plain_data
 from app.practicals.archive.figures import Figures, columns_of, figures_in, figures_of
 from app.practicals.lesson.permission import locked_practical, practical_to_run, practical_to_see

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.physics.reading.ends import MEASURED_BY_BENCHES
+from app.physics.run import QUANTITIES
 from app.words import N_, Message
 
 SAYS = {
@@ -99,7 +100,9 @@ READ = {
     "end_temperature": COLUMNS["to"],
     "room_temperature": Message(N_("room")),
 }
-"""What was read, by the name of its quantity."""
+READ |= {name: Message(one.what) for name, one in QUANTITIES.items() if name not in READ}
+"""What was read, by the name of its quantity; a quantity without a word of its own has that of its
+declaration."""
 GIVEN_AND_USED = {
     "mass": (Message(N_("shot given / g")), Message(N_("shot weighed / g"))),
     "tube": (Message(N_("tube given / cm")), Message(N_("tube measured / cm"))),

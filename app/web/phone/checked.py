@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from app.physics.asking.expected_range import expected_warming_range
 from app.physics.asking.question import EXCHANGE, Proposal, Question
-from app.physics.asking.questions import SWAPPED
+from app.physics.asking.temperatures import SWAPPED
 from app.physics.asking.verdict import Verdict, verdict
 from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS

@@ -10,7 +10,7 @@ from app.analysis.fit.class_fit import ClassFit, class_fit
 from app.analysis.fit.model import Priors
 from app.analysis.fit.quantities import class_apparent, heat_sink, specific_heat
 from app.analysis.readings import ClassSettings, RunReadings
-from app.physics.simulation.room import Room, simulate_room
+from tests.simulated_room import Room, simulate_room
 
 LEAD = ClassSettings(accepted_J_per_kg_K=129.0, accepted_source="for the tests", reading_sd_K=0.05)
 ALONE = replace(LEAD, thermometer_scale=0.0, common_technique=0.0, length_sd_m=0.0)

@@ -11,8 +11,8 @@ from app.analysis.fit.allowance import one_allowance
 from app.analysis.fit.budget import END_ALLOWANCE, class_budget
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.quantities import class_apparent, specific_heat
-from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import ALONE, LEAD, a_room, fitted
+from tests.simulated_room import Room
 
 CAPS_M = 0.05
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import NotFitted, class_fit
 from app.analysis.fit.class_value import class_value
-from app.analysis.fit.ledger import ledger_shares
+from app.analysis.fit.heat_ledger import ledger_shares
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.separated import separated
 from app.analysis.readings import ClassSettings, RunReadings

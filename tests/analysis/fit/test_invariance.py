@@ -10,8 +10,8 @@ import pytest
 from app.analysis.fit.model import Priors
 from app.analysis.fit.oddness import oddness
 from app.analysis.readings import RunReadings
-from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import LEAD, a_room, fitted, main_figures
+from tests.simulated_room import Room
 
 
 def a_class() -> list[RunReadings]:

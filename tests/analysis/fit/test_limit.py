@@ -14,9 +14,9 @@ import pytest
 
 from app.analysis.fit.model import Priors
 from app.analysis.fit.quantities import class_apparent
-from app.physics.simulation.room import Room
 from app.statistics.random_effects import paule_mandel
 from tests.analysis.fit.rooms import ALONE, a_room, fitted
+from tests.simulated_room import Room
 
 NO_SCATTER_OF_RUNS = replace(
     Priors(),

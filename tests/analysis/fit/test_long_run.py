@@ -16,8 +16,8 @@ import pytest
 
 from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.model import Parameters
-from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import ALONE, a_room, fitted, half_widths, main_figures
+from tests.simulated_room import Room
 
 ROOMS = {
     "an even class": Room(),

@@ -14,8 +14,8 @@ from app.analysis.columns import columns
 from app.analysis.fit.class_fit import class_model
 from app.analysis.fit.model import ClassModel, Priors
 from app.analysis.fit.stacked import which_are_alike
-from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import LEAD, a_room
+from tests.simulated_room import Room
 
 POINT = (220.0, 0.4, 0.03, 0.02, 0.1, 0.07)
 """S, f, τ, σ, κ, λ."""

@@ -10,8 +10,8 @@ import pytest
 from app.analysis.fit.class_fit import ClassFit, class_fit
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.quantities import specific_heat
-from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import ALONE, a_room, fitted, half_widths, main_figures
+from tests.simulated_room import Room
 
 
 @pytest.mark.parametrize("seed", range(4))

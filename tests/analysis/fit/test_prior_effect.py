@@ -10,9 +10,9 @@ from app.analysis.fit.class_fit import ClassFit
 from app.analysis.fit.model import Priors
 from app.analysis.fit.prior_effect import wider_fit, with_wider_priors
 from app.analysis.fit.quantities import specific_heat
-from app.analysis.of_the_fit import WithWiderPriors
-from app.physics.simulation.room import Room
+from app.analysis.results import WithWiderPriors
 from tests.analysis.fit.rooms import LEAD, a_room, fitted, half_widths, main_figures
+from tests.simulated_room import Room
 
 ROOMS = (
     Room(),

@@ -12,18 +12,16 @@ from app.analysis.fit.accepted import accepted_inside, accepted_range
 from app.analysis.fit.budget import class_budget
 from app.analysis.fit.class_fit import ClassFit, NotFitted, class_fit
 from app.analysis.fit.class_value import class_value
-from app.analysis.fit.heat_ledger import heat_ledger
-from app.analysis.fit.leak import leak
-from app.analysis.fit.ledger import ledger_shares
+from app.analysis.fit.heat_ledger import heat_ledger, ledger_shares
 from app.analysis.fit.linear import THERMOMETER
 from app.analysis.fit.quantities import specific_heat
-from app.analysis.fit.separated import separated
+from app.analysis.fit.separated import leak, separated
 from app.analysis.fit.shared import COMMON_TECHNIQUE, THERMOMETER_SCALE, shared_uncertainties
 from app.analysis.readings import ClassSettings, RunReadings
 from app.physics.materials import MATERIALS
-from app.physics.simulation.room import Room, simulate_room
 from tests.analysis.classes import perfect_runs
 from tests.analysis.fit.rooms import ALONE, LEAD, a_room, fitted
+from tests.simulated_room import Room, simulate_room
 
 EVEN = fitted(a_room(1))
 

@@ -8,8 +8,8 @@ import pytest
 from app.analysis.fit.class_fit import NotFitted
 from app.analysis.fit.oddness import oddness
 from app.analysis.fit.set_aside import refitted_without, without_bench, without_run
-from app.physics.simulation.room import Room
 from tests.analysis.fit.rooms import ALONE, a_room, fitted, half_widths, main_figures
+from tests.simulated_room import Room
 
 CLASS = fitted(a_room(5, Room(slips=2, technique_sd_bench=0.04)), ALONE)
 ODD = [i for i in range(36) if oddness(CLASS).is_odd_run(i)]

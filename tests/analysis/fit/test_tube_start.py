@@ -11,8 +11,8 @@ from app.analysis.readings import ClassSettings
 from app.analysis.results import ClassResult
 from app.analysis.views.json import as_plain_data
 from app.exports.summary_text import summary_text
-from app.physics.simulation.room import AS_LEFT, AT_ROOM, WITH_THE_SHOT, Room, simulate_room
 from tests.benchmarks.calibration.one_class import class_truth, readings
+from tests.simulated_room import AS_LEFT, AT_ROOM, WITH_THE_SHOT, Room, simulate_room
 
 SETTINGS = ClassSettings(accepted_J_per_kg_K=129.0, reading_sd_K=0.05)
 

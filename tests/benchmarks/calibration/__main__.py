@@ -3,7 +3,7 @@
     python -m tests.benchmarks.calibration --folder DIR [--classes 20] [--parts 1] [--processes 1]
     [--only TEXT] [--table]
 
-Each class is simulated fall by fall (app.physics.simulation.room) and goes once through `analyse_class`;
+Each class is simulated fall by fall (tests.simulated_room) and goes once through `analyse_class`;
 everything is counted from what the product would show. Classes come in parts of `--classes`; each finished
 part of a setting is a file in the folder and is not done again, so that the run can be stopped and resumed,
 all settings grow together, and more parts add classes. A folder belongs to one state of the code. `--table`

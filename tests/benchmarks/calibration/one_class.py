@@ -8,12 +8,11 @@ import numpy as np
 
 from app.analysis.analyse import analyse_class
 from app.analysis.fit.allowance import CLASS_VALUE_TOO_HIGH, SPECIFIC_HEAT_TOO_HIGH
-from app.analysis.of_the_fit import ODD_FROM
 from app.analysis.readings import RunReadings
-from app.analysis.results import ClassResult, ClassValue, RunResult
+from app.analysis.results import ODD_FROM, ClassResult, ClassValue, RunResult
 from app.physics.run import LabelledReadings
-from app.physics.simulation.room import Room, RoomRun, simulate_room
 from tests.benchmarks.calibration.settings import Setting
+from tests.simulated_room import Room, RoomRun, simulate_room
 
 Figures = dict[str, Any]
 WARNINGS = (CLASS_VALUE_TOO_HIGH, SPECIFIC_HEAT_TOO_HIGH)

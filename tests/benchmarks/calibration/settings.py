@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 from app.analysis.readings import ClassSettings
 from app.physics.materials import u_accepted_J_per_kg_K
-from app.physics.simulation.room import AS_LEFT, AT_ROOM, UNDECIDED_SLIPS, WITH_THE_SHOT, Room
 from app.physics.simulation.slips import SLIPS
+from tests.simulated_room import AS_LEFT, AT_ROOM, UNDECIDED_SLIPS, WITH_THE_SHOT, Room
 
 C_LEAD = 129.0
 TYPED = ClassSettings(accepted_J_per_kg_K=C_LEAD, reading_sd_K=0.05)

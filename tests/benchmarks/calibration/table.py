@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from app.physics.simulation.room import WITH_THE_SHOT, Room
 from tests.benchmarks.calibration.figures import MET, MISSED, OPEN, Figure, median, share
 from tests.benchmarks.calibration.one_class import Figures
 from tests.benchmarks.calibration.settings import CANNOT_BE_NAMED, SETTINGS, Setting
+from tests.simulated_room import WITH_THE_SHOT, Room
 
 Classes = Sequence[Figures]
 Row = dict[str, Figure | None]

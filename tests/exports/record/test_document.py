@@ -9,7 +9,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
 from app.exports.record.document import _ROW, LEFT_OUT, SCHEMA, document

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select, text
 
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.practicals.archive import keeping
 from app.practicals.archive.upkeep import keep_results_due

@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from app.analysis.of_the_fit import ClassBudgetLine
-from app.analysis.results import ClassResult, RunResult
+from app.analysis.results import ClassBudgetLine, ClassResult, RunResult
 from app.exports.papers.report_parts import Abreast, Paragraph, Section
 from app.web.board.report_advice import NOTHING, next_time, run_value, typical_run, uncertainty
 from app.words import Message

@@ -12,7 +12,7 @@ import pytest
 
 import app.analysis.doubt
 import app.physics.asking
-from app.analysis import figure, of_the_fit, pieces, results
+from app.analysis import figure, pieces, results
 from app.analysis.doubt import inputs, slip_words
 from app.analysis.plan import prediction
 from app.physics import falls
@@ -92,7 +92,7 @@ def test_every_question_has_its_paragraph() -> None:
 def test_every_number_of_runs_and_class_has_its_paragraph() -> None:
     shown = {f"HeatLedger.{name}" for name in results.HeatLedger._fields if name != "note"}
     shown |= numbers_of(results, *OF_RUNS_AND_CLASS)
-    shown |= numbers_of(of_the_fit, "WithWiderPriors", "ClassBudgetLine", "MassLevel")
+    shown |= numbers_of(results, "WithWiderPriors", "ClassBudgetLine", "MassLevel")
     assert shown - explained("runs", "class") == set()
 
 
@@ -111,7 +111,7 @@ def test_every_state_has_its_paragraph(words: type) -> None:
 
 def test_no_paragraph_is_about_a_number_that_is_gone() -> None:
     named = [name.split(".") for one in ALL for name in one.of if re.fullmatch(r"[A-Z]\w+\.\w+", name)]
-    modules = (results, of_the_fit, prediction, falls, figure, pieces, choices)
+    modules = (results, prediction, falls, figure, pieces, choices)
     homes = {name: getattr(module, name) for module in modules for name, _ in named if hasattr(module, name)}
     assert named
     assert [

@@ -46,6 +46,7 @@ NAMES_OF = {
     BENCH: Message(N_("Bench")),
     RUN: Message(N_("Run at that bench")),
     ASIDE: Message(N_("Set aside")),
+    **{name: Message(one.what) for name, one in QUANTITIES.items()},
     "shot_mass": Message(N_("Mass of the shot")),
     "tube_length": Message(N_("Inner length of the tube")),
     "end_allowance": Message(N_("End allowance (caps and settled shot)")),

@@ -6,7 +6,7 @@ from flask import abort, g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.physics.asking.ice_point import far_off
+from app.physics.asking.temperatures import far_off
 from app.practicals.kit import changes, checks, pieces
 from app.practicals.kit.changes import BadLabel, LabelTaken, PieceChanged
 from app.practicals.kit.pieces import Piece

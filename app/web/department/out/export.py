@@ -11,7 +11,7 @@ from typing import Any
 from flask import copy_current_request_context, g, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.exports.package import Order, Package, Part
 from app.exports.record.document import SCHEMA
 from app.exports.spool import require_room

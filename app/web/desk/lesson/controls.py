@@ -12,7 +12,7 @@ from flask import abort, flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.physics.asking.room import ROOM
+from app.physics.asking.temperatures import ROOM
 from app.practicals.benches import watch
 from app.practicals.board import reveal
 from app.practicals.lesson import deletions, states

@@ -12,7 +12,7 @@ from flask import request
 from flask_babel import gettext
 
 from app.physics.asking.question import Question
-from app.physics.asking.room import ROOM, unlikely_room_of_class
+from app.physics.asking.temperatures import ROOM, unlikely_room_of_class
 from app.physics.reading.readings import Reading, parse_temperature
 from app.physics.rounding import one_decimal
 from app.practicals.board.snapshot import Snapshot

@@ -11,7 +11,7 @@ from importlib.metadata import version
 from flask import Response, g
 from flask.typing import ResponseReturnValue
 
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
 from app.exports.record.document import document

@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from app.physics.asking.question import Question
-from app.physics.asking.room import ROOM, unlikely_room_of_class
+from app.physics.asking.temperatures import ROOM, unlikely_room_of_class
 from app.physics.gravity import normal_gravity
 from app.physics.materials import MATERIALS
 from app.physics.reading.planning import (

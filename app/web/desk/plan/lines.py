@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit
-from app.physics.asking.ice_point import far_off
+from app.physics.asking.temperatures import far_off
 from app.physics.reading.ice_point import parse_ice_point
 from app.physics.reading.planning import parse_run_count
 from app.physics.reading.readings import (

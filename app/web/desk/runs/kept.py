@@ -6,7 +6,7 @@ from flask import flash, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.practicals.archive.compared import compared
 from app.practicals.archive.figures import Figures, figures_of
 from app.practicals.archive.keeping import WorkedOut, keep_computed_anew, kept_results

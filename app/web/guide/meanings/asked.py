@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.physics.asking.questions import MOST_OF_THE_ENERGY
+from app.physics.asking.temperatures import MOST_OF_THE_ENERGY
 from app.physics.limits import (
     FAR_FROM_USUAL,
     FAR_FROM_USUAL_START_K,

@@ -8,7 +8,7 @@ from app.analysis.doubt import slip_words as slips
 from app.analysis.doubt.flags import BENCH_UNLIKE, UNLIKE
 from app.analysis.doubt.slips import GAIN, LEAD
 from app.analysis.doubt.warm_tube import WARM_TUBE
-from app.analysis.of_the_fit import ODD_FROM
+from app.analysis.results import ODD_FROM
 from app.physics.rounding import one_decimal, round_significant, whole
 from app.statistics.robust import MODIFIED_Z_LIMIT
 from app.web.guide import sources

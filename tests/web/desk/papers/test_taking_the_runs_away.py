@@ -19,7 +19,7 @@ from openpyxl.workbook import Workbook
 
 from app import create_app
 from app.analysis.analyse import analyse_class
-from app.analysis.version import ANALYSIS_VERSION
+from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.exports.record.document import key_of
 from app.exports.tidy.columns import RUNS

@@ -1,13 +1,13 @@
-"""Many looks at once: how surprising each is, once it is allowed for that there were so many."""
+"""P-values of several tests at once, adjusted for their number."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from app.statistics.domain import FloatArray
+from app.statistics.domain import Floats
 
 
-def holm(p_values: FloatArray) -> FloatArray:
+def holm(p_values: Floats) -> Floats:
     """Adjusted p-values: where those below α are told, the chance of telling even one wrongly is at most α.
 
     S. Holm, "A simple sequentially rejective multiple test procedure", Scand. J. Stat. 6 (1979) 65 (from

@@ -1,9 +1,9 @@
-"""A class as it really comes: weighed masses, free counts, settled shot, a room, and slips nobody has
-noticed.
+"""A simulated class as it really comes: weighed masses, free counts, settled shot, a room, unnoticed slips.
 
-Beside `app.physics.simulation` (an even class with planted slips) this one has what makes real rooms hard. It
-goes fall by fall: each fall's energy warms shot and sink together, and before the next one the tube's surface
-loses heat to the room. No formula of the fits is used. All chance comes from the generator that is passed in.
+Beside `app.physics.simulation` (an ideal class with planted slips) this one has what makes real rooms hard.
+It goes fall by fall: each fall's energy warms shot and sink together, and before the next one the tube's
+surface loses heat to the room. No formula of the fits is used. All chance comes from the generator that is
+passed in.
 """
 
 from __future__ import annotations
@@ -14,10 +14,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
+from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth, warming_by_tube
 from app.physics.run import LabelledReadings
 from app.physics.simulation.slips import with_slip
-from app.physics.tube import warming_by_tube
 
 Floats = NDArray[np.float64]
 

@@ -53,7 +53,7 @@ def test_a_practical_lasts_to_the_end_of_its_day_at_the_school(
         monkeypatch.setattr(
             "app.web.department.sign_in.now", lambda moment=moment: datetime.fromisoformat(moment)
         )
-        Reader(school.test_client()).let_in(teacher.login)
+        Reader(school.test_client()).sign_in(teacher.login)
         assert len(practicals_of_department(sqlite_database, actor=teacher)) == left, moment
     school.extensions["plumbfall_database"].close()
 

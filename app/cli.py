@@ -128,7 +128,7 @@ def _run(settings: Settings, mark: Mark, more: Sequence[str] = (), first_code: s
     application = create_app(settings)
     if first_code is not None:
         from app.practicals.people.credentials import digest  # noqa: PLC0415
-        from app.web.department.sign_in import FIRST_CODE  # noqa: PLC0415
+        from app.web.department.people.sign_in import FIRST_CODE  # noqa: PLC0415
 
         application.extensions[FIRST_CODE] = digest(first_code)
         more = (

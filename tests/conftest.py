@@ -20,8 +20,8 @@ from app.records.base import Base
 from app.records.engine import Database
 from app.records.migrate import open_database
 from app.records.models import AccessMark
-from app.web.department import export
-from app.web.department.under_way import Exports
+from app.web.department.out import export
+from app.web.department.out.under_way import Exports
 from tests.profiles import load_profile
 
 pytest_plugins = ["tests.missing_browser"]

@@ -159,7 +159,7 @@ class HistoryKind(StrEnum):
 
 class LogKind(StrEnum):
     """What the department's log tells. No check constraint holds these words; a new one needs its sentence in
-    `app/web/department/log.py`."""
+    `app/web/department/people/log.py`."""
 
     SIGNED_IN = "signed in"
     SIGN_IN_FAILED = "sign-in failed"

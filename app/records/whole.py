@@ -32,7 +32,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.sql.elements import ColumnElement
 
 from app.records.base import Base, ExactDecimal
-from app.records.choices import HistoryKind, PieceKind
+from app.records.choices import HistoryKind
 from app.records.models import (
     Bench,
     BenchKit,
@@ -49,10 +49,9 @@ from app.records.models import (
     StateChange,
     Teacher,
 )
+from app.records.models.kit import PIECE_COLUMNS
 
 AnyRow = Row[Any]
-PIECE_COLUMNS = tuple(f"{kind}_id" for kind in PieceKind)
-"""The columns of a run, and of a bench's kit, that name a piece; in the order of `PieceKind`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,7 @@ from app.web import (
     uploads,
 )
 from app.web import phone as bench
-from app.web.department import sign_in
+from app.web.department.people import sign_in
 from app.web.guide.commands import COMMANDS
 
 

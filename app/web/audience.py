@@ -14,7 +14,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any, TypeVar
 
 from flask import Flask, abort, current_app, g, jsonify, redirect, request, session, url_for
@@ -22,8 +22,7 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 from werkzeug import Response
 
-from app.practicals.benches import joining
-from app.practicals.benches.ending import bench_ended_by_teacher
+from app.practicals.benches.phones import bench_ended_by_teacher, bench_for_token
 from app.practicals.people import sessions
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.runs.refusals import NotLetIn
@@ -88,9 +87,14 @@ def cookie_name(role: str) -> str:
     return f"__Host-plumbfall-{role}" if settings().secure else f"plumbfall-{role}"
 
 
-def set_token(response: Response, role: str, token: str, days: float) -> Response:
+def own_token(role: str) -> str:
+    """The token of a role that this browser has; empty without one."""
+    return request.cookies.get(cookie_name(role), "")
+
+
+def set_token(response: Response, role: str, token: str, lasts: timedelta) -> Response:
     """Put a role's token in its cookie."""
-    return set_cookie(response, cookie_name(role), token, int(days * 86_400))
+    return set_cookie(response, cookie_name(role), token, int(lasts.total_seconds()))
 
 
 def set_cookie(response: Response, name: str, value: str, seconds: int = A_YEAR_SECONDS) -> Response:
@@ -111,13 +115,12 @@ def drop_token(response: Response, role: str) -> Response:
 
 def teacher_if_signed_in() -> TeacherIdentity | None:
     """Who reads a page that is for anyone, where they have signed in."""
-    token = request.cookies.get(cookie_name("teacher"), "")
-    return sessions.teacher_for_token(database(), token=token, now=now(), idle=settings().idle)
+    return sessions.teacher_for_token(database(), token=own_token("teacher"), now=now(), idle=settings().idle)
 
 
 def bench_if_joined() -> BenchIdentity | None:
     """The bench that reads a page that is for anyone, where its phone has joined."""
-    return joining.bench_for_token(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    return bench_for_token(database(), token=own_token("bench"))
 
 
 def wants_json() -> bool:
@@ -153,7 +156,7 @@ def _admit_bench(declared: str) -> ResponseReturnValue | None:
 
 
 def _no_longer_joined() -> str:
-    ended = bench_ended_by_teacher(database(), token=request.cookies.get(cookie_name("bench"), ""))
+    ended = bench_ended_by_teacher(database(), token=own_token("bench"))
     if ended is None:
         return gettext(
             "This phone is no longer joined to a bench. Join again with the code; your readings are kept."
@@ -168,7 +171,7 @@ def _no_longer_joined() -> str:
 def _admit_teacher(declared: str) -> ResponseReturnValue | None:
     g.teacher = sessions.teacher_for_token(
         database(),
-        token=request.cookies.get(cookie_name("teacher"), ""),
+        token=own_token("teacher"),
         now=now(),
         idle=settings().idle,
         # A page that asks by itself whether something is new is nothing that is done.

@@ -11,6 +11,7 @@ import re
 import secrets
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import Self, TypeVar
 
@@ -121,6 +122,21 @@ def new_key() -> str:
 def is_key(text: str) -> bool:
     """Whether a text is a key of the form that this tool makes."""
     return bool(_KEY.fullmatch(text))
+
+
+def parse_day(text: str, otherwise: Message) -> date:
+    """A day as a date field sends it. Raises `ReadingProblem` with this sentence for anything else."""
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise ReadingProblem(otherwise) from None
+
+
+def whole_number(text: str, least: int, most: int) -> int | None:
+    """A whole number within these bounds; None for anything else."""
+    plain = text.strip()
+    number = int(plain[:9]) if plain.isascii() and plain.isdecimal() else least - 1
+    return number if least <= number <= most else None
 
 
 def bench_number(typed: str) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from flask import Flask
 
@@ -32,17 +32,36 @@ ADD: Mapping[PieceKind, Message] = {
     PieceKind.BALANCE: Message(N_("Add a balance")),
     PieceKind.LOT: Message(N_("Add a lot of shot")),
 }
+NAMED: Mapping[PieceKind, str] = {
+    PieceKind.TUBE: N_("tube %(label)s"),
+    PieceKind.THERMOMETER: N_("thermometer %(label)s"),
+    PieceKind.BALANCE: N_("balance %(label)s"),
+    PieceKind.LOT: N_("shot %(label)s"),
+}
 LEAD = "lead"
+
+
+def by_kind(pieces: Iterable[Piece]) -> list[tuple[PieceKind, Message, list[Piece]]]:
+    """Each kind, the heading of its pieces, and those of them."""
+    there = list(pieces)
+    return [
+        (kind, heading, [piece for piece in there if piece.kind is kind]) for kind, heading in GROUPS.items()
+    ]
 
 
 def wire(app: Flask, settings: Settings) -> None:
     """Offer the filters that name and describe a piece."""
-    app.jinja_env.filters.update(kind_name=kind_name, piece_figures=piece_figures)
+    app.jinja_env.filters.update(kind_name=kind_name, piece_figures=piece_figures, piece_named=piece_named)
 
 
 def kind_name(kind: PieceKind) -> str:
     """What a piece is."""
     return say(KINDS[kind])
+
+
+def piece_named(label: str, kind: PieceKind) -> str:
+    """A piece within a sentence: tube T3."""
+    return say(Message(NAMED[kind], {"label": label}))
 
 
 def piece_figures(piece: Piece) -> str:

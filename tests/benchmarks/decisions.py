@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from app import create_app
-from app.practicals.benches.joining import add_bench
+from app.practicals.benches.rows import add_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import raise_revision
 from app.practicals.lesson.plan import plan_practical

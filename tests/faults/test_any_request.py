@@ -24,7 +24,7 @@ from app.practicals.lesson.states import finish_practical
 from app.practicals.people import pauses
 from app.practicals.runs.sending import enter_run
 from app.records.whole_file import check_file
-from app.web.department import bring_in
+from app.web.department.bring_in import file as bring_in
 from app.web.desk.runs import grid
 from tests.faults.any_request import AnyRequest, Way, addressed, fields_by_address, requests, weighted
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key

@@ -37,7 +37,7 @@ from app.physics.reading.readings import (
     parse_heat_capacity,
 )
 from app.physics.run import QUANTITIES, Quantity
-from app.practicals.benches.joining import BadBenchNumber
+from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.plan import PlanProblem, check_plan
 from app.practicals.runs.entry import ImpossibleReading, check_entry

@@ -9,8 +9,8 @@ from decimal import Decimal
 
 from sqlalchemy import select
 
-from app.practicals.benches.beyond_plan import let_in
 from app.practicals.benches.joining import join_bench
+from app.practicals.benches.watch import let_in
 from app.practicals.lesson.details import Plan, PracticalDetails, Typed
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical

@@ -13,7 +13,7 @@ from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.reading.ice_point import parse_ice_point
 from app.practicals.kit.changes import add_piece
 from app.practicals.kit.checks import note_check
-from app.practicals.kit.of_bench import BenchKit, PieceName
+from app.practicals.kit.of_bench import BenchKitLine, PieceName
 from app.practicals.kit.pieces import Figures, Piece
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails, Typed
 from app.practicals.lesson.plan import plan_practical
@@ -66,12 +66,12 @@ def a_kit(database: Database, keeper: TeacherIdentity, count: int = 8) -> dict[s
     return made
 
 
-def bench_kit(kit: Mapping[str, Piece], number: int, *labels: str) -> BenchKit:
+def bench_kit(kit: Mapping[str, Piece], number: int, *labels: str) -> BenchKitLine:
     """A bench with the pieces of these labels."""
     pieces: dict[str, Any] = {
         kit[label].kind.value: PieceName(kit[label].piece_id, label) for label in labels
     }
-    return BenchKit(number, **pieces)
+    return BenchKitLine(number, **pieces)
 
 
 def held_with_kit(

@@ -15,11 +15,11 @@ from sqlalchemy.orm import Session
 
 from app.physics.reading.readings import Reading, decimal_text
 from app.physics.reading.text import with_unit
-from app.practicals.benches.joining import bench_numbered
 from app.practicals.benches.own_bench import LessonOver
-from app.practicals.benches.watch import BenchDetails, NoSuchBench
+from app.practicals.benches.rows import joined_bench, own_bench
+from app.practicals.benches.watch import BenchDetails
 from app.practicals.lesson.details import Plan
-from app.practicals.lesson.permission import locked_practical, note_change, practical_to_run
+from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
 from app.records.choices import HistoryKind, PracticalState
 from app.records.engine import Database
@@ -59,10 +59,7 @@ def note_own_ice_point(
 ) -> None:
     """Keep what the bench read in melting ice; None takes its reading back. A finished practical is over."""
     with database.writing() as session:
-        practical = locked_practical(session, actor.practical_id)
-        bench = session.get(Bench, actor.bench_id)
-        if practical is None or bench is None:
-            raise NoSuchBench()
+        practical, bench = own_bench(session, actor)
         if practical.state == PracticalState.FINISHED:
             raise LessonOver()
         _put(session, practical, bench, reading, actor, now)
@@ -80,9 +77,7 @@ def set_ice_point(
     """The same from the desk, in any state; None: the bench has what the plan gives it."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        bench = bench_numbered(session, practical_id, bench_number)
-        if bench is None:
-            raise NoSuchBench()
+        bench = joined_bench(session, practical_id, bench_number)
         _put(session, practical, bench, reading, actor, now)
 
 

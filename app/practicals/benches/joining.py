@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.bench_key import refusal_of_key
-from app.practicals.benches.token import identity_for
+from app.practicals.benches.phones import identity_for
+from app.practicals.benches.rows import add_bench, bench_numbered, check_bench_number
 from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import locked_practical, raise_revision
 from app.practicals.made_up.rehearsal_rows import remove_rehearsal_rows
@@ -19,13 +19,12 @@ from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.credentials import (
     CODE_LENGTH,
     digest,
-    new_bench_key,
     new_token,
     tidy_code,
 )
-from app.records.choices import BenchProgress, PracticalState
+from app.records.choices import PracticalState
 from app.records.engine import Database
-from app.records.errors import Conflict, NotAllowed, NotFound, Unprocessable
+from app.records.errors import Conflict, NotAllowed, NotFound
 from app.records.models import Bench, BenchPhone, Practical, Run
 from app.words import N_, Message
 
@@ -57,12 +56,6 @@ class NotOpenYet(Conflict):
 
 class BenchTaken(NotAllowed):
     """Another phone already enters this bench's readings; the message says what its key did."""
-
-
-class BadBenchNumber(Unprocessable):
-    """Not a bench number."""
-
-    sentence = N_("A bench number is a whole number between 1 and 99; it is on the bench's card.")
 
 
 class BenchHasRuns(Conflict):
@@ -163,12 +156,6 @@ def move_bench(
     )
 
 
-def bench_for_token(database: Database, *, token: str) -> BenchIdentity | None:
-    """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
-    with database.looking() as connection:
-        return identity_for(connection, token)
-
-
 def _by_code(session: Session, code: str) -> Practical | None:
     tidy = tidy_code(code)
     if len(tidy) != CODE_LENGTH:
@@ -210,8 +197,7 @@ def _join(
     session: Session, practical: Practical, number: int, asks: _Asks, now: datetime
 ) -> Joined | Message:
     """The phone joined, or why not if the bench is another phone's (a wrong key is counted)."""
-    if not 1 <= number <= MOST_BENCHES:
-        raise BadBenchNumber()
+    check_bench_number(number)
     remove_rehearsal_rows(session, practical.id)  # before the bench is looked for: it may be a simulated one
     bench = bench_numbered(session, practical.id, number)
     if bench is None:
@@ -228,32 +214,6 @@ def _join(
     session.flush()
     who = BenchIdentity(practical.id, bench.id, bench.number, phone.id, bench.waits_for_teacher)
     return Joined(token, who, bench.bench_key)
-
-
-def bench_numbered(session: Session, practical_id: int, number: int) -> Bench | None:
-    """The practical's bench of that number, if it has joined."""
-    return session.scalar(select(Bench).where(Bench.practical_id == practical_id, Bench.number == number))
-
-
-def add_bench(
-    session: Session, practical_id: int, number: int, now: datetime, simulated: bool = False
-) -> Bench:
-    """A bench's row; its number is free in this practical."""
-    bench = Bench(
-        practical_id=practical_id,
-        number=number,
-        bench_key=new_bench_key(),
-        open_to_a_phone=False,
-        joined_at=now,
-        progress=BenchProgress.JOINED,
-        progress_at=now,
-        waiting_to_send=0,
-        last_seen_at=now,
-        simulated=simulated,
-    )
-    session.add(bench)
-    session.flush()
-    return bench
 
 
 def _refusal(session: Session, bench: Bench, asks: _Asks, now: datetime) -> Message | None:

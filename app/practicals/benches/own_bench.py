@@ -5,19 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_INVERSIONS
-from app.practicals.benches.watch import BenchDetails, NoSuchBench, benches_in
+from app.practicals.benches.rows import NoSuchBench, own_bench, unsent_runs
+from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.lesson.details import PracticalDetails, details_of, practical_with_names
-from app.practicals.lesson.permission import locked_practical, raise_presence
+from app.practicals.lesson.permission import raise_presence
 from app.practicals.people.actors import BenchIdentity
 from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, newest_runs_in, runs_in
 from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
-from app.records.models import Bench, BenchPhone, Run, RunVersion
+from app.records.models import BenchPhone, Run, RunVersion
 from app.records.models.run import waits_for_teacher
 from app.words import N_, Message
 
@@ -113,7 +114,7 @@ def numbers_waiting(database: Database, *, actor: BenchIdentity) -> list[int]:
 def acknowledge_safety(database: Database, *, actor: BenchIdentity, now: datetime) -> None:
     """The bench has read the safety step; the first time counts."""
     with database.writing() as session:
-        bench = _own_bench(session, actor)
+        _practical, bench = own_bench(session, actor)
         if bench.safety_acknowledged_at is None:
             bench.safety_acknowledged_at = now
             raise_presence(session, actor.practical_id)
@@ -133,7 +134,7 @@ def note_progress(
     waiting = max(0, min(int(waiting_to_send), MOST_WAITING))
     counted = None if counted_so_far is None else max(0, min(int(counted_so_far), MOST_INVERSIONS))
     with database.writing() as session:
-        bench = _own_bench(session, actor)
+        _practical, bench = own_bench(session, actor)
         if reached is None:
             reached, counted = bench.progress, bench.counted_so_far
         phone = session.get_one(BenchPhone, actor.phone_id)
@@ -148,23 +149,11 @@ def note_progress(
             raise_presence(session, actor.practical_id)
 
 
-def unsent_runs(session: Session, bench_id: int) -> int:
-    """How many unsent runs the bench's phones hold together, as each last said."""
-    session.flush()
-    total = session.scalar(
-        select(func.sum(BenchPhone.waiting_to_send)).where(
-            BenchPhone.bench_id == bench_id, BenchPhone.left_at.is_(None)
-        )
-    )
-    return int(total or 0)
-
-
 def ask_for_help(database: Database, *, actor: BenchIdentity, wanted: bool, now: datetime) -> None:
     """The bench puts its hand up, or takes it down. Once the practical is finished no hand goes up."""
     with database.writing() as session:
-        practical = locked_practical(session, actor.practical_id)
-        bench = _own_bench(session, actor, locked=False)
-        if wanted and practical is not None and practical.state == PracticalState.FINISHED:
+        practical, bench = own_bench(session, actor)
+        if wanted and practical.state == PracticalState.FINISHED:
             raise LessonOver()
         if (bench.asked_for_help_at is not None) != wanted:
             bench.asked_for_help_at = now if wanted else None
@@ -177,12 +166,3 @@ def _progress(said: str) -> BenchProgress:
     except ValueError as unknown:
         sentence = N_("The phone sent a step that is not known here. Reload the page.")
         raise Unprocessable(Message(sentence)) from unknown
-
-
-def _own_bench(session: Session, actor: BenchIdentity, *, locked: bool = True) -> Bench:
-    if locked:
-        locked_practical(session, actor.practical_id)
-    bench = session.get(Bench, actor.bench_id)
-    if bench is None:
-        raise NoSuchBench()
-    return bench

@@ -1,4 +1,7 @@
-"""The benches as the desk sees them while they work, and what it does for them: help, a phone, a number."""
+"""The benches as the desk sees them while they work, and what the teacher does about one.
+
+A bench whose number is beyond the plan is let in or refused; until then it is not there for the class.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,13 @@ from sqlalchemy.orm import Session
 
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches.bench_key import key_subject
-from app.practicals.benches.joining import BadBenchNumber, bench_numbered
+from app.practicals.benches.rows import (
+    BadBenchNumber,
+    NoSuchBench,
+    bench_numbered,
+    check_bench_number,
+    joined_bench,
+)
 from app.practicals.lesson.details import picture_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -23,17 +32,7 @@ from app.practicals.people import credentials
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BenchProgress, HistoryKind
 from app.records.engine import Database
-from app.records.errors import NotFound
-from app.records.models import Bench, BenchPhone, Run
-from app.words import N_
-
-NUMBERS = range(1, MOST_BENCHES + 1)
-
-
-class NoSuchBench(NotFound):
-    """There is no such bench in this practical."""
-
-    sentence = N_("No bench of that number has joined this practical.")
+from app.records.models import Bench, BenchPhone, Practical, Run
 
 
 @dataclass(frozen=True)
@@ -64,8 +63,28 @@ def help_given(database: Database, *, actor: TeacherIdentity, practical_id: int,
     """The teacher has been there."""
     with database.writing() as session:
         practical_to_run(session, actor, practical_id)
-        _bench_by_number(session, practical_id, bench_number).asked_for_help_at = None
+        joined_bench(session, practical_id, bench_number).asked_for_help_at = None
         raise_presence(session, practical_id)
+
+
+def let_in(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int, now: datetime
+) -> None:
+    """The bench is one of the class from now on."""
+    with database.writing() as session:
+        practical, bench = _waiting(session, actor, practical_id, bench_number)
+        bench.waits_for_teacher = False
+        note_change(session, practical, HistoryKind.BENCH_LET_IN, actor, now, str(bench_number))
+
+
+def refuse(
+    database: Database, *, actor: TeacherIdentity, practical_id: int, bench_number: int, now: datetime
+) -> None:
+    """The bench is gone, and its phones are asked for their number again. It has sent nothing."""
+    with database.writing() as session:
+        practical, bench = _waiting(session, actor, practical_id, bench_number)
+        session.delete(bench)
+        note_change(session, practical, HistoryKind.BENCH_REFUSED, actor, now, str(bench_number))
 
 
 def release_bench(
@@ -80,7 +99,7 @@ def release_bench(
     """Let the next phone speak for this bench without its key; `end_phones` when the old one is lost."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        bench = _bench_by_number(session, practical_id, bench_number)
+        bench = joined_bench(session, practical_id, bench_number)
         bench.open_to_a_phone = True
         credentials.forget_failures(session, key_subject(bench.id))
         if end_phones:
@@ -106,11 +125,10 @@ def renumber_bench(
 
     Runs, history and phones go with the bench; nothing is typed again.
     """
-    if right_number not in NUMBERS:
-        raise BadBenchNumber()
+    check_bench_number(right_number)
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        bench = _bench_by_number(session, practical_id, bench_number)
+        bench = joined_bench(session, practical_id, bench_number)
         if right_number == bench_number:
             return False
         other = bench_numbered(session, practical_id, right_number)
@@ -154,16 +172,19 @@ _ALL = _BENCHES.where(Bench.practical_id == bindparam("practical_id"))
 _ONE = _ALL.where(Bench.id == bindparam("bench_id"))
 
 
-def _bench_by_number(session: Session, practical_id: int, number: int) -> Bench:
-    bench = bench_numbered(session, practical_id, number)
-    if bench is None:
-        raise NoSuchBench()
-    return bench
-
-
 def _free_number(session: Session, practical_id: int) -> int:
     taken = set(session.scalars(select(Bench.number).where(Bench.practical_id == practical_id)))
-    free = next((number for number in reversed(NUMBERS) if number not in taken), None)
+    free = next((number for number in range(MOST_BENCHES, 0, -1) if number not in taken), None)
     if free is None:
         raise BadBenchNumber()  # ninety-nine benches have joined: there is no number left to change over
     return free
+
+
+def _waiting(
+    session: Session, actor: TeacherIdentity, practical_id: int, bench_number: int
+) -> tuple[Practical, Bench]:
+    practical = practical_to_run(session, actor, practical_id)
+    bench = joined_bench(session, practical_id, bench_number)
+    if not bench.waits_for_teacher:
+        raise NoSuchBench()
+    return practical, bench

@@ -7,14 +7,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.physics import limits
 from app.practicals.kit.changes import BadLabel, label_key, tidy_label
-from app.practicals.kit.of_bench import NUMBERS, SLOTS, BenchKit, PieceName
+from app.practicals.kit.of_bench import NUMBERS, BenchKitLine, PieceName
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.log import note
 from app.records.choices import LogKind, PieceKind
@@ -81,16 +80,15 @@ def pieces_here(
     )
 
 
-def kits_here(practical: PracticalInFile, names: Sequence[PieceName]) -> tuple[BenchKit, ...]:
+def kits_here(practical: PracticalInFile, names: Sequence[PieceName]) -> tuple[BenchKitLine, ...]:
     """What the plan gives the benches, with the pieces of this department."""
-    kits = []
-    for kit in practical.kits:
-        pieces: dict[str, Any] = {SLOTS[kind]: names[place] for kind, place in kit.pieces.items()}
-        kits.append(BenchKit(**kit.columns, **pieces))
-    return tuple(kits)
+    return tuple(
+        BenchKitLine(**kit.columns, **{kind.value: names[place] for kind, place in kit.pieces.items()})
+        for kit in practical.kits
+    )
 
 
-def has_possible_numbers(kit: BenchKit) -> bool:
+def has_possible_numbers(kit: BenchKitLine) -> bool:
     """Whether pieces can have given a bench these numbers."""
     return _are_possible({name: getattr(kit, name) for name in NUMBERS})
 

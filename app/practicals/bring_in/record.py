@@ -14,6 +14,7 @@ from app.physics.materials import MATERIALS
 from app.practicals.bring_in.kit import Relabelled, kits_here, pieces_here
 from app.practicals.bring_in.people import ids_of_people
 from app.practicals.bring_in.rows import add_practical, add_runs, has_runs_of
+from app.practicals.lesson.permission import add_to_history
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.departments import locked_department
 from app.practicals.people.log import note
@@ -117,13 +118,5 @@ def note_brought_in(
     session: Session, practical: Practical, key: str, actor: TeacherIdentity, now: datetime, what: str
 ) -> None:
     """A line of the practical's history, which keeps its key, and one of the department's log."""
-    session.add(
-        StateChange(
-            practical_id=practical.id,
-            kind=HistoryKind.BROUGHT_IN,
-            detail=key,
-            teacher_id=actor.teacher_id,
-            at=now,
-        )
-    )
+    add_to_history(session, practical, HistoryKind.BROUGHT_IN, actor, now, key)
     note(session, LogKind.IMPORTED, actor, now, practical_id=practical.id, detail=what)

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.bring_in.kit import has_possible_numbers
-from app.practicals.kit.of_bench import SLOTS, BenchKit, PieceName, row_of_kit
+from app.practicals.kit.of_bench import BenchKitLine, PieceName, row_of_kit
 from app.practicals.lesson.details import BenchPlanLine, Plan, picture_of
 from app.practicals.lesson.plan import PlanProblem, check_kits, check_plan
 from app.practicals.lesson.states import free_code
@@ -82,7 +82,7 @@ def add_practical(
     department_id: int,
     practical: PracticalInFile,
     people: Mapping[str, int],
-    kits: Sequence[BenchKit],
+    kits: Sequence[BenchKitLine],
 ) -> Practical:
     """The practical with its plan, its history and the results that were kept. One that is under way gets a
     code of its own for the benches."""
@@ -128,7 +128,7 @@ def add_runs(
         digest = _checked_digest(first, bench.number, one.columns["number"])
         run = Run(practical_id=made.id, bench_id=bench.id, body_digest=digest, **one.columns)
         for kind, place in one.pieces.items():
-            setattr(run, f"{SLOTS[kind]}_id", pieces[place].piece_id)
+            setattr(run, f"{kind}_id", pieces[place].piece_id)
         runs.append(run)
     session.add_all(runs)
     session.flush()
@@ -181,7 +181,7 @@ def _checked_digest(version: RunVersion, bench: int, run: int) -> str:
     return body_digest(entry)
 
 
-def _check_plan(practical: Practical, kits: Sequence[BenchKit]) -> None:
+def _check_plan(practical: Practical, kits: Sequence[BenchKitLine]) -> None:
     if not all(map(has_possible_numbers, kits)):
         raise NotAPlan(field="kits")
     lines = tuple(picture_of(BenchPlanLine, line) for line in practical.bench_plans)

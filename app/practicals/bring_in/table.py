@@ -10,7 +10,7 @@ from uuid import uuid5
 
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.joining import bench_numbered
+from app.practicals.benches.rows import bench_numbered
 from app.practicals.bring_in.record import BroughtIn, NoWriter, Outcome, note_brought_in, practical_known_as
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.permission import note_change

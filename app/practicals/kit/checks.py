@@ -5,18 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import select
-
 from app.physics.reading.readings import Reading
 from app.physics.reading.text import with_unit
-from app.practicals.kit.pieces import NoSuchPiece, Piece, picture, require_keeper
+from app.practicals.kit.pieces import NoSuchPiece, Piece, checks_in, picture, piece_here, require_keeper
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.log import note
 from app.practicals.people.names import shown_name
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
-from app.records.models import KitCheck, KitPiece
+from app.records.models import KitCheck
 from app.words import N_, Message
 
 LONGEST_AHEAD = timedelta(days=3660)
@@ -71,8 +69,8 @@ def note_check(
             "due_on", N_("The next check comes after this one, and within ten years. Check the date.")
         )
     with database.writing() as session:
-        row = session.get(KitPiece, piece_id)
-        if row is None or row.department_id != actor.department_id or row.kind is not PieceKind.THERMOMETER:
+        row = piece_here(session, actor, piece_id)
+        if row.kind is not PieceKind.THERMOMETER:
             raise NoSuchPiece()
         session.add(
             KitCheck(
@@ -93,17 +91,8 @@ def note_check(
 def checks_of(database: Database, *, actor: TeacherIdentity, piece_id: int) -> list[Check]:
     """A thermometer's history, the latest first."""
     with database.reading() as session:
-        piece = session.get(KitPiece, piece_id)
-        if piece is None or piece.department_id != actor.department_id:
-            raise NoSuchPiece()
-        wanted = select(KitCheck).where(KitCheck.piece_id == piece_id)
-        rows = session.scalars(wanted.order_by(KitCheck.checked_on.desc(), KitCheck.id.desc()))
+        rows = checks_in(session, piece_here(session, actor, piece_id).id)
         return [
-            Check(
-                checked_on=row.checked_on,
-                ice_point_text=row.ice_point_text,
-                due_on=row.due_on,
-                who=shown_name(row.teacher.name),
-            )
+            Check(row.checked_on, row.ice_point_text, row.due_on, who=shown_name(row.teacher.name))
             for row in rows
         ]

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from app.practicals.kit.of_bench import SLOTS
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind
 from app.records.engine import Database
 from app.records.errors import NotAllowed, NotFound
 from app.records.models import BenchKit, KitCheck, KitPiece, Run
+from app.records.models.kit import PIECE_COLUMNS
 from app.words import N_
 
 _NEWEST_FIRST = select(KitCheck).order_by(KitCheck.checked_on.desc(), KitCheck.id.desc())
@@ -122,14 +122,17 @@ def in_order(label: str) -> tuple[tuple[int, int, str], ...]:
 
 def picture(session: Session, row: KitPiece) -> Piece:
     """The frozen picture of a piece."""
-    checks = session.scalars(_NEWEST_FIRST.where(KitCheck.piece_id == row.id))
-    return _picture(row, checks, used=is_used(session, row.id))
+    return _picture(row, checks_in(session, row.id), used=is_used(session, row.id))
 
 
-def _picture(row: KitPiece, checks: Iterable[KitCheck], *, used: bool) -> Piece:
-    newest_first = list(checks)
+def checks_in(session: Session, piece_id: int) -> Sequence[KitCheck]:
+    """The checks of a thermometer, the latest first."""
+    return session.scalars(_NEWEST_FIRST.where(KitCheck.piece_id == piece_id)).all()
+
+
+def _picture(row: KitPiece, newest_first: Sequence[KitCheck], *, used: bool) -> Piece:
     read = next((check for check in newest_first if check.ice_point_C is not None), None)
-    last = newest_first[0] if newest_first else None
+    last = next(iter(newest_first), None)
     return Piece(
         row.id,
         row.kind,
@@ -156,23 +159,25 @@ def piece_here(session: Session, actor: TeacherIdentity, piece_id: int) -> KitPi
     return row
 
 
+def piece_columns(table: type[BenchKit | Run]) -> list[InstrumentedAttribute[int | None]]:
+    """The columns of plans or of runs that name a piece, in the order of `PieceKind`."""
+    return [getattr(table, name) for name in PIECE_COLUMNS]
+
+
 def is_used(session: Session, piece_id: int) -> bool:
     """Whether a plan or a run names it."""
-    for table in (BenchKit, Run):
-        for slot in SLOTS.values():
-            column = getattr(table, f"{slot}_id")
-            if session.scalar(select(column).where(column == piece_id).limit(1)) is not None:
-                return True
-    return False
+    return any(
+        session.scalar(select(column).where(column == piece_id).limit(1)) is not None
+        for column in (*piece_columns(BenchKit), *piece_columns(Run))
+    )
 
 
 def _used_ids(session: Session, department_id: int) -> set[int]:
     """The department's pieces that a plan or a run names."""
     own = select(KitPiece.id).where(KitPiece.department_id == department_id)
-    columns = [getattr(table, f"{slot}_id") for table in (BenchKit, Run) for slot in SLOTS.values()]
     return {
         piece_id
-        for column in columns
+        for column in (*piece_columns(BenchKit), *piece_columns(Run))
         for piece_id in session.scalars(select(column).where(column.in_(own)).distinct())
         if piece_id is not None
     }

@@ -10,7 +10,7 @@ from decimal import Decimal
 from sqlalchemy import select
 
 from app.physics.materials import MATERIALS, Material
-from app.practicals.kit.of_bench import BenchKit
+from app.practicals.kit.of_bench import BenchKitLine
 from app.practicals.kit.pieces import Piece, pieces_in
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails, details_of
 from app.practicals.people.actors import TeacherIdentity
@@ -24,7 +24,7 @@ class BenchSetOut:
     """One bench: its pieces and its line of the plan, filled up from the class's own numbers."""
 
     number: int
-    kit: BenchKit
+    kit: BenchKitLine
     line: BenchPlanLine
 
 

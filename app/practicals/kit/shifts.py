@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from cachetools import LRUCache, cached
 from sqlalchemy import or_, select
 
-from app.practicals.kit.of_bench import SLOTS, pieces_named
+from app.practicals.kit.of_bench import pieces_named
+from app.practicals.kit.pieces import piece_columns
 from app.practicals.lesson.details import details_of
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import entry_of
@@ -33,7 +34,7 @@ def shifts_of_kit(database: Database, *, actor: TeacherIdentity) -> Shifts:
 def _runs(database: Database, department_id: int) -> tuple[RunWithPieces, ...]:
     from app.analysis.piece_columns import RunWithPieces  # noqa: PLC0415 - brings scipy
 
-    named = or_(*(getattr(Run, f"{slot}_id").is_not(None) for slot in SLOTS.values()))
+    named = or_(*(column.is_not(None) for column in piece_columns(Run)))
     counted = (named, Run.simulated.is_(False), Run.set_aside.is_(False), ~waits_for_teacher())
     latest = (
         select(Practical)

@@ -9,8 +9,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.practicals.kit.of_bench import SLOTS
-from app.practicals.kit.pieces import in_order
+from app.practicals.kit.pieces import in_order, piece_columns
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.records.models import BenchKit, KitPiece, Practical, Run
@@ -31,9 +30,9 @@ class PracticalWithPiece:
 def names_piece(piece_id: int) -> ColumnElement[bool]:
     """Whether a practical's plan or one of its runs names the piece."""
     ways = [
-        Practical.id.in_(select(table.practical_id).where(getattr(table, f"{slot}_id") == piece_id))
+        Practical.id.in_(select(table.practical_id).where(column == piece_id))
         for table in (BenchKit, Run)
-        for slot in SLOTS.values()
+        for column in piece_columns(table)
     ]
     return or_(*ways)
 
@@ -42,7 +41,7 @@ def practicals_with_piece(
     database: Database, *, actor: TeacherIdentity, piece_id: int
 ) -> list[PracticalWithPiece]:
     """The latest practicals whose plan or runs name the piece, the newest first."""
-    in_run = or_(*(getattr(Run, f"{slot}_id") == piece_id for slot in SLOTS.values()))
+    in_run = or_(*(column == piece_id for column in piece_columns(Run)))
     runs = (
         select(Run.practical_id, func.count().label("runs"))
         .where(in_run, Run.simulated.is_(False))

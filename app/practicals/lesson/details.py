@@ -15,7 +15,7 @@ from app.physics.asking.question import TypicalRun
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.planned import count_of_run, typed_else
-from app.practicals.kit.of_bench import BenchKit, kit_of_row
+from app.practicals.kit.of_bench import BenchKitLine, kit_of_row
 from app.records.base import Base
 from app.records.choices import BoardStep, GravityHow, PracticalState
 from app.records.models import Practical
@@ -98,7 +98,7 @@ class Plan:
     own_questions: Mapping[str, str] = field(default_factory=dict)
     """The teacher's own questions for the class, by the wall's step."""
     bench_plans: tuple[BenchPlanLine, ...] = ()
-    kits: tuple[BenchKit, ...] = ()
+    kits: tuple[BenchKitLine, ...] = ()
     """The department's pieces that the benches have."""
     typed: Mapping[str, str] = field(default_factory=dict)
 
@@ -132,11 +132,11 @@ class Plan:
             ice_point_C=kit.ice_point_C if line.ice_point_C is None else line.ice_point_C,
         )
 
-    def kit_of(self, number: int) -> BenchKit:
+    def kit_of(self, number: int) -> BenchKitLine:
         """The pieces of a bench; none where the plan names none."""
-        return next((kit for kit in self.kits if kit.number == number), BenchKit(number))
+        return next((kit for kit in self.kits if kit.number == number), BenchKitLine(number))
 
-    def _allowance_in(self, kit: BenchKit, line: BenchPlanLine) -> Decimal | None:
+    def _allowance_in(self, kit: BenchKitLine, line: BenchPlanLine) -> Decimal | None:
         if kit.bore_m is None or kit.caps_m is None or line.shot_mass_kg is None:
             return line.end_allowance_m
         density = MATERIALS[self.material].density_kg_per_m3

@@ -11,12 +11,11 @@ from datetime import datetime
 from sqlalchemy import bindparam, select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.archive.due import result_may_have_changed
 from app.practicals.lesson.details import PracticalDetails
-from app.practicals.people.actors import Actor, TeacherIdentity
-from app.records.choices import HistoryKind, KeptCause
+from app.practicals.people.actors import Actor, TeacherIdentity, teacher_id_of
+from app.records.choices import HistoryKind, KeptCause, PracticalState
 from app.records.errors import NotAllowed, NotFound
-from app.records.models import Practical, StateChange
+from app.records.models import Practical, ResultDue, StateChange
 from app.words import N_
 
 
@@ -115,14 +114,46 @@ def note_change(
     now: datetime,
     detail: str = "",
 ) -> None:
-    """Append to the practical's own history, and raise its revision. No teacher: a bench did it.
+    """Append to the practical's own history, and raise its revision.
 
     Of a finished practical the result is due from now on.
     """
-    teacher_id = actor.teacher_id if isinstance(actor, TeacherIdentity) else None
-    session.add(
-        StateChange(practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id, at=now)
-    )
+    add_to_history(session, practical, kind, actor, now, detail)
     cause = KeptCause.FINISHED if kind == HistoryKind.FINISHED else KeptCause.DECIDED
     result_may_have_changed(session, practical, actor, now, cause)
     raise_revision(practical)
+
+
+def add_to_history(
+    session: Session,
+    practical: Practical,
+    kind: HistoryKind,
+    actor: Actor | None,
+    now: datetime,
+    detail: str = "",
+) -> None:
+    """Append a line to the practical's own history. No teacher: a bench did it, or a rule."""
+    session.add(
+        StateChange(
+            practical_id=practical.id, kind=kind, detail=detail, teacher_id=teacher_id_of(actor), at=now
+        )
+    )
+
+
+def result_may_have_changed(
+    session: Session,
+    practical: Practical,
+    actor: Actor,
+    now: datetime,
+    cause: KeptCause = KeptCause.DECIDED,
+) -> None:
+    """Note that the result of a finished practical is to be kept (`archive.keeping`); its row is locked.
+
+    Nothing is kept before the finish, so nothing is noted either.
+    """
+    if practical.state != PracticalState.FINISHED:
+        return
+    due = session.get(ResultDue, practical.id) or ResultDue(practical_id=practical.id)
+    due.cause, due.at = cause, now
+    due.teacher_id = teacher_id_of(actor)
+    session.add(due)

@@ -15,8 +15,7 @@ from app.physics.limits import (
     MOST_RUNS_OF_A_BENCH,
     can_be_stored,
 )
-from app.practicals.kit.of_bench import row_of_kit
-from app.practicals.kit.taken import taken_from_kit
+from app.practicals.kit.of_bench import give_kits, row_of_kit, taken_from_kit
 from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import (
     note_change,
@@ -118,10 +117,8 @@ def change_plan(
         practical.own_questions = dict(plan.own_questions) or None
         practical.typed = dict(plan.typed)
         practical.bench_plans.clear()
-        practical.bench_kits.clear()
-        session.flush()  # the old lines go before new ones of the same benches come
+        give_kits(session, practical, plan.kits)  # its flush deletes the old bench plans too
         practical.bench_plans.extend(_rows(plan))
-        practical.bench_kits.extend(row_of_kit(kit) for kit in plan.kits)
         if changes := _differences(before, plan):
             note_change(session, practical, HistoryKind.PLAN_CHANGED, actor, now, changes)
         else:

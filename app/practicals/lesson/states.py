@@ -14,9 +14,8 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.ending import end_phones_since
-from app.practicals.kit.of_bench import kit_of_row, row_of_kit
-from app.practicals.kit.taken import refreshed
+from app.practicals.benches.phones import end_phones_since
+from app.practicals.kit.of_bench import give_kits, kit_of_row, refreshed
 from app.practicals.lesson.details import PracticalDetails, details_of
 from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.lesson.room import RoomTemperature, put_room_temperature
@@ -73,9 +72,7 @@ def open_practical(
 def _take_kit_as_it_is(session: Session, practical: Practical) -> None:
     """Give the benches their pieces' numbers of the day: a thermometer may have been checked since."""
     kits = refreshed(session, practical.department_id, map(kit_of_row, practical.bench_kits))
-    practical.bench_kits.clear()
-    session.flush()  # the old lines go before new ones of the same benches come
-    practical.bench_kits.extend(map(row_of_kit, kits))
+    give_kits(session, practical, kits)
 
 
 def pause_practical(

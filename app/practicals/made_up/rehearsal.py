@@ -18,7 +18,7 @@ from app.analysis.plan.kit import Kit
 from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
-from app.practicals.benches.joining import add_bench
+from app.practicals.benches.rows import add_bench
 from app.practicals.lesson.details import BenchPlanLine, Plan
 from app.practicals.lesson.permission import practical_to_run, raise_revision
 from app.practicals.lesson.plan import practical_details
@@ -27,11 +27,10 @@ from app.practicals.made_up.demo import typed_entry
 from app.practicals.made_up.rehearsal_rows import a_bench_has_joined, remove_rehearsal_rows
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import RunEntry, check_entry, columns_of
-from app.practicals.runs.storing import add_run
-from app.records.choices import ActorKind, BenchProgress, PracticalState
+from app.practicals.runs.storing import add_run, add_version
+from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict
-from app.records.models import RunVersion
 from app.words import N_
 
 RUNS = 3  # of a bench, where the plan names none (common practice, no source)
@@ -73,16 +72,7 @@ def rehearse(
             for place, entry in enumerate(own, start=1):
                 columns = columns_of(entry)
                 run = add_run(session, bench, place, secrets.token_hex(16), columns["body_digest"], now)
-                session.add(
-                    RunVersion(
-                        run_id=run.id,
-                        version=1,
-                        reason="",
-                        actor_kind=ActorKind.SIMULATOR,
-                        at=now,
-                        **columns,
-                    )
-                )
+                add_version(session, run, None, now, columns)
         raise_revision(practical)
     return sum(len(own) for own in entries.values())
 

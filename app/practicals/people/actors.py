@@ -43,3 +43,8 @@ class BenchIdentity:
 
 
 Actor = TeacherIdentity | BenchIdentity
+
+
+def teacher_id_of(actor: Actor | None) -> int | None:
+    """The teacher's number; None where a bench or a rule acts."""
+    return actor.teacher_id if isinstance(actor, TeacherIdentity) else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -9,8 +10,7 @@ from functools import partial
 from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
-from app.practicals.archive.due import result_may_have_changed
-from app.practicals.lesson.permission import practical_to_see, raise_revision
+from app.practicals.lesson.permission import practical_to_see, raise_revision, result_may_have_changed
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.reading import OWN_CALCULATION
 from app.practicals.runs.refusals import LONGEST_REASON, ReasonMissing
@@ -18,7 +18,7 @@ from app.practicals.runs.sending import run_to_change
 from app.records.choices import DecisionAction
 from app.records.engine import Database
 from app.records.errors import Conflict
-from app.records.models import Decision, Run, RunVersion, Teacher
+from app.records.models import Decision, Practical, Run, RunVersion, Teacher
 from app.words import N_, Message
 
 
@@ -81,9 +81,7 @@ def decide(
             if not _decided_just_so(session, run, actor, action, reason, expected_revision + 1):
                 raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
         elif run.set_aside != wanted or action == DecisionAction.COUNTED:
-            add_decision(session, run, action, reason, actor, now)
-            result_may_have_changed(session, practical, actor, now)
-            raise_revision(practical)
+            decide_together(session, practical, [run], action, reason, actor, now)
         return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
 
 
@@ -99,6 +97,22 @@ def checked_reason(reason: str) -> str:
     if not 0 < len(reason) <= LONGEST_REASON:
         raise ReasonMissing()
     return reason
+
+
+def decide_together(
+    session: Session,
+    practical: Practical,
+    runs: Iterable[Run],
+    action: DecisionAction,
+    reason: str,
+    actor: TeacherIdentity,
+    now: datetime,
+) -> None:
+    """Decide about these runs of a locked practical in one step: each gets a decision of its own."""
+    for run in runs:
+        add_decision(session, run, action, reason, actor, now)
+    result_may_have_changed(session, practical, actor, now)
+    raise_revision(practical)
 
 
 def add_decision(

@@ -9,10 +9,13 @@ from datetime import datetime
 from sqlalchemy import bindparam, func, select, update
 from sqlalchemy.orm import Session
 
-from app.physics.limits import MOST_BENCHES
-from app.practicals.benches.joining import BadBenchNumber, bench_numbered
-from app.practicals.benches.own_bench import MOST_WAITING, unsent_runs
-from app.practicals.benches.watch import NoSuchBench
+from app.practicals.benches.own_bench import MOST_WAITING
+from app.practicals.benches.rows import (
+    NoSuchBench,
+    bench_numbered,
+    check_bench_number,
+    unsent_runs,
+)
 from app.practicals.lesson.permission import (
     NoSuchPractical,
     locked_practical,
@@ -170,7 +173,17 @@ def correct_run(
         run.latest_version += 1
         run.revision += 1
         run.left_to_ask = run.left_to_ask and own_calculation
-        add_version(session, run, actor, now, columns, reason, key, client_time, start_read_at)
+        add_version(
+            session,
+            run,
+            actor,
+            now,
+            columns,
+            reason=reason,
+            key=key,
+            client_time=client_time,
+            start_read_at=start_read_at,
+        )
         revision = raise_revision(practical)
         return SavedRun(run.id, bench.number, run.number, run.latest_version, False, revision)
 
@@ -222,8 +235,7 @@ def _practical_and_bench(
         return practical, bench
     if practical_id is None or bench_number is None:
         raise TypeError("a teacher names the practical and the bench")
-    if not 1 <= bench_number <= MOST_BENCHES:
-        raise BadBenchNumber()
+    check_bench_number(bench_number)
     practical = practical_to_run(session, actor, practical_id)
     remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones
     return practical, bench_numbered(session, practical.id, bench_number)

@@ -8,10 +8,10 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.joining import add_bench
-from app.practicals.kit.taken import put_pieces
+from app.practicals.benches.rows import add_bench
+from app.practicals.kit.of_bench import put_pieces
 from app.practicals.lesson.permission import raise_presence, raise_revision
-from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
+from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity, teacher_id_of
 from app.practicals.runs.pace import busy_with
 from app.practicals.runs.refusals import BadKey, KeyUsedOtherwise, PracticalClosed, TooManyRuns
 from app.records.choices import ActorKind, PracticalState
@@ -74,7 +74,8 @@ def store_run(
         session, bench, number, key, digest, now, left_to_ask=sent.left_to_ask, came_too_fast=too_fast
     )
     put_pieces(session, run, bench.number)
-    add_version(session, run, actor, now, columns, "", None, sent.client_time, sent.start_read_at)
+    times = {"client_time": sent.client_time, "start_read_at": sent.start_read_at}
+    add_version(session, run, actor, now, columns, **times)
     if too_fast:  # the class shows nothing of it, so no page of the class is made anew
         raise_presence(session, practical.id)
     else:
@@ -141,16 +142,17 @@ def add_run(
 def add_version(
     session: Session,
     run: Run,
-    actor: Actor,
+    actor: Actor | None,
     now: datetime,
     columns: dict[str, object],
-    reason: str,
-    key: str | None,
-    client_time: datetime | None,
-    start_read_at: datetime | None,
+    *,
+    reason: str = "",
+    key: str | None = None,
+    client_time: datetime | None = None,
+    start_read_at: datetime | None = None,
 ) -> None:
-    """The run's latest version, as it was sent."""
-    teacher = actor if isinstance(actor, TeacherIdentity) else None
+    """The run's latest version, as sent. `actor` is None for the simulator; `key` is a correction's."""
+    kind = ActorKind.TEACHER if isinstance(actor, TeacherIdentity) else ActorKind.BENCH
     session.add(
         RunVersion(
             run_id=run.id,
@@ -159,8 +161,8 @@ def add_version(
             start_read_at=start_read_at,
             client_time=client_time,
             reason=reason,
-            actor_kind=ActorKind.TEACHER if teacher else ActorKind.BENCH,
-            teacher_id=teacher.teacher_id if teacher else None,
+            actor_kind=kind if actor else ActorKind.SIMULATOR,
+            teacher_id=teacher_id_of(actor),
             at=now,
             **columns,
         )

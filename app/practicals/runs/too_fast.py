@@ -11,11 +11,10 @@ from datetime import datetime
 from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
 
-from app.practicals.archive.due import result_may_have_changed
-from app.practicals.benches.joining import bench_numbered
-from app.practicals.lesson.permission import practical_to_run, raise_revision
+from app.practicals.benches.rows import bench_numbered
+from app.practicals.lesson.permission import practical_to_run
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.runs.decisions import add_decision, checked_reason
+from app.practicals.runs.decisions import checked_reason, decide_together
 from app.records.choices import DecisionAction
 from app.records.engine import Database
 from app.records.errors import Conflict
@@ -57,10 +56,7 @@ def decide_waiting(
         runs = [] if bench is None else _held_back(session, bench.id, up_to, again)
         if not runs:
             raise NothingWaits(bench_number)
-        for run in runs:
-            add_decision(session, run, action, reason, actor, now)
-        result_may_have_changed(session, practical, actor, now)
-        raise_revision(practical)
+        decide_together(session, practical, runs, action, reason, actor, now)
         return len(runs)
 
 

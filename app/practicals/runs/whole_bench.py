@@ -14,11 +14,10 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, exists, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.practicals.archive.due import result_may_have_changed
-from app.practicals.benches.joining import bench_numbered
-from app.practicals.lesson.permission import practical_to_run, practical_to_see, raise_revision
+from app.practicals.benches.rows import bench_numbered
+from app.practicals.lesson.permission import practical_to_run, practical_to_see
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.runs.decisions import add_decision, checked_reason
+from app.practicals.runs.decisions import checked_reason, decide_together
 from app.records.choices import DecisionAction
 from app.records.engine import Database
 from app.records.errors import Conflict
@@ -105,10 +104,7 @@ def set_bench_aside(
             raise NothingToSetAside(bench_number)
         if state_of_bench((run.revision, run.set_aside) for run in runs) != seen:
             raise BenchChangedMeanwhile(bench_number, len(counted))
-        for run in counted:
-            add_decision(session, run, DecisionAction.SET_ASIDE, reason, actor, now)
-        result_may_have_changed(session, practical, actor, now)
-        raise_revision(practical)
+        decide_together(session, practical, counted, DecisionAction.SET_ASIDE, reason, actor, now)
         return len(counted)
 
 
@@ -136,10 +132,7 @@ def undo_bench_aside(
         runs = [] if first is None else _held_by(session, first, _counted_before())
         if not runs:
             raise NothingToUndo()
-        for run in runs:
-            add_decision(session, run, DecisionAction.COUNTED, reason, actor, now)
-        result_may_have_changed(session, practical, actor, now)
-        raise_revision(practical)
+        decide_together(session, practical, runs, DecisionAction.COUNTED, reason, actor, now)
         return len(runs)
 
 

@@ -14,7 +14,7 @@ from sqlalchemy import ColumnElement, and_, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.lesson.deletions import OPEN, delete_by_rule
-from app.practicals.lesson.permission import raise_revision
+from app.practicals.lesson.permission import add_to_history, raise_revision
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.departments import require_head
 from app.practicals.people.log import note
@@ -23,7 +23,7 @@ from app.records.append_only import REMOVED
 from app.records.choices import HistoryKind, LogKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
-from app.records.models import Decision, Department, Practical, Run, RunVersion, StateChange, Teacher
+from app.records.models import Decision, Department, Practical, Run, RunVersion, Teacher
 from app.records.models.people import MOST_YEARS_KEPT
 from app.words import N_
 
@@ -209,15 +209,7 @@ def _remove_words(session: Session, practical: Practical, now: datetime) -> None
     )
     practical.own_questions = None
     practical.words_removed_at = now
-    session.add(
-        StateChange(
-            practical_id=practical.id,
-            kind=HistoryKind.WORDS_REMOVED_BY_RULE,
-            detail="",
-            teacher_id=None,
-            at=now,
-        )
-    )
+    add_to_history(session, practical, HistoryKind.WORDS_REMOVED_BY_RULE, None, now)
     raise_revision(practical)
     kind, department = LogKind.WORDS_REMOVED_BY_RULE, practical.department_id
     note(session, kind, None, now, department_id=department, practical_id=practical.id)

@@ -19,6 +19,9 @@ LONGEST_ICE_POINT = limits.LONGEST_TYPED + 8
 LONGEST_LABEL = 24
 """Of a piece: it is written on it, and read across a bench (our own choice)."""
 
+PIECE_COLUMNS = tuple(f"{kind}_id" for kind in PieceKind)
+"""The columns of a run, and of a bench's kit, that name a piece; in the order of `PieceKind`."""
+
 OF_A_KIND = {
     PieceKind.TUBE: "inside_length_m",
     PieceKind.THERMOMETER: "step_K",

@@ -1,37 +1,9 @@
-"""Pages for the department: the archive, the kit and the people."""
+"""Pages for the department: each shelf shows the room of app/practicals that has its name.
 
-from app.web.department import (
-    account,
-    archive,
-    bring_in,
-    export,
-    keeping,
-    kit,
-    log,
-    over_years,
-    past_table,
-    person,
-    sign_in,
-    teachers,
-    ways_in,
-    year,
-)
-from app.web.department.archive import blueprint
+`people` has a second blueprint, for signing in; the pages of one's own account stand at the desk.
+"""
 
-__all__ = [
-    "account",
-    "archive",
-    "blueprint",
-    "bring_in",
-    "export",
-    "keeping",
-    "kit",
-    "log",
-    "over_years",
-    "past_table",
-    "person",
-    "sign_in",
-    "teachers",
-    "ways_in",
-    "year",
-]
+from app.web.department import archive, bring_in, kit, out, people
+from app.web.department.blueprint import blueprint
+
+__all__ = ["archive", "blueprint", "bring_in", "kit", "out", "people"]

@@ -10,15 +10,21 @@ from typing import Any
 from flask import current_app, url_for
 
 from app import connections, server_log
+from app.analysis.fit.design import LEAST_BENCHES
 from app.exports.package_words import PACKAGE_FILES
 from app.exports.past.sheets import MOST_ROWS as MOST_ROWS_IN
 from app.exports.record.document import SCHEMA
 from app.exports.tidy.tables import TABLES, file_of
 from app.exports.workbook import DICTIONARY, DICTIONARY_HEAD, SHEETS
-from app.physics.energy import STANDARD_GRAVITY_M_PER_S2, expected_warming, specific_fall_energy
+from app.physics.energy import (
+    PACKING_FRACTION,
+    STANDARD_GRAVITY_M_PER_S2,
+    expected_warming,
+    specific_fall_energy,
+)
 from app.physics.limits import ICE_POINT_C
 from app.physics.materials import MATERIALS, Material
-from app.physics.rounding import fixed, round_significant, short
+from app.physics.rounding import fixed, one_decimal, round_significant, short, whole
 from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.pauses import FREE_FAILURES, LONGEST_PAUSE_SECONDS
 from app.practicals.people.second_step import SPARE_CODES
@@ -28,15 +34,44 @@ from app.practicals.people.ways_in import INVITATION_LASTS, NEW_PASSWORD_LASTS
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS
 from app.practicals.runs.storing import MOST_RUNS
 from app.recipes import RECIPES
-from app.web.department.person import WHAT
-from app.web.department.under_way import MOST_AT_ONCE
+from app.web.department.out.under_way import MOST_AT_ONCE
+from app.web.department.people.person import WHAT
+from app.web.guide import sources
 from app.web.guide.addresses import addresses
 from app.web.guide.commands import COMMANDS, commands_in_words, settings_in_words
+from app.web.guide.example import example
 from app.web.guide.keys import document_parts, manifest_keys, result_keys
-from app.web.guide.teaching import of_lesson, of_numbers, of_practical
+from app.web.guide.meanings import MEANINGS
+from app.web.guide.meanings.asked import ASKED_ONCE
+from app.web.guide.meanings.doubts import SLIPS_ARE
+from app.web.guide.wall_steps import wall_steps
 from app.web.numbers import marked
 from app.web.uploads import LARGEST_BROUGHT_IN
 from app.words import Message
+
+
+def of_practical() -> Mapping[str, Any]:
+    """The worked example, and the numbers that the sentences name."""
+    low, high = MATERIALS["lead"].accepted_range_J_per_kg_K
+    return {
+        "example": example(),
+        "least_benches": LEAST_BENCHES,
+        "packing": one_decimal(PACKING_FRACTION),
+        "earth": sources.EARTH,
+        "demonstrations": sources.DEMONSTRATIONS,
+        "tables_differ": whole(100 * (high / low - 1)),
+    }
+
+
+def of_lesson() -> Mapping[str, Any]:
+    """Cautions, and the steps of the wall."""
+    return {"cautions": MATERIALS["lead"].safety, "wall_steps": wall_steps()}
+
+
+def of_numbers() -> Mapping[str, Any]:
+    """Every meaning, by section, and what stands before them."""
+    return {"meanings": MEANINGS, "before": {"slips": SLIPS_ARE, "questions": ASKED_ONCE}}
+
 
 FALLS, FALL_M = 50, 1.0
 """For the warming that the page of the technician compares metals by (our own choice)."""

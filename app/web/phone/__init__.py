@@ -4,7 +4,7 @@ Everything works by post and reload; scripts make it quicker and keep readings w
 value of another bench is shown before the teacher reveals it.
 """
 
-from app.web.phone import class_now, how, ice_point, joining, reached, run, runs, sending, waiting
+from app.web.phone import class_now, how, ice_point, joining, run, runs, sending, waiting
 from app.web.phone.blueprint import blueprint
 
 __all__ = [
@@ -13,7 +13,6 @@ __all__ = [
     "how",
     "ice_point",
     "joining",
-    "reached",
     "run",
     "runs",
     "sending",

@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from decimal import Decimal
 
 from flask import Blueprint
 from flask_babel import gettext as _
 
-from app.records.choices import PieceKind
-from app.web.languages import say
+from app.physics.rounding import shortest
 from app.web.phone.typed import FIELDS, as_button_value
-from app.words import N_, Message
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
 
 
-NAMED: Mapping[PieceKind, str] = {
-    PieceKind.TUBE: N_("tube %(label)s"),
-    PieceKind.THERMOMETER: N_("thermometer %(label)s"),
-    PieceKind.BALANCE: N_("balance %(label)s"),
-    PieceKind.LOT: N_("shot %(label)s"),
-}
-"""A piece within a sentence."""
-
-
 @blueprint.app_template_filter()
-def piece_named(label: str, kind: PieceKind) -> str:
-    """A piece of kit within a sentence: tube T3."""
-    return say(Message(NAMED[kind], {"label": label}))
+def grams(mass_kg: Decimal) -> str:
+    """A planned mass as its card has it."""
+    return shortest(1000 * mass_kg)
 
 
 @blueprint.app_template_global()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -12,7 +12,6 @@ from app.physics.asking.questions import SWAPPED
 from app.physics.asking.verdict import Verdict, verdict
 from app.physics.energy import specific_fall_energy
 from app.physics.materials import MATERIALS, Material
-from app.physics.reading.readings import Reading
 from app.practicals.benches.own_bench import AtBench
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.web.phone.typed import FIELDS, TypedRun, Understood, as_button_value, understand
@@ -27,28 +26,9 @@ SWAPPED_ON_THE_PHONE = Question(
 
 
 @dataclass(frozen=True)
-class BenchPlanShown:
-    """What the plan gives this bench, as its pages show it."""
-
-    shot_mass_g: str | None
-    inversions: int
-    """Of the run that comes next."""
-    first_inversions: int
-    second_inversions: int | None
-    start_C: Decimal | None
-    depth_measured: bool
-    """Whether the bench measures caps and settled depth, not one end allowance."""
-    room_C: Decimal | None
-    """Of the class: a bench types its own only where that differs."""
-
-
-@dataclass(frozen=True)
-class Checked:
+class Checked(Understood):
     """What the check page shows. `ready` when the run may be sent."""
 
-    readings: Mapping[str, Reading]
-    problems: Mapping[str, Message]
-    questions: tuple[Question, ...]
     warming_K: Decimal | None = None
     verdict: Verdict | None = None
     """Of the warming, while the shot is still at hand."""
@@ -58,22 +38,6 @@ class Checked:
     def ready(self) -> bool:
         """Nothing impossible, nothing left to ask."""
         return self.entry is not None and not self.questions
-
-
-def plan_shown(own: AtBench) -> BenchPlanShown:
-    """The plan's line for this bench, for reading."""
-    line = own.practical.plan.for_bench(own.bench.number)
-    mass = None if line.shot_mass_kg is None else f"{(line.shot_mass_kg * 1000).normalize():f}"
-    plan = own.practical.plan
-    return BenchPlanShown(
-        shot_mass_g=mass,
-        inversions=plan.count_of_run(own.bench.number, own.next_run),
-        first_inversions=line.inversions or plan.inversions,
-        second_inversions=line.second_inversions,
-        start_C=line.start_temperature_C,
-        depth_measured=plan.depth_measured,
-        room_C=plan.room_temperature_C,
-    )
 
 
 def material_of(own: AtBench) -> Material:
@@ -96,7 +60,7 @@ def check_typed(run: TypedRun, names: Iterable[str], own: AtBench, number: int |
         except ImpossibleReading as impossible:
             problems[impossible.field] = impossible.message
             entry = None
-    questions = tuple(question for name, question in seen.questions.items() if name not in problems)
+    questions = tuple(question for question in seen.questions if question.field not in problems)
     if entry is None:
         return Checked(seen.readings, problems, questions)
     warming = entry.end_temperature.value - entry.start_temperature.value
@@ -109,7 +73,7 @@ def take_up(run: TypedRun, pressed: str, own: AtBench, number: int | None = None
 
     Where a text was changed after the question was shown, the run stays as typed and is asked about anew.
     """
-    for question in _understood(run, FIELDS, own, number).questions.values():
+    for question in _understood(run, FIELDS, own, number).questions:
         if question.proposal and as_button_value(question.proposal) == pressed:
             return run.take(question.proposal)
     return run

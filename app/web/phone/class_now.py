@@ -12,6 +12,7 @@ from flask import Response, abort, g, make_response, redirect, render_template, 
 from flask.typing import ResponseReturnValue
 
 from app.exports.run_table import run_table
+from app.exports.tidy.csv_text import MARK
 from app.figures.look import PAGE_ROOMS, PHONE_ROOMS
 from app.figures.of_bench import OwnShares, own_shares, own_words
 from app.figures.own_mark import with_own_mark
@@ -27,6 +28,7 @@ from app.web.board.take_home import take_home_of
 from app.web.desk.papers.downloads import file_name
 from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, language, say
 from app.web.phone.blueprint import blueprint
+from app.web.replies import as_figure, as_file, with_tag
 from app.web.storage import database
 from app.words import Message
 
@@ -52,12 +54,8 @@ def class_now() -> ResponseReturnValue:
     watched = watched_by_bench(database(), actor=g.bench)
     tag = _tag(watched)
     if request.if_none_match.contains_weak(tag):
-        response = Response(status=304)
-    else:
-        response = make_response(render_template("bench/_class.html", **_piece(watched)))
-    response.set_etag(tag, weak=True)
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
+        return with_tag(Response(status=304), tag)
+    return with_tag(make_response(render_template("bench/_class.html", **_piece(watched))), tag)
 
 
 @blueprint.get("/bench/class/<int:revision>/<name>.svg")
@@ -86,9 +84,8 @@ def class_figure(revision: int, name: str) -> ResponseReturnValue:
         complete=size == "page",
         held=snapshot.board.paused,
     )
-    drawn = with_own_mark(studio.draw(wanted, result, say), str(g.bench.bench_number), result, size, room)
-    headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
-    return Response(drawn, mimetype="image/svg+xml", headers=headers)
+    drawn = studio.draw(wanted, result, say)
+    return as_figure(with_own_mark(drawn, str(g.bench.bench_number), result, size, room))
 
 
 @blueprint.get("/bench/class.csv")
@@ -96,11 +93,8 @@ def class_figure(revision: int, name: str) -> ResponseReturnValue:
 def class_csv() -> ResponseReturnValue:
     """The class's runs as a table, under the run table's own columns."""
     snapshot = taken_home(database(), actor=g.bench)
-    # The byte order mark lets a spreadsheet know that this is UTF-8.
-    answer = Response("\ufeff" + run_table(snapshot.readings), content_type="text/csv; charset=utf-8")
-    answer.headers["Content-Disposition"] = f'attachment; filename="{file_name(snapshot.practical)}.csv"'
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
+    table = (MARK + run_table(snapshot.readings)).encode()
+    return as_file(table, "text/csv; charset=utf-8", f"{file_name(snapshot.practical)}.csv")
 
 
 @blueprint.get("/bench/take-home")

@@ -1,23 +1,25 @@
-"""A phone and its bench: the code, the bench's number, the safety step, a wrong number put right, help."""
+"""A phone and its bench: the code, its number, the safety step, a wrong number put right, help, a test."""
 
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 from flask import flash, g, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.practicals.benches import joining
-from app.practicals.benches.ending import bench_ended_by_teacher
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
 from app.practicals.benches.own_bench import LessonOver, acknowledge_safety, ask_for_help, own_practical
-from app.practicals.people.actors import BenchIdentity
+from app.practicals.benches.phones import bench_ended_by_teacher
 from app.practicals.people.credentials import tidy_code
+from app.reach.steps import REACHED, TEST_PATH
 from app.records.choices import PracticalState
 from app.records.errors import Problem, Unprocessable
-from app.web.audience import audience, cookie_name, now, place, set_token, this_browser
+from app.web.audience import audience, bench_if_joined, now, own_token, place, set_token, this_browser
+from app.web.errors import retry_after
 from app.web.forms import ON_OFF, bench_number, pressed
 from app.web.languages import say
 from app.web.phone import draft
@@ -28,7 +30,7 @@ from app.web.phone.waiting import refused_number, waiting_page
 from app.web.storage import database
 from app.words import N_, Message
 
-JOINED_DAYS = 30
+JOINED_FOR = timedelta(days=30)
 _CODE = "code"
 """In this phone's signed cookie: the code of the class that it joined, which may have ended since."""
 NO_CODE = N_("Nothing was typed. Type the code on the wall or on your bench's card.")
@@ -67,20 +69,12 @@ def choose(code: str) -> ResponseReturnValue:
         found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())
     except Problem as problem:
         return _refused(problem, code)
-    mine = _mine()
+    mine = bench_if_joined()
     if mine is not None and mine.practical_id == found.practical_id:
         _remember(code)
         return redirect(url_for("bench.home"))
     named = request.args.get("bench", "")
-    return render_template(
-        "bench/choose.html",
-        practical=found,
-        code=code,
-        typed="",
-        taken=None,
-        problem=None,
-        named=int(named) if re.fullmatch("[1-9][0-9]?", named) else None,
-    )
+    return _choose(found, code, named=int(named) if re.fullmatch("[1-9][0-9]?", named) else None)
 
 
 @blueprint.post("/j/<code>")
@@ -99,17 +93,17 @@ def join_bench(code: str) -> ResponseReturnValue:
             bench_number=bench_number(typed),
             bench_key=key[:40],
             address=place(),
-            earlier_token=_own_token(),
+            earlier_token=own_token("bench"),
             phone=this_browser(),
             now=now(),
         )
     except BenchTaken as problem:
         shown = problem.message if "key" in request.form else None  # before, its field was not on the page
-        return _choose_again(found, code, typed, int(typed), shown)
+        return _choose(found, code, typed, taken=int(typed), problem=shown), 422 if shown else 200
     except Problem as problem:
-        return _choose_again(found, code, typed, None, problem.message)
+        return _choose(found, code, typed, problem=problem.message), 422
     _remember(code)
-    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
+    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_FOR)
 
 
 @blueprint.get("/bench/safety")
@@ -135,14 +129,6 @@ def acknowledge() -> ResponseReturnValue:
     return redirect(url_for("bench.run", step="weigh"))  # where home would lead: one answer less to wait for
 
 
-def _own_token() -> str:
-    return request.cookies.get(cookie_name("bench"), "")
-
-
-def _mine() -> BenchIdentity | None:
-    return joining.bench_for_token(database(), token=_own_token())
-
-
 def _remember(code: str) -> None:
     session.permanent = True
     session[_CODE] = tidy_code(code)
@@ -150,11 +136,11 @@ def _remember(code: str) -> None:
 
 def _is_of_own_class(code: str) -> bool:
     """Whether this phone joined under that code: it leads on, also when the class is paused or finished."""
-    return tidy_code(code) == session.get(_CODE) and _mine() is not None
+    return tidy_code(code) == session.get(_CODE) and bench_if_joined() is not None
 
 
 def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
-    message, mine = problem.message if problem else None, _mine()
+    message, mine = problem.message if problem else None, bench_if_joined()
     if mine is not None:
         g.bench = mine
     return render_template(
@@ -164,32 +150,37 @@ def _entry_page(problem: Problem | None = None, typed: str = "") -> str:
         again="again" in request.args,
         own=own_practical(database(), actor=mine) if mine else None,
         refused=None if mine else refused_number(),
-        ended=None if mine else bench_ended_by_teacher(database(), token=_own_token()),
+        ended=None if mine else bench_ended_by_teacher(database(), token=own_token("bench")),
     )
 
 
 def _refused(problem: Problem, typed: str) -> ResponseReturnValue:
     """The first page again with what was typed; after many wrong codes it asks for a pause."""
-    headers, status = {}, 404 if isinstance(problem, WrongCode) else 409
-    if isinstance(problem, WrongCode) and problem.retry_after_seconds:
-        headers["Retry-After"] = str(problem.retry_after_seconds)
-        status = 429
-    return _entry_page(problem, typed), status, headers
+    if not isinstance(problem, WrongCode):
+        return _entry_page(problem, typed), 409
+    seconds = problem.retry_after_seconds
+    return _entry_page(problem, typed), 429 if seconds else 404, retry_after(seconds)
 
 
-def _choose_again(
-    found: joining.FoundPractical, code: str, typed: str, taken: int | None, problem: object
-) -> ResponseReturnValue:
-    page = render_template(
+def _choose(
+    found: joining.FoundPractical,
+    code: str,
+    typed: str = "",
+    *,
+    named: int | None = None,
+    taken: int | None = None,
+    problem: Message | None = None,
+) -> str:
+    """The benches to choose from, or the one that the link names or that another phone has taken."""
+    return render_template(
         "bench/choose.html",
         practical=found,
         code=code,
         typed=typed[:20],
+        named=named,
         taken=taken,
         problem=problem,
-        named=None,
     )
-    return page, 422 if problem else 200
 
 
 @blueprint.get("/bench/ours")
@@ -219,7 +210,7 @@ def move() -> ResponseReturnValue:
     refused_number()
     draft.follow(g.bench.bench_id, joined.bench.bench_id)
     flash(_("This phone is now at bench %(bench)s.", bench=joined.bench.bench_number), "good")
-    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_DAYS)
+    return set_token(redirect(url_for("bench.safety")), "bench", joined.token, JOINED_FOR)
 
 
 @blueprint.post("/bench/help")
@@ -231,6 +222,13 @@ def call_for_help() -> ResponseReturnValue:
     except LessonOver as over:
         flash(say(over.message), "bad")
     return redirect(url_for("bench.own_bench"))
+
+
+@blueprint.get(TEST_PATH)
+@audience("anyone")
+def reached() -> ResponseReturnValue:
+    """What a phone opens to find out whether it reaches the server: no code, no sign-in, nothing kept."""
+    return render_template("bench/reached.html", reached=REACHED, now=now())
 
 
 def _page(problem: Message | None, typed: str) -> str:

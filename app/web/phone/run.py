@@ -9,13 +9,14 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
 from app.physics.limits import MOST_INVERSIONS
+from app.physics.rounding import shortest
 from app.practicals.benches.own_bench import OwnPractical, note_progress, own_practical
 from app.practicals.runs.reading import RunDetails
 from app.records.choices import BenchProgress, PracticalState
 from app.web.audience import audience, now
 from app.web.phone import draft, sending
 from app.web.phone.blueprint import blueprint
-from app.web.phone.checked import SWAPPED_ON_THE_PHONE, Checked, check_typed, plan_shown, take_up
+from app.web.phone.checked import SWAPPED_ON_THE_PHONE, Checked, check_typed, take_up
 from app.web.phone.typed import (
     CARRIED,
     FIELDS,
@@ -109,12 +110,15 @@ def page(
     own: OwnPractical, typed: TypedRun, step: str, look: Checked | None = None, found: Checked | None = None
 ) -> str:
     """The run's page at one step."""
+    plan, bench = own.practical.plan, own.bench.number
     return render_template(
         "bench/run.html",
         step=step,
         run=typed,
         look=look,
-        plan=plan_shown(own),
+        plan=plan,
+        line=plan.for_bench(bench),
+        target=plan.count_of_run(bench, own.next_run),
         own=own,
         problems=dict(found.problems) if found else {},
         questions=found.questions if found else (),
@@ -162,7 +166,7 @@ def planned(own: OwnPractical) -> TypedRun:
     lengths = {"tube_length": line.tube_length_m}
     if not plan.depth_measured:
         lengths["end_allowance"] = line.end_allowance_m
-    texts = {name: f"{(100 * value).normalize():f}" for name, value in lengths.items() if value is not None}
+    texts = {name: shortest(100 * value) for name, value in lengths.items() if value is not None}
     return TypedRun("", texts, dict.fromkeys(texts, "cm"))
 
 

@@ -37,35 +37,31 @@ class Field:
         return self.quantity.name
 
 
-def _field(name: str, step: str, label: str) -> Field:
-    return Field(QUANTITIES[name], step, label)
-
-
-_ALL = (
-    _field("shot_mass", "weigh", N_("Mass of the shot")),
-    _field("tube_length", "tube", N_("Length of the tube, inside")),
-    _field("caps", "tube", N_("Caps")),
-    _field("settled_depth", "tube", N_("Depth of the settled shot")),
-    _field("end_allowance", "tube", N_("End allowance")),
-    _field("start_temperature", "start", N_("START temperature")),
-    _field("room_temperature", "start", N_("Room temperature")),
-    _field("inversions", "count", N_("Inversions counted")),
-    _field("end_temperature", "end", N_("END temperature")),
+_ASKED = (
+    ("shot_mass", "weigh", N_("Mass of the shot")),
+    ("tube_length", "tube", N_("Length of the tube, inside")),
+    ("caps", "tube", N_("Caps")),
+    ("settled_depth", "tube", N_("Depth of the settled shot")),
+    ("end_allowance", "tube", N_("End allowance")),
+    ("start_temperature", "start", N_("START temperature")),
+    ("room_temperature", "start", N_("Room temperature")),
+    ("inversions", "count", N_("Inversions counted")),
+    ("end_temperature", "end", N_("END temperature")),
 )
-FIELDS: Mapping[str, Field] = {field.name: field for field in _ALL}
-CARRIED = tuple(field.name for field in _ALL if field.quantity.carried_over)
+FIELDS: Mapping[str, Field] = {name: Field(QUANTITIES[name], step, label) for name, step, label in _ASKED}
+CARRIED = tuple(field.name for field in FIELDS.values() if field.quantity.carried_over)
 """What does not change between a bench's runs."""
 
 
 def fields_of(step: str) -> tuple[Field, ...]:
     """The fields of one step."""
-    return tuple(field for field in _ALL if field.step == step)
+    return tuple(field for field in FIELDS.values() if field.step == step)
 
 
 def fields_as_typed(entry: RunEntry) -> tuple[Field, ...]:
     """All fields of a stored run: with the two parts of its end allowance, or with the allowance alone."""
     absent = (WHOLE,) if "settled_depth" in entry.of else PARTS
-    return tuple(field for field in _ALL if field.name not in absent)
+    return tuple(field for field in FIELDS.values() if field.name not in absent)
 
 
 def step_after(step: str) -> str:
@@ -129,7 +125,7 @@ class Understood:
 
     readings: Mapping[str, Reading]
     problems: Mapping[str, Message]
-    questions: Mapping[str, Question]
+    questions: tuple[Question, ...]
 
 
 def from_form(form: MultiDict[str, str]) -> TypedRun:
@@ -195,11 +191,11 @@ def understand(
     return Understood(
         {name: reading for name, reading in readings.items() if name in wanted},
         {name: problem for name, problem in form.problems.items() if name in wanted},
-        {
-            question.field: question
+        tuple(
+            question
             for question in asked
             if question.field in wanted and run.mark(question.field) not in run.kept
-        },
+        ),
     )
 
 

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Browser
 
-from app.practicals.benches.beyond_plan import let_in, refuse
+from app.practicals.benches.watch import let_in, refuse
 from tests.browser.phone.phone import a_phone
 from tests.serving import Served
 

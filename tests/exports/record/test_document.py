@@ -13,6 +13,7 @@ from app.analysis.version import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
 from app.exports.record.document import _ROW, LEFT_OUT, SCHEMA, document
+from app.physics.run import QUANTITIES
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.states import finish_practical
 from app.practicals.out.whole import whole_practical
@@ -74,6 +75,11 @@ def test_every_column_of_a_practical_is_written_or_named_as_left_out(database: D
             optional = {"pieces", "came_too_fast"} if name == "run" else set()  # of older documents
             assert columns <= set(parts[name]["required"]) | optional, name
             assert set(parts[name]["properties"]) == set(parts[name]["required"]) | optional, name
+
+
+def test_every_quantity_of_a_run_has_its_place_in_the_published_form() -> None:
+    readings = json.loads(SCHEMA_TEXT)["$defs"]["version"]["properties"]["readings"]["properties"]
+    assert list(readings) == list(QUANTITIES)
 
 
 def test_typed_texts_and_digits_are_as_they_were_typed(database: Database) -> None:

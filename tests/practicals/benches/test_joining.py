@@ -9,17 +9,17 @@ from typing import Any
 import pytest
 
 from app.practicals.benches.joining import (
-    BadBenchNumber,
     BenchHasRuns,
     BenchTaken,
     ClassPaused,
     WrongCode,
-    bench_for_token,
     find_practical_by_code,
     join_bench,
     move_bench,
 )
 from app.practicals.benches.own_bench import acknowledge_safety, ask_for_help, note_progress
+from app.practicals.benches.phones import bench_for_token
+from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.benches.watch import help_given, release_bench
 from app.practicals.board.snapshot import current_presence
 from app.practicals.lesson.states import (

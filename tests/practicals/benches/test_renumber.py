@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.benches.joining import BadBenchNumber
-from app.practicals.benches.watch import NoSuchBench, renumber_bench
+from app.practicals.benches.rows import BadBenchNumber, NoSuchBench
+from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.runs.history import history

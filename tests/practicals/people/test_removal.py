@@ -23,7 +23,7 @@ from app.practicals.runs.sending import enter_run
 from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.models import KnownBrowser, Teacher, TeacherSession
-from app.web.department.person import WHAT
+from app.web.department.people.person import WHAT
 from tests.practicals.a_class import (
     NOW,
     PASSWORD,

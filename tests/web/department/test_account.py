@@ -14,7 +14,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.sessions import Browser
 from app.records.engine import Database
 from app.records.models import SecondStep, TeacherSession
-from app.web.department.browsers import browser_of
+from app.web.department.people.browsers import browser_of
 from tests.practicals.a_class import PASSWORD
 from tests.web.desk.conftest import Reader
 

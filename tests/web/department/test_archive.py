@@ -11,7 +11,7 @@ from app.analysis.figure import Figure
 from app.practicals.lesson.plan import plan_practical, practical_details
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
-from app.web.department.filters import words_of
+from app.web.department.archive.filters import words_of
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.archive.stored import stored
 from tests.web.desk.conftest import Reader

@@ -51,7 +51,7 @@ def test_a_practical_lasts_to_the_end_of_its_day_at_the_school(
     finish_practical(sqlite_database, **step)
     for moment, left in ((still_there, 1), (gone, 0)):
         monkeypatch.setattr(
-            "app.web.department.sign_in.now", lambda moment=moment: datetime.fromisoformat(moment)
+            "app.web.department.people.sign_in.now", lambda moment=moment: datetime.fromisoformat(moment)
         )
         Reader(school.test_client()).sign_in(teacher.login)
         assert len(practicals_of_department(sqlite_database, actor=teacher)) == left, moment

@@ -20,8 +20,8 @@ from app.practicals.out import selection
 from app.records.engine import Database
 from app.records.models import Practical
 from app.records.whole import WholePractical, whole_practicals
-from app.web.department import export, under_way
-from app.web.department.under_way import MOST_AT_ONCE, Exports, ExportStopped, Progress
+from app.web.department.out import export, under_way
+from app.web.department.out.under_way import MOST_AT_ONCE, Exports, ExportStopped, Progress
 from tests.practicals.a_class import AClass, a_teacher
 from tests.web.department.exporting import ADDRESS, TOKEN, another_class, table, taken
 from tests.web.desk.conftest import Reader

@@ -20,8 +20,8 @@ from app.records.engine import Database
 from app.records.models import KnownBrowser, Teacher
 from app.settings import Settings
 from app.web import audience
-from app.web.department import account
-from app.web.department import sign_in as pages
+from app.web.department.people import account
+from app.web.department.people import sign_in as pages
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 from tests.practicals.people.links import new_password_by_link
 from tests.practicals.seen import count

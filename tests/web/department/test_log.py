@@ -9,7 +9,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.log import LINES_A_PAGE, note
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
-from app.web.department.log import SENTENCES
+from app.web.department.people.log import SENTENCES
 from tests.practicals.a_class import NOW, AClass, a_teacher
 from tests.web.desk.conftest import Reader, a_class, planned  # noqa: F401 - fixtures
 

@@ -15,7 +15,7 @@ from app.practicals.people.ways_in import INVITATION_LASTS, invite
 from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import LogEntry, Teacher, WayIn
-from app.web.department.sign_in import FIRST_CODE
+from app.web.department.people.sign_in import FIRST_CODE
 from tests.practicals.a_class import PASSWORD, a_teacher
 from tests.web.desk.conftest import Reader
 from tests.web.form_token import form_token

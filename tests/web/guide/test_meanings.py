@@ -19,9 +19,9 @@ from app.physics import falls
 from app.records import choices
 from app.records.choices import BenchProgress, BoardStep, KeptCause, PracticalState
 from app.translations.extraction import sentences
-from app.web.guide.lesson import wall_steps
 from app.web.guide.meanings import MEANINGS
 from app.web.guide.meanings.meaning import Meaning
+from app.web.guide.wall_steps import wall_steps
 
 ALL = [one for group in MEANINGS.values() for one in group]
 NUMBER = re.compile(r"\b(?:float|Interval|tuple\[float|bool)\b")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from app.practicals.benches.beyond_plan import let_in, refuse
+from app.practicals.benches.watch import let_in, refuse
 from app.practicals.lesson.states import finish_practical, pause_practical, replace_join_code
 from app.records.models import Bench
 from tests.practicals.a_class import NOW, AClass

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from app.practicals.benches.joining import bench_for_token
+from app.practicals.benches.phones import bench_for_token
 from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key

@@ -85,11 +85,9 @@ def functions_of(module: Path) -> set[str]:
     return {node.name for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)}
 
 
-def test_gaps_are_counted_in_the_developers_page() -> None:
+def test_gaps_are_counted_in_the_page_about_security() -> None:
     counted = Counter(ANSWERS[answered_by(clause)[0]]["status"] for clause in CLAUSES)
-    sentence = re.search(
-        r"Of 253 clauses (\d+) are met, (\d+) in part, (\d+) are gaps, (\d+) do not", developers()
-    )
+    sentence = re.search(r"Of 253 clauses (\d+) are met, (\d+) in part, (\d+) are gaps, (\d+) do not", page())
     assert sentence is not None
     assert tuple(map(int, sentence.groups())) == tuple(counted[s] for s in ("met", "part", "gap", "none"))
 
@@ -128,6 +126,6 @@ def test_trace_is_not_answered(nobody: Reader) -> None:
     assert "/sign-in" not in answer.text
 
 
-def developers() -> str:
-    """DEVELOPERS.md in one line."""
-    return " ".join((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split())
+def page() -> str:
+    """The page about security in one line."""
+    return " ".join((HERE / "README.md").read_text(encoding="utf-8").split())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -16,7 +16,7 @@ from app.physics.rounding import shortest
 from app.practicals.kit.checks import A_YEAR
 from app.practicals.kit.pieces import Figures, Piece
 from app.records.choices import PieceKind
-from app.web.forms import TypedForm, in_cm, in_mm, plain
+from app.web.forms import TypedForm, in_cm, in_mm, parse_day, plain
 from app.words import N_, Message
 
 
@@ -122,28 +122,31 @@ class PieceForm(TypedForm):
 
     kind: PieceKind = PieceKind.TUBE
     figures: Figures | None = None
-    fields: tuple[Field, ...] = field(default_factory=tuple)
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """What is typed of a piece of this kind."""
+        return FIELDS[self.kind]
 
 
 def empty_form(kind: PieceKind) -> PieceForm:
     """The form of a new piece."""
-    typed = {"label": "", **{one.name: "" for one in FIELDS[kind]}}
-    return PieceForm(typed, kind=kind, fields=FIELDS[kind])
+    return PieceForm(dict.fromkeys(("label", *(one.name for one in FIELDS[kind])), ""), kind=kind)
 
 
 def form_of_piece(piece: Piece) -> PieceForm:
     """The form of a piece that is stored."""
     shown = {one.name: one.shown(getattr(piece.figures, one.figure)) for one in FIELDS[piece.kind]}
-    return PieceForm({"label": piece.label, **shown}, kind=piece.kind, fields=FIELDS[piece.kind])
+    return PieceForm({"label": piece.label, **shown}, kind=piece.kind)
 
 
 def read_piece_form(sent: Mapping[str, str], kind: PieceKind) -> PieceForm:
     """Read it; every problem is found, not only the first. The label is the use case's to refuse."""
-    fields = FIELDS[kind]
-    form = PieceForm.of(sent, ("label", *(one.name for one in fields)), longest=200)
-    form.kind, form.fields = kind, fields
+    form = PieceForm.of(sent, ("label", *(one.name for one in FIELDS[kind])), longest=200)
+    form.kind = kind
     read = {
-        one.figure: (form.read if one.needed else form.read_optional)(one.name, one.parse) for one in fields
+        one.figure: (form.read if one.needed else form.read_optional)(one.name, one.parse)
+        for one in form.fields
     }
     length, bore, caps = (read.get(name) for name in ("inside_length_m", "bore_m", "caps_m"))
     if length is not None and bore is not None and bore >= length:
@@ -183,8 +186,4 @@ def read_check_form(sent: Mapping[str, str]) -> CheckForm:
 
 
 def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        sentence = N_("Give the day as year-month-day, for example 2026-09-14.")
-        raise ReadingProblem(Message(sentence)) from None
+    return parse_day(text, Message(N_("Give the day as year-month-day, for example 2026-09-14.")))

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from flask import Response, g, render_template, request, url_for
+from flask import g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.practicals.kit import pieces
 from app.practicals.kit.pieces import Piece
 from app.web.audience import audience
-from app.web.department.archive import blueprint
+from app.web.department.blueprint import blueprint
 from app.web.desk.blueprint import phone_address
 from app.web.forms import TypedForm
-from app.web.kit_words import GROUPS, KINDS, LEAD, figures_in_words
+from app.web.kit_words import KINDS, LEAD, by_kind, figures_in_words
 from app.web.languages import say, text_direction
+from app.web.replies import as_file
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -59,10 +60,7 @@ def labels_pdf() -> ResponseReturnValue:
         first=first,
         right_to_left=text_direction() == "rtl",
     )
-    answer = Response(body, mimetype="application/pdf")
-    answer.headers["Content-Disposition"] = 'inline; filename="kit-labels.pdf"'
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
+    return as_file(body, "application/pdf", "kit-labels.pdf", opened=True)
 
 
 def _choose(form: TypedForm, wanted: set[int] | None) -> str:
@@ -71,9 +69,7 @@ def _choose(form: TypedForm, wanted: set[int] | None) -> str:
     return render_template(
         "department/kit/labels.html",
         form=form,
-        groups=[
-            (words, [piece for piece in offered if piece.kind is kind]) for kind, words in GROUPS.items()
-        ],
+        groups=by_kind(offered),
         wanted={piece.piece_id for piece in offered} if wanted is None else wanted,
         any_pieces=bool(offered),
         address=phone_address(),

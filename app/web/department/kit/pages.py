@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from flask import abort, flash, g, redirect, render_template, request, url_for
+from flask import abort, g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.physics.asking.ice_point import far_off
-from app.physics.materials import MATERIALS
 from app.practicals.kit import changes, checks, pieces
 from app.practicals.kit.changes import BadLabel, LabelTaken, PieceChanged
 from app.practicals.kit.pieces import Piece
@@ -15,7 +14,8 @@ from app.practicals.kit.used import practicals_with_piece
 from app.records.choices import PieceKind
 from app.records.errors import ConstraintBroken
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
+from app.web.department.archive.filters import metals
+from app.web.department.blueprint import blueprint, done
 from app.web.department.kit.forms import (
     CheckForm,
     PieceForm,
@@ -26,7 +26,7 @@ from app.web.department.kit.forms import (
     read_piece_form,
 )
 from app.web.forms import ON_OFF, fingerprint, pressed
-from app.web.kit_words import ADD, GROUPS, KINDS
+from app.web.kit_words import ADD, KINDS, by_kind
 from app.web.storage import database, settings
 
 LABEL_REFUSED = (BadLabel, LabelTaken, ConstraintBroken)
@@ -43,7 +43,7 @@ def kit() -> ResponseReturnValue:
     due = [piece for piece in in_use if piece.is_due(today)]
     return render_template(
         "department/kit/list.html",
-        groups=[(kind, words, _due_first(in_use, kind, due)) for kind, words in GROUPS.items()],
+        groups=by_kind(sorted(in_use, key=lambda piece: piece not in due)),
         due=due,
         retired=[piece for piece in everything if not piece.in_use],
         add=ADD,
@@ -78,10 +78,10 @@ def add_piece(kind: str) -> ResponseReturnValue:
     except LABEL_REFUSED as problem:
         form.refuse("label", problem.message)
         return _new(form), 422
-    flash(gettext("%(label)s is in the kit.", label=added.label), "good")
+    said = gettext("%(label)s is in the kit.", label=added.label)
     if added.kind is PieceKind.THERMOMETER:
-        return redirect(url_for("department.piece", piece_id=added.piece_id), 303)
-    return redirect(url_for("department.kit"), 303)
+        return done(said, "department.piece", piece_id=added.piece_id)
+    return done(said, "department.kit")
 
 
 @blueprint.get("/kit/<int:piece_id>")
@@ -110,11 +110,8 @@ def change_piece(piece_id: int) -> ResponseReturnValue:
         return _piece(here, form=form), 422
     except PieceChanged as problem:
         return _piece(_here(piece_id), form=form, changed=problem), 409
-    flash(
-        gettext("%(label)s is changed. Lessons that were held keep their numbers.", label=stored.label),
-        "good",
-    )
-    return redirect(url_for("department.piece", piece_id=piece_id), 303)
+    said = gettext("%(label)s is changed. Lessons that were held keep their numbers.", label=stored.label)
+    return done(said, "department.piece", piece_id=piece_id)
 
 
 @blueprint.post("/kit/<int:piece_id>/check")
@@ -139,8 +136,8 @@ def check_piece(piece_id: int) -> ResponseReturnValue:
     except checks.ImpossibleCheck as problem:
         form.refuse(problem.field, problem.message)
         return _piece(here, check=form), 422
-    flash(gettext("The check is noted. Lessons from now on take the latest reading."), "good")
-    return redirect(url_for("department.piece", piece_id=piece_id), 303)
+    said = gettext("The check is noted. Lessons from now on take the latest reading.")
+    return done(said, "department.piece", piece_id=piece_id)
 
 
 @blueprint.post("/kit/<int:piece_id>/retire")
@@ -149,11 +146,12 @@ def retire_piece(piece_id: int) -> ResponseReturnValue:
     """Take a piece out of use, or back into it, as the button says."""
     retired = pressed("retired", ON_OFF)
     stored = changes.retire_piece(database(), actor=g.teacher, piece_id=piece_id, retired=retired, now=now())
-    if retired:
-        flash(gettext("%(label)s is retired: no new plan offers it.", label=stored.label), "good")
-    else:
-        flash(gettext("%(label)s is in use again.", label=stored.label), "good")
-    return redirect(url_for("department.piece", piece_id=piece_id), 303)
+    said = (
+        gettext("%(label)s is retired: no new plan offers it.", label=stored.label)
+        if retired
+        else gettext("%(label)s is in use again.", label=stored.label)
+    )
+    return done(said, "department.piece", piece_id=piece_id)
 
 
 @blueprint.post("/kit/<int:piece_id>/remove")
@@ -161,12 +159,11 @@ def retire_piece(piece_id: int) -> ResponseReturnValue:
 def remove_piece(piece_id: int) -> ResponseReturnValue:
     """Delete a piece that no practical names."""
     label = changes.remove_piece(database(), actor=g.teacher, piece_id=piece_id, now=now())
-    flash(gettext("%(label)s is deleted.", label=label), "good")
-    return redirect(url_for("department.kit"), 303)
+    return done(gettext("%(label)s is deleted.", label=label), "department.kit")
 
 
 def _new(form: PieceForm) -> str:
-    return render_template("department/kit/new.html", form=form, title=ADD[form.kind], metals=MATERIALS)
+    return render_template("department/kit/new.html", form=form, title=ADD[form.kind], metals=metals())
 
 
 def _piece(
@@ -192,7 +189,7 @@ def _piece(
         far_off=None if here.ice_point_C is None else far_off(here.ice_point_C),
         practicals=practicals_with_piece(database(), actor=g.teacher, piece_id=here.piece_id),
         seen=_fingerprint(here),
-        metals=MATERIALS,
+        metals=metals(),
         may_change=pieces.may_change_kit(g.teacher),
         due=here.is_due(today),
     )
@@ -211,7 +208,3 @@ def _kind(name: str) -> PieceKind:
         return PieceKind(name)
     except ValueError:
         abort(404)
-
-
-def _due_first(in_use: list[Piece], kind: PieceKind, due: list[Piece]) -> list[Piece]:
-    return sorted((piece for piece in in_use if piece.kind is kind), key=lambda piece: piece not in due)

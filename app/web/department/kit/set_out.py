@@ -11,8 +11,8 @@ from app.physics.materials import LOCAL_RULES_FIRST
 from app.practicals.kit.set_out import set_out
 from app.practicals.lesson.plan import practical_details
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
-from app.web.kit_words import GROUPS
+from app.web.department.blueprint import blueprint
+from app.web.kit_words import by_kind
 from app.web.security import kept_number
 from app.web.storage import database, settings
 from app.words import N_, Message
@@ -57,9 +57,7 @@ def set_out_sheet() -> ResponseReturnValue:
         rules_first=RULES_FIRST,
         cautions=list(cautions.values()),
         afterwards=(*AFTERWARDS, *(AFTER_LEAD if lead else ())),
-        groups=[
-            (words, [piece for piece in sheet.pieces if piece.kind is kind]) for kind, words in GROUPS.items()
-        ],
+        groups=by_kind(sheet.pieces),
     )
 
 

@@ -16,7 +16,7 @@ from app.practicals.kit.shifts import shifts_of_kit
 from app.practicals.kit.used import labels_of_pieces
 from app.records.choices import PieceKind
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
+from app.web.department.blueprint import blueprint
 from app.web.kit_words import GROUPS
 from app.web.storage import database, settings
 from app.words import N_, Message
@@ -59,16 +59,6 @@ class ShiftRow:
     due: bool
 
 
-@dataclass(frozen=True)
-class ShiftTable:
-    """One kind."""
-
-    kind: PieceKind
-    title: Message
-    shifts: KindShifts
-    rows: tuple[ShiftRow, ...]
-
-
 @blueprint.get("/kit/shifts")
 @audience("staff")
 def shifts() -> ResponseReturnValue:
@@ -80,11 +70,9 @@ def shifts() -> ResponseReturnValue:
         "department/kit/shifts.html",
         found=found,
         tables=[
-            ShiftTable(
-                kind, title, found.kinds[kind.value], _rows(kind, found.kinds[kind.value], there, labels)
-            )
+            (kind, title, shifts, _rows(kind, shifts, there, labels))
             for kind, title in GROUPS.items()
-            if kind.value in found.kinds
+            if (shifts := found.kinds.get(kind.value))
         ],
     )
 

@@ -10,7 +10,7 @@ from flask import flash, g, redirect, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext, ngettext
 
-from app.practicals.benches.ending import EndedPhones, JoinedPhone, joined_phones, since
+from app.practicals.benches.phones import EndedPhones, JoinedPhone, joined_phones, phones_since
 from app.practicals.lesson import states
 from app.practicals.lesson.details import PracticalDetails
 from app.web.audience import now
@@ -73,7 +73,7 @@ def _form(practical: PracticalDetails, form: TypedForm, shown: datetime | None =
         form=form,
         joined=len(joined),
         suggested=_suggested(practical, joined),
-        shown=None if shown is None else Since(TYPED, shown, since(joined, shown)),
+        shown=None if shown is None else Since(TYPED, shown, phones_since(joined, shown)),
         benches_and_phones=benches_and_phones,
     )
 
@@ -82,7 +82,9 @@ def _suggested(practical: PracticalDetails, joined: Sequence[JoinedPhone]) -> li
     """The last minutes and the whole lesson, where phones joined in them."""
     moments = [now().replace(microsecond=0) - LATEST, practical.opened_at]
     found = [
-        Since(str(int(moment.timestamp())), moment, since(joined, moment)) for moment in moments if moment
+        Since(str(int(moment.timestamp())), moment, phones_since(joined, moment))
+        for moment in moments
+        if moment
     ]
     return [one for one in found if one.phones.phones]
 

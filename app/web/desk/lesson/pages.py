@@ -12,7 +12,8 @@ from flask_babel import gettext
 
 from app.look.tokens import BLACK, WHITE
 from app.practicals.archive import home as homes
-from app.practicals.benches import beyond_plan, watch
+from app.practicals.benches import watch
+from app.practicals.benches.rows import NoSuchBench
 from app.practicals.board.reveal import STEP_NAMES
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.covers import covers_of_department
@@ -100,7 +101,7 @@ def been_there(practical_id: int, number: int) -> ResponseReturnValue:
     return redirect(url_for("desk.lesson", practical_id=practical_id))
 
 
-BEYOND_PLAN = {"let-in": beyond_plan.let_in, "refuse": beyond_plan.refuse}
+BEYOND_PLAN = {"let-in": watch.let_in, "refuse": watch.refuse}
 
 
 @blueprint.post("/<int:practical_id>/beyond-plan/<int:number>")
@@ -110,7 +111,7 @@ def answer_beyond_plan(practical_id: int, number: int) -> ResponseReturnValue:
     answer = pressed("answer", BEYOND_PLAN)
     try:
         answer(database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now())
-    except watch.NoSuchBench:
+    except NoSuchBench:
         flash(gettext("Bench %(number)s no longer waits.", number=number), "ask")
     return redirect(url_for("desk.lesson", practical_id=practical_id))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from app.practicals.kit.of_bench import BenchKit, PieceName
+from app.practicals.kit.of_bench import BenchKitLine, PieceName
 from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.records.choices import PieceKind
@@ -38,10 +38,10 @@ class KitPicks(TypedForm):
 
     benches: tuple[int, ...] = ()
 
-    def kits(self) -> tuple[BenchKit, ...]:
+    def kits(self) -> tuple[BenchKitLine, ...]:
         """As the plan takes them; the use case knows what is a piece of the department."""
         return tuple(
-            BenchKit(
+            BenchKitLine(
                 number,
                 tube=self._picked(PieceKind.TUBE, number),
                 thermometer=self._picked(PieceKind.THERMOMETER, number),

@@ -12,7 +12,7 @@ from flask_babel import gettext
 from app.physics.materials import MATERIALS
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.kit import pieces
-from app.practicals.kit.of_bench import BenchKit
+from app.practicals.kit.of_bench import BenchKitLine
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.web.audience import audience, now
@@ -153,7 +153,7 @@ def fingerprint_of(plan: Plan) -> str:
     return fingerprint(repr(plan))
 
 
-def with_what_the_form_lacks(typed: Plan, stored: Plan, kits: tuple[BenchKit, ...]) -> Plan:
+def with_what_the_form_lacks(typed: Plan, stored: Plan, kits: tuple[BenchKitLine, ...]) -> Plan:
     """The typed plan with the picked kits, and with what the form does not ask for from the stored one."""
     return replace(
         typed,

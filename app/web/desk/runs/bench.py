@@ -11,7 +11,7 @@ from flask_babel import gettext
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches import watch
 from app.practicals.benches.ice_point import ice_point_of
-from app.practicals.benches.joining import BadBenchNumber
+from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import PracticalDetails

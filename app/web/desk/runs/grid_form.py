@@ -18,7 +18,7 @@ from app.physics.limits import BENCHES
 from app.physics.planned import OTHER_RUN
 from app.physics.reading.ends import PARTS, WHOLE
 from app.physics.run import QUANTITIES
-from app.practicals.benches.joining import BadBenchNumber
+from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.lesson.details import Plan
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.reading import StoredRuns

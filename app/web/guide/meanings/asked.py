@@ -148,12 +148,10 @@ DURING_THE_LESSON = (
     meaning(
         "next-run",
         N_("“Before the next run”"),
-        Message(
-            N_(
-                "What the first runs show of the whole class, while it can be mended: masses too alike, "
-                "starts that climb because tubes stay warm, depths that do not go with the mass, no room "
-                "temperature."
-            )
+        N_(
+            "What the first runs show of the whole class, while it can be mended: masses too alike, "
+            "starts that climb because tubes stay warm, depths that do not go with the mass, no room "
+            "temperature."
         ),
         of=("noticed",),
         basis=OWN_CHOICE,
@@ -161,12 +159,10 @@ DURING_THE_LESSON = (
     meaning(
         "warnings",
         N_("Warnings beside the result"),
-        Message(
-            N_(
-                "One end allowance for different masses makes c too high, by a third and more in narrow "
-                "tubes, and no interval says so. Tubes warmer or colder than the shot, too few benches, "
-                "too small a warming and runs without fall energy are named as well."
-            )
+        N_(
+            "One end allowance for different masses makes c too high, by a third and more in narrow "
+            "tubes, and no interval says so. Tubes warmer or colder than the shot, too few benches, "
+            "too small a warming and runs without fall energy are named as well."
         ),
         of=("warnings", "one_allowance", "could_still_be_wrong"),
     ),

@@ -25,11 +25,9 @@ OF_A_CLASS = (
             ),
             {"chance": whole(100 * _PRIORS.unlike_run)},
         ),
-        Message(
-            N_(
-                "The fit assumes beforehand how large heat sink, leak and scatter are in schools. The "
-                "report says by how much the result would move with these assumptions twice as wide."
-            )
+        N_(
+            "The fit assumes beforehand how large heat sink, leak and scatter are in schools. The "
+            "report says by how much the result would move with these assumptions twice as wide."
         ),
         of=(
             "WithWiderPriors.specific_heat_J_per_kg_K",
@@ -66,12 +64,10 @@ OF_A_CLASS = (
     meaning(
         "percent-error",
         N_("Percent error, and whether the accepted value is inside"),
-        Message(
-            N_(
-                "How far the value lies above or below the accepted value c₀. For an alloy the accepted "
-                "value is a range. Inside means that the interval reaches it; outside asks for a cause, "
-                "and the first one is the heat sink."
-            )
+        N_(
+            "How far the value lies above or below the accepted value c₀. For an alloy the accepted "
+            "value is a range. Inside means that the interval reaches it; outside asks for a cause, "
+            "and the first one is the heat sink."
         ),
         of=(
             "ClassValue.percent_error",
@@ -110,11 +106,9 @@ OF_A_CLASS = (
     meaning(
         "heat-leak",
         N_("Heat leak λ"),
-        Message(
-            N_(
-                "Heat that goes to the room at each inversion for each kelvin above it, in J/K. It is in "
-                "the fit as soon as anybody has read the room temperature."
-            )
+        N_(
+            "Heat that goes to the room at each inversion for each kelvin above it, in J/K. It is in "
+            "the fit as soon as anybody has read the room temperature."
         ),
         of=(
             "Separated.heat_leak_per_inversion",
@@ -126,12 +120,10 @@ OF_A_CLASS = (
     meaning(
         "ledger",
         N_("Where the heat went"),
-        Message(
-            N_(
-                "Shares of the fall energy: the shot (with the accepted c), the heat sink, the leak, and "
-                "q, what is left. Short falls and sliding hands end up in q. Below zero, heat came from "
-                "elsewhere."
-            )
+        N_(
+            "Shares of the fall energy: the shot (with the accepted c), the heat sink, the leak, and "
+            "q, what is left. Short falls and sliding hands end up in q. Below zero, heat came from "
+            "elsewhere."
         ),
         of=(
             "HeatLedger.shot",
@@ -148,12 +140,10 @@ OF_A_CLASS = (
     meaning(
         "spread",
         N_("The spread: repeatability and reproducibility"),
-        Message(
-            N_(
-                "The scatter of the runs of one bench (r) is the repeatability. What benches differ by "
-                "beyond that (L) adds to it, and both together (R) are the reproducibility: one run at any "
-                "bench. Different masses are part of L here."
-            )
+        N_(
+            "The scatter of the runs of one bench (r) is the repeatability. What benches differ by "
+            "beyond that (L) adds to it, and both together (R) are the reproducibility: one run at any "
+            "bench. Different masses are part of L here."
         ),
         of=(
             "Spread.repeatability_sd",
@@ -171,12 +161,10 @@ OF_A_CLASS = (
     meaning(
         "consistency",
         N_("Mandel's h and k, Cochran's C"),
-        Message(
-            N_(
-                "h asks whether a bench's mean lies apart, k whether its runs scatter more than those of "
-                "others, C whether the largest scatter is too large. Beyond the critical value it is so in "
-                "5 of 100 classes by chance."
-            )
+        N_(
+            "h asks whether a bench's mean lies apart, k whether its runs scatter more than those of "
+            "others, C whether the largest scatter is too large. Beyond the critical value it is so in "
+            "5 of 100 classes by chance."
         ),
         of=(
             "BenchSummary.mandel_h",
@@ -220,12 +208,10 @@ OF_A_CLASS = (
     meaning(
         "pooled",
         N_("The same runs pooled in other ways"),
-        Message(
-            N_(
-                "The plain mean of the benches, and their random-effects mean. Both take what the masses "
-                "do for scatter, so their intervals are wider. If they disagree with the class value, look "
-                "at the flags."
-            )
+        N_(
+            "The plain mean of the benches, and their random-effects mean. Both take what the masses "
+            "do for scatter, so their intervals are wider. If they disagree with the class value, look "
+            "at the flags."
         ),
         of=(
             "PooledEstimate.apparent_heat_capacity_J_per_kg_K",
@@ -237,18 +223,14 @@ OF_A_CLASS = (
     meaning(
         "class-budget",
         N_("Where the class's uncertainty comes from"),
-        Message(
-            N_(
-                "Each line's share of the variance, largest first, with what would make it smaller. What "
-                "all benches share (gravity, the scale of the thermometers, technique common to all) does "
-                "not shrink with more benches."
-            )
+        N_(
+            "Each line's share of the variance, largest first, with what would make it smaller. What "
+            "all benches share (gravity, the scale of the thermometers, technique common to all) does "
+            "not shrink with more benches."
         ),
-        Message(
-            N_(
-                "Two lines lie outside the interval, and say so: one end allowance for all masses, and a "
-                "room temperature that nobody read."
-            )
+        N_(
+            "Two lines lie outside the interval, and say so: one end allowance for all masses, and a "
+            "room temperature that nobody read."
         ),
         of=("ClassBudgetLine.standard_uncertainty_J_per_kg_K", "ClassBudgetLine.share_of_variance"),
         source=sources.GUM_BUDGET,

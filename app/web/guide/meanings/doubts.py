@@ -49,12 +49,10 @@ FLAGS = (
     meaning(
         "flag-no-warming",
         N_("No warming"),
-        Message(
-            N_(
-                "The end is at or below the start. The run gives no c*, is kept, and still enters the fit: "
-                "it says that the warming was small. Were the two readings exchanged, or the thermometer "
-                "not read again?"
-            )
+        N_(
+            "The end is at or below the start. The run gives no c*, is kept, and still enters the fit: "
+            "it says that the warming was small. Were the two readings exchanged, or the thermometer "
+            "not read again?"
         ),
         of=("no-warming",),
     ),
@@ -75,11 +73,9 @@ FLAGS = (
     meaning(
         "flag-warm-tube",
         N_("The tube was perhaps warmer than the shot"),
-        Message(
-            N_(
-                "The run before had ended warmer than this one began, or the shot was chilled without its "
-                "tube. A tube warmer by d adds up to so much. Let it rest, or chill both together."
-            )
+        N_(
+            "The run before had ended warmer than this one began, or the shot was chilled without its "
+            "tube. A tube warmer by d adds up to so much. Let it rest, or chill both together."
         ),
         of=(WARM_TUBE,),
         formulas=("tube_adds",),
@@ -87,12 +83,10 @@ FLAGS = (
     meaning(
         "flag-impossible",
         N_("A reading that cannot be"),
-        Message(
-            N_(
-                "A mass, length, allowance, count or temperature that no tube and no class can have: "
-                "mostly a wrong unit in a table from elsewhere. Correct it with the bench, or set the run "
-                "aside."
-            )
+        N_(
+            "A mass, length, allowance, count or temperature that no tube and no class can have: "
+            "mostly a wrong unit in a table from elsewhere. Correct it with the bench, or set the run "
+            "aside."
         ),
         of=(
             "mass-impossible",
@@ -106,11 +100,9 @@ FLAGS = (
     meaning(
         "flag-far",
         N_("A reading far from the plan, from the bench or from the class"),
-        Message(
-            N_(
-                "Said beside a run that is unlike the others, as a hint. The reading is held against the "
-                "bench's plan; without one against its other runs; and only then against the class."
-            )
+        N_(
+            "Said beside a run that is unlike the others, as a hint. The reading is held against the "
+            "bench's plan; without one against its other runs; and only then against the class."
         ),
         of=(
             *(
@@ -126,11 +118,9 @@ FLAGS = (
     meaning(
         "flag-between-marks",
         N_("Between two marks of the thermometer"),
-        Message(
-            N_(
-                "A temperature that this bench's thermometer cannot show, where the class reads marks "
-                "alone. Perhaps a mistyped digit, or another thermometer."
-            )
+        N_(
+            "A temperature that this bench's thermometer cannot show, where the class reads marks "
+            "alone. Perhaps a mistyped digit, or another thermometer."
         ),
         of=("between-thermometer-marks",),
         basis=OWN_CHOICE,
@@ -150,11 +140,9 @@ SLIPS = (
     meaning(
         "slip-units",
         N_("A wrong unit"),
-        Message(
-            N_(
-                "Mass: grams for kilograms or the other way. Lengths: centimetres, millimetres, metres, "
-                "inches, for tube, end allowance or both. Temperatures in °F."
-            )
+        N_(
+            "Mass: grams for kilograms or the other way. Lengths: centimetres, millimetres, metres, "
+            "inches, for tube, end allowance or both. Temperatures in °F."
         ),
         of=(slips.MASS_UNIT, slips.LENGTH_UNIT, slips.FAHRENHEIT),
         basis=COMMON_PRACTICE,
@@ -162,12 +150,10 @@ SLIPS = (
     meaning(
         "slip-count",
         N_("Turns counted by halves, or twice"),
-        Message(
-            N_(
-                "Each half turn lets the shot fall once: that is one inversion. Who counts whole turns has "
-                "half of them, who counts the way back too has twice as many. Asked for all runs of the "
-                "bench together."
-            )
+        N_(
+            "Each half turn lets the shot fall once: that is one inversion. Who counts whole turns has "
+            "half of them, who counts the way back too has twice as many. Asked for all runs of the "
+            "bench together."
         ),
         of=(slips.INVERSIONS_HALVED, slips.INVERSIONS_DOUBLED),
         basis=COMMON_PRACTICE,
@@ -175,18 +161,16 @@ SLIPS = (
     meaning(
         "slip-temperatures",
         N_("Start and end exchanged, or the warming in place of the end"),
-        Message(N_("Both come from one slip of paper, copied in the wrong order or already worked out.")),
+        N_("Both come from one slip of paper, copied in the wrong order or already worked out."),
         of=(slips.TEMPERATURES_SWAPPED, slips.WARMING_AS_END),
         basis=COMMON_PRACTICE,
     ),
     meaning(
         "slip-digits",
         N_("Two digits changed places"),
-        Message(
-            N_(
-                "21.3 for 23.1. Not asked where another run of the bench has the same reading: a pen does "
-                "not slip twice alike."
-            )
+        N_(
+            "21.3 for 23.1. Not asked where another run of the bench has the same reading: a pen does "
+            "not slip twice alike."
         ),
         of=(slips.DIGITS_SWAPPED,),
         basis=COMMON_PRACTICE,
@@ -194,11 +178,8 @@ SLIPS = (
     meaning(
         "slip-allowance",
         N_("End allowance forgotten"),
-        Message(
-            N_(
-                "Nothing was taken off the tube, where the bench's other runs or most benches take "
-                "something off."
-            )
+        N_(
+            "Nothing was taken off the tube, where the bench's other runs or most benches take something off."
         ),
         of=(slips.ALLOWANCE_FORGOTTEN,),
         basis=COMMON_PRACTICE,

@@ -16,34 +16,28 @@ STATES = (
     meaning(
         "state-of-practical",
         N_("Planned, collecting, paused, finished"),
-        Message(
-            N_(
-                "Planned: no phone can join. Collecting: benches join, send and correct. Paused: nothing "
-                "is taken in, phones keep what they have. Finished: the code no longer works, the result "
-                "is kept; it can be reopened."
-            )
+        N_(
+            "Planned: no phone can join. Collecting: benches join, send and correct. Paused: nothing "
+            "is taken in, phones keep what they have. Finished: the code no longer works, the result "
+            "is kept; it can be reopened."
         ),
         of=tuple(f"PracticalState.{state.name}" for state in PracticalState),
     ),
     meaning(
         "state-of-bench",
         N_("How far a bench is"),
-        Message(
-            N_(
-                "Five beads: joined, start read, counting, end read, sent. The bob hangs at the step the "
-                "phone has reached."
-            )
+        N_(
+            "Five beads: joined, start read, counting, end read, sent. The bob hangs at the step the "
+            "phone has reached."
         ),
         of=tuple(f"BenchProgress.{progress.name}" for progress in BenchProgress),
     ),
     meaning(
         "marks",
         N_("A bench's mark"),
-        Message(
-            N_(
-                "Its number in an ink disc. A ring: a run is flagged. Hollow with a stroke: set aside. An "
-                "outline: joined, no run yet. Dotted: not joined. The words beside it say the same."
-            )
+        N_(
+            "Its number in an ink disc. A ring: a run is flagged. Hollow with a stroke: set aside. An "
+            "outline: joined, no run yet. Dotted: not joined. The words beside it say the same."
         ),
         of=("mark",),
     ),
@@ -52,12 +46,10 @@ PLANNER = (
     meaning(
         "expected",
         N_("Expected warming and one run's interval"),
-        Message(
-            N_(
-                "What the bench's first run should show, with the heat sink that your department has "
-                "found, or the usual guess, and the start that balances the leak. The interval is that of "
-                "a single run."
-            )
+        N_(
+            "What the bench's first run should show, with the heat sink that your department has "
+            "found, or the usual guess, and the start that balances the leak. The interval is that of "
+            "a single run."
         ),
         of=(
             "BenchPrediction.end_allowance_m",
@@ -74,11 +66,9 @@ PLANNER = (
     meaning(
         "widths",
         N_("How wide the class's intervals will be"),
-        Message(
-            N_(
-                "Half-widths of the 95 %% intervals of class value and specific heat capacity. Half of all "
-                "such classes get narrower ones. They assume that nothing goes wrong."
-            )
+        N_(
+            "Half-widths of the 95 %% intervals of class value and specific heat capacity. Half of all "
+            "such classes get narrower ones. They assume that nothing goes wrong."
         ),
         of=(
             "Prediction.class_value_J_per_kg_K",
@@ -90,12 +80,10 @@ PLANNER = (
     meaning(
         "ways",
         N_("The ways to share the masses"),
-        Message(
-            N_(
-                "Two masses far apart give the narrowest interval. A third one between them shows whether "
-                "the line is straight, and costs a little. One mass for all gives a class value and cannot "
-                "take out the heat sink."
-            )
+        N_(
+            "Two masses far apart give the narrowest interval. A third one between them shows whether "
+            "the line is straight, and costs a little. One mass for all gives a class value and cannot "
+            "take out the heat sink."
         ),
         of=("Proposal",),
         source=sources.DESIGN,
@@ -127,11 +115,9 @@ YEARS = (
     meaning(
         "kept",
         N_("Results as they were kept"),
-        Message(
-            N_(
-                "When a practical is finished, its result is kept as it was then, with the version of the "
-                "analysis. A decision after that, or a newer analysis, keeps another one beside it."
-            )
+        N_(
+            "When a practical is finished, its result is kept as it was then, with the version of the "
+            "analysis. A decision after that, or a newer analysis, keeps another one beside it."
         ),
         of=tuple(f"KeptCause.{cause.name}" for cause in KeptCause),
     ),
@@ -169,12 +155,10 @@ PIECES = (
     meaning(
         "piece-shift",
         N_("What a piece of the kit does to results"),
-        Message(
-            N_(
-                "Each run's c* is held against what its mass should give. What stays with a tube, "
-                "thermometer, balance or lot from practical to practical is its shift, in percent, against "
-                "the others of its kind."
-            )
+        N_(
+            "Each run's c* is held against what its mass should give. What stays with a tube, "
+            "thermometer, balance or lot from practical to practical is its shift, in percent, against "
+            "the others of its kind."
         ),
         Message(
             N_(

@@ -30,11 +30,12 @@ class Meaning:
 def meaning(
     anchor: str,
     title: str,
-    *texts: Message,
+    *texts: Message | str,
     of: tuple[str, ...],
     formulas: tuple[str, ...] = (),
     source: str = "",
     basis: Message | None = None,
 ) -> Meaning:
-    """The same with a title that has no values."""
-    return Meaning(anchor, Message(title), texts, of, formulas, source, basis)
+    """The same from its title and sentences; a sentence without values may stand as its text alone."""
+    told = tuple(Message(text) if isinstance(text, str) else text for text in texts)
+    return Meaning(anchor, Message(title), told, of, formulas, source, basis)

@@ -12,11 +12,9 @@ OF_A_RUN = (
     meaning(
         "fall",
         N_("Fall and fall energy"),
-        Message(
-            N_(
-                "L is the length of the tube, a the end allowance: caps and settled shot. N inversions "
-                "give each kilogram the fall energy e, in J/kg."
-            )
+        N_(
+            "L is the length of the tube, a the end allowance: caps and settled shot. N inversions "
+            "give each kilogram the fall energy e, in J/kg."
         ),
         of=("RunResult.fall_m", "RunResult.specific_energy_J_per_kg"),
         formulas=("fall", "fall_energy"),
@@ -24,11 +22,9 @@ OF_A_RUN = (
     meaning(
         "warming",
         N_("Warming and its uncertainty"),
-        Message(
-            N_(
-                "End less start. Its standard uncertainty comes from the thermometer step s and from the "
-                "scatter r of reading it, both twice, because there are two readings."
-            )
+        N_(
+            "End less start. Its standard uncertainty comes from the thermometer step s and from the "
+            "scatter r of reading it, both twice, because there are two readings."
         ),
         of=("RunResult.warming_K", "RunResult.u_warming_K"),
         formulas=("warming", "u_warming"),
@@ -37,11 +33,9 @@ OF_A_RUN = (
     meaning(
         "apparent",
         N_("Apparent specific heat capacity c*"),
-        Message(
-            N_(
-                "What the run alone gives. It has no value where the shot did not warm. It is high by C/m, "
-                "so a run is compared with runs of the same mass."
-            )
+        N_(
+            "What the run alone gives. It has no value where the shot did not warm. It is high by C/m, "
+            "so a run is compared with runs of the same mass."
         ),
         of=("RunResult.apparent_heat_capacity_J_per_kg_K",),
         formulas=("apparent", "with_sink"),
@@ -49,11 +43,9 @@ OF_A_RUN = (
     meaning(
         "run-interval",
         N_("Standard uncertainty and 95 %% interval of a run"),
-        Message(
-            N_(
-                "The parts of the budget are squared and added. The interval is Fieller's for a quotient: "
-                "it reaches further up than down, and has no upper end where the warming could be zero."
-            )
+        N_(
+            "The parts of the budget are squared and added. The interval is Fieller's for a quotient: "
+            "it reaches further up than down, and has no upper end where the warming could be zero."
         ),
         of=("RunResult.standard_uncertainty_J_per_kg_K", "RunResult.interval_95"),
         formulas=("u_apparent",),
@@ -62,12 +54,10 @@ OF_A_RUN = (
     meaning(
         "run-budget",
         N_("Where a run's uncertainty comes from"),
-        Message(
-            N_(
-                "Thermometer step, reading, length of the fall, gravity, technique: what each of them "
-                "alone would make, in J/(kg·K). Inversions are counted and count as exact. The thermometer "
-                "nearly always makes the most."
-            )
+        N_(
+            "Thermometer step, reading, length of the fall, gravity, technique: what each of them "
+            "alone would make, in J/(kg·K). Inversions are counted and count as exact. The thermometer "
+            "nearly always makes the most."
         ),
         of=(
             "Budget.thermometer_step",
@@ -82,11 +72,9 @@ OF_A_RUN = (
     meaning(
         "unlike",
         N_("Unlike the others"),
-        Message(
-            N_(
-                "The probability, in the fit of the class, that this run does not belong to the others: 0 "
-                "for a run at home, 1 for one that surely went wrong."
-            )
+        N_(
+            "The probability, in the fit of the class, that this run does not belong to the others: 0 "
+            "for a run at home, 1 for one that surely went wrong."
         ),
         of=("RunResult.unlike_the_others", "BenchSummary.unlike_the_others"),
         source=sources.MIXTURE,
@@ -108,11 +96,9 @@ OF_A_RUN = (
     meaning(
         "own-working",
         N_("A bench's own calculation"),
-        Message(
-            N_(
-                "The phone takes the bench through h, e, w and c. A wrong line gets a hint about the usual "
-                "slip, never the answer. The desk shows which benches got stuck, and where."
-            )
+        N_(
+            "The phone takes the bench through h, e, w and c. A wrong line gets a hint about the usual "
+            "slip, never the answer. The desk shows which benches got stuck, and where."
         ),
         of=("physics.working",),
         basis=COMMON_PRACTICE,

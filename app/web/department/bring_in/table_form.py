@@ -29,7 +29,7 @@ from app.physics.reading.planning import parse_thermometer_step
 from app.physics.reading.readings import ReadingProblem, parse_accepted_heat_capacity, parse_gravity
 from app.physics.run import QUANTITIES
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
-from app.web.forms import TypedForm
+from app.web.forms import TypedForm, parse_day, whole_number
 from app.words import N_, Message
 
 EACH_ROW = "row"
@@ -75,8 +75,7 @@ class TableForm(TypedForm):
 
     def column(self, name: str) -> int | None:
         """The column that was chosen for something."""
-        typed = self.typed[COLUMN + name]
-        return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 4 else None
+        return whole_number(self.typed[COLUMN + name], 0, 999)
 
     def cell(self, row: Sequence[str], name: str) -> str:
         """What stands in the chosen column of a row."""
@@ -186,10 +185,10 @@ def _day(form: TableForm) -> date | None:
 
 
 def _row_number(text: str) -> int:
-    plain = text.strip()
-    if not (plain.isascii() and plain.isdecimal() and 0 < int(plain[:6]) <= MOST_ROWS):
+    number = whole_number(text, 1, MOST_ROWS)
+    if number is None:
         raise ReadingProblem(Message(N_("Give the number of a row, as in the file.")))
-    return int(plain)
+    return number
 
 
 def _row_numbers(text: str) -> set[int]:
@@ -208,10 +207,7 @@ def _title(text: str) -> str:
 
 
 def _day_typed(text: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise ReadingProblem(Message(N_("Give the day of the lesson."))) from None
+    return parse_day(text, Message(N_("Give the day of the lesson.")))
 
 
 def _material(text: str) -> str:

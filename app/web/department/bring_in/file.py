@@ -21,8 +21,8 @@ from app.practicals.bring_in.record import BroughtIn, Outcome
 from app.practicals.bring_in.record import bring_in as bring_in_practical
 from app.records.errors import Conflict, Unprocessable
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
-from app.web.department.past_table import first_page
+from app.web.department.blueprint import blueprint
+from app.web.department.bring_in.table import first_page
 from app.web.storage import database, settings
 from app.web.uploads import LARGEST_BROUGHT_IN, takes_a_file
 from app.words import N_, Message

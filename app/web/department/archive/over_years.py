@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from flask import Response, abort, g, render_template, request, url_for
+from flask import abort, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.analysis.figure import Figure
@@ -22,11 +22,12 @@ from app.practicals.archive.school_year import name_of, school_year
 from app.practicals.archive.search import choices
 from app.web.audience import audience
 from app.web.board.pages import database_name, studio
-from app.web.department.archive import blueprint
+from app.web.department.blueprint import blueprint
 from app.web.desk.blueprint import metal_name
 from app.web.desk.plan.own_sink import own_heat_sink
 from app.web.forms import fingerprint
 from app.web.languages import language, say, text_direction
+from app.web.replies import as_figure
 from app.web.storage import database
 from app.words import Message
 
@@ -112,10 +113,10 @@ def chart_drawing(quantity: str) -> ResponseReturnValue:
         right_to_left=text_direction() == "rtl",
         shows=f"{quantity} {chart.state}",
     )
-    headers = {"Cache-Control": "private, max-age=86400", "Vary": "Cookie"}
+    reply = as_figure(studio.draw(wanted, chart.shown, say), seconds=86_400)
     if request.args.get("state") != chart.state:
-        headers["Cache-Control"] = "no-store"  # of today, though the page that asks is older
-    return Response(studio.draw(wanted, chart.shown, say), mimetype="image/svg+xml", headers=headers)
+        reply.headers["Cache-Control"] = "no-store"  # of today, though the page that asks is older
+    return reply
 
 
 @blueprint.app_template_global("chart_address")

@@ -1,6 +1,7 @@
-"""Phones ended by their teacher: those that joined since a moment, when the class gets a new code.
+"""The phones of benches: whose readings one enters, which are joined, and those that a teacher ends.
 
-What they sent stays. An ended phone keeps what is typed on it, and can join again with the new code.
+A phone is known by its token. Phones are ended where the class gets a new code: those that joined since a
+moment. What they sent stays; an ended phone keeps what is typed on it and can join with the new code.
 """
 
 from __future__ import annotations
@@ -9,16 +10,37 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import bindparam, select, update
+from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
 
-from app.practicals.benches.own_bench import unsent_runs
+from app.practicals.benches.rows import unsent_runs
 from app.practicals.lesson.permission import practical_to_see
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.credentials import digest, is_possible
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical
+
+_OF_TOKEN = (
+    select(Bench.practical_id, Bench.id, Bench.number, BenchPhone.id, Bench.waits_for_teacher)
+    .join(BenchPhone, BenchPhone.bench_id == Bench.id)
+    .where(BenchPhone.token_digest == bindparam("token_digest"), BenchPhone.left_at.is_(None))
+)
+
+
+def identity_for(records: Session | Connection, token: str) -> BenchIdentity | None:
+    """The bench, or None where the token is none of ours or its phone has left."""
+    if not is_possible(token):
+        return None
+    row = records.execute(_OF_TOKEN, {"token_digest": digest(token)}).first()
+    return BenchIdentity(*row) if row else None
+
+
+def bench_for_token(database: Database, *, token: str) -> BenchIdentity | None:
+    """The bench whose readings this phone enters, or None. Also after the class: its runs stay readable."""
+    with database.looking() as connection:
+        return identity_for(connection, token)
 
 
 @dataclass(frozen=True)
@@ -52,7 +74,7 @@ def joined_phones(
         return tuple(JoinedPhone(*row) for row in session.execute(wanted))
 
 
-def since(phones: Iterable[JoinedPhone], moment: datetime) -> EndedPhones:
+def phones_since(phones: Iterable[JoinedPhone], moment: datetime) -> EndedPhones:
     """Those that `end_phones_since` would end. Pure."""
     numbers = [phone.bench_number for phone in phones if phone.joined_at >= moment]
     return EndedPhones(len(numbers), tuple(sorted(set(numbers))))

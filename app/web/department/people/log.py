@@ -11,8 +11,8 @@ from flask_babel import gettext
 from app.practicals.people.log import log_page
 from app.records.choices import LogKind
 from app.web.audience import audience
-from app.web.department.archive import blueprint
-from app.web.department.roles import ROLE_NAMES
+from app.web.department.blueprint import blueprint
+from app.web.department.people.teachers import ROLE_NAMES
 from app.web.desk.blueprint import day
 from app.web.languages import say
 from app.web.security import kept_number
@@ -64,6 +64,8 @@ DETAILS = {
     "person": Message(N_("what is kept about a person")),
 }
 """Details that are a word of ours; any other stands as it was written."""
+UNTIL = "until "
+"""Before the last day of a cover, in a detail."""
 
 
 @blueprint.get("/log")
@@ -80,9 +82,6 @@ def log() -> ResponseReturnValue:
         after=request.args.get("after", type=kept_number),
     )
     return render_template("department/log.html", page=page, kind=kind, sentences=SENTENCES, detail=_detail)
-
-
-UNTIL = "until "
 
 
 def _detail(text: str) -> str:

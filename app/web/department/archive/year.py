@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from statistics import quantiles
 
-from flask import Response, abort, g, redirect, render_template, request, url_for
+from flask import abort, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.analysis.results import Interval
@@ -22,8 +22,10 @@ from app.practicals.archive.school_year import days_of, name_of, school_year
 from app.practicals.archive.search import choices
 from app.web.audience import audience, now
 from app.web.board.pages import database_name, studio
-from app.web.department.archive import blueprint
+from app.web.department.archive.filters import named_years
+from app.web.department.blueprint import blueprint
 from app.web.languages import language, say, text_direction
+from app.web.replies import as_figure
 from app.web.storage import database, settings
 
 FEWEST_FOR_QUARTILES = 4
@@ -64,7 +66,7 @@ def year(year: int) -> ResponseReturnValue:
         found=found,
         year=year,
         name=name_of(year, offered.begins_in),
-        years=[(one, name_of(one, offered.begins_in)) for one in offered.years],
+        years=named_years(offered),
         scale=_scale(found),
     )
 
@@ -91,9 +93,7 @@ def glance(practical_id: int) -> ResponseReturnValue:
         right_to_left=text_direction() == "rtl",
         shows=f"{low} {high}",
     )
-    drawn = studio.draw(wanted, glance_of(one, (low, high)), say)
-    headers = {"Cache-Control": "private, max-age=86400", "Vary": "Cookie"}
-    return Response(drawn, mimetype="image/svg+xml", headers=headers)
+    return as_figure(studio.draw(wanted, glance_of(one, (low, high)), say), seconds=86_400)
 
 
 def glance_of(one: AtAGlance, scale: tuple[int, int]) -> Glance:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from flask import current_app, flash, redirect, render_template, request, url_for
+from flask import current_app, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.practicals.people import first_head as first
 from app.practicals.people import ways_in
-from app.practicals.people.passwords import TooManySigningIn
-from app.practicals.people.teachers import SignInRefused, TeacherProblem
 from app.practicals.people.ways_in import OpenLink
 from app.web.audience import audience, now
-from app.web.department.roles import ROLE_NAMES
-from app.web.department.sign_in import FIRST_CODE, blueprint
-from app.web.errors import retry_after
+from app.web.department.blueprint import done
+from app.web.department.people.sign_in import FIRST_CODE, REFUSALS, blueprint, refused
+from app.web.department.people.teachers import ROLE_NAMES
 from app.web.forms import TypedForm
 from app.web.storage import database
 from app.words import N_, Message
@@ -45,23 +43,16 @@ def come_in(token: str) -> ResponseReturnValue:
     form.refuse_different("password", "again", NOT_THE_SAME)
     if form.problems:
         return _link_page(link, form), 422
-    password = form.typed["password"]
+    typed = {name: text for name, text in form.typed.items() if name != "again"}
     try:
         if link.role:
-            login, name = form.typed["login"], form.typed["name"]
-            who = ways_in.accept_invitation(
-                database(), token=token, login=login, name=name, password=password, now=now()
-            )
+            who = ways_in.accept_invitation(database(), token=token, now=now(), **typed)
         else:
-            who = ways_in.take_new_password(database(), token=token, password=password, now=now())
-    except TeacherProblem as problem:
-        form.refuse(problem.field, problem.message)
-        return _link_page(link, form), 422
-    except TooManySigningIn as full:
-        form.refuse("password", full.message)
-        return _link_page(link, form), 503, retry_after(full.retry_after_seconds)
-    flash(gettext("Your password is set. Sign in as %(login)s.", login=who.login), "good")
-    return redirect(url_for("sign_in.form"), 303)
+            who = ways_in.take_new_password(database(), token=token, now=now(), **typed)
+    except REFUSALS as refusal:
+        status = refused(form, refusal)
+        return (_link_page(link, form), *status)
+    return done(gettext("Your password is set. Sign in as %(login)s.", login=who.login), "sign_in.form")
 
 
 def _link_page(link: OpenLink, form: TypedForm) -> str:
@@ -85,22 +76,16 @@ def make_first_head() -> ResponseReturnValue:
     form.refuse_different("password", "again", NOT_THE_SAME)
     if form.problems:
         return _first_page(form), 422
-    typed = {name: form.typed[name] for name in FIRST_HEAD if name != "again"}
+    typed = {name: text for name, text in form.typed.items() if name != "again"}
     try:
         who = first.make_first_head(
             database(), expected_digest=current_app.extensions.get(FIRST_CODE), now=now(), **typed
         )
-    except TeacherProblem as problem:
-        form.refuse(problem.field, problem.message)
-        return _first_page(form), 422
-    except SignInRefused as pause:
-        form.refuse("code", pause.message)
-        return _first_page(form), 429, retry_after(pause.retry_after_seconds)
-    except TooManySigningIn as full:
-        form.refuse("password", full.message)
-        return _first_page(form), 503, retry_after(full.retry_after_seconds)
-    flash(gettext("You are head of the department. Sign in as %(login)s.", login=who.login), "good")
-    return redirect(url_for("sign_in.form"), 303)
+    except REFUSALS as refusal:
+        status = refused(form, refusal)
+        return (_first_page(form), *status)
+    said = gettext("You are head of the department. Sign in as %(login)s.", login=who.login)
+    return done(said, "sign_in.form")
 
 
 def _first_page(form: TypedForm) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import flash, g, redirect, render_template, request, url_for
+from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
@@ -17,8 +17,8 @@ from app.practicals.upkeep.keeping import (
 )
 from app.records.models.people import MOST_YEARS_KEPT
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
-from app.web.forms import TypedForm
+from app.web.department.blueprint import blueprint, done
+from app.web.forms import TypedForm, whole_number
 from app.web.storage import database, settings
 from app.words import Message
 
@@ -54,8 +54,7 @@ def set_keeping() -> ResponseReturnValue:
             form.refuse("words_years", problem.message)
     if form.problems:
         return _page(keeping_rule(database(), department_id=g.teacher.department_id), form), 422
-    flash(gettext("The rule is kept."), "good")
-    return redirect(url_for("department.keeping"), 303)
+    return done(gettext("The rule is kept."), "department.keeping")
 
 
 def _page(rule: KeepingRule, form: TypedForm) -> str:
@@ -64,7 +63,7 @@ def _page(rule: KeepingRule, form: TypedForm) -> str:
 
 
 def _years(typed: str) -> int:
-    plain = typed.strip()
-    if not (plain.isascii() and plain.isdecimal() and 1 <= int(plain[:9]) <= MOST_YEARS_KEPT):
+    years = whole_number(typed, 1, MOST_YEARS_KEPT)
+    if years is None:
         raise ReadingProblem(Message(NoSuchRule.sentence, {"most": str(MOST_YEARS_KEPT)}))
-    return int(plain)
+    return years

@@ -15,7 +15,6 @@ from app.analysis.version import ANALYSIS_VERSION
 from app.exports.package import Order, Package, Part
 from app.exports.record.document import SCHEMA
 from app.exports.waiting import require_room
-from app.practicals.archive.school_year import name_of
 from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.out.selection import practicals_to_export, read_one_by_one
@@ -25,9 +24,9 @@ from app.records.whole import WholePractical
 from app.resources import static_dir
 from app.translations.saying import said_in
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
-from app.web.department.filters import FilterForm, read_filters
-from app.web.department.under_way import EXPORTS, UnderWay
+from app.web.department.archive.filters import FilterForm, named_years, read_filters
+from app.web.department.blueprint import blueprint
+from app.web.department.out.under_way import EXPORTS, UnderWay
 from app.web.desk.papers.downloads import software_version
 from app.web.languages import language
 from app.web.storage import database, settings
@@ -69,13 +68,12 @@ MOST_CHOSEN = 5000
 def export() -> ResponseReturnValue:
     """What to take away, and of which practicals."""
     asked = _asked()
-    offered = choices(database(), actor=g.teacher)
     return render_template(
         "department/export.html",
         parts=PARTS,
-        ticked=_parts() or USUAL,
+        ticked=_parts(),
         asked=asked,
-        years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
+        years=named_years(choices(database(), actor=g.teacher)),
         count=len(_ids(asked)),
         token=secrets.token_urlsafe(),
     )
@@ -87,7 +85,7 @@ def export_file() -> ResponseReturnValue:
     """The file, made while it is sent. Closing the download ends the work."""
     asked = _asked()
     ids = _ids(asked)
-    parts = _parts() or USUAL
+    parts = _parts()
     require_room()
     under_way = EXPORTS.begin(request.args.get("token", ""), g.teacher.teacher_id, len(ids))
     try:
@@ -107,10 +105,7 @@ def export_file() -> ResponseReturnValue:
 @audience("staff")
 def export_progress(token: str) -> ResponseReturnValue:
     """How far an export is, for the page's script."""
-    found = EXPORTS.of(token, g.teacher.teacher_id)
-    if found is None:
-        return jsonify(progress="unknown"), 404
-    return jsonify(progress=found.progress, done=found.done, total=found.total)
+    return _progress(EXPORTS.of(token, g.teacher.teacher_id))
 
 
 @blueprint.post("/export/<token>/stop")
@@ -118,10 +113,15 @@ def export_progress(token: str) -> ResponseReturnValue:
 def stop_export(token: str) -> ResponseReturnValue:
     """End an export; the practical that is being written is its last."""
     found = EXPORTS.of(token, g.teacher.teacher_id)
-    if found is None:
+    if found is not None:
+        found.stop = True
+    return _progress(found)
+
+
+def _progress(export: UnderWay | None) -> ResponseReturnValue:
+    if export is None:
         return jsonify(progress="unknown"), 404
-    found.stop = True
-    return jsonify(progress=found.progress, done=found.done, total=found.total)
+    return jsonify(progress=export.progress, done=export.done, total=export.total)
 
 
 def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way: UnderWay) -> Iterator[bytes]:
@@ -205,4 +205,4 @@ def _ids(asked: Asked) -> list[int]:
 
 
 def _parts() -> frozenset[Part]:
-    return frozenset(part for part in Part if part in request.args.getlist("part"))
+    return frozenset(part for part in Part if part in request.args.getlist("part")) or USUAL

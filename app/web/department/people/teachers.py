@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import flash, g, redirect, render_template, request, url_for
+from flask import g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
@@ -11,14 +11,19 @@ from app.practicals.people.teachers import TeacherProblem
 from app.practicals.people.ways_in import MadeLink
 from app.records.choices import Role
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
-from app.web.department.roles import ROLE_NAMES
+from app.web.department.blueprint import blueprint, done
 from app.web.forms import ON_OFF, TypedForm, pressed
 from app.web.languages import say
 from app.web.storage import database, settings
+from app.words import N_, Message
 
 INVITATION = ("name",)
 ROLES = {role.value: role for role in Role}
+ROLE_NAMES = {
+    Role.TEACHER: Message(N_("teacher")),
+    Role.HEAD: Message(N_("head of department")),
+    Role.TECHNICIAN: Message(N_("technician")),
+}
 
 
 @blueprint.get("/teachers")
@@ -47,8 +52,7 @@ def invite() -> ResponseReturnValue:
 def take_back(way_in_id: int) -> ResponseReturnValue:
     """An invitation is worth nothing any more."""
     name = ways_in.take_back(database(), actor=g.teacher, way_in_id=way_in_id, now=now())
-    flash(gettext("The invitation of %(name)s is taken back.", name=name), "good")
-    return redirect(url_for("department.teachers"), 303)
+    return done(gettext("The invitation of %(name)s is taken back.", name=name), "department.teachers")
 
 
 @blueprint.post("/teachers/<int:teacher_id>/password-link")
@@ -64,8 +68,7 @@ def make_password_link(teacher_id: int) -> ResponseReturnValue:
 def take_off_second_step(teacher_id: int) -> ResponseReturnValue:
     """For a colleague who has lost the phone and the spare codes."""
     name = second_step.take_off_colleague(database(), actor=g.teacher, teacher_id=teacher_id, now=now())
-    flash(gettext("%(name)s signs in with the password alone.", name=name), "good")
-    return redirect(url_for("department.teachers"), 303)
+    return done(gettext("%(name)s signs in with the password alone.", name=name), "department.teachers")
 
 
 @blueprint.post("/teachers/<int:teacher_id>/switch")
@@ -76,11 +79,12 @@ def switch_teacher(teacher_id: int) -> ResponseReturnValue:
     who = colleagues.switch_colleague(
         database(), actor=g.teacher, teacher_id=teacher_id, active=active, now=now()
     )
-    if active:
-        flash(gettext("%(name)s can sign in again.", name=who.name), "good")
-    else:
-        flash(gettext("%(name)s is signed out everywhere and cannot sign in.", name=who.name), "good")
-    return redirect(url_for("department.teachers"), 303)
+    said = (
+        gettext("%(name)s can sign in again.", name=who.name)
+        if active
+        else gettext("%(name)s is signed out everywhere and cannot sign in.", name=who.name)
+    )
+    return done(said, "department.teachers")
 
 
 @blueprint.post("/teachers/<int:teacher_id>/role")
@@ -91,9 +95,9 @@ def set_role(teacher_id: int) -> ResponseReturnValue:
     who = colleagues.set_colleague_role(
         database(), actor=g.teacher, teacher_id=teacher_id, role=role, now=now()
     )
-    flash(gettext("%(name)s: %(role)s", name=who.name, role=say(ROLE_NAMES[who.role])), "good")
+    said = gettext("%(name)s: %(role)s", name=who.name, role=say(ROLE_NAMES[who.role]))
     own = who.teacher_id == g.teacher.teacher_id and who.role is not Role.HEAD
-    return redirect(url_for("department.archive" if own else "department.teachers"), 303)
+    return done(said, "department.archive" if own else "department.teachers")
 
 
 def _everybody(form: TypedForm, role: Role = Role.TEACHER) -> str:
@@ -104,6 +108,7 @@ def _everybody(form: TypedForm, role: Role = Role.TEACHER) -> str:
         form=form,
         chosen=role,
         roles=ROLE_NAMES,
+        role_choices=[(role.value, say(name)) for role, name in ROLE_NAMES.items()],
     )
 
 

@@ -8,22 +8,22 @@ from __future__ import annotations
 
 from functools import partial
 
-from flask import flash, g, redirect, render_template, request, url_for
+from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.exports.past.columns import ASIDE, BENCH, RUN
 from app.exports.past.days import STYLE_NAMES
 from app.exports.past.sheets import Sheet, Sheets, TableProblem, sheet_of
-from app.physics.materials import MATERIALS
 from app.physics.run import QUANTITIES
 from app.practicals.bring_in.record import Outcome
 from app.practicals.bring_in.table import bring_in_table
 from app.records.errors import Conflict, Unprocessable
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
-from app.web.department.table_form import COLUMN, EACH_ROW, TableForm, facts, offered, table_form
-from app.web.department.table_rows import JudgedRow, judged, plan_of, runs_of
+from app.web.department.archive.filters import metals
+from app.web.department.blueprint import blueprint, done
+from app.web.department.bring_in.table_form import COLUMN, EACH_ROW, TableForm, facts, offered, table_form
+from app.web.department.bring_in.table_rows import JudgedRow, judged, plan_of, runs_of
 from app.web.forms import FormIncomplete, fingerprint, pressed
 from app.web.languages import say
 from app.web.storage import database
@@ -88,10 +88,10 @@ def match_table() -> ResponseReturnValue:
     except (Conflict, Unprocessable) as problem:
         return _page(form, rows, problem=problem.message), 422
     if brought.outcome is Outcome.STORED:
-        flash(gettext("Runs stored: %(count)s. The practical is finished.", count=len(rows)), "good")
+        said = gettext("Runs stored: %(count)s. The practical is finished.", count=len(rows))
     else:
-        flash(gettext("This table is here already. Nothing was stored again."), "good")
-    return redirect(url_for("desk.lesson", practical_id=brought.practical_id), 303)
+        said = gettext("This table is here already. Nothing was stored again.")
+    return done(said, "desk.lesson", practical_id=brought.practical_id)
 
 
 def _sheet_sent() -> Sheet:
@@ -126,7 +126,7 @@ def _page(
         each_row=EACH_ROW,
         places=[(str(at), f"{at + 1}: {heading or '–'}") for at, heading in enumerate(form.headings)],
         days=[(style.value, say(name)) for style, name in STYLE_NAMES.items()],
-        metals=[(key, say(metal.name)) for key, metal in MATERIALS.items()],
+        metals=metals(),
         units={name: [(unit, unit) for unit in one.units] for name, one in QUANTITIES.items()},
         shown=[name for name in QUANTITIES if any(name in row.read for row in rows or ())],
     )

@@ -19,7 +19,8 @@ from app.practicals.bring_in.table import PastRun
 from app.practicals.lesson.details import Plan
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.records.choices import GravityHow
-from app.web.department.table_form import COLUMN, EACH_ROW, MARK, SAME, UNIT, Facts, TableForm
+from app.web.department.bring_in.table_form import COLUMN, EACH_ROW, MARK, SAME, UNIT, Facts, TableForm
+from app.web.forms import whole_number
 from app.words import N_, Message
 
 NO = {"", "no", "false", "0"}
@@ -171,7 +172,9 @@ def _refuse_other_marks(form: TableForm) -> None:
 def _number_benches(form: TableForm, rows: Sequence[JudgedRow]) -> None:
     """Benches keep their own numbers where all are numbers of benches; else they are counted as they come."""
     labels = list(dict.fromkeys(row.bench_label for row in rows if row.bench_label))
-    own = form.typed[COLUMN + BENCH] != EACH_ROW and all(_is_bench(label) for label in labels)
+    own = form.typed[COLUMN + BENCH] != EACH_ROW and all(
+        len(label) < 3 and whole_number(label, 1, MOST_BENCHES) for label in labels
+    )
     numbers = {label: int(label) if own else place for place, label in enumerate(labels, 1)}
     for row in rows:
         row.bench = numbers.get(row.bench_label, 0)
@@ -179,10 +182,6 @@ def _number_benches(form: TableForm, rows: Sequence[JudgedRow]) -> None:
             row.refuse(BENCH, Message(N_("The bench is missing.")))
     if len(labels) > MOST_BENCHES:
         form.refuse(COLUMN + BENCH, Message(N_("A class has at most 99 benches. Is this the right column?")))
-
-
-def _is_bench(label: str) -> bool:
-    return label.isascii() and label.isdecimal() and len(label) < 3 and 1 <= int(label) <= MOST_BENCHES
 
 
 def _refuse_twice(rows: Sequence[JudgedRow]) -> None:

@@ -9,9 +9,9 @@ from typing import TypeVar
 
 from app.physics.materials import MATERIALS
 from app.practicals.archive.home import GROUPS
-from app.practicals.archive.school_year import days_of
+from app.practicals.archive.school_year import days_of, name_of
 from app.practicals.archive.search import Choices, Filters, Word
-from app.web.forms import TypedForm
+from app.web.forms import TypedForm, parse_day
 from app.web.languages import say
 from app.words import N_, Message
 
@@ -49,7 +49,7 @@ class FilterForm(TypedForm):
 def read_filters(sent: Mapping[str, str], offered: Choices) -> FilterForm:
     """Read the filters of an address; each has a problem of its own."""
     form = FilterForm.of(sent, NAMES, longest=LONGEST)
-    first, last = _day(form, "from"), _day(form, "to")
+    first, last = form.read_optional("from", _day), form.read_optional("to", _day)
     if first and last and last < first:
         form.refuse("to", UPSIDE_DOWN)
         first = last = None
@@ -64,6 +64,16 @@ def read_filters(sent: Mapping[str, str], offered: Choices) -> FilterForm:
         states=_one_of(form, "state", GROUPS) or frozenset(),
     )
     return form
+
+
+def named_years(offered: Choices) -> list[tuple[int, str]]:
+    """The school years to choose from, each with its name."""
+    return [(year, name_of(year, offered.begins_in)) for year in offered.years]
+
+
+def metals() -> list[tuple[str, str]]:
+    """The metals to choose from, each with its name in the reader's language."""
+    return [(key, say(metal.name)) for key, metal in MATERIALS.items()]
 
 
 def words_of(text: str) -> tuple[Word, ...]:
@@ -85,13 +95,8 @@ def _parts(name: str) -> list[str]:
     return name.casefold().replace("(", " ").replace(")", " ").split()
 
 
-def _day(form: FilterForm, name: str) -> date | None:
-    text = form.typed[name].strip()
-    try:
-        return date.fromisoformat(text) if text else None
-    except ValueError:
-        form.refuse(name, Message(NO_DAY, {"typed": text}))
-        return None
+def _day(text: str) -> date:
+    return parse_day(text, Message(NO_DAY, {"typed": text.strip()}))
 
 
 def _year(form: FilterForm, offered: Choices) -> int | None:

@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from datetime import date
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import format_date, gettext
 
-from app.physics.materials import MATERIALS
-from app.practicals.archive.school_year import name_of
 from app.practicals.archive.school_year import set_school_year as store_school_year
 from app.practicals.archive.search import choices, find
 from app.practicals.lesson import deletions
 from app.web.audience import audience
-from app.web.department.filters import NOT_IN_THE_LIST, read_filters
+from app.web.department.archive.filters import NOT_IN_THE_LIST, metals, named_years, read_filters
+from app.web.department.blueprint import blueprint
 from app.web.languages import person, say
 from app.web.storage import backups, database
 
-blueprint = Blueprint("department", __name__, url_prefix="/department")
 MONTHS = range(1, 13)
 
 
@@ -35,8 +33,8 @@ def archive() -> ResponseReturnValue:
         form=form,
         offered=offered,
         found=found,
-        years=[(year, name_of(year, offered.begins_in)) for year in offered.years],
-        metals=sorted(((key, say(metal.name)) for key, metal in MATERIALS.items()), key=lambda one: one[1]),
+        years=named_years(offered),
+        metals=sorted(metals(), key=lambda metal: metal[1]),
         teachers=[(number, person(name)) for number, name in offered.teachers],
         pieces=list(offered.pieces),
         months=[(month, month_name(month)) for month in MONTHS],

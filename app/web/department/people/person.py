@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from flask import Response, flash, g, redirect, render_template, request, url_for
+from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
@@ -12,8 +12,9 @@ from app.practicals.people.log import note_download
 from app.practicals.people.names import is_removed
 from app.practicals.people.removal import NotThatPerson, kept_about, remove_person
 from app.web.audience import audience, now
-from app.web.department.archive import blueprint
+from app.web.department.blueprint import blueprint, done
 from app.web.forms import TypedForm
+from app.web.replies import as_file
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -52,9 +53,8 @@ def person_file(teacher_id: int) -> ResponseReturnValue:
     """All of it as a file."""
     kept = kept_about(database(), actor=g.teacher, teacher_id=teacher_id)
     note_download(database(), actor=g.teacher, what="person", now=now(), teacher_id=kept.teacher_id)
-    answer = Response(json.dumps(kept.tables, default=str, indent=1), mimetype="application/json")
-    answer.headers["Content-Disposition"] = f"attachment; filename=kept-about-{kept.teacher_id}.json"
-    return answer
+    body = json.dumps(kept.tables, default=str, indent=1).encode()
+    return as_file(body, "application/json", f"kept-about-{kept.teacher_id}.json")
 
 
 @blueprint.post("/people/<int:teacher_id>/remove")
@@ -69,8 +69,8 @@ def remove(teacher_id: int) -> ResponseReturnValue:
     except NotThatPerson as problem:
         form.refuse("login", problem.message)
         return _page(teacher_id, form), 422
-    flash(gettext("The person is removed. What was done stays under “a former teacher”."), "good")
-    return redirect(url_for("department.teachers"), 303)
+    said = gettext("The person is removed. What was done stays under “a former teacher”.")
+    return done(said, "department.teachers")
 
 
 def _page(teacher_id: int, form: TypedForm) -> str:

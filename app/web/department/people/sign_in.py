@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import timedelta
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
@@ -14,13 +15,13 @@ from app.practicals.people.browsers import KNOWN_FOR
 from app.practicals.people.first_head import nobody_yet
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.sessions import CODE_MINUTES, SESSION_HOURS
-from app.practicals.people.teachers import SignedIn, SignInRefused
+from app.practicals.people.teachers import OWN_PASSWORD, SignedIn, SignInRefused, TeacherProblem
 from app.practicals.upkeep.tidying import tidy
-from app.records.errors import Problem
 from app.web import incidents
-from app.web.audience import audience, cookie_name, drop_token, now, place, set_token
-from app.web.department.browsers import browser_of
+from app.web.audience import audience, drop_token, now, own_token, place, set_token
+from app.web.department.people.browsers import browser_of
 from app.web.errors import retry_after
+from app.web.forms import TypedForm
 from app.web.languages import say
 from app.web.security import local_address
 from app.web.storage import database, settings
@@ -32,6 +33,30 @@ FIRST_CODE = "plumbfall_first_code"
 """Where `serve` puts the digest of the code that it printed for the first head."""
 WAITING = "second-step"
 """The cookie of a sign-in that waits for its code."""
+Refusal = TeacherProblem | SignInRefused | TooManySigningIn
+REFUSALS = (TeacherProblem, SignInRefused, TooManySigningIn)
+"""Why a password, a code or a name is not taken."""
+
+
+def status_of(refusal: Refusal) -> tuple[int, dict[str, str]]:
+    """The status of the page that says it, and the header that says when to try again."""
+    if isinstance(refusal, TooManySigningIn):
+        return 503, retry_after(refusal.retry_after_seconds)
+    if isinstance(refusal, SignInRefused) and refusal.retry_after_seconds:
+        return 429, retry_after(refusal.retry_after_seconds)
+    return 422, {}
+
+
+def refused(
+    form: TypedForm, refusal: Refusal, fields: Mapping[str, str] = {OWN_PASSWORD: "password"}
+) -> tuple[int, dict[str, str]]:
+    """Put a refusal by its field, which has another name in some forms; then the same as `status_of`."""
+    if isinstance(refusal, TeacherProblem):
+        about = refusal.field
+    else:
+        about = "code" if isinstance(refusal, SignInRefused) else OWN_PASSWORD
+    form.refuse(fields.get(about, about), refusal.message)
+    return status_of(refusal)
 
 
 @blueprint.get("/sign-in")
@@ -52,29 +77,42 @@ def sign_in() -> ResponseReturnValue:
     login, then = request.form.get("login", "").strip()[:200], local_address(request.form.get("then"))
     try:
         signed = _signed_in(login)
-    except SignInRefused as refused:
-        seconds = refused.retry_after_seconds
-        incidents.sign_in_failed(seconds)
-        return _form_again(login, then, refused), 429 if seconds else 422, retry_after(seconds)
-    except TooManySigningIn as full:
-        return _form_again(login, then, full), 503, retry_after(full.retry_after_seconds)
+    except (SignInRefused, TooManySigningIn) as refusal:
+        if isinstance(refusal, SignInRefused):
+            incidents.sign_in_failed(refusal.retry_after_seconds)
+        page = render_template("desk/sign_in.html", login=login, then=then, problem=refusal.message)
+        return (page, *status_of(refusal))
     if signed.waits_for_code:
         answer = redirect(url_for("sign_in.code_form", then=then or None))
-        return set_token(answer, WAITING, signed.token, days=CODE_MINUTES / 1440)
+        return set_token(answer, WAITING, signed.token, timedelta(minutes=CODE_MINUTES))
     return _let_in(signed, then)
+
+
+def _signed_in(login: str) -> SignedIn:
+    return teachers.sign_in(
+        database(),
+        login=login,
+        password=request.form.get("password", "")[:1000],
+        address=place(),
+        now=now(),
+        earlier_token=own_token("teacher"),
+        proof=own_token(PROOF),
+        where=browser_of(request.user_agent.string),
+    )
 
 
 def _let_in(signed: SignedIn, then: str) -> Response:
     incidents.signed_in(signed.teacher.teacher_id)
     tidy(database(), now=now(), today=settings().local_day(now()))
     new_here = is_new_here(database(), actor=signed.teacher)
-    answer = set_token(
-        redirect(then or url_for("desk.first" if new_here else "desk.home")),
-        "teacher",
-        signed.token,
-        days=SESSION_HOURS / 24,
-    )
+    answer = redirect(then or url_for("desk.first" if new_here else "desk.home"))
+    set_token(answer, "teacher", signed.token, timedelta(hours=SESSION_HOURS))
     return keep_proof(answer, signed.proof)
+
+
+def keep_proof(answer: Response, proof: str) -> Response:
+    """In a cookie of its own, which signing out leaves there."""
+    return set_token(answer, PROOF, proof, KNOWN_FOR)
 
 
 @blueprint.get("/sign-in/code")
@@ -89,52 +127,25 @@ def code_form() -> ResponseReturnValue:
 @audience("anyone")
 def sign_in_with_code() -> ResponseReturnValue:
     """Check the code and start the session that waits for it."""
-    then = local_address(request.form.get("then"))
+    then, code = local_address(request.form.get("then")), request.form.get("code", "")[:200]
     try:
         signed = second_step.finish_sign_in(
-            database(),
-            token=request.cookies.get(cookie_name(WAITING), ""),
-            code=request.form.get("code", "")[:200],
-            now=now(),
-            proof=request.cookies.get(cookie_name(PROOF), ""),
+            database(), token=own_token(WAITING), code=code, now=now(), proof=own_token(PROOF)
         )
     except second_step.TooLateForCode as late:
         flash(say(late.message), "bad")
         return drop_token(redirect(url_for("sign_in.form", then=then or None)), WAITING)
-    except SignInRefused as refused:
-        seconds = refused.retry_after_seconds
-        incidents.sign_in_failed(seconds)
-        page = render_template("desk/sign_in_code.html", then=then, problem=refused.message)
-        return page, 429 if seconds else 422, retry_after(seconds)
+    except SignInRefused as refusal:
+        incidents.sign_in_failed(refusal.retry_after_seconds)
+        page = render_template("desk/sign_in_code.html", then=then, problem=refusal.message)
+        return (page, *status_of(refusal))
     return drop_token(_let_in(signed, then), WAITING)
-
-
-def _signed_in(login: str) -> SignedIn:
-    return teachers.sign_in(
-        database(),
-        login=login,
-        password=request.form.get("password", "")[:1000],
-        address=place(),
-        now=now(),
-        earlier_token=request.cookies.get(cookie_name("teacher"), ""),
-        proof=request.cookies.get(cookie_name(PROOF), ""),
-        where=browser_of(request.user_agent.string),
-    )
-
-
-def _form_again(login: str, then: str, problem: Problem) -> str:
-    return render_template("desk/sign_in.html", login=login, then=then, problem=problem.message)
-
-
-def keep_proof(answer: Response, proof: str) -> Response:
-    """In a cookie of its own, which signing out leaves there."""
-    return set_token(answer, PROOF, proof, days=KNOWN_FOR / timedelta(days=1))
 
 
 @blueprint.post("/sign-out")
 @audience("staff")
 def sign_out() -> ResponseReturnValue:
     """End the session on the server and on this machine."""
-    sessions.sign_out(database(), token=request.cookies.get(cookie_name("teacher"), ""), now=now())
+    sessions.sign_out(database(), token=own_token("teacher"), now=now())
     g.teacher = None
     return drop_token(redirect(url_for("sign_in.form")), "teacher")

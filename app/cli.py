@@ -12,7 +12,6 @@ import click
 
 from app.cli_analyse import analyse
 from app.cli_keeping import backup, move, restore, upgrade
-from app.cli_recipe import recipe
 from app.cli_records import add_teacher, backups_told, doctor, opened, set_head, set_password, set_role
 from app.reach.addresses import plain_http_warning
 from app.settings import SettingProblem, Settings, why_not_listening
@@ -34,7 +33,6 @@ for command in (
     backup,
     doctor,
     move,
-    recipe,
     restore,
     set_head,
     set_password,
@@ -44,10 +42,13 @@ for command in (
     commands.add_command(command)
 
 
-@commands.command()
-@click.option(
+port_option = click.option(
     "--port", type=click.IntRange(1, 65535), help="Port to listen on (else PLUMBFALL_PORT, else 8480)."
 )
+
+
+@commands.command()
+@port_option
 def serve(port: int | None) -> None:
     """Bring the database up to date and serve the pages."""
     from app.records.running import serving_from  # noqa: PLC0415 - with the records, which `analyse` needs not
@@ -62,9 +63,7 @@ def serve(port: int | None) -> None:
 
 
 @commands.command()
-@click.option(
-    "--port", type=click.IntRange(1, 65535), help="Port to listen on (else PLUMBFALL_PORT, else 8480)."
-)
+@port_option
 @click.option("--load-only", is_flag=True, help="Load the demo class and print its sign-in, without serving.")
 def demo(port: int | None, load_only: bool) -> None:
     """Load a made-up school with one class, then serve it.
@@ -93,6 +92,21 @@ def demo(port: int | None, load_only: bool) -> None:
         return
     with serving_from(database) as mark:
         _run(settings, mark, made)
+
+
+@commands.command()
+@click.argument("name", required=False)
+def recipe(name: str | None) -> None:
+    """Print a recipe for running Plumbfall, filled with these settings; without a name, list them."""
+    from app.recipes import RECIPES  # noqa: PLC0415 - only this command reads package files
+
+    if name is None:
+        for one in RECIPES.values():
+            click.echo(f"{one.name:<12}  {one.what_for}")
+        return
+    if name not in RECIPES:
+        raise click.UsageError(f"There is no recipe “{name}”; there are: {', '.join(RECIPES)}.")
+    click.echo(RECIPES[name].text(Settings.from_environment()), nl=False)
 
 
 def _tidied(database: Database, settings: Settings) -> None:
@@ -140,8 +154,8 @@ def _run(settings: Settings, mark: Mark, more: Sequence[str] = (), first_code: s
     click.echo(f"  phones      {settings.address_for_phones()}/")
     if (backups := backups_told(settings)) is not None:
         click.echo(f"  backups     {backups.text}")
-    if (open_way := plain_http_warning(settings)) is not None:
-        click.echo(f"  warning     {open_way}")
+    if (warning := plain_http_warning(settings)) is not None:
+        click.echo(f"  warning     {warning}")
     for line in more:
         click.echo(line)
     sys.stdout.flush()

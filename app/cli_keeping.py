@@ -12,7 +12,7 @@ from app.cli_records import opened, say_where
 from app.settings import Settings
 
 if TYPE_CHECKING:
-    from app.practicals.upkeep.restoring import Held
+    from app.practicals.upkeep.backups import BackupContent
     from app.records.moving import MovedTable
 
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup(file: Path) -> None:
     """Copy the SQLite records to FILE while they are in use, checked and complete."""
-    from app.practicals.upkeep.backing_up import back_up_by_command  # noqa: PLC0415
+    from app.practicals.upkeep.backups import back_up_by_command  # noqa: PLC0415
     from app.records.engine import Database  # noqa: PLC0415
 
     settings = Settings.from_environment()
@@ -39,15 +39,15 @@ def restore(file: Path, only_look: bool) -> None:
     The server must be stopped. The backup is checked before anything is changed, and brought up to date if an
     older version made it. Everybody is signed out.
     """
-    from app.practicals.upkeep import restoring  # noqa: PLC0415
+    from app.practicals.upkeep import backups  # noqa: PLC0415
     from app.records.engine import Database  # noqa: PLC0415
 
     settings = Settings.from_environment()
     database = Database(settings.database_url, settings.last_known)
     if only_look:
-        _say_what_it_holds(file, restoring.look_into(database, file))
+        _say_what_it_holds(file, backups.look_into(database, file))
         return
-    done = restoring.restore(database, file, now=datetime.now(UTC))
+    done = backups.restore(database, file, now=datetime.now(UTC))
     say_where(settings, database)
     _say_what_it_holds(file, done.held)
     if done.kept is not None:
@@ -97,7 +97,7 @@ def move(address: str) -> None:
     click.echo(f"Set DATABASE_URL to {target.url.render_as_string(hide_password=True)} to use them there.")
 
 
-def _say_what_it_holds(file: Path, held: Held) -> None:
+def _say_what_it_holds(file: Path, held: BackupContent) -> None:
     latest = f", the latest of {held.latest:%Y-%m-%d}" if held.latest else ""
     click.echo(f"{file} is whole: practicals: {held.practicals}{latest}; runs: {held.runs}.")
     if held.is_older:

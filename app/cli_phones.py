@@ -6,7 +6,7 @@ import shutil
 
 import click
 
-from app.reach.looking import Verdict, findings, look
+from app.reach.diagnosis import Verdict, diagnose, findings
 from app.reach.steps import AFTERWARDS, steps, ways_out
 from app.settings import Settings
 
@@ -19,7 +19,7 @@ WIDEST = 100
 
 def say_about_phones(settings: Settings) -> None:
     """Print what was found, the steps and the ways out. Raises `ClickException` where a finding is bad."""
-    seen = look(settings)
+    seen = diagnose(settings)
     found = findings(seen)
     for one in found:
         text = f"{one.value}: {one.text}" if one.value else str(one.text)

@@ -131,8 +131,7 @@ def _role_set(login: str, role: Role) -> tuple[str, str]:
     from app.practicals.people import colleagues  # noqa: PLC0415
 
     database = opened(Settings.from_environment(), make=False)
-    who = colleagues.set_role(database, login=login, role=role, now=datetime.now(UTC))
-    return who.name, who.department
+    return colleagues.set_role(database, login=login, role=role, now=datetime.now(UTC))
 
 
 def backups_told(settings: Settings) -> Finding | None:
@@ -160,6 +159,7 @@ def backups_told(settings: Settings) -> Finding | None:
 def doctor(backups: Path | None, phones: bool) -> None:
     """Say what this installation stands on, and what is wrong with it."""
     from app.records.doctor import examine, findings_about_access  # noqa: PLC0415
+    from app.records.finding import Finding  # noqa: PLC0415
 
     settings = Settings.from_environment()
     if phones:
@@ -173,12 +173,12 @@ def doctor(backups: Path | None, phones: bool) -> None:
     findings += findings_about_access(settings.database_url, settings.last_known)
     if (told := backups_told(settings)) is not None:
         findings.append(told)
+    warning = plain_http_warning(settings)
+    text = warning or settings.address_for_phones()
+    findings.append(Finding("address for phones", text, good=warning is None))
     for finding in findings:
         click.echo(f"{'ok ' if finding.good else 'BAD'}  {finding.subject:<22} {finding.text}")
-    open_way = plain_http_warning(settings)
-    text = open_way or settings.address_for_phones()
-    click.echo(f"{'BAD' if open_way else 'ok '}  {'address for phones':<22} {text}")
     if settings.folder_note:
         click.echo(settings.folder_note)
-    if open_way or not all(finding.good for finding in findings):
+    if not all(finding.good for finding in findings):
         raise click.ClickException("something above needs attention.")

@@ -25,9 +25,9 @@ from app.practicals.people.passwords import QUEUES
 from app.practicals.upkeep.tidying import tidy
 from app.records.errors import StorageProblem
 from app.records.running import Mark
-from app.records.scheduled import Scheduled
 from app.server_log import LOG, logging_to
 from app.settings import Settings
+from app.web.storage import backups_of, database_of
 
 LARGEST_HEAD = 32 * 1024
 LARGEST_BODY = 8 * 1024 * 1024  # the application refuses far less, with a sentence
@@ -57,13 +57,13 @@ def serve(app: Flask, settings: Settings, mark: Mark | None = None) -> None:
         clear_untrusted_proxy_headers=False,
         ident=None,
     )
-    is_sqlite = app.extensions["plumbfall_database"].is_sqlite
+    records = "SQLite" if database_of(app).is_sqlite else "PostgreSQL"
     with (
         logging_to(form=settings.log_form),
         Regularly(lambda: _upkeep(app, settings)),
         Regularly(lambda: _each_minute(app, mark), every_seconds=MINUTE_SECONDS),
     ):
-        LOG.info("server starts", records="SQLite" if is_sqlite else "PostgreSQL", threads=settings.threads)
+        LOG.info("server starts", records=records, threads=settings.threads)
         server.run()
         LOG.info("server stops")
 
@@ -71,14 +71,13 @@ def serve(app: Flask, settings: Settings, mark: Mark | None = None) -> None:
 def _each_minute(app: Flask, mark: Mark | None) -> None:
     if mark is not None:
         mark.renew()
-    backups: Scheduled | None = app.extensions["plumbfall_backups"]
-    if backups is not None:
+    if (backups := backups_of(app)) is not None:
         backups.look(datetime.now(UTC))
 
 
 def _upkeep(app: Flask, settings: Settings) -> None:
     now = datetime.now(UTC)
-    database = app.extensions["plumbfall_database"]
+    database = database_of(app)
     if (back := end_sign_ins_of_older_records(database, now=now)) is not None:
         LOG.warning(
             "records went back to a backup", sign_ins_ended=back.ended, accounts_on_again=len(back.revived)

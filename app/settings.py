@@ -79,13 +79,13 @@ class Settings:
     base_address: str | None
     proxy_hops: int
     threads: int
-    idle: timedelta = timedelta(hours=4)
+    idle: timedelta = timedelta(minutes=int(declared.IDLE_MINUTES.default))
     time_zone: ZoneInfo | None = None
     backup_folder: Path | None = None
-    backup_hours: tuple[int, ...] = (17,)
-    backup_keep: int = 14
-    log_form: str = "plain"
-    made_anew: bool = False  # the records of a demo, which are older than nothing
+    backup_hours: tuple[int, ...] = (int(declared.BACKUP_HOURS.default),)
+    backup_keep: int = int(declared.BACKUP_KEEP.default)
+    log_form: str = declared.LOG.default
+    made_anew: bool = False  # a demo's records: empty at each start, so that their age is not kept
 
     @property
     def last_known(self) -> Path | None:

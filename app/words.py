@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from unicodedata import bidirectional
 
 FIGURE_WITH_UNIT = re.compile(
     r"(?:[−-]?[0-9]+(?:[.,][0-9]+)?[ \u00a0]±[ \u00a0])?(?:[−-]?[0-9]+(?:[.,][0-9]+)?|\{\w+\})[ \u00a0]"
@@ -21,6 +22,11 @@ read from right to left."""
 
 UNIT_OF_A_HEAD = re.compile(r"(?<=/[ \u00a0])°[CF]")
 """A unit behind a stroke whose two signs stay in this order there."""
+
+
+def has_right_to_left_letters(text: str) -> bool:
+    """Whether any letter of a text is read from the right (Unicode Standard Annex 9: classes R and AL)."""
+    return any(bidirectional(sign) in ("R", "AL") for sign in text)
 
 
 def N_(template: str) -> str:

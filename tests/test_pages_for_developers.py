@@ -115,6 +115,12 @@ def test_a_map_has_one_line_for_each_place(name: str) -> None:
     assert [place for place, times in places.items() if times > 1] == []
 
 
+def test_the_map_has_a_line_for_every_shelf() -> None:
+    mapped = set(ROW.findall((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")))
+    shelves = (init.parent.relative_to(ROOT / "app") for init in (ROOT / "app").rglob("__init__.py"))
+    assert {f"{shelf.as_posix()}/" for shelf in shelves if shelf.name} - mapped == set()
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_the_lines_of_a_page_are_of_ordinary_width(name: str) -> None:
     text = FENCED.sub("", (ROOT / name).read_text(encoding="utf-8"))

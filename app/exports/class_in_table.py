@@ -6,30 +6,28 @@ The table of runs that goes out (`app.exports.tidy`) is one; a run table without
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
-from types import MappingProxyType
 
-from app.analysis.readings import RunReadings
+from app.analysis.readings import ClassSettings, RunReadings
 from app.exports.cells import original_text
 from app.exports.run_table import TOO_FAST, YES, number_in, run_of, run_table_rows
-from app.exports.table_text import TextRow, table_problem
-from app.exports.tidy.columns import ROOM
+from app.exports.table_text import TextRow
+from app.exports.tidy.column import Kind
+from app.exports.tidy.columns import FIELDS_OF_SHARED, OF_PRACTICAL, ROOM, SHARED
 from app.words import N_
 
-KEY, DAY, TITLE = "practical_key", "held_on", "title"
-WORDS = MappingProxyType({"material": "material", "accepted_source": "accepted_source"})
-NUMBERS = MappingProxyType(
-    {
-        "accepted_J_per_kg_K": "accepted_J_per_kg_K",
-        "gravity_m_per_s2": "gravity_m_per_s2",
-        "u_gravity_m_per_s2": "u_gravity_m_per_s2",
-        "class_thermometer_step_K": "thermometer_step_K",
-        "reading_sd_K": "reading_sd_K",
-        "length_sd_m": "length_sd_m",
-        ROOM: "room_temperature_C",
-    }
-)
+KEY, DAY, TITLE = (column.name for column in OF_PRACTICAL)
+_SETTINGS = {one.name for one in fields(ClassSettings)}
+
+
+def _fields_by_column(kind: Kind) -> dict[str, str]:
+    named = {one.name: FIELDS_OF_SHARED.get(one.name, one.name) for one in SHARED if one.kind is kind}
+    return {column: name for column, name in named.items() if name in _SETTINGS}
+
+
+WORDS = _fields_by_column(Kind.TEXT)
+NUMBERS = _fields_by_column(Kind.DECIMAL) | {ROOM: "room_temperature_C"}
 """The columns of what a class shares, and their fields of `ClassSettings`."""
 ABOVE_ZERO = {"accepted_J_per_kg_K", "gravity_m_per_s2"}
 
@@ -81,11 +79,9 @@ def _shared(row: TextRow) -> dict[str, float | str]:
             continue
         value = number_in(text, column, row, 0)
         if column in ABOVE_ZERO and not value > 0:
-            sentence = N_("Row %(row)s, column %(column)s: this must be more than zero.")
-            raise table_problem(sentence, row=row.number, column=column)
+            raise row.problem(column, N_("Row %(row)s, column %(column)s: this must be more than zero."))
         if column != ROOM and value < 0:
-            sentence = N_("Row %(row)s, column %(column)s: this cannot be less than zero.")
-            raise table_problem(sentence, row=row.number, column=column)
+            raise row.problem(column, N_("Row %(row)s, column %(column)s: this cannot be less than zero."))
         shared[name] = value
     return shared
 
@@ -96,10 +92,4 @@ def _differ(row: TextRow, said: Mapping[str, str], before: Mapping[str, str]) ->
         "Row %(row)s, column %(column)s: the runs of one practical share one value, but the row says %(text)s"
         " and an earlier one %(before)s."
     )
-    return table_problem(
-        sentence,
-        row=row.number,
-        column=column,
-        text=said[column] or "nothing",
-        before=before[column] or "nothing",
-    )
+    return row.problem(column, sentence, text=said[column] or "nothing", before=before[column] or "nothing")

@@ -146,7 +146,7 @@ class Package:
         self.counts["without_a_kept_result"] += not whole.results
 
     def _metadata(self, tables: Iterable[Table]) -> bytes:
-        return _json(metadata([*tables], {table.name: file_of(table) for table in tables}, {}))
+        return _json(metadata([*tables], {table.name: file_of(table) for table in tables}))
 
     def _manifest(self) -> dict[str, Any]:
         return {

@@ -15,7 +15,7 @@ from typing import Any
 
 from app.analysis.readings import RunReadings
 from app.exports.cells import NUMBER, Cell, original_text, shifted, written
-from app.exports.table_text import RunTableProblem, TextRow, table_problem, text_rows
+from app.exports.table_text import RunTableProblem, TextRow, text_rows
 from app.physics.limits import ICE_POINT_C
 from app.physics.reading.ends import PARTS, WHOLE, add_up
 from app.physics.rounding import short
@@ -63,19 +63,18 @@ def run_table_rows(source: str | bytes | Path, more: tuple[str, ...] = ()) -> It
                 source = file.read(LARGEST_BYTES + 1)
         except OSError as error:
             why = error.strerror or "no reason given"
-            raise table_problem(N_("%(path)s cannot be read: %(why)s."), path=str(source), why=why) from error
+            raise RunTableProblem(
+                N_("%(path)s cannot be read: %(why)s."), path=str(source), why=why
+            ) from error
     if len(source) > LARGEST_BYTES:
-        raise table_problem(
+        raise RunTableProblem(
             N_("This file is larger than %(most)s MB; a run table is not. Give one class's runs."),
             most=str(LARGEST_BYTES // (1024 * 1024)),
         )
     for count, row in enumerate(text_rows(source, (*COLUMNS, START_UNIT, END_UNIT, *more), NEEDED)):
         if count >= LARGEST_ROWS:
-            raise table_problem(
-                N_("This table has more than %(most)s runs; give one class's runs at a time."),
-                row=row.number,
-                most=str(LARGEST_ROWS),
-            )
+            sentence = N_("This table has more than %(most)s runs; give one class's runs at a time.")
+            raise RunTableProblem(sentence, row=row.number, most=str(LARGEST_ROWS))
         yield row
 
 
@@ -111,23 +110,15 @@ def run_of(row: TextRow, numbered: dict[str, int]) -> RunReadings:
 
     bench = original_text(row.text("bench"))
     if not bench:
-        raise table_problem(
-            N_("Row %(row)s, column %(column)s: the bench's label is missing."),
-            row=row.number,
-            column="bench",
-        )
+        raise row.problem("bench", N_("Row %(row)s, column %(column)s: the bench's label is missing."))
     numbered[bench] = numbered.get(bench, 0) + 1
     aside = row.text("set_aside").lower()
     if aside not in YES | _NO:
-        raise table_problem(
-            N_("Row %(row)s, column %(column)s: write yes, or leave it empty."),
-            row=row.number,
-            column="set_aside",
-        )
+        raise row.problem("set_aside", N_("Row %(row)s, column %(column)s: write yes, or leave it empty."))
     read: dict[str, Any] = {
         one.si_name: number(one.column, one, one.column in NEEDED) for one in QUANTITIES.values()
     }
-    _make_whole(read, row.number, row.text(QUANTITIES[WHOLE].column) != "")
+    _make_whole(read, row)
     planned: dict[str, Any] = {
         f"planned_{one.si_name}": number(f"planned_{one.column}", one, False) for one in _PLANNED
     }
@@ -151,45 +142,45 @@ def _of_thermometer(column: str, row: TextRow) -> float | None:
         return None
     value = number_in(cell, column, row, 0)
     if column == STEP and not value > 0:
-        sentence = N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero.")
-        raise table_problem(sentence, row=row.number, column=column)
+        raise row.problem(
+            column, N_("Row %(row)s, column %(column)s: a thermometer's step is more than zero.")
+        )
     if column == ICE_POINT and value not in ICE_POINT_C.refused_outside:
         sentence = N_(
             "Row %(row)s, column %(column)s: in melting ice a thermometer shows between −5 and 5 °C."
         )
-        raise table_problem(sentence, row=row.number, column=column)
+        raise row.problem(column, sentence)
     return value
 
 
-def _make_whole(read: dict[str, Any], row: int, allowance_given: bool) -> None:
+def _make_whole(read: dict[str, Any], row: TextRow) -> None:
     """Caps and settled depth make the end allowance where that is left out; else they must add up to it.
 
     One part alone beside an allowance is kept; without one, nobody knows the other.
     """
     whole, (caps, depth) = QUANTITIES[WHOLE], (QUANTITIES[name] for name in PARTS)
     caps_m, depth_m = read[caps.si_name], read[depth.si_name]
+    allowance_given = row.text(whole.column) != ""
     if caps_m is None or depth_m is None:
         if not allowance_given and caps_m is not depth_m:
-            raise table_problem(
+            raise row.problem(
+                caps.column if caps_m is None else depth.column,
                 N_(
                     "Row %(row)s, column %(column)s: a number is missing. Caps and settled depth make the "
                     "end allowance only together."
                 ),
-                row=row,
-                column=caps.column if caps_m is None else depth.column,
             )
         return
     if not allowance_given:
         # Added as decimals, so that 2 cm and 5.2 cm are 7.2 cm.
         read[whole.si_name] = float(Decimal(str(caps_m)) + Decimal(str(depth_m)))
     elif not add_up(caps_m, depth_m, read[whole.si_name]):
-        raise table_problem(
+        raise row.problem(
+            whole.column,
             N_(
                 "Row %(row)s, column %(column)s: caps and settled depth make %(sum)s cm, not %(allowance)s "
                 "cm. Correct one of them, or leave the end allowance empty."
             ),
-            row=row,
-            column=whole.column,
             sum=short(100 * (caps_m + depth_m), 6),
             allowance=short(100 * read[whole.si_name], 6),
         )
@@ -200,7 +191,7 @@ def number_in(text: str, column: str, row: TextRow, shift: int) -> float:
 
     def problem(template: str) -> RunTableProblem:
         shown = text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
-        return table_problem(template, row=row.number, column=column, text=shown)
+        return row.problem(column, template, text=shown)
 
     if not text:
         raise problem(N_("Row %(row)s, column %(column)s: a number is missing."))

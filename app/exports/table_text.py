@@ -11,18 +11,20 @@ import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from app.words import N_, Message
+from app.exports.file_problem import FileProblem
+from app.words import N_
 
 _WORKBOOK = b"PK\x03\x04"
 """How a workbook's file begins: it is a ZIP archive (PKWARE's APPNOTE, 4.3.7, local file header)."""
 
 
-class RunTableProblem(ValueError):
+class RunTableProblem(FileProblem):
     """The text cannot be read as a run table. `row` counts from 1 at the header; `column` is its name."""
 
-    def __init__(self, message: Message, row: int | None = None, column: str | None = None) -> None:
-        super().__init__(str(message))
-        self.message = message
+    def __init__(
+        self, template: str, *, row: int | None = None, column: str | None = None, **values: str
+    ) -> None:
+        super().__init__(template, row=str(row), column=str(column), **values)
         self.row = row
         self.column = column
 
@@ -45,14 +47,17 @@ class TextRow:
         at = self.where.get(column)
         return self.cells[at].strip() if at is not None and at < len(self.cells) else ""
 
+    def problem(self, column: str, template: str, **values: str) -> RunTableProblem:
+        """What is wrong with a column of this row."""
+        return RunTableProblem(template, row=self.number, column=column, **values)
+
 
 def text_rows(source: str | bytes, columns: Sequence[str], needed: Sequence[str]) -> Iterator[TextRow]:
     """The rows below the header, by the names in `columns`. Raises `RunTableProblem`, at the row at fault."""
     text = _decoded(source) if isinstance(source, bytes) else source.removeprefix("\ufeff")
     if not text.strip():
-        raise table_problem(N_("The table is empty: a header row and at least one run are needed."))
-    header_line = text.lstrip("\r\n").partition("\n")[0]
-    delimiter = max(",;\t", key=header_line.count)
+        raise RunTableProblem(N_("The table is empty: a header row and at least one run are needed."))
+    delimiter = delimiter_of(text)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     where: dict[str, int] | None = None
     width, found = 0, False
@@ -69,27 +74,24 @@ def text_rows(source: str | bytes, columns: Sequence[str], needed: Sequence[str]
             yield TextRow(rows.line_num, cells, where, len(cells) < width, delimiter != ",")
     except csv.Error as error:
         sentence = N_("Row %(row)s cannot be read as a table row (%(why)s).")
-        raise table_problem(sentence, row=rows.line_num, why=str(error)) from error
+        raise RunTableProblem(sentence, row=rows.line_num, why=str(error)) from error
     if not found:
-        raise table_problem(N_("The table has a header and no runs below it."), row=1)
+        raise RunTableProblem(N_("The table has a header and no runs below it."), row=1)
 
 
-def table_problem(
-    template: str, *, row: int | None = None, column: str | None = None, **values: str
-) -> RunTableProblem:
-    """A problem whose sentence may name its row and its column."""
-    place = {"row": str(row), "column": str(column)}
-    return RunTableProblem(Message(template, place | values), row, column)
+def delimiter_of(text: str) -> str:
+    """What parts the fields of a table: the comma, semicolon or tab that its first line has most of."""
+    return max(",;\t", key=text.lstrip("\r\n").partition("\n")[0].count)
 
 
 def _decoded(data: bytes) -> str:
     """UTF-8 text, or a problem that names the row of the first byte that is not."""
     if data.startswith(_WORKBOOK):
-        raise table_problem(N_("This is a workbook, not a table as text. Save it as CSV and try again."))
+        raise RunTableProblem(N_("This is a workbook, not a table as text. Save it as CSV and try again."))
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise table_problem(
+        raise RunTableProblem(
             N_("Row %(row)s is not UTF-8 text (byte 0x%(byte)s). Save the table as UTF-8 and try again."),
             row=data.count(b"\n", 0, error.start) + 1,
             byte=f"{data[error.start]:02X}",
@@ -103,12 +105,12 @@ def _header(cells: list[str], columns: Sequence[str], needed: Sequence[str]) -> 
     for column in columns:
         count = lowered.count(column.lower())
         if count > 1:
-            raise table_problem(N_("The header names the column %(column)s twice."), row=1, column=column)
+            raise RunTableProblem(N_("The header names the column %(column)s twice."), row=1, column=column)
         if count:
             where[column] = lowered.index(column.lower())
     missing = [column for column in needed if column not in where]
     if missing:
-        raise table_problem(
+        raise RunTableProblem(
             N_("The header (row 1) has no column %(missing)s. Needed: %(needed)s."),
             row=1,
             column=missing[0],
@@ -119,7 +121,7 @@ def _header(cells: list[str], columns: Sequence[str], needed: Sequence[str]) -> 
 
 
 def _too_wide(row: int, found: int, width: int) -> RunTableProblem:
-    return table_problem(
+    return RunTableProblem(
         N_(
             "Row %(row)s is not as wide as the header (fields: %(found)s, header: %(width)s). "
             "With a decimal comma, part the fields with ; or a tab."

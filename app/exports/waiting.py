@@ -7,8 +7,7 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
-from types import TracebackType
-from typing import IO, Self
+from typing import IO
 
 from app.exports.tidy.column import Table
 from app.exports.tidy.csv_text import CsvText
@@ -46,20 +45,12 @@ def require_room() -> None:
         raise NoRoomToWait()
 
 
-class _Waiting:
+class _Waiting(ExitStack):
     """Something on the disk for as long as the block lasts."""
 
     def __init__(self) -> None:
-        self._stack = ExitStack()
-        self._file: IO[bytes] = self._stack.enter_context(tempfile.TemporaryFile())  # noqa: SIM115
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._stack.close()
+        super().__init__()
+        self._file: IO[bytes] = self.enter_context(tempfile.TemporaryFile())  # noqa: SIM115
 
 
 class WaitingFile(_Waiting):
@@ -70,7 +61,7 @@ class WaitingFile(_Waiting):
         self.table = table
         self._text, self._once = CsvText(table), Once(table)
         self._packed = gzip.GzipFile(fileobj=self._file, mode="wb", compresslevel=LEVEL)
-        self._stack.callback(self._packed.close)
+        self.callback(self._packed.close)
         self._packed.write(self._text.heading())
 
     def add(self, rows: Iterable[Row]) -> None:
@@ -90,9 +81,9 @@ class WaitingWorkbook(_Waiting):
 
     def __init__(self, say: Say, local: Local) -> None:
         super().__init__()
-        folder = self._stack.enter_context(tempfile.TemporaryDirectory())
+        folder = self.enter_context(tempfile.TemporaryDirectory())
         self._book = PracticalsWorkbook(self._file, say, local, folder)
-        self._stack.callback(self._book.discard)
+        self.callback(self._book.discard)
 
     def add(self, whole: WholePractical, kept: KeptFigures | None) -> None:
         """Write a practical's rows."""

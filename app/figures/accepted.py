@@ -6,17 +6,15 @@ from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 from matplotlib.ticker import FuncFormatter, MaxNLocator
-from matplotlib.transforms import ScaledTranslation
 
 from app.analysis.fit.accepted import alloy_range
 from app.analysis.results import ClassResult, ClassValue
 from app.figures.beads import BEAD
 from app.figures.benches import counted, runs_by_bench, value_of_bench
 from app.figures.findings import NO_RUNS
-from app.figures.marks import pile
-from app.figures.numbers import ends, from_to, percent, plain, signed, with_interval
+from app.figures.marks import largest_pile
+from app.figures.numbers import ends, from_to, percent, plain, signed, with_interval, with_plus
 from app.figures.sheet import Sheet
 from app.figures.spread import AXIS
 from app.figures.view import View, view_of
@@ -63,10 +61,12 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     view = View(view.low - 0.04 * span, view.high + 0.04 * span)
     beside = max(size.mark, _half_an_error(sheet, accepted, view))
     axes = sheet.axes(
-        left=beside, bottom=3.2 * size.text + sheet.more_lines(AXIS), right=beside, top=6.2 * size.text
+        left=beside,
+        bottom=3.2 * size.text + sheet.more_lines(AXIS),
+        right=beside,
+        top=6.2 * size.text,
+        upright=False,
     )
-    axes.spines["left"].set_visible(False)
-    axes.set_yticks([])
     axes.set_xlim(view.low, view.high)
     axes.set_ylim(0, 1)
     sheet.scale(axes.xaxis, AXIS)
@@ -87,22 +87,18 @@ def _large_error(sheet: Sheet, pooled: ClassValue) -> None:
     """The error, and its interval beside it where there is one, together in the middle."""
     size, between = sheet.size, pooled.percent_error_interval
     y, ink = size.height - 1.5 * size.text, sheet.room.value
-    words = Message(ERROR.template, {"error": _with_sign(pooled.percent_error)})
+    words = Message(ERROR.template, {"error": with_plus(percent(pooled.percent_error), pooled.percent_error)})
     large, gap = 2.2 * size.text, 0.8 * size.text
     width = sheet.width_of(words, large, weight="bold")
     if between is None:
         x = (size.width - width) / 2
     else:
-        low, high = (_plus(text, end) for text, end in zip(ends(between), between, strict=True))
+        low, high = (with_plus(text, end) for text, end in zip(ends(between), between, strict=True))
         within = Message(ERROR_WITHIN.template, {"low": low, "high": high})
         x = max(size.small / 2, (size.width - width - gap - sheet.width_of(within, size.text)) / 2)
         text = sheet.write(x + width + gap, y, within, gid="percent-error-interval", color=ink, ha="left")
         sheet.fit(text, size.width - x - width - gap - size.small / 2)
     sheet.write(x, y, words, fontsize=large, fontweight="bold", gid="percent-error", color=ink, ha="left")
-
-
-def _plus(text: str, value: float) -> str:
-    return f"+{text}" if value > 0 else text
 
 
 def _percent_axis(sheet: Sheet, axes: Axes, accepted: float, view: View) -> None:
@@ -127,7 +123,7 @@ def _error_ticks() -> MaxNLocator:
 
 
 def _error_text(sheet: Sheet, value: float) -> str:
-    return ("+" if value > 1e-9 else "") + sheet.say(plain(short(value, 10))) + " %"
+    return with_plus(sheet.say(plain(short(value, 10))), value - 1e-9) + " %"
 
 
 def _half_an_error(sheet: Sheet, accepted: float, view: View) -> float:
@@ -165,19 +161,18 @@ def _class_interval(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) ->
 def _band(sheet: Sheet, axes: Axes) -> tuple[float, float]:
     """The band's foot and head, with room above it for the class value's words."""
     foot, head = BAND
-    high = axes.get_position().height * sheet.size.height
-    return foot, min(head, 1 - 0.9 * sheet.size.text / high)
+    return foot, min(head, 1 - 0.9 * sheet.size.text / sheet.area(axes).height)
 
 
 def _runs_off(sheet: Sheet, axes: Axes, end: float, held: float, y: float) -> None:
     """Where the interval goes on beyond the figure: an arrow and its end in words."""
     right = end > held
     number = sheet.say(plain(signed(round_significant(end, 2))))
-    axes.annotate(
+    sheet.annotate(
+        axes,
         f"{number} →" if right else f"← {number}",
         (held, y),
-        xytext=((-0.3 if right else 0.3) * sheet.size.text, 0),
-        textcoords="offset points",
+        ((-0.3 if right else 0.3) * sheet.size.text, 0),
         ha="right" if right else "left",
         va="center",
         fontsize=sheet.size.small,
@@ -191,30 +186,21 @@ def _benches(sheet: Sheet, axes: Axes, values: dict[str, float], view: View) -> 
 
     A value off the scale is a wedge at its end.
     """
-    size, box = sheet.size, axes.get_position()
-    width, room = box.width * size.width, BEADS * box.height * size.height
-    places = [(view.clamped(value) - view.low) / (view.high - view.low) * width for value in values.values()]
-    for scale in (BEAD, 0.38, 0.32, 0.26):
-        bead = scale * size.mark
-        moves = pile(places, 1.04 * bead)
-        if max(moves, default=0.0) + 1.5 * bead <= room:
-            break
+    size, places = sheet.size, view.in_points(values.values(), sheet.area(axes).width)
+    widths = [share * size.mark for share in (BEAD, 0.38, 0.32, 0.26)]
+    bead, moves = largest_pile(places, widths, 1.04, 1.5, BEADS * sheet.area(axes).height)
     for (name, value), up in zip(values.items(), moves, strict=True):
-        place = ScaledTranslation(0, (bead / 2 + 2 * size.line + up) / 72, sheet.figure.dpi_scale_trans)
-        axes.add_artist(
-            Line2D(
-                [view.clamped(value)],
-                [0],
-                marker="o" if view.shows(value) else ">" if value > view.high else "<",
-                markersize=bead,
-                markerfacecolor=sheet.room.soft if size.beads else sheet.room.ink,
-                markeredgecolor=sheet.room.paper,
-                markeredgewidth=0.4 * size.line,
-                clip_on=False,
-                zorder=5,
-                gid=f"bench-bead-{name}",
-                transform=axes.transData + place,
-            )
+        sheet.dot(
+            axes,
+            (view.clamped(value), 0),
+            (0, bead / 2 + 2 * size.line + up),
+            marker=view.side(value, "<", ">", "o"),
+            markersize=bead,
+            markerfacecolor=sheet.room.soft if size.beads else sheet.room.ink,
+            markeredgecolor=sheet.room.paper,
+            markeredgewidth=0.4 * size.line,
+            zorder=5,
+            gid=f"bench-bead-{name}",
         )
 
 
@@ -259,29 +245,22 @@ def _room_beside(
     free = (low - accepted if low > accepted else view.high - accepted) if right else accepted - view.low
     if not right and high < accepted:
         free = accepted - high
-    points = axes.get_position().width * sheet.size.width / (view.high - view.low)
-    return free * points - 0.8 * sheet.size.text
-
-
-def _with_sign(error: float) -> str:
-    return ("+" if error > 0 else "") + percent(error)
+    return free * sheet.area(axes).width / (view.high - view.low) - 0.8 * sheet.size.text
 
 
 def _label(
     sheet: Sheet, axes: Axes, message: Message, x: float, y: float, ink: str, right: bool, va: str = "bottom"
 ) -> None:
     """Words beside their line, to its right or left."""
-    label = axes.annotate(
+    label = sheet.annotate(
+        axes,
         sheet.say(message),
         (x, y),
-        xytext=((0.4 if right else -0.4) * sheet.size.text, _LIFTS[va] * sheet.size.text),
-        textcoords="offset points",
+        ((0.4 if right else -0.4) * sheet.size.text, _LIFTS[va] * sheet.size.text),
         ha="left" if right else "right",
         va=va,
-        fontsize=sheet.size.text,
         color=ink,
         fontweight="bold",
-        annotation_clip=False,
         zorder=6,
     )
     sheet.keep_inside(label)

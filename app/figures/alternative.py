@@ -11,7 +11,7 @@ from typing import NamedTuple
 from app.analysis.results import BenchSummary, ClassResult, Interval, RunResult
 from app.figures.benches import counted, runs_by_bench, value_of_bench
 from app.figures.findings import finding
-from app.figures.levels import kelvins_per_kJ_kg, mass_words, shown_levels, value_of
+from app.figures.levels import kelvins_per_kJ_kg, level_value, mass_words, shown_levels
 from app.figures.numbers import from_to, low_to_high, percent, plain, signed, with_interval, with_u
 from app.physics.rounding import fixed, round_significant, short, whole
 from app.words import N_, Message
@@ -168,7 +168,7 @@ def spread(result: ClassResult) -> Table:
             Message(N_("Value at each mass")),
             (MASS, Message(N_("benches")), CAPACITY),
             tuple(
-                Line((plain(str(len(level.benches))), plain(value_of(level))), words=mass_words(level))
+                Line((plain(str(len(level.benches))), plain(level_value(level))), words=mass_words(level))
                 for level in levels
             ),
         )

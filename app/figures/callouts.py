@@ -12,7 +12,6 @@ from math import hypot, sqrt
 from typing import NamedTuple
 
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 
 from app.analysis.results import RunResult
 from app.figures.beads import BEAD, draw_bead
@@ -137,8 +136,7 @@ def draw_benches(
         draw_bead(sheet, axes, run, where(run))
     if size.beads:
         return
-    box = axes.get_position()
-    width, height = box.width * size.width, box.height * size.height
+    _, _, width, height = sheet.area(axes)
     (x_low, x_high), (y_low, y_high) = axes.get_xlim(), axes.get_ylim()
 
     def in_points(at: Point) -> Point:
@@ -169,16 +167,6 @@ def draw_benches(
 
 
 def _draw_lead(sheet: Sheet, axes: Axes, lead: Lead, name: str) -> None:
-    box = axes.get_position()
-    left, bottom = box.x0 * sheet.size.width, box.y0 * sheet.size.height
-    sheet.figure.add_artist(
-        Line2D(
-            [left + lead.start, left + lead.end],
-            [bottom + lead.y] * 2,
-            color=sheet.room.soft,
-            linewidth=sheet.size.line / 2,
-            transform=sheet.points,
-            zorder=3,
-            gid=f"lead-{name}",
-        )
-    )
+    left, bottom, *_ = sheet.area(axes)
+    ends = (left + lead.start, left + lead.end)
+    sheet.rule(ends, (bottom + lead.y,) * 2, color=sheet.room.soft, zorder=3, gid=f"lead-{name}")

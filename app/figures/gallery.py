@@ -8,8 +8,6 @@ from dataclasses import replace
 from typing import Any
 
 import matplotlib as mpl
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.font_manager import fontManager
 
@@ -75,20 +73,13 @@ def write_svg(figure: Figure) -> bytes:
     """The figure as SVG: the same bytes for the same figure, with no date in it."""
     file = io.BytesIO()
     with mpl.rc_context(SETTINGS):
-        _canvas(FigureCanvasSVG, figure).print_svg(file, metadata={"Date": None, "Creator": None})
+        figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None})
     return file.getvalue()
 
 
-def write_png(figure: Figure, dots_per_inch: float = 144) -> bytes:
+def write_png(figure: Figure, dots_per_inch: float) -> bytes:
     """The figure as PNG, for the printed report."""
     file = io.BytesIO()
     with mpl.rc_context(SETTINGS):
-        figure.set_dpi(dots_per_inch)
-        _canvas(FigureCanvasAgg, figure).print_png(file, metadata={"Software": None})
-        figure.set_dpi(72)
+        figure.savefig(file, format="png", dpi=dots_per_inch, metadata={"Software": None})
     return file.getvalue()
-
-
-def _canvas(kind: Any, figure: Figure) -> Any:
-    """A canvas without its (partial) type hints."""
-    return kind(figure)

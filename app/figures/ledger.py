@@ -39,7 +39,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     axes.set_ylim(len(rows), 0)
     wrapped = [sheet.wrapped(one.words, size.text, size.width - 2 * size.mark) for one in rows]
     # The words take of their row what they need; the bar has the rest.
-    line = LINE * size.text * len(rows) / (axes.get_position().height * size.height)
+    line = LINE * size.text * len(rows) / sheet.area(axes).height
     words_at = max(0.38, line * max(words.count("\n") + 1 for words in wrapped))
     thick = min(0.36, 0.9 - words_at)
     bar_at, zero = words_at + 0.06 + thick / 2, thick / 2 + 0.03

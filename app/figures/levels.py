@@ -30,7 +30,7 @@ def grams(level: MassLevel) -> str:
     return whole(1000 * level.mass_kg)
 
 
-def value_of(level: MassLevel) -> str:
+def level_value(level: MassLevel) -> str:
     """What the level reads, to the place that its interval allows."""
     return with_interval(level.apparent_heat_capacity_J_per_kg_K, level.interval_95)
 
@@ -49,8 +49,8 @@ def what_lanes_show(result: ClassResult) -> Message | None:
     values = {
         "light": grams(light),
         "heavy": grams(heavy),
-        "of_light": value_of(light),
-        "of_heavy": value_of(heavy),
+        "of_light": level_value(light),
+        "of_heavy": level_value(heavy),
     }
     if light.apparent_heat_capacity_J_per_kg_K > READS_HIGHER * heavy.apparent_heat_capacity_J_per_kg_K:
         return Message(

@@ -16,7 +16,8 @@ from app.figures.levels import grams, mass_words, shown_levels
 from app.figures.marks import draw_key, foot
 from app.figures.numbers import plain
 from app.figures.sheet import Sheet
-from app.figures.view import OFF_SCALE, View, draw_lane, lane_width, view_of
+from app.figures.side_column import OFF_SCALE, SideColumn, leave_room
+from app.figures.view import View, view_of
 from app.physics.rounding import short
 from app.words import N_, Message
 
@@ -46,14 +47,15 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     x_view = _from_zero(view_of([_kJ(run) for run in counted]))
     y_view = _from_zero(view_of([run.warming_K for run in counted]))
     wild = [run for run in result.runs if not (x_view.shows(_kJ(run)) and y_view.shows(run.warming_K))]
-    words = _words(sheet, x_view, y_view)
-    lane = lane_width(sheet, wild, words)
+    off_scale = SideColumn(sheet, wild, OFF_SCALE, _words(sheet, x_view, y_view))
     rays = _rays(sheet, result)
     beside = max((sheet.width_of(ray.words, size.small) for ray in rays), default=0.0)
+    left, right = 3.1 * size.small, 1.5 * size.small + beside
+    leave_room(size.width - left - right, off_scale)
     axes = sheet.axes(
-        left=3.1 * size.small,
+        left=left,
         bottom=foot(sheet, result.runs) + sheet.more_lines(X_AXIS),
-        right=1.5 * size.small + beside + lane,
+        right=right + off_scale.width,
         top=2.4 * size.text + sheet.more_lines(Y_AXIS),
     )
     axes.set_xlim(x_view.low, x_view.high)
@@ -65,7 +67,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     labels = _draw_rays(sheet, axes, rays, x_view, y_view)
     on_scale = [run for run in result.runs if run not in wild or size.beads]
     draw_benches(sheet, axes, on_scale, lambda run: (_kJ(run), run.warming_K), labels)
-    draw_lane(sheet, axes, wild, size.width - lane - size.mark / 3, lane, OFF_SCALE, words)
+    off_scale.draw(axes, size.width - off_scale.width - size.mark / 3)
     draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
@@ -94,8 +96,7 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
 
     Names that would lie on one another move apart, in the order of the lines' ends.
     """
-    size, box = sheet.size, axes.get_position()
-    height, apart = box.height * size.height, 1.15 * size.small
+    size, area, apart = sheet.size, sheet.area(axes), 1.15 * sheet.size.small
     ends = []
     for ray in rays:
         reach = min(x_view.high, y_view.high / ray.slope) if ray.slope > 0 else x_view.high
@@ -108,15 +109,14 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
             zorder=2,
             gid=ray.name,
         )
-        at = (ray.slope * x_view.high - y_view.low) / (y_view.high - y_view.low) * height
+        at = (ray.slope * x_view.high - y_view.low) / (y_view.high - y_view.low) * area.height
         ends.append((at, ray))
     ends.sort(key=lambda end: end[1].slope)
-    left, bottom = (box.x0 + box.width) * size.width, box.y0 * size.height
     boxes = []
-    for (_, ray), y in zip(ends, _apart([end for end, _ in ends], apart, height), strict=True):
+    for (_, ray), y in zip(ends, _apart([end for end, _ in ends], apart, area.height), strict=True):
         text = sheet.write(
-            left + size.small / 3,
-            bottom + y,
+            area.right + size.small / 3,
+            area.bottom + y,
             ray.words,
             fontsize=size.small,
             color=sheet.room.value,
@@ -153,8 +153,7 @@ def _words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunResult], st
 
     def words(run: RunResult) -> str:
         x, y = _kJ(run), run.warming_K
-        across = "→" if x > x_view.high else "←" if x < x_view.low else ""
-        along = "↑" if y > y_view.high else "↓" if y < y_view.low else ""
-        return f"{sheet.say(plain(short(x)))} kJ/kg\n{sheet.say(plain(short(y)))} K {across}{along}"
+        arrows = x_view.side(x, "←", "→") + y_view.side(y, "↓", "↑")
+        return f"{sheet.say(plain(short(x)))} kJ/kg\n{sheet.say(plain(short(y)))} K {arrows}"
 
     return words

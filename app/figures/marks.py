@@ -11,9 +11,8 @@ from math import sqrt
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 from matplotlib.text import Text
-from matplotlib.transforms import ScaledTranslation, Transform
+from matplotlib.transforms import offset_copy
 from scipy.optimize import isotonic_regression
 
 from app.analysis.results import RunResult
@@ -55,6 +54,20 @@ def pile(places: Sequence[float], width: float) -> list[float]:
     return moves
 
 
+def largest_pile(
+    places: Sequence[float], widths: Sequence[float], gap: float, head: float, height: float
+) -> tuple[float, list[float]]:
+    """The first width of beads whose pile fits a height, else the last, and how far up each bead moves.
+
+    `gap` and `head` are the beads' distance and the room that the highest one needs, in widths of a bead.
+    """
+    for width in widths:
+        moves = pile(places, gap * width)
+        if max(moves, default=0.0) + head * width <= height:
+            break
+    return width, moves
+
+
 def in_rows(
     places: Sequence[float], width: float, rows: int, limits: tuple[float, float]
 ) -> list[tuple[float, float]] | None:
@@ -94,59 +107,50 @@ def draw_mark(
     sheet: Sheet, axes: Axes | None, mark: Mark, shift: tuple[float, float] = (0, 0), scale: float = 1
 ) -> None:
     """Draw one mark at its true place, moved by `shift` points where it had to make room."""
-    base: Transform = sheet.points if axes is None else axes.transData
-    place = base + ScaledTranslation(shift[0] / 72, shift[1] / 72, sheet.figure.dpi_scale_trans)
-    room, width = sheet.room, sheet.size.mark * scale
-    artists: list[Line2D | Text] = []
+    room, line, width = sheet.room, sheet.size.line, sheet.size.mark * scale
     if mark.ringed:
-        artists.append(
-            Line2D(
-                [mark.x],
-                [mark.y],
-                marker="o",
-                markersize=width + 4 * sheet.size.line,
-                markerfacecolor="none",
-                markeredgecolor=room.flag,
-                markeredgewidth=1.6 * sheet.size.line,
-                gid=f"ring-{mark.name}",
-            )
+        sheet.dot(
+            axes,
+            (mark.x, mark.y),
+            shift,
+            markersize=width + 4 * line,
+            markerfacecolor="none",
+            markeredgecolor=room.flag,
+            markeredgewidth=1.6 * line,
+            gid=f"ring-{mark.name}",
+            zorder=6,
         )
-    artists.append(
-        Line2D(
-            [mark.x],
-            [mark.y],
-            marker="o",
-            markersize=width - sheet.size.line,
-            markerfacecolor=room.paper if mark.hollow else room.ink,
-            markeredgecolor=room.ink if mark.hollow else room.paper,
-            markeredgewidth=sheet.size.line if mark.hollow else sheet.size.line / 2,
-            gid=f"mark-{mark.name}",
-        )
+    sheet.dot(
+        axes,
+        (mark.x, mark.y),
+        shift,
+        markersize=width - line,
+        markerfacecolor=room.paper if mark.hollow else room.ink,
+        markeredgecolor=room.ink if mark.hollow else room.paper,
+        markeredgewidth=line if mark.hollow else line / 2,
+        gid=f"mark-{mark.name}",
+        zorder=6,
     )
     letters = len(mark.bench)
     fontsize = sheet.size.small * scale * (1 if letters < 3 else 2.1 / letters)
-    artists.append(
-        Text(
-            mark.x,
-            mark.y,
-            mark.bench,
-            fontsize=fontsize,
-            color=room.ink if mark.hollow else room.paper,
-            ha="center",
-            va="baseline",
-            gid=f"number-{mark.name}",
-            parse_math=False,
-        )
+    base = axes.transData if axes else sheet.points
+    number = Text(
+        mark.x,
+        mark.y,
+        mark.bench,
+        fontsize=fontsize,
+        color=room.ink if mark.hollow else room.paper,
+        ha="center",
+        va="baseline",
+        gid=f"number-{mark.name}",
+        parse_math=False,
+        clip_on=False,
+        zorder=6,
+        transform=offset_copy(
+            base, sheet.figure, shift[0], shift[1] - HALF_A_DIGIT * fontsize, units="points"
+        ),
     )
-    down = ScaledTranslation(0, -HALF_A_DIGIT * fontsize / 72, sheet.figure.dpi_scale_trans)
-    for artist in artists:
-        artist.set_transform(place + down if isinstance(artist, Text) else place)
-        artist.set_clip_on(False)
-        artist.set_zorder(6)
-        if axes is None:
-            sheet.figure.add_artist(artist)
-        else:
-            axes.add_artist(artist)
+    (axes or sheet.figure).add_artist(number)
 
 
 def mark_of(run: RunResult, x: float, y: float) -> Mark:
@@ -192,14 +196,11 @@ def draw_key(sheet: Sheet, runs: Iterable[RunResult], y: float) -> None:
 def _draw_key_bead(sheet: Sheet, x: float, y: float, hollow: bool, ringed: bool) -> None:
     """What stands in the key where the runs are beads."""
     room, width = sheet.room, 0.1 * sheet.size.mark
-    bead = Line2D(
-        [x],
-        [y],
-        marker="o",
+    sheet.dot(
+        None,
+        (x, y),
         markersize=0.5 * sheet.size.mark - width,
         markerfacecolor=room.paper if hollow else room.soft,
         markeredgecolor=room.flag if ringed else room.soft,
         markeredgewidth=width,
-        transform=sheet.points,
     )
-    sheet.figure.add_artist(bead)

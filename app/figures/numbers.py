@@ -14,6 +14,11 @@ def signed(text: str) -> str:
     return text.replace("-", "−")
 
 
+def with_plus(text: str, value: float) -> str:
+    """A figure with its sign also where it is above zero."""
+    return f"+{text}" if value > 0 else text
+
+
 def with_interval(value: float, interval: Interval | None) -> str:
     """A value to the place its interval allows."""
     return signed(rounding.value_in_interval(value, interval))

@@ -12,7 +12,7 @@ from app.analysis.results import BenchSummary, ClassResult, RunResult
 from app.analysis.views.own_ledger import OwnLedger, like_the_others, own_ledger
 from app.figures.alternative import REST, SHOT, SINK
 from app.figures.benches import counted, runs_by_bench, value_of_bench
-from app.figures.levels import grams, shown_levels, value_of
+from app.figures.levels import grams, level_value, shown_levels
 from app.figures.numbers import percent, signed, with_u
 from app.physics.rounding import fixed, round_significant
 from app.words import N_, Message
@@ -124,7 +124,7 @@ def _beside_it(result: ClassResult, value: float, bench: str) -> list[Message]:
     level = next((one for one in shown_levels(result) if bench in one.benches), None)
     if level is not None:
         sentence = N_("All benches with %(mass)s g of shot read %(value)s together.")
-        return [Message(sentence, {"mass": grams(level), "value": value_of(level)})]
+        return [Message(sentence, {"mass": grams(level), "value": level_value(level)})]
     interval = result.class_value.interval_95 if result.class_value else None
     outside = interval is not None and not interval[0] <= value <= interval[1]
     return [OF_THE_MEAN] if outside else []

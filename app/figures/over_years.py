@@ -53,14 +53,14 @@ def _view(shown: OverYears, places: list[int]) -> View:
 
 def _years(sheet: Sheet, axes: Axes, shown: OverYears, places: list[int]) -> None:
     """A rule where a school year begins, and its name where there is room."""
-    size, box = sheet.size, axes.get_position()
-    step = box.width * size.width / (places[-1] - places[0] + 1.2)
+    size, area = sheet.size, sheet.area(axes)
+    step = area.width / (places[-1] - places[0] + 1.2)
     free = 0.0
     for year, group in groupby(places, key=lambda place: shown.years[place]):
         own = list(group)
         if own[0] != places[0]:
             axes.axvline(own[0] - 0.5, color=sheet.room.rule, linewidth=size.line / 2, zorder=0)
-        left = box.x0 * size.width + (own[0] - places[0] + 0.6) * step
+        left = area.left + (own[0] - places[0] + 0.6) * step
         words = Message("%(words)s", {"words": year})
         width = sheet.width_of(words, size.small)
         x = min(left, size.width - width - size.small / 3)
@@ -111,7 +111,7 @@ def _accepted(sheet: Sheet, axes: Axes, shown: OverYears, places: list[int]) -> 
 def _classes(sheet: Sheet, axes: Axes, chart: Chart, places: list[int], view: View) -> None:
     """A bead each, ringed where it is outside, hollow where it has no interval, a wedge beyond the scale."""
     size, room = sheet.size, sheet.room
-    bead = max(0.25 * size.mark, 0.7 * axes.get_position().width * size.width / len(places))
+    bead = max(0.25 * size.mark, 0.7 * sheet.area(axes).width / len(places))
     bead = min(0.6 * size.mark, bead)
     for place in places:
         one, outside = chart.classes[place], chart.is_outside(place)
@@ -122,7 +122,7 @@ def _classes(sheet: Sheet, axes: Axes, chart: Chart, places: list[int], view: Vi
         axes.plot(
             [place],
             [at],
-            marker="o" if at == one.value else "^" if one.value > at else "v",
+            marker=view.side(one.value, "v", "^", "o"),
             markersize=bead,
             markerfacecolor=room.paper if one.interval is None else room.ink,
             markeredgecolor=room.ink if one.interval is None else room.paper,

@@ -17,8 +17,9 @@ from app.figures.levels import shown_levels
 from app.figures.marks import draw_key, foot
 from app.figures.numbers import ends, plain, signed, with_interval
 from app.figures.sheet import Sheet
+from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, leave_room, value_words
 from app.figures.spread import AXIS
-from app.figures.view import NO_VALUE, OFF_SCALE, View, draw_lane, lane_width, value_words, view_of
+from app.figures.view import View, view_of
 from app.physics.rounding import round_significant
 from app.words import N_, Message
 
@@ -35,32 +36,26 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         return sheet.only_words(result.class_value_absent_because or NO_RUNS)
     size, found, accepted = sheet.size, result.separated, result.settings.accepted_J_per_kg_K
     counted = counted_or_all(known)
-    here = found.identifiable and found.heat_capacity_J_per_kg_K is not None
+    c = found.heat_capacity_J_per_kg_K if found.identifiable else None
     y_view = view_of(
         [value_of(run) for run in counted],
-        must_show=[
-            accepted,
-            *([found.heat_capacity_J_per_kg_K] if here and found.heat_capacity_J_per_kg_K else []),
-        ],
-        may_show=found.interval_95 or () if here else (),
+        must_show=[accepted] if c is None else [accepted, c],
+        may_show=found.interval_95 or () if c is not None else (),
     )
-    x_high = (
-        view_of(
-            [_per_mass(run) for run in counted],
-            must_show=[0.0, *(1 / level.mass_kg for level in shown_levels(result))],
-        ).high
-        * 1.03
-    )
+    needed = [0.0, *(1 / level.mass_kg for level in shown_levels(result))]
+    x_high = view_of([_per_mass(run) for run in counted], must_show=needed).high * 1.03
     x_view = View(0, x_high)
     wild = [run for run in known if not (x_view.shows(_per_mass(run)) and y_view.shows(value_of(run)))]
-    wild_words, no_value_words = _off_scale_words(sheet, x_view, y_view), value_words(sheet)
-    none_lane, wild_lane = lane_width(sheet, without, no_value_words), lane_width(sheet, wild, wild_words)
-    right = size.mark * (1.2 if none_lane + wild_lane else 0.8) + none_lane + wild_lane
+    off_scale = SideColumn(sheet, wild, OFF_SCALE, _off_scale_words(sheet, x_view, y_view))
+    no_value = SideColumn(sheet, without, NO_VALUE, value_words(sheet))
     left, top, bottom = 3.1 * size.small, 2.4 * size.text + sheet.more_lines(AXIS), foot(sheet, result.runs)
-    said = _shot_words(sheet, result, size.width - left - right - size.mark) if here else ""
+    leave_room(size.width - left - 1.2 * size.mark, off_scale, no_value)
+    beside = no_value.width + off_scale.width
+    right = size.mark * (1.2 if beside else 0.8) + beside
+    said = _shot_words(sheet, result, size.width - left - right - size.mark) if c is not None else ""
     # The words stand below the lower one of the two values.
     share = (1.5 + 1.3 * said.count("\n")) * size.text / (size.height - top - bottom)
-    lowest = min(accepted, found.heat_capacity_J_per_kg_K or accepted) if here else accepted
+    lowest = accepted if c is None else min(accepted, c)
     y_view = View(min(y_view.low, (lowest - share * y_view.high) / (1 - share)), y_view.high)
     axes = sheet.axes(left=left, bottom=bottom, right=right, top=top)
     axes.set_xlim(0, x_high)
@@ -71,7 +66,7 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         accepted, color=sheet.room.accepted, linewidth=1.4 * size.line, zorder=2, gid="accepted-line"
     )
     words = [_accepted_words(sheet, axes, accepted, x_high)]
-    if here:
+    if c is not None:
         words.append(_draw_line(sheet, axes, result, y_view, x_high, said))
     draw_benches(
         sheet,
@@ -81,8 +76,8 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         [sheet.box_of(text, axes) for text in words if text is not None],
     )
     edge = size.width - size.mark / 3
-    draw_lane(sheet, axes, wild, edge - none_lane - wild_lane, wild_lane, OFF_SCALE, wild_words)
-    draw_lane(sheet, axes, without, edge - none_lane, none_lane, NO_VALUE, no_value_words)
+    off_scale.draw(axes, edge - beside)
+    no_value.draw(axes, edge - no_value.width)
     draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
@@ -144,20 +139,19 @@ def _draw_line(
         zorder=6,
         gid="separated-value",
     )
-    label = axes.annotate(
+    label = sheet.annotate(
+        axes,
         said,
         (0, min(c, result.settings.accepted_J_per_kg_K)),
-        xytext=(0.45 * size.mark, -0.3 * size.text),
-        textcoords="offset points",
+        (0.45 * size.mark, -0.3 * size.text),
         ha="left",
         va="top",
-        fontsize=size.text,
         color=sheet.room.value,
         fontweight="bold",
         gid="separated-words",
         zorder=7,
     )
-    sheet.fit(label, axes.get_position().width * size.width - 0.45 * size.mark)
+    sheet.fit(label, sheet.area(axes).width - 0.45 * size.mark)
     return label
 
 
@@ -165,38 +159,30 @@ def _off_scale_words(sheet: Sheet, x_view: View, y_view: View) -> Callable[[RunR
     """A wild run's figures, with an arrow to where it lies."""
 
     def words(run: RunResult) -> str:
-        up = "↑" if value_of(run) > y_view.high else "↓" if value_of(run) < y_view.low else ""
+        up = y_view.side(value_of(run), "↓", "↑")
         said = f"{sheet.say(plain(signed(round_significant(value_of(run)))))} {up}".strip()
-        return said + (
-            f"\n{sheet.say(plain(round_significant(_per_mass(run))))} kg⁻¹ →"
-            if _per_mass(run) > x_view.high
-            else ""
-        )
+        beyond = f"\n{sheet.say(plain(round_significant(_per_mass(run))))} kg⁻¹ →"
+        return said + x_view.side(_per_mass(run), "", beyond)
 
     return words
 
 
 def _accepted_words(sheet: Sheet, axes: Axes, accepted: float, x_high: float) -> Annotation | None:
     """Above the right end of their line; on two lines, and at last left to the finding, where it is short."""
-    said, room = sheet.say(accepted_words(accepted)), axes.get_position().width * sheet.size.width
+    said = sheet.say(accepted_words(accepted))
     for words in (said, "\n".join(said.rsplit(" ", 1))):
-        if (
-            max(sheet.width_of(plain(line), sheet.size.text, weight="bold") for line in words.splitlines())
-            < room
-        ):
-            break
-    else:
-        return None
-    return axes.annotate(
-        words,
-        (x_high, accepted),
-        xytext=(-0.1 * sheet.size.mark, 0.2 * sheet.size.text),
-        textcoords="offset points",
-        ha="right",
-        va="bottom",
-        fontsize=sheet.size.text,
-        color=sheet.room.accepted,
-        fontweight="bold",
-        annotation_clip=False,
-        zorder=7,
-    )
+        lines = words.splitlines()
+        wide = max(sheet.width_of(plain(line), sheet.size.text, weight="bold") for line in lines)
+        if wide < sheet.area(axes).width:
+            return sheet.annotate(
+                axes,
+                words,
+                (x_high, accepted),
+                (-0.1 * sheet.size.mark, 0.2 * sheet.size.text),
+                ha="right",
+                va="bottom",
+                color=sheet.room.accepted,
+                fontweight="bold",
+                zorder=7,
+            )
+    return None

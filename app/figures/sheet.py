@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 # matplotlib takes most of a second to load: only the modules that draw bring it, when they are asked for.
 from matplotlib.axes import Axes
@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
-from matplotlib.transforms import Affine2D
+from matplotlib.transforms import Affine2D, offset_copy
 
 from app.figures.look import Room, Size
 from app.figures.numbers import plain
@@ -25,6 +25,25 @@ if TYPE_CHECKING:
 
 LINE = 1.25
 """Height of a line of words, in its letters' size (our own choice)."""
+
+
+class Area(NamedTuple):
+    """Where axes lie, in points from the lower left corner of the sheet."""
+
+    left: float
+    bottom: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        """Their right end."""
+        return self.left + self.width
+
+    @property
+    def top(self) -> float:
+        """Their upper end."""
+        return self.bottom + self.height
 
 
 class Sheet:
@@ -44,8 +63,8 @@ class Sheet:
         """Coordinates in points from the lower left corner."""
         return Affine2D().scale(1 / 72) + self.figure.dpi_scale_trans
 
-    def axes(self, left: float, bottom: float, right: float, top: float) -> Axes:
-        """Axes with these margins in points, drawn as two rules and no box."""
+    def axes(self, left: float, bottom: float, right: float, top: float, *, upright: bool = True) -> Axes:
+        """Axes with these margins in points, drawn as two rules and no box; `upright`: with a y scale."""
         width, height = self.size.width, self.size.height
         axes = self.figure.add_axes(
             (left / width, bottom / height, (width - left - right) / width, (height - bottom - top) / height)
@@ -62,24 +81,29 @@ class Sheet:
             width=self.size.line / 2,
             length=self.size.small / 3,
         )
+        if not upright:
+            axes.spines["left"].set_visible(False)
+            axes.set_yticks([])
         return axes
+
+    def area(self, axes: Axes) -> Area:
+        """Where the axes lie."""
+        (left, bottom, wide, high), size = axes.get_position().bounds, self.size
+        return Area(left * size.width, bottom * size.height, wide * size.width, high * size.height)
 
     def scale(self, axis: Any, label: Message, ticks: int = 6) -> None:
         """Write an axis's label, and its ticks in the reader's decimal mark.
 
         An upright axis has its label level above it.
         """
-        box, small = axis.axes.get_position(), self.size.small
+        area, small = self.area(axis.axes), self.size.small
         said = Message("%(words)s", {"words": self.axis_words(label)})
         if axis.axis_name == "y":
-            words = self.write(small / 3, box.y1 * self.size.height + 0.7 * self.size.text, said, va="bottom")
+            words = self.write(small / 3, area.top + 0.7 * self.size.text, said, va="bottom")
         else:
-            middle, below = (
-                (box.x0 + box.width / 2) * self.size.width,
-                box.y0 * self.size.height - 1.85 * small,
-            )
+            middle, below = area.left + area.width / 2, area.bottom - 1.85 * small
             words = self.write(middle, below, said, va="top", ha="center")
-            ticks = max(1, min(ticks, int(box.width * self.size.width / (3 * small))))
+            ticks = max(1, min(ticks, int(area.width / (3 * small))))
         words.set_gid(f"{axis.axis_name}-axis-words")
         self.fit(words, self.size.width - small)
         self.keep_inside(words, small / 3)
@@ -116,6 +140,27 @@ class Sheet:
             words = textwrap.fill(words, max(8, int(width / (0.56 * options["fontsize"]))))
         return self.figure.text(x, y, words, transform=self.points, **options)
 
+    def annotate(
+        self, axes: Axes, words: str, at: tuple[float, float], offset: tuple[float, float], **style: Any
+    ) -> Annotation:
+        """Words beside a place in the axes' units, `offset` points away from it."""
+        return axes.annotate(
+            words,
+            at,
+            xytext=offset,
+            textcoords="offset points",
+            annotation_clip=False,
+            **{"fontsize": self.size.text, **style},
+        )
+
+    def dot(
+        self, axes: Axes | None, at: tuple[float, float], shift: tuple[float, float] = (0, 0), **style: Any
+    ) -> None:
+        """One of matplotlib's markers at a place in the axes' units, or in points; `shift` is in points."""
+        place = offset_copy(axes.transData if axes else self.points, self.figure, *shift, units="points")
+        options: dict[str, Any] = {"marker": "o", "clip_on": False, **style}
+        (axes or self.figure).add_artist(Line2D([at[0]], [at[1]], transform=place, **options))
+
     def keep_inside(self, text: Any, margin: float = 10) -> None:
         """Move words sideways, if they would run off the sheet."""
         box = text.get_window_extent(self._canvas.get_renderer())
@@ -133,16 +178,10 @@ class Sheet:
         if wide > width:
             text.set_fontsize(max(self.size.small, text.get_fontsize() * width / wide))
 
-    def box_of(
-        self, text: Any, axes: Axes, margin: float = 0.0
-    ) -> tuple[tuple[float, float], tuple[float, float]]:
+    def box_of(self, text: Any, axes: Axes) -> tuple[tuple[float, float], tuple[float, float]]:
         """Where words stand, in points from the axes' lower left corner."""
-        seen, box = text.get_window_extent(self._canvas.get_renderer()), axes.get_position()
-        left, bottom = box.x0 * self.size.width, box.y0 * self.size.height
-        return (
-            (seen.x0 - left - margin, seen.y0 - bottom - margin),
-            (seen.x1 - left + margin, seen.y1 - bottom + margin),
-        )
+        seen, (left, bottom, *_) = text.get_window_extent(self._canvas.get_renderer()), self.area(axes)
+        return (seen.x0 - left, seen.y0 - bottom), (seen.x1 - left, seen.y1 - bottom)
 
     def width_of(self, message: Message, fontsize: float, weight: str = "normal") -> float:
         """How wide words would be, in points."""

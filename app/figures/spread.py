@@ -5,13 +5,13 @@ Where the class has several masses, each level of mass has a lane of its own wit
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from app.analysis.results import ClassResult, Interval, RunResult
+from app.analysis.results import ClassResult, ClassValue, RunResult
 from app.figures.beads import draw_piled
 from app.figures.benches import counted_or_all, runs_by_bench, value_of
 from app.figures.findings import NO_RUNS
@@ -29,17 +29,8 @@ from app.figures.marks import (
 )
 from app.figures.numbers import ends, plain, with_interval
 from app.figures.sheet import Sheet
-from app.figures.view import (
-    LEFT,
-    NO_VALUE,
-    OFF_SCALE,
-    RIGHT,
-    View,
-    draw_lane,
-    lane_width,
-    value_words,
-    view_of,
-)
+from app.figures.side_column import NO_VALUE, OFF_SCALE, SideColumn, leave_room, value_words
+from app.figures.view import View, draw_interval, view_of
 from app.words import N_, Message
 
 AXIS = Message(N_("apparent specific heat capacity / J/(kg·K)"))
@@ -68,27 +59,25 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
     view = _view(result, known, [lane.middle for lane in lanes if lane.middle is not None])
     below = [run for run in known if value_of(run) < view.low]
     above = [run for run in known if value_of(run) > view.high]
-    to_left, to_right, no_arrow = value_words(sheet, LEFT), value_words(sheet, RIGHT), value_words(sheet)
-    low_lane, high_lane = lane_width(sheet, below, to_left), lane_width(sheet, above, to_right)
-    none_lane = lane_width(sheet, without, no_arrow)
+    no_value = SideColumn(sheet, without, NO_VALUE, value_words(sheet))
+    to_left = SideColumn(sheet, below, OFF_SCALE, value_words(sheet, "←"))
+    to_right = SideColumn(sheet, above, OFF_SCALE, value_words(sheet, "→"))
     names = max((_width_of_name(sheet, lane) for lane in lanes), default=0.0)
+    left = size.mark / 2 + (names + size.small / 2 if names else size.mark / 2)
+    leave_room(size.width - left - size.mark, no_value, to_left, to_right)
     axes = sheet.axes(
-        left=size.mark / 2 + none_lane + low_lane + (names + size.small / 2 if names else size.mark / 2),
+        left=left + no_value.width + to_left.width,
         bottom=foot(sheet, result.runs) + sheet.more_lines(AXIS),
-        right=size.mark + high_lane,
+        right=size.mark + to_right.width,
         top=1.9 * size.text,
+        upright=False,
     )
-    axes.spines["left"].set_visible(False)
-    axes.set_yticks([])
     axes.set_xlim(view.low, view.high)
     sheet.scale(axes.xaxis, AXIS)
     if pooled:
-        _draw_class_value(
-            sheet, axes, pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95, view.clamped
-        )
-    height = axes.get_position().height * size.height
-    axes.set_ylim(0, height)
-    each = height / len(lanes)
+        _draw_class_value(sheet, axes, pooled, view)
+    axes.set_ylim(0, sheet.area(axes).height)
+    each = sheet.area(axes).height / len(lanes)
     scale = _numbered_scale(sheet, axes, lanes, view, each)
     for row, lane in enumerate(reversed(lanes)):
         _draw_a_lane(sheet, axes, lane, view, row * each, each, names)
@@ -99,9 +88,9 @@ def draw(sheet: Sheet, result: ClassResult) -> Figure:
         else:
             _draw_strokes(sheet, axes, lane, view, (row * each, each))
     gap = size.mark / 2
-    draw_lane(sheet, axes, without, gap, none_lane, NO_VALUE, no_arrow, rule_right=True)
-    draw_lane(sheet, axes, below, gap + none_lane, low_lane, OFF_SCALE, to_left, rule_right=True)
-    draw_lane(sheet, axes, above, size.width - gap - high_lane, high_lane, OFF_SCALE, to_right)
+    no_value.draw(axes, gap, rule_right=True)
+    to_left.draw(axes, gap + no_value.width, rule_right=True)
+    to_right.draw(axes, size.width - gap - to_right.width)
     draw_key(sheet, result.runs, 0.8 * size.small)
     return sheet.figure
 
@@ -141,12 +130,11 @@ def _draw_a_lane(
     sheet: Sheet, axes: Axes, lane: Lane, view: View, bottom: float, height: float, names: float
 ) -> None:
     """The lane's runs between `bottom` and `bottom + height` (points), its name and its middle."""
-    size, room = sheet.size, sheet.room
-    box = axes.get_position()
-    left, foot, width = box.x0 * size.width, box.y0 * size.height, box.width * size.width
+    size, room, area = sheet.size, sheet.room, sheet.area(axes)
+    left, foot = area.left, area.bottom
     if lane.words is not None and lane.middle is not None and lane.middle_words is not None:
         if bottom:
-            sheet.rule((left - names - size.small / 2, left + width), (foot + bottom,) * 2)
+            sheet.rule((left - names - size.small / 2, area.right), (foot + bottom,) * 2)
         axes.plot(
             [lane.middle] * 2,
             [bottom + 0.06 * height, bottom + 0.94 * height],
@@ -160,12 +148,6 @@ def _draw_a_lane(
         sheet.write(
             edge, middle, lane.middle_words, fontsize=size.small, ha="right", va="top", color=room.value
         )
-
-
-def _places(sheet: Sheet, axes: Axes, view: View, values: Iterable[float]) -> list[float]:
-    """In points from the axes' left end."""
-    width = axes.get_position().width * sheet.size.width
-    return [(value - view.low) / (view.high - view.low) * width for value in values]
 
 
 def _shown(lane: Lane, view: View) -> list[RunResult]:
@@ -189,7 +171,7 @@ def _high(sheet: Sheet, axes: Axes, lane: Lane, view: View, scale: float) -> flo
     """How high the pile of the lane's numbered runs is, in points."""
     shown = _shown(lane, view)
     mark = _width(sheet, shown, scale)
-    moves = pile(_places(sheet, axes, view, map(value_of, shown)), mark)
+    moves = pile(view.in_points(map(value_of, shown), sheet.area(axes).width), mark)
     return max(moves, default=0.0) + mark
 
 
@@ -202,7 +184,7 @@ def _width(sheet: Sheet, shown: Sequence[RunResult], scale: float = 1.0) -> floa
 def _draw_numbered(sheet: Sheet, axes: Axes, lane: Lane, view: View, bottom: float, scale: float) -> None:
     shown = _shown(lane, view)
     mark = _width(sheet, shown, scale)
-    moves = pile(_places(sheet, axes, view, map(value_of, shown)), mark)
+    moves = pile(view.in_points(map(value_of, shown), sheet.area(axes).width), mark)
     for run, up in sorted(zip(shown, moves, strict=True), key=lambda item: item[1]):
         shift = (0.0, bottom + 0.1 * sheet.size.mark + mark / 2 + up)
         draw_mark(sheet, axes, mark_of(run, value_of(run), 0.0), shift, scale)
@@ -216,11 +198,10 @@ def _draw_strokes(sheet: Sheet, axes: Axes, lane: Lane, view: View, span: tuple[
     bottom, height = span
     own = runs_by_bench(shown)
     stroke = 0.42 * size.mark
-    width = axes.get_position().width * size.width
-    limits, most = (mark / 2, width - mark / 2), max(1, int((height - stroke) / mark))
+    limits, most = (mark / 2, sheet.area(axes).width - mark / 2), max(1, int((height - stroke) / mark))
     flagged = [bench for bench, runs in own.items() if any(run.flags for run in runs)]
     for benches in (list(own), flagged, []):
-        places = _places(sheet, axes, view, (_mean(own[bench]) for bench in benches))
+        places = view.in_points((_mean(own[bench]) for bench in benches), sheet.area(axes).width)
         moves = _in_few_rows(places, mark, most, limits)
         if moves is not None:
             break
@@ -264,15 +245,11 @@ def _in_few_rows(
     return moves
 
 
-def _draw_class_value(
-    sheet: Sheet, axes: Axes, value: float, interval: Interval | None, held: Callable[[float], float]
-) -> None:
+def _draw_class_value(sheet: Sheet, axes: Axes, pooled: ClassValue, view: View) -> None:
     """The class value: a band, because it is an interval, with a line where the value lies."""
+    value, interval = pooled.apparent_heat_capacity_J_per_kg_K, pooled.interval_95
     if interval is not None:
-        low_end, high_end = held(interval[0]), held(interval[1])
-        axes.axvspan(low_end, high_end, color=sheet.room.band, zorder=1, gid="class-band", linewidth=0)
-        for end in {low_end, high_end} & set(interval):
-            axes.axvline(end, color=sheet.room.value, linewidth=sheet.size.line / 2, zorder=1.5)
+        draw_interval(sheet, axes, interval, view, edges_zorder=1.5)
     axes.axvline(value, color=sheet.room.value, linewidth=sheet.size.line, zorder=2, gid="class-value")
     words = Message(N_("class value %(value)s"), {"value": with_interval(value, interval)})
     if interval is not None:
@@ -281,18 +258,16 @@ def _draw_class_value(
             N_("class value %(value)s (95 %%: %(low)s to %(high)s)"),
             {"value": with_interval(value, interval), "low": low, "high": high},
         )
-    label = axes.annotate(
+    label = sheet.annotate(
+        axes,
         sheet.say(words),
         (value, 1),
+        (0, sheet.size.small * 0.35),
         xycoords=("data", "axes fraction"),
-        xytext=(0, sheet.size.small * 0.35),
-        textcoords="offset points",
         ha="center",
         va="bottom",
-        fontsize=sheet.size.text,
         color=sheet.room.value,
         gid="class-value-words",
-        annotation_clip=False,
     )
     sheet.fit(label, sheet.size.width - sheet.size.mark)
     sheet.keep_inside(label)

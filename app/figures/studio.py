@@ -108,6 +108,6 @@ def _drawn(wanted: Drawing, result: Shown, say: Say) -> bytes:
             complete=wanted.complete,
         )
         if wanted.kind == "png":
-            return gallery.write_png(figure, 240)
+            return gallery.write_png(figure, dots_per_inch=240)
         drawing = gallery.write_svg(figure)
         return lighter(drawing) if EVERY_SIZE[wanted.size].beads else drawing

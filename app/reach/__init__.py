@@ -2,7 +2,7 @@
 
 addresses   what kind of network an address is of, and whether plain http may be used there
 machine     this machine's addresses and its firewall, as far as anybody may know them
-asking      whether the server answers at an address
-looking     one look at all of it, as findings in words
+probe       whether the server answers at an address
+diagnosis   all of it together, as findings in words
 steps       what to do with a phone, what each outcome means, and the ways out
 """

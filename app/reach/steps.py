@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.reach.looking import Look
+from app.reach.diagnosis import Diagnosis
 from app.words import N_, Message
 
 TEST_PATH = "/test"
@@ -29,12 +29,12 @@ class Step:
     outcomes: tuple[Outcome, ...] = ()
 
 
-def address_to_try(look: Look) -> str:
+def address_to_try(found: Diagnosis) -> str:
     """What a phone opens."""
-    return look.address + TEST_PATH
+    return found.address + TEST_PATH
 
 
-def steps(look: Look) -> tuple[Step, ...]:
+def steps(found: Diagnosis) -> tuple[Step, ...]:
     """What to try, in order."""
     return (
         Step(
@@ -48,9 +48,9 @@ def steps(look: Look) -> tuple[Step, ...]:
         Step(
             Message(
                 N_("On the phone, open %(address)s. Type the address whole, or scan its QR."),
-                {"address": address_to_try(look)},
+                {"address": address_to_try(found)},
             ),
-            tuple(_on_the_phone(look)),
+            tuple(_on_the_phone(found)),
         ),
         Step(
             Message(
@@ -64,8 +64,8 @@ def steps(look: Look) -> tuple[Step, ...]:
     )
 
 
-def _on_the_phone(look: Look) -> list[Outcome]:
-    encrypted = look.address.startswith("https:")
+def _on_the_phone(found: Diagnosis) -> list[Outcome]:
+    encrypted = found.address.startswith("https:")
     return [
         Outcome(
             REACHED,
@@ -147,7 +147,7 @@ _ON_ANOTHER_COMPUTER = (
 )
 
 
-def ways_out(look: Look) -> tuple[Message, ...]:
+def ways_out(found: Diagnosis) -> tuple[Message, ...]:
     """What to do where the network keeps phones away, the quickest first; the last one always works."""
     return (
         Message(
@@ -180,7 +180,7 @@ def ways_out(look: Look) -> tuple[Message, ...]:
                 "Whoever looks after the network: “Please let the devices on the students' Wi-Fi reach"
                 " %(host)s, TCP port %(port)s, and give this computer always the same address.”"
             ),
-            {"host": look.host, "port": str(look.port)},
+            {"host": found.host, "port": str(found.port)},
         ),
         Message(
             N_(

@@ -6,12 +6,12 @@ from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Annotated, Any, ClassVar
 
-from sqlalchemy import DateTime, MetaData, String
+from sqlalchemy import CheckConstraint, DateTime, MetaData, String
 from sqlalchemy.engine import Dialect
 from sqlalchemy.orm import DeclarativeBase, mapped_column
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
-from app.physics.limits import LONGEST_STORED
+from app.physics.limits import ICE_POINT_C, LONGEST_STORED, MOST_BENCHES, Range
 from app.records.errors import Unprocessable
 from app.words import N_, Message
 
@@ -110,3 +110,25 @@ class Base(DeclarativeBase):
 
 
 RowId = Annotated[int, mapped_column(primary_key=True, doc="Number of the row, never given out twice")]
+
+
+def possible(column: str, bounds: Range, name: str = "", *, above_least: bool = False) -> CheckConstraint:
+    """The rule that a column of exact decimals lies within these bounds, or is empty.
+
+    The database reads the text as a number. `above_least`: the least is not taken.
+    """
+    value, least, most = f'CAST("{column}" AS NUMERIC)', bounds.least, bounds.most
+    inside = (
+        f"{value} > {least} AND {value} <= {most}" if above_least else f"{value} BETWEEN {least} AND {most}"
+    )
+    return CheckConstraint(f'"{column}" IS NULL OR {inside}', name=name or f"{column}_possible")
+
+
+def ice_point_possible() -> CheckConstraint:
+    """The rule of a column `ice_point_C`: what a thermometer can show in melting ice, or nothing."""
+    return possible("ice_point_C", ICE_POINT_C.refused_outside, "ice_point_possible")
+
+
+def bench_number_possible() -> CheckConstraint:
+    """The rule of a column `number` that holds a bench's number."""
+    return CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible")

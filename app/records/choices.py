@@ -32,6 +32,9 @@ class PracticalState(StrEnum):
         return self in (PracticalState.COLLECTING, PracticalState.PAUSED)
 
 
+OPEN_STATES = tuple(state for state in PracticalState if state.is_open)
+
+
 class BenchProgress(StrEnum):
     """How far a bench is with the run under way, in order."""
 

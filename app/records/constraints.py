@@ -23,9 +23,15 @@ from app.records.errors import (
 )
 from app.words import N_, Message
 
+BENCH_NUMBER = N_("A bench number is between 1 and 99.")
+BENCH_TWICE = N_("The plan names the same bench twice. Give each bench one line.")
+LOGIN_TAKEN = N_("There is already a teacher with that sign-in name. Choose another one.")
+_ICE_POINT = N_("In melting ice a thermometer shows between −5 and 5 °C.")
+_INVERSIONS = N_("The number of inversions must be between 1 and 10 000.")
+
 SENTENCES = {
     "uq_department_name": N_("There is already a department of that name. Choose another name."),
-    "uq_teacher_login": N_("There is already a teacher with that sign-in name. Choose another one."),
+    "uq_teacher_login": LOGIN_TAKEN,
     "ck_teacher_known_from_a_file": N_(
         "This person is known from a file that was brought in, and cannot sign in. Add a teacher instead."
     ),
@@ -33,7 +39,7 @@ SENTENCES = {
     "uq_bench_practical_id_number": N_(
         "That bench has joined already. Use its bench key, or ask the teacher."
     ),
-    "uq_bench_plan_practical_id_number": N_("The plan names the same bench twice. Give each bench one line."),
+    "uq_bench_plan_practical_id_number": BENCH_TWICE,
     "uq_run_idempotency_key": N_("This run was sent before with other readings. Reload the page and look."),
     "uq_run_bench_id_number": N_("Two runs arrived at the same moment. Send yours again."),
     "uq_run_version_run_id_version": N_("This run was corrected by someone else just now. Reload and look."),
@@ -41,19 +47,19 @@ SENTENCES = {
     "uq_kit_piece_department_id_label_key": N_(
         "There is already a piece with that label in the department. Give this one another label."
     ),
-    "uq_bench_kit_practical_id_number": N_("The plan names the same bench twice. Give each bench one line."),
-    "ck_bench_kit_number_possible": N_("A bench number is between 1 and 99."),
-    "ck_bench_kit_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
-    "ck_kit_check_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
+    "uq_bench_kit_practical_id_number": BENCH_TWICE,
+    "ck_bench_kit_number_possible": BENCH_NUMBER,
+    "ck_bench_kit_ice_point_possible": _ICE_POINT,
+    "ck_kit_check_ice_point_possible": _ICE_POINT,
     "ck_kit_check_written_once": N_("A check is kept as it was. Note another one instead."),
-    "ck_practical_inversions_possible": N_("The number of inversions must be between 1 and 10 000."),
+    "ck_practical_inversions_possible": _INVERSIONS,
     "ck_practical_planned_benches_possible": N_("The number of benches must be between 1 and 99."),
-    "ck_bench_number_possible": N_("A bench number is between 1 and 99."),
-    "ck_bench_plan_number_possible": N_("A bench number is between 1 and 99."),
-    "ck_bench_plan_inversions_possible": N_("The number of inversions must be between 1 and 10 000."),
-    "ck_bench_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
-    "ck_bench_plan_ice_point_possible": N_("In melting ice a thermometer shows between −5 and 5 °C."),
-    "ck_run_version_inversions_possible": N_("The number of inversions must be between 1 and 10 000."),
+    "ck_bench_number_possible": BENCH_NUMBER,
+    "ck_bench_plan_number_possible": BENCH_NUMBER,
+    "ck_bench_plan_inversions_possible": _INVERSIONS,
+    "ck_bench_ice_point_possible": _ICE_POINT,
+    "ck_bench_plan_ice_point_possible": _ICE_POINT,
+    "ck_run_version_inversions_possible": _INVERSIONS,
     "ck_run_idempotency_key_long": N_(
         "The page sent this run without its key. Reload the page; nothing is lost."
     ),

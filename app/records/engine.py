@@ -105,7 +105,7 @@ def journal_mode(version: tuple[int, int, int]) -> str:
     return "wal" if version >= (3, 7, 0) and wal_is_safe(version) else "delete"
 
 
-def _prepare_connection(connection: sqlite3.Connection, *, foreign_keys: bool = True) -> None:
+def _prepare_connection(connection: sqlite3.Connection, *, foreign_keys: bool) -> None:
     """Set one new connection up; SQLAlchemy's `begin` event then says when a transaction starts."""
     connection.isolation_level = None  # the driver opens no transaction of its own
     # SQLite's own knows the letters A to Z alone; PostgreSQL's knows all.

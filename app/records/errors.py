@@ -15,9 +15,13 @@ class Problem(Exception):
 
     sentence: ClassVar[str]
 
-    def __init__(self, message: Message | None = None, **values: str) -> None:
-        self.message = message or Message(self.sentence, values)
-        super().__init__(str(self.message))
+    def __init__(self, message: Message | str | None = None, **values: object) -> None:
+        """`message` may be a sentence whose places the values fill."""
+        if not isinstance(message, Message):
+            texts = {name: str(value) for name, value in values.items()}
+            message = Message(message or self.sentence, texts)
+        self.message = message
+        super().__init__(str(message))
 
 
 class NotFound(Problem):
@@ -34,6 +38,14 @@ class Conflict(Problem):
 
 class Unprocessable(Problem):
     """It was understood, but cannot be taken as it is."""
+
+
+class FieldProblem(Unprocessable):
+    """What was given in one field cannot be taken; `field` is its name."""
+
+    def __init__(self, field: str, message: Message | str, **values: object) -> None:
+        super().__init__(message, **values)
+        self.field = field
 
 
 class StorageProblem(Problem):
@@ -56,16 +68,10 @@ class DatabaseUnreachable(StorageProblem):
 class FileNotOpened(DatabaseUnreachable):
     """SQLite's file cannot be opened or made; no server is involved."""
 
-    def __init__(self) -> None:
-        StorageProblem.__init__(
-            self,
-            Message(
-                N_(
-                    "The file of the records cannot be opened or made, and nothing was stored."
-                    " Check that its folder is there and can be written to."
-                )
-            ),
-        )
+    sentence = N_(
+        "The file of the records cannot be opened or made, and nothing was stored."
+        " Check that its folder is there and can be written to."
+    )
 
 
 class DatabaseFull(StorageProblem):

@@ -18,7 +18,7 @@ Places = Mapping[PieceKind, int]
 
 
 @dataclass(frozen=True)
-class Told:
+class RowInFile:
     """One row about something that a person did; `teacher` is that person's key."""
 
     columns: Columns
@@ -26,7 +26,7 @@ class Told:
 
 
 @dataclass(frozen=True)
-class ToldOfRun(Told):
+class RunRowInFile(RowInFile):
     """The same about a run: a version or a decision. `order` counts those of the whole practical."""
 
     order: int
@@ -38,8 +38,8 @@ class RunInFile:
 
     bench: int
     columns: Columns
-    versions: Sequence[ToldOfRun]
-    decisions: Sequence[ToldOfRun]
+    versions: Sequence[RunRowInFile]
+    decisions: Sequence[RunRowInFile]
     pieces: Places
 
 
@@ -64,6 +64,6 @@ class PracticalInFile:
     kits: Sequence[KitInFile]
     benches: Sequence[Columns]
     runs: Sequence[RunInFile]
-    results: Sequence[Told]
-    history: Sequence[Told]
+    results: Sequence[RowInFile]
+    history: Sequence[RowInFile]
     held: Mapping[str, int] | None

@@ -151,7 +151,7 @@ def _make_private_file(path: Path) -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     except OSError as error:
-        raise RecordsCannotBeMade(file=str(path), why=error.strerror or str(error)) from error
+        raise RecordsCannotBeMade(file=path, why=error.strerror or str(error)) from error
 
 
 def open_database(
@@ -180,7 +180,7 @@ def _bring_up_to_date(
 ) -> None:
     if database.path is not None and not database.path.exists():
         if not make:
-            raise NoRecords(file=str(database.path.absolute()))
+            raise NoRecords(file=database.path.absolute())
         upgrade(database)
         return
     found = current_revision_of_tables(database)
@@ -205,11 +205,11 @@ def _upgrade_with_a_copy(database: Database, path: Path, told: Callable[[str], o
             LOG.warning("%s", problem)  # where nothing can be locked, the server starts without a lock too
         found = current_revision_of_tables(database)
         if found == newest_revision():
-            return  # by another command, while this one waited for nobody
+            return  # another command did it before this one had the records alone
         name = f"{path.stem}-before-upgrade-from-{found}-{stamp(datetime.now(UTC))}.db"
         try:
             copy = back_up(database, free_name(path.with_name(name))).path
         except BackupProblem as problem:
-            raise NotCopied(found=str(found), why=str(problem)) from problem
+            raise NotCopied(found=found, why=problem) from problem
         told(f"These records were of an earlier version ({found}); as such they are kept in {copy}.")
         upgrade(database)

@@ -7,7 +7,6 @@ SQLite. Whatever interrupts this leaves the target as empty as it was.
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -28,11 +27,10 @@ from app.records.constraints import explained
 from app.records.engine import Database
 from app.records.errors import StorageProblem
 from app.records.migrate import make_tables
-from app.records.moved_sequences import highest_ids, set_highest_ids
 from app.records.revisions import newest_revision
 from app.records.running import kept_alone
-from app.records.table_rows import Summed, Summing, batches, store, summed
-from app.records.whole_file import force_folder_to_disk, force_to_disk
+from app.records.table_rows import Summed, Summing, batches, highest_ids, set_highest_ids, store, summed
+from app.records.whole_file import begin_private, force_folder_to_disk, force_to_disk, remove
 from app.words import N_
 
 
@@ -50,7 +48,7 @@ class TargetNotEmpty(MoveRefused):
 
 
 class NothingToMove(MoveRefused):
-    """No records at all."""
+    """The source has no records."""
 
     sentence = N_("There are no records in %(source)s, so nothing was moved.")
 
@@ -74,7 +72,7 @@ class OthersTables(MoveRefused):
 
 
 class MoveFailed(StorageProblem):
-    """While it was under way."""
+    """The copying failed half-way, and was undone."""
 
     sentence = N_(
         "The records could not be moved: %(why)s. The target is as empty as it was, and these records are as"
@@ -83,7 +81,7 @@ class MoveFailed(StorageProblem):
 
 
 class NotTheSame(StorageProblem):
-    """The check at the end."""
+    """The rows that arrived are not those that were sent."""
 
     sentence = N_(
         "What arrived in the table %(table)s is not what was sent, so the move was undone. The target is as"
@@ -105,9 +103,9 @@ Told = Callable[[MovedTable], object]
 def move(source: Database, target: Database, told: Told) -> list[MovedTable]:
     """Copy everything, hold both sides against each other, and only then let the target be seen."""
     if source.path is not None and not source.path.exists():
-        raise NothingToMove(source=str(source.path.absolute()))
+        raise NothingToMove(source=source.path.absolute())
     if target.path is not None and target.path.exists():
-        raise TargetNotEmpty(target=str(target.path.absolute()), what=N_("the file is there"))
+        raise TargetNotEmpty(target=target.path.absolute(), what=N_("the file is there"))
     with kept_alone(source), _spoken(), _reading(source) as read:
         _require_ours(read)
         if target.path is not None:
@@ -134,7 +132,7 @@ def _copied(read: Connection, write: Connection, target: Database, told: Told) -
         told(moved[-1])
     set_highest_ids(write, tables, highest_ids(read, tables))
     if write.dialect.name == "sqlite" and (broken := write.execute(text("PRAGMA foreign_key_check")).first()):
-        raise NotTheSame(table=str(broken[0]))
+        raise NotTheSame(table=broken[0])
     return moved
 
 
@@ -150,28 +148,26 @@ def _into_file(read: Connection, file: Path, told: Told) -> list[MovedTable]:
     half_made = file.with_name(f".{file.name}.moving")
     try:
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        half_made.unlink(missing_ok=True)  # of a move that was killed
-        os.close(os.open(half_made, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        begin_private(half_made)
         half = Database(f"sqlite:///{half_made}")
         with _writing(half.url) as write:
             moved = _copied(read, write, half, told)
         force_to_disk(half_made)
         if file.exists():  # made meanwhile
-            raise TargetNotEmpty(target=str(file.absolute()), what=N_("the file is there"))
+            raise TargetNotEmpty(target=file.absolute(), what=N_("the file is there"))
         half_made.replace(file)
         force_folder_to_disk(file.parent)
     except OSError as error:
         raise MoveFailed(why=error.strerror or str(error)) from error
     finally:
-        for ending in ("", "-journal"):
-            half_made.with_name(half_made.name + ending).unlink(missing_ok=True)
+        remove(half_made)
     return moved
 
 
 def _require_ours(read: Connection) -> None:
     found, wanted = MigrationContext.configure(read).get_current_revision(), newest_revision()
     if found != wanted:
-        raise OtherVersion(found=str(found), wanted=str(wanted))
+        raise OtherVersion(found=found, wanted=wanted)
     unknown = set(inspect(read).get_table_names()) - set(Base.metadata.tables) - {"alembic_version"}
     if unknown:
         raise OthersTables(tables=", ".join(sorted(unknown)))

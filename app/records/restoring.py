@@ -21,7 +21,9 @@ from app.records.errors import StorageProblem
 from app.records.migrate import upgrade
 from app.records.revisions import is_known, newest_revision
 from app.records.whole_file import (
+    BESIDE,
     SHORTER,
+    begin_private,
     check_file,
     force_folder_to_disk,
     force_to_disk,
@@ -29,12 +31,11 @@ from app.records.whole_file import (
     is_cut_short,
     is_sqlite,
     opened_read_only,
+    remove,
     stamp,
 )
 from app.words import N_
 
-BESIDE = ("-wal", "-shm", "-journal")
-"""What SQLite may keep beside a file; it belongs to that very file."""
 OURS = {"department", "teacher", "practical", "run"}
 """Tables of every version."""
 
@@ -73,7 +74,7 @@ class NewerBackup(StorageProblem):
 
 
 class RestoreFailed(StorageProblem):
-    """The disk or the system said no."""
+    """The disk or the operating system refused."""
 
     sentence = N_("The backup could not be put in the place of the records: %(why)s. They are as they were.")
 
@@ -101,31 +102,31 @@ def look_at(file: Path) -> str:
     """The revision of a whole backup of ours. Raises what is wrong with it; nothing is changed."""
     try:
         if not is_sqlite(file):
-            raise NotOurs(file=str(file))
+            raise NotOurs(file=file)
         if is_cut_short(file):
-            raise DamagedBackup(file=str(file), why=SHORTER)
+            raise DamagedBackup(file=file, why=SHORTER)
         with closing(opened_read_only(file)) as backup:
             return _looked_at(file, backup)
     except OSError as error:
-        raise NoBackup(file=str(file), why=error.strerror or str(error)) from error
+        raise NoBackup(file=file, why=error.strerror or str(error)) from error
     except sqlite3.Error as error:
-        raise DamagedBackup(file=str(file), why=str(error)) from error
+        raise DamagedBackup(file=file, why=error) from error
 
 
 def _looked_at(file: Path, backup: sqlite3.Connection) -> str:
     tables = {name for (name,) in backup.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if not tables >= OURS | {"alembic_version"}:
-        raise NotOurs(file=str(file))
+        raise NotOurs(file=file)
     revision = backup.execute("SELECT version_num FROM alembic_version").fetchone()
     if revision is None:
-        raise NotOurs(file=str(file))
+        raise NotOurs(file=file)
     if not is_known(revision[0]):
-        raise NewerBackup(file=str(file), found=str(revision[0])[:40], known=str(newest_revision()))
+        raise NewerBackup(file=file, found=str(revision[0])[:40], known=newest_revision())
     if (found := backup.execute("PRAGMA integrity_check(1)").fetchone()[0]) != "ok":
-        raise DamagedBackup(file=str(file), why=str(found).replace("\n", " ")[:200])
+        raise DamagedBackup(file=file, why=str(found).replace("\n", " ")[:200])
     if (broken := backup.execute("PRAGMA foreign_key_check").fetchone()) is not None:
         why = f"a row of {broken[0]} points at one of {broken[2]} that is missing"
-        raise DamagedBackup(file=str(file), why=why)
+        raise DamagedBackup(file=file, why=why)
     return str(revision[0])
 
 
@@ -136,8 +137,7 @@ def prepared(file: Path, records: Path) -> Iterator[Database]:
     ready = records.with_name(f".{records.name}.restored")
     try:
         records.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _forget(ready)  # of a restore that was killed
-        os.close(os.open(ready, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        begin_private(ready)
         with closing(opened_read_only(file)) as backup, closing(sqlite3.connect(ready)) as copy:
             backup.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
@@ -149,9 +149,9 @@ def prepared(file: Path, records: Path) -> Iterator[Database]:
         finally:
             database.close()
     except (OSError, sqlite3.Error) as error:
-        raise RestoreFailed(why=str(error)) from error
+        raise RestoreFailed(why=error) from error
     finally:
-        _forget(ready)
+        remove(ready)
 
 
 def put_in_place(ready: Database, records: Path, now: datetime) -> Path | None:
@@ -192,7 +192,7 @@ def refuse_others_records(records: Path) -> None:
     for place in (records, records.parent):
         if place.exists():
             if place.stat().st_uid != os.geteuid():
-                raise OthersRecords(file=str(records))
+                raise OthersRecords(file=records)
             return
 
 
@@ -206,8 +206,3 @@ def _settle(records: Path) -> None:
     except sqlite3.DatabaseError as error:
         if getattr(error, "sqlite_errorcode", 0) & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
             raise  # a command of ours, or another program
-
-
-def _forget(ready: Path) -> None:
-    for ending in ("", *BESIDE):
-        ready.with_name(ready.name + ending).unlink(missing_ok=True)

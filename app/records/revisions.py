@@ -56,14 +56,11 @@ def is_known(revision: str) -> bool:
     return revision in _known(migrations_dir())
 
 
-def _is_behind(revision: str | None) -> bool:
-    return revision is None or (revision != newest_revision() and is_known(revision))
-
-
 def tables_are_served(database: Database) -> bool:
     """Whether this program can work with the tables: its own, or a later version's, which only adds."""
     with database.looking() as connection:
-        return not _is_behind(connection.scalar(_VERSION))
+        revision = connection.scalar(_VERSION)
+    return revision is not None and (revision == newest_revision() or not is_known(revision))
 
 
 def current_revision_of_tables(database: Database) -> str | None:

@@ -77,7 +77,7 @@ class Mark:
                 self._connection.execute(text("SELECT 1"))
                 return
         except SQLAlchemyError:
-            self._lose()
+            self.end()
         try:
             self._connection = _advised(self._engine, shared=True)
         except SQLAlchemyError:
@@ -85,35 +85,25 @@ class Mark:
         if self._connection is None:
             LOG.warning("the mark that this server runs could not be set again; it is tried again")
 
-    def _lose(self) -> None:
+    def end(self) -> None:
+        """Take it away."""
         if self._connection is not None:
             _give_up(self._connection)
         self._connection = None
-
-    def end(self) -> None:
-        """Take it away."""
-        self._lose()
-        if self._engine is not None:
-            self._engine.dispose()
 
 
 @contextmanager
 def serving_from(database: Database) -> Iterator[Mark]:
     """Mark that a server runs on these records until the block ends. Raises `AnotherServer`."""
     if database.path is None:
-        engine = _engine_of_its_own(database)
-        try:
-            connection = _asked(engine, shared=True)
-        except BaseException:
-            engine.dispose()
-            raise
-        mark = Mark(engine, connection)
-        try:
-            if connection is None:
+        with _engine_of_its_own(database) as engine:
+            if (connection := _asked(engine, shared=True)) is None:
                 raise AnotherServer(who="plumbfall move")
-            yield mark
-        finally:
-            mark.end()
+            mark = Mark(engine, connection)
+            try:
+                yield mark
+            finally:
+                mark.end()
         return
     try:
         descriptor = _lock(database.path)
@@ -133,17 +123,13 @@ def serving_from(database: Database) -> Iterator[Mark]:
 def kept_alone(database: Database) -> Iterator[None]:
     """No server runs on these records, and none starts, until the block ends. Raises `ServerIsRunning`."""
     if database.path is None:
-        engine = _engine_of_its_own(database)
-        try:
-            connection = _asked(engine, shared=False)
-            if connection is None:
+        with _engine_of_its_own(database) as engine:
+            if (connection := _asked(engine, shared=False)) is None:
                 raise ServerIsRunning(who=_host_of(database))
             try:
                 yield
             finally:
                 _give_up(connection)
-        finally:
-            engine.dispose()
         return
     descriptor = _lock(database.path)
     if descriptor is None:
@@ -190,14 +176,14 @@ def _lock(path: Path) -> int | None:
     try:
         descriptor = os.open(file, os.O_CREAT | os.O_RDWR, 0o600)
     except OSError as error:
-        raise CannotBeLocked(file=str(file), why=error.strerror or str(error)) from error
+        raise CannotBeLocked(file=file, why=error.strerror or str(error)) from error
     try:
         _take(descriptor)
     except OSError as error:
         os.close(descriptor)
         if error.errno in _HELD:
             return None
-        raise CannotBeLocked(file=str(file), why=error.strerror or str(error)) from error
+        raise CannotBeLocked(file=file, why=error.strerror or str(error)) from error
     words = f"process {os.getpid()} on {socket.gethostname()}, since {datetime.now(UTC):%Y-%m-%d %H:%M} UTC\n"
     with suppress(OSError):  # a full disk: the lock holds all the same
         os.ftruncate(descriptor, 0)
@@ -230,8 +216,13 @@ def _host_of(database: Database) -> str:
     return database.url.host or "this machine"
 
 
-def _engine_of_its_own(database: Database) -> Engine:
-    return make_engine(database.url, pooled=False).execution_options(isolation_level="AUTOCOMMIT")
+@contextmanager
+def _engine_of_its_own(database: Database) -> Iterator[Engine]:
+    engine = make_engine(database.url, pooled=False).execution_options(isolation_level="AUTOCOMMIT")
+    try:
+        yield engine
+    finally:
+        engine.dispose()
 
 
 def _asked(engine: Engine, *, shared: bool) -> Connection | None:

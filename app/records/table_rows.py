@@ -1,20 +1,34 @@
 """The rows of a table as they are kept, read and written alike on both databases, and their digest.
 
 Texts, exact decimals and JSON pass as the text that is kept, so that nothing is read as a number and written
-anew; instants pass in UTC, to the microsecond.
+anew; instants pass in UTC, to the microsecond. The highest id that a table ever gave out goes along, so that
+none is given out twice after a move either.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 import psycopg
 from psycopg import sql
-from sqlalchemy import JSON, Column, Enum, String, Table, column, insert, select, table
+from sqlalchemy import (
+    JSON,
+    Column,
+    Enum,
+    Integer,
+    String,
+    Table,
+    column,
+    func,
+    insert,
+    select,
+    table,
+    text,
+)
 from sqlalchemy.engine import Connection
 from sqlalchemy.sql.selectable import TableClause
 from sqlalchemy.types import TypeDecorator, TypeEngine
@@ -116,3 +130,51 @@ def _written(value: object) -> bytes:
         content = value.encode("utf-8", "surrogatepass")
         return b"s%d:" % len(content) + content
     raise TypeError(f"no way to write a {type(value).__name__} for a digest")
+
+
+def highest_ids(connection: Connection, tables: Sequence[Table]) -> dict[str, int]:
+    """The highest id that each table gave out, 0 where none; of those tables that number their rows."""
+    found = {}
+    for declared in tables:
+        if (key := _numbered(declared)) is None:
+            continue
+        stored = connection.scalar(select(func.max(declared.c[key]))) or 0
+        found[declared.name] = max(stored, _given_out(connection, declared.name, key))
+    return found
+
+
+def set_highest_ids(connection: Connection, tables: Sequence[Table], highest: Mapping[str, int]) -> None:
+    """The next id of each table is one more."""
+    for declared in tables:
+        name, key = declared.name, _numbered(declared)
+        if key is None:
+            continue
+        number = highest[name]
+        if connection.dialect.name == "sqlite":
+            connection.execute(text("DELETE FROM sqlite_sequence WHERE name = :name"), {"name": name})
+            if number:
+                values = {"name": name, "number": number}
+                connection.execute(text("INSERT INTO sqlite_sequence VALUES (:name, :number)"), values)
+            continue
+        connection.execute(
+            text("SELECT setval(pg_get_serial_sequence(:name, :key), greatest(:number, 1), :number > 0)"),
+            {"name": f'"{name}"', "key": key, "number": number},
+        )
+
+
+def _numbered(declared: Table) -> str | None:
+    """The key that the database numbers by itself."""
+    (key, *more) = declared.primary_key.columns
+    numbered = not more and isinstance(key.type, Integer) and not key.foreign_keys
+    return key.name if numbered and key.autoincrement is not False else None
+
+
+def _given_out(connection: Connection, name: str, key: str) -> int:
+    if connection.dialect.name == "sqlite":
+        asked = text("SELECT seq FROM sqlite_sequence WHERE name = :name")
+        return int(connection.scalar(asked, {"name": name}) or 0)
+    sequence = connection.scalar(
+        text("SELECT pg_get_serial_sequence(:name, :key)"), {"name": f'"{name}"', "key": key}
+    )
+    row = connection.execute(text(f"SELECT last_value, is_called FROM {sequence}")).one()  # nosec B608 # noqa: S608 - its own name
+    return int(row.last_value) if row.is_called else int(row.last_value) - 1

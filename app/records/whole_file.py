@@ -1,4 +1,4 @@
-"""SQLite files as wholes: opened without a change to them, checked, forced to the disk."""
+"""SQLite's files: opened for reading alone, checked, begun, removed, forced to the disk."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from app.words import N_
 _FIRST_BYTES = b"SQLite format 3\x00"
 """And the places of the header below: sqlite.org/fileformat2.html, "The Database Header"."""
 
+BESIDE = ("-wal", "-shm", "-journal")
+"""What SQLite may keep beside a file; it belongs to that very file."""
 SHORTER = N_("it is shorter than it says, so that its end is missing")
 
 
@@ -57,6 +59,18 @@ def free_name(path: Path) -> Path:
         number += 1
         name = path.with_stem(f"{path.stem}-{number}")
     return name
+
+
+def begin_private(path: Path) -> None:
+    """An empty file, readable by its owner only, in place of what a killed command left under this name."""
+    remove(path)
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+
+
+def remove(path: Path) -> None:
+    """Remove the file, if it is there, with what SQLite keeps beside it."""
+    for ending in ("", *BESIDE):
+        path.with_name(path.name + ending).unlink(missing_ok=True)
 
 
 def force_to_disk(path: Path) -> None:

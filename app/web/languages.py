@@ -7,7 +7,7 @@ from flask import Blueprint, Flask, g, redirect, request
 from flask.typing import ResponseReturnValue
 from flask_babel import Babel, Domain, get_locale, gettext
 
-from app.practicals.people.names import FORMER_TEACHER, shown_name
+from app.practicals.people.actors import FORMER_TEACHER, shown_name
 from app.records.append_only import REMOVED
 from app.settings import Settings
 from app.translations import saying

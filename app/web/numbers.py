@@ -17,7 +17,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup
 
 from app.analysis.results import ClassValue, RunResult
-from app.exports.card_text import grouped_code
+from app.exports.papers.card_text import grouped_code
 from app.physics.reading.ends import PARTS
 from app.physics.reading.readings import decimal_text, parse_decimal
 from app.physics.rounding import (

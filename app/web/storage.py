@@ -20,16 +20,26 @@ def wire(app: Flask, settings: Settings) -> None:
     app.jinja_env.globals.update({words.__name__: words for words in CHOICES})
 
 
-def database() -> Database:
-    """The current application's database."""
-    opened: Database = current_app.extensions["plumbfall_database"]
+def database_of(app: Flask) -> Database:
+    """An application's database."""
+    opened: Database = app.extensions["plumbfall_database"]
     return opened
 
 
-def backups() -> Scheduled | None:
-    """The backups that this server makes by the clock; None where it makes none."""
-    made: Scheduled | None = current_app.extensions["plumbfall_backups"]
+def backups_of(app: Flask) -> Scheduled | None:
+    """The backups that its server makes by the clock; None where it makes none."""
+    made: Scheduled | None = app.extensions["plumbfall_backups"]
     return made
+
+
+def database() -> Database:
+    """The current application's database."""
+    return database_of(current_app)
+
+
+def backups() -> Scheduled | None:
+    """The backups of the current application's server."""
+    return backups_of(current_app)
 
 
 def settings() -> Settings:

@@ -58,7 +58,7 @@ def a_cold_class(database: Database, teacher: TeacherIdentity, benches: int, run
             digest, bench = columns["body_digest"], of_number[int(run.bench)]
             bench.waits_for_teacher = False
             row = add_run(session, bench, int(run.run), new_key(), digest, NOW)
-            add_version(session, row, teacher, NOW, columns, "", None, None, None)
+            add_version(session, row, teacher, NOW, columns)
         raise_revision(session.get_one(Practical, made.practical_id))
     return AClass(database, teacher, practical)
 

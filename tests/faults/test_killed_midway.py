@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import inspect
 
 from app.practicals.runs.sending import enter_run
-from app.practicals.upkeep.restoring import restore
+from app.practicals.upkeep.backups import restore
 from app.records.backup import back_up
 from app.records.engine import Database
 from app.records.moving import move
@@ -37,11 +37,11 @@ RESTORE = """
 import os, signal
 from datetime import UTC, datetime
 from pathlib import Path
-from app.practicals.upkeep import restoring
+from app.practicals.upkeep import backups
 from app.records import restoring as records
 from app.records.engine import Database
 setattr(records, {step!r}, lambda *_: os.kill(os.getpid(), signal.SIGKILL))
-restoring.restore(Database({source!r}), Path({file!r}), now=datetime.now(UTC))
+backups.restore(Database({source!r}), Path({file!r}), now=datetime.now(UTC))
 """
 
 

@@ -47,6 +47,23 @@ def test_words_fit_and_lie_over_no_others(name: str, language: str, size: str) -
             assert across < 2 or along < 2, f"{case}: “{one}” lies over “{other}”"
 
 
+@pytest.mark.parametrize("language", sorted(LANGUAGES))
+@pytest.mark.parametrize("name", ["spread", "line", "separated"])
+def test_runs_off_the_scale_leave_the_scale_its_room_on_a_wall_of_4_to_3(name: str, language: str) -> None:
+    def say(message: Message) -> str:
+        return catalogue(language).gettext(message.template) % dict(message.values)
+
+    one_mass = [a_run(bench, run) for bench in range(1, 5) for run in (1, 2)]
+    off = [a_run(5, warming=-0.3), a_run(6, warming=40.0), a_run(7, warming=0.05)]
+    for runs in ([run for run in WILD if not run.set_aside], [*one_mass, *off]):
+        figure = gallery.build(name, worked_out(runs), say, size="wall-tall")
+        figure.draw_without_rendering()
+        assert figure.axes[0].get_position().width >= 0.2
+        for words, box in _boxes(figure):
+            inside = box.x0 >= -1 and box.x1 <= SIZES["wall-tall"].width + 1
+            assert inside, f"“{words}” runs off the sheet"
+
+
 def _boxes(figure: Figure) -> list[tuple[str, Bbox]]:
     """Where the words are; bench numbers have their own places."""
     words: list[Text] = list(figure.texts)

@@ -19,11 +19,10 @@ from app.records.engine import Database
 from app.records.errors import StorageProblem
 from app.records.migrate import upgrade
 from app.records.models import Department
-from app.records.moved_sequences import highest_ids
 from app.records.moving import MovedTable, MoveFailed, NotTheSame, OtherVersion, TargetNotEmpty, move
 from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.running import ServerIsRunning, serving_from
-from app.records.table_rows import Summed, Summing, batches, summed
+from app.records.table_rows import Summed, Summing, batches, highest_ids, summed
 from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.records.filled import filled

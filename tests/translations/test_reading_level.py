@@ -19,7 +19,7 @@ END = re.compile(r"(?<=[.?!;:])\s+")
 READ_BY_STUDENTS = (
     "templates/bench/",
     "templates/board/picture.html",
-    "app/exports/card_text.py",
+    "app/exports/papers/card_text.py",
     "app/figures/beyond.py",
     "app/figures/findings.py",
     "app/physics/asking/",
@@ -28,7 +28,6 @@ READ_BY_STUDENTS = (
     "app/physics/working.py",
     "app/physics/working_lines.py",
     "app/practicals/benches/",
-    "app/practicals/board/questions.py",
     "app/practicals/board/reveal.py",
     "app/practicals/runs/refusals.py",
     "app/web/board/picture.py",

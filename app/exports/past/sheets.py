@@ -13,7 +13,9 @@ from zipfile import BadZipFile, ZipFile
 
 from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum, SheetVisibleEnum
 
-from app.words import N_, Message
+from app.exports.file_problem import FileProblem
+from app.exports.table_text import delimiter_of
+from app.words import N_
 
 MOST_ROWS, MOST_COLUMNS = 1000, 60
 """One class has a few hundred runs, and no table of one has so many columns (our own choice)."""
@@ -28,12 +30,8 @@ _PLACE = re.compile(rb"\sr\s*=\s*[\"'](?P<column>[A-Z]{0,3})(?P<row>[0-9]{1,9})[
 """Where a cell or a row says that it stands (ECMA-376 part 1, 18.3.1.4 and 18.3.1.73, attribute r)."""
 
 
-class TableProblem(ValueError):
-    """The file cannot be read as a table; `message` is the one sentence for the person who brings it."""
-
-    def __init__(self, template: str, **values: str) -> None:
-        self.message = Message(template, values)
-        super().__init__(str(self.message))
+class TableProblem(FileProblem):
+    """The file cannot be read as a table."""
 
 
 @dataclass(frozen=True)
@@ -114,8 +112,7 @@ def sheet_of(text: str, parted_by: str = "") -> Sheet:
         raise TableProblem(N_("The table is empty: a heading row and at least one run are needed."))
     if "\x00" in text:
         raise TableProblem(N_("This is no table: neither CSV nor a workbook (XLSX)."))
-    head = text.lstrip("\r\n").partition("\n")[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=parted_by or max(",;\t", key=head.count))
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=parted_by or delimiter_of(text))
     try:
         sheet = Sheet("", [[" ".join(cell.split()) for cell in row] for row in reader])
     except csv.Error:

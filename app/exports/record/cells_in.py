@@ -11,10 +11,11 @@ from typing import Any
 from sqlalchemy import JSON, Boolean, Date, Double, Enum, Integer
 from sqlalchemy.types import TypeEngine
 
+from app.exports.file_problem import FileProblem
 from app.exports.record.document import LEFT_OUT, columns_in
 from app.physics.limits import can_be_stored
 from app.records.base import Base, ExactDecimal, UtcDateTime, Words
-from app.words import N_, Message
+from app.words import N_
 
 LARGEST_INTEGER = 2**31 - 1
 """PostgreSQL's integer, the smaller of the two (its manual, "Numeric Types")."""
@@ -22,12 +23,8 @@ DEEPEST = 30
 """Levels of a kept result: more than any has (our own choice)."""
 
 
-class DocumentProblem(ValueError):
-    """The file cannot be read as a document; `message` is the one sentence for the person who brings it."""
-
-    def __init__(self, template: str, **values: str) -> None:
-        self.message = Message(template, values)
-        super().__init__(str(self.message))
+class DocumentProblem(FileProblem):
+    """The file cannot be read as a document."""
 
 
 class Misfit(DocumentProblem):
@@ -55,6 +52,11 @@ def listed(value: Any, where: str, most: int) -> list[Any]:
     if not isinstance(value, list) or len(value) > most:
         raise Misfit(where)
     return value
+
+
+def items(value: Any, where: str, most: int) -> list[tuple[Any, str]]:
+    """The items of a list of at most so many, each with its place."""
+    return [(one, f"{where}[{n}]") for n, one in enumerate(listed(value, where, most))]
 
 
 def row(model: type[Base], value: Any, where: str, *beside: str) -> tuple[dict[str, Any], dict[str, Any]]:

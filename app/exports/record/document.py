@@ -34,7 +34,8 @@ from app.records.models import (
     RunVersion,
     StateChange,
 )
-from app.records.whole import PIECE_COLUMNS, AnyRow, WholePractical, table_of
+from app.records.models.kit import PIECE_COLUMNS
+from app.records.whole import AnyRow, WholePractical, table_of
 
 FORMAT, FORMAT_VERSION = "plumbfall-practical", 1
 SCHEMA = "practical-1.schema.json"

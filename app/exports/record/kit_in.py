@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from app.exports.record.cells_in import Misfit, listed, row, whole_number
+from app.exports.record.cells_in import Misfit, items, row, whole_number
 from app.physics.limits import MOST_BENCHES
 from app.records.choices import PieceKind
 from app.records.from_file import Columns, KitInFile, Places
@@ -20,10 +20,9 @@ MOST_PIECES = (MOST_BENCHES + 1) * len(PieceKind) * 10
 def pieces_in(found: Any) -> list[Columns]:
     """The pieces in the order of their keys, which count from 1. No two have the same label."""
     pieces: list[Columns] = []
-    for n, one in enumerate(listed(found, "pieces", MOST_PIECES)):
-        where = f"pieces[{n}]"
+    for one, where in items(found, "pieces", MOST_PIECES):
         columns, beside = row(KitPiece, one, where, "key", "retired")
-        if whole_number(beside["key"], f"{where}.key", 1) != n + 1:
+        if whole_number(beside["key"], f"{where}.key", 1) != len(pieces) + 1:
             raise Misfit(f"{where}.key")
         if not isinstance(beside["retired"], bool):
             raise Misfit(f"{where}.retired")
@@ -36,9 +35,9 @@ def pieces_in(found: Any) -> list[Columns]:
 def kits_in(found: Any, pieces: Sequence[Columns]) -> list[KitInFile]:
     """What the plan gives the benches."""
     kits = []
-    for n, one in enumerate(listed(found, "bench_kits", MOST_BENCHES)):
-        columns, beside = row(BenchKit, one, f"bench_kits[{n}]", "pieces")
-        kits.append(KitInFile(columns, places_in(beside["pieces"], f"bench_kits[{n}].pieces", pieces)))
+    for one, where in items(found, "bench_kits", MOST_BENCHES):
+        columns, beside = row(BenchKit, one, where, "pieces")
+        kits.append(KitInFile(columns, places_in(beside["pieces"], f"{where}.pieces", pieces)))
     if len({kit.columns["number"] for kit in kits}) < len(kits):
         raise Misfit("bench_kits.number")
     return kits

@@ -47,7 +47,7 @@ def documents_in(file: IO[bytes]) -> Iterator[InPackage]:
         infos = _infos(package)
         manifest = _manifest(package, infos)
     except _CANNOT_BE_READ as error:
-        raise _of_our_own(error) from error
+        raise _as_document_problem(error) from error
     left = LARGEST_TOGETHER
     for name, digest in manifest.items():
         data = _document(package, infos.get(name), name, digest, left)
@@ -56,7 +56,8 @@ def documents_in(file: IO[bytes]) -> Iterator[InPackage]:
         yield InPackage(name, data)
 
 
-def _of_our_own(error: Exception) -> DocumentProblem:
+def _as_document_problem(error: Exception) -> DocumentProblem:
+    """What to say of anything that `zipfile` raises; a problem of ours as it is."""
     if isinstance(error, DocumentProblem):
         return error
     return DocumentProblem(
@@ -140,7 +141,7 @@ def _document(
     try:
         data = _bytes_of(package, info, min(LARGEST_DOCUMENT, left))
     except _CANNOT_BE_READ as error:
-        return _of_our_own(error)
+        return _as_document_problem(error)
     if hashlib.sha256(data).hexdigest() != digest:
         return DocumentProblem(
             N_(

@@ -16,6 +16,7 @@ from app.exports.record.cells_in import (
     Misfit,
     exact,
     fields,
+    items,
     listed,
     row,
     text,
@@ -27,7 +28,7 @@ from app.exports.record.result_in import is_result
 from app.physics.limits import LONGEST_TYPED, MOST_BENCHES
 from app.physics.run import QUANTITIES
 from app.records.choices import DecisionAction, HistoryKind
-from app.records.from_file import Columns, PracticalInFile, RunInFile, Told, ToldOfRun
+from app.records.from_file import Columns, PracticalInFile, RowInFile, RunInFile, RunRowInFile
 from app.records.models import Bench, BenchPlan, Decision, KeptResult, Practical, Run, RunVersion, StateChange
 from app.records.models.people import LONGEST_NAME
 from app.records.models.run import KEY_LENGTH
@@ -112,16 +113,16 @@ class _Reading:
             raise Misfit("practical")
         if practical["own_questions"] is not None and not _are_texts(practical["own_questions"]):
             raise Misfit("practical.own_questions")
-        lines = listed(found["bench_plans"], "bench_plans", MOST_BENCHES)
+        lines = items(found["bench_plans"], "bench_plans", MOST_BENCHES)
         benches = self._benches()
         return PracticalInFile(
             key=self.key,
             people=self.people,
             teacher=self._person(beside["teacher"], "practical.teacher", needed=True) or "",
             practical=practical,
-            bench_plans=[row(BenchPlan, line, f"bench_plans[{n}]")[0] for n, line in enumerate(lines)],
+            bench_plans=[row(BenchPlan, line, where)[0] for line, where in lines],
             pieces=self.pieces,
-            kits=kits_in(self.found["bench_kits"], self.pieces),
+            kits=kits_in(found["bench_kits"], self.pieces),
             benches=benches,
             runs=self.runs,
             results=self._results(),
@@ -129,41 +130,41 @@ class _Reading:
             held=self._held(len(benches)),
         )
 
-    def _results(self) -> list[Told]:
-        kept = listed(self.found["results"], "results", MOST_OF_A_KIND)
-        results = [self._told(KeptResult, one, f"results[{n}]") for n, one in enumerate(kept)]
-        for n, one in enumerate(results):
-            if not is_result(one.columns["result"]):
-                raise Misfit(f"results[{n}].result")
+    def _results(self) -> list[RowInFile]:
+        results = []
+        for one, where in items(self.found["results"], "results", MOST_OF_A_KIND):
+            results.append(self._told(KeptResult, one, where))
+            if not is_result(results[-1].columns["result"]):
+                raise Misfit(f"{where}.result")
         return results
 
-    def _history(self) -> list[Told]:
-        lines = listed(self.found["history"], "history", MOST_OF_A_KIND)
-        history = [self._told(StateChange, line, f"history[{n}]") for n, line in enumerate(lines)]
-        for n, line in enumerate(history):
-            if line.columns["kind"] == HistoryKind.BROUGHT_IN and line.columns["detail"] != self.key:
-                raise Misfit(f"history[{n}]")
+    def _history(self) -> list[RowInFile]:
+        history = []
+        for one, where in items(self.found["history"], "history", MOST_OF_A_KIND):
+            history.append(self._told(StateChange, one, where))
+            columns = history[-1].columns
+            if columns["kind"] == HistoryKind.BROUGHT_IN and columns["detail"] != self.key:
+                raise Misfit(where)
         return history
 
     def _benches(self) -> list[Columns]:
         """The benches in their order; their runs are put into `runs`, in the order in which they came in."""
         read = []
-        for n, one in enumerate(listed(self.found["benches"], "benches", MOST_BENCHES)):
-            where = f"benches[{n}]"
+        for one, where in items(self.found["benches"], "benches", MOST_BENCHES):
             columns, beside = row(Bench, one, where, "key", "order", "runs")
             _uuid(beside["key"], f"{where}.key")
             order = whole_number(beside["order"], f"{where}.order", 1)
-            read.append((order, columns, listed(beside["runs"], f"{where}.runs", MOST_OF_A_KIND), where))
+            read.append((order, columns, items(beside["runs"], f"{where}.runs", MOST_OF_A_KIND)))
         if sorted(order for order, *_ in read) != list(range(1, len(read) + 1)):
             raise Misfit("benches")
-        for order, _, runs, where in read:
-            self.runs += [self._run(order - 1, run, f"{where}.runs[{n}]") for n, run in enumerate(runs)]
+        for order, _, runs in read:
+            self.runs += [self._run(order - 1, run, where) for run, where in runs]
         self.runs.sort(key=lambda run: run.versions[0].order)
         for name in ("versions", "decisions"):
             orders = sorted(one.order for run in self.runs for one in getattr(run, name))
             if orders != list(range(1, len(orders) + 1)):
                 raise Misfit(name)
-        return [columns for _, columns, *_ in sorted(read, key=lambda one: one[0])]
+        return [columns for _, columns, _ in sorted(read, key=lambda one: one[0])]
 
     def _run(self, bench: int, found: Any, where: str) -> RunInFile:
         if isinstance(found, dict):  # an older document has neither
@@ -171,12 +172,12 @@ class _Reading:
         columns, beside = row(Run, found, where, "key", "pieces", "versions", "decisions")
         columns["idempotency_key"] = _run_key(beside["key"], f"{where}.key")
         versions = [
-            self._version(one, f"{where}.versions[{n}]")
-            for n, one in enumerate(listed(beside["versions"], f"{where}.versions", MOST_OF_A_KIND))
+            self._version(one, place)
+            for one, place in items(beside["versions"], f"{where}.versions", MOST_OF_A_KIND)
         ]
         decisions = [
-            self._told_of_run(Decision, one, f"{where}.decisions[{n}]")
-            for n, one in enumerate(listed(beside["decisions"], f"{where}.decisions", MOST_OF_A_KIND))
+            self._decision(one, place)
+            for one, place in items(beside["decisions"], f"{where}.decisions", MOST_OF_A_KIND)
         ]
         numbers = [version.columns["version"] for version in versions]
         if not versions or numbers != list(range(1, columns["latest_version"] + 1)):
@@ -187,22 +188,22 @@ class _Reading:
         pieces = places_in(beside["pieces"], f"{where}.pieces", self.pieces)
         return RunInFile(bench, columns, versions, decisions, pieces)
 
-    def _version(self, found: Any, where: str) -> ToldOfRun:
+    def _version(self, found: Any, where: str) -> RunRowInFile:
         columns, beside = row(RunVersion, found, where, "order", "key", "teacher", "readings")
         if beside["key"] is not None:
             columns["idempotency_key"] = _run_key(beside["key"], f"{where}.key")
         columns |= _readings(beside["readings"], f"{where}.readings")
         order = whole_number(beside["order"], f"{where}.order", 1)
-        return ToldOfRun(columns, self._person(beside["teacher"], f"{where}.teacher"), order)
+        return RunRowInFile(columns, self._person(beside["teacher"], f"{where}.teacher"), order)
 
-    def _told_of_run(self, model: type[Decision], found: Any, where: str) -> ToldOfRun:
-        columns, beside = row(model, found, where, "order", "teacher")
+    def _decision(self, found: Any, where: str) -> RunRowInFile:
+        columns, beside = row(Decision, found, where, "order", "teacher")
         order = whole_number(beside["order"], f"{where}.order", 1)
-        return ToldOfRun(columns, self._person(beside["teacher"], f"{where}.teacher", needed=True), order)
+        return RunRowInFile(columns, self._person(beside["teacher"], f"{where}.teacher", needed=True), order)
 
-    def _told(self, model: type[KeptResult | StateChange], found: Any, where: str) -> Told:
+    def _told(self, model: type[KeptResult | StateChange], found: Any, where: str) -> RowInFile:
         columns, beside = row(model, found, where, "teacher")
-        return Told(columns, self._person(beside["teacher"], f"{where}.teacher"))
+        return RowInFile(columns, self._person(beside["teacher"], f"{where}.teacher"))
 
     def _person(self, key: Any, where: str, *, needed: bool = False) -> str | None:
         if key is None and not needed:

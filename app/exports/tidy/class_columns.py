@@ -2,92 +2,86 @@
 
 from __future__ import annotations
 
-from app.exports.tidy.column import Column, Kind, Table
+from app.exports.tidy.column import Column, Table, count, day, moment, number, text, yes
 from app.exports.tidy.columns import (
     GUM,
+    ICE_POINT_OF_BENCH,
     OF_PRACTICAL,
     OF_RUN,
     PRECISION,
     SHARED,
     SPECIFIC_HEAT,
+    STEP_OF_BENCH,
     VERSION,
-    what,
 )
 from app.words import N_, Message
 
 
-def _number(name: str, meaning: Message, unit: str = SPECIFIC_HEAT, source: str = "") -> Column:
-    return Column(name, meaning, Kind.DECIMAL, unit, source)
-
-
-def _count(name: str, meaning: Message) -> Column:
-    return Column(name, meaning, Kind.WHOLE, "1")
-
-
 def _interval(name: str, unit: str) -> tuple[Column, Column]:
     return (
-        _number(f"{name}_low", what(N_("Lower end of its 95 %% interval")), unit, GUM),
-        _number(f"{name}_high", what(N_("Upper end of its 95 %% interval")), unit, GUM),
+        number(f"{name}_low", N_("Lower end of its 95 %% interval"), unit, GUM),
+        number(f"{name}_high", N_("Upper end of its 95 %% interval"), unit, GUM),
     )
 
 
 PRACTICALS = Table(
     "practicals",
-    what(N_("Every practical with what its class shares")),
+    Message(N_("Every practical with what its class shares")),
     (
         *OF_PRACTICAL,
-        Column("department", what(N_("The department that keeps it"))),
-        Column("teacher", what(N_("Whose practical it is"))),
+        text("department", N_("The department that keeps it")),
+        text("teacher", N_("Whose practical it is")),
         *SHARED,
-        _number("room_temperature_C", what(N_("Temperature of the room")), "°C"),
-        _number("tube_length_m", what(N_("Inner length of the tube, as planned")), "m"),
-        _number("end_allowance_m", what(N_("What caps and settled shot take from it, as planned")), "m"),
-        Column("depth_measured", what(N_("yes: each bench measured how deep its shot lies")), Kind.YES),
-        _number("bore_m", what(N_("Inner diameter of the tube")), "m"),
-        _count("inversions", what(N_("Inversions planned for one run"))),
-        _count("planned_benches", what(N_("Benches planned"))),
-        Column("planned_at", what(N_("When it was planned, in UTC")), Kind.MOMENT),
-        Column("opened_at", what(N_("When phones could first join, in UTC")), Kind.MOMENT),
-        Column("finished_at", what(N_("When it was finished, in UTC")), Kind.MOMENT),
-        Column("delete_after", what(N_("Removed from the records after this day")), Kind.DAY),
-        Column("made_up", what(N_("yes: a made-up class that came with the tool")), Kind.YES),
-        _count("revision", what(N_("Counts the changes of the practical; the export shows this one"))),
+        number("room_temperature_C", N_("Temperature of the room"), "°C"),
+        number("tube_length_m", N_("Inner length of the tube, as planned"), "m"),
+        number("end_allowance_m", N_("What caps and settled shot take from it, as planned"), "m"),
+        yes("depth_measured", N_("yes: each bench measured how deep its shot lies")),
+        number("bore_m", N_("Inner diameter of the tube"), "m"),
+        count("inversions", N_("Inversions planned for one run")),
+        count("planned_benches", N_("Benches planned")),
+        moment("planned_at", N_("When it was planned, in UTC")),
+        moment("opened_at", N_("When phones could first join, in UTC")),
+        moment("finished_at", N_("When it was finished, in UTC")),
+        day("delete_after", N_("Removed from the records after this day")),
+        yes("made_up", N_("yes: a made-up class that came with the tool")),
+        count("revision", N_("Counts the changes of the practical; the export shows this one")),
     ),
     ("practical_key",),
 )
 BENCHES = Table(
     "benches",
-    what(N_("Every bench with what it was given and what its runs gave")),
+    Message(N_("Every bench with what it was given and what its runs gave")),
     (
         *OF_PRACTICAL,
-        Column("bench_key", what(N_("The bench's key, the same in every export")), needed=True),
+        text("bench_key", N_("The bench's key, the same in every export"), needed=True),
         OF_RUN[1],
-        Column("joined_at", what(N_("When its first phone joined, in UTC")), Kind.MOMENT),
-        _count("runs", what(N_("Runs that it sent"))),
-        _count("runs_set_aside", what(N_("Of these, set aside by the teacher"))),
-        _count("runs_waiting", what(N_("Of these, waiting for the teacher: they came too fast"))),
-        _number("planned_shot_mass_kg", what(N_("What the plan gave this bench")), "kg"),
-        _number("planned_tube_length_m", what(N_("What the plan gave this bench")), "m"),
-        _number("planned_end_allowance_m", what(N_("What the plan gave this bench")), "m"),
-        _count("planned_inversions", what(N_("What the plan gave this bench"))),
-        _number("planned_start_temperature_C", what(N_("What the plan gave this bench")), "°C"),
-        _number(
-            "thermometer_step_K", what(N_("Step of the bench's own thermometer; empty: the class's")), "K"
+        moment("joined_at", N_("When its first phone joined, in UTC")),
+        count("runs", N_("Runs that it sent")),
+        count("runs_set_aside", N_("Of these, set aside by the teacher")),
+        count("runs_waiting", N_("Of these, waiting for the teacher: they came too fast")),
+        number("planned_shot_mass_kg", N_("What the plan gave this bench"), "kg"),
+        number("planned_tube_length_m", N_("What the plan gave this bench"), "m"),
+        number("planned_end_allowance_m", N_("What the plan gave this bench"), "m"),
+        count("planned_inversions", N_("What the plan gave this bench")),
+        number("planned_start_temperature_C", N_("What the plan gave this bench"), "°C"),
+        STEP_OF_BENCH,
+        ICE_POINT_OF_BENCH,
+        number("mean_mass_kg", N_("Mean mass of its counted runs"), "kg"),
+        number(
+            "apparent_heat_capacity_J_per_kg_K",
+            N_("Apparent specific heat capacity of the bench"),
+            SPECIFIC_HEAT,
         ),
-        _number("ice_point_C", what(N_("What the bench's thermometer shows in melting ice")), "°C"),
-        _number("mean_mass_kg", what(N_("Mean mass of its counted runs")), "kg"),
-        _number(
-            "apparent_heat_capacity_J_per_kg_K", what(N_("Apparent specific heat capacity of the bench"))
-        ),
-        _number("standard_uncertainty_J_per_kg_K", what(N_("Its standard uncertainty")), source=GUM),
-        _number(
+        number("standard_uncertainty_J_per_kg_K", N_("Its standard uncertainty"), SPECIFIC_HEAT, GUM),
+        number(
             "repeatability_sd_J_per_kg_K",
-            what(N_("Repeatability of its own runs, one standard deviation")),
-            source=PRECISION,
+            N_("Repeatability of its own runs, one standard deviation"),
+            SPECIFIC_HEAT,
+            PRECISION,
         ),
-        _number("mandel_h", what(N_("Mandel's h: how far the bench lies from the others")), "1", PRECISION),
-        _number("mandel_k", what(N_("Mandel's k: how its runs scatter beside the others'")), "1", PRECISION),
-        _number("unlike_the_others", what(N_("Probability that the bench is unlike the others")), "1"),
+        number("mandel_h", N_("Mandel's h: how far the bench lies from the others"), "1", PRECISION),
+        number("mandel_k", N_("Mandel's k: how its runs scatter beside the others'"), "1", PRECISION),
+        number("unlike_the_others", N_("Probability that the bench is unlike the others"), "1"),
         VERSION,
     ),
     ("bench_key",),
@@ -95,34 +89,43 @@ BENCHES = Table(
 )
 RESULTS = Table(
     "results",
-    what(N_("The result of every class")),
+    Message(N_("The result of every class")),
     (
         *OF_PRACTICAL,
-        _number("class_value_J_per_kg_K", what(N_("Apparent specific heat capacity of the class"))),
+        number("class_value_J_per_kg_K", N_("Apparent specific heat capacity of the class"), SPECIFIC_HEAT),
         *_interval("class_value", SPECIFIC_HEAT),
-        _number("accepted_J_per_kg_K", what(N_("Accepted specific heat capacity of the metal"))),
-        _number("percent_error", what(N_("How far the class value lies from it")), "%"),
-        _count("counted_runs", what(N_("Runs that the class value is made of"))),
-        _count("counted_benches", what(N_("Benches whose runs it is made of"))),
-        Column("method", what(N_("How the class value was worked out"))),
-        _number(
+        number("accepted_J_per_kg_K", N_("Accepted specific heat capacity of the metal"), SPECIFIC_HEAT),
+        number("percent_error", N_("How far the class value lies from it"), "%"),
+        count("counted_runs", N_("Runs that the class value is made of")),
+        count("counted_benches", N_("Benches whose runs it is made of")),
+        text("method", N_("How the class value was worked out")),
+        number(
             "repeatability_sd",
-            what(N_("Repeatability: scatter of one bench's runs, one standard deviation")),
-            source=PRECISION,
+            N_("Repeatability: scatter of one bench's runs, one standard deviation"),
+            SPECIFIC_HEAT,
+            PRECISION,
         ),
-        _number(
-            "between_bench_sd", what(N_("Scatter between benches, one standard deviation")), source=PRECISION
+        number(
+            "between_bench_sd",
+            N_("Scatter between benches, one standard deviation"),
+            SPECIFIC_HEAT,
+            PRECISION,
         ),
-        _number(
+        number(
             "reproducibility_sd",
-            what(N_("Reproducibility: both together, one standard deviation")),
-            source=PRECISION,
+            N_("Reproducibility: both together, one standard deviation"),
+            SPECIFIC_HEAT,
+            PRECISION,
         ),
-        _number("specific_heat_J_per_kg_K", what(N_("Specific heat capacity with the heat sink taken out"))),
+        number(
+            "specific_heat_J_per_kg_K",
+            N_("Specific heat capacity with the heat sink taken out"),
+            SPECIFIC_HEAT,
+        ),
         *_interval("specific_heat", SPECIFIC_HEAT),
-        _number(
+        number(
             "heat_sink_J_per_K",
-            what(N_("Heat sink: what tube, caps and thermometer take for each kelvin")),
+            N_("Heat sink: what tube, caps and thermometer take for each kelvin"),
             "J/K",
         ),
         *_interval("heat_sink", "J/K"),
@@ -133,22 +136,22 @@ RESULTS = Table(
 )
 KIT = Table(
     "kit",
-    what(N_("Every piece of the department's kit that one of these practicals names")),
+    Message(N_("Every piece of the department's kit that one of these practicals names")),
     (
-        Column("label", what(N_("What is written on the piece")), needed=True),
-        Column("kind", what(N_("tube, thermometer, balance or lot of shot")), needed=True),
-        _number("inside_length_m", what(N_("Of a tube, from end to end, caps off")), "m"),
-        _number("bore_m", what(N_("Inner diameter of a tube")), "m"),
-        _number("caps_m", what(N_("What a tube's two closed caps take off its length")), "m"),
-        _number("step_K", what(N_("Distance between two marks of a thermometer")), "K"),
-        _number("step_kg", what(N_("Smallest step of a balance")), "kg"),
-        Column("material", what(N_("The metal of a lot"))),
-        _number("lot_mass_kg", what(N_("All the shot in a lot")), "kg"),
-        _number("ice_point_C", what(N_("What a thermometer last showed in melting ice")), "°C"),
-        Column("checked_on", what(N_("The day of that reading")), Kind.DAY),
-        Column("due_on", what(N_("When the next check is due")), Kind.DAY),
-        Column("added_at", what(N_("When it was added, in UTC")), Kind.MOMENT),
-        Column("retired_at", what(N_("When it was taken out of use, in UTC")), Kind.MOMENT),
+        text("label", N_("What is written on the piece"), needed=True),
+        text("kind", N_("tube, thermometer, balance or lot of shot"), needed=True),
+        number("inside_length_m", N_("Of a tube, from end to end, caps off"), "m"),
+        number("bore_m", N_("Inner diameter of a tube"), "m"),
+        number("caps_m", N_("What a tube's two closed caps take off its length"), "m"),
+        number("step_K", N_("Distance between two marks of a thermometer"), "K"),
+        number("step_kg", N_("Smallest step of a balance"), "kg"),
+        text("material", N_("The metal of a lot")),
+        number("lot_mass_kg", N_("All the shot in a lot"), "kg"),
+        number("ice_point_C", N_("What a thermometer last showed in melting ice"), "°C"),
+        day("checked_on", N_("The day of that reading")),
+        day("due_on", N_("When the next check is due")),
+        moment("added_at", N_("When it was added, in UTC")),
+        moment("retired_at", N_("When it was taken out of use, in UTC")),
     ),
     ("label",),
     shared=True,

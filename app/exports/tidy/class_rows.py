@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from datetime import date
 from typing import Any
 
-from app.exports.record.document import key_of
 from app.exports.tidy.given import given_to
-from app.exports.tidy.rows import YES, KeptFigures, Row, calculated, moment, shared_cells, shifted
+from app.exports.tidy.rows import YES, KeptFigures, Row, begin_of, calculated, moment, shared_cells, shifted
 from app.records.keys import bench_key
 from app.records.whole import WholePractical
 
@@ -23,20 +23,12 @@ _BENCH_FIGURES = (
 )
 
 
-def of_practical(whole: WholePractical) -> tuple[str, str, str]:
-    """What every row of a practical begins with: its key, its day, its title."""
-    practical = whole.practical
-    return key_of(whole), practical["held_on"].isoformat(), practical["title"]
-
-
-def practical_row(whole: WholePractical) -> Row:
+def practical_rows(whole: WholePractical) -> Iterator[Row]:
     """The practical's own row."""
     practical = whole.practical
     teacher = whole.people.get(practical["teacher_id"])
-    delete_after = practical["delete_after"]
-    moments = (practical[name] for name in ("created_at", "opened_at", "finished_at"))
-    return (
-        *of_practical(whole),
+    yield (
+        *begin_of(whole),
         whole.department,
         None if teacher is None else teacher.name,
         *shared_cells(practical),
@@ -47,8 +39,8 @@ def practical_row(whole: WholePractical) -> Row:
         shifted(practical["bore_m"], 0),
         practical["inversions"],
         practical["planned_benches"],
-        *(None if at is None else moment(at) for at in moments),
-        None if delete_after is None else delete_after.isoformat(),
+        *(moment(practical[name]) for name in ("created_at", "opened_at", "finished_at")),
+        _day(practical["delete_after"]),
         YES if practical["is_demo"] else None,
         practical["revision"],
     )
@@ -56,8 +48,7 @@ def practical_row(whole: WholePractical) -> Row:
 
 def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]:
     """One row for each bench that took part, by its number."""
-    begin = of_practical(whole)
-    given = given_to(whole)
+    begin, given = begin_of(whole), given_to(whole)
     made = Counter(run.bench_id for run in whole.runs if not run.simulated)
     aside = Counter(run.bench_id for run in whole.runs if run.set_aside and not run.simulated)
     decided = {row.run_id for row in whole.decisions}
@@ -89,14 +80,14 @@ def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]
         )
 
 
-def result_row(whole: WholePractical, kept: KeptFigures | None) -> Row | None:
-    """The class's result; None where there is none."""
+def result_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]:
+    """The class's result, where there is one."""
     if kept is None:
-        return None
+        return
     value: Mapping[str, Any] = kept.result["class_value"] or {}
     spread, apart = kept.result["spread"], kept.result["separated"]
-    return (
-        *of_practical(whole),
+    yield (
+        *begin_of(whole),
         calculated(value.get("apparent_heat_capacity_J_per_kg_K")),
         *_ends(value.get("interval_95")),
         shifted(whole.practical["accepted_J_per_kg_K"], 0)
@@ -134,11 +125,15 @@ def kit_rows(whole: WholePractical) -> Iterator[Row]:
             piece.material,
             shifted(piece.lot_mass_kg, 0),
             None if reading is None else shifted(reading.ice_point_C, 0),
-            None if reading is None else reading.checked_on.isoformat(),
-            None if due is None else due.isoformat(),
+            None if reading is None else _day(reading.checked_on),
+            _day(due),
             moment(piece.created_at),
-            None if piece.retired_at is None else moment(piece.retired_at),
+            moment(piece.retired_at),
         )
+
+
+def _day(at: date | None) -> str | None:
+    return None if at is None else at.isoformat()
 
 
 def _ends(interval: list[float] | None) -> Row:

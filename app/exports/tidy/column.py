@@ -51,6 +51,36 @@ class Column:
     """Whether every row has it."""
 
 
+def text(name: str, what: str, *, needed: bool = False) -> Column:
+    """A column of words or keys."""
+    return Column(name, Message(what), needed=needed)
+
+
+def number(name: str, what: str, unit: str, source: str = "", *, needed: bool = False) -> Column:
+    """A column of decimals in a unit."""
+    return Column(name, Message(what), Kind.DECIMAL, unit, source, needed)
+
+
+def count(name: str, what: str, *, needed: bool = False) -> Column:
+    """A column of whole numbers."""
+    return Column(name, Message(what), Kind.WHOLE, "1", needed=needed)
+
+
+def yes(name: str, what: str) -> Column:
+    """A column that holds "yes" or nothing."""
+    return Column(name, Message(what), Kind.YES)
+
+
+def day(name: str, what: str, *, needed: bool = False) -> Column:
+    """A column of days."""
+    return Column(name, Message(what), Kind.DAY, needed=needed)
+
+
+def moment(name: str, what: str, *, needed: bool = False) -> Column:
+    """A column of moments in UTC."""
+    return Column(name, Message(what), Kind.MOMENT, needed=needed)
+
+
 @dataclass(frozen=True)
 class Table:
     """One table: the name of its file, its columns, and those by which a row is known."""

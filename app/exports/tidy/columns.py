@@ -7,7 +7,7 @@ the table of runs; names that were released stay.
 from __future__ import annotations
 
 from app.exports.run_table import COLUMNS, ICE_POINT, STEP, TOO_FAST
-from app.exports.tidy.column import Column, Kind, Table
+from app.exports.tidy.column import Column, Kind, Table, count, day, moment, number, text, yes
 from app.physics.run import QUANTITIES, Quantity
 from app.words import N_, Message
 
@@ -16,168 +16,111 @@ SPECIFIC_HEAT = "J/(kg·K)"
 _TABLE_UNIT = {"kg": "g", "m": "cm", "C": "°C"}
 
 
-def what(sentence: str, **values: str) -> Message:
-    return Message(sentence, values)
-
-
-def _unit(quantity: Quantity) -> str:
-    """The unit of a quantity in the run table."""
-    return _TABLE_UNIT[quantity.si_name.rsplit("_", 1)[-1]] if quantity.units else "1"
+def _number_or_count(quantity: Quantity, name: str, what: str, *, needed: bool = False) -> Column:
+    """A column of a quantity, in the unit of the run table."""
+    if not quantity.units:
+        return count(name, what, needed=needed)
+    return number(name, what, _TABLE_UNIT[quantity.si_name.rsplit("_", 1)[-1]], needed=needed)
 
 
 def _read(quantity: Quantity) -> Column:
-    kind = Kind.DECIMAL if quantity.units else Kind.WHOLE
-    return Column(quantity.column, what(quantity.what), kind, _unit(quantity), needed=quantity.needed)
+    return _number_or_count(quantity, quantity.column, quantity.what, needed=quantity.needed)
 
 
 def _planned(quantity: Quantity) -> Column:
-    kind = Kind.DECIMAL if quantity.units else Kind.WHOLE
-    meaning = what(N_("What the plan gave this bench; empty: the practical's own value"))
-    return Column(f"planned_{quantity.column}", meaning, kind, _unit(quantity))
+    meaning = N_("What the plan gave this bench; empty: the practical's own value")
+    return _number_or_count(quantity, f"planned_{quantity.column}", meaning)
 
 
 def _typed(quantity: Quantity) -> tuple[Column, ...]:
-    text = Column(f"{quantity.name}_typed", what(N_("The text as the bench typed it")))
-    unit = Column(f"{quantity.name}_unit", what(N_("The unit in which that text was understood")))
-    return (text, unit) if quantity.units else (text,)
+    typed = text(f"{quantity.name}_typed", N_("The text as the bench typed it"))
+    unit = text(f"{quantity.name}_unit", N_("The unit in which that text was understood"))
+    return (typed, unit) if quantity.units else (typed,)
 
 
 OF_PRACTICAL = (
-    Column("practical_key", what(N_("The practical's key, the same in every export")), needed=True),
-    Column("held_on", what(N_("The day of the lesson")), Kind.DAY, needed=True),
-    Column("title", what(N_("Class and occasion, in the teacher's words")), needed=True),
+    text("practical_key", N_("The practical's key, the same in every export"), needed=True),
+    day("held_on", N_("The day of the lesson"), needed=True),
+    text("title", N_("Class and occasion, in the teacher's words"), needed=True),
 )
 OF_RUN = (
-    Column("run_key", what(N_("The run's key, the same in every export")), needed=True),
-    Column("bench", what(N_("The number of the bench")), Kind.WHOLE, needed=True),
-    Column("run", what(N_("The number of the run at its bench")), Kind.WHOLE, needed=True),
+    text("run_key", N_("The run's key, the same in every export"), needed=True),
+    Column("bench", Message(N_("The number of the bench")), Kind.WHOLE, needed=True),
+    Column("run", Message(N_("The number of the run at its bench")), Kind.WHOLE, needed=True),
 )
+STEP_OF_BENCH = number(STEP, N_("Step of the bench's own thermometer; empty: the class's"), "K")
+ICE_POINT_OF_BENCH = number(ICE_POINT, N_("What the bench's thermometer shows in melting ice"), "°C")
 _OWN = {
     "bench": OF_RUN[1],
     "run": OF_RUN[2],
     **{one.column: _read(one) for one in QUANTITIES.values()},
-    "set_aside": Column(
-        "set_aside",
-        what(N_("yes: the run does not count, set aside by the teacher or waiting for the teacher")),
-        Kind.YES,
+    "set_aside": yes(
+        "set_aside", N_("yes: the run does not count, set aside by the teacher or waiting for the teacher")
     ),
     **{f"planned_{one.column}": _planned(one) for one in QUANTITIES.values() if one.planned},
-    STEP: Column(
-        STEP, what(N_("Step of the bench's own thermometer; empty: the class's")), Kind.DECIMAL, "K"
-    ),
-    ICE_POINT: Column(
-        ICE_POINT, what(N_("What the bench's thermometer shows in melting ice")), Kind.DECIMAL, "°C"
-    ),
+    STEP: STEP_OF_BENCH,
+    ICE_POINT: ICE_POINT_OF_BENCH,
 }
 _WORKED = (
-    Column("fall_m", what(N_("Tube length without the end allowance")), Kind.DECIMAL, "m"),
-    Column("specific_energy_J_per_kg", what(N_("Fall energy of a kilogram: g h N")), Kind.DECIMAL, "J/kg"),
-    Column("warming_K", what(N_("End temperature less start temperature")), Kind.DECIMAL, "K"),
-    Column(
+    number("fall_m", N_("Tube length without the end allowance"), "m"),
+    number("specific_energy_J_per_kg", N_("Fall energy of a kilogram: g h N"), "J/kg"),
+    number("warming_K", N_("End temperature less start temperature"), "K"),
+    number(
         "apparent_heat_capacity_J_per_kg_K",
-        what(N_("Apparent specific heat capacity: fall energy of a kilogram over the warming")),
-        Kind.DECIMAL,
+        N_("Apparent specific heat capacity: fall energy of a kilogram over the warming"),
         SPECIFIC_HEAT,
     ),
-    Column(
-        "standard_uncertainty_J_per_kg_K",
-        what(N_("Its standard uncertainty")),
-        Kind.DECIMAL,
-        SPECIFIC_HEAT,
-        source=GUM,
-    ),
-    Column("flags", what(N_("The rules by which the run was flagged, with spaces between"))),
-    Column("suspected_slip", what(N_("The slip that would explain the run"))),
+    number("standard_uncertainty_J_per_kg_K", N_("Its standard uncertainty"), SPECIFIC_HEAT, source=GUM),
+    text("flags", N_("The rules by which the run was flagged, with spaces between")),
+    text("suspected_slip", N_("The slip that would explain the run")),
 )
 _HISTORY = (
-    Column("decision", what(N_("The last decision: set aside, or counted"))),
-    Column("decision_reason", what(N_("Its reason, in the teacher's words"))),
-    Column("decided_by", what(N_("The teacher who decided"))),
-    Column("decided_at", what(N_("When that was, in UTC")), Kind.MOMENT),
-    Column("versions", what(N_("How often the run was sent, with its corrections")), Kind.WHOLE, "1"),
-    Column("correction_reason", what(N_("Why it was last corrected, in the writer's words"))),
-    Column("entered_by", what(N_("Who typed it: bench, teacher or simulator"))),
-    Column("first_sent_at", what(N_("When it first came in, in UTC")), Kind.MOMENT),
-    Column("simulated", what(N_("yes: part of a rehearsal, not a reading")), Kind.YES),
-    Column(
-        TOO_FAST,
-        what(N_("yes: came sooner than its bench can have made it; without a decision it waits")),
-        Kind.YES,
-    ),
+    text("decision", N_("The last decision: set aside, or counted")),
+    text("decision_reason", N_("Its reason, in the teacher's words")),
+    text("decided_by", N_("The teacher who decided")),
+    moment("decided_at", N_("When that was, in UTC")),
+    count("versions", N_("How often the run was sent, with its corrections")),
+    text("correction_reason", N_("Why it was last corrected, in the writer's words")),
+    text("entered_by", N_("Who typed it: bench, teacher or simulator")),
+    moment("first_sent_at", N_("When it first came in, in UTC")),
+    yes("simulated", N_("yes: part of a rehearsal, not a reading")),
+    yes(TOO_FAST, N_("yes: came sooner than its bench can have made it; without a decision it waits")),
 )
 PIECES = (
-    Column("tube", what(N_("The label of the tube; empty where the plan named none"))),
-    Column("thermometer", what(N_("The label of the thermometer"))),
-    Column("balance", what(N_("The label of the balance"))),
-    Column("shot_lot", what(N_("The label of the lot that the shot came from"))),
+    text("tube", N_("The label of the tube; empty where the plan named none")),
+    text("thermometer", N_("The label of the thermometer")),
+    text("balance", N_("The label of the balance")),
+    text("shot_lot", N_("The label of the lot that the shot came from")),
 )
 SHARED = (
-    Column("practical_state", what(N_("planned, collecting, paused or finished")), needed=True),
-    Column("material", what(N_("The metal of the shot")), needed=True),
-    Column(
-        "accepted_J_per_kg_K",
-        what(N_("Accepted specific heat capacity of the metal")),
-        Kind.DECIMAL,
-        SPECIFIC_HEAT,
-        needed=True,
+    text("practical_state", N_("planned, collecting, paused or finished"), needed=True),
+    text("material", N_("The metal of the shot"), needed=True),
+    number(
+        "accepted_J_per_kg_K", N_("Accepted specific heat capacity of the metal"), SPECIFIC_HEAT, needed=True
     ),
-    Column("accepted_source", what(N_("Where the accepted value comes from"))),
-    Column(
-        "accepted_temperature_C",
-        what(N_("The temperature for which it is given")),
-        Kind.DECIMAL,
-        "°C",
-    ),
-    Column(
-        "gravity_m_per_s2",
-        what(N_("Acceleration of free fall at the school")),
-        Kind.DECIMAL,
-        "m/s²",
-        needed=True,
-    ),
-    Column("u_gravity_m_per_s2", what(N_("Its standard uncertainty")), Kind.DECIMAL, "m/s²", source=GUM),
-    Column(
-        "class_thermometer_step_K",
-        what(N_("Distance between two marks of the class's thermometers")),
-        Kind.DECIMAL,
-        "K",
-    ),
-    Column(
-        "reading_sd_K",
-        what(N_("Standard deviation of one reading beyond the step")),
-        Kind.DECIMAL,
-        "K",
-        source=GUM,
-    ),
-    Column(
-        "length_sd_m",
-        what(N_("Standard uncertainty of one reading of a length")),
-        Kind.DECIMAL,
-        "m",
-        source=GUM,
-    ),
+    text("accepted_source", N_("Where the accepted value comes from")),
+    number("accepted_temperature_C", N_("The temperature for which it is given"), "°C"),
+    number("gravity_m_per_s2", N_("Acceleration of free fall at the school"), "m/s²", needed=True),
+    number("u_gravity_m_per_s2", N_("Its standard uncertainty"), "m/s²", source=GUM),
+    number("class_thermometer_step_K", N_("Distance between two marks of the class's thermometers"), "K"),
+    number("reading_sd_K", N_("Standard deviation of one reading beyond the step"), "K", source=GUM),
+    number("length_sd_m", N_("Standard uncertainty of one reading of a length"), "m", source=GUM),
 )
+FIELDS_OF_SHARED = {"practical_state": "state", "class_thermometer_step_K": "thermometer_step_K"}
+"""What two of them are called in the records and in `ClassSettings`; the others have the same name there."""
 _TYPED = tuple(column for one in QUANTITIES.values() for column in _typed(one))
 _OWN_VALUE = (
-    Column("own_value_typed", what(N_("The specific heat capacity that the bench worked out, as typed"))),
-    Column("own_value_unit", what(N_("The unit in which that text was understood"))),
-    Column("own_value_J_per_kg_K", what(N_("The same value in one unit")), Kind.DECIMAL, SPECIFIC_HEAT),
+    text("own_value_typed", N_("The specific heat capacity that the bench worked out, as typed")),
+    text("own_value_unit", N_("The unit in which that text was understood")),
+    number("own_value_J_per_kg_K", N_("The same value in one unit"), SPECIFIC_HEAT),
 )
 ROOM = "class_room_temperature_C"
-VERSION = Column(
-    "analysis_version",
-    what(N_("The number of the analysis that worked the figures out; empty: none was kept")),
-    Kind.WHOLE,
-    "1",
+VERSION = count(
+    "analysis_version", N_("The number of the analysis that worked the figures out; empty: none was kept")
 )
 
 MORE_COLUMNS = (
-    Column(
-        ROOM,
-        what(N_("Temperature of the room, for runs without their own")),
-        Kind.DECIMAL,
-        "°C",
-    ),
+    number(ROOM, N_("Temperature of the room, for runs without their own"), "°C"),
     *_WORKED,
     *_HISTORY,
     *PIECES,
@@ -190,28 +133,22 @@ MORE_COLUMNS = (
 )
 RUNS = Table(
     "runs",
-    what(N_("Every run as it stands, with the figures worked out from it")),
+    Message(N_("Every run as it stands, with the figures worked out from it")),
     (*(_OWN[name] for name in COLUMNS), *MORE_COLUMNS),
     ("run_key",),
 )
 DECISIONS = Table(
     "decisions",
-    what(N_("Every decision of a teacher about a run, in order")),
+    Message(N_("Every decision of a teacher about a run, in order")),
     (
         *OF_PRACTICAL,
         *OF_RUN,
-        Column("decision", what(N_("set aside, or counted")), needed=True),
-        Column("reason", what(N_("Why, in the teacher's words")), needed=True),
-        Column("decided_by", what(N_("The teacher who decided"))),
-        Column("decided_at", what(N_("When that was, in UTC")), Kind.MOMENT, needed=True),
-        Column("run_version", what(N_("The version of the run that the teacher saw")), Kind.WHOLE, "1"),
-        Column(
-            "run_revision",
-            what(N_("Counts corrections and decisions of the run")),
-            Kind.WHOLE,
-            "1",
-            needed=True,
-        ),
+        text("decision", N_("set aside, or counted"), needed=True),
+        text("reason", N_("Why, in the teacher's words"), needed=True),
+        text("decided_by", N_("The teacher who decided")),
+        moment("decided_at", N_("When that was, in UTC"), needed=True),
+        count("run_version", N_("The version of the run that the teacher saw")),
+        count("run_revision", N_("Counts corrections and decisions of the run"), needed=True),
     ),
     ("run_key", "run_revision"),
     refers=("run_key", "runs", "run_key"),

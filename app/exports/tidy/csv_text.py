@@ -25,9 +25,11 @@ class CsvText:
         self.table = table
         self._out = io.StringIO(newline="")
         self._writer = csv.writer(self._out, lineterminator="\r\n")
-        texts = {at: column for at, column in enumerate(table.columns) if column.kind is Kind.TEXT}
-        self._as_typed = [at for at, column in texts.items() if column.name.endswith(AS_TYPED)]
-        self._plain = [at for at in texts if at not in self._as_typed]
+        self._texts = [
+            (at, guarded if column.name.endswith(AS_TYPED) else one_line)
+            for at, column in enumerate(table.columns)
+            if column.kind is Kind.TEXT
+        ]
 
     def heading(self) -> bytes:
         """The mark of UTF-8 and the names of the columns."""
@@ -38,14 +40,10 @@ class CsvText:
         """These rows; none for no row."""
         for row in rows:
             cells: list[Any] = [*row]
-            for at in self._plain:
+            for at, made_safe in self._texts:
                 text = cells[at]
                 if text and not text.isalnum():  # a single word of letters and digits begins no formula
-                    cells[at] = one_line(text)
-            for at in self._as_typed:
-                text = cells[at]
-                if text and not text.isalnum():
-                    cells[at] = guarded(text)
+                    cells[at] = made_safe(text)
             self._writer.writerow(cells)
         return self._taken()
 

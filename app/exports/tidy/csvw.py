@@ -15,11 +15,10 @@ from app.exports.tidy.column import UCUM, Column, Kind, Table
 UCUM_CODE = "http://qudt.org/schema/qudt/ucumCode"
 
 
-def metadata(tables: Sequence[Table], files: Mapping[str, str], more: Mapping[str, Any]) -> dict[str, Any]:
-    """The metadata of a group of tables. `files` names their files; `more` are properties of the group."""
+def metadata(tables: Sequence[Table], files: Mapping[str, str]) -> dict[str, Any]:
+    """The metadata of a group of tables, whose files `files` names."""
     return {
         "@context": ["http://www.w3.org/ns/csvw", {"@language": "en"}],
-        **more,
         "dialect": {"encoding": "utf-8", "delimiter": ",", "quoteChar": '"', "header": True},
         "tables": [_table(table, files) for table in tables],
     }

@@ -17,6 +17,8 @@ from typing import Any
 from sqlalchemy import RowMapping
 
 from app.exports.record.document import key_of
+from app.exports.tidy.column import Kind
+from app.exports.tidy.columns import FIELDS_OF_SHARED, SHARED
 from app.exports.tidy.given import Given, given_to
 from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.planned import nearest_count
@@ -24,7 +26,8 @@ from app.physics.rounding import shortest
 from app.physics.run import QUANTITIES, Quantity
 from app.records.append_only import REMOVED
 from app.records.choices import HistoryKind
-from app.records.whole import PIECE_COLUMNS, AnyRow, WholePractical
+from app.records.models.kit import PIECE_COLUMNS
+from app.records.whole import AnyRow, WholePractical
 
 Cells = list[str | int | None]
 Row = tuple[str | int | None, ...]
@@ -40,19 +43,8 @@ _TEXTS = tuple(
     for name in ((f"{one.name}_text", f"{one.name}_unit") if one.units else (f"{one.name}_text",))
 )
 _OWN_VALUE = ("own_heat_capacity_text", "own_heat_capacity_unit", "own_heat_capacity_J_per_kg_K")
-_SHARED = (
-    ("state", False),
-    ("material", False),
-    ("accepted_J_per_kg_K", True),
-    ("accepted_source", False),
-    ("accepted_temperature_C", True),
-    ("gravity_m_per_s2", True),
-    ("u_gravity_m_per_s2", True),
-    ("thermometer_step_K", True),
-    ("reading_sd_K", True),
-    ("length_sd_m", True),
-)
-"""Columns of a practical, and whether they hold exact decimals."""
+_SHARED = tuple((FIELDS_OF_SHARED.get(one.name, one.name), one.kind is Kind.DECIMAL) for one in SHARED)
+"""Columns of a practical in the records, and whether they hold exact decimals."""
 
 
 @dataclass(frozen=True)
@@ -63,12 +55,16 @@ class KeptFigures:
     analysis_version: int
 
 
+def begin_of(whole: WholePractical) -> tuple[str, str, str]:
+    """What every row of a practical has of it: its key, its day, its title."""
+    practical = whole.practical
+    return key_of(whole), practical["held_on"].isoformat(), practical["title"]
+
+
 def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool = False) -> Iterator[Row]:
     """One row for each run, by bench and number. Simulated runs are no readings: they come in a rehearsal."""
-    practical, key = whole.practical, key_of(whole)
-    given = given_to(whole)
+    practical, of_practical, given = whole.practical, begin_of(whole), given_to(whole)
     gravity = float(practical["gravity_m_per_s2"])
-    of_practical = (key, practical["held_on"].isoformat(), practical["title"])
     shared = shared_cells(practical)
     benches = {bench.id: _Bench(bench, given[bench.id]) for bench in whole.benches}
     room = shifted(practical["room_temperature_C"], 0)
@@ -123,16 +119,14 @@ def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool
 
 def decision_rows(whole: WholePractical) -> Iterator[Row]:
     """One row for each decision about a run that was read, in order."""
-    practical, key = whole.practical, key_of(whole)
+    of_practical = begin_of(whole)
     numbers = {bench.id: bench.number for bench in whole.benches}
     runs = {run.id: run for run in whole.runs if not run.simulated}
     for row in whole.decisions:
         run = runs.get(row.run_id)
         if run is not None:
             yield (
-                key,
-                practical["held_on"].isoformat(),
-                practical["title"],
+                *of_practical,
                 run.idempotency_key,
                 str(numbers[run.bench_id]),
                 str(run.number),
@@ -219,9 +213,9 @@ def difference(larger: str, smaller: str) -> str:
 
 
 @lru_cache(_KEPT)
-def moment(at: datetime) -> str:
+def moment(at: datetime | None) -> str | None:
     """A moment in UTC, to the second (ISO 8601)."""
-    return at.isoformat(timespec="seconds")
+    return None if at is None else at.isoformat(timespec="seconds")
 
 
 def _in_table(value: str | int | None, shift: int | None) -> str | int | None:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from types import MappingProxyType
 
 from app.exports.tidy.class_columns import BENCHES, KIT, PRACTICALS, RESULTS
-from app.exports.tidy.class_rows import bench_rows, kit_rows, practical_row, result_row
+from app.exports.tidy.class_rows import bench_rows, kit_rows, practical_rows, result_rows
 from app.exports.tidy.column import Table
 from app.exports.tidy.columns import DECISIONS, RUNS
 from app.exports.tidy.rows import KeptFigures, Row, decision_rows, run_rows
@@ -26,25 +25,15 @@ def rows_of(
     table: Table, whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool = False
 ) -> Iterable[Row]:
     """What a practical gives to a table; in a rehearsal simulated runs."""
-    if table is RUNS:
-        return run_rows(whole, kept, rehearsal=rehearsal)
-    return _ROWS[table.name](whole, kept)
-
-
-def _result_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterable[Row]:
-    row = result_row(whole, kept)
-    return () if row is None else (row,)
-
-
-_ROWS: Mapping[str, Callable[[WholePractical, KeptFigures | None], Iterable[Row]]] = MappingProxyType(
-    {
-        BENCHES.name: bench_rows,
-        RESULTS.name: _result_rows,
-        KIT.name: lambda whole, _kept: kit_rows(whole),
-        DECISIONS.name: lambda whole, _kept: decision_rows(whole),
-        PRACTICALS.name: lambda whole, _kept: (practical_row(whole),),
+    rows: Mapping[str, Callable[[], Iterable[Row]]] = {
+        RUNS.name: lambda: run_rows(whole, kept, rehearsal=rehearsal),
+        BENCHES.name: lambda: bench_rows(whole, kept),
+        RESULTS.name: lambda: result_rows(whole, kept),
+        DECISIONS.name: lambda: decision_rows(whole),
+        KIT.name: lambda: kit_rows(whole),
+        PRACTICALS.name: lambda: practical_rows(whole),
     }
-)
+    return rows[table.name]()
 
 
 class Once:

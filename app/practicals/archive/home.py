@@ -9,14 +9,14 @@ from sqlalchemy.orm import Session
 
 from app.practicals.archive.search import Listed, listed
 from app.practicals.people.actors import TeacherIdentity
-from app.records.choices import PracticalState
+from app.records.choices import OPEN_STATES, PracticalState
 from app.records.engine import Database
 from app.records.models import Practical
 
 SHOWN = 20
 """The newest practicals of each kind; the department's list has all of them (our own choice)."""
 GROUPS = {
-    "under-way": frozenset(state for state in PracticalState if state.is_open),
+    "under-way": frozenset(OPEN_STATES),
     "planned": frozenset({PracticalState.PLANNED}),
     "finished": frozenset({PracticalState.FINISHED}),
 }

@@ -1,8 +1,8 @@
-"""Keeping a class's result: what goes into its row, and the short transaction that writes it.
+"""Keeping a class's result: what goes into its row, the short transaction that writes it, and what was kept.
 
-Finish and every later decision only note that a result is due (`due.py`). The page that follows shows the
-class, so it has the result already, and keeps it: one more row, nothing worked out twice. Where the server
-stops in between, the next look at the class, or the hourly upkeep, finds the note and does the same.
+Finish and every later decision only note that a result is due (`lesson.permission`). The page that follows
+shows the class, so it has the result already, and keeps it: one more row, nothing worked out twice. Where the
+server stops in between, the next look at the class, or the hourly upkeep, finds the note and does the same.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from sqlalchemy.orm import Session
 from app.analysis.results import ClassResult
 from app.analysis.version import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
-from app.practicals.archive.figures import columns_of, figures_of
-from app.practicals.lesson.permission import locked_practical, practical_to_run
+from app.practicals.archive.figures import Figures, columns_of, figures_in, figures_of
+from app.practicals.lesson.permission import locked_practical, practical_to_run, practical_to_see
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import KeptCause, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, StorageProblem
-from app.records.models import KeptResult, ResultDue
+from app.records.models import KeptResult, ResultDue, Teacher
 from app.words import N_
 
 
@@ -35,6 +35,18 @@ class WorkedOut:
     practical_id: int
     revision: int
     result: ClassResult | None
+
+
+@dataclass(frozen=True)
+class PastResult:
+    """One result as it was kept; `teacher` is None where no teacher made it due."""
+
+    kept_id: int
+    cause: KeptCause
+    at: datetime
+    teacher: str | None
+    analysis_version: int
+    figures: Figures
 
 
 class NothingToKeep(Conflict):
@@ -50,7 +62,7 @@ class ChangedMeanwhile(Conflict):
 
 
 def keep_if_due(database: Database, worked_out: WorkedOut) -> None:
-    """Keep the result that is due. A page is never lost over it: what fails now is done at the next look."""
+    """Keep the result that is due. A failure is logged, the page shown, and the next look tries again."""
     row = None if worked_out.result is None else _row(worked_out.result)
     try:
         with database.writing() as session:
@@ -80,6 +92,22 @@ def keep_computed_anew(
         if practical.revision != worked_out.revision:
             raise ChangedMeanwhile()
         _add(session, worked_out, row, KeptCause.ANEW, now, actor.teacher_id)
+
+
+def kept_results(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[PastResult]:
+    """All of them, the latest first."""
+    wanted = (
+        select(KeptResult, Teacher.name)
+        .outerjoin(Teacher, Teacher.id == KeptResult.teacher_id)
+        .where(KeptResult.practical_id == practical_id)
+        .order_by(KeptResult.id.desc())
+    )
+    with database.reading() as session:
+        practical_to_see(session, actor, practical_id)
+        return [
+            PastResult(row.id, row.cause, row.at, name, row.analysis_version, figures_in(row))
+            for row, name in session.execute(wanted)
+        ]
 
 
 def _add(

@@ -12,12 +12,12 @@ from sqlalchemy.orm import Session, undefer
 
 from app.analysis.figure import Figure
 from app.practicals.archive.figures import FIGURE_COLUMNS, Figures, figures_in
-from app.practicals.archive.school_year import days_of
-from app.practicals.archive.search import last_kept, year_begins_in
+from app.practicals.archive.search import held_in_year, last_kept, page_within
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import KeptResult, Practical
+from app.records.models.practical import NEWEST_FIRST
 
 SINKS_POOLED = 40
 """The heat sink is pooled over the newest practicals that tell it: a department's tubes change (our own
@@ -91,7 +91,7 @@ def heat_sinks(database: Database, *, actor: TeacherIdentity) -> tuple[Figure, .
         select(KeptResult)
         .join(Practical, KeptResult.id == last_kept())
         .where(*_finished(actor), KeptResult.heat_sink_J_per_K.is_not(None))
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
+        .order_by(*NEWEST_FIRST)
         .limit(SINKS_POOLED)
     )
     with database.reading() as session:
@@ -102,12 +102,10 @@ def heat_sinks(database: Database, *, actor: TeacherIdentity) -> tuple[Figure, .
 def year_at_a_glance(database: Database, *, actor: TeacherIdentity, year: int, page: int = 1) -> YearPage:
     """The finished practicals of a school year that have a result, a page of them with their runs."""
     with database.reading() as session:
-        in_year = Practical.held_on.between(*days_of(year, year_begins_in(session, actor.department_id)))
-        conditions = [*_finished(actor), in_year]
+        conditions = [*_finished(actor), held_in_year(session, actor.department_id, year)]
         joined = select(func.count()).select_from(Practical).join(KeptResult, KeptResult.id == last_kept())
         found = session.scalar(joined.where(*conditions)) or 0
-        pages = max(1, -(-found // AT_A_GLANCE))
-        number = min(max(1, page), pages)
+        number, pages = page_within(found, AT_A_GLANCE, page)
         practicals = _at_a_glance(session, conditions, AT_A_GLANCE, (number - 1) * AT_A_GLANCE)
     return YearPage(practicals, number, pages, found)
 
@@ -119,7 +117,7 @@ def one_at_a_glance(database: Database, *, actor: TeacherIdentity, practical_id:
     return found[0] if found else None
 
 
-def latest_year_with_results(database: Database, *, actor: TeacherIdentity) -> date | None:
+def newest_finished_day(database: Database, *, actor: TeacherIdentity) -> date | None:
     """The day of the newest finished practical."""
     with database.reading() as session:
         return session.scalar(select(func.max(Practical.held_on)).where(*_finished(actor)))
@@ -139,7 +137,7 @@ def _at_a_glance(
         select(Practical.id, Practical.title, Practical.held_on, KeptResult)
         .join(KeptResult, KeptResult.id == last_kept())
         .where(*conditions)
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
+        .order_by(*NEWEST_FIRST)
         .limit(limit)
         .offset(offset)
         .options(undefer(KeptResult.result))

@@ -16,6 +16,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PracticalState
 from app.records.engine import Database
 from app.records.models import Bench, Department, KeptResult, Practical, Teacher
+from app.records.models.practical import NEWEST_FIRST
 
 A_PAGE = 25
 """Practicals on one page of the list (our own choice)."""
@@ -91,12 +92,17 @@ def find(database: Database, *, actor: TeacherIdentity, filters: Filters, page: 
     with database.reading() as session:
         of_department = Practical.department_id == actor.department_id
         all_there = _count(session, of_department)
-        conditions = [of_department, *passing(session, actor, filters)]
+        conditions = [of_department, *conditions_of(session, actor, filters)]
         found = all_there if len(conditions) == 1 else _count(session, *conditions)
-        pages = max(1, -(-found // A_PAGE))
-        number = min(max(1, page), pages)
+        number, pages = page_within(found, A_PAGE, page)
         lines = listed(session, conditions, limit=A_PAGE, offset=(number - 1) * A_PAGE)
         return Page(lines, number, pages, found, all_there)
+
+
+def page_within(found: int, a_page: int, asked: int) -> tuple[int, int]:
+    """The number of the page that is shown where one is asked for, and how many there are."""
+    pages = max(1, -(-found // a_page))
+    return min(max(1, asked), pages), pages
 
 
 def choices(database: Database, *, actor: TeacherIdentity) -> Choices:
@@ -129,17 +135,17 @@ def year_begins_in(session: Session, department_id: int) -> int:
     return session.get_one(Department, department_id).year_begins_in
 
 
+def held_in_year(session: Session, department_id: int, year: int) -> ColumnElement[bool]:
+    """Whether a practical's lesson was in this school year of the department."""
+    return Practical.held_on.between(*days_of(year, year_begins_in(session, department_id)))
+
+
 def listed(
     session: Session, conditions: Sequence[ColumnElement[bool]], *, limit: int, offset: int = 0
 ) -> tuple[Listed, ...]:
     """These practicals, the newest first, with their result as it was kept last."""
     wanted = (
-        select(Practical.id)
-        .where(*conditions)
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
-        .limit(limit)
-        .offset(offset)
-        .subquery()
+        select(Practical.id).where(*conditions).order_by(*NEWEST_FIRST).limit(limit).offset(offset).subquery()
     )
     simulated = select(Bench.id).where(Bench.practical_id == Practical.id, Bench.simulated).exists()
     rows = session.execute(
@@ -147,7 +153,7 @@ def listed(
         .join(wanted, wanted.c.id == Practical.id)
         .join(Teacher, Teacher.id == Practical.teacher_id)
         .outerjoin(KeptResult, KeptResult.id == last_kept())
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
+        .order_by(*NEWEST_FIRST)
     )
     return tuple(
         Listed(
@@ -177,18 +183,16 @@ def _count(session: Session, *conditions: ColumnElement[bool]) -> int:
     return session.scalar(select(func.count()).select_from(Practical).where(*conditions)) or 0
 
 
-def passing(session: Session, actor: TeacherIdentity, filters: Filters) -> list[ColumnElement[bool]]:
+def conditions_of(session: Session, actor: TeacherIdentity, filters: Filters) -> list[ColumnElement[bool]]:
     """What a practical has to fulfil to pass the filters."""
-    found: list[ColumnElement[bool]] = [_has(word) for word in filters.words]
+    found: list[ColumnElement[bool]] = [_names_word(word) for word in filters.words]
     first, last = filters.first_day, filters.last_day
     if first is not None:
         found.append(Practical.held_on >= first)
     if last is not None:
         found.append(Practical.held_on <= last)
     if filters.year is not None:
-        found.append(
-            Practical.held_on.between(*days_of(filters.year, year_begins_in(session, actor.department_id)))
-        )
+        found.append(held_in_year(session, actor.department_id, filters.year))
     if filters.metal is not None:
         found.append(Practical.material == filters.metal)
     if filters.teacher_id is not None:
@@ -200,7 +204,7 @@ def passing(session: Session, actor: TeacherIdentity, filters: Filters) -> list[
     return found
 
 
-def _has(word: Word) -> ColumnElement[bool]:
+def _names_word(word: Word) -> ColumnElement[bool]:
     """Whether the word stands in the title or the teacher's name, or is one of the metal."""
     text = word.text.lower()
     named = select(Teacher.id).where(

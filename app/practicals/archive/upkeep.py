@@ -13,13 +13,13 @@ MOST_AT_ONCE = 200
 """Of so many classes the result is worked out in one go: about a minute of one processor (our own choice)."""
 
 
-def keep_results_due(database: Database, most: int = MOST_AT_ONCE) -> int:
+def keep_results_due(database: Database) -> int:
     """Keep what is due, the classes that wait longest first; how many were looked at."""
     wanted = (
         select(Practical)
         .join(ResultDue, ResultDue.practical_id == Practical.id)
         .order_by(ResultDue.at, Practical.id)
-        .limit(most)
+        .limit(MOST_AT_ONCE)
     )
     with database.reading() as session:
         waiting = [(row.id, identity(row.teacher)) for row in session.scalars(wanted)]

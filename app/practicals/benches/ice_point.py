@@ -57,7 +57,7 @@ def ice_points_C(plan: Plan, benches: Iterable[BenchDetails]) -> dict[int, float
 def note_own_ice_point(
     database: Database, *, actor: BenchIdentity, reading: Reading | None, now: datetime
 ) -> None:
-    """Keep what the bench read in melting ice; None takes its reading back. A finished practical is over."""
+    """Keep what the bench read in melting ice; None takes its reading back. Raises `LessonOver`."""
     with database.writing() as session:
         practical, bench = own_bench(session, actor)
         if practical.state == PracticalState.FINISHED:

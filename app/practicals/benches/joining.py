@@ -107,25 +107,23 @@ def join_bench(
     earlier_token: str = "",
     phone: str = "",
 ) -> Joined:
-    """Speak for a bench: the first phone just joins, another needs the bench key or the teacher's release.
+    """Let a phone enter a bench's readings: the first just joins, another needs the bench key or a release.
 
     `phone` tells the phones apart whose wrong keys are counted.
     """
+    outcome = None
     with database.writing() as session:
         seen = _by_code(session, code)
         practical = locked_practical(session, seen.id) if seen else None
-        if practical is not None and practical.join_code != tidy_code(code):
-            practical = None  # replaced a moment ago
-        if practical is not None:
+        if practical is not None and practical.join_code == tidy_code(code):  # not replaced a moment ago
             if practical.state != PracticalState.COLLECTING:
                 raise _closed(practical)
             outcome = _join(session, practical, bench_number, _Asks(bench_key, earlier_token, phone), now)
-            if isinstance(outcome, Joined):
-                return outcome
-    if practical is None:
+    if outcome is None:
         raise _counted_wrong_code(database, address, now)
-    assert isinstance(outcome, Message)
-    raise BenchTaken(outcome)
+    if isinstance(outcome, Message):
+        raise BenchTaken(outcome)
+    return outcome
 
 
 def move_bench(
@@ -137,7 +135,7 @@ def move_bench(
     bench_key: str = "",
     phone: str = "",
 ) -> Joined:
-    """The wrong number was chosen: speak for another bench, as long as this one has sent nothing."""
+    """Let a phone that chose the wrong number change its bench, as long as that one has sent nothing."""
     with database.writing() as session:
         practical = locked_practical(session, actor.practical_id)
         if practical is None or practical.state != PracticalState.COLLECTING:

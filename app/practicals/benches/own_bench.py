@@ -14,11 +14,11 @@ from app.practicals.benches.watch import BenchDetails, benches_in
 from app.practicals.lesson.details import PracticalDetails, details_of, practical_with_names
 from app.practicals.lesson.permission import raise_presence
 from app.practicals.people.actors import BenchIdentity
-from app.practicals.runs.reading import OWN_CALCULATION, RunDetails, newest_runs_in, runs_in
+from app.practicals.runs.reading import RunDetails, newest_runs_in, runs_in
 from app.records.choices import BenchProgress, PracticalState
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
-from app.records.models import BenchPhone, Run, RunVersion
+from app.records.models import BenchPhone, Run
 from app.records.models.run import waits_for_teacher
 from app.words import N_, Message
 
@@ -26,7 +26,7 @@ MOST_WAITING = 999
 
 
 class LessonOver(Conflict):
-    """The practical is finished: nobody is looking for hands."""
+    """The practical is finished: no bench asks for help, or says what it read in ice, any more."""
 
     sentence = N_("This practical is finished. Ask your teacher in person.")
 
@@ -53,10 +53,9 @@ class AtBench:
 
 @dataclass(frozen=True)
 class OwnPractical(AtBench):
-    """The same with all runs of the bench, their keys, and which of them were corrected."""
+    """The same with all runs of the bench, and their keys."""
 
     keys: tuple[str, ...]
-    corrected: frozenset[int]
 
     @property
     def unanswered(self) -> tuple[RunDetails, ...]:
@@ -72,13 +71,7 @@ def own_practical(database: Database, *, actor: BenchIdentity) -> OwnPractical:
         practical, bench = _practical_and_bench(session, actor)
         runs = runs_in(session, actor.practical_id, actor.bench_id)
         keys = session.scalars(select(Run.idempotency_key).where(Run.bench_id == actor.bench_id)).all()
-        corrected = session.scalars(
-            select(RunVersion.run_id)
-            .join(Run, Run.id == RunVersion.run_id)
-            .where(Run.bench_id == actor.bench_id, RunVersion.version > 1)
-            .where(RunVersion.reason != OWN_CALCULATION)
-        )
-        return OwnPractical(practical, bench, tuple(runs), tuple(keys), frozenset(corrected))
+        return OwnPractical(practical, bench, tuple(runs), tuple(keys))
 
 
 def at_bench(database: Database, *, actor: BenchIdentity) -> AtBench:

@@ -18,7 +18,7 @@ from app.practicals.benches.rows import unsent_runs
 from app.practicals.lesson.permission import practical_to_see
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.credentials import digest, is_possible
-from app.records.choices import PracticalState
+from app.records.choices import OPEN_STATES
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone, Practical
 
@@ -121,7 +121,7 @@ def bench_ended_by_teacher(database: Database, *, token: str) -> int | None:
         .join(BenchPhone, BenchPhone.bench_id == Bench.id)
         .join(Practical, Practical.id == Bench.practical_id)
         .where(BenchPhone.token_digest == digest(token), BenchPhone.ended_by_teacher)
-        .where(Practical.state.in_([state for state in PracticalState if state.is_open]))
+        .where(Practical.state.in_(OPEN_STATES))
     )
     with database.reading() as session:
         return session.scalar(wanted)

@@ -96,7 +96,7 @@ def release_bench(
     now: datetime,
     end_phones: bool = False,
 ) -> None:
-    """Let the next phone speak for this bench without its key; `end_phones` when the old one is lost."""
+    """Let the next phone join this bench without its key; `end_phones` when the old one is lost."""
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         bench = joined_bench(session, practical_id, bench_number)

@@ -7,7 +7,8 @@ percent error  the accepted value, the percent error, and whether it lies inside
 separated      apparent value against 1/mass, with the heat taken by tube and caps set apart
 ledger         where the fall energy went
 
-Stepping back hides again what the later steps showed.
+Stepping back hides again what the later steps showed. The plan says whether the class is asked a question at
+each step, and may have a sentence of the teacher's own for it.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.practicals.lesson.details import Plan, PracticalDetails
 from app.practicals.lesson.permission import note_change, practical_to_run
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BoardStep, HistoryKind
@@ -35,6 +37,15 @@ STEP_NAMES = {
     BoardStep.SEPARATED: Message(N_("The heat taken by tube and caps")),
     BoardStep.LEDGER: Message(N_("Where the heat went")),
 }
+QUESTIONS = {
+    BoardStep.REPORTED: Message(N_("You all have the same metal: how far apart will your values lie?")),
+    BoardStep.SPREAD: Message(N_("Twice as many inversions: would the shot warm twice as much?")),
+    BoardStep.LINE: Message(N_("Will our value lie above or below the one in the tables, and why?")),
+    BoardStep.PERCENT_ERROR: Message(N_("What else got warm, and which way does that move our value?")),
+    BoardStep.SEPARATED: Message(N_("Of every 100 J of fall energy, how many warmed the shot?")),
+    BoardStep.LEDGER: Message(N_("What would you change so that more of the energy warms the shot?")),
+}
+"""For the class to discuss before the next step. They give nothing away that a later step shows."""
 
 
 class NoSuchStep(Unprocessable):
@@ -70,6 +81,13 @@ def step_reached(current: BoardStep, wanted: BoardStep) -> bool:
     return BOARD_STEPS.index(current) >= BOARD_STEPS.index(wanted)
 
 
+def question_at(plan: Plan, step: BoardStep) -> Message | str | None:
+    """The teacher's own sentence as it was typed, else ours; None where the plan asks no questions."""
+    if not plan.questions_asked:
+        return None
+    return plan.own_questions.get(step) or QUESTIONS[step]
+
+
 def step_board(
     database: Database,
     *,
@@ -91,7 +109,7 @@ def step_board(
             if practical.board_paused:
                 _hold(session, practical)
             note_change(session, practical, HistoryKind.BOARD_STEPPED, actor, now, wanted)
-        return _state(practical)
+        return board_of(practical)
 
 
 def pause_board(
@@ -105,7 +123,7 @@ def pause_board(
             (_hold if paused else _let_go)(session, practical)
             kind = HistoryKind.BOARD_PAUSED if paused else HistoryKind.BOARD_FOLLOWS
             note_change(session, practical, kind, actor, now)
-        return _state(practical)
+        return board_of(practical)
 
 
 def show_bench_results(
@@ -118,10 +136,11 @@ def show_bench_results(
             practical.bench_results_shown = shown
             kind = HistoryKind.PHONES_SHOW_RESULTS if shown else HistoryKind.PHONES_HIDE_RESULTS
             note_change(session, practical, kind, actor, now)
-        return _state(practical)
+        return board_of(practical)
 
 
-def _state(practical: Practical) -> BoardState:
+def board_of(practical: Practical | PracticalDetails) -> BoardState:
+    """Where the board of a practical is."""
     return BoardState(
         practical.board_step, practical.board_paused, practical.bench_results_shown, practical.revision
     )

@@ -20,7 +20,7 @@ from app.physics.planned import nearest_count
 from app.practicals.archive.keeping import WorkedOut, keep_if_due
 from app.practicals.benches.ice_point import ice_points_C
 from app.practicals.benches.watch import BenchDetails, benches_in
-from app.practicals.board.reveal import BoardState
+from app.practicals.board.reveal import BoardState, board_of
 from app.practicals.lesson.details import Plan, PracticalDetails, details_of
 from app.practicals.lesson.permission import NoSuchPractical
 from app.practicals.people.actors import Actor, BenchIdentity, TeacherIdentity
@@ -160,9 +160,7 @@ def snapshot_of(
         revision=details.revision,
         presence=details.presence,
         practical=details,
-        board=BoardState(
-            details.board_step, details.board_paused, details.bench_results_shown, details.revision
-        ),
+        board=board_of(details),
         benches=tuple(
             bench for bench in benches if not (bench.waits_for_teacher or (real and bench.simulated))
         ),

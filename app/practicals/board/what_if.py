@@ -1,8 +1,7 @@
 """What a decision about one run would do to the class's result.
 
 Setting a run or its bench aside is read from the same draws as the result itself; counting a run again and
-correcting one are fitted anew. The snapshot gathers what is stored, `other_readings` decides what else it
-would be, without a database or a clock, and the analysis answers. Nothing is changed.
+correcting one are fitted anew. Nothing is changed.
 """
 
 from __future__ import annotations
@@ -14,7 +13,7 @@ from typing import TYPE_CHECKING
 from cachetools import LRUCache, cached
 
 from app.analysis.readings import ClassSettings, RunReadings
-from app.analysis.results import ClassResult, RunResult
+from app.analysis.results import ClassResult
 from app.practicals.board.snapshot import Snapshot
 
 if TYPE_CHECKING:
@@ -39,14 +38,6 @@ class Effects:
     slip_undone: Outcome | None
 
 
-@dataclass(frozen=True)
-class OtherReadings:
-    """The class's readings with one run counted, and with its suspected slip undone."""
-
-    counted: _Readings
-    slip_undone: _Readings | None
-
-
 def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
     """The effects of deciding about one run of the snapshot."""
     result = _result_in(snapshot)
@@ -54,15 +45,15 @@ def what_if(snapshot: Snapshot, bench_number: int, run_number: int) -> Effects:
     numbers = [(one.bench_number, one.number) for one in snapshot.runs]
     place = numbers.index((bench_number, run_number))
     this = readings[place]
-    other = other_readings(readings, place, result.runs[place])
+    slip = result.runs[place].suspected_slip
     with_it = sum(one.bench == this.bench and not one.set_aside for one in readings)
     return Effects(
         as_it_stands=_as_it_stands(result),
-        the_other_way=_if_fitted(other.counted, settings)
+        the_other_way=_if_fitted(_with(readings, place, this), settings)
         if this.set_aside
         else _if_set_aside(readings, settings, place),
         bench_set_aside=_if_set_aside(readings, settings, this.bench) if with_it > 1 else None,
-        slip_undone=_if_fitted(other.slip_undone, settings) if other.slip_undone else None,
+        slip_undone=_if_fitted(_with(readings, place, slip.readings), settings) if slip else None,
     )
 
 
@@ -73,16 +64,6 @@ def with_every_run(snapshot: Snapshot) -> Outcome:
     if not any(run.set_aside for run in readings):
         return _as_it_stands(result)
     return _if_fitted(tuple(replace(run, set_aside=False) for run in readings), result.settings)
-
-
-def other_readings(readings: _Readings, place: int, worked: RunResult | None) -> OtherReadings:
-    """What the readings would be after each decision about the run at this place. Pure."""
-    this = readings[place]
-    slip = worked.suspected_slip if worked else None
-    return OtherReadings(
-        counted=_with(readings, place, replace(this, set_aside=False)),
-        slip_undone=_with(readings, place, replace(slip.readings, set_aside=False)) if slip else None,
-    )
 
 
 def _result_in(snapshot: Snapshot) -> ClassResult:
@@ -124,4 +105,5 @@ def _fitted(readings: _Readings, settings: ClassSettings) -> IfDecided:
 
 
 def _with(readings: _Readings, place: int, run: RunReadings) -> _Readings:
-    return (*readings[:place], run, *readings[place + 1 :])
+    """The readings with this run counted in the place of another."""
+    return (*readings[:place], replace(run, set_aside=False), *readings[place + 1 :])

@@ -13,9 +13,9 @@ from sqlalchemy.orm import Session
 
 from app.physics import limits
 from app.practicals.kit.changes import BadLabel, label_key, tidy_label
-from app.practicals.kit.of_bench import NUMBERS, BenchKitLine, PieceName
+from app.practicals.kit.of_bench import NUMBERS, BenchKitLine, PieceName, fields_of
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind, PieceKind
 from app.records.errors import Unprocessable
 from app.records.from_file import Columns, PracticalInFile
@@ -83,7 +83,7 @@ def pieces_here(
 def kits_here(practical: PracticalInFile, names: Sequence[PieceName]) -> tuple[BenchKitLine, ...]:
     """What the plan gives the benches, with the pieces of this department."""
     return tuple(
-        BenchKitLine(**kit.columns, **{kind.value: names[place] for kind, place in kit.pieces.items()})
+        BenchKitLine(**kit.columns, **fields_of({kind: names[place] for kind, place in kit.pieces.items()}))
         for kit in practical.kits
     )
 
@@ -109,7 +109,7 @@ def _made(session: Session, actor: TeacherIdentity, piece: Columns, label: str, 
     row = KitPiece(department_id=actor.department_id, created_at=now, retired_at=now, **{**piece, **named})
     session.add(row)
     session.flush()
-    note(session, LogKind.PIECE_ADDED, actor, now, detail=label)
+    add_to_log(session, LogKind.PIECE_ADDED, actor, now, detail=label)
     return row
 
 

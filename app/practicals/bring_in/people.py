@@ -12,7 +12,7 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.practicals.people.names import shown_name
+from app.practicals.people.actors import shown_name
 from app.practicals.people.removal import NO_PASSWORD
 from app.records.choices import Role
 from app.records.keys import person_key

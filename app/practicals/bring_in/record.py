@@ -17,7 +17,7 @@ from app.practicals.bring_in.rows import add_practical, add_runs, has_runs_of
 from app.practicals.lesson.permission import add_to_history
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.departments import locked_department
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.choices import HistoryKind, LogKind
 from app.records.engine import Database
 from app.records.errors import Conflict, NotAllowed, Unprocessable
@@ -119,4 +119,4 @@ def note_brought_in(
 ) -> None:
     """A line of the practical's history, which keeps its key, and one of the department's log."""
     add_to_history(session, practical, HistoryKind.BROUGHT_IN, actor, now, key)
-    note(session, LogKind.IMPORTED, actor, now, practical_id=practical.id, detail=what)
+    add_to_log(session, LogKind.IMPORTED, actor, now, practical_id=practical.id, detail=what)

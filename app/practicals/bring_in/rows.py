@@ -14,13 +14,13 @@ from sqlalchemy.orm import Session
 
 from app.practicals.bring_in.kit import has_possible_numbers
 from app.practicals.kit.of_bench import BenchKitLine, PieceName, row_of_kit
-from app.practicals.lesson.details import BenchPlanLine, Plan, picture_of
+from app.practicals.lesson.details import plan_of
 from app.practicals.lesson.plan import PlanProblem, check_kits, check_plan
 from app.practicals.lesson.states import free_code
 from app.practicals.people.credentials import new_bench_key
 from app.practicals.runs.entry import ImpossibleReading, body_digest, check_entry, entry_of
 from app.records.errors import Unprocessable
-from app.records.from_file import PracticalInFile, ToldOfRun
+from app.records.from_file import PracticalInFile, RunRowInFile
 from app.records.models import (
     Bench,
     BenchPlan,
@@ -155,7 +155,7 @@ def add_runs(
         session.flush()
 
 
-def _who(told: ToldOfRun, people: Mapping[str, int]) -> int | None:
+def _who(told: RunRowInFile, people: Mapping[str, int]) -> int | None:
     return None if told.teacher is None else people[told.teacher]
 
 
@@ -177,17 +177,15 @@ def _checked_digest(version: RunVersion, bench: int, run: int) -> str:
     try:
         check_entry(entry)
     except ImpossibleReading as problem:
-        raise NotOfAClass(bench=str(bench), run=str(run), field=problem.field) from problem
+        raise NotOfAClass(bench=bench, run=run, field=problem.field) from problem
     return body_digest(entry)
 
 
 def _check_plan(practical: Practical, kits: Sequence[BenchKitLine]) -> None:
     if not all(map(has_possible_numbers, kits)):
         raise NotAPlan(field="kits")
-    lines = tuple(picture_of(BenchPlanLine, line) for line in practical.bench_plans)
-    own = dict(practical.own_questions or {})
+    plan = plan_of(practical, kits)
     try:
-        plan = picture_of(Plan, practical, bench_plans=lines, kits=tuple(kits), own_questions=own)
         check_plan(plan)
         check_kits(plan)
     except PlanProblem as problem:

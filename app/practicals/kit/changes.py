@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.practicals.kit.pieces import Figures, Piece, figures_of, is_used, picture, piece_here, require_keeper
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
 from app.records.errors import Conflict, Unprocessable
@@ -72,7 +72,7 @@ def add_piece(
         )
         session.add(row)
         session.flush()
-        note(session, LogKind.PIECE_ADDED, actor, now, detail=label)
+        add_to_log(session, LogKind.PIECE_ADDED, actor, now, detail=label)
         return picture(session, row)
 
 
@@ -97,7 +97,7 @@ def change_piece(
             raise PieceChanged()
         _require_free(session, actor.department_id, label, row.id)
         changed = label if label == row.label else f"{row.label} → {label}"
-        note(session, LogKind.PIECE_CHANGED, actor, now, detail=changed)
+        add_to_log(session, LogKind.PIECE_CHANGED, actor, now, detail=changed)
         row.label, row.label_key = label, label_key(label)
         for name, value in figures.__dict__.items():
             setattr(row, name, value)
@@ -115,7 +115,7 @@ def retire_piece(
         if (row.retired_at is not None) != retired:
             row.retired_at = now if retired else None
             kind = LogKind.PIECE_RETIRED if retired else LogKind.PIECE_IN_USE_AGAIN
-            note(session, kind, actor, now, detail=row.label)
+            add_to_log(session, kind, actor, now, detail=row.label)
         session.flush()
         return picture(session, row)
 
@@ -127,7 +127,7 @@ def remove_piece(database: Database, *, actor: TeacherIdentity, piece_id: int, n
         row = piece_here(session, actor, piece_id)
         if is_used(session, row.id):
             raise PieceUsed()
-        note(session, LogKind.PIECE_DELETED, actor, now, detail=row.label)
+        add_to_log(session, LogKind.PIECE_DELETED, actor, now, detail=row.label)
         session.delete(row)
         return row.label
 
@@ -136,7 +136,7 @@ def tidy_label(label: str) -> str:
     """The label as it is kept. Raises `BadLabel`."""
     tidy = "".join(character for character in " ".join(label.split()) if character.isprintable()).strip()
     if not tidy or len(tidy) > LONGEST_LABEL:
-        raise BadLabel(most=str(LONGEST_LABEL))
+        raise BadLabel(most=LONGEST_LABEL)
     return tidy
 
 

@@ -8,14 +8,13 @@ from datetime import date, datetime, timedelta
 from app.physics.reading.readings import Reading
 from app.physics.reading.text import with_unit
 from app.practicals.kit.pieces import NoSuchPiece, Piece, checks_in, picture, piece_here, require_keeper
-from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
-from app.practicals.people.names import shown_name
+from app.practicals.people.actors import TeacherIdentity, shown_name
+from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
-from app.records.errors import Unprocessable
+from app.records.errors import FieldProblem
 from app.records.models import KitCheck
-from app.words import N_, Message
+from app.words import N_
 
 LONGEST_AHEAD = timedelta(days=3660)
 """A check that is further off is a slip of the year (our own choice)."""
@@ -23,12 +22,8 @@ A_YEAR = timedelta(days=365)
 """What is offered as the time to the next check (common practice, no source)."""
 
 
-class ImpossibleCheck(Unprocessable):
-    """A check that nobody can have made, or that says nothing; `field` is the form's field."""
-
-    def __init__(self, field: str, sentence: str) -> None:
-        super().__init__(Message(sentence))
-        self.field = field
+class ImpossibleCheck(FieldProblem):
+    """A check that nobody can have made, or that says nothing."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +79,7 @@ def note_check(
             )
         )
         session.flush()
-        note(session, LogKind.PIECE_CHECKED, actor, now, detail=row.label)
+        add_to_log(session, LogKind.PIECE_CHECKED, actor, now, detail=row.label)
         return picture(session, row)
 
 

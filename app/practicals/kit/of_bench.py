@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.practicals.kit.pieces import Figures, Piece, piece_columns, pieces_in
+from app.practicals.kit.pieces import Figures, Piece, piece_columns, pieces_by_id
 from app.records.choices import PieceKind
 from app.records.models import BenchKit, Practical, Run
 from app.records.models.kit import PIECE_COLUMNS
@@ -68,7 +68,7 @@ def kit_of_row(row: BenchKit) -> BenchKitLine:
     """The frozen picture of a row."""
     pieces = {kind: piece for kind in PieceKind if (piece := getattr(row, kind)) is not None}
     names = {kind: PieceName(piece.id, piece.label) for kind, piece in pieces.items()}
-    return BenchKitLine(row.number, **_named(names), **{name: getattr(row, name) for name in NUMBERS})
+    return BenchKitLine(row.number, **fields_of(names), **{name: getattr(row, name) for name in NUMBERS})
 
 
 def row_of_kit(kit: BenchKitLine) -> BenchKit:
@@ -87,8 +87,8 @@ def give_kits(session: Session, practical: Practical, kits: Iterable[BenchKitLin
     practical.bench_kits.extend(map(row_of_kit, kits))
 
 
-def _named(names: Mapping[PieceKind, PieceName]) -> dict[str, Any]:
-    """The pieces as fields of `BenchKitLine`, which have the kinds' names."""
+def fields_of(names: Mapping[PieceKind, PieceName]) -> dict[str, Any]:
+    """The pieces as fields of `BenchKitLine`: a field has the name of its kind."""
     return {kind.value: name for kind, name in names.items()}
 
 
@@ -110,7 +110,7 @@ def taken_from_kit(
     }
     if all(kit.number in kept for kit in wanted):
         return tuple(kept[kit.number] for kit in wanted)
-    there = {piece.piece_id: piece for piece in pieces_in(session, department_id)}
+    there = pieces_by_id(session, department_id)
     taken = [kept.get(kit.number) or _with_numbers(kit, there, earlier.get(kit.number)) for kit in wanted]
     return tuple(kit for kit in taken if kit.pieces)
 
@@ -129,7 +129,7 @@ def _with_numbers(kit: BenchKitLine, there: Mapping[int, Piece], before: BenchKi
     of_tube = tube.figures if tube else Figures()
     return BenchKitLine(
         kit.number,
-        **_named({kind: PieceName(piece.piece_id, piece.label) for kind, piece in found.items() if piece}),
+        **fields_of({kind: PieceName(piece.piece_id, piece.label) for kind, piece in found.items() if piece}),
         tube_length_m=of_tube.inside_length_m,
         bore_m=of_tube.bore_m,
         caps_m=of_tube.caps_m,
@@ -153,5 +153,5 @@ def refreshed(session: Session, department_id: int, kits: Iterable[BenchKitLine]
     kits = tuple(kits)
     if not kits:
         return ()
-    there = {piece.piece_id: piece for piece in pieces_in(session, department_id)}
+    there = pieces_by_id(session, department_id)
     return tuple(_with_numbers(kit, there, kit) for kit in kits)

@@ -80,10 +80,10 @@ def may_change_kit(actor: TeacherIdentity) -> bool:
     return actor.is_technician or actor.is_head
 
 
-def kit(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
+def pieces_of_department(database: Database, *, actor: TeacherIdentity) -> list[Piece]:
     """All pieces of the department, by kind and label as people count (T2 before T10)."""
     with database.reading() as session:
-        return pieces_in(session, actor.department_id)
+        return list(pieces_by_id(session, actor.department_id).values())
 
 
 def one_piece(database: Database, *, actor: TeacherIdentity, piece_id: int) -> Piece:
@@ -98,15 +98,16 @@ def require_keeper(actor: TeacherIdentity) -> None:
         raise NotYourKit()
 
 
-def pieces_in(session: Session, department_id: int) -> list[Piece]:
-    """All pieces of a department, in order."""
+def pieces_by_id(session: Session, department_id: int) -> dict[int, Piece]:
+    """All pieces of a department by their numbers, in the order of kinds and labels."""
     rows = session.scalars(select(KitPiece).where(KitPiece.department_id == department_id)).all()
     named = _used_ids(session, department_id)
     checks: dict[int, list[KitCheck]] = {row.id: [] for row in rows}
     for check in session.scalars(_NEWEST_FIRST.where(KitCheck.piece_id.in_(checks))):
         checks[check.piece_id].append(check)
     found = [_picture(row, checks[row.id], used=row.id in named) for row in rows]
-    return sorted(found, key=lambda piece: (list(PieceKind).index(piece.kind), in_order(piece.label)))
+    found.sort(key=lambda piece: (list(PieceKind).index(piece.kind), in_order(piece.label)))
+    return {piece.piece_id: piece for piece in found}
 
 
 def in_order(label: str) -> tuple[tuple[int, int, str], ...]:

@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from app.physics.materials import MATERIALS, Material
 from app.practicals.kit.of_bench import BenchKitLine
-from app.practicals.kit.pieces import Piece, pieces_in
+from app.practicals.kit.pieces import Piece, pieces_by_id
 from app.practicals.lesson.details import BenchPlanLine, PracticalDetails, details_of
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind, PracticalState
@@ -85,7 +85,7 @@ def set_out(
         wanted = wanted.where(Practical.id == practical_id)
     with database.reading() as session:
         practicals = [details_of(row) for row in session.scalars(wanted.order_by(Practical.id))]
-        there = {piece.piece_id: piece for piece in pieces_in(session, actor.department_id)}
+        there = pieces_by_id(session, actor.department_id)
     lessons = tuple(_lesson(one, there) for one in practicals)
     named = {name.piece_id for one in lessons for bench in one.benches for name in bench.kit.pieces.values()}
     pieces = tuple(piece for piece in there.values() if piece.piece_id in named)

@@ -15,6 +15,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.runs.entry import entry_of
 from app.records.engine import Database
 from app.records.models import Bench, Practical, Run, RunVersion
+from app.records.models.practical import NEWEST_FIRST
 from app.records.models.run import waits_for_teacher
 
 if TYPE_CHECKING:  # brings scipy, which a first page should not wait for
@@ -40,7 +41,7 @@ def _runs(database: Database, department_id: int) -> tuple[RunWithPieces, ...]:
         select(Practical)
         .where(Practical.department_id == department_id)
         .where(select(Run.id).where(Run.practical_id == Practical.id, *counted).exists())
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
+        .order_by(*NEWEST_FIRST)
         .limit(LOOKED_AT)
     )
     with database.reading() as session:

@@ -13,6 +13,7 @@ from app.practicals.kit.pieces import in_order, piece_columns
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
 from app.records.models import BenchKit, KitPiece, Practical, Run
+from app.records.models.practical import NEWEST_FIRST
 
 SHOWN = 20
 
@@ -52,7 +53,7 @@ def practicals_with_piece(
         select(Practical.id, Practical.title, Practical.held_on, func.coalesce(runs.c.runs, 0))
         .outerjoin(runs, runs.c.practical_id == Practical.id)
         .where(Practical.department_id == actor.department_id, names_piece(piece_id))
-        .order_by(Practical.held_on.desc(), Practical.id.desc())
+        .order_by(*NEWEST_FIRST)
         .limit(SHOWN)
     )
     with database.reading() as session:

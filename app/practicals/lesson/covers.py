@@ -10,28 +10,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, Row, and_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import note_change, practical_to_give_away, practical_to_see
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.records.choices import HistoryKind, LogKind, Role
 from app.records.engine import Database
-from app.records.errors import Unprocessable
+from app.records.errors import FieldProblem
 from app.records.models import Cover, Practical, Teacher
-from app.words import N_, Message
+from app.words import N_
 
 LONGEST_COVER = timedelta(days=366)
 """Who takes a lesson for longer has it for good (our own choice)."""
 
 
-class HandOverProblem(Unprocessable):
-    """The lesson cannot be handed over as asked; `field` is what was chosen wrong."""
-
-    def __init__(self, message: Message, field: str) -> None:
-        super().__init__(message)
-        self.field = field
+class HandOverProblem(FieldProblem):
+    """The lesson cannot be handed over as asked."""
 
 
 @dataclass(frozen=True)
@@ -45,29 +41,22 @@ class CoverNow:
     ends_at: datetime
 
 
-@dataclass(frozen=True)
-class Candidate:
-    """Somebody who could take a lesson over."""
-
-    teacher_id: int
-    name: str
-
-
-def candidates(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[Candidate]:
-    """Teachers and heads of the department who can sign in, but for its own teacher."""
+def candidates(database: Database, *, actor: TeacherIdentity, practical_id: int) -> list[Row[int, str]]:
+    """Who could take the practical over, by name: each row has `id` and `name`."""
     with database.reading() as session:
         practical = practical_to_see(session, actor, practical_id)
-        rows = session.execute(
-            select(Teacher.id, Teacher.name)
-            .where(
-                Teacher.department_id == practical.department_id,
-                Teacher.is_active,
-                Teacher.role != Role.TECHNICIAN,
-                Teacher.id != practical.teacher_id,
-            )
-            .order_by(Teacher.name, Teacher.id)
-        )
-        return [Candidate(row.id, row.name) for row in rows]
+        wanted = select(Teacher.id, Teacher.name).where(_could_take(practical))
+        return list(session.execute(wanted.order_by(Teacher.name, Teacher.id)))
+
+
+def _could_take(practical: Practical) -> ColumnElement[bool]:
+    """Teachers and heads of the department who can sign in, but for its own teacher."""
+    return and_(
+        Teacher.department_id == practical.department_id,
+        Teacher.is_active,
+        Teacher.role != Role.TECHNICIAN,
+        Teacher.id != practical.teacher_id,
+    )
 
 
 def covers_of_department(database: Database, *, actor: TeacherIdentity, now: datetime) -> dict[int, CoverNow]:
@@ -99,13 +88,11 @@ def give_cover(
     """Let a colleague run it up to and with a day; an earlier cover ends. The colleague's name."""
     if ends_at > now + LONGEST_COVER:
         raise HandOverProblem(
-            Message(
-                N_("That day is more than a year away. Choose an earlier one, or hand it over for good.")
-            ),
             "last_day",
+            N_("That day is more than a year away. Choose an earlier one, or hand it over for good."),
         )
     if ends_at <= now:
-        raise HandOverProblem(Message(N_("That day is over. Choose today or a later day.")), "last_day")
+        raise HandOverProblem("last_day", N_("That day is over. Choose today or a later day."))
     with database.writing() as session:
         practical = practical_to_give_away(session, actor, practical_id)
         colleague = _colleague(session, practical, to)
@@ -113,7 +100,8 @@ def give_cover(
         session.add(Cover(practical_id=practical.id, teacher_id=colleague.id, given_at=now, ends_at=ends_at))
         detail = f"{colleague.id} {last_day.isoformat()}"
         note_change(session, practical, HistoryKind.COVER_GIVEN, actor, now, detail)
-        _log(session, practical, actor, now, colleague.id, f"until {last_day.isoformat()}")
+        about = {"teacher_id": colleague.id, "practical_id": practical.id}
+        add_to_log(session, LogKind.HANDED_OVER, actor, now, detail=f"until {last_day.isoformat()}", **about)
         return colleague.name
 
 
@@ -127,7 +115,8 @@ def give_for_good(
         _end_covers(session, practical, now)
         practical.teacher_id = colleague.id
         note_change(session, practical, HistoryKind.OWNER_CHANGED, actor, now, str(colleague.id))
-        _log(session, practical, actor, now, colleague.id, "for good")
+        about = {"teacher_id": colleague.id, "practical_id": practical.id}
+        add_to_log(session, LogKind.HANDED_OVER, actor, now, detail="for good", **about)
         return colleague.name
 
 
@@ -140,25 +129,15 @@ def end_cover(database: Database, *, actor: TeacherIdentity, practical_id: int, 
 
 
 def _colleague(session: Session, practical: Practical, teacher_id: int) -> Teacher:
-    teacher = session.get(Teacher, teacher_id)
-    if (
-        teacher is None
-        or teacher.department_id != practical.department_id
-        or not teacher.is_active
-        or teacher.role is Role.TECHNICIAN
-        or teacher.id == practical.teacher_id
-    ):
-        raise HandOverProblem(
-            Message(N_("Choose a colleague from the list, who can sign in and runs lessons.")), "to"
-        )
+    teacher = session.scalar(select(Teacher).where(_could_take(practical), Teacher.id == teacher_id))
+    if teacher is None:
+        raise HandOverProblem("to", N_("Choose a colleague from the list, who can sign in and runs lessons."))
     return teacher
 
 
 def _end_covers(session: Session, practical: Practical, now: datetime) -> list[int]:
     """End what runs, and say whose accounts covered it."""
-    running = select(Cover).where(
-        Cover.practical_id == practical.id, Cover.ended_at.is_(None), Cover.ends_at > now
-    )
+    running = select(Cover).where(Cover.practical_id == practical.id, Cover.runs_at(now))
     ended = session.scalars(running).all()
     for cover in ended:
         cover.ended_at = now
@@ -172,21 +151,7 @@ def _covers(session: Session, now: datetime, *which: ColumnElement[bool]) -> lis
         .join(Practical, Practical.id == Cover.practical_id)
         .join(Teacher, Teacher.id == Cover.teacher_id)
         .join(owner, owner.id == Practical.teacher_id)
-        .where(Cover.ended_at.is_(None), Cover.ends_at > now, *which)
+        .where(Cover.runs_at(now), *which)
         .order_by(Cover.id)
     )
     return [CoverNow(*row) for row in rows]
-
-
-def _log(
-    session: Session, practical: Practical, actor: TeacherIdentity, now: datetime, to: int, detail: str
-) -> None:
-    note(
-        session,
-        LogKind.HANDED_OVER,
-        actor,
-        now,
-        teacher_id=to,
-        practical_id=practical.id,
-        detail=detail,
-    )

@@ -9,15 +9,12 @@ from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.practicals.lesson.permission import practical_to_give_away
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, teacher_id_of
 from app.practicals.people.departments import require_head
-from app.practicals.people.log import note
-from app.records.choices import LogKind, PracticalState
+from app.practicals.people.log import add_to_log
+from app.records.choices import OPEN_STATES, LogKind
 from app.records.engine import Database
 from app.records.models import Deletion, Practical, Run, Teacher
-
-OPEN = tuple(state for state in PracticalState if state.is_open)
-"""While phones may still send something in, nothing is deleted by itself."""
 
 
 @dataclass(frozen=True)
@@ -37,30 +34,26 @@ def delete_practical(database: Database, *, actor: TeacherIdentity, practical_id
     """Delete a practical with all its readings and decisions. There is no way back; the page asks first."""
     with database.writing() as session:
         practical = practical_to_give_away(session, actor, practical_id)
-        _delete(session, practical, actor, practical.delete_after, now)
-
-
-def delete_by_rule(session: Session, practical: Practical, after: date, now: datetime) -> None:
-    """Delete a practical that was to be kept until this day."""
-    _delete(session, practical, None, after, now)
+        delete_and_log(session, practical, actor, practical.delete_after, now)
 
 
 def purge_expired(database: Database, *, today: date, now: datetime) -> int:
     """Delete every practical whose delete-after day has passed and that is not open; how many there were.
 
+    While phones may still send something in, nothing is deleted by itself.
     `today` is the school's date. Of several servers that do this at the same moment, each passes over what
     another one is about to delete or to change.
     """
     due = (
         select(Practical)
-        .where(Practical.delete_after < today, Practical.state.not_in(OPEN))
+        .where(Practical.delete_after < today, Practical.state.not_in(OPEN_STATES))
         .order_by(Practical.id)
         .with_for_update(skip_locked=True)
     )
     with database.writing() as session:
         practicals = session.scalars(due).all()
         for practical in practicals:
-            _delete(session, practical, None, practical.delete_after, now)
+            delete_and_log(session, practical, None, practical.delete_after, now)
         return len(practicals)
 
 
@@ -82,9 +75,10 @@ def deletions(database: Database, *, actor: TeacherIdentity) -> list[Deleted]:
         ]
 
 
-def _delete(
+def delete_and_log(
     session: Session, practical: Practical, actor: TeacherIdentity | None, after: date | None, now: datetime
 ) -> None:
+    """Delete a practical; `actor` is None where it was to be kept until the day `after` and no longer."""
     runs = select(func.count()).where(Run.practical_id == practical.id, Run.simulated.is_(False))
     session.add(
         Deletion(
@@ -93,12 +87,12 @@ def _delete(
             held_on=practical.held_on,
             teacher_id=practical.teacher_id,
             runs=session.scalar(runs) or 0,
-            deleted_by_id=actor.teacher_id if actor else None,
+            deleted_by_id=teacher_id_of(actor),
             delete_after=after,
             at=now,
         )
     )
-    note(
+    add_to_log(
         session,
         LogKind.PRACTICAL_DELETED if actor else LogKind.DELETED_BY_RULE,
         actor,

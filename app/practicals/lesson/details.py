@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from sqlalchemy import bindparam, select
@@ -184,11 +185,9 @@ def _float(value: Decimal | int | None) -> float | None:
     return None if value is None else float(value)
 
 
-PLAN_COLUMNS = tuple(
-    name
-    for name in Plan.__dataclass_fields__
-    if name not in ("own_questions", "bench_plans", "kits", "typed")
-)
+WITHOUT_FIGURES = ("own_questions", "bench_plans", "kits")
+"""Parts of a plan of which the history says only that they changed."""
+PLAN_COLUMNS = tuple(name for name in Plan.__dataclass_fields__ if name not in (*WITHOUT_FIGURES, "typed"))
 """What a plan has one figure or word for."""
 
 
@@ -235,24 +234,27 @@ def practical_with_names(session: Session, practical_id: int) -> Practical | Non
 
 def details_of(practical: Practical) -> PracticalDetails:
     """The frozen picture of a practical's row and its plan's lines."""
-    rows = sorted(practical.bench_plans, key=lambda row: row.number)
-    lines = tuple(picture_of(BenchPlanLine, row) for row in rows)
-    of_benches = sorted(practical.bench_kits, key=lambda row: row.number)
-    kits = tuple(kit_of_row(row) for row in of_benches)
+    kits = sorted(practical.bench_kits, key=attrgetter("number"))
     return picture_of(
         PracticalDetails,
         practical,
         practical_id=practical.id,
         teacher_name=practical.teacher.name,
         department_name=practical.department.name,
-        plan=picture_of(
-            Plan,
-            practical,
-            own_questions=dict(practical.own_questions or {}),
-            bench_plans=lines,
-            kits=kits,
-            typed=dict(practical.typed),
-        ),
+        plan=plan_of(practical, map(kit_of_row, kits)),
+    )
+
+
+def plan_of(practical: Practical, kits: Iterable[BenchKitLine]) -> Plan:
+    """The plan in a practical's row, with these kits of its benches."""
+    lines = sorted(practical.bench_plans, key=attrgetter("number"))
+    return picture_of(
+        Plan,
+        practical,
+        own_questions=dict(practical.own_questions or {}),
+        bench_plans=tuple(picture_of(BenchPlanLine, line) for line in lines),
+        kits=tuple(kits),
+        typed=dict(practical.typed),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -16,7 +17,14 @@ from app.physics.limits import (
     can_be_stored,
 )
 from app.practicals.kit.of_bench import give_kits, row_of_kit, taken_from_kit
-from app.practicals.lesson.details import PLAN_COLUMNS, BenchPlanLine, Plan, PracticalDetails, details_of
+from app.practicals.lesson.details import (
+    PLAN_COLUMNS,
+    WITHOUT_FIGURES,
+    BenchPlanLine,
+    Plan,
+    PracticalDetails,
+    details_of,
+)
 from app.practicals.lesson.permission import (
     note_change,
     practical_to_run,
@@ -26,29 +34,24 @@ from app.practicals.lesson.permission import (
 from app.practicals.lesson.wifi import usual_wifi
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import BoardStep, GravityHow, HistoryKind, PracticalState
+from app.records.constraints import BENCH_NUMBER, BENCH_TWICE
 from app.records.engine import Database
-from app.records.errors import Conflict, Unprocessable
+from app.records.errors import Conflict, FieldProblem
 from app.records.models import BenchPlan, Practical
 from app.records.models.practical import LONGEST_QUESTION, LONGEST_SOURCE, LONGEST_TITLE
-from app.words import N_, Message
+from app.words import N_
 
 OF_ITS_OWN_DAY = ("title", "held_on", "delete_after", "room_temperature")
 """The texts of a plan's form that a copy for another class does not take over."""
 
-WITHOUT_FIGURES = ("own_questions", "bench_plans", "kits")
-"""Of these the history says only that they changed."""
 QUESTION_TOO_LONG = N_(
     "A question for the class has at most %(most)s characters, so that it is read from the back row."
     " Shorten it."
 )
 
 
-class PlanProblem(Unprocessable):
-    """A plan that no class could carry out; `field` is the plan's field that it is about."""
-
-    def __init__(self, field: str, sentence: str, **values: str) -> None:
-        super().__init__(Message(sentence, values))
-        self.field = field
+class PlanProblem(FieldProblem):
+    """A plan that no class could carry out."""
 
 
 class PlanChangedMeanwhile(Conflict):
@@ -82,11 +85,9 @@ def add_planned(session: Session, actor: TeacherIdentity, plan: Plan, now: datet
         board_paused=False,
         bench_results_shown=True,
         is_demo=False,
-        own_questions=dict(plan.own_questions) or None,
-        typed=dict(plan.typed),
         bench_plans=_rows(plan),
         bench_kits=[row_of_kit(kit) for kit in plan.kits],
-        **{name: getattr(plan, name) for name in PLAN_COLUMNS},
+        **_columns(plan),
     )
     session.add(practical)
     session.flush()
@@ -112,10 +113,8 @@ def change_plan(
         before = details_of(practical).plan
         plan = replace(plan, kits=taken_from_kit(session, actor.department_id, plan.kits, before.kits))
         check_kits(plan)
-        for name in PLAN_COLUMNS:
-            setattr(practical, name, getattr(plan, name))
-        practical.own_questions = dict(plan.own_questions) or None
-        practical.typed = dict(plan.typed)
+        for name, value in _columns(plan).items():
+            setattr(practical, name, value)
         practical.bench_plans.clear()
         give_kits(session, practical, plan.kits)  # its flush deletes the old bench plans too
         practical.bench_plans.extend(_rows(plan))
@@ -170,7 +169,7 @@ def check_plan(plan: Plan) -> None:
         raise PlanProblem(
             "inversions",
             N_("The number of inversions must be between 1 and %(most)s."),
-            most=str(MOST_INVERSIONS),
+            most=MOST_INVERSIONS,
         )
     if not 1 <= plan.planned_benches <= MOST_BENCHES:
         raise PlanProblem("planned_benches", N_("The number of benches must be between 1 and 99."))
@@ -199,14 +198,14 @@ def _check_words(plan: Plan) -> None:
         )
     for step, question in plan.own_questions.items():
         if step not in tuple(BoardStep) or not question or len(question) > LONGEST_QUESTION:
-            raise PlanProblem("own_questions", QUESTION_TOO_LONG, most=str(LONGEST_QUESTION))
+            raise PlanProblem("own_questions", QUESTION_TOO_LONG, most=LONGEST_QUESTION)
 
 
 def _check_line(line: BenchPlanLine, plan: Plan, seen: set[int]) -> None:
     if not 1 <= line.number <= MOST_BENCHES:
-        raise PlanProblem("bench_plans", N_("A bench number is between 1 and 99."))
+        raise PlanProblem("bench_plans", BENCH_NUMBER)
     if line.number in seen:
-        raise PlanProblem("bench_plans", N_("The plan names the same bench twice. Give each bench one line."))
+        raise PlanProblem("bench_plans", BENCH_TWICE)
     seen.add(line.number)
     if not all(_is_possible(value) for value in line.__dict__.values()):
         raise _impossible_line(line)
@@ -232,7 +231,7 @@ def check_kits(plan: Plan) -> None:
     """Refuse a tube in which nothing would fall with what caps and settled shot take."""
     for kit in plan.kits:
         if not 1 <= kit.number <= MOST_BENCHES:
-            raise PlanProblem("kits", N_("A bench number is between 1 and 99."))
+            raise PlanProblem("kits", BENCH_NUMBER)
         line = plan.for_bench(kit.number)
         if line.end_allowance_m is not None and line.end_allowance_m >= (line.tube_length_m or 0):
             raise PlanProblem(
@@ -242,13 +241,21 @@ def check_kits(plan: Plan) -> None:
                     " of it. Choose a longer tube, or less shot."
                 ),
                 tube=kit.tube.label if kit.tube else "–",
-                bench=str(kit.number),
+                bench=kit.number,
             )
 
 
 def _impossible_line(line: BenchPlanLine) -> PlanProblem:
     sentence = N_("The plan for bench %(bench)s cannot be carried out. Check its figures.")
-    return PlanProblem("bench_plans", sentence, bench=str(line.number))
+    return PlanProblem("bench_plans", sentence, bench=line.number)
+
+
+def _columns(plan: Plan) -> dict[str, Any]:
+    """The plan as columns of its practical."""
+    return {name: getattr(plan, name) for name in PLAN_COLUMNS} | {
+        "own_questions": dict(plan.own_questions) or None,
+        "typed": dict(plan.typed),
+    }
 
 
 def _rows(plan: Plan) -> list[BenchPlan]:

@@ -25,22 +25,21 @@ class RoomTemperature:
 
 
 def set_room_temperature(
-    database: Database, *, actor: TeacherIdentity, practical_id: int, room: RoomTemperature, now: datetime
+    database: Database,
+    *,
+    actor: TeacherIdentity,
+    practical_id: int,
+    room: RoomTemperature,
+    now: datetime,
+    unless_known: bool = False,
 ) -> PracticalDetails:
-    """Replace the class's room temperature, in any state; what it was before is kept in the history."""
+    """Replace the class's room temperature, in any state; what it was before is kept in the history.
+
+    `unless_known` leaves one that the class has already. The practical as it then stands.
+    """
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
-        put_room_temperature(session, practical, room, actor, now)
-        return details_of(practical)
-
-
-def fill_in_room_temperature(
-    database: Database, *, actor: TeacherIdentity, practical_id: int, room: RoomTemperature, now: datetime
-) -> PracticalDetails:
-    """Store the class's room temperature unless it has one already; the practical as it then stands."""
-    with database.writing() as session:
-        practical = practical_to_run(session, actor, practical_id)
-        if practical.room_temperature_C is None:
+        if not (unless_known and practical.room_temperature_C is not None):
             put_room_temperature(session, practical, room, actor, now)
         return details_of(practical)
 

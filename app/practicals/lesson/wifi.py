@@ -29,7 +29,7 @@ def name_wifi(database: Database, *, actor: TeacherIdentity, practical_id: int, 
     tidy = "".join(one for one in " ".join(name.split()) if one.isprintable())
     # A name has at most 32 octets (IEEE 802.11); a letter of many scripts takes two or three of them.
     if len(tidy.encode()) > LONGEST_WIFI_NAME:
-        raise NoWifiName(most=str(LONGEST_WIFI_NAME))
+        raise NoWifiName(most=LONGEST_WIFI_NAME)
     with database.writing() as session:
         practical = practical_to_run(session, actor, practical_id)
         if practical.wifi_name != tidy:

@@ -14,7 +14,7 @@ import numpy as np
 from sqlalchemy import delete, select, update
 
 from app.physics.energy import expected_warming, fall, settled_depth, specific_fall_energy, start_below_room
-from app.physics.materials import MATERIALS
+from app.physics.materials import MATERIALS, Material
 from app.physics.reading.ends import with_allowance
 from app.physics.run import QUANTITIES, LabelledReadings
 from app.physics.simulation.a_class import SimulatedBench, SimulatedPractical, SimulatedRun, simulate_class
@@ -25,12 +25,13 @@ from app.practicals.lesson.plan import plan_practical
 from app.practicals.lesson.states import open_practical
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.sessions import identity
-from app.practicals.people.teachers import add_teacher, hashed, replace_password
+from app.practicals.people.teachers import add_teacher, hash_new_password, replace_password
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.models import Practical, Teacher
 
+LEAD = MATERIALS["lead"]
 SEED = 20_310_306  # the day of the made-up lesson: invented
 LOGIN = "demo"
 DEPARTMENT = "Physics, Tarnbeck School (made up)"
@@ -79,25 +80,24 @@ def load_demo(database: Database, *, now: datetime) -> LoadedDemo:
 
 def demo_plan(began: datetime) -> Plan:
     """Fourteen benches with three masses; two benches are left for the visitor's phones."""
-    lead = MATERIALS["lead"]
     lines = tuple(
         BenchPlanLine(
             number=number,
-            shot_mass_kg=Decimal(str(_mass_kg(number))),
-            end_allowance_m=_allowance_m(_mass_kg(number)),
-            start_temperature_C=Decimal(str(_planned_start(_mass_kg(number)))),
+            shot_mass_kg=Decimal(str(mass_kg(number))),
+            end_allowance_m=allowance_m(mass_kg(number)),
+            start_temperature_C=Decimal(str(_planned_start(mass_kg(number)))),
         )
         for number in range(1, PLANNED_BENCHES + 1)
     )
     return Plan(
         title=TITLE,
         held_on=began.date(),
-        material=lead.key,
-        accepted_J_per_kg_K=Decimal(str(lead.accepted_J_per_kg_K)),
-        accepted_source=lead.accepted_source,
-        accepted_temperature_C=Decimal(str(lead.accepted_temperature_C)),
+        material=LEAD.key,
+        accepted_J_per_kg_K=Decimal(str(LEAD.accepted_J_per_kg_K)),
+        accepted_source=LEAD.accepted_source,
+        accepted_temperature_C=Decimal(str(LEAD.accepted_temperature_C)),
         tube_length_m=Decimal(str(FALL_TUBE_M)),
-        end_allowance_m=_allowance_m(MASSES_KG[1]),
+        end_allowance_m=allowance_m(MASSES_KG[1]),
         bore_m=Decimal(str(BORE_M)),
         inversions=INVERSIONS,
         planned_benches=PLANNED_BENCHES,
@@ -109,14 +109,14 @@ def demo_plan(began: datetime) -> Plan:
     )
 
 
-def _mass_kg(number: int) -> float:
+def mass_kg(number: int) -> float:
+    """The mass of lead at a bench."""
     return MASSES_KG[(number - 1) % len(MASSES_KG)]
 
 
-def _allowance_m(mass_kg: float) -> Decimal:
+def allowance_m(mass_kg: float, metal: Material = LEAD) -> Decimal:
     """The caps and the depth of the settled shot, to the millimetre."""
-    depth_m = settled_depth(mass_kg, BORE_M, MATERIALS["lead"].density_kg_per_m3)
-    return Decimal(f"{CAPS_M + depth_m:.3f}")
+    return Decimal(f"{CAPS_M + settled_depth(mass_kg, BORE_M, metal.density_kg_per_m3):.3f}")
 
 
 def simulated_runs(plan: Plan, seed: int = SEED) -> list[SimulatedRun]:
@@ -176,8 +176,8 @@ def typed_entry(recorded: LabelledReadings, bench_number: int, decimals: int = 1
 
 def _planned_start(mass_kg: float) -> float:
     """Half the expected warming below the room, to half a degree."""
-    energy = specific_fall_energy(fall(FALL_TUBE_M, float(_allowance_m(mass_kg))), INVERSIONS)
-    accepted = MATERIALS["lead"].accepted_J_per_kg_K
+    energy = specific_fall_energy(fall(FALL_TUBE_M, float(allowance_m(mass_kg))), INVERSIONS)
+    accepted = LEAD.accepted_J_per_kg_K
     warming_K = expected_warming(energy, mass_kg, accepted, HEAT_SINK_J_PER_K)
     return round((ROOM_C - start_below_room(warming_K)) * 2) / 2
 
@@ -198,7 +198,7 @@ def _send(database: Database, bench: BenchIdentity, runs: list[SimulatedRun], fi
 
 def _demo_teacher(database: Database, password: str, now: datetime) -> TeacherIdentity:
     """The demo teacher with this run's password; whoever was signed in as them no longer is."""
-    fresh = hashed(password, (LOGIN, TEACHER, DEPARTMENT))
+    fresh = hash_new_password(password, (LOGIN, TEACHER, DEPARTMENT))
     with database.writing() as session:
         teacher = session.scalar(select(Teacher).where(Teacher.login == LOGIN))
         if teacher is not None:

@@ -1,4 +1,4 @@
-"""Who may get in, and what happens when the records go back to an older state of that.
+"""Changes of who may sign in, counted, so that a server notices records that went back to a backup.
 
 Whoever ends a sign-in, gives a password or switches a teacher does it in `access_changing`: the records count
 it, and the data folder keeps the count (`app/records/last_known.py`).
@@ -68,23 +68,26 @@ def end_sign_ins_of_older_records(
     """
     if database.last_known is None:
         return None
-    known = read_last_known(database.last_known)
+    known = read_last_known(database.last_known) or LastKnown(0)
     with database.writing() as session:
-        older = known is not None and count_of(session) < known.number
-        ended = 0
-        if older and known is not None:
-            sign_ins = update(TeacherSession).where(TeacherSession.ended_at.is_(None)).values(ended_at=now)
-            ended = len(session.execute(sign_ins.returning(TeacherSession.id)).all())
-            # Nobody can tell which browsers were revoked and which links were used since.
-            session.execute(delete(KnownBrowser))
-            session.execute(update(WayIn).where(WayIn.ended_at.is_(None)).values(ended_at=now))
+        older = count_of(session) < known.number
+        ended = _end_every_sign_in(session, now) if older else 0
         number = count_of(session)
         if older or starting:
-            number = raise_count(session, at_least=known.number if known else 0)
+            number = raise_count(session, at_least=known.number)
         active, off = logins_on_and_off(session)
-    revived = tuple(login for login in known.switched_off if login in active) if older and known else ()
+    revived = tuple(login for login in known.switched_off if login in active) if older else ()
     _remember(database, number, active, off, revived)
     return WentBack(ended, revived) if older else None
+
+
+def _end_every_sign_in(session: Session, now: datetime) -> int:
+    """How many there were. Which browsers were revoked and which links used since, nobody can tell."""
+    sign_ins = update(TeacherSession).where(TeacherSession.ended_at.is_(None)).values(ended_at=now)
+    ended = session.execute(sign_ins.returning(TeacherSession.id)).all()
+    session.execute(delete(KnownBrowser))
+    session.execute(update(WayIn).where(WayIn.ended_at.is_(None)).values(ended_at=now))
+    return len(ended)
 
 
 def _remember(

@@ -1,10 +1,14 @@
-"""Who is acting: a teacher who signed in, or a phone that joined a bench."""
+"""Who is acting, a teacher who signed in or a phone that joined a bench, and how a person is named."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from app.records.choices import Role
+from app.words import N_
+
+FORMER_TEACHER = N_("a former teacher")
+"""What stands in the name column of an account whose person was removed, and for an account that is gone."""
 
 
 @dataclass(frozen=True)
@@ -27,7 +31,7 @@ class TeacherIdentity:
 
     @property
     def is_technician(self) -> bool:
-        """Whether this one runs no lesson."""
+        """Whether this is a technician, who runs no lesson."""
         return self.role is Role.TECHNICIAN
 
 
@@ -48,3 +52,14 @@ Actor = TeacherIdentity | BenchIdentity
 def teacher_id_of(actor: Actor | None) -> int | None:
     """The teacher's number; None where a bench or a rule acts."""
     return actor.teacher_id if isinstance(actor, TeacherIdentity) else None
+
+
+def shown_name(name: str | None) -> str:
+    """The name of an account as it is shown. The pages say it with the filter `person`, which translates
+    `FORMER_TEACHER`."""
+    return name or FORMER_TEACHER
+
+
+def is_removed(name: str) -> bool:
+    """Whether the person of an account with this name was removed."""
+    return name == FORMER_TEACHER

@@ -14,12 +14,11 @@ from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, is_removed
 from app.practicals.people.departments import require_head
-from app.practicals.people.log import note
-from app.practicals.people.names import is_removed
+from app.practicals.people.log import add_to_log
 from app.practicals.people.sessions import end_access
-from app.practicals.people.teachers import hashed, known_of, replace_password, tidy_login
+from app.practicals.people.teachers import hash_new_password, known_about, replace_password, tidy_login
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Conflict, NotFound
@@ -68,14 +67,6 @@ class Colleague:
         return is_removed(self.name)
 
 
-@dataclass(frozen=True)
-class RoleChanged:
-    """Whose role was changed, and in which department."""
-
-    name: str
-    department: str
-
-
 def colleagues(database: Database, *, actor: TeacherIdentity) -> list[Colleague]:
     """The department's teachers by name, those who are switched off last."""
     with database.reading() as session:
@@ -96,18 +87,16 @@ def switch_colleague(
 ) -> Colleague:
     """Let a teacher sign in again, or no longer: then every sign-in of that teacher ends at once."""
     with access_changing(database) as session:
-        departments.locked_department(session, actor.department_id)
-        require_head(session, actor)
-        teacher = departments.colleague_row(session, actor, teacher_id)
+        teacher = departments.colleague_to_change(session, actor, teacher_id)
         if active and is_removed(teacher.name):
             raise PersonRemoved()
         if active and teacher.brought_in_as is not None:
             raise NameAlone()
         if not active:
-            departments.refuse_the_last(session, teacher)
+            departments.refuse_if_last_head(session, teacher)
         if teacher.is_active != active:
             kind = LogKind.SWITCHED_ON if active else LogKind.SWITCHED_OFF
-            note(session, kind, actor, now, teacher_id=teacher.id)
+            add_to_log(session, kind, actor, now, teacher_id=teacher.id)
         teacher.is_active = active
         if not active:
             end_access(session, teacher, now)
@@ -119,23 +108,20 @@ def set_colleague_role(
 ) -> Colleague:
     """Give a teacher of the department a role; there may be several heads."""
     with access_changing(database) as session:
-        departments.locked_department(session, actor.department_id)
-        require_head(session, actor)
-        teacher = departments.colleague_row(session, actor, teacher_id)
-        if departments.change_role(session, teacher, role):
-            note(session, LogKind.ROLE_CHANGED, actor, now, teacher_id=teacher.id, detail=role)
+        teacher = departments.colleague_to_change(session, actor, teacher_id)
+        _give_role(session, teacher, role, actor, now)
         return _colleague(teacher)
 
 
 def set_password(database: Database, *, login: str, password: str, now: datetime) -> str:
     """Give a teacher a new password and end their sessions; the name that colleagues see."""
     with database.reading() as session:
-        about = known_of(session, _teacher_by_login(session, login).id)
-    replacement = hashed(password, about)
+        about = known_about(session, _teacher_by_login(session, login).id)
+    replacement = hash_new_password(password, about)
     with access_changing(database) as session:
         teacher = _teacher_by_login(session, login)
         replace_password(session, teacher, replacement, now)
-        note(
+        add_to_log(
             session,
             LogKind.PASSWORD_RESET,
             None,
@@ -146,22 +132,27 @@ def set_password(database: Database, *, login: str, password: str, now: datetime
         return teacher.name
 
 
-def set_role(database: Database, *, login: str, role: Role, now: datetime) -> RoleChanged:
-    """Give a teacher a role, for whoever looks after the installation."""
+def set_role(database: Database, *, login: str, role: Role, now: datetime) -> tuple[str, str]:
+    """For whoever looks after the installation; the teacher's name and the department's."""
     with access_changing(database) as session:
         department = departments.locked_department(session, _teacher_by_login(session, login).department_id)
         teacher = _teacher_by_login(session, login)
-        if departments.change_role(session, teacher, role):
-            note(
-                session,
-                LogKind.ROLE_CHANGED,
-                None,
-                now,
-                department_id=department.id,
-                teacher_id=teacher.id,
-                detail=role,
-            )
-        return RoleChanged(teacher.name, department.name)
+        _give_role(session, teacher, role, None, now)
+        return teacher.name, department.name
+
+
+def _give_role(
+    session: Session, teacher: Teacher, role: Role, actor: TeacherIdentity | None, now: datetime
+) -> None:
+    """Give a teacher this role and log it where it is another one. The department's row must be locked."""
+    if role is Role.HEAD and not teacher.is_active:
+        raise departments.SwitchedOff()
+    if role is not Role.HEAD:
+        departments.refuse_if_last_head(session, teacher)
+    if teacher.role is not role:
+        teacher.role = role
+        about = {"department_id": teacher.department_id, "teacher_id": teacher.id}
+        add_to_log(session, LogKind.ROLE_CHANGED, actor, now, detail=role, **about)
 
 
 def _teacher_by_login(session: Session, login: str) -> Teacher:

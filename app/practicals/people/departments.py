@@ -58,7 +58,7 @@ class LastHead(Conflict):
 
 
 class SwitchedOff(Conflict):
-    """Who cannot sign in cannot look after a department."""
+    """A teacher who is switched off was to become head."""
 
     sentence = N_("This teacher is switched off and cannot be head. Switch the teacher on again first.")
 
@@ -97,16 +97,6 @@ def locked_department(session: Session, department_id: int) -> Department:
     return session.scalars(wanted, execution_options={"populate_existing": True}).one()
 
 
-def change_role(session: Session, teacher: Teacher, role: Role) -> bool:
-    """Give a teacher this role; whether it is another one. The department's row must be locked."""
-    if role is Role.HEAD and not teacher.is_active:
-        raise SwitchedOff()
-    if role is not Role.HEAD:
-        refuse_the_last(session, teacher)
-    before, teacher.role = teacher.role, role
-    return before is not role
-
-
 def require_head(session: Session, actor: TeacherIdentity) -> None:
     """As the records say now, whatever the page knew."""
     row = session.get(Teacher, actor.teacher_id, populate_existing=True)
@@ -124,7 +114,14 @@ def colleague_row(session: Session, actor: TeacherIdentity, teacher_id: int) -> 
     return teacher
 
 
-def refuse_the_last(session: Session, teacher: Teacher) -> None:
+def colleague_to_change(session: Session, actor: TeacherIdentity, teacher_id: int) -> Teacher:
+    """The same for a head's change of who may sign in or lead: the department's row is locked first."""
+    locked_department(session, actor.department_id)
+    require_head(session, actor)
+    return colleague_row(session, actor, teacher_id)
+
+
+def refuse_if_last_head(session: Session, teacher: Teacher) -> None:
     """Raise `LastHead` if nobody else of the department is head and can sign in. Locks nothing itself."""
     others = select(func.count()).where(
         Teacher.department_id == teacher.department_id,

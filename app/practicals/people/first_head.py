@@ -16,15 +16,15 @@ from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.credentials import digest, tidy_code
 from app.practicals.people.departments import found_department
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.people.pauses import Attempt
 from app.practicals.people.sessions import identity
-from app.practicals.people.teachers import TeacherProblem, new_teacher, put_in, refuse_while_pausing
+from app.practicals.people.teachers import TeacherProblem, add_account, new_teacher, refuse_while_pausing
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.errors import Conflict
 from app.records.models import AccessMark, Teacher
-from app.words import N_, Message
+from app.words import N_
 
 
 class HeadThere(Conflict):
@@ -58,13 +58,11 @@ def make_first_head(
     if expected_digest is None or not hmac.compare_digest(digest(tidy_code(code)), expected_digest):
         attempt.note_failure(database, now, None)
         raise TeacherProblem(
-            Message(
-                N_(
-                    "This is not the code that the server printed when it was started. Look at its console; a"
-                    " new start prints a new one."
-                )
-            ),
             "code",
+            N_(
+                "This is not the code that the server printed when it was started. Look at its console; a"
+                " new start prints a new one."
+            ),
         )
     department = department.strip()
     checked = new_teacher(login=login, name=name, department=department, password=password)
@@ -74,6 +72,6 @@ def make_first_head(
             raise HeadThere()
         credentials.forget_failures(session, attempt.subject)
         owner = found_department(session, department, now)
-        head = identity(put_in(session, owner.id, checked, Role.HEAD, now))
-        note(session, LogKind.TEACHER_ADDED, head, now, teacher_id=head.teacher_id, detail=Role.HEAD)
+        head = identity(add_account(session, owner.id, checked, Role.HEAD, now))
+        add_to_log(session, LogKind.TEACHER_ADDED, head, now, teacher_id=head.teacher_id, detail=Role.HEAD)
         return head

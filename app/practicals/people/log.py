@@ -6,16 +6,14 @@ was removed. Nothing that a student typed, no code, no token and no sign-in name
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import TeacherIdentity, shown_name, teacher_id_of
 from app.practicals.people.departments import require_head
-from app.practicals.people.names import shown_name
 from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.models import LogEntry, Practical, Teacher
@@ -49,7 +47,7 @@ class LogPage:
     newer: int | None
 
 
-def note(
+def add_to_log(
     session: Session,
     kind: LogKind,
     actor: TeacherIdentity | None,
@@ -67,7 +65,7 @@ def note(
             at=now,
             department_id=department_id if actor is None else actor.department_id,
             kind=kind,
-            actor_id=actor.teacher_id if actor else None,
+            actor_id=teacher_id_of(actor),
             teacher_id=teacher_id,
             practical_id=practical_id,
             detail=detail,
@@ -86,9 +84,16 @@ def note_download(
 ) -> None:
     """Somebody took records away: `what` names the kind of file, not its content; `teacher_id` is whom a file
     about one person is about."""
-    about = {"practical_id": practical_id, "teacher_id": teacher_id}
     with database.writing() as session:
-        note(session, LogKind.DOWNLOADED, actor, now, detail=what, **about)
+        add_to_log(
+            session,
+            LogKind.DOWNLOADED,
+            actor,
+            now,
+            detail=what,
+            practical_id=practical_id,
+            teacher_id=teacher_id,
+        )
 
 
 def note_failed_sign_in(session: Session, teacher: TeacherIdentity, now: datetime) -> None:
@@ -100,7 +105,7 @@ def note_failed_sign_in(session: Session, teacher: TeacherIdentity, now: datetim
         LogEntry.at > now - timedelta(hours=1),
     )
     if (session.scalar(lately) or 0) < FAILURES_AN_HOUR:
-        note(
+        add_to_log(
             session,
             LogKind.SIGN_IN_FAILED,
             None,
@@ -120,52 +125,42 @@ def log_page(
 ) -> LogPage:
     """The lines of the head's department and of the whole installation, the latest first: those before an
     entry, or those after one, or the last ones."""
-    wanted = select(LogEntry).where(
-        or_(LogEntry.department_id == actor.department_id, LogEntry.department_id.is_(None))
+    acting, about = aliased(Teacher), aliased(Teacher)
+    wanted = (
+        select(LogEntry, acting.name, about.name, Practical.title)
+        .outerjoin(acting, acting.id == LogEntry.actor_id)
+        .outerjoin(about, about.id == LogEntry.teacher_id)
+        .outerjoin(Practical, Practical.id == LogEntry.practical_id)
+        .where(or_(LogEntry.department_id == actor.department_id, LogEntry.department_id.is_(None)))
     )
     if kind is not None:
         wanted = wanted.where(LogEntry.kind == kind)
     if after is not None:
         wanted = wanted.where(LogEntry.id > after).order_by(LogEntry.id)
-    elif before is not None:
-        wanted = wanted.where(LogEntry.id < before).order_by(LogEntry.id.desc())
     else:
+        if before is not None:
+            wanted = wanted.where(LogEntry.id < before)
         wanted = wanted.order_by(LogEntry.id.desc())
     with database.reading() as session:
         require_head(session, actor)
-        rows = session.scalars(wanted.limit(LINES_A_PAGE + 1)).all()
-        more, rows = len(rows) > LINES_A_PAGE, rows[:LINES_A_PAGE]
-        if after is not None:
-            rows = rows[::-1]
-        lines = _lines(session, rows)
-    first, last = (rows[0].id, rows[-1].id) if rows else (None, None)
+        lines = [_line(*row) for row in session.execute(wanted.limit(LINES_A_PAGE + 1))]
+    more, lines = len(lines) > LINES_A_PAGE, lines[:LINES_A_PAGE]
     if after is not None:
-        return LogPage(lines, older=last, newer=first if more else None)
-    return LogPage(lines, older=last if more else None, newer=first if before is not None else None)
+        lines.reverse()
+    first, last = (lines[0].entry_id, lines[-1].entry_id) if lines else (None, None)
+    if after is not None:
+        return LogPage(tuple(lines), older=last, newer=first if more else None)
+    return LogPage(tuple(lines), older=last if more else None, newer=first if before is not None else None)
 
 
-def _lines(session: Session, rows: Iterable[LogEntry]) -> tuple[LogLine, ...]:
-    rows = list(rows)
-    people = {number for row in rows for number in (row.actor_id, row.teacher_id) if number is not None}
-    practicals = {row.practical_id for row in rows if row.practical_id is not None}
-    found = session.execute(select(Teacher.id, Teacher.name).where(Teacher.id.in_(people)))
-    names = {row.id: row.name for row in found}
-    kept = session.execute(select(Practical.id, Practical.title).where(Practical.id.in_(practicals)))
-    titles = {row.id: row.title for row in kept}
-
-    def name(number: int | None) -> str | None:
-        return None if number is None else shown_name(names.get(number))
-
-    return tuple(
-        LogLine(
-            row.id,
-            row.at,
-            LogKind(row.kind),
-            name(row.actor_id),
-            name(row.teacher_id),
-            titles.get(row.practical_id) if row.practical_id else None,
-            row.practical_id,
-            row.detail,
-        )
-        for row in rows
+def _line(row: LogEntry, actor: str | None, teacher: str | None, title: str | None) -> LogLine:
+    return LogLine(
+        row.id,
+        row.at,
+        LogKind(row.kind),
+        None if row.actor_id is None else shown_name(actor),
+        None if row.teacher_id is None else shown_name(teacher),
+        title,
+        row.practical_id,
+        row.detail,
     )

@@ -1,4 +1,4 @@
-"""Passwords: their Argon2id hashes, and the short queue in front of them.
+"""Passwords: whether one can be guessed, their Argon2id hashes, and the short queue in front of them.
 
 A hash costs memory and a processor for a moment, and whoever waits for one holds a thread of the server. So
 few are made at once, few more wait, and the next one is asked to try again: a flood of sign-ins leaves
@@ -8,8 +8,9 @@ as well.
 
 from __future__ import annotations
 
+import re
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from functools import cache
 
@@ -18,7 +19,7 @@ from argon2.exceptions import InvalidHashError, VerificationError
 
 from app.practicals.people.credentials import new_token
 from app.records.errors import Problem
-from app.words import N_
+from app.words import N_, Message
 
 HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)  # OWASP's floor for Argon2id
 LONGEST_PASSWORD = 200
@@ -26,6 +27,26 @@ PLACES, AT_ONCE = 9, 2
 """In the queue for anyone: with hashes of a few hundredths of a second, nobody waits long (own choice)."""
 KNOWN_PLACES, KNOWN_AT_ONCE = 3, 1
 """In the queue that strangers cannot fill; a server of two or three threads has none (own choice)."""
+
+LEAST_SCORE = 3
+"""Of 0 to 4: "safely unguessable", more than 10^8 guesses (Wheeler, "zxcvbn: low-budget password strength
+estimation", USENIX Security 2016)."""
+MOST_LOOKED_AT = 72
+"""Characters that are looked at: a longer password is as good as its beginning at least."""
+LEAST_BESIDE = 8
+"""Letters and digits that a password with a known word in it must have beside it (own choice)."""
+COMMON = Message(
+    N_(
+        "This password is one of the first that somebody would try. Take three or four words that have"
+        " nothing to do with each other."
+    )
+)
+ABOUT_PERSON = Message(
+    N_(
+        "This password is made of a name, the sign-in name or the department, which others know. Take three"
+        " or four words that have nothing to do with each other or with you."
+    )
+)
 
 
 class TooManySigningIn(Problem):
@@ -36,7 +57,7 @@ class TooManySigningIn(Problem):
 
 
 class HashingQueue:
-    """Few at once; who waits and who is at it have one of the places."""
+    """A queue with a limited number of places: a few threads hash at once, the others in it wait."""
 
     def __init__(self, places: int, at_once: int) -> None:
         self._places = threading.BoundedSemaphore(places)
@@ -115,3 +136,29 @@ def matches(stored: str | None, password: str) -> bool:
 def _nobodys_hash() -> str:
     """A hash that no password has, so that an unknown name takes as long as a known one."""
     return HASHER.hash(new_token())
+
+
+def why_guessable(password: str, about: Iterable[str]) -> Message | None:
+    """A sentence for a password that is soon guessed by somebody who knows the texts `about` the person; None
+    for a good one. zxcvbn judges it: a guesser begins with what is known of the person."""
+    from zxcvbn import zxcvbn  # noqa: PLC0415 - its word lists take a tenth of a second and 30 MB
+
+    known = sorted({"plumbfall", *(word for text in about for word in re.split(r"\W+", text.casefold()))})
+    if _beside(password, known) < LEAST_BESIDE:
+        return ABOUT_PERSON
+    found = zxcvbn(password[:MOST_LOOKED_AT], user_inputs=[word for word in known if word])
+    if found["score"] >= LEAST_SCORE:
+        return None
+    personal = any(match.get("dictionary_name") == "user_inputs" for match in found["sequence"])
+    return ABOUT_PERSON if personal else COMMON
+
+
+def _beside(password: str, known: list[str]) -> int:
+    """Letters and digits that stand beside known words; to zxcvbn two of these and a space are much."""
+    rest = password.casefold()
+    if not any(len(word) > 2 and word in rest for word in known):
+        return LEAST_BESIDE
+    for word in sorted(known, key=len, reverse=True):
+        if len(word) > 2:
+            rest = rest.replace(word, " ")
+    return sum(character.isalnum() for character in rest)

@@ -17,10 +17,9 @@ from sqlalchemy.orm import Session
 
 from app.practicals.people import departments
 from app.practicals.people.access import access_changing
-from app.practicals.people.actors import TeacherIdentity
+from app.practicals.people.actors import FORMER_TEACHER, TeacherIdentity
 from app.practicals.people.departments import require_head
-from app.practicals.people.log import note
-from app.practicals.people.names import FORMER_TEACHER
+from app.practicals.people.log import add_to_log
 from app.records.base import Base
 from app.records.choices import LogKind
 from app.records.engine import Database
@@ -74,20 +73,18 @@ def remove_person(
 ) -> None:
     """Take the person out of the account. `login` is typed to make sure; there is no way back."""
     with access_changing(database) as session:
-        departments.locked_department(session, actor.department_id)
-        require_head(session, actor)
-        teacher = departments.colleague_row(session, actor, teacher_id)
+        teacher = departments.colleague_to_change(session, actor, teacher_id)
         if teacher.id == actor.teacher_id:
             raise OwnPerson()
         if login.strip().casefold() != teacher.login.casefold():
             raise NotThatPerson()
-        departments.refuse_the_last(session, teacher)
+        departments.refuse_if_last_head(session, teacher)
         for table, column in _belonging_to_the_account():
             session.execute(delete(table).where(column == teacher.id))
         teacher.is_active = False
         teacher.name, teacher.login = FORMER_TEACHER, f"former-{teacher.id}"
         teacher.password_hash = NO_PASSWORD
-        note(session, LogKind.PERSON_REMOVED, actor, now, teacher_id=teacher.id)
+        add_to_log(session, LogKind.PERSON_REMOVED, actor, now, teacher_id=teacher.id)
 
 
 def tables_about_people() -> Iterator[tuple[Table, list[Column[Any]]]]:

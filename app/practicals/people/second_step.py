@@ -8,7 +8,6 @@ let in when the phone is lost, once each; a head can take the step off a colleag
 from __future__ import annotations
 
 import hmac
-import secrets
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -19,17 +18,17 @@ from sqlalchemy.orm import Session
 from app.practicals.people import credentials
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.credentials import CODE_ALPHABET, digest, is_possible, tidy_code
+from app.practicals.people.credentials import digest, is_possible, new_code, tidy_code
 from app.practicals.people.departments import colleague_row, require_head
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.people.pauses import Attempt
-from app.practicals.people.sessions import Browser, end_session, identity
+from app.practicals.people.sessions import Browser, browser_in, end_session, identity
 from app.practicals.people.teachers import (
     SignedIn,
     SignInRefused,
     TeacherProblem,
-    begun,
     check_own_password,
+    complete_sign_in,
     refuse_while_pausing,
 )
 from app.records.choices import LogKind
@@ -115,10 +114,10 @@ def confirm_second_step(
         if row is not None and row.on_since is None and _is_next(row, code, now):
             row.on_since = now
             credentials.forget_failures(session, attempt.subject)
-            note(session, LogKind.SECOND_STEP_ON, actor, now, teacher_id=actor.teacher_id)
+            add_to_log(session, LogKind.SECOND_STEP_ON, actor, now, teacher_id=actor.teacher_id)
             return _new_spare_codes(session, actor.teacher_id)
     attempt.note_failure(database, now, None)
-    raise TeacherProblem(NOT_YET_THE_CODE, "code")
+    raise TeacherProblem("code", NOT_YET_THE_CODE)
 
 
 def new_spare_codes(
@@ -163,7 +162,7 @@ def finish_sign_in(database: Database, *, token: str, code: str, now: datetime, 
         if by_phone or _is_spare(session, person.teacher_id, code, now):
             credentials.forget_failures(session, attempt.subject)
             end_session(session, token, now)
-            return begun(session, person, now, where, proof, "" if by_phone else "spare code")
+            return complete_sign_in(session, person, now, where, proof, "" if by_phone else "spare code")
     attempt.note_failure(database, now, person)
     raise SignInRefused(NOT_THE_CODE)
 
@@ -184,7 +183,7 @@ def _waiting(database: Database, token: str, now: datetime) -> tuple[TeacherIden
     )
     with database.reading() as session:
         found = session.execute(wanted).first()
-        return found and (identity(found[0]), Browser(found[1].browser or "", found[1].system or ""))
+        return found and (identity(found[0]), browser_in(found[1]))
 
 
 def _locked(session: Session, teacher_id: int) -> SecondStep | None:
@@ -221,9 +220,7 @@ def _is_spare(session: Session, teacher_id: int, typed: str, now: datetime) -> b
 
 def _new_spare_codes(session: Session, teacher_id: int) -> tuple[str, ...]:
     session.execute(delete(SpareCode).where(SpareCode.teacher_id == teacher_id))
-    made = tuple(
-        "".join(secrets.choice(CODE_ALPHABET) for _ in range(SPARE_LENGTH)) for _ in range(SPARE_CODES)
-    )
+    made = tuple(new_code(SPARE_LENGTH) for _ in range(SPARE_CODES))
     session.add_all(SpareCode(teacher_id=teacher_id, code_digest=digest(code)) for code in made)
     half = SPARE_LENGTH // 2
     return tuple(f"{code[:half]}-{code[half:]}" for code in made)
@@ -234,6 +231,6 @@ def _take_off(session: Session, actor: TeacherIdentity, teacher_id: int, now: da
     if row is None:
         return
     if row.on_since is not None:
-        note(session, LogKind.SECOND_STEP_OFF, actor, now, teacher_id=teacher_id)
+        add_to_log(session, LogKind.SECOND_STEP_OFF, actor, now, teacher_id=teacher_id)
     session.delete(row)
     session.execute(delete(SpareCode).where(SpareCode.teacher_id == teacher_id))

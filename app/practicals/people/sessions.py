@@ -10,15 +10,15 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
-from sqlalchemy import BindParameter, ColumnElement, bindparam, case, select, update
+from sqlalchemy import BindParameter, ColumnElement, Row, bindparam, case, select, update
 from sqlalchemy.orm import Session
 
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.browsers import forget_browsers
-from app.practicals.people.credentials import digest, is_possible, new_token
-from app.practicals.people.log import note
+from app.practicals.people.credentials import digest, forget_browsers, is_possible, new_token
+from app.practicals.people.log import add_to_log
 from app.records.choices import LogKind
 from app.records.engine import Database
 from app.records.errors import StorageProblem
@@ -44,6 +44,11 @@ class Browser:
 NO_BROWSER = Browser()
 
 
+def browser_in(row: TeacherSession) -> Browser:
+    """The browser in which a session was begun."""
+    return Browser(row.browser or "", row.system or "")
+
+
 @dataclass(frozen=True)
 class OwnSession:
     """One of a teacher's own sign-ins; `here` is the one that asks."""
@@ -55,8 +60,8 @@ class OwnSession:
     here: bool
 
 
-def identity(teacher: Teacher, covers: Iterable[int] = ()) -> TeacherIdentity:
-    """The frozen identity of a row, with the practicals that it covers just now."""
+def identity(teacher: Teacher | Row[*tuple[Any, ...]], covers: Iterable[int] = ()) -> TeacherIdentity:
+    """The frozen identity of a row with a teacher's columns, with the practicals that it covers just now."""
     return TeacherIdentity(
         teacher.id, teacher.department_id, teacher.login, teacher.name, teacher.role, frozenset(covers)
     )
@@ -101,7 +106,12 @@ def end_access(session: Session, teacher: Teacher, now: datetime) -> None:
     password."""
     _end(session, now, TeacherSession.teacher_id == teacher.id)
     forget_browsers(session, teacher.id)
-    links = update(WayIn).where(WayIn.teacher_id == teacher.id, WayIn.ended_at.is_(None))
+    end_links(session, teacher.id, now)
+
+
+def end_links(session: Session, teacher_id: int, now: datetime) -> None:
+    """No link to a new password of this teacher opens anything any more."""
+    links = update(WayIn).where(WayIn.teacher_id == teacher_id, WayIn.ended_at.is_(None))
     session.execute(links.values(ended_at=now))
 
 
@@ -115,7 +125,7 @@ def sign_out_everywhere(database: Database, *, teacher: TeacherIdentity, now: da
     """End every session of this teacher, and know none of the browsers any more."""
     with access_changing(database) as session:
         end_access(session, session.get_one(Teacher, teacher.teacher_id), now)
-        note(session, LogKind.SIGNED_OUT_EVERYWHERE, teacher, now, teacher_id=teacher.teacher_id)
+        add_to_log(session, LogKind.SIGNED_OUT_EVERYWHERE, teacher, now, teacher_id=teacher.teacher_id)
 
 
 def teacher_for_token(
@@ -138,14 +148,7 @@ def teacher_for_token(
     row = found[0]
     if acts and abs(now - row.last_seen_at) >= SEEN_EVERY:
         _note_seen(database, token, now)
-    return TeacherIdentity(
-        teacher_id=row.id,
-        department_id=row.department_id,
-        login=row.login,
-        name=row.name,
-        role=row.role,
-        covers=frozenset(row.covered for row in found if row.covered is not None),
-    )
+    return identity(row, (row.covered for row in found if row.covered is not None))
 
 
 def own_sessions(
@@ -160,7 +163,7 @@ def own_sessions(
         found = [
             OwnSession(
                 row.id,
-                Browser(row.browser or "", row.system or ""),
+                browser_in(row),
                 row.created_at,
                 row.last_seen_at,
                 row.token_digest == here,
@@ -224,7 +227,7 @@ _OF_TOKEN = (
     .join(TeacherSession, TeacherSession.teacher_id == Teacher.id)
     .outerjoin(
         Cover,
-        (Cover.teacher_id == Teacher.id) & Cover.ended_at.is_(None) & (Cover.ends_at > bindparam("now")),
+        (Cover.teacher_id == Teacher.id) & Cover.runs_at(bindparam("now")),
     )
     .where(
         TeacherSession.token_digest == bindparam("token_digest"),

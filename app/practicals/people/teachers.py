@@ -15,12 +15,10 @@ from sqlalchemy.orm import Session
 from app.practicals.people import credentials, passwords
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.browsers import known_browser, remember_browser
-from app.practicals.people.credentials import is_possible
+from app.practicals.people.credentials import is_possible, known_browser, remember_browser
 from app.practicals.people.departments import department_named, found_department
-from app.practicals.people.guessable import why_guessable
-from app.practicals.people.log import note
-from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES
+from app.practicals.people.log import add_to_log
+from app.practicals.people.passwords import LONGEST_PASSWORD, QUEUES, why_guessable
 from app.practicals.people.pauses import Attempt
 from app.practicals.people.sessions import (
     NO_BROWSER,
@@ -32,23 +30,20 @@ from app.practicals.people.sessions import (
     identity,
 )
 from app.records.choices import LogKind, Role
+from app.records.constraints import LOGIN_TAKEN
 from app.records.engine import Database
-from app.records.errors import Problem, Unprocessable
+from app.records.errors import FieldProblem, Problem
 from app.records.models import Teacher
 from app.records.models.people import LONGEST_LOGIN, LONGEST_NAME
 from app.words import N_, Message
 
 SHORTEST_PASSWORD = 10
-OWN_PASSWORD = "own"  # nosec B105 # noqa: S105 - a name of a field
-"""The field of a problem with the password that one has; `password` is the one that one wants."""
+OWN_PASSWORD, NEW_PASSWORD = "own", "password"  # nosec B105
+"""The fields of a problem with the password that one has, and with the one that one wants."""
 
 
-class TeacherProblem(Unprocessable):
-    """A teacher cannot be added or changed as asked; `field` is what was typed wrong."""
-
-    def __init__(self, message: Message, field: str = "password") -> None:
-        super().__init__(message)
-        self.field = field
+class TeacherProblem(FieldProblem):
+    """A teacher cannot be added or changed as asked."""
 
 
 class SignInRefused(Problem):
@@ -83,20 +78,20 @@ def new_teacher(*, login: str, name: str, department: str, password: str) -> New
     """Check what was typed, and hash the password. Before the transaction."""
     login, name = tidy_login(login), name.strip()
     if not login or len(login) > LONGEST_LOGIN or any(c.isspace() for c in login):
-        raise TeacherProblem(Message(N_("A sign-in name has 1 to 80 characters and no spaces.")), "login")
+        raise TeacherProblem("login", N_("A sign-in name has 1 to 80 characters and no spaces."))
     if not 0 < len(name) <= LONGEST_NAME or not 0 < len(department) <= LONGEST_NAME:
         raise TeacherProblem(
-            Message(N_("Give the teacher's name and the department, each up to 120 characters.")), "name"
+            "name", N_("Give the teacher's name and the department, each up to 120 characters.")
         )
-    return NewTeacher(login, name, hashed(password, (login, name, department)))
+    return NewTeacher(login, name, hash_new_password(password, (login, name, department)))
 
 
-def put_in(session: Session, department_id: int, teacher: NewTeacher, role: Role, now: datetime) -> Teacher:
+def add_account(
+    session: Session, department_id: int, teacher: NewTeacher, role: Role, now: datetime
+) -> Teacher:
     """The new account's row; raises `TeacherProblem` where the sign-in name is taken."""
     if session.scalar(select(Teacher.id).where(Teacher.login == teacher.login)) is not None:
-        raise TeacherProblem(
-            Message(N_("There is already a teacher with that sign-in name. Choose another one.")), "login"
-        )
+        raise TeacherProblem("login", LOGIN_TAKEN)
     row = Teacher(
         department_id=department_id,
         login=teacher.login,
@@ -132,28 +127,35 @@ def add_teacher(
             if new_department
             else department_named(session, department)
         )
-        row = put_in(session, owner.id, checked, Role.HEAD if new_department else role, now)
-        about = {"department_id": owner.id, "teacher_id": row.id}
-        note(session, LogKind.TEACHER_ADDED, None, now, detail=row.role, **about)
+        row = add_account(session, owner.id, checked, Role.HEAD if new_department else role, now)
+        add_to_log(
+            session,
+            LogKind.TEACHER_ADDED,
+            None,
+            now,
+            department_id=owner.id,
+            teacher_id=row.id,
+            detail=row.role,
+        )
         return identity(row)
 
 
-def hashed(password: str, about: Iterable[str]) -> str:
+def hash_new_password(password: str, about: Iterable[str]) -> str:
     """The Argon2id hash of a password that is long enough, and that nobody guesses who knows the texts
     `about` its owner."""
     if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
         raise TeacherProblem(
-            Message(
-                N_("A password has %(least)s to %(most)s characters; three unrelated words do well."),
-                {"least": str(SHORTEST_PASSWORD), "most": str(LONGEST_PASSWORD)},
-            )
+            NEW_PASSWORD,
+            N_("A password has %(least)s to %(most)s characters; three unrelated words do well."),
+            least=SHORTEST_PASSWORD,
+            most=LONGEST_PASSWORD,
         )
     if (problem := why_guessable(password, about)) is not None:
-        raise TeacherProblem(problem)
+        raise TeacherProblem(NEW_PASSWORD, problem)
     return passwords.hash_of(password)
 
 
-def known_of(session: Session, teacher_id: int) -> tuple[str, str, str]:
+def known_about(session: Session, teacher_id: int) -> tuple[str, str, str]:
     """What others know of a teacher, and would try in a password."""
     row = session.get_one(Teacher, teacher_id)
     return row.login, row.name, row.department.name
@@ -199,15 +201,15 @@ def sign_in(
         if asks_for_code(session, person.teacher_id):
             token = begin_session(session, person.teacher_id, now, where, waits_for_code=True)
             return SignedIn(token, person, proof, waits_for_code=True)
-        return begun(session, person, now, where, proof)
+        return complete_sign_in(session, person, now, where, proof)
 
 
-def begun(
+def complete_sign_in(
     session: Session, person: TeacherIdentity, now: datetime, where: Browser, proof: str, detail: str = ""
 ) -> SignedIn:
     """The session of somebody who has proved everything that is asked for."""
     token = begin_session(session, person.teacher_id, now, where)
-    note(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id, detail=detail)
+    add_to_log(session, LogKind.SIGNED_IN, person, now, teacher_id=person.teacher_id, detail=detail)
     return SignedIn(token, person, remember_browser(session, person.teacher_id, proof, now))
 
 
@@ -218,11 +220,11 @@ def change_password(
     which it was typed: its next proof."""
     check_own_password(database, teacher=teacher, password=old, now=now)
     with database.reading() as session:
-        about = known_of(session, teacher.teacher_id)
-    replacement = hashed(new, about)
+        about = known_about(session, teacher.teacher_id)
+    replacement = hash_new_password(new, about)
     with access_changing(database) as session:
         replace_password(session, session.get_one(Teacher, teacher.teacher_id), replacement, now)
-        note(session, LogKind.PASSWORD_CHANGED, teacher, now, teacher_id=teacher.teacher_id)
+        add_to_log(session, LogKind.PASSWORD_CHANGED, teacher, now, teacher_id=teacher.teacher_id)
         return remember_browser(session, teacher.teacher_id, proof, now)
 
 
@@ -236,9 +238,7 @@ def check_own_password(database: Database, *, teacher: TeacherIdentity, password
         _refuse_own_while_pausing(database, attempt, now)  # as for a sign-in
         if not passwords.matches(stored, password):
             attempt.note_failure(database, now, teacher)
-            raise TeacherProblem(
-                Message(N_("The current password is not right. Nothing was changed.")), OWN_PASSWORD
-            )
+            raise TeacherProblem(OWN_PASSWORD, N_("The current password is not right. Nothing was changed."))
     with database.writing() as session:
         credentials.forget_failures(session, attempt.subject)
 
@@ -247,7 +247,7 @@ def _refuse_own_while_pausing(database: Database, attempt: Attempt, now: datetim
     try:
         refuse_while_pausing(database, attempt, now)
     except SignInRefused as pause:
-        raise TeacherProblem(pause.message, OWN_PASSWORD) from pause
+        raise TeacherProblem(OWN_PASSWORD, pause.message) from pause
 
 
 def replace_password(session: Session, teacher: Teacher, replacement: str, now: datetime) -> None:

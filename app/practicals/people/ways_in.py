@@ -7,24 +7,24 @@ or once who made it is no head any more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.people.access import access_changing
 from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.credentials import digest, is_possible, new_token
 from app.practicals.people.departments import colleague_row, require_head
-from app.practicals.people.log import note
-from app.practicals.people.sessions import identity
+from app.practicals.people.log import add_to_log
+from app.practicals.people.sessions import end_links, identity
 from app.practicals.people.teachers import (
     TeacherProblem,
-    hashed,
-    known_of,
+    add_account,
+    hash_new_password,
+    known_about,
     new_teacher,
-    put_in,
     replace_password,
 )
 from app.records.choices import LogKind, Role
@@ -32,7 +32,7 @@ from app.records.engine import Database
 from app.records.errors import Conflict, NotFound
 from app.records.models import Teacher, WayIn
 from app.records.models.people import LONGEST_NAME
-from app.words import N_, Message
+from app.words import N_
 
 INVITATION_LASTS, NEW_PASSWORD_LASTS = timedelta(days=7), timedelta(days=1)
 """Own choice: an invitation may wait over a weekend; who forgot a password is waiting for it."""
@@ -107,10 +107,10 @@ def invite(database: Database, *, actor: TeacherIdentity, name: str, role: Role,
     """Make a link for somebody who is to come into the head's department."""
     name = name.strip()
     if not 0 < len(name) <= LONGEST_NAME:
-        raise TeacherProblem(Message(N_("Give the name, up to 120 characters.")), "name")
+        raise TeacherProblem("name", N_("Give the name, up to 120 characters."))
     with database.writing() as session:
         require_head(session, actor)
-        note(session, LogKind.TEACHER_INVITED, actor, now, detail=role)
+        add_to_log(session, LogKind.TEACHER_INVITED, actor, now, detail=role)
         return _made(session, actor, now, INVITATION_LASTS, name=name, role=role)
 
 
@@ -123,11 +123,10 @@ def make_password_link(
     with database.writing() as session:
         require_head(session, actor)
         teacher = colleague_row(session, actor, teacher_id)
-        earlier = update(WayIn).where(WayIn.teacher_id == teacher.id, WayIn.ended_at.is_(None))
-        session.execute(earlier.values(ended_at=now))
-        note(session, LogKind.PASSWORD_RESET, actor, now, teacher_id=teacher.id)
+        end_links(session, teacher.id, now)
+        add_to_log(session, LogKind.PASSWORD_RESET, actor, now, teacher_id=teacher.id)
         made = _made(session, actor, now, NEW_PASSWORD_LASTS, name="", teacher_id=teacher.id)
-        return MadeLink(made.token, teacher.name, None, made.expires_at)
+        return replace(made, name=teacher.name)
 
 
 def open_invitations(database: Database, *, actor: TeacherIdentity, now: datetime) -> list[Invitation]:
@@ -160,7 +159,7 @@ def take_back(database: Database, *, actor: TeacherIdentity, way_in_id: int, now
         return row.name
 
 
-def behind(database: Database, *, token: str, now: datetime) -> OpenLink:
+def opened_link(database: Database, *, token: str, now: datetime) -> OpenLink:
     """What a link opens; raises one of the problems above where it opens nothing."""
     with database.reading() as session:
         row = _usable(session, token, now)
@@ -173,15 +172,15 @@ def accept_invitation(
     database: Database, *, token: str, login: str, name: str, password: str, now: datetime
 ) -> TeacherIdentity:
     """Come into the department with a sign-in name and a password of one's own."""
-    link = behind(database, token=token, now=now)
+    link = opened_link(database, token=token, now=now)
     checked = new_teacher(login=login, name=name, department=link.department, password=password)
     with access_changing(database) as session:
         row = _usable(session, token, now, lock=True)
         if row.role is None:
             raise LinkUnknown()
-        person = identity(put_in(session, row.department_id, checked, row.role, now))
+        person = identity(add_account(session, row.department_id, checked, row.role, now))
         row.ended_at = now
-        note(session, LogKind.TEACHER_ADDED, person, now, teacher_id=person.teacher_id, detail=row.role)
+        add_to_log(session, LogKind.TEACHER_ADDED, person, now, teacher_id=person.teacher_id, detail=row.role)
         return person
 
 
@@ -191,21 +190,16 @@ def take_new_password(database: Database, *, token: str, password: str, now: dat
         row = _usable(session, token, now)
         if row.teacher_id is None:
             raise LinkUnknown()
-        about = known_of(session, row.teacher_id)
-    replacement = hashed(password, about)
+        about = known_about(session, row.teacher_id)
+    replacement = hash_new_password(password, about)
     with access_changing(database) as session:
         row = _usable(session, token, now, lock=True)
         teacher = session.get_one(Teacher, row.teacher_id)
         row.ended_at = now
         replace_password(session, teacher, replacement, now)
         person = identity(teacher)
-        note(session, LogKind.PASSWORD_CHANGED, person, now, teacher_id=person.teacher_id)
+        add_to_log(session, LogKind.PASSWORD_CHANGED, person, now, teacher_id=person.teacher_id)
         return person
-
-
-def forget_old_links(session: Session, now: datetime) -> None:
-    """Remove links that ran out a while ago."""
-    session.execute(delete(WayIn).where(WayIn.expires_at < now - LINKS_KEPT))
 
 
 def _made(

@@ -23,7 +23,7 @@ from app.words import N_, Message
 
 
 @dataclass(frozen=True)
-class Decided:
+class SavedDecision:
     """A decision that is on the disk; `run_revision` is what the next decision builds on."""
 
     run_id: int
@@ -66,7 +66,7 @@ def decide(
     reason: str,
     expected_revision: int,
     now: datetime,
-) -> Decided:
+) -> SavedDecision:
     """Set a run aside or count it; `expected_revision` is the state of the run that the teacher saw.
 
     The same asked again, as by a second tap on the button, changes nothing and gets the same answer.
@@ -78,11 +78,13 @@ def decide(
         if not 1 <= expected_revision <= run.revision:
             raise RunOfAnotherTime()
         if run.revision != expected_revision:
-            if not _decided_just_so(session, run, actor, action, reason, expected_revision + 1):
+            if not _is_the_same_decision(session, run, actor, action, reason, expected_revision + 1):
                 raise DecidedMeanwhile(_what_changed(session, run, bench.number, expected_revision))
         elif run.set_aside != wanted or action == DecisionAction.COUNTED:
             decide_together(session, practical, [run], action, reason, actor, now)
-        return Decided(run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision)
+        return SavedDecision(
+            run.id, bench.number, run.number, run.set_aside, run.revision, practical.revision
+        )
 
 
 set_aside = partial(decide, action=DecisionAction.SET_ASIDE)
@@ -167,7 +169,7 @@ def last_decisions(
         return {row[0]: LastDecision(*row[1:]) for row in found}
 
 
-def _decided_just_so(
+def _is_the_same_decision(
     session: Session, run: Run, actor: TeacherIdentity, action: DecisionAction, reason: str, revision: int
 ) -> bool:
     """Whether this teacher's same decision, with the same reason, is what made the run as it stands."""

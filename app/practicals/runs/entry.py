@@ -13,7 +13,7 @@ from app.physics.reading.ends import NO_FALL, PARTS, WHOLE, add_up, do_not_add_u
 from app.physics.reading.readings import too_many_inversions
 from app.physics.run import QUANTITIES, ByQuantity, Quantity, Readings
 from app.practicals.lesson.details import Typed, TypedNumber
-from app.records.errors import Unprocessable
+from app.records.errors import FieldProblem
 from app.records.models import RunVersion
 from app.words import N_, Message
 
@@ -24,12 +24,8 @@ VALUE_COLUMNS = {
 """The column of the exact value for each number of an entry."""
 
 
-class ImpossibleReading(Unprocessable):
-    """A reading that no bench could have made; `field` is the entry's field."""
-
-    def __init__(self, field: str, message: Message) -> None:
-        super().__init__(message)
-        self.field = field
+class ImpossibleReading(FieldProblem):
+    """A reading that no bench could have made."""
 
 
 @dataclass(frozen=True)
@@ -72,11 +68,9 @@ def check_entry(entry: RunEntry) -> None:
         if typed is None:
             continue
         if not typed.value.is_finite() or len(typed.raw) > LONGEST_TYPED:
-            raise ImpossibleReading(name, Message(N_("That is not a reading. Type one number.")))
+            raise ImpossibleReading(name, N_("That is not a reading. Type one number."))
         if not can_be_stored(typed.value):
-            raise ImpossibleReading(
-                name, Message(N_("That number is far outside anything a bench can read."))
-            )
+            raise ImpossibleReading(name, N_("That number is far outside anything a bench can read."))
         if name in QUANTITIES and QUANTITIES[name].limits.refuses(typed.value):
             raise ImpossibleReading(name, _why_refused(QUANTITIES[name], typed.value))
     _check_ends(entry)

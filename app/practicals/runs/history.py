@@ -15,8 +15,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.practicals.lesson.permission import note_change, practical_to_run, practical_to_see
-from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.names import shown_name
+from app.practicals.people.actors import TeacherIdentity, shown_name
 from app.practicals.runs.entry import RunEntry, entry_of
 from app.practicals.runs.reading import OWN_CALCULATION, NoSuchRun
 from app.records.append_only import REMOVED
@@ -119,15 +118,7 @@ _Placed = tuple[tuple[int, int], HistoryLine]  # the pair orders what happened i
 def _changes(session: Session, practical_id: int, names: dict[int, str]) -> list[_Placed]:
     rows = session.scalars(select(StateChange).where(StateChange.practical_id == practical_id))
     return [
-        (
-            (0, row.id),
-            HistoryLine(
-                row.at,
-                row.kind,
-                _who_did(row, names),
-                reason=_told(row, names),
-            ),
-        )
+        ((0, row.id), HistoryLine(row.at, row.kind, _who_did(row, names), reason=_told(row, names)))
         for row in rows
     ]
 

@@ -18,7 +18,7 @@ from app.physics.limits import (
 
 
 def shortest_run(inversions: int) -> timedelta:
-    """In less nobody makes a run of so many inversions."""
+    """The shortest time in which a run of so many inversions can be made."""
     return timedelta(seconds=SHORTEST_READINGS_S + SHORTEST_INVERSION_S * inversions)
 
 

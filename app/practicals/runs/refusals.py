@@ -70,9 +70,6 @@ class WordsTooLong(Unprocessable):
 
     sentence = N_("Say in at most %(most)s characters what was wrong, without names.")
 
-    def __init__(self) -> None:
-        super().__init__(most=str(LONGEST_BENCH_WORDS))
-
 
 class TooManyRuns(Unprocessable):
     """More runs than any bench could do in a lesson."""

@@ -76,8 +76,8 @@ def enter_run(
     with database.writing() as session:
         practical, bench = _practical_and_bench(session, actor, practical_id, bench_number)
         sent = AsSent(client_time, start_read_at, left_to_ask)
-        saved = store_run(session, practical, bench or bench_number or 0, actor, key, columns, now, sent)
-        if bench is not None and not saved.repeated:
+        saved = store_run(session, practical, bench, actor, key, columns, now, sent)
+        if isinstance(actor, BenchIdentity) and isinstance(bench, Bench) and not saved.repeated:
             _note_sent(session, bench, actor, now, waiting_to_send)
         return saved
 
@@ -118,11 +118,7 @@ def enter_runs(
         for place, run in enumerate(runs):
             practical, bench = _practical_and_bench(session, actor, practical_id, run.bench_number)
             try:
-                saved.append(
-                    store_run(
-                        session, practical, bench or run.bench_number, actor, run.key, columns[place], now
-                    )
-                )
+                saved.append(store_run(session, practical, bench, actor, run.key, columns[place], now))
             except (KeyUsedOtherwise, TooManyRuns) as why:
                 raise OneRunRefused(place, why) from why
     return tuple(saved)
@@ -151,7 +147,7 @@ def correct_run(
     check_entry(entry)
     reason = _own_words(reason, own_calculation)
     if isinstance(actor, BenchIdentity) and len(reason) > LONGEST_BENCH_WORDS:
-        raise WordsTooLong()
+        raise WordsTooLong(most=LONGEST_BENCH_WORDS)
     if len(reason) > LONGEST_REASON or (not reason and isinstance(actor, TeacherIdentity)):
         raise ReasonMissing()
     columns = columns_of(entry)
@@ -222,7 +218,8 @@ def run_to_change(session: Session, actor: Actor, run_id: int) -> tuple[Practica
 
 def _practical_and_bench(
     session: Session, actor: Actor, practical_id: int | None, bench_number: int | None
-) -> tuple[Practical, Bench | None]:
+) -> tuple[Practical, Bench | int]:
+    """The practical, locked, and the bench, or its number where it has not joined yet."""
     if isinstance(actor, BenchIdentity):
         practical = locked_practical(session, actor.practical_id)
         bench = session.get(Bench, actor.bench_id)
@@ -238,7 +235,7 @@ def _practical_and_bench(
     check_bench_number(bench_number)
     practical = practical_to_run(session, actor, practical_id)
     remove_rehearsal_rows(session, practical.id)  # a real run never joins simulated ones
-    return practical, bench_numbered(session, practical.id, bench_number)
+    return practical, bench_numbered(session, practical.id, bench_number) or bench_number
 
 
 def _own_words(reason: str, own_calculation: bool) -> str:
@@ -249,9 +246,9 @@ def _own_words(reason: str, own_calculation: bool) -> str:
     return f"“{reason.strip()}”" if reason.strip() in marks else reason.strip()
 
 
-def _note_sent(session: Session, bench: Bench, actor: Actor, now: datetime, waiting: int | None) -> None:
-    if not isinstance(actor, BenchIdentity):
-        return
+def _note_sent(
+    session: Session, bench: Bench, actor: BenchIdentity, now: datetime, waiting: int | None
+) -> None:
     bench.progress, bench.progress_at, bench.counted_so_far = BenchProgress.SENT, now, None
     bench.last_seen_at = now
     waiting = None if waiting is None else max(0, min(waiting, MOST_WAITING))

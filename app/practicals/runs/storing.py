@@ -74,8 +74,9 @@ def store_run(
         session, bench, number, key, digest, now, left_to_ask=sent.left_to_ask, came_too_fast=too_fast
     )
     put_pieces(session, run, bench.number)
-    times = {"client_time": sent.client_time, "start_read_at": sent.start_read_at}
-    add_version(session, run, actor, now, columns, **times)
+    add_version(
+        session, run, actor, now, columns, client_time=sent.client_time, start_read_at=sent.start_read_at
+    )
     if too_fast:  # the class shows nothing of it, so no page of the class is made anew
         raise_presence(session, practical.id)
     else:

@@ -28,9 +28,6 @@ class NothingWaits(Conflict):
 
     sentence = N_("No run of bench %(bench)s waits any more: somebody has decided. Nothing was changed.")
 
-    def __init__(self, bench_number: int) -> None:
-        super().__init__(bench=str(bench_number))
-
 
 def decide_waiting(
     database: Database,
@@ -55,7 +52,7 @@ def decide_waiting(
         bench = bench_numbered(session, practical.id, bench_number)
         runs = [] if bench is None else _held_back(session, bench.id, up_to, again)
         if not runs:
-            raise NothingWaits(bench_number)
+            raise NothingWaits(bench=bench_number)
         decide_together(session, practical, runs, action, reason, actor, now)
         return len(runs)
 

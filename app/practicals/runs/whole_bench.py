@@ -46,9 +46,6 @@ class NothingToSetAside(Conflict):
 
     sentence = N_("Bench %(bench)s has no run that counts, so nothing was set aside. Look at its number.")
 
-    def __init__(self, bench_number: int) -> None:
-        super().__init__(bench=str(bench_number))
-
 
 class BenchChangedMeanwhile(Conflict):
     """A run of the bench came in, was corrected or was decided about after the page was loaded."""
@@ -57,9 +54,6 @@ class BenchChangedMeanwhile(Conflict):
         "Bench %(bench)s has changed since you opened this page: %(runs)s of its runs count now, and nothing"
         " was set aside. Look at them, then decide."
     )
-
-    def __init__(self, bench_number: int, runs: int) -> None:
-        super().__init__(bench=str(bench_number), runs=str(runs))
 
 
 class NothingToUndo(Conflict):
@@ -101,9 +95,9 @@ def set_bench_aside(
         if not counted:
             if repeated := _in_its_last_step(session, runs, actor, reason):
                 return repeated
-            raise NothingToSetAside(bench_number)
+            raise NothingToSetAside(bench=bench_number)
         if state_of_bench((run.revision, run.set_aside) for run in runs) != seen:
-            raise BenchChangedMeanwhile(bench_number, len(counted))
+            raise BenchChangedMeanwhile(bench=bench_number, runs=len(counted))
         decide_together(session, practical, counted, DecisionAction.SET_ASIDE, reason, actor, now)
         return len(counted)
 

@@ -1,4 +1,4 @@
-"""Benches and the phones that speak for them. No names, no device ids."""
+"""Benches and the phones that enter their readings. No names, no device ids."""
 
 from __future__ import annotations
 
@@ -8,9 +8,7 @@ from decimal import Decimal
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.limits import MOST_BENCHES
-from app.records.base import Base, RowId, Words
-from app.records.bounds import ice_point_possible
+from app.records.base import Base, RowId, Words, bench_number_possible, ice_point_possible
 from app.records.choices import BenchProgress, choice, only
 from app.records.models.kit import LONGEST_ICE_POINT
 from app.records.models.practical import Practical
@@ -22,7 +20,7 @@ class Bench(Base):
     __tablename__ = "bench"
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
-        CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible"),
+        bench_number_possible(),
         CheckConstraint("waiting_to_send >= 0", name="waiting_to_send_possible"),
         only("progress", BenchProgress, name="progress_known"),
         ice_point_possible(),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import ForeignKey
+from sqlalchemy import BindParameter, ColumnElement, ForeignKey, and_
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.records.base import Base, RowId
@@ -31,3 +31,8 @@ class Cover(Base):
 
     practical: Mapped[Practical] = relationship()
     teacher: Mapped[Teacher] = relationship()
+
+    @classmethod
+    def runs_at(cls, now: datetime | BindParameter[datetime]) -> ColumnElement[bool]:
+        """Whether the colleague runs the practical at this moment."""
+        return and_(cls.ended_at.is_(None), cls.ends_at > now)

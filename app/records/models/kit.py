@@ -9,8 +9,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics import limits
-from app.records.base import Base, RowId, Words
-from app.records.bounds import ice_point_possible, possible
+from app.records.base import Base, RowId, Words, bench_number_possible, ice_point_possible, possible
 from app.records.choices import PieceKind, choice, only
 from app.records.models.people import Teacher
 
@@ -118,7 +117,7 @@ class BenchKit(Base):
     __tablename__ = "bench_kit"
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
-        CheckConstraint(f"number BETWEEN 1 AND {limits.MOST_BENCHES}", name="number_possible"),
+        bench_number_possible(),
         ice_point_possible(),
         {"sqlite_autoincrement": True},
     )

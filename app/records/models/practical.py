@@ -18,8 +18,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.limits import MOST_BENCHES, MOST_INVERSIONS, MOST_RUNS_OF_A_BENCH
-from app.records.base import Base, RowId, Words
-from app.records.bounds import ice_point_possible
+from app.records.base import Base, RowId, Words, bench_number_possible, ice_point_possible
 from app.records.choices import BoardStep, GravityHow, PracticalState, choice, only
 from app.records.models.kit import BenchKit
 from app.records.models.people import Department, Teacher
@@ -149,13 +148,17 @@ class Practical(Base):
     bench_kits: Mapped[list[BenchKit]] = relationship(cascade="all, delete-orphan", passive_deletes=True)
 
 
+NEWEST_FIRST = (Practical.held_on.desc(), Practical.id.desc())
+"""The order of every list of practicals that begins with the latest lesson."""
+
+
 class BenchPlan(Base):
     """What the plan gives one bench; None means the practical's own value."""
 
     __tablename__ = "bench_plan"
     __table_args__ = (
         UniqueConstraint("practical_id", "number"),
-        CheckConstraint(f"number BETWEEN 1 AND {MOST_BENCHES}", name="number_possible"),
+        bench_number_possible(),
         CheckConstraint(
             f"inversions IS NULL OR inversions BETWEEN 1 AND {MOST_INVERSIONS}", name="inversions_possible"
         ),

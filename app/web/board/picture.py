@@ -18,8 +18,7 @@ from app.figures.beyond import beyond_the_interval
 from app.figures.findings import COUNTED_ALIKE, finding, pull, unlike_the_others
 from app.figures.levels import shown_levels, what_lanes_show
 from app.practicals.benches.watch import BenchDetails
-from app.practicals.board.questions import question_at
-from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, step_reached
+from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES, BoardState, question_at, step_reached
 from app.practicals.board.snapshot import Snapshot
 from app.records.choices import BenchProgress, BoardStep, PracticalState
 from app.words import N_, Message

@@ -70,7 +70,7 @@ def report_file(practical_id: int) -> ResponseReturnValue:
 
 def report_bytes(snapshot: Snapshot, paper: Literal["A4", "Letter"] = "A4") -> bytes:
     """The report as a PDF, in the reader's language."""
-    from app.exports.report import report_pdf  # noqa: PLC0415 - the PDF library is slow to load
+    from app.exports.papers.report import report_pdf  # noqa: PLC0415 - the PDF library is slow to load
 
     story = history(database(), actor=g.teacher, practical_id=snapshot.practical.practical_id)
     return report_pdf(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from statistics import mean, median
 
 from app.analysis.results import ClassResult, RunResult
-from app.exports.report_parts import Abreast, Block, Numbers, Paragraph, Section
+from app.exports.papers.report_parts import Abreast, Block, Numbers, Paragraph, Section
 from app.figures.numbers import plain, signed
 from app.physics.rounding import one_decimal, round_significant, short, value_and_u, whole
 from app.web.board.report_words import SAYS

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from app.exports.report_parts import ABSENT, Numbers, Section, Words
+from app.exports.papers.report_parts import ABSENT, Numbers, Section, Words
 from app.figures.numbers import low_to_high, plain, signed
 from app.physics.reading.readings import decimal_text
 from app.physics.rounding import shortest

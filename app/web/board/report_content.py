@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from app.analysis.methods import POOLED
 from app.analysis.results import ClassResult, ClassValue, Interval
-from app.exports.report_parts import (
+from app.exports.papers.report_parts import (
     Abreast,
     Block,
     Figure,

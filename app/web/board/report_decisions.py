@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from app.exports.report_parts import ABSENT, Numbers, Paragraph, Section, Words
+from app.exports.papers.report_parts import ABSENT, Numbers, Paragraph, Section, Words
 from app.physics.reading.ends import PARTS
 from app.physics.reading.text import with_unit
 from app.practicals.runs.entry import RunEntry

@@ -6,7 +6,7 @@ The phone shows it after the last step of the wall; the desk prints it for any b
 from __future__ import annotations
 
 from app.analysis.results import ClassResult
-from app.exports.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
+from app.exports.papers.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
 from app.figures.alternative import alternative, table
 from app.figures.beyond import beyond_the_interval
 from app.figures.findings import FINDERS, finding

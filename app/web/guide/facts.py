@@ -25,7 +25,7 @@ from app.physics.energy import (
 from app.physics.limits import ICE_POINT_C
 from app.physics.materials import MATERIALS, Material
 from app.physics.rounding import fixed, one_decimal, round_significant, short, whole
-from app.practicals.people.browsers import KNOWN_FOR
+from app.practicals.people.credentials import BROWSER_KNOWN_FOR
 from app.practicals.people.pauses import FREE_FAILURES, LONGEST_PAUSE_SECONDS
 from app.practicals.people.second_step import SPARE_CODES
 from app.practicals.people.sessions import SESSION_HOURS, SESSIONS_KEPT
@@ -137,7 +137,7 @@ def of_department() -> Mapping[str, Any]:
         "spare_codes": SPARE_CODES,
         "free_failures": FREE_FAILURES,
         "longest_pause": LONGEST_PAUSE_SECONDS,
-        "browser_days": KNOWN_FOR.days,
+        "browser_days": BROWSER_KNOWN_FOR.days,
         "session_days": SESSIONS_KEPT.days,
         "longest_bench_words": LONGEST_BENCH_WORDS,
         "exports_at_once": MOST_AT_ONCE,

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from app.practicals.board.questions import QUESTIONS
-from app.practicals.board.reveal import BOARD_STEPS, STEP_NAMES
+from app.practicals.board.reveal import BOARD_STEPS, QUESTIONS, STEP_NAMES
 from app.records.choices import BoardStep
 from app.words import N_, Message
 

@@ -31,7 +31,7 @@ from app.exports.tidy.columns import RUNS
 from app.exports.tidy.csv_text import CsvText
 from app.exports.tidy.rows import run_rows
 from app.practicals.archive.search import Filters
-from app.practicals.out.selection import practicals_to_export, read_one_by_one
+from app.practicals.out.whole import practicals_to_export, read_one_by_one
 from app.practicals.people.sessions import identity
 from app.practicals.runs.entry import columns_of
 from app.records.choices import ActorKind

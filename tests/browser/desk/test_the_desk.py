@@ -18,7 +18,7 @@ from app.practicals.runs.sending import enter_run
 from app.web.audience import now
 from tests.browser.barriers import barriers
 from tests.browser.desk.conftest import SignedIn
-from tests.exports.type_sizes import sizes_on
+from tests.exports.papers.type_sizes import sizes_on
 from tests.practicals.a_class import PASSWORD, AClass, an_entry, new_key
 from tests.serving import Served
 

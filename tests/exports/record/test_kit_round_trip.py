@@ -16,7 +16,7 @@ from app.exports.record.cells_in import DocumentProblem
 from app.practicals.bring_in.kit import Relabelled
 from app.practicals.bring_in.record import Outcome
 from app.practicals.kit.changes import add_piece, retire_piece
-from app.practicals.kit.pieces import Figures, kit
+from app.practicals.kit.pieces import Figures, pieces_of_department
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.plan import practical_details
 from app.practicals.people.actors import TeacherIdentity
@@ -110,7 +110,7 @@ def test_another_installation_has_the_kit_of_the_class_again_as_retired_pieces(d
     for number in (2, 5):
         assert planned.for_bench(number) == plan.for_bench(number)
     assert labels_of_runs(database) == {("T3", "1", "B1", "Pb 1"), ("T4", "1", None, None)}
-    there = kit(database, actor=head)
+    there = pieces_of_department(database, actor=head)
     assert [(piece.label, piece.in_use) for piece in there] == [
         *(("T3", False), ("T4", False), ("1", False), ("B1", False), ("Pb 1", False))
     ]
@@ -133,7 +133,7 @@ def test_a_piece_of_the_same_label_and_kind_is_the_one_and_stays_as_it_is(databa
     assert (brought.outcome, brought.relabelled) == (Outcome.STORED, ())
     with database.reading() as session:
         assert session.scalar(select(Run.tube_id).where(Run.tube_id == own).limit(1)) == own
-    piece = next(piece for piece in kit(database, actor=head) if piece.piece_id == own)
+    piece = next(piece for piece in pieces_of_department(database, actor=head) if piece.piece_id == own)
     assert (piece.label, piece.in_use, piece.figures) == ("t3", True, Figures(Decimal("1.1")))
     (taken,) = (
         one

@@ -56,7 +56,7 @@ def written(database: Database, tmp_path: Path) -> Written:
     for table in TABLES:
         text = CsvText(table)
         (tmp_path / file_of(table)).write_bytes(text.heading() + text.rows(rows_of(table, whole, kept)))
-    found = metadata(TABLES, {table.name: file_of(table) for table in TABLES}, {})
+    found = metadata(TABLES, {table.name: file_of(table) for table in TABLES})
     (tmp_path / METADATA).write_text(json.dumps(found), encoding="utf-8")
     return Written(one, whole, tmp_path)
 

@@ -88,14 +88,14 @@ def test_of_two_heads_who_are_taken_back_at_once_one_stays(
 ) -> None:
     heads = [a_teacher(database, login, is_head=True) for login in ("one", "two")]
     together, refused = threading.Barrier(2), []
-    inside, asked = threading.Barrier(2), departments.refuse_the_last
+    inside, asked = threading.Barrier(2), departments.refuse_if_last_head
 
     def after_both_were_let_in(*about):
         asked(*about)
         with suppress(threading.BrokenBarrierError):
             inside.wait(timeout=0.5)  # taking turns, nobody else ever comes
 
-    monkeypatch.setattr(departments, "refuse_the_last", after_both_were_let_in)
+    monkeypatch.setattr(departments, "refuse_if_last_head", after_both_were_let_in)
 
     def step_back(place: int) -> None:
         together.wait()

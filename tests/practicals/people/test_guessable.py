@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.practicals.people.guessable import ABOUT_PERSON, COMMON, why_guessable
+from app.practicals.people.passwords import ABOUT_PERSON, COMMON, why_guessable
 from app.practicals.people.teachers import TeacherProblem, add_teacher, change_password
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher

@@ -9,18 +9,18 @@ import pytest
 from sqlalchemy import text
 
 from app.practicals.lesson.deletions import delete_practical
+from app.practicals.people.actors import FORMER_TEACHER
 from app.practicals.people.colleagues import set_colleague_role, switch_colleague
 from app.practicals.people.departments import HeadsOnly
 from app.practicals.people.log import (
     FAILURES_AN_HOUR,
     LINES_A_PAGE,
     LogPage,
+    add_to_log,
     log_page,
-    note,
     note_download,
     note_failed_sign_in,
 )
-from app.practicals.people.names import FORMER_TEACHER
 from app.practicals.people.sessions import sign_out_everywhere
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.choices import LogKind, Role
@@ -69,7 +69,7 @@ def test_a_deletion_takes_no_line_along_and_an_account_that_is_gone_is_a_former_
     assert log_page(database, actor=head).lines[0].practical == "Period 4"
     delete_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     with database.writing() as session:
-        note(session, LogKind.PERSON_REMOVED, head, NOW, teacher_id=4711)
+        add_to_log(session, LogKind.PERSON_REMOVED, head, NOW, teacher_id=4711)
     removed, deleted, taken = log_page(database, actor=head).lines[:3]
     assert (removed.teacher, deleted.kind) == (FORMER_TEACHER, LogKind.PRACTICAL_DELETED)
     assert (taken.detail, taken.practical, taken.practical_id) == ("csv", None, one.practical_id)
@@ -87,7 +87,7 @@ def test_heads_read_their_own_department_and_what_is_of_the_whole_installation(d
     head, teacher = a_teacher(database, "head", is_head=True), a_teacher(database)
     stranger = a_teacher(database, "stranger", department="Chemistry", is_head=True)
     with database.writing() as session:
-        note(session, LogKind.BACKED_UP, None, NOW)
+        add_to_log(session, LogKind.BACKED_UP, None, NOW)
     with pytest.raises(HeadsOnly):
         log_page(database, actor=teacher)
     assert _told(log_page(database, actor=stranger)) == [
@@ -103,7 +103,7 @@ def test_pages_are_turned_forth_and_back_without_losing_a_line(database: Databas
     head = a_teacher(database, "head", is_head=True)
     with database.writing() as session:
         for number in range(2 * LINES_A_PAGE):
-            note(session, LogKind.DOWNLOADED, head, NOW, detail=str(number))
+            add_to_log(session, LogKind.DOWNLOADED, head, NOW, detail=str(number))
     first = log_page(database, actor=head)
     second = log_page(database, actor=head, before=first.older)
     last = log_page(database, actor=head, before=second.older)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import select
 
+from app.practicals.people.actors import FORMER_TEACHER
 from app.practicals.people.colleagues import PersonRemoved, switch_colleague
 from app.practicals.people.departments import HeadsOnly, NoSuchColleague
 from app.practicals.people.log import log_page
-from app.practicals.people.names import FORMER_TEACHER
 from app.practicals.people.removal import (
     NotThatPerson,
     OwnPerson,

@@ -22,14 +22,14 @@ from app.practicals.people.ways_in import (
     LinkUsed,
     OwnLink,
     accept_invitation,
-    behind,
-    forget_old_links,
     invite,
     make_password_link,
     open_invitations,
+    opened_link,
     take_back,
     take_new_password,
 )
+from app.practicals.upkeep.tidying import tidy
 from app.records.choices import Role
 from app.records.engine import Database
 from app.records.models import Teacher, WayIn
@@ -70,7 +70,7 @@ def test_a_link_works_once_and_not_for_ever(database: Database) -> None:
     with pytest.raises(LinkUsed):
         _come_in(database, used.token, "other")
     late = invite(database, actor=head, name="Late", role=Role.TEACHER, now=NOW)
-    assert behind(database, token=late.token, now=NOW + INVITATION_LASTS - SECOND).name == "Late"
+    assert opened_link(database, token=late.token, now=NOW + INVITATION_LASTS - SECOND).name == "Late"
     with pytest.raises(LinkRanOut):
         _come_in(database, late.token, "late", now=NOW + INVITATION_LASTS)
     password = make_password_link(database, actor=head, teacher_id=teacher.teacher_id, now=NOW)
@@ -78,7 +78,7 @@ def test_a_link_works_once_and_not_for_ever(database: Database) -> None:
         take_new_password(database, token=password.token, password=NEW, now=NOW + NEW_PASSWORD_LASTS)
     for wrong in ("", "x", used.token + "x", "x" * 5000):
         with pytest.raises(LinkUnknown):
-            behind(database, token=wrong, now=NOW)
+            opened_link(database, token=wrong, now=NOW)
     with pytest.raises(LinkUnknown):
         take_new_password(database, token=late.token, password=NEW, now=NOW)
     with pytest.raises(LinkUnknown):
@@ -191,8 +191,8 @@ def test_links_that_ran_out_are_forgotten_after_a_while(database: Database) -> N
     head = a_teacher(database, "head", is_head=True)
     invite(database, actor=head, name="New", role=Role.TEACHER, now=NOW)
     for days, left in ((37, 1), (38, 0)):
-        with database.writing() as session:
-            forget_old_links(session, NOW + timedelta(days=days))
+        later = NOW + timedelta(days=days)
+        tidy(database, now=later, today=later.date())
         with database.reading() as session:
             assert session.query(WayIn).count() == left
 

@@ -8,8 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.practicals.board.questions import QUESTIONS
-from app.practicals.board.reveal import BOARD_STEPS
+from app.practicals.board.reveal import BOARD_STEPS, QUESTIONS
 from app.practicals.lesson.plan import PlanProblem, change_plan, copy_practical, practical_details
 from app.records.choices import BoardStep
 from app.records.models.practical import LONGEST_QUESTION

@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.of_the_fit import ClassBudgetLine
 from app.analysis.results import ClassResult, RunResult
-from app.exports.report_parts import Abreast, Paragraph, Section
+from app.exports.papers.report_parts import Abreast, Paragraph, Section
 from app.web.board.report_advice import NOTHING, next_time, run_value, typical_run, uncertainty
 from app.words import Message
 from tests.figures.classes import a_class, a_run, set_aside, worked_out

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Spread
-from app.exports.report_parts import Abreast, Figure, Numbers, Report
+from app.exports.papers.report_parts import Abreast, Figure, Numbers, Report
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.history import HistoryLine

@@ -14,7 +14,7 @@ import pytest
 from flask import Flask
 from pypdf import PdfReader
 
-from app.exports.report import report_pdf
+from app.exports.papers.report import report_pdf
 from app.physics.reading.readings import parse_temperature
 from app.physics.run import QUANTITIES
 from app.practicals.benches.ice_point import set_ice_point
@@ -26,8 +26,8 @@ from app.practicals.runs.sending import correct_run
 from app.records.engine import Database
 from app.web.board.report_content import report_of
 from app.web.languages import say
-from tests.exports.test_report import _png
-from tests.exports.type_sizes import sizes_on
+from tests.exports.papers.test_report import _png
+from tests.exports.papers.type_sizes import sizes_on
 from tests.figures.classes import a_class, a_run
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, new_key
 from tests.web.board.conftest import Wall

@@ -16,7 +16,7 @@ import pytest
 import waitress
 from flask import Flask
 
-from app.practicals.out import selection
+from app.practicals.out import whole as wholes
 from app.records.engine import Database
 from app.records.models import Practical
 from app.records.whole import WholePractical, whole_practicals
@@ -37,8 +37,8 @@ def read(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         ids.extend(practical_ids)
         return whole(session, practical_ids, **options)
 
-    monkeypatch.setattr(selection, "A_BATCH", 1)
-    monkeypatch.setattr(selection, "whole_practicals", counted)
+    monkeypatch.setattr(wholes, "A_BATCH", 1)
+    monkeypatch.setattr(wholes, "whole_practicals", counted)
     return ids
 
 
@@ -126,7 +126,7 @@ def test_a_browser_that_hangs_up_ends_the_work(
     reader: Reader, full: AClass, served: int, monkeypatch: pytest.MonkeyPatch, no_other_exports: Exports
 ) -> None:
     """An export without end over a real connection, which is closed in the middle."""
-    (whole, *_) = selection.read_one_by_one(full.database, [full.practical_id], for_tables=False)
+    (whole, *_) = wholes.read_one_by_one(full.database, [full.practical_id], for_tables=False)
     monkeypatch.setattr(export, "read_one_by_one", lambda *_args, **_more: itertools.repeat(whole))
     cookie = reader.client.get_cookie("plumbfall-teacher")
     assert cookie is not None

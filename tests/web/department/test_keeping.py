@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.upkeep.keeping import keeping_rule
+from app.practicals.upkeep.retention import retention_rule
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, a_plan
 from tests.web.desk.conftest import Reader
@@ -20,7 +20,7 @@ def test_the_head_sets_the_rule_and_the_others_read_it(
     assert "Practicals stay until somebody deletes them" in desk.text(KEEPING)
     assert desk.post(KEEPING, words_years="1", runs_years="5").status_code == 403
     assert heads_desk.post(KEEPING, words_years="1", runs_years=" 5 ").status_code == 303
-    rule = keeping_rule(sqlite_database, department_id=the_head.department_id)
+    rule = retention_rule(sqlite_database, department_id=the_head.department_id)
     assert (rule.words_years, rule.runs_years) == (1, 5)
     page = desk.text(KEEPING)
     assert "Words go 1 year after the lesson" in page
@@ -42,7 +42,7 @@ def test_what_cannot_be_a_rule_is_answered_at_its_field_and_kept_as_typed(
         assert sentence in answer.text
         assert f'value="{words}"' in answer.text
         assert f'value="{runs}"' in answer.text
-    rule = keeping_rule(sqlite_database, department_id=the_head.department_id)
+    rule = retention_rule(sqlite_database, department_id=the_head.department_id)
     assert (rule.words_years, rule.runs_years) == (None, None)
 
 

@@ -12,7 +12,7 @@ from decimal import Decimal
 import pytest
 from pypdf import PdfReader
 
-from app.exports.kit_labels import KitLabel, labels_pdf
+from app.exports.papers.kit_labels import KitLabel, labels_pdf
 from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical

@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.log import LINES_A_PAGE, note
+from app.practicals.people.log import LINES_A_PAGE, add_to_log
 from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.web.department.people.log import SENTENCES
@@ -39,7 +39,7 @@ def test_pages_are_turned_and_a_page_that_nobody_offers_is_answered(
 ) -> None:
     with sqlite_database.writing() as session:
         for _ in range(LINES_A_PAGE):
-            note(session, LogKind.BACKED_UP, the_head, NOW)
+            add_to_log(session, LogKind.BACKED_UP, the_head, NOW)
     older = heads_desk.text(LOG).split('class="actions"')[1].split('href="')[1].split('"')[0]
     assert "added to the department" in heads_desk.text(older)
     for odd in ("before=x", "before=-1", f"after={2**80}", "kind=nothing"):
@@ -79,7 +79,7 @@ def test_words_that_went_by_rule_are_told_of_the_rule(
     heads_desk: Reader, the_head: TeacherIdentity, sqlite_database: Database
 ) -> None:
     with sqlite_database.writing() as session:
-        note(session, LogKind.WORDS_REMOVED_BY_RULE, None, NOW, department_id=the_head.department_id)
+        add_to_log(session, LogKind.WORDS_REMOVED_BY_RULE, None, NOW, department_id=the_head.department_id)
     rows = heads_desk.text(f"{LOG}?kind=words+removed+by+rule").split("<tbody>")[1]
     assert "the rule" in rows
     assert "a command at the server" not in rows

@@ -2,5 +2,5 @@
 
 Nothing of it is a practical: a teacher's row holds the three answers and how far the script was played, and
 the class is worked out from them. So it cannot stand in the archive, among results that were kept, in what is
-said of the kit or in any export. `script`, `answers` and `a_class` are pure.
+said of the kit or in any export. `script` and `a_class` are pure.
 """

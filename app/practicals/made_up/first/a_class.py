@@ -15,7 +15,6 @@ from cachetools import LRUCache, cached
 
 from app.physics.asking.question import Question, RunAsRead
 from app.physics.asking.questions import questions_about
-from app.physics.energy import settled_depth
 from app.physics.materials import MATERIALS
 from app.physics.run import QUANTITIES
 from app.practicals.benches.watch import BenchDetails
@@ -23,11 +22,12 @@ from app.practicals.board.snapshot import Snapshot, snapshot_of
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
 from app.practicals.made_up.demo import (
     BORE_M,
-    CAPS_M,
     FALL_TUBE_M,
     INVERSIONS,
-    MASSES_KG,
+    LEAD,
     ROOM_C,
+    allowance_m,
+    mass_kg,
 )
 from app.practicals.made_up.first.script import (
     ASKED_BENCH,
@@ -54,16 +54,8 @@ TEN_TIMES = 10
 def plan_of(benches: int, material: str) -> Plan:
     """A plan with three masses, which fill the tube as far as the demo's lead does."""
     metal = MATERIALS[material]
-    heavier = metal.density_kg_per_m3 / MATERIALS["lead"].density_kg_per_m3
-    lines = []
-    for number in range(1, benches + 1):
-        mass_kg = round(MASSES_KG[(number - 1) % len(MASSES_KG)] * heavier, 2)
-        allowance_m = CAPS_M + settled_depth(mass_kg, BORE_M, metal.density_kg_per_m3)
-        lines.append(
-            BenchPlanLine(
-                number, shot_mass_kg=Decimal(str(mass_kg)), end_allowance_m=Decimal(f"{allowance_m:.3f}")
-            )
-        )
+    heavier = metal.density_kg_per_m3 / LEAD.density_kg_per_m3
+    masses_kg = {number: round(mass_kg(number) * heavier, 2) for number in range(1, benches + 1)}
     return Plan(
         title="",
         held_on=BEGINS.date(),
@@ -77,7 +69,10 @@ def plan_of(benches: int, material: str) -> Plan:
         planned_benches=benches,
         room_temperature_C=Decimal(str(ROOM_C)),
         questions_asked=True,
-        bench_plans=tuple(lines),
+        bench_plans=tuple(
+            BenchPlanLine(number, shot_mass_kg=Decimal(str(mass)), end_allowance_m=allowance_m(mass, metal))
+            for number, mass in masses_kg.items()
+        ),
     )
 
 

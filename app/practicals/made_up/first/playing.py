@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.practicals.made_up.first.answers import Answers
 from app.practicals.made_up.first.script import LASTS_S, SCRIPT, Moment, place_at
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import Pace
@@ -26,12 +25,28 @@ SPEED = {Pace.HELD: 0.0, Pace.SLOW: 0.5, Pace.USUAL: 1.0}
 LONGEST_WAIT = timedelta(seconds=5)
 """What at most goes by between two questions: a page that was away did not show it (our own choice)."""
 LAST = len(SCRIPT) - 1
+FEWEST, MOST = 6, 16
+"""Benches of a class that a small screen can show, and in which one run can stand apart (our own choice)."""
 
 
 class NothingPlays(NotFound):
     """The teacher has no made-up class, or took it away in another window."""
 
     sentence = N_("The made-up class is gone. Begin another one from your list of practicals.")
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What the teacher said about the real lesson: how many benches, which metal, when."""
+
+    benches: int
+    material: str
+    held_on: date
+
+    @property
+    def played_benches(self) -> int:
+        """How many benches the made-up class has."""
+        return max(FEWEST, min(self.benches, MOST))
 
 
 @dataclass(frozen=True)

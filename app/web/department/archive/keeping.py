@@ -7,13 +7,13 @@ from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.physics.reading.readings import ReadingProblem
-from app.practicals.upkeep.keeping import (
-    KeepingRule,
+from app.practicals.upkeep.retention import (
     NoSuchRule,
+    RetentionRule,
     WordsOutliveRuns,
     going_soon,
-    keeping_rule,
-    set_keeping_rule,
+    retention_rule,
+    set_retention_rule,
 )
 from app.records.models.people import MOST_YEARS_KEPT
 from app.web.audience import audience, now
@@ -29,7 +29,7 @@ FIELDS = ("words_years", "runs_years")
 @audience("staff")
 def keeping() -> ResponseReturnValue:
     """The rule, and what goes within a month by it or by a practical's own day."""
-    rule = keeping_rule(database(), department_id=g.teacher.department_id)
+    rule = retention_rule(database(), department_id=g.teacher.department_id)
     shown = {"words_years": rule.words_years, "runs_years": rule.runs_years}
     return _page(rule, TypedForm.of({}, FIELDS, {name: str(years or "") for name, years in shown.items()}))
 
@@ -42,7 +42,7 @@ def set_keeping() -> ResponseReturnValue:
     words, runs = (form.read_optional(name, _years) for name in FIELDS)
     if not form.problems:
         try:
-            set_keeping_rule(
+            set_retention_rule(
                 database(),
                 actor=g.teacher,
                 words_years=words,
@@ -53,11 +53,11 @@ def set_keeping() -> ResponseReturnValue:
         except WordsOutliveRuns as problem:
             form.refuse("words_years", problem.message)
     if form.problems:
-        return _page(keeping_rule(database(), department_id=g.teacher.department_id), form), 422
+        return _page(retention_rule(database(), department_id=g.teacher.department_id), form), 422
     return done(gettext("The rule is kept."), "department.keeping")
 
 
-def _page(rule: KeepingRule, form: TypedForm) -> str:
+def _page(rule: RetentionRule, form: TypedForm) -> str:
     going = going_soon(database(), actor=g.teacher, today=settings().local_day(now()))
     return render_template("department/keeping.html", rule=rule, form=form, going=going, most=MOST_YEARS_KEPT)
 

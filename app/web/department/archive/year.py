@@ -14,7 +14,7 @@ from app.figures.studio import Drawing
 from app.practicals.archive.over_years import (
     AtAGlance,
     YearPage,
-    latest_year_with_results,
+    newest_finished_day,
     one_at_a_glance,
     year_at_a_glance,
 )
@@ -46,7 +46,7 @@ def middle_half(one: AtAGlance) -> Interval | None:
 def latest_year() -> ResponseReturnValue:
     """The school year of the newest finished practical; without one, this year's."""
     begins_in = choices(database(), actor=g.teacher).begins_in
-    day = latest_year_with_results(database(), actor=g.teacher) or settings().local_day(now())
+    day = newest_finished_day(database(), actor=g.teacher) or settings().local_day(now())
     return redirect(url_for("department.year", year=school_year(day, begins_in)))
 
 

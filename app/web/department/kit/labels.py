@@ -34,7 +34,7 @@ def labels() -> ResponseReturnValue:
 @audience("staff")
 def labels_pdf() -> ResponseReturnValue:
     """The chosen labels, from the first free place of the sheet on."""
-    from app.exports import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
+    from app.exports.papers import kit_labels as label_export  # noqa: PLC0415 - the PDF library is slow to load
 
     form = TypedForm.of(request.args, ("first",), {"first": "1"}, longest=20)
     wanted = set(request.args.getlist("piece", type=int))
@@ -77,7 +77,7 @@ def _choose(form: TypedForm, wanted: set[int] | None) -> str:
 
 
 def _pieces() -> list[Piece]:
-    return [piece for piece in pieces.kit(database(), actor=g.teacher) if piece.in_use]
+    return [piece for piece in pieces.pieces_of_department(database(), actor=g.teacher) if piece.in_use]
 
 
 def _link(piece: Piece) -> str | None:

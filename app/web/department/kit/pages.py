@@ -38,7 +38,7 @@ LABEL_REFUSED = (BadLabel, LabelTaken, ConstraintBroken)
 def kit() -> ResponseReturnValue:
     """All pieces by kind; thermometers whose check is due stand first."""
     today = settings().local_day(now())
-    everything = pieces.kit(database(), actor=g.teacher)
+    everything = pieces.pieces_of_department(database(), actor=g.teacher)
     in_use = [piece for piece in everything if piece.in_use]
     due = [piece for piece in in_use if piece.is_due(today)]
     return render_template(

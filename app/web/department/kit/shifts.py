@@ -64,7 +64,7 @@ class ShiftRow:
 def shifts() -> ResponseReturnValue:
     """Every piece that runs name, the surest first."""
     found = shifts_of_kit(database(), actor=g.teacher)
-    there = {piece.piece_id: piece for piece in pieces.kit(database(), actor=g.teacher)}
+    there = {piece.piece_id: piece for piece in pieces.pieces_of_department(database(), actor=g.teacher)}
     labels = labels_of_pieces(database(), actor=g.teacher)
     return render_template(
         "department/kit/shifts.html",

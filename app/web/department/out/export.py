@@ -17,9 +17,9 @@ from app.exports.record.document import SCHEMA
 from app.exports.waiting import require_room
 from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
-from app.practicals.out.selection import practicals_to_export, read_one_by_one
+from app.practicals.out.whole import practicals_to_export, read_one_by_one
 from app.practicals.people.log import note_download
-from app.practicals.upkeep.keeping import keeping_rule
+from app.practicals.upkeep.retention import retention_rule
 from app.records.whole import WholePractical
 from app.resources import static_dir
 from app.translations.saying import said_in
@@ -164,7 +164,7 @@ def _about(asked: Asked) -> dict[str, Any]:
 
 def _rule_in_words() -> dict[str, str]:
     """For how long the department keeps words and runs, as its rule says on this day."""
-    rule = keeping_rule(database(), department_id=g.teacher.department_id)
+    rule = retention_rule(database(), department_id=g.teacher.department_id)
     return {
         "words": f"{rule.words_years} years after the lesson" if rule.words_years else "as long as the runs",
         "runs": f"{rule.runs_years} years after the lesson" if rule.runs_years else "until they are deleted",

@@ -8,8 +8,8 @@ from flask import g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
+from app.practicals.people.actors import is_removed
 from app.practicals.people.log import note_download
-from app.practicals.people.names import is_removed
 from app.practicals.people.removal import NotThatPerson, kept_about, remove_person
 from app.web.audience import audience, now
 from app.web.department.blueprint import blueprint, done

@@ -11,7 +11,7 @@ from werkzeug import Response
 
 from app.practicals.made_up.first.playing import is_new_here
 from app.practicals.people import second_step, sessions, teachers
-from app.practicals.people.browsers import KNOWN_FOR
+from app.practicals.people.credentials import BROWSER_KNOWN_FOR
 from app.practicals.people.first_head import nobody_yet
 from app.practicals.people.passwords import TooManySigningIn
 from app.practicals.people.sessions import CODE_MINUTES, SESSION_HOURS
@@ -112,7 +112,7 @@ def _let_in(signed: SignedIn, then: str) -> Response:
 
 def keep_proof(answer: Response, proof: str) -> Response:
     """In a cookie of its own, which signing out leaves there."""
-    return set_token(answer, PROOF, proof, KNOWN_FOR)
+    return set_token(answer, PROOF, proof, BROWSER_KNOWN_FOR)
 
 
 @blueprint.get("/sign-in/code")

@@ -29,7 +29,7 @@ INVITED = ("name", "login", *PASSWORDS)
 @audience("anyone")
 def way_in(token: str) -> ResponseReturnValue:
     """What a link opens: the form of an invitation, or the one for a new password."""
-    link = ways_in.behind(database(), token=token, now=now())
+    link = ways_in.opened_link(database(), token=token, now=now())
     offered = {"name": link.name} if link.role else {}
     return _link_page(link, TypedForm.of({}, INVITED if link.role else PASSWORDS, offered))
 
@@ -38,7 +38,7 @@ def way_in(token: str) -> ResponseReturnValue:
 @audience("anyone")
 def come_in(token: str) -> ResponseReturnValue:
     """Make the account, or set the new password; the link is used up."""
-    link = ways_in.behind(database(), token=token, now=now())
+    link = ways_in.opened_link(database(), token=token, now=now())
     form = TypedForm.of(request.form, INVITED if link.role else PASSWORDS)
     form.refuse_different("password", "again", NOT_THE_SAME)
     if form.problems:

@@ -9,8 +9,7 @@ from flask_babel import force_locale, gettext
 from app.figures.look import WALL_ROOMS
 from app.figures.studio import Drawing, warm
 from app.practicals.made_up.first import playing as plays
-from app.practicals.made_up.first.answers import FEWEST, MOST
-from app.practicals.made_up.first.playing import Playing
+from app.practicals.made_up.first.playing import FEWEST, MOST, Playing
 from app.practicals.made_up.first.script import ASKED_BENCH, LASTS_S, ODD_REASON, SCRIPT, Shows
 from app.records.choices import Pace
 from app.web.audience import audience, now, wants_json

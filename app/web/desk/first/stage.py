@@ -8,8 +8,7 @@ from functools import lru_cache
 
 from app.physics.asking.question import Question
 from app.physics.materials import MATERIALS
-from app.practicals.made_up.first.answers import FEWEST, MOST
-from app.practicals.made_up.first.playing import LAST, Playing
+from app.practicals.made_up.first.playing import FEWEST, LAST, MOST, Playing
 from app.practicals.made_up.first.script import ODD_BENCH, ODD_RUN, SCRIPT, Shows
 from app.web.board.picture import FIGURE_OF_STEP, Picture, picture_of
 from app.web.desk.lesson.view import LessonView, RunRow, lesson_view

@@ -16,7 +16,7 @@ from app.practicals.benches import watch
 from app.practicals.board import reveal
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson import deletions, states
-from app.practicals.lesson.room import RoomTemperature, fill_in_room_temperature, set_room_temperature
+from app.practicals.lesson.room import RoomTemperature, set_room_temperature
 from app.records.errors import Conflict
 from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, page, practical_here
@@ -82,8 +82,8 @@ def _open(practical_id: int) -> ResponseReturnValue:
     answer = _opened(practical_id, form.room)
     if form.reading is None:
         return answer
-    latest = fill_in_room_temperature(
-        database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now()
+    latest = set_room_temperature(
+        database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now(), unless_known=True
     )
     if latest.plan.room_temperature_C == form.reading.value:
         return answer

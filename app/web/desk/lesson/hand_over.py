@@ -15,7 +15,7 @@ from app.web.audience import audience, now
 from app.web.desk.blueprint import blueprint, day, page, practical_here
 from app.web.forms import TypedForm
 from app.web.storage import database, settings
-from app.words import N_, Message
+from app.words import N_
 
 FIELDS = ("to", "how", "last_day")
 FOR_DAYS, FOR_GOOD = "days", "good"
@@ -75,6 +75,4 @@ def _day(typed: str) -> date:
     try:
         return min(date.fromisoformat(typed), LAST_DAY)
     except ValueError:
-        raise HandOverProblem(
-            Message(N_("Write the last day of the cover as year-month-day.")), "last_day"
-        ) from None
+        raise HandOverProblem("last_day", N_("Write the last day of the cover as year-month-day.")) from None

@@ -19,7 +19,7 @@ from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.covers import covers_of_department
 from app.practicals.made_up.first.playing import what_plays
 from app.practicals.runs.decisions import decided_runs
-from app.practicals.upkeep.keeping import Going, going_soon
+from app.practicals.upkeep.retention import Going, going_soon
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import (

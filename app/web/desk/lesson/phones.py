@@ -9,7 +9,7 @@ from flask_babel import gettext
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.lesson.permission import NotYourPractical
 from app.practicals.lesson.wifi import NoWifiName, name_wifi
-from app.reach.looking import Verdict, findings, look
+from app.reach.diagnosis import Verdict, diagnose, findings
 from app.reach.steps import AFTERWARDS, TEST_PATH, address_to_try, steps, ways_out
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, may_run, phone_address, practical_here
@@ -68,7 +68,7 @@ def phones_drawing() -> ResponseReturnValue:
 
 
 def _page(practical: PracticalDetails | None, wifi: TypedForm | None = None) -> str:
-    seen = look(settings())
+    seen = diagnose(settings())
     found = findings(seen)
     return render_template(
         "desk/phones.html",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Response, abort, request
 from flask.typing import ResponseReturnValue
 
-from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, CardPlan, bench_card
+from app.exports.papers.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, CardPlan, bench_card
 from app.practicals.lesson.details import PracticalDetails
 from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, day, page, phone_address, practical_here
@@ -41,7 +41,7 @@ def cards(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def cards_pdf(practical_id: int) -> ResponseReturnValue:
     """The same as a PDF."""
-    from app.exports import cards as card_export  # noqa: PLC0415 - the PDF library is slow to load
+    from app.exports.papers import cards as card_export  # noqa: PLC0415 - the PDF library is slow to load
 
     practical = practical_here(practical_id)
     paper, per_page = _layout()

@@ -59,7 +59,7 @@ def tables_metadata(practical_id: int) -> ResponseReturnValue:
     """What the columns of both tables mean, with their units (CSV on the Web)."""
     practical = practical_here(practical_id)
     tables = (RUNS, DECISIONS)
-    found = metadata(tables, {table.name: table_file(practical, table) for table in tables}, {})
+    found = metadata(tables, {table.name: table_file(practical, table) for table in tables})
     text = json.dumps(found, ensure_ascii=False, indent=1)
     return _download(text.encode(), METADATA_TYPE, f"{file_name(practical)}.csv-metadata.json")
 

@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 
 from app.physics.reading.planning import parse_bench_count
 from app.physics.reading.readings import ReadingProblem
-from app.practicals.made_up.first.answers import Answers
+from app.practicals.made_up.first.playing import Answers
 from app.web.desk.plan.form import (
     PlanForm,
     day_of_the_lesson,

@@ -106,7 +106,7 @@ def change_plan(practical_id: int) -> ResponseReturnValue:
     form, picks = read_plan_form(request.form), picks_of(practical.plan, request.form)
     seen = request.form.get("seen", "")
     if "fill" in request.form:
-        picks.fill(pieces.kit(database(), actor=g.teacher), form.typed["material"])
+        picks.fill(pieces.pieces_of_department(database(), actor=g.teacher), form.typed["material"])
         return _plan(practical, form, picks=picks, filled=True)
     if form.plan is not None and seen != fingerprint_of(practical.plan):
         return _plan(practical, form, picks=picks, changed_by_another=True), 409
@@ -194,7 +194,7 @@ def _plan(
         one_allowance=one_allowance_warning(practical.plan),
         changed_by_another=changed_by_another,
         picks=picks or picks_of(practical.plan),
-        offered=offered(pieces.kit(database(), actor=g.teacher), practical.plan),
+        offered=offered(pieces.pieces_of_department(database(), actor=g.teacher), practical.plan),
         field_of=field_of,
         filled=filled,
     )

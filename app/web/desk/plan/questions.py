@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from app.physics.reading.readings import ReadingProblem
-from app.practicals.board.questions import QUESTIONS
-from app.practicals.board.reveal import STEP_NAMES
+from app.practicals.board.reveal import QUESTIONS, STEP_NAMES
 from app.practicals.lesson.details import Plan
 from app.practicals.lesson.plan import QUESTION_TOO_LONG
 from app.records.choices import BoardStep

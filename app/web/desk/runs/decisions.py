@@ -15,9 +15,9 @@ from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.board.what_if import with_every_run
 from app.practicals.runs import whole_bench
 from app.practicals.runs.decisions import (
-    Decided,
     DecidedMeanwhile,
     RunOfAnotherTime,
+    SavedDecision,
     count_again,
     decided_runs,
     last_decisions,
@@ -239,7 +239,7 @@ def _decisions(snapshot: Snapshot, asked: Asked, refused: Refused | None = None)
     )
 
 
-def _said(decided: Decided) -> str:
+def _said(decided: SavedDecision) -> str:
     place = {"bench": decided.bench_number, "run": decided.run_number}
     if decided.set_aside:
         return gettext(

@@ -14,6 +14,10 @@ SIMULATED = "simulated"
 _LONGEST_NUMBER = 9
 """Digits of a run's number that the rows are sorted by: more than any class has (our own choice)."""
 
+TOO_MANY = N_(
+    "Runs: %(count)s. This page takes at most %(most)s at a time, so nothing was stored: bring them in parts."
+)
+
 
 def add_file(grid: Grid, data: bytes) -> list[Message]:
     """Put a file's runs behind the rows that are filled, and say what of it was not taken.
@@ -25,7 +29,8 @@ def add_file(grid: Grid, data: bytes) -> list[Message]:
     real = [row for row in rows if row.text(SIMULATED).lower() not in YES]
     filled = grid.filled
     if len(filled) + len(real) > MOST_ROWS:
-        raise RunTableProblem(too_many(len(filled) + len(real)))
+        count = len(filled) + len(real)
+        raise RunTableProblem(TOO_MANY, count=str(count), most=str(MOST_ROWS))
     if all(bench_number(row.text("bench")) and _is_number(row.text("run")) for row in real):
         real.sort(key=lambda row: (bench_number(row.text("bench")), int(row.text("run"))))
     grid.rows = filled
@@ -35,11 +40,7 @@ def add_file(grid: Grid, data: bytes) -> list[Message]:
 
 def too_many(count: int) -> Message:
     """The sentence for more rows than one page takes."""
-    sentence = N_(
-        "Runs: %(count)s. This page takes at most %(most)s at a time, so nothing was stored: bring them in "
-        "parts."
-    )
-    return Message(sentence, {"count": str(count), "most": str(MOST_ROWS)})
+    return Message(TOO_MANY, {"count": str(count), "most": str(MOST_ROWS)})
 
 
 def _is_number(text: str) -> bool:

@@ -9,8 +9,7 @@ from flask_babel import gettext
 from app.analysis.version import ANALYSIS_VERSION
 from app.practicals.archive.compared import compared
 from app.practicals.archive.figures import Figures, figures_of
-from app.practicals.archive.keeping import WorkedOut, keep_computed_anew
-from app.practicals.archive.kept import kept_results
+from app.practicals.archive.keeping import WorkedOut, keep_computed_anew, kept_results
 from app.practicals.board.snapshot import class_snapshot
 from app.records.choices import KeptCause, PracticalState
 from app.records.errors import Conflict

@@ -6,8 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from app.practicals.lesson.details import PLAN_COLUMNS
-from app.practicals.lesson.plan import WITHOUT_FIGURES
+from app.practicals.lesson.details import PLAN_COLUMNS, WITHOUT_FIGURES
 from app.records.choices import GravityHow
 from app.web.desk.blueprint import UNIT, day, field_name, metal_name
 from app.web.languages import LANGUAGES, say

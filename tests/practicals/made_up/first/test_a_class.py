@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from app.practicals.made_up.first.a_class import class_at, question_on_phone, runs_by_bench
-from app.practicals.made_up.first.answers import FEWEST, MOST, Answers
+from app.practicals.made_up.first.playing import FEWEST, MOST, Answers
 from app.practicals.made_up.first.script import ASKED_BENCH, HELPED_BENCH, ODD_BENCH, ODD_RUN, SCRIPT, Shows
 
 PLACE = {moment.shows: place for place, moment in reversed(list(enumerate(SCRIPT)))}

@@ -8,10 +8,10 @@ import pytest
 from sqlalchemy import func, select
 
 from app.practicals.lesson.plan import plan_practical
-from app.practicals.made_up.first.answers import Answers
 from app.practicals.made_up.first.playing import (
     LAST,
     LONGEST_WAIT,
+    Answers,
     NothingPlays,
     begin,
     go_to,

@@ -14,7 +14,7 @@ from app.practicals.lesson.wifi import name_wifi
 from app.reach.steps import steps, ways_out
 from app.web.desk.lesson import phones
 from tests.practicals.a_class import NOW, AClass, a_teacher
-from tests.reach.test_looking import a_look
+from tests.reach.test_diagnosis import a_diagnosis
 from tests.web.desk.conftest import Reader
 
 ODD = "École <b>& co"
@@ -24,7 +24,7 @@ ODD = "École <b>& co"
 @pytest.fixture(autouse=True)
 def a_laptop(monkeypatch: pytest.MonkeyPatch) -> None:
     """The pages look at a made-up machine, not at the one that runs the tests."""
-    monkeypatch.setattr(phones, "look", lambda _settings: a_look())
+    monkeypatch.setattr(phones, "diagnose", lambda _settings: a_diagnosis())
 
 
 def test_the_page_has_every_step_every_way_out_and_what_the_machine_knows(
@@ -34,10 +34,10 @@ def test_the_page_has_every_step_every_way_out_and_what_the_machine_knows(
     address = f"/desk/{a_class.practical_id}/phones"
     assert f'href="{address}"' in lesson
     page = desk.text(address)
-    for step in steps(a_look()):
+    for step in steps(a_diagnosis()):
         assert str(step.do) in page
         assert all(str(one.seen) in page and str(one.means) in page for one in step.outcomes)
-    assert all(str(way) in page for way in ways_out(a_look()))
+    assert all(str(way) in page for way in ways_out(a_diagnosis()))
     assert "192.168.7.31 (wlan0)" in page
     assert "sudo ufw allow 8480/tcp" in page
     assert desk.get("/desk/phones.svg").mimetype == "image/svg+xml"

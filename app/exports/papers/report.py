@@ -8,11 +8,21 @@ from datetime import datetime
 
 from fpdf.enums import XPos, YPos
 
-from app.exports.report_page import LINE_MM, TEXT_PT, Pages, Say
-from app.exports.report_parts import Abreast, Block, Figure, Headline, Numbers, Paragraph, Report, Section
-from app.exports.report_tables import BETWEEN_MM, height_of_table, set_abreast, set_table
-from app.exports.typeface import HEAD, TEXT
+from app.exports.papers.report_page import LINE_MM, TEXT_PT, Pages
+from app.exports.papers.report_parts import (
+    Abreast,
+    Block,
+    Figure,
+    Headline,
+    Numbers,
+    Paragraph,
+    Report,
+    Section,
+)
+from app.exports.papers.report_tables import BETWEEN_MM, height_of_table, set_abreast, set_table
+from app.look.faces import HEAD, TEXT
 from app.look.tokens import FIGURE_PAGE_MM, FIGURE_PAGE_SIDES_PT, PRINT_INKS, PRINT_PT
+from app.words import Say
 
 _WIDE_PT, _HIGH_PT = FIGURE_PAGE_SIDES_PT
 _FIGURE_HIGH_MM = FIGURE_PAGE_MM * _HIGH_PT / _WIDE_PT

@@ -17,7 +17,7 @@ from app.practicals.people.actors import BenchIdentity
 from app.practicals.people.sessions import teacher_for_token
 from app.practicals.people.teachers import sign_in
 from app.practicals.runs.sending import enter_run
-from app.practicals.upkeep.restoring import look_into, restore
+from app.practicals.upkeep.backups import look_into, restore
 from app.records import restoring
 from app.records.backup import back_up
 from app.records.choices import LogKind

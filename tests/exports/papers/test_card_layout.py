@@ -11,11 +11,11 @@ import pytest
 import segno
 from pypdf import PageObject, PdfReader
 
-from app.exports.card_text import bench_card
-from app.exports.cards import cards_pdf
+from app.exports.papers.card_text import bench_card
+from app.exports.papers.cards import cards_pdf
 from app.look.tokens import PRINT_INKS
-from tests.exports.test_cards import PLAN, POINTS
-from tests.exports.type_sizes import sizes_on
+from tests.exports.papers.test_cards import PLAN, POINTS
+from tests.exports.papers.type_sizes import sizes_on
 
 MM = 72 / 25.4
 PAGE_W, PAGE_H = POINTS["A4"]

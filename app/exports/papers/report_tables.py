@@ -8,9 +8,9 @@ from typing import cast
 from fpdf.enums import TableBordersLayout
 from fpdf.fonts import FontFace
 
-from app.exports.report_page import LINE_MM, TEXT_PT, Pages
-from app.exports.report_parts import Cell, Numbers
-from app.exports.typeface import TEXT
+from app.exports.papers.report_page import LINE_MM, TEXT_PT, Pages
+from app.exports.papers.report_parts import Cell, Numbers
+from app.look.faces import TEXT
 from app.look.tokens import PRINT_INKS, PRINT_PT
 
 TABLE_PT = PRINT_PT["table"]

@@ -1,4 +1,4 @@
-"""What every part of a bench card is set with: text, headings, ruled tables and QR codes on a PDF page.
+"""What bench cards and labels are set with: text, headings, ruled tables and QR codes at places on a page.
 
 A pen that is `dry` draws nothing and says the same heights, so that a card can be tried in a size first.
 """
@@ -6,21 +6,32 @@ A pen that is `dry` draws nothing and says the same heights, so that a card can 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import segno
 from fpdf import FPDF
 from fpdf.enums import Align, XPos, YPos
 
-from app.exports.typeface import HEAD, TEXT, figures_kept
+from app.exports.papers.typeface import figures_kept
+from app.look.faces import HEAD, TEXT
 from app.look.tokens import BLACK, PRINT_INKS, PRINT_PT
 from app.words import Message, Say
 
 SMALLEST_PT = PRINT_PT["floor"]
 """No text of a card is smaller: it is read standing, across a bench."""
+QR_MM, QUIET_MM = 28.0, 3.5
+"""A QR code, and the white beside it: four of its 33 modules (ISO/IEC 18004)."""
 _BULLET_MM = 3.0
 _NARROWEST_PERCENT = 80.0
+
+
+@dataclass(frozen=True)
+class Column:
+    """Where a part stands across the page, in mm."""
+
+    x: float
+    w: float
 
 
 @dataclass(frozen=True)
@@ -39,25 +50,25 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Column:
-    """Where a part stands across the page, in mm."""
-
-    x: float
-    w: float
-
-
 class Pen:
     """Sets text at a size in points with a line height of `leading` mm for one point."""
 
-    def __init__(self, pdf: FPDF, say: Say, *, rtl: bool, size: float, leading: float, dry: bool) -> None:
-        self.pdf, self.say, self.rtl, self.dry = pdf, say, rtl, dry
-        self.size, self.leading = max(size, SMALLEST_PT), leading
-        self.align = Align.R if rtl else Align.L
+    pdf: FPDF
+    say: Say
+    rtl: bool
+    size: float
+    leading: float
+    dry: bool = False
 
-    def across(self, box: Box, from_start: float, width: float) -> Column:
-        """A column of the box, counted from the edge where reading starts."""
-        left = box.w - from_start - width if self.rtl else from_start
-        return Column(box.x + left, width)
+    @property
+    def align(self) -> Align:
+        """The side where lines start."""
+        return Align.R if self.rtl else Align.L
+
+    def across(self, of: Box | Column, from_start: float, width: float) -> Column:
+        """A part of a width, counted from the edge where reading starts."""
+        left = of.w - from_start - width if self.rtl else from_start
+        return Column(of.x + left, width)
 
     def line(self, size: float | None = None) -> float:
         """The height of one line."""
@@ -95,6 +106,10 @@ class Pen:
             self.pdf.set_stretching(100)
         return end
 
+    def height(self, text: str, width: float, size: float | None = None) -> float:
+        """How high a text is that is broken into lines of this width."""
+        return replace(self, dry=True).text(text, Column(0, width), 0.0, size)
+
     def _narrowed(self, text: str, width: float) -> bool:
         """Draw the letters narrower where a single word is wider than its place, rather than break it."""
         widest = max((self.pdf.get_string_width(word) for word in text.split()), default=0.0)
@@ -103,26 +118,28 @@ class Pen:
         self.pdf.set_stretching(max(_NARROWEST_PERCENT, 99 * width / widest))
         return True
 
-    def heading(self, text: Message, at: Column, y: float) -> float:
-        """A heading of the card's own size; where the text under it begins."""
-        size = self.size + 1
+    def head_line(self, text: str, at: Column, y: float, size: float) -> float:
+        """One line in the face of headings; where it ends."""
         self.pdf.set_font(HEAD, "B", size)
         if not self.dry:
             self.pdf.set_xy(at.x, y)
-            self.pdf.cell(at.w, self.line(size), self.say(text), align=self.align)
-        return y + self.line(size) + 0.6
+            self.pdf.cell(at.w, self.line(size), text, align=self.align)
+        return y + self.line(size)
+
+    def heading(self, text: Message, at: Column, y: float) -> float:
+        """A heading of the card's own size; where the text under it begins."""
+        return self.head_line(self.say(text), at, y, self.size + 1) + 0.6
 
     def numbered(self, sentences: Sequence[Message], at: Column, y: float, gap: float) -> float:
         """The steps, each behind its number."""
         for number, sentence in enumerate(sentences, 1):
-            end = self._behind(str(number), "B", self.say(sentence), at, y, 5.0)
-            y = end + gap
+            y = self._behind(str(number), "B", self.say(sentence), at, y, 5.0) + gap
         return y
 
     def bullets(self, sentences: Sequence[Message], left: Column, right: Column, y: float) -> float:
         """The sentences in two columns, as even as their order allows; where the longer one ends."""
         texts = [self.say(sentence) for sentence in sentences]
-        heights = [self._height(text, left.w - _BULLET_MM) for text in texts]
+        heights = [self.height(text, left.w - _BULLET_MM) for text in texts]
         split = min(range(len(texts) + 1), key=lambda n: max(sum(heights[:n]), sum(heights[n:])))
         ends = [y]
         for column, part in ((left, texts[:split]), (right, texts[split:])):
@@ -132,17 +149,13 @@ class Pen:
             ends.append(end)
         return max(ends)
 
-    def _height(self, text: str, width: float) -> float:
-        self.pdf.set_font(TEXT, "", self.size)
-        height = self.pdf.multi_cell(width, self.line(), text, dry_run=True, output="HEIGHT")
-        return float(cast(float, height))
-
     def _behind(self, mark: str, style: str, text: str, at: Column, y: float, indent: float) -> float:
+        """A text behind its number or bullet; where it ends."""
         if not self.dry:
             self.pdf.set_font(TEXT, style, self.size)
-            self.pdf.set_xy(at.x + at.w - indent if self.rtl else at.x, y)
+            self.pdf.set_xy(self.across(at, 0, indent).x, y)
             self.pdf.cell(indent, self.line(), mark, align=self.align)
-        return self.text(text, Column(at.x if self.rtl else at.x + indent, at.w - indent), y)
+        return self.text(text, self.across(at, indent, at.w - indent), y)
 
     def pairs(
         self, figures: Sequence[tuple[Message, Message]], at: Column, y: float, size: float | None = None
@@ -159,30 +172,19 @@ class Pen:
     def table(self, names: Sequence[str], at: Column, y: float, rows: int, row_h: float) -> float:
         """An empty table to write in; its columns are alike, because "Durchgang" is a long word for a run."""
         wide = at.w / len(names)
-        starts = [place * wide for place in range(len(names))]
-        columns = [Column(at.x + at.w - x - wide if self.rtl else at.x + x, wide) for x in starts]
-        heights = [
-            self._head_cell(name, column, y, dry=True) - y
-            for name, column in zip(names, columns, strict=True)
-        ]
+        columns = [self.across(at, place * wide, wide) for place in range(len(names))]
+        heights = [self.height(name, wide - 1, SMALLEST_PT) for name in names]
         head_h = max(heights) + 1.2
         for name, column, height in zip(names, columns, heights, strict=True):
-            self._head_cell(name, column, y + (head_h - height) / 2, dry=self.dry)
+            inner = Column(column.x + 0.5, wide - 1)
+            self.text(name, inner, y + (head_h - height) / 2, size=SMALLEST_PT, align=Align.C)
             self._ruled(column, y, head_h)
         for row in range(rows):
             top = y + head_h + row * row_h
-            for place, column in enumerate(columns):
+            for column in columns:
                 self._ruled(column, top, row_h)
-                if place == 0:
-                    self.text(str(row + 1), column, top + (row_h - self.line()) / 2, align=Align.C)
+            self.text(str(row + 1), columns[0], top + (row_h - self.line()) / 2, align=Align.C)
         return y + head_h + rows * row_h
-
-    def _head_cell(self, name: str, column: Column, y: float, dry: bool) -> float:
-        was, self.dry = self.dry, dry
-        inner = Column(column.x + 0.5, column.w - 1)
-        end = self.text(name, inner, y, size=SMALLEST_PT, align=Align.C)
-        self.dry = was
-        return end
 
     def _ruled(self, column: Column, y: float, height: float) -> None:
         if not self.dry:

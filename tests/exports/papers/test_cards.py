@@ -10,12 +10,12 @@ from decimal import Decimal
 import pytest
 from pypdf import PdfReader
 
-from app.exports.card_text import CardPlan, bench_card, grouped_code, warming_at_most_K
-from app.exports.cards import NO_ADDRESS, Paper, cards_pdf
+from app.exports.papers.card_text import CardPlan, bench_card, grouped_code, warming_at_most_K
+from app.exports.papers.cards import NO_ADDRESS, Paper, cards_pdf
 from app.physics.materials import LOCAL_RULES_FIRST, MATERIALS
 from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, catalogue
 from app.words import Message, Say
-from tests.exports.type_sizes import sizes_on
+from tests.exports.papers.type_sizes import sizes_on
 
 PLAN = CardPlan(
     number=7,

@@ -8,15 +8,11 @@ would have neither its letters nor its order.
 from __future__ import annotations
 
 import re
-from unicodedata import bidirectional
 
 from fpdf import FPDF
 
-from app.look.faces import ARABIC, FACES, HEAD, OTHER_SIGNS, TEXT, other_signs
-from app.words import FIGURE_WITH_UNIT, UNIT_OF_A_HEAD
-
-__all__ = ["HEAD", "TEXT", "add_typefaces", "figures_kept"]
-
+from app.look.faces import ARABIC, FACES, OTHER_SIGNS, other_signs
+from app.words import FIGURE_WITH_UNIT, UNIT_OF_A_HEAD, has_right_to_left_letters
 
 _LEFT_TO_RIGHT = "\u200e"
 
@@ -27,7 +23,7 @@ def figures_kept(text: str) -> str:
     What has no letter that is read from the right, such as "860 g", stays as it is read on the balance. With
     marks of direction: fpdf2 orders its lines without heeding isolates.
     """
-    if not any(bidirectional(sign) in ("R", "AL") for sign in text):
+    if not has_right_to_left_letters(text):
         return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
     bare = text.translate(dict.fromkeys(map(ord, "\u2066\u2069")))
     for pattern in (FIGURE_WITH_UNIT, UNIT_OF_A_HEAD):
@@ -39,6 +35,16 @@ def _marked(found: re.Match[str]) -> str:
     """Marked beside its space too, since fpdf2 drops a mark that a new line would begin with."""
     parts = re.split("[ \u00a0]", found[0])
     return _LEFT_TO_RIGHT + f"{_LEFT_TO_RIGHT}\u00a0{_LEFT_TO_RIGHT}".join(parts) + _LEFT_TO_RIGHT
+
+
+def blank_document(paper: str, *, right_to_left: bool) -> FPDF:
+    """A document without pages, whose parts are each set at a place: no margins, no page breaks."""
+    pdf = FPDF(format=paper)
+    pdf.set_auto_page_break(False)
+    pdf.set_margin(0)
+    pdf.c_margin = 0
+    add_typefaces(pdf, shaping=right_to_left)
+    return pdf
 
 
 def add_typefaces(pdf: FPDF, *, shaping: bool) -> None:

@@ -9,14 +9,13 @@ from typing import Literal
 import numpy as np
 from fpdf import FPDF
 
-from app.exports.card_pen import SMALLEST_PT, Box, Column, Pen
-from app.exports.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
-from app.exports.typeface import HEAD, add_typefaces
+from app.exports.papers.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, grouped_code
+from app.exports.papers.pen import QR_MM, QUIET_MM, SMALLEST_PT, Box, Column, Pen
+from app.exports.papers.typeface import blank_document
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import N_, Message, Say
 
 Paper = Literal["A4", "Letter"]
-MARGIN_MM = PRINT_MARGIN_MM
 HALF_MARGIN_MM = 7.5
 """Above and below a card that shares its page; printers reach to 5 mm from the edge (common practice)."""
 _LARGEST_PT = {1: PRINT_PT["step"], 2: PRINT_PT["report"]}
@@ -27,8 +26,6 @@ Layout = Callable[[Pen, BenchCard, Box], float]
 """Sets a card in a box and says where it ends, in mm from the top of the page."""
 
 GUTTER_MM = 6.0
-QUIET_MM = 3.5
-"""White beside a QR code: four of its modules (ISO/IEC 18004), at 28 mm for 33 modules."""
 
 NO_ADDRESS = Message(N_("No address for phones is known."))
 _CODE = Message(N_("Code"))
@@ -54,11 +51,7 @@ def cards_pdf(
     """
     if not cards or per_page not in (1, 2):
         raise ValueError("there must be a card, and one or two to a page")
-    pdf = FPDF(orientation="portrait", unit="mm", format=paper)
-    pdf.set_auto_page_break(False)
-    pdf.set_margin(0)
-    pdf.c_margin = 0
-    add_typefaces(pdf, shaping=right_to_left)
+    pdf = blank_document(paper, right_to_left=right_to_left)
     layout = whole_page if per_page == 1 else half_page
     size, leading = 0.0, 0.0
     for start in range(0, len(cards), per_page):
@@ -69,15 +62,15 @@ def cards_pdf(
             if not size:
                 size, leading = _fitting(pdf, layout, _longest(cards, say), say, right_to_left, box, per_page)
             pdf.set_draw_color(PRINT_INKS.ink)
-            layout(Pen(pdf, say, rtl=right_to_left, size=size, leading=leading, dry=False), card, box)
+            layout(Pen(pdf, say, rtl=right_to_left, size=size, leading=leading), card, box)
         if per_page == 2:
             _cut_line(pdf)
     return bytes(pdf.output())
 
 
 def _box(pdf: FPDF, per_page: int, place: int) -> Box:
-    height, margin = pdf.h / per_page, MARGIN_MM if per_page == 1 else HALF_MARGIN_MM
-    return Box(MARGIN_MM, place * height + margin, pdf.w - 2 * MARGIN_MM, height - 2 * margin)
+    height, margin = pdf.h / per_page, PRINT_MARGIN_MM if per_page == 1 else HALF_MARGIN_MM
+    return Box(PRINT_MARGIN_MM, place * height + margin, pdf.w - 2 * PRINT_MARGIN_MM, height - 2 * margin)
 
 
 def _longest(cards: Sequence[BenchCard], say: Say) -> BenchCard:
@@ -128,11 +121,11 @@ def whole_page(pen: Pen, card: BenchCard, box: Box) -> float:
 
 def half_page(pen: Pen, card: BenchCard, box: Box) -> float:
     """At the start who and with what numbers; beside it what to do and where to write; care below both."""
-    left_w, side, qr = 60.0, 15.0, 28.0
+    left_w, side = 60.0, 15.0
     left, right = pen.across(box, 0, left_w), pen.across(box, left_w + GUTTER_MM, box.w - left_w - GUTTER_MM)
     y = _head(pen, card, left, box.y, side) + 2
     y = pen.pairs(card.figures, left, pen.heading(_NUMBERS, left, y))
-    y = _way_in_beside(pen, card, box, y + QUIET_MM, left_w, qr)
+    y = _way_in_beside(pen, card, box, y + QUIET_MM, left_w, QR_MM)
     beside = pen.numbered(card.steps, right, pen.heading(_STEPS, right, box.y), 0.4)
     beside = _table(pen, right, beside + 1, PAPER_RUNS[2], 7.0)
     return _care(pen, card, box, max(y, beside) + 1.5)
@@ -140,15 +133,11 @@ def half_page(pen: Pen, card: BenchCard, box: Box) -> float:
 
 def _head(pen: Pen, card: BenchCard, at: Column, y: float, side: float) -> float:
     """The bench's mark, its name, class and day; where the head ends."""
-    mark_x = at.x + at.w - side if pen.rtl else at.x
-    pen.mark(card.number, Column(mark_x, side), y)
-    beside = Column(at.x if pen.rtl else at.x + side + 4, at.w - side - 4)
-    size = max(pen.size + 3, side * 0.8)
-    if not pen.dry:
-        pen.pdf.set_font(HEAD, "B", size)
-        pen.pdf.set_xy(beside.x, y)
-        pen.pdf.cell(beside.w, pen.line(size), f"{pen.say(_CARD)} {card.number}", align=pen.align)
-    end = pen.text(card.heading, beside, y + pen.line(size) + 0.5)
+    pen.mark(card.number, pen.across(at, 0, side), y)
+    beside = pen.across(at, side + 4, at.w - side - 4)
+    name = f"{pen.say(_CARD)} {card.number}"
+    end = pen.head_line(name, beside, y, max(pen.size + 3, side * 0.8)) + 0.5
+    end = pen.text(card.heading, beside, end)
     return max(y + side, pen.text(card.held_on, beside, end))
 
 

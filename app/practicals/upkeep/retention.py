@@ -13,14 +13,14 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import ColumnElement, and_, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.practicals.lesson.deletions import OPEN, delete_by_rule
+from app.practicals.lesson.deletions import delete_and_log
 from app.practicals.lesson.permission import add_to_history, raise_revision
 from app.practicals.people.actors import BenchIdentity, TeacherIdentity
 from app.practicals.people.departments import require_head
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
 from app.practicals.runs.reading import OWN_CALCULATION
 from app.records.append_only import REMOVED
-from app.records.choices import HistoryKind, LogKind
+from app.records.choices import OPEN_STATES, HistoryKind, LogKind
 from app.records.engine import Database
 from app.records.errors import Unprocessable
 from app.records.models import Decision, Department, Practical, Run, RunVersion, Teacher
@@ -48,7 +48,7 @@ class WordsOutliveRuns(Unprocessable):
 
 
 @dataclass(frozen=True)
-class KeepingRule:
+class RetentionRule:
     """Years after a lesson; None is no rule. `since` is the day on which one was last made shorter."""
 
     words_years: int | None
@@ -84,13 +84,13 @@ class Going:
     by_rule: bool
 
 
-def keeping_rule(database: Database, *, department_id: int) -> KeepingRule:
+def retention_rule(database: Database, *, department_id: int) -> RetentionRule:
     """The department's rule."""
     with database.reading() as session:
         return _rule_of(session.get_one(Department, department_id))
 
 
-def rule_for_bench(database: Database, *, actor: BenchIdentity) -> KeepingRule | None:
+def retention_rule_for_bench(database: Database, *, actor: BenchIdentity) -> RetentionRule | None:
     """The rule of the department whose practical the bench is in; None where that has gone meanwhile."""
     wanted = select(Department).join(Practical, Practical.department_id == Department.id)
     with database.reading() as session:
@@ -98,7 +98,7 @@ def rule_for_bench(database: Database, *, actor: BenchIdentity) -> KeepingRule |
         return None if department is None else _rule_of(department)
 
 
-def set_keeping_rule(
+def set_retention_rule(
     database: Database,
     *,
     actor: TeacherIdentity,
@@ -106,11 +106,11 @@ def set_keeping_rule(
     runs_years: int | None,
     today: date,
     now: datetime,
-) -> KeepingRule:
+) -> RetentionRule:
     """Another rule for the head's department; `today` is the school's date. A shorter one waits a month."""
     for years in (words_years, runs_years):
         if years is not None and not 1 <= years <= MOST_YEARS_KEPT:
-            raise NoSuchRule(most=str(MOST_YEARS_KEPT))
+            raise NoSuchRule(most=MOST_YEARS_KEPT)
     if words_years is not None and runs_years is not None and words_years > runs_years:
         raise WordsOutliveRuns()
     with database.writing() as session:
@@ -123,7 +123,7 @@ def set_keeping_rule(
                 department.keeping_since = today
             department.words_kept_years, department.runs_kept_years = words_years, runs_years
             told = f"{words_years or '–'} · {runs_years or '–'}"
-            note(session, LogKind.KEPT_RULE_CHANGED, actor, now, detail=told)
+            add_to_log(session, LogKind.KEPT_RULE_CHANGED, actor, now, detail=told)
         return _rule_of(department)
 
 
@@ -157,12 +157,12 @@ def apply_rules(database: Database, *, today: date, now: datetime) -> int:
         return sum(_apply(session, number, rule, today, now) for number, rule in rules.items())
 
 
-def _apply(session: Session, department_id: int, rule: KeepingRule, today: date, now: datetime) -> int:
+def _apply(session: Session, department_id: int, rule: RetentionRule, today: date, now: datetime) -> int:
     due = (
         select(Practical)
         .where(
             Practical.department_id == department_id,
-            Practical.state.not_in(OPEN),
+            Practical.state.not_in(OPEN_STATES),
             or_(*_past(rule, today)),
         )
         .order_by(Practical.id)
@@ -172,7 +172,7 @@ def _apply(session: Session, department_id: int, rule: KeepingRule, today: date,
     for practical in session.scalars(due).all():
         words, runs = rule.words_go_after(practical.held_on), rule.runs_go_after(practical.held_on)
         if runs is not None and runs < today:
-            delete_by_rule(session, practical, runs, now)
+            delete_and_log(session, practical, None, runs, now)
         elif words is not None and words < today and practical.words_removed_at is None:
             _remove_words(session, practical, now)
         else:
@@ -181,7 +181,7 @@ def _apply(session: Session, department_id: int, rule: KeepingRule, today: date,
     return touched
 
 
-def _past(rule: KeepingRule, today: date) -> list[ColumnElement[bool]]:
+def _past(rule: RetentionRule, today: date) -> list[ColumnElement[bool]]:
     """Which practicals' last day by the rule was before this one, but for its notice."""
     past = []
     if rule.words_years is not None:
@@ -212,10 +212,10 @@ def _remove_words(session: Session, practical: Practical, now: datetime) -> None
     add_to_history(session, practical, HistoryKind.WORDS_REMOVED_BY_RULE, None, now)
     raise_revision(practical)
     kind, department = LogKind.WORDS_REMOVED_BY_RULE, practical.department_id
-    note(session, kind, None, now, department_id=department, practical_id=practical.id)
+    add_to_log(session, kind, None, now, department_id=department, practical_id=practical.id)
 
 
-def _what_goes(practical: Practical, teacher: str, rule: KeepingRule) -> list[Going]:
+def _what_goes(practical: Practical, teacher: str, rule: RetentionRule) -> list[Going]:
     of = (practical.id, practical.title, practical.held_on, practical.teacher_id, teacher)
     by_rule, own = rule.runs_go_after(practical.held_on), practical.delete_after
     last = min((day for day in (by_rule, own) if day is not None), default=None)
@@ -226,8 +226,8 @@ def _what_goes(practical: Practical, teacher: str, rule: KeepingRule) -> list[Go
     return going
 
 
-def _rule_of(department: Department) -> KeepingRule:
-    return KeepingRule(department.words_kept_years, department.runs_kept_years, department.keeping_since)
+def _rule_of(department: Department) -> RetentionRule:
+    return RetentionRule(department.words_kept_years, department.runs_kept_years, department.keeping_since)
 
 
 def _is_shorter(years: int | None, before: int | None) -> bool:

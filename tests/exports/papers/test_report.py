@@ -9,12 +9,12 @@ from datetime import UTC, datetime
 import pytest
 from pypdf import PdfReader
 
-from app.exports.report import report_pdf
-from app.exports.report_parts import Abreast, Figure, Headline, Numbers, Paragraph, Report, Section
-from app.exports.typeface import figures_kept
+from app.exports.papers.report import report_pdf
+from app.exports.papers.report_parts import Abreast, Figure, Headline, Numbers, Paragraph, Report, Section
+from app.exports.papers.typeface import figures_kept
 from app.physics.limits import LONGEST_TYPED
 from app.words import Message
-from tests.exports.type_sizes import sizes_on
+from tests.exports.papers.type_sizes import sizes_on
 
 NOW = datetime(2031, 3, 6, 11, 0, tzinfo=UTC)
 

@@ -2,49 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import cast
-from unicodedata import bidirectional
 
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
-from app.exports.report_parts import Words
-from app.exports.typeface import HEAD, TEXT, add_typefaces, figures_kept
+from app.exports.papers.report_parts import Words
+from app.exports.papers.typeface import add_typefaces, figures_kept
+from app.look.faces import HEAD, TEXT
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
-from app.words import Message
+from app.words import Say
 
-Say = Callable[[Message], str]
-MARGIN_MM = PRINT_MARGIN_MM
 TEXT_PT, FOOT_PT = PRINT_PT["report"], PRINT_PT["floor"]
 LINE_MM = 0.48
 """Line height in mm for one point of type."""
-_LEFT_TO_RIGHT = "\u200e"
 
 
 class Pages(FPDF):
     """Pages that say at their foot what they are of, and which of how many each is."""
 
     def __init__(self, say: Say, right_to_left: bool, paper: str, foot: tuple[str, str]) -> None:
-        super().__init__(format=paper.lower(), unit="mm")
+        super().__init__(format=paper)
         self._say = say
         self._foot = foot
         self.right_to_left = right_to_left
-        self.set_margin(MARGIN_MM)
-        self.set_auto_page_break(True, MARGIN_MM + 4)
+        self.set_margin(PRINT_MARGIN_MM)
+        self.set_auto_page_break(True, PRINT_MARGIN_MM + 4)
         add_typefaces(self, shaping=right_to_left)
-        if right_to_left:
-            # A sentence that begins with a figure is still read from the right.
-            self.set_text_shaping(True, direction="rtl")
         self.set_text_color(PRINT_INKS.ink)
 
     def spoken(self, words: Words) -> str:
         """Said in the reader's language, or kept as typed."""
         text = words if isinstance(words, str) else self._say(words)
-        if self.right_to_left and not any(bidirectional(sign) in ("R", "AL") for sign in text):
-            # "860 g" stays as it is read on the balance, also between right-to-left words.
-            return f"{_LEFT_TO_RIGHT}{text}{_LEFT_TO_RIGHT}"
         return figures_kept(text) if self.right_to_left else text
 
     @property
@@ -87,7 +78,7 @@ class Pages(FPDF):
 
     def footer(self) -> None:
         """The title, the day, and the page of how many."""
-        self.set_y(-MARGIN_MM)
+        self.set_y(-PRINT_MARGIN_MM)
         self.set_font(TEXT, "", FOOT_PT)
         said = (*map(self.spoken, self._foot), self.spoken(f"{self.page_no()}/{{nb}}"))
         if self.right_to_left:

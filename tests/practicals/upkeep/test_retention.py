@@ -15,15 +15,15 @@ from app.practicals.people.log import log_page
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.reading import OWN_CALCULATION
 from app.practicals.runs.sending import correct_run, enter_run
-from app.practicals.upkeep.keeping import (
+from app.practicals.upkeep.retention import (
     NOTICE,
-    KeepingRule,
     NoSuchRule,
+    RetentionRule,
     WordsOutliveRuns,
     apply_rules,
     going_soon,
-    keeping_rule,
-    set_keeping_rule,
+    retention_rule,
+    set_retention_rule,
 )
 from app.records.append_only import REMOVED
 from app.records.choices import LogKind
@@ -71,7 +71,7 @@ def one(database: Database) -> AClass:
 def head(database: Database, one: AClass):
     """The head, with a rule: words two years, everything five."""
     head = a_teacher(database, "head", is_head=True)
-    set_keeping_rule(database, actor=head, words_years=2, runs_years=5, today=SET, now=NOW)
+    set_retention_rule(database, actor=head, words_years=2, runs_years=5, today=SET, now=NOW)
     return head
 
 
@@ -108,13 +108,13 @@ def test_then_all_of_it_goes_and_the_log_says_by_which_rule(database: Database, 
 
 def test_nothing_goes_within_a_month_of_a_shorter_rule(database: Database, one: AClass, head) -> None:
     late = ALL_GOES + timedelta(days=400)
-    set_keeping_rule(database, actor=head, words_years=None, runs_years=3, today=late, now=NOW)
+    set_retention_rule(database, actor=head, words_years=None, runs_years=3, today=late, now=NOW)
     assert apply_rules(database, today=late + NOTICE, now=NOW) == 0
     [going] = going_soon(database, actor=head, today=late)
     assert (going.after, going.words_only, going.by_rule) == (late + NOTICE, False, True)
     longer = late + timedelta(days=20)
-    rule = set_keeping_rule(database, actor=head, words_years=None, runs_years=4, today=longer, now=NOW)
-    assert rule == KeepingRule(None, 4, late), "a longer rule needs no notice"
+    rule = set_retention_rule(database, actor=head, words_years=None, runs_years=4, today=longer, now=NOW)
+    assert rule == RetentionRule(None, 4, late), "a longer rule needs no notice"
     assert apply_rules(database, today=late + NOTICE + A_DAY, now=NOW) == 1
 
 
@@ -138,14 +138,14 @@ def test_an_open_class_stays(database: Database, one: AClass, head) -> None:
 
 
 def test_a_leap_days_lesson_is_kept_to_the_end_of_february() -> None:
-    assert KeepingRule(None, 1).runs_go_after(date(2032, 2, 29)) == date(2033, 2, 28)
-    assert KeepingRule(4, None).words_go_after(date(2032, 2, 29)) == date(2036, 2, 29)
+    assert RetentionRule(None, 1).runs_go_after(date(2032, 2, 29)) == date(2033, 2, 28)
+    assert RetentionRule(4, None).words_go_after(date(2032, 2, 29)) == date(2036, 2, 29)
 
 
 def test_only_a_head_sets_a_rule_and_only_a_possible_one(database: Database, one: AClass, head) -> None:
     with pytest.raises(HeadsOnly):
-        set_keeping_rule(database, actor=one.teacher, words_years=1, runs_years=1, today=SET, now=NOW)
+        set_retention_rule(database, actor=one.teacher, words_years=1, runs_years=1, today=SET, now=NOW)
     for words, runs, refused in ((0, 5, NoSuchRule), (None, 31, NoSuchRule), (6, 5, WordsOutliveRuns)):
         with pytest.raises(refused):
-            set_keeping_rule(database, actor=head, words_years=words, runs_years=runs, today=SET, now=NOW)
-    assert keeping_rule(database, department_id=head.department_id) == KeepingRule(2, 5, SET)
+            set_retention_rule(database, actor=head, words_years=words, runs_years=runs, today=SET, now=NOW)
+    assert retention_rule(database, department_id=head.department_id) == RetentionRule(2, 5, SET)

@@ -1,7 +1,8 @@
-"""Going back to a backup."""
+"""Backups by command: making one, and going back to one. The department's log tells of both."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -10,9 +11,11 @@ from tempfile import TemporaryDirectory
 from sqlalchemy import func, select
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
-from app.practicals.people.log import note
+from app.practicals.people.log import add_to_log
+from app.records.backup import Backup, back_up
 from app.records.choices import LogKind
 from app.records.engine import Database
+from app.records.errors import StorageProblem
 from app.records.models import Practical, Run
 from app.records.restoring import (
     NotInSQLite,
@@ -28,7 +31,7 @@ from app.words import N_
 
 
 @dataclass(frozen=True)
-class Held:
+class BackupContent:
     """What a backup holds: how much, and of when the latest lesson is."""
 
     practicals: int
@@ -46,7 +49,7 @@ class Held:
 class Restored:
     """`kept` is where the replaced records are now; `back` is said where they were newer."""
 
-    held: Held
+    held: BackupContent
     kept: Path | None
     back: WentBack | None
 
@@ -54,7 +57,15 @@ class Restored:
 ITSELF = N_("the backup is the file of the records itself")
 
 
-def look_into(database: Database, file: Path) -> Held:
+def back_up_by_command(database: Database, file: Path, *, now: datetime) -> Backup:
+    """Copy the records to `file`. Raises `BackupProblem`; a copy that was made stays without its line."""
+    made = back_up(database, file)
+    with suppress(StorageProblem), database.writing() as session:  # an earlier version's tables have no log
+        add_to_log(session, LogKind.BACKED_UP, None, now)
+    return made
+
+
+def look_into(database: Database, file: Path) -> BackupContent:
     """Everything that `restore` looks at before it begins, and what the backup holds. Nothing is changed."""
     _place(database, file)
     revision = look_at(file)
@@ -71,7 +82,7 @@ def restore(database: Database, file: Path, *, now: datetime) -> Restored:
     with kept_alone(database), prepared(file, records) as ready:
         held = _held(ready, revision)
         with ready.writing() as session:
-            note(session, LogKind.RESTORED, None, now)
+            add_to_log(session, LogKind.RESTORED, None, now)
         database.close()
         kept = put_in_place(ready, records, now)
         back = end_sign_ins_of_older_records(database, now=now)
@@ -80,14 +91,14 @@ def restore(database: Database, file: Path, *, now: datetime) -> Restored:
 
 def _place(database: Database, file: Path) -> Path:
     if database.path is None:
-        raise NotInSQLite(file=str(file))
+        raise NotInSQLite(file=file)
     if file.exists() and file.resolve() == database.path.resolve():
         raise RestoreFailed(why=ITSELF)
     return database.path.resolve()
 
 
-def _held(ready: Database, revision: str) -> Held:
+def _held(ready: Database, revision: str) -> BackupContent:
     with ready.reading() as session:
         runs = select(func.count()).select_from(Run).where(Run.simulated.is_(False))
         practicals, latest = session.execute(select(func.count(), func.max(Practical.held_on))).one()
-        return Held(practicals, session.scalar(runs) or 0, latest, revision)
+        return BackupContent(practicals, session.scalar(runs) or 0, latest, revision)

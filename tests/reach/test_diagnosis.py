@@ -1,4 +1,4 @@
-"""What one look says of the way that phones take."""
+"""What a diagnosis says of the way that phones take."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from ipaddress import ip_address
 import pytest
 
 from app.reach.addresses import OwnAddress
-from app.reach.asking import ALIVE, Answer, asked
-from app.reach.looking import Look, Verdict, findings
+from app.reach.diagnosis import Diagnosis, Verdict, findings
 from app.reach.machine import Firewall
+from app.reach.probe import ALIVE, Answer, probe
 from app.reach.steps import steps, ways_out
 from tests.serving import free_port
 
@@ -21,7 +21,7 @@ WALL = Firewall("ufw", True, "sudo ufw status", "sudo ufw allow 8480/tcp")
 OWN = (OwnAddress(ip_address("127.0.0.1"), "lo"), OwnAddress(ip_address("192.168.7.31"), "wlan0"))
 
 
-def a_look(**changes: object) -> Look:
+def a_diagnosis(**changes: object) -> Diagnosis:
     """A laptop on the school's network with its server running."""
     values: dict[str, object] = {
         "address": "http://192.168.7.31:8480",
@@ -31,15 +31,15 @@ def a_look(**changes: object) -> Look:
         "answer": Answer.OURS,
         "firewall": WALL,
     }
-    return Look(**(values | changes))  # type: ignore[arg-type]
+    return Diagnosis(**(values | changes))  # type: ignore[arg-type]
 
 
-def verdicts(look: Look) -> dict[str, Verdict]:
-    return {str(one.subject): one.verdict for one in findings(look)}
+def verdicts(found: Diagnosis) -> dict[str, Verdict]:
+    return {str(one.subject): one.verdict for one in findings(found)}
 
 
 def test_a_laptop_that_does_its_part_leaves_only_its_firewall_to_look_at() -> None:
-    found = verdicts(a_look())
+    found = verdicts(a_diagnosis())
     assert found.pop("Firewall") is Verdict.OPEN
     assert set(found.values()) == {Verdict.GOOD}
 
@@ -58,34 +58,34 @@ def test_a_laptop_that_does_its_part_leaves_only_its_firewall_to_look_at() -> No
     ],
 )
 def test_what_keeps_phones_away_is_said(changes: dict[str, object], subject: str, verdict: Verdict) -> None:
-    assert verdicts(a_look(**changes))[subject] is verdict
+    assert verdicts(a_diagnosis(**changes))[subject] is verdict
 
 
 def test_a_tunnels_address_is_not_for_phones_though_its_network_is_local() -> None:
     own = (*OWN, OwnAddress(ip_address("10.8.0.6"), "tun0"))
-    assert verdicts(a_look(own=own, address="http://10.8.0.6:8480"))["Join links carry"] is Verdict.BAD
+    assert verdicts(a_diagnosis(own=own, address="http://10.8.0.6:8480"))["Join links carry"] is Verdict.BAD
 
 
 def test_behind_a_proxy_it_is_right_to_listen_on_this_computer_alone() -> None:
-    behind = a_look(address="https://physics.school.example", is_configured=True, listens_on="127.0.0.1")
+    behind = a_diagnosis(address="https://physics.school.example", is_configured=True, listens_on="127.0.0.1")
     assert verdicts(behind)["It listens on"] is Verdict.GOOD
 
 
 def test_the_request_to_the_networks_keeper_names_host_and_port() -> None:
-    said = "\n".join(map(str, ways_out(a_look())))
+    said = "\n".join(map(str, ways_out(a_diagnosis())))
     assert "192.168.7.31, TCP port 8480" in said
     assert "physics.school.example, TCP port 443" in "\n".join(
-        map(str, ways_out(a_look(address="https://physics.school.example")))
+        map(str, ways_out(a_diagnosis(address="https://physics.school.example")))
     )
 
 
 def test_a_certificate_is_spoken_of_under_https_and_the_missing_http_else() -> None:
-    def seen(look: Look) -> str:
-        return "\n".join(str(one.seen) for step in steps(look) for one in step.outcomes)
+    def seen(found: Diagnosis) -> str:
+        return "\n".join(str(one.seen) for step in steps(found) for one in step.outcomes)
 
-    assert "certificate" in seen(a_look(address="https://physics.school.example"))
-    assert "certificate" not in seen(a_look())
-    assert "secure" in seen(a_look())
+    assert "certificate" in seen(a_diagnosis(address="https://physics.school.example"))
+    assert "certificate" not in seen(a_diagnosis())
+    assert "secure" in seen(a_diagnosis())
 
 
 @contextmanager
@@ -120,13 +120,13 @@ def answering(status: int, body: bytes, **headers: str) -> Iterator[str]:
 )
 def test_only_our_server_is_taken_for_ours(status: int, body: bytes, answer: Answer) -> None:
     with answering(status, body) as address:
-        assert asked(address) is answer
+        assert probe(address) is answer
 
 
 def test_a_server_that_sends_elsewhere_is_another() -> None:
     with answering(200, ALIVE) as ours, answering(302, b"", Location=f"{ours}/health") as other:
-        assert asked(other) is Answer.OTHER
+        assert probe(other) is Answer.OTHER
 
 
 def test_a_port_without_a_server_refuses() -> None:
-    assert asked(f"http://127.0.0.1:{free_port()}") is Answer.REFUSED
+    assert probe(f"http://127.0.0.1:{free_port()}") is Answer.REFUSED

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fpdf import FPDF
-
-from app.exports.card_pen import SMALLEST_PT, Box, Pen
-from app.exports.typeface import HEAD, add_typefaces
+from app.exports.papers.pen import QR_MM, QUIET_MM, SMALLEST_PT, Box, Column, Pen
+from app.exports.papers.typeface import blank_document
+from app.look.faces import HEAD
 from app.look.tokens import PRINT_INKS, PRINT_PT
 from app.words import Message, Say
 
@@ -18,9 +17,6 @@ A_SHEET = COLUMNS * ROWS
 _WIDTH_MM, _HEIGHT_MM = 70.0, 37.0
 _EDGE_MM = 4.0
 """White inside each label: printers and hands are off by a millimetre or two (our own choice)."""
-_QR_MM = 28.0
-_QUIET_MM = 3.5
-"""White beside a QR code: four of its modules (ISO/IEC 18004), at 28 mm for 33 modules."""
 _LEADING = 0.42
 
 
@@ -41,11 +37,7 @@ def labels_pdf(labels: Sequence[KitLabel], *, say: Say, first: int = 1, right_to
     """
     if not labels or not 1 <= first <= A_SHEET:
         raise ValueError("there must be a label, and a free place on the first sheet")
-    pdf = FPDF(orientation="portrait", unit="mm", format="A4")
-    pdf.set_auto_page_break(False)
-    pdf.set_margin(0)
-    pdf.c_margin = 0
-    add_typefaces(pdf, shaping=right_to_left)
+    pdf = blank_document("A4", right_to_left=right_to_left)
     above = (pdf.h - ROWS * _HEIGHT_MM) / 2
     for place, label in enumerate(labels, first - 1):
         if place % A_SHEET == 0 or place == first - 1:
@@ -60,29 +52,29 @@ def labels_pdf(labels: Sequence[KitLabel], *, say: Say, first: int = 1, right_to
             _WIDTH_MM - 2 * _EDGE_MM,
             _HEIGHT_MM - 2 * _EDGE_MM,
         )
-        _label(Pen(pdf, say, rtl=right_to_left, size=SMALLEST_PT, leading=_LEADING, dry=False), label, box)
+        _label(Pen(pdf, say, rtl=right_to_left, size=SMALLEST_PT, leading=_LEADING), label, box)
     return bytes(pdf.output())
 
 
 def _label(pen: Pen, label: KitLabel, box: Box) -> None:
     taken = 0.0
     if label.link is not None:
-        pen.qr(label.link, pen.across(box, 0, _QR_MM).x, box.y, _QR_MM)
-        taken = _QR_MM + _QUIET_MM
+        pen.qr(label.link, pen.across(box, 0, QR_MM).x, box.y, QR_MM)
+        taken = QR_MM + QUIET_MM
     at = pen.across(box, taken, box.w - taken)
     y = pen.text(pen.say(label.kind), at, box.y)
-    y = _in_large(pen, label.label, at.x, at.w, y)
+    y = _in_large(pen, label.label, at, y)
     for words in label.words:
         y = pen.text(pen.say(words), at, y)
 
 
-def _in_large(pen: Pen, label: str, x: float, width: float, y: float) -> float:
+def _in_large(pen: Pen, label: str, at: Column, y: float) -> float:
     """The label itself, as large as it fits on one line, down to the size of the rest."""
     size = PRINT_PT["h1"]
     pen.pdf.set_font(HEAD, "B", size)
-    if (wide := pen.pdf.get_string_width(label)) > width:  # an accent alone has no width at all
-        size = max(SMALLEST_PT, size * width / wide)
+    if (wide := pen.pdf.get_string_width(label)) > at.w:  # an accent alone has no width at all
+        size = max(SMALLEST_PT, size * at.w / wide)
     pen.pdf.set_font(HEAD, "B", size)
-    pen.pdf.set_xy(x, y)
-    pen.pdf.multi_cell(width, size * _LEADING, label, align=pen.align)
+    pen.pdf.set_xy(at.x, y)
+    pen.pdf.multi_cell(at.w, pen.line(size), label, align=pen.align)
     return float(pen.pdf.get_y())

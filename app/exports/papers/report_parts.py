@@ -12,9 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final, NamedTuple
-from unicodedata import bidirectional
 
-from app.words import Message
+from app.words import Message, has_right_to_left_letters
 
 Words = Message | str
 
@@ -109,7 +108,7 @@ def fillers(texts: Sequence[str]) -> list[str]:
     Nor has one in which a number goes on for very long.
     """
     bare = [text.strip("\u200e\u2066\u2069").replace("\u00a0", " ") for text in texts]
-    if any(bidirectional(sign) in ("R", "AL") for text in bare for sign in text):
+    if any(map(has_right_to_left_letters, bare)):
         return [""] * len(texts)
     behind = [_behind_the_whole_part(text) for text in bare]
     widest: Counter[str] = Counter()

@@ -10,15 +10,15 @@ from functools import cache
 import pytest
 from pypdf import PageObject, PdfReader
 
-from app.exports.card_text import BenchCard, bench_card
-from app.exports.cards import cards_pdf
-from app.exports.report_parts import Numbers, Paragraph, Report, Section
-from app.exports.typeface import figures_kept
+from app.exports.papers.card_text import BenchCard, bench_card
+from app.exports.papers.cards import cards_pdf
+from app.exports.papers.report_parts import Numbers, Paragraph, Report, Section
+from app.exports.papers.typeface import figures_kept
 from app.figures.look import SIZES
 from app.words import Message
-from tests.exports.test_card_layout import _page
-from tests.exports.test_cards import PLAN
-from tests.exports.test_report import NOW, _printed, _report
+from tests.exports.papers.test_card_layout import _page
+from tests.exports.papers.test_cards import PLAN
+from tests.exports.papers.test_report import NOW, _printed, _report
 
 MM = 72 / 25.4
 Line = tuple[str, float, float, float]

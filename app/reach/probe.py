@@ -24,7 +24,7 @@ class Answer(StrEnum):
     NO_SUCH_NAME = "no such name"
 
 
-def asked(address: str) -> Answer:
+def probe(address: str) -> Answer:
     """What answers at an address, past any proxy for the way out. Who sends elsewhere is not our server."""
     # A fifth of what the commands load, and only this needs them.
     import http.client  # noqa: PLC0415

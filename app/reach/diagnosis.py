@@ -1,15 +1,14 @@
-"""One look at how phones would reach this server, as findings in words. Nothing is changed."""
+"""How phones would reach this server, as findings in words. Nothing is changed."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from urllib.parse import urlsplit
 
 from app.reach.addresses import KIND_WORDS, Kind, OwnAddress, as_address, kind_of
-from app.reach.asking import Answer, asked
 from app.reach.machine import Firewall, firewall, own_addresses
+from app.reach.probe import Answer, probe
 from app.settings import Settings
 from app.words import N_, Message
 
@@ -38,9 +37,9 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True)
-class Found:
-    """What was looked at, what was found (a value as it is, then words), how it stands, commands to go on"
-    " with."""
+class Finding:
+    """What was looked at, what was found (a value as it is, then words), how it stands, and commands to go on
+    with."""
 
     subject: Message
     text: Message
@@ -50,8 +49,8 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Look:
-    """What one look found."""
+class Diagnosis:
+    """What was found about the way from a phone to this server."""
 
     address: str
     is_configured: bool
@@ -85,77 +84,77 @@ class Look:
         return any(str(one.address) == self.host for one in self.own)
 
 
-def look(settings: Settings, ask: Callable[[str], Answer] | None = None) -> Look:
-    """Look at this machine once."""
+def diagnose(settings: Settings) -> Diagnosis:
+    """Look at this machine, and ask the server at its own address."""
     address = settings.address_for_phones()
-    return Look(
+    return Diagnosis(
         address=address,
         is_configured=settings.base_address is not None,
         listens_on=settings.host,
         own=own_addresses(),
-        answer=(ask or asked)(address),
+        answer=probe(address),
         firewall=firewall(settings.port),
     )
 
 
-def findings(seen: Look) -> list[Found]:
-    """The look in words, the most telling first."""
+def findings(seen: Diagnosis) -> list[Finding]:
+    """The diagnosis in words, the most telling first."""
     return [_carried(seen), _answered(seen), _listening(seen), _firewall(seen), *_own(seen)]
 
 
-def _carried(seen: Look) -> Found:
+def _carried(seen: Diagnosis) -> Finding:
     subject, kind = Message(N_("Join links carry")), seen.kind
     if kind is not None and kind not in GOOD_FOR_PHONES:
-        return Found(subject, KIND_WORDS[kind], Verdict.BAD, seen.address)
+        return Finding(subject, KIND_WORDS[kind], Verdict.BAD, seen.address)
     if not seen.is_configured:
         text = N_("this computer's address on its network")
-        return Found(subject, Message(text), value=seen.address)
+        return Finding(subject, Message(text), value=seen.address)
     if kind is None or seen.is_own:
-        return Found(subject, Message(N_("as PLUMBFALL_BASE_ADDRESS says")), value=seen.address)
+        return Finding(subject, Message(N_("as PLUMBFALL_BASE_ADDRESS says")), value=seen.address)
     text = N_(
         "as PLUMBFALL_BASE_ADDRESS says. That is no address of this computer now; it is right only where a"
         " proxy or a router passes on what comes there."
     )
-    return Found(subject, Message(text), Verdict.OPEN, seen.address)
+    return Finding(subject, Message(text), Verdict.OPEN, seen.address)
 
 
-def _answered(seen: Look) -> Found:
+def _answered(seen: Diagnosis) -> Finding:
     verdict = Verdict.GOOD if seen.answer is Answer.OURS else Verdict.BAD
-    return Found(Message(N_("The server")), ANSWER_WORDS[seen.answer], verdict)
+    return Finding(Message(N_("The server")), ANSWER_WORDS[seen.answer], verdict)
 
 
-def _listening(seen: Look) -> Found:
+def _listening(seen: Diagnosis) -> Finding:
     subject = Message(N_("It listens on"))
     host = as_address(seen.listens_on)
     if seen.listens_on == "localhost" or (host is not None and host.is_loopback):
         answers = seen.answer in (Answer.OURS, Answer.UNTRUSTED)
         if seen.is_configured and answers and seen.kind is not Kind.LOOPBACK:
             text = N_("this computer alone, which is right behind a proxy")
-            return Found(subject, Message(text))
+            return Finding(subject, Message(text))
         text = N_(
             "this computer alone, so that no phone reaches it: take PLUMBFALL_HOST away and start it anew"
         )
-        return Found(subject, Message(text), Verdict.BAD)
+        return Finding(subject, Message(text), Verdict.BAD)
     if host is None or host.is_unspecified:
-        return Found(subject, Message(N_("every address of this computer")))
-    return Found(subject, Message(N_("this address alone")), value=seen.listens_on)
+        return Finding(subject, Message(N_("every address of this computer")))
+    return Finding(subject, Message(N_("this address alone")), value=seen.listens_on)
 
 
-def _firewall(seen: Look) -> Found:
+def _firewall(seen: Diagnosis) -> Finding:
     wall, subject = seen.firewall, Message(N_("Firewall"))
     if wall.is_on is None:
         text = Message(N_("whether one is on, only an administrator can see. To look:"))
-        return Found(subject, text, Verdict.OPEN, commands=(wall.look,))
+        return Finding(subject, text, Verdict.OPEN, commands=(wall.look,))
     if not wall.is_on:
-        return Found(subject, Message(N_("off")), value=wall.name)
+        return Finding(subject, Message(N_("off")), value=wall.name)
     text = Message(N_("on. To see what it lets in, and to let the phones in:"))
-    return Found(subject, text, Verdict.OPEN, wall.name, (wall.look, wall.let_in))
+    return Finding(subject, text, Verdict.OPEN, wall.name, (wall.look, wall.let_in))
 
 
-def _own(seen: Look) -> list[Found]:
+def _own(seen: Diagnosis) -> list[Finding]:
     subject = Message(N_("This computer's address"))
     return [
-        Found(subject, KIND_WORDS[one.kind], value=str(one))
+        Finding(subject, KIND_WORDS[one.kind], value=str(one))
         for one in seen.own
         if one.kind is not Kind.LOOPBACK and not (one.address.version == 6 and one.address.is_link_local)
     ]

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from app.analysis.readings import RunReadings
-from app.exports.cells import written
+from app.exports.cells import csv_text
 from app.exports.class_in_table import classes_in_table
 from app.exports.run_table import COLUMNS, run_cells
 
 
 def write_run_table(runs: Iterable[RunReadings]) -> str:
     """The runs as text that `read_run_table` reads."""
-    return written(COLUMNS, map(run_cells, runs))
+    return csv_text(COLUMNS, map(run_cells, runs))
 
 
 def read_run_table(source: str | bytes | Path) -> list[RunReadings]:

@@ -24,7 +24,7 @@ KEPT = {
     "app.exports.record.document.SCHEMA": "the document's published form",
     "app.exports.record.exact_json._refuse": "the document is to be read in again",
     "app.exports.record.exact_json._whole": "the same",
-    "app.exports.record.exact_json.read": "the same",
+    "app.exports.record.exact_json.loads": "the same",
     "app.look.tokens.Inks.bad_paper": "every field is a custom property of the stylesheets",
     "app.look.tokens.Inks.edge": "the same",
     "app.look.tokens.Inks.flag_paper": "the same",

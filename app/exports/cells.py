@@ -37,7 +37,7 @@ def original_text(text: str) -> str:
     return _GUARDED.sub(r"\1", text)
 
 
-def written(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
     """The columns of these rows under their names, as comma-separated text with a decimal point."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")

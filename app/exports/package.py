@@ -1,8 +1,7 @@
 """Many practicals as one ZIP file, written while it is sent: tables, documents, workbook, what is in it.
 
 Each practical is taken once, so that all files say the same of it. A ZIP file holds one file after the other:
-what cannot go out at once waits in a compressed file on the disk, and memory stays the same however many
-practicals there are.
+what cannot go out at once is spooled (`spool`), and memory stays the same however many practicals there are.
 """
 
 from __future__ import annotations
@@ -22,13 +21,13 @@ from zipstream import ZipStream
 from app.exports.record import exact_json
 from app.exports.record.document import FORMAT, FORMAT_VERSION, SCHEMA, document, key_of
 from app.exports.record.package_in import FOLDER, MANIFEST, PACKAGE_FORMAT, PACKAGE_VERSION
+from app.exports.spool import SpooledTable, SpooledWorkbook
 from app.exports.tidy.class_columns import PRACTICALS
 from app.exports.tidy.column import Table
 from app.exports.tidy.csv_text import CsvText
 from app.exports.tidy.csvw import metadata
 from app.exports.tidy.rows import KeptFigures
 from app.exports.tidy.tables import METADATA, TABLES, file_of, rows_of
-from app.exports.waiting import WaitingFile, WaitingWorkbook
 from app.exports.workbook import Local
 from app.records.whole import WholePractical
 from app.words import Say
@@ -77,16 +76,16 @@ class Package:
         with ExitStack() as stack:
             one_by_one = bool(parts & {Part.DOCUMENTS, Part.REPORTS})
             at_once = None if one_by_one else wanted[0]
-            waiting = [stack.enter_context(WaitingFile(one)) for one in wanted if one is not at_once]
+            spooled = [stack.enter_context(SpooledTable(one)) for one in wanted if one is not at_once]
             book = None
             if Part.WORKBOOK in parts:
-                book = stack.enter_context(WaitingWorkbook(self.order.say, self.order.local))
-            passing = self._passing(practicals, waiting, book, done)
+                book = stack.enter_context(SpooledWorkbook(self.order.say, self.order.local))
+            passing = self._passing(practicals, spooled, book, done)
             if at_once is None:
                 yield from self._one_by_one(passing)
             else:
                 yield from self._file(file_of(at_once), _table(at_once, passing))
-            for file in waiting:
+            for file in spooled:
                 yield from self._file(file_of(file.table), file.pieces())
             yield from self._file(METADATA, [self._metadata(wanted)])
             if book is not None:
@@ -98,14 +97,14 @@ class Package:
     def _passing(
         self,
         practicals: Iterable[WholePractical],
-        waiting: Iterable[WaitingFile],
-        book: WaitingWorkbook | None,
+        spooled: Iterable[SpooledTable],
+        book: SpooledWorkbook | None,
         done: Callable[[], None],
     ) -> Iterator[WholePractical]:
-        """Each practical, once it is counted and written to what waits."""
+        """Each practical, once it is counted and written to what is spooled."""
         for whole in practicals:
             self._count(whole)
-            for file in waiting:
+            for file in spooled:
                 file.add(rows_of(file.table, whole, kept_of(whole)))
             if book is not None:
                 book.add(whole, kept_of(whole))
@@ -117,7 +116,7 @@ class Package:
         parts = self.order.parts
         for whole in practicals:
             if Part.DOCUMENTS in parts:
-                text = exact_json.written(document(whole, self.order.software))
+                text = exact_json.dumps(document(whole, self.order.software))
                 yield from self._file(f"{FOLDER}{key_of(whole)}.json", [text.encode()])
             if Part.REPORTS in parts and (report := self.order.report(whole)) is not None:
                 yield from self._file(f"reports/{key_of(whole)}.pdf", [report])

@@ -1,7 +1,7 @@
 """The run table: a class's readings as delimited text, in and out.
 
 `table_text` parts it into fields; where `;` or a tab parts them, a decimal comma is accepted. Numbers are
-shifted between the table's units (g, cm) and SI as decimals, so that a table written here and read again
+shifted between the table's units (g, cm) and SI as decimals, so that a table csv_text here and read again
 gives exactly the same readings.
 """
 
@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from app.analysis.readings import RunReadings
-from app.exports.cells import NUMBER, Cell, original_text, shifted, written
+from app.exports.cells import NUMBER, Cell, csv_text, original_text, shifted
 from app.exports.table_text import RunTableProblem, TextRow, text_rows
 from app.physics.limits import ICE_POINT_C
 from app.physics.reading.ends import PARTS, WHOLE, add_up
@@ -80,7 +80,7 @@ def run_table_rows(source: str | bytes | Path, more: tuple[str, ...] = ()) -> It
 
 def run_table(runs: Iterable[RunReadings]) -> str:
     """The run table's own columns alone: the readings, no name, no reason and no time."""
-    return written(COLUMNS, map(run_cells, runs))
+    return csv_text(COLUMNS, map(run_cells, runs))
 
 
 def run_cells(run: RunReadings) -> dict[str, Cell]:

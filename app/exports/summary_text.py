@@ -185,25 +185,25 @@ class _Summary:
 
     def separated(self, apart: Separated) -> list[str]:
         lines = self.section(N_("Shot and heat sink apart"), [apart.reason])
-        c, interval = apart.heat_capacity_J_per_kg_K, apart.interval_95
-        if c is not None and interval is not None:
-            figure = self.in_interval(c, "J/(kg·K)", interval)
-            lines.append("  " + self.say(N_("specific heat capacity of the shot %(figure)s"), figure=figure))
-            if apart.percent_error is not None:
-                error = self.say(
-                    N_("percent error %(error)s %%; %(where)s"),
-                    error=percent_error(apart.percent_error),
-                    where=self.say(INSIDE if apart.accepted_inside_interval else OUTSIDE),
-                )
-                lines.append(f"  {error}")
-        sink, sink_interval = apart.heat_sink_J_per_K, apart.heat_sink_interval_95
-        if sink is not None and sink_interval is not None:
-            figure = self.in_interval(sink, "J/K", sink_interval)
-            lines.append("  " + self.say(N_("heat sink %(figure)s"), figure=figure))
-        leak, leak_interval = apart.heat_leak_J_per_K_per_inversion, apart.heat_leak_interval_95
-        if leak is not None and leak_interval is not None:
-            figure = self.in_interval(leak, self.say(N_("J/K per inversion")), leak_interval)
-            lines.append("  " + self.say(N_("heat leak %(figure)s"), figure=figure))
-        elif apart.heat_leak_absent_because is not None:
-            lines.append(f"  {self.message(apart.heat_leak_absent_because)}")
-        return lines
+        sentence = N_("specific heat capacity of the shot %(figure)s")
+        shot = self.fitted(sentence, "J/(kg·K)", apart.heat_capacity_J_per_kg_K, apart.interval_95)
+        if shot and apart.percent_error is not None:
+            error = self.say(
+                N_("percent error %(error)s %%; %(where)s"),
+                error=percent_error(apart.percent_error),
+                where=self.say(INSIDE if apart.accepted_inside_interval else OUTSIDE),
+            )
+            shot.append(f"  {error}")
+        sentence = N_("heat sink %(figure)s")
+        sink = self.fitted(sentence, "J/K", apart.heat_sink_J_per_K, apart.heat_sink_interval_95)
+        sentence, unit = N_("heat leak %(figure)s"), self.say(N_("J/K per inversion"))
+        leak = self.fitted(sentence, unit, apart.heat_leak_J_per_K_per_inversion, apart.heat_leak_interval_95)
+        if not leak and apart.heat_leak_absent_because is not None:
+            leak = [f"  {self.message(apart.heat_leak_absent_because)}"]
+        return [*lines, *shot, *sink, *leak]
+
+    def fitted(self, sentence: str, unit: str, value: float | None, interval: Interval | None) -> list[str]:
+        """A line for a figure of the fit, which has it only together with its interval."""
+        if value is None or interval is None:
+            return []
+        return ["  " + self.say(sentence, figure=self.in_interval(value, unit, interval))]

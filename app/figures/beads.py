@@ -27,8 +27,8 @@ def draw_bead(
 ) -> None:
     """Draw one run at its place in the figure's units, moved by `shift` points where it had to make room.
 
-    A run beyond the axes is a wedge at their edge. Where all runs are beads, they stand back for a bench's
-    own. `width` is in points.
+    A run beyond the axes is a wedge at their edge. Where all runs are beads, they are drawn soft, so that a
+    bench's own stands out. `width` is in points.
     """
     size, room = sheet.size, sheet.room
     (x, y), x_view, y_view = at, View(*axes.get_xlim()), View(*axes.get_ylim())

@@ -1,8 +1,8 @@
 """A drawing as a phone fetches it: the same picture in a third of the bytes.
 
 matplotlib writes coordinates to a millionth of a point, letters in units finer than any screen shows, and
-words for other programs. What goes here no eye can tell: places to a tenth of a point, letters to a
-twelfth.
+words for other programs. What is left out cannot be seen: places are kept to a tenth of a point, letters to
+a twelfth.
 """
 
 from __future__ import annotations

@@ -26,17 +26,19 @@ _NO_ARROW = re.compile("[^←→↑↓]")
 
 
 class SideColumn:
-    """A ruled-off column. `words` are a run's figures, and an arrow to where it lies."""
+    """A ruled-off column. `words` are a run's figures, and an arrow to where it lies.
+
+    `width` is what it needs, in points: 0 where it is empty, or the sheet too small for any.
+    """
 
     def __init__(
         self, sheet: Sheet, runs: Sequence[RunResult], title: Message, words: Callable[[RunResult], str]
     ) -> None:
         self.sheet, self.runs, self.words = sheet, runs, words
         self.title: Message | None = title
+        self.width = self._needed()
 
-    @property
-    def width(self) -> float:
-        """What it needs, in points: 0 where it is empty, or the sheet too small for any."""
+    def _needed(self) -> float:
         sheet, mark, small = self.sheet, self.sheet.size.mark, self.sheet.size.small
         if not self.runs or sheet.size.beads:
             return 0.0
@@ -50,14 +52,14 @@ class SideColumn:
         """Leave out title and figures, which the table has: a mark keeps its arrow, or has a dash."""
         words = self.words
         self.title, self.words = None, lambda run: _NO_ARROW.sub("", words(run)) or "–"
+        self.width = self._needed()
 
     def draw(self, axes: Axes, left: float, *, rule_right: bool = False) -> None:
         """Draw it beside the axes, from `left` on (points); its rule stands towards them."""
-        width = self.width
-        if not width:
+        if not self.width:
             return
         sheet, size, area = self.sheet, self.sheet.size, self.sheet.area(axes)
-        edge, middle = left + width if rule_right else left, left + width / 2
+        edge, middle = left + self.width if rule_right else left, left + self.width / 2
         sheet.rule((edge, edge), (area.bottom, area.top), linestyle=(0, (4, 3)))
         soft: dict[str, Any] = {"fontsize": size.small, "color": sheet.room.soft, "ha": "center"}
         if self.title is not None:

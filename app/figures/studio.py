@@ -46,7 +46,7 @@ class Drawing:
 
 
 class Studio:
-    """Drawings kept by what they are of; the oldest are let go."""
+    """Makes drawings and keeps them; the least recently asked for go first."""
 
     def __init__(self, keep: int = 256) -> None:
         self._keep = keep

@@ -113,9 +113,11 @@ def drop_token(response: Response, role: str) -> Response:
     return response
 
 
-def teacher_if_signed_in() -> TeacherIdentity | None:
-    """Who reads a page that is for anyone, where they have signed in."""
-    return sessions.teacher_for_token(database(), token=own_token("teacher"), now=now(), idle=settings().idle)
+def teacher_if_signed_in(*, acts: bool = False) -> TeacherIdentity | None:
+    """Who is signed in here, if somebody is; `acts`: this request is something that they do."""
+    return sessions.teacher_for_token(
+        database(), token=own_token("teacher"), now=now(), idle=settings().idle, acts=acts
+    )
 
 
 def bench_if_joined() -> BenchIdentity | None:
@@ -169,14 +171,8 @@ def _no_longer_joined() -> str:
 
 
 def _admit_teacher(declared: str) -> ResponseReturnValue | None:
-    g.teacher = sessions.teacher_for_token(
-        database(),
-        token=own_token("teacher"),
-        now=now(),
-        idle=settings().idle,
-        # A page that asks by itself whether something is new is nothing that is done.
-        acts=request.method == "POST" or not wants_json(),
-    )
+    # What a page's script asks for by itself is no act of the teacher's.
+    g.teacher = teacher_if_signed_in(acts=request.method == "POST" or not wants_json())
     if g.teacher is None:
         if wants_json():
             return jsonify(

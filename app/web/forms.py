@@ -99,14 +99,12 @@ class FormIncomplete(Unprocessable):
     )
 
 
-def in_cm(metres: Decimal | None) -> str:
-    """A stored length as a field offers it: 100 cm."""
-    return "" if metres is None else f"{shortest(metres * 100)} cm"
+def in_unit(unit: str, shift: int) -> Callable[[Decimal | None], str]:
+    """How a field offers a stored number: ten to the power of `shift` of it, with the unit: 45 mm."""
+    return lambda stored: "" if stored is None else f"{shortest(stored.scaleb(shift))} {unit}"
 
 
-def in_mm(metres: Decimal | None) -> str:
-    """A stored bore as a field offers it: 45 mm."""
-    return "" if metres is None else f"{shortest(metres * 1000)} mm"
+in_cm, in_mm, in_g, in_kg = in_unit("cm", 2), in_unit("mm", 3), in_unit("g", 3), in_unit("kg", 0)
 
 
 def plain(value: Decimal | None) -> str:

@@ -207,11 +207,12 @@ def figures_whole(sentence: str) -> str:
     """A sentence from right to left whose figures keep their units behind them: 21.4 °C, not C° 21.4."""
     if text_direction() == "ltr":
         return sentence
-    kept = _WHOLE_OR_FIGURE.sub(_isolated, sentence)
+    kept = _WHOLE_OR_FIGURE.sub(isolated, sentence)
     return UNIT_OF_A_HEAD.sub(lambda unit: f"\u2066{unit[0]}\u2069", kept)
 
 
-def _isolated(figure: re.Match[str]) -> str:
+def isolated(figure: re.Match[str]) -> str:
+    """A figure in its own order and on one line: on two, its halves would change places."""
     return figure[0] if figure[0][0] == "\u2066" else f"\u2066{figure[0].replace(' ', chr(0xA0))}\u2069"
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from flask import Response
 
 
-def as_file(body: bytes, content_type: str, name: str, *, opened: bool = False) -> Response:
+def as_file(body: bytes | Iterator[bytes], content_type: str, name: str, *, opened: bool = False) -> Response:
     """A file under this name, which no cache keeps; `opened`: shown by the browser rather than saved."""
     reply = Response(body, content_type=content_type)
     reply.headers["Content-Disposition"] = f'{"inline" if opened else "attachment"}; filename="{name}"'

@@ -15,6 +15,7 @@ from werkzeug import Response
 
 from app.settings import Settings
 from app.web.languages import text_direction
+from app.web.numbers import isolated
 
 PAGES = ("desk", "department", "guide", "sign_in")
 _MARKUP = re.compile(
@@ -43,13 +44,8 @@ def figures_kept(page: str) -> str:
     parts = _MARKUP.split(page)
     # The two groups come back between the texts: a text, a mark-up, the name in it or nothing.
     for place in range(0, len(parts), 3):
-        parts[place] = _FIGURE.sub(_isolated, parts[place])
+        parts[place] = _FIGURE.sub(isolated, parts[place])
     return "".join(part for place, part in enumerate(parts) if place % 3 != 2 and part)
-
-
-def _isolated(figure: re.Match[str]) -> str:
-    """The figure in its own order and on one line: on two, its halves would change places."""
-    return "\u2066" + figure[0].replace(" ", "\u00a0") + "\u2069"
 
 
 def _keep_figures(response: Response) -> Response:

@@ -17,7 +17,7 @@ OF_A_PIECE = ("key", "kind")
 
 def says_the_same(found: Any, stored: WholePractical) -> bool:
     """Whether a document that was read and a practical that is stored tell the same, digit for digit."""
-    ours = exact_json.read(exact_json.written(document(stored, "")))
+    ours = exact_json.loads(exact_json.dumps(document(stored, "")))
     with_kit = "pieces" in found
     return _of_the_class(found, with_kit=with_kit) == _of_the_class(ours, with_kit=with_kit)
 
@@ -34,7 +34,7 @@ def _of_the_class(found: Any, *, with_kit: bool) -> str:
     else:
         told = {name: held for name, held in told.items() if name not in ("pieces", "bench_kits")}
         told["benches"] = [bench | {"runs": [*map(_without_kit, bench["runs"])]} for bench in told["benches"]]
-    return exact_json.written(_in_order(told))
+    return exact_json.dumps(_in_order(told))
 
 
 def _without_kit(run: Any) -> Any:

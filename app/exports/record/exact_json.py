@@ -11,12 +11,12 @@ from typing import Any
 STEP = " "
 
 
-def written(value: Any) -> str:
+def dumps(value: Any) -> str:
     """The value as indented JSON text, with a line end behind it."""
     return "".join(_pieces(value, "\n")) + "\n"
 
 
-def read(text: str | bytes) -> Any:
+def loads(text: str | bytes) -> Any:
     """The value in a JSON text. `ValueError` where a number is none that JSON knows (NaN, Infinity)."""
     return json.loads(text, parse_float=Decimal, parse_int=_whole, parse_constant=_refuse)
 

@@ -77,7 +77,7 @@ def _json(data: bytes) -> Any:
     if not data.strip():
         raise DocumentProblem(N_("The file is empty. Take the practical away again, and bring that file in."))
     try:
-        return exact_json.read(data.decode("utf-8-sig"))
+        return exact_json.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise DocumentProblem(
             N_("The file is not UTF-8 text, so it is no document of a practical. Nothing was stored.")

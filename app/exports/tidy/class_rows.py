@@ -8,7 +8,16 @@ from datetime import date
 from typing import Any
 
 from app.exports.tidy.given import given_to
-from app.exports.tidy.rows import YES, KeptFigures, Row, begin_of, calculated, moment, shared_cells, shifted
+from app.exports.tidy.rows import (
+    YES,
+    KeptFigures,
+    Row,
+    calculated,
+    moment,
+    practical_cells,
+    shared_cells,
+    shifted,
+)
 from app.records.keys import bench_key
 from app.records.whole import WholePractical
 
@@ -28,7 +37,7 @@ def practical_rows(whole: WholePractical) -> Iterator[Row]:
     practical = whole.practical
     teacher = whole.people.get(practical["teacher_id"])
     yield (
-        *begin_of(whole),
+        *practical_cells(whole),
         whole.department,
         None if teacher is None else teacher.name,
         *shared_cells(practical),
@@ -48,7 +57,7 @@ def practical_rows(whole: WholePractical) -> Iterator[Row]:
 
 def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]:
     """One row for each bench that took part, by its number."""
-    begin, given = begin_of(whole), given_to(whole)
+    begin, given = practical_cells(whole), given_to(whole)
     made = Counter(run.bench_id for run in whole.runs if not run.simulated)
     aside = Counter(run.bench_id for run in whole.runs if run.set_aside and not run.simulated)
     decided = {row.run_id for row in whole.decisions}
@@ -87,7 +96,7 @@ def result_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row
     value: Mapping[str, Any] = kept.result["class_value"] or {}
     spread, apart = kept.result["spread"], kept.result["separated"]
     yield (
-        *begin_of(whole),
+        *practical_cells(whole),
         calculated(value.get("apparent_heat_capacity_J_per_kg_K")),
         *_ends(value.get("interval_95")),
         shifted(whole.practical["accepted_J_per_kg_K"], 0)

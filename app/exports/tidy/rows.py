@@ -55,7 +55,7 @@ class KeptFigures:
     analysis_version: int
 
 
-def begin_of(whole: WholePractical) -> tuple[str, str, str]:
+def practical_cells(whole: WholePractical) -> tuple[str, str, str]:
     """What every row of a practical has of it: its key, its day, its title."""
     practical = whole.practical
     return key_of(whole), practical["held_on"].isoformat(), practical["title"]
@@ -63,7 +63,7 @@ def begin_of(whole: WholePractical) -> tuple[str, str, str]:
 
 def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool = False) -> Iterator[Row]:
     """One row for each run, by bench and number. Simulated runs are no readings: they come in a rehearsal."""
-    practical, of_practical, given = whole.practical, begin_of(whole), given_to(whole)
+    practical, of_practical, given = whole.practical, practical_cells(whole), given_to(whole)
     gravity = float(practical["gravity_m_per_s2"])
     shared = shared_cells(practical)
     benches = {bench.id: _Bench(bench, given[bench.id]) for bench in whole.benches}
@@ -119,7 +119,7 @@ def run_rows(whole: WholePractical, kept: KeptFigures | None, *, rehearsal: bool
 
 def decision_rows(whole: WholePractical) -> Iterator[Row]:
     """One row for each decision about a run that was read, in order."""
-    of_practical = begin_of(whole)
+    of_practical = practical_cells(whole)
     numbers = {bench.id: bench.number for bench in whole.benches}
     runs = {run.id: run for run in whole.runs if not run.simulated}
     for row in whole.decisions:

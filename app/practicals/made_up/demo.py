@@ -9,6 +9,7 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 import numpy as np
 from sqlalchemy import delete, select, update
@@ -89,23 +90,31 @@ def demo_plan(began: datetime) -> Plan:
         )
         for number in range(1, PLANNED_BENCHES + 1)
     )
-    return Plan(
+    return made_up_plan(
+        LEAD,
         title=TITLE,
         held_on=began.date(),
-        material=LEAD.key,
-        accepted_J_per_kg_K=Decimal(str(LEAD.accepted_J_per_kg_K)),
-        accepted_source=LEAD.accepted_source,
-        accepted_temperature_C=Decimal(str(LEAD.accepted_temperature_C)),
-        tube_length_m=Decimal(str(FALL_TUBE_M)),
         end_allowance_m=allowance_m(MASSES_KG[1]),
-        bore_m=Decimal(str(BORE_M)),
-        inversions=INVERSIONS,
         planned_benches=PLANNED_BENCHES,
         thermometer_step_K=Decimal(str(STEP_K)),
         reading_sd_K=Decimal("0.05"),
-        room_temperature_C=Decimal(str(ROOM_C)),
         bench_plans=lines,
         delete_after=(began + timedelta(days=365)).date(),
+    )
+
+
+def made_up_plan(metal: Material, **own: Any) -> Plan:
+    """A plan with the made-up tube and room, and with the tool's own accepted value of the metal."""
+    return Plan(
+        material=metal.key,
+        accepted_J_per_kg_K=Decimal(str(metal.accepted_J_per_kg_K)),
+        accepted_source=metal.accepted_source,
+        accepted_temperature_C=Decimal(str(metal.accepted_temperature_C)),
+        tube_length_m=Decimal(str(FALL_TUBE_M)),
+        bore_m=Decimal(str(BORE_M)),
+        inversions=INVERSIONS,
+        room_temperature_C=Decimal(str(ROOM_C)),
+        **own,
     )
 
 

@@ -55,6 +55,11 @@ class RunEntry(ByQuantity[TypedNumber]):
         }
 
     @property
+    def warming_K(self) -> Decimal:
+        """End less start, with the decimals that were read."""
+        return self.end_temperature.value - self.start_temperature.value
+
+    @property
     def numbers(self) -> dict[str, TypedNumber | None]:
         """Every number by its name, what the bench worked out itself among them."""
         return {name: self.of.get(name) for name in QUANTITIES} | {

@@ -7,6 +7,7 @@ from flask import Blueprint, Response, abort, g, make_response, redirect, render
 from flask.typing import ResponseReturnValue
 from flask_babel import force_locale
 
+from app.analysis.results import ClassResult
 from app.figures.look import WALL_ROOMS
 from app.figures.studio import Drawing, Studio, warm
 from app.look.tokens import WALL_BRIGHT
@@ -14,9 +15,10 @@ from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import board_snapshot, current_presence
 from app.practicals.lesson.permission import may_run
 from app.web.audience import audience, keyed_digest, now, set_cookie, wants_json
-from app.web.board.picture import Picture, picture_of, result_for_figure
+from app.web.board.picture import picture_of, result_for_figure
 from app.web.forms import ON_OFF, pressed
 from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, language, say
+from app.web.replies import as_figure, with_tag
 from app.web.storage import database, settings
 
 WALL_SIZES = ("wall", "wall-low", "wall-asked", "wall-tall")
@@ -41,7 +43,7 @@ def picture(practical_id: int) -> ResponseReturnValue:
     """The part of the page that changes; 304, before any row is loaded, as long as nothing has."""
     tag = _tag(practical_id)
     if tag and request.if_none_match.contains_weak(tag):
-        return _tagged(Response(status=304), tag)
+        return with_tag(Response(status=304), tag)
     return _picture(practical_id, tag)
 
 
@@ -50,15 +52,23 @@ def picture(practical_id: int) -> ResponseReturnValue:
 def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
     """One figure of one revision, and never of another: 409 where that revision is gone or not revealed."""
     snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
+    result = result_for_figure(snapshot, database_name(), revision, name)
+    if result is None:
+        return Response(status=409)
+    held = snapshot.board.paused
+    return as_figure(drawn_for_wall(result, database_name(), practical_id, revision, name, held=held))
+
+
+def drawn_for_wall(
+    result: ClassResult, records: str, practical_id: int, revision: int, name: str, *, held: bool = False
+) -> bytes:
+    """A figure in the language, room and size that its address names; 404 where one of them is unknown."""
     spoken, light = request.args.get("language", ""), request.args.get("room", "")
     size = request.args.get("size", "wall")
     if spoken not in LANGUAGES or light not in WALL_ROOMS or size not in WALL_SIZES:
         abort(404)
-    result = result_for_figure(snapshot, database_name(), revision, name)
-    if result is None:
-        return Response(status=409)
     wanted = Drawing(
-        database_name(),
+        records,
         practical_id,
         revision,
         name,
@@ -66,12 +76,10 @@ def figure(practical_id: int, revision: int, name: str) -> ResponseReturnValue:
         spoken,
         light,
         right_to_left=spoken in RIGHT_TO_LEFT,
-        held=snapshot.board.paused,
+        held=held,
     )
     with force_locale(spoken):
-        drawn = studio.draw(wanted, result, say)
-    headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
-    return Response(drawn, mimetype="image/svg+xml", headers=headers)
+        return studio.draw(wanted, result, say)
 
 
 @blueprint.post("/<int:practical_id>/step")
@@ -100,44 +108,39 @@ def room(practical_id: int) -> ResponseReturnValue:
     chosen = request.form.get("room", "")
     if chosen not in WALL_ROOMS:
         abort(422)
-    return set_cookie(redirect(url_for("board.wall", practical_id=practical_id), 303), ROOM_COOKIE, chosen)
+    return set_cookie(redirect(url_for("board.wall"), 303), ROOM_COOKIE, chosen)
 
 
 def _shown(practical_id: int) -> dict[str, object]:
     """What the templates show."""
     snapshot = board_snapshot(database(), practical_id, actor=g.teacher)
-    seen: Picture = picture_of(snapshot, database_name())
-    mine = may_run(g.teacher, snapshot.practical)
-    address = (
-        f"{settings().address_for_phones()}/j/{seen.join_code}" if seen.join_code and not seen.figure else ""
-    )
-    code = (
-        segno.make(address, error="m").svg_data_uri(
+    seen = picture_of(snapshot, database_name())
+    address = code = ""
+    if seen.join_code and not seen.figure:
+        address = f"{settings().address_for_phones()}/j/{seen.join_code}"
+        code = segno.make(address, error="m").svg_data_uri(
             scale=1, border=2, dark=WALL_BRIGHT.ink, light=WALL_BRIGHT.paper
         )
-        if address
-        else ""
-    )
-    return {"picture": seen, "may_run": mine, "room": _room(), "now": now(), "address": address, "code": code}
+    return {
+        "picture": seen,
+        "may_run": may_run(g.teacher, snapshot.practical),
+        "room": _room(),
+        "now": now(),
+        "address": address,
+        "code": code,
+    }
 
 
 def _after(practical_id: int) -> ResponseReturnValue:
     """The new picture for the page's script; the page again for a plain form."""
     if wants_json():
         return _picture(practical_id, _tag(practical_id))
-    return redirect(url_for("board.wall", practical_id=practical_id), 303)
+    return redirect(url_for("board.wall"), 303)
 
 
 def _picture(practical_id: int, tag: str | None) -> Response:
-    """The part that changes. Its tag is the older one, should the class move on meanwhile."""
-    return _tagged(make_response(render_template("board/picture.html", **_shown(practical_id))), tag)
-
-
-def _tagged(response: Response, tag: str | None) -> Response:
-    if tag:
-        response.set_etag(tag, weak=True)  # the same picture, however it is packed
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
+    """The part that changes, under a tag that was made before it: what came in between is asked for again."""
+    return with_tag(make_response(render_template("board/picture.html", **_shown(practical_id))), tag)
 
 
 def _room() -> str:
@@ -151,7 +154,7 @@ def database_name() -> str:
 
 
 def _tag(practical_id: int) -> str | None:
-    """Names this picture for this reader; made with the secret key, so that nobody can guess another's."""
+    """The tag of this picture for this reader, which nobody can guess: the secret key is in it."""
     revision = current_presence(database(), practical_id, actor=g.teacher)
     if revision is None:
         return None

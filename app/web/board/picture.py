@@ -45,10 +45,10 @@ PROGRESS_WORDS = {
     BenchProgress.SENT: Message(N_("joined")),
 }
 NOT_JOINED = Message(N_("not joined"))
-SENT = Message(N_("runs: %(runs)s"))
+SENT = N_("runs: %(runs)s")
 FIRST_RUN = Message(N_("No run yet. The first lands here."))
-RUNS = Message(N_("Runs: %(runs)s."))
-REPORTED = Message(N_("Benches that have sent a run: %(sent)s of %(benches)s. Runs: %(runs)s."))
+RUNS = N_("Runs: %(runs)s.")
+REPORTED = N_("Benches that have sent a run: %(sent)s of %(benches)s. Runs: %(runs)s.")
 
 # The results of the last few revisions, so that a page's figures are of the page's own revision even when
 # the next run has come in meanwhile. A server without it answers 409 and the page asks for a newer picture.
@@ -126,7 +126,7 @@ def picture_of(snapshot: Snapshot, database_name: str) -> Picture:
         wifi_name=snapshot.practical.wifi_name or "",
         figure=_shown(name, result, asked=question is not None) if name and result else None,
         question=question,
-        status=Message(RUNS.template, {"runs": str(len(snapshot.runs))}),
+        status=Message(RUNS, {"runs": str(len(snapshot.runs))}),
     )
 
 
@@ -178,7 +178,7 @@ def _cells(snapshot: Snapshot) -> tuple[Cell, ...]:
 
 def _cell(number: int, bench: BenchDetails | None, runs: int) -> Cell:
     if runs:
-        words = Message(SENT.template, {"runs": str(runs)})
+        words = Message(SENT, {"runs": str(runs)})
     else:
         words = PROGRESS_WORDS.get(bench.progress, NOT_JOINED) if bench else NOT_JOINED
     return Cell(number, runs, words, joined=bench is not None)
@@ -191,4 +191,4 @@ def _reported(snapshot: Snapshot) -> Message:
         "benches": str(benches),
         "runs": str(len(snapshot.runs)),
     }
-    return Message(REPORTED.template, counts)
+    return Message(REPORTED, counts)

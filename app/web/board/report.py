@@ -11,16 +11,18 @@ from flask.typing import ResponseReturnValue
 from app.figures.look import PAGE_ROOMS
 from app.figures.own_mark import with_own_mark
 from app.figures.studio import Drawing
-from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.board.snapshot import Snapshot
 from app.practicals.people.log import note_download
 from app.practicals.runs.history import history
 from app.web.audience import audience, now
 from app.web.board.pages import blueprint, database_name, studio
 from app.web.board.report_content import report_of
 from app.web.board.take_home import take_home_of
+from app.web.desk.blueprint import snapshot_here
 from app.web.desk.papers.downloads import file_name
 from app.web.languages import language, say, text_direction
 from app.web.numbers import figures_whole
+from app.web.replies import as_figure, as_file
 from app.web.storage import database
 from app.words import Message
 
@@ -29,7 +31,7 @@ from app.words import Message
 @audience("staff")
 def report(practical_id: int) -> ResponseReturnValue:
     """The report on a page."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     story = history(database(), actor=g.teacher, practical_id=practical_id)
     return render_template(
         "board/report.html",
@@ -43,14 +45,14 @@ def report(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def bench_sheet(practical_id: int, number: int) -> ResponseReturnValue:
     """What one bench takes home, to be printed for it; for the teacher at any step of the wall."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     if not snapshot.runs_of(number):
         abort(404)
     return render_template(
         "board/take_home.html",
         report=take_home_of(snapshot, number),
         figure_address=_figures_of(snapshot, number),
-        back=url_for("desk.bench", practical_id=practical_id, number=number),
+        back=url_for("desk.bench", number=number),
         bench_number=number,
     )
 
@@ -59,13 +61,10 @@ def bench_sheet(practical_id: int, number: int) -> ResponseReturnValue:
 @audience("staff")
 def report_file(practical_id: int) -> ResponseReturnValue:
     """The report to print or to keep."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     body = report_bytes(snapshot, "Letter" if request.args.get("paper") == "Letter" else "A4")
-    note_download(
-        database(), actor=g.teacher, what="report", now=now(), practical_id=snapshot.practical.practical_id
-    )
-    headers = {"Content-Disposition": f'attachment; filename="{file_name(snapshot.practical)}.pdf"'}
-    return Response(body, mimetype="application/pdf", headers={**headers, "Cache-Control": "no-store"})
+    note_download(database(), actor=g.teacher, what="report", now=now(), practical_id=practical_id)
+    return as_file(body, "application/pdf", f"{file_name(snapshot.practical)}.pdf")
 
 
 def report_bytes(snapshot: Snapshot, paper: Literal["A4", "Letter"] = "A4") -> bytes:
@@ -88,7 +87,7 @@ def report_bytes(snapshot: Snapshot, paper: Literal["A4", "Letter"] = "A4") -> b
 @audience("staff")
 def report_figure(practical_id: int, name: str) -> ResponseReturnValue:
     """A figure of the report; the address carries the revision, so that it belongs to its page."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     room = request.args.get("room", "page")
     if room not in PAGE_ROOMS:
         abort(404)
@@ -97,8 +96,7 @@ def report_figure(practical_id: int, name: str) -> ResponseReturnValue:
     drawn = _drawn(snapshot, name, "svg", room)
     if bench := request.args.get("bench"):
         drawn = with_own_mark(drawn, bench, snapshot.result, "page", room)
-    headers = {"Cache-Control": "private, max-age=120", "Vary": "Cookie"}
-    return Response(drawn, mimetype="image/svg+xml", headers=headers)
+    return as_figure(drawn)
 
 
 def _figures_of(snapshot: Snapshot, bench: int | None = None) -> Callable[[str, str], str]:
@@ -107,7 +105,6 @@ def _figures_of(snapshot: Snapshot, bench: int | None = None) -> Callable[[str, 
     def address(name: str, room: str) -> str:
         return url_for(
             "board.report_figure",
-            practical_id=snapshot.practical.practical_id,
             name=name,
             revision=snapshot.revision,
             language=language(),
@@ -121,10 +118,9 @@ def _figures_of(snapshot: Snapshot, bench: int | None = None) -> Callable[[str, 
 def _drawn(snapshot: Snapshot, name: str, kind: str, room: str) -> bytes:
     """A figure in page size, in the reader's language."""
     assert snapshot.result is not None
-    practical_id = snapshot.practical.practical_id
     wanted = Drawing(
         database_name(),
-        practical_id,
+        snapshot.practical.practical_id,
         snapshot.revision,
         name,
         "page",

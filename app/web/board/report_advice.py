@@ -8,13 +8,12 @@ from __future__ import annotations
 from statistics import mean, median
 
 from app.analysis.results import ClassResult, RunResult
-from app.exports.papers.report_parts import Abreast, Block, Numbers, Paragraph, Section
+from app.exports.papers.report_parts import ABSENT, Abreast, Block, Numbers, Paragraph, Section
 from app.figures.numbers import plain, signed
 from app.physics.rounding import one_decimal, round_significant, short, value_and_u, whole
 from app.web.board.report_words import SAYS
 from app.words import N_, Message
 
-NONE = "–"
 # A warming known to one part in ten leaves the run's interval lopsided (JCGM 101 against the first order).
 ENOUGH = 10
 FEW_BENCHES = 5
@@ -22,25 +21,19 @@ WARM_K = 0.3
 LARGE_SHARE = 0.25
 
 NOTHING = Message(N_("Nothing stands out: the same plan again, with more benches, narrows the interval."))
-FEWER_FLAGS = Message(
-    N_(
-        "Runs flagged: %(flagged)s of %(runs)s. Let a second person read every figure back"
-        " before the run is sent."
-    )
+FEWER_FLAGS = N_(
+    "Runs flagged: %(flagged)s of %(runs)s. Let a second person read every figure back"
+    " before the run is sent."
 )
-MORE_BENCHES = Message(N_("Benches with a value: %(benches)s. From five on, the interval is worth having."))
+MORE_BENCHES = N_("Benches with a value: %(benches)s. From five on, the interval is worth having.")
 REPEAT = Message(N_("Most benches made one run: a second run at each bench shows how well a run repeats."))
-WARM_MORE = Message(
-    N_(
-        "A typical run warmed by %(warming)s K, known to ± %(u)s K: about %(inversions)s inversions"
-        " instead of %(made)s would bring the uncertainty down to a tenth of the warming."
-    )
+WARM_MORE = N_(
+    "A typical run warmed by %(warming)s K, known to ± %(u)s K: about %(inversions)s inversions"
+    " instead of %(made)s would bring the uncertainty down to a tenth of the warming."
 )
-START_COLDER = Message(
-    N_(
-        "The shot was on average %(above)s K warmer than the room while it fell: start with the shot"
-        " below room temperature by about half the expected warming."
-    )
+START_COLDER = N_(
+    "The shot was on average %(above)s K warmer than the room while it fell: start with the shot"
+    " below room temperature by about half the expected warming."
 )
 
 
@@ -116,7 +109,7 @@ def _run_budget(run: RunResult | None, result: ClassResult) -> Numbers:
 def run_value(run: RunResult) -> str:
     """A run's apparent specific heat capacity with its standard uncertainty."""
     value, u = run.apparent_heat_capacity_J_per_kg_K, run.standard_uncertainty_J_per_kg_K
-    return NONE if value is None else value_and_u(value, u)
+    return ABSENT if value is None else value_and_u(value, u)
 
 
 def next_time(result: ClassResult) -> tuple[Message, ...]:
@@ -125,16 +118,12 @@ def next_time(result: ClassResult) -> tuple[Message, ...]:
     if not counted:
         return ()
     advice = [
-        *_masses(result),
+        *([] if result.separated.identifiable else [result.separated.reason]),
         *_largest_sources(result),
         *_run_quality(counted, result.settings.room_temperature_C),
         *_class_quality(result, counted),
     ]
     return tuple(advice) or (NOTHING,)
-
-
-def _masses(result: ClassResult) -> list[Message]:
-    return [] if result.separated.identifiable else [result.separated.reason]
 
 
 def _largest_sources(result: ClassResult) -> list[Message]:
@@ -157,7 +146,7 @@ def _run_quality(counted: list[RunResult], of_class_C: float | None) -> list[Mes
             "inversions": round_significant(wanted, 2),
             "made": short(typical.readings.inversions, 6),
         }
-        advice.append(Message(WARM_MORE.template, values))
+        advice.append(Message(WARM_MORE, values))
     return advice + _heat_leak(warmed, of_class_C)
 
 
@@ -179,7 +168,7 @@ def _heat_leak(warmed: list[RunResult], of_class_C: float | None) -> list[Messag
         if room_C is not None:
             above.append((start_C + run.readings.end_temperature_C) / 2 - high_K - room_C)
     if above and mean(above) > WARM_K:
-        return [Message(START_COLDER.template, {"above": round_significant(mean(above), 2)})]
+        return [Message(START_COLDER, {"above": round_significant(mean(above), 2)})]
     return []
 
 
@@ -187,11 +176,11 @@ def _class_quality(result: ClassResult, counted: list[RunResult]) -> list[Messag
     advice = []
     benches = [bench for bench in result.benches if bench.apparent_heat_capacity_J_per_kg_K is not None]
     if len(benches) < FEW_BENCHES:
-        advice.append(Message(MORE_BENCHES.template, {"benches": str(len(benches))}))
+        advice.append(Message(MORE_BENCHES, {"benches": str(len(benches))}))
     if benches and median(bench.runs for bench in benches) < 2:
         advice.append(REPEAT)
     flagged = sum(bool(run.flags) for run in result.runs)
     if flagged:
         values = {"flagged": str(flagged), "runs": str(len(result.runs))}
-        advice.append(Message(FEWER_FLAGS.template, values))
+        advice.append(Message(FEWER_FLAGS, values))
     return advice

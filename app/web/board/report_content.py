@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from app.analysis.methods import POOLED
 from app.analysis.results import ClassResult, ClassValue, Interval
 from app.exports.papers.report_parts import (
+    ABSENT,
     Abreast,
     Block,
     Figure,
@@ -29,7 +30,7 @@ from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import Plan, TypedNumber
 from app.practicals.runs.entry import RunEntry
 from app.practicals.runs.history import HistoryLine
-from app.web.board.report_advice import NONE, next_time, run_value, uncertainty
+from app.web.board.report_advice import next_time, run_value, uncertainty
 from app.web.board.report_benches import given_and_used
 from app.web.board.report_decisions import decisions
 from app.web.board.report_words import COLUMNS, FACTS, GRAVITY_HOW, SAYS, SPREAD
@@ -44,14 +45,9 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     """The report of this moment."""
     practical, result = snapshot.practical, snapshot.result
     rows = run_rows(snapshot)
-    under: list[Words] = [
-        f"{day(practical.plan.held_on)}, {person(practical.teacher_name)}, {practical.department_name}"
-    ]
-    if snapshot.rehearsal:
-        under.append(SAYS["rehearsal"])
-    if practical.is_demo:
-        under.append(SAYS["made up"])
-    of = (practical.title, day(practical.plan.held_on), tuple(under))
+    held_on = day(practical.plan.held_on)
+    whose = f"{held_on}, {person(practical.teacher_name)}, {practical.department_name}"
+    of = (practical.title, held_on, (whose, *not_measured(snapshot)))
     if result is None:
         nothing = Section(SAYS["result"], (Paragraph(SAYS["no runs"]),))
         return Report(*of, (nothing, set_up(practical.plan)))
@@ -71,6 +67,12 @@ def report_of(snapshot: Snapshot, story: Sequence[HistoryLine]) -> Report:
     return Report(*of, tuple(section for section in sections if section.blocks))
 
 
+def not_measured(snapshot: Snapshot) -> tuple[Words, ...]:
+    """What stands under the title where no student made these runs."""
+    rehearsal = (SAYS["rehearsal"],) if snapshot.rehearsal else ()
+    return (*rehearsal, SAYS["made up"]) if snapshot.practical.is_demo else rehearsal
+
+
 def set_up(plan: Plan) -> Section:
     """What the whole class shared."""
     metal = MATERIALS[plan.material].name if plan.material in MATERIALS else plan.material
@@ -78,8 +80,8 @@ def set_up(plan: Plan) -> Section:
     facts: list[tuple[str, Words]] = [
         ("metal", metal),
         ("accepted", plain(f"{plan.accepted_J_per_kg_K:f}")),
-        ("source", plan.accepted_source or NONE),
-        ("accepted at", plain(signed(f"{at:f}")) if at is not None else NONE),
+        ("source", plan.accepted_source or ABSENT),
+        ("accepted at", plain(signed(f"{at:f}")) if at is not None else ABSENT),
         ("g", plain(decimal_text(plan.gravity_m_per_s2))),
         ("g how", GRAVITY_HOW.get(plan.gravity_how, plan.gravity_how)),
         ("tube", plain(shortest(plan.tube_length_m.scaleb(2)))),
@@ -87,12 +89,12 @@ def set_up(plan: Plan) -> Section:
             "allowance",
             SAYS["measured"] if plan.depth_measured else plain(shortest(plan.end_allowance_m.scaleb(2))),
         ),
-        ("bore", plain(shortest(plan.bore_m.scaleb(3))) if plan.bore_m is not None else NONE),
+        ("bore", plain(shortest(plan.bore_m.scaleb(3))) if plan.bore_m is not None else ABSENT),
         ("inversions", str(plan.inversions)),
         ("step", plain(decimal_text(plan.thermometer_step_K))),
         (
             "room",
-            plain(signed(f"{plan.room_temperature_C:f}")) if plan.room_temperature_C is not None else NONE,
+            plain(signed(f"{plan.room_temperature_C:f}")) if plan.room_temperature_C is not None else ABSENT,
         ),
         ("benches", str(plan.planned_benches)),
     ]
@@ -151,7 +153,7 @@ def _value_row(words: Message, value: ClassValue) -> tuple[Words, ...]:
 
 
 def _within(interval: Interval | None) -> Words:
-    return NONE if interval is None else from_to(interval)
+    return ABSENT if interval is None else from_to(interval)
 
 
 def _methods(result: ClassResult) -> Numbers:
@@ -174,7 +176,7 @@ def _spread(result: ClassResult) -> Numbers:
         "reproducibility": spread.reproducibility_sd,
     }
     rows = tuple(
-        (SPREAD[name], plain(round_significant(figure, 2)) if figure is not None else NONE)
+        (SPREAD[name], plain(round_significant(figure, 2)) if figure is not None else ABSENT)
         for name, figure in figures.items()
     )
     return Numbers(SAYS["spread"], (SAYS["spread"], COLUMNS["c"]), rows)
@@ -185,7 +187,7 @@ def _figures(result: ClassResult) -> Section:
     for name in FINDERS:
         numbers = table(name, result)
         rows = tuple(
-            (line.words if line.words is not None else line.bench or NONE, *line.numbers)
+            (line.words if line.words is not None else line.bench or ABSENT, *line.numbers)
             for line in numbers.lines
         )
         beside = Numbers(numbers.caption, numbers.columns, rows, short=numbers.short)
@@ -229,8 +231,8 @@ def _reading_row(row: RunRow) -> tuple[Words, ...]:
         _typed(entry.start_temperature),
         _typed(entry.end_temperature),
     )
-    warming = plain(fixed(worked.warming_K, _places(entry))) if worked else NONE
-    return (mark, str(row.run.number), *readings, warming, plain(run_value(worked)) if worked else NONE)
+    warming = plain(fixed(worked.warming_K, _places(entry))) if worked else ABSENT
+    return (mark, str(row.run.number), *readings, warming, plain(run_value(worked)) if worked else ABSENT)
 
 
 def _typed(reading: TypedNumber) -> str:
@@ -246,14 +248,10 @@ def _places(entry: RunEntry) -> int:
 def _second_look(runs: Sequence[RunRow]) -> Section:
     rows: list[tuple[Words, ...]] = []
     for row in runs:
-        for flag in row.worked.flags if row.worked else ():
-            rows.append((str(row.run.bench_number), str(row.run.number), flag.reason))
-        if row.worked and row.worked.interval_absent_because:
-            why = row.worked.interval_absent_because
-            rows.append((str(row.run.bench_number), str(row.run.number), why))
-        slip = row.worked.suspected_slip if row.worked else None
-        if slip:
-            rows.append((str(row.run.bench_number), str(row.run.number), slip.sentence))
+        if row.worked is not None:
+            slip, reasons = row.worked.suspected_slip, [flag.reason for flag in row.worked.flags]
+            whys = [*reasons, row.worked.interval_absent_because, slip.sentence if slip else None]
+            rows += [(str(row.run.bench_number), str(row.run.number), why) for why in whys if why]
     head = (COLUMNS["bench"], COLUMNS["run"], SAYS["why"])
     if not rows:
         return Section(SAYS["second look"], (Paragraph(SAYS["no flags"]),))

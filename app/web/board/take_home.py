@@ -6,19 +6,19 @@ The phone shows it after the last step of the wall; the desk prints it for any b
 from __future__ import annotations
 
 from app.analysis.results import ClassResult
-from app.exports.papers.report_parts import Block, Figure, Numbers, Paragraph, Report, Section, Words
+from app.exports.papers.report_parts import Block, Figure, Numbers, Paragraph, Report, Section
 from app.figures.alternative import alternative, table
 from app.figures.beyond import beyond_the_interval
 from app.figures.findings import FINDERS, finding
 from app.figures.of_bench import own_shares, own_words
 from app.practicals.board.snapshot import Snapshot
-from app.web.board.report_content import headline, readings_of, set_up
+from app.web.board.report_content import headline, not_measured, readings_of, set_up
 from app.web.board.report_words import SAYS
 from app.web.desk.blueprint import day
 from app.web.desk.lesson.view import run_rows
 from app.words import N_, Message
 
-BENCH = Message(N_("Bench %(bench)s"))
+BENCH = N_("Bench %(bench)s")
 OWN_LEDGER = Message(N_("Where your fall energy went"))
 IN_NUMBERS = ("accepted", "ledger")
 """Figures whose numbers are the class's; those of each bench are in the class's table."""
@@ -27,18 +27,14 @@ IN_NUMBERS = ("accepted", "ledger")
 def take_home_of(snapshot: Snapshot, bench_number: int) -> Report:
     """The sheet of one bench by its number; it names nobody."""
     practical, result, bench = snapshot.practical, snapshot.result, str(bench_number)
-    under: list[Words] = [Message(BENCH.template, {"bench": bench}), day(practical.plan.held_on)]
-    if snapshot.rehearsal:
-        under.append(SAYS["rehearsal"])
-    if practical.is_demo:
-        under.append(SAYS["made up"])
+    held_on = day(practical.plan.held_on)
+    under = (Message(BENCH, {"bench": bench}), held_on, *not_measured(snapshot))
     sections = [_own_runs(snapshot, bench_number)]
     if result is not None:
-        sections += [_class(result), _own_ledger(result, bench)]
-        sections.append(_figures(result, bench))
+        sections += [_class(result), _own_ledger(result, bench), _figures(result, bench)]
     sections.append(set_up(practical.plan))
     filled = tuple(section for section in sections if section.blocks)
-    return Report(practical.title, day(practical.plan.held_on), tuple(under), filled)
+    return Report(practical.title, held_on, under, filled)
 
 
 def _own_runs(snapshot: Snapshot, number: int) -> Section:

@@ -10,7 +10,7 @@ from app.web.desk.lesson import controls, hand_over, pages, phones
 from app.web.desk.papers import cards, downloads, falls
 from app.web.desk.plan import pages as plan_pages
 from app.web.desk.plan import planner
-from app.web.desk.runs import bench, decisions, grid, history, ice_point, kept, too_fast
+from app.web.desk.runs import bench, decisions, grid, history, kept, too_fast
 
 __all__ = [
     "bench",
@@ -24,7 +24,6 @@ __all__ = [
     "grid",
     "hand_over",
     "history",
-    "ice_point",
     "kept",
     "pages",
     "phones",

@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date, datetime, timedelta
 from typing import Any
 from urllib.parse import urlsplit
 
-from flask import Blueprint, g, render_template
+from flask import Blueprint, current_app, flash, g, render_template, request
 from flask_babel import format_date
 
 from app.physics.materials import MATERIALS
 from app.physics.reading.text import with_unit
+from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson import plan as plans
-from app.practicals.lesson.covers import CoverNow, cover_of
+from app.practicals.lesson.covers import cover_of
 from app.practicals.lesson.details import PracticalDetails, TypedNumber
 from app.practicals.lesson.permission import is_own
 from app.practicals.lesson.permission import may_run as allowed_to_run
 from app.practicals.made_up.rehearsal_rows import is_in_rehearsal
 from app.practicals.runs.entry import RunEntry
+from app.records.errors import Problem
 from app.web.audience import now
 from app.web.languages import say
 from app.web.numbers import allowance_text, clock_seconds, clock_time, together
@@ -51,6 +54,12 @@ def moment_text(moment: datetime) -> str:
 def day_and_time(moment: datetime) -> str:
     """A day and a time to the minute, for what is not to be told apart by seconds."""
     return f"{day(settings().local_day(moment))}, {clock_time(moment)}"
+
+
+@blueprint.app_template_filter("last_day")
+def last_day(ends_at: datetime) -> str:
+    """The day that ends with this midnight of the school's calendar."""
+    return day(settings().local_day(ends_at - timedelta(seconds=1)))
 
 
 UNIT = re.compile("_(J_per_kg_K|J_per_K|m_per_s2|kg|m|K|C|deg)$")
@@ -108,7 +117,7 @@ def as_typed(reading: TypedNumber) -> str:
 
 @blueprint.app_template_filter("allowance_as_typed")
 def allowance_as_typed(entry: RunEntry) -> str:
-    """The end allowance of a run in the same way, with the two lengths that make it."""
+    """The end allowance of a run as it was typed, with the two lengths that make it."""
     return allowance_text(entry, as_typed)
 
 
@@ -120,31 +129,31 @@ def practical_here(practical_id: int) -> PracticalDetails:
     return plans.practical_details(database(), actor=g.teacher, practical_id=practical_id)
 
 
+def snapshot_here(practical_id: int) -> Snapshot:
+    """The practical and its class as they stand now, for a teacher of its department."""
+    return class_snapshot(database(), practical_id, actor=g.teacher)
+
+
+@blueprint.app_url_defaults
+def stay_with_the_practical(endpoint: str, values: dict[str, Any]) -> None:
+    """A page of one practical need not name it in the addresses that it gives."""
+    here = (request.view_args or {}).get("practical_id")
+    if here is not None and current_app.url_map.is_endpoint_expecting(endpoint, "practical_id"):
+        values.setdefault("practical_id", here)
+
+
+@contextmanager
+def refusal_on_next_page(*refusals: type[Problem], category: str = "bad") -> Iterator[None]:
+    """Say on the next page why the use case refused; the rest of the block is passed over."""
+    try:
+        yield
+    except refusals as problem:
+        flash(say(problem.message), category)
+
+
 def may_run(practical: PracticalDetails) -> bool:
     """Whether this teacher may change it: its own, or the head. The use cases decide for themselves."""
     return allowed_to_run(g.teacher, practical)
-
-
-@dataclass(frozen=True)
-class CoverShown:
-    """Who covers a practical, of whose it is, and the last day on the school's calendar."""
-
-    teacher_id: int
-    teacher: str
-    owner: str
-    last_day: date
-
-
-def cover_shown(cover: CoverNow) -> CoverShown:
-    """The same with its last day in place of the midnight after it."""
-    last_day = settings().local_day(cover.ends_at - timedelta(seconds=1))
-    return CoverShown(cover.teacher_id, cover.teacher, cover.owner, last_day)
-
-
-def cover_on_page(practical: PracticalDetails) -> CoverShown | None:
-    """Who covers the practical of a page."""
-    cover = cover_of(database(), actor=g.teacher, practical_id=practical.practical_id, now=now())
-    return cover_shown(cover) if cover else None
 
 
 def phone_address() -> str | None:
@@ -167,7 +176,7 @@ def page(template: str, practical: PracticalDetails, here: str, **more: Any) -> 
         metal=MATERIALS.get(practical.plan.material, MATERIALS["lead"]),
         may_run=may_run(practical),
         may_give_away=is_own(g.teacher, practical),
-        cover=cover_on_page(practical),
+        cover=cover_of(database(), actor=g.teacher, practical_id=practical.practical_id, now=now()),
         here=here,
         rehearsing=is_in_rehearsal(database(), practical_id=practical.practical_id),
         **more,

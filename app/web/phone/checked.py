@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from app.physics.asking.expected_range import expected_warming_range
 from app.physics.asking.question import EXCHANGE, Proposal, Question
 from app.physics.asking.questions import SWAPPED
 from app.physics.asking.verdict import Verdict, verdict
 from app.physics.energy import specific_fall_energy
-from app.physics.materials import MATERIALS, Material
+from app.physics.materials import MATERIALS
 from app.practicals.benches.own_bench import AtBench
 from app.practicals.runs.entry import ImpossibleReading, RunEntry, check_entry
 from app.web.phone.typed import FIELDS, TypedRun, Understood, as_button_value, understand
@@ -29,7 +28,6 @@ SWAPPED_ON_THE_PHONE = Question(
 class Checked(Understood):
     """What the check page shows. `ready` when the run may be sent."""
 
-    warming_K: Decimal | None = None
     verdict: Verdict | None = None
     """Of the warming, while the shot is still at hand."""
     entry: RunEntry | None = field(default=None, repr=False)
@@ -38,11 +36,6 @@ class Checked(Understood):
     def ready(self) -> bool:
         """Nothing impossible, nothing left to ask."""
         return self.entry is not None and not self.questions
-
-
-def material_of(own: AtBench) -> Material:
-    """The metal of the practical."""
-    return MATERIALS[own.practical.plan.material]
 
 
 def check_typed(run: TypedRun, names: Iterable[str], own: AtBench, number: int | None = None) -> Checked:
@@ -63,9 +56,8 @@ def check_typed(run: TypedRun, names: Iterable[str], own: AtBench, number: int |
     questions = tuple(question for question in seen.questions if question.field not in problems)
     if entry is None:
         return Checked(seen.readings, problems, questions)
-    warming = entry.end_temperature.value - entry.start_temperature.value
     usual = verdict(entry.readings.warming_K, usual_warming(entry, own))
-    return Checked(seen.readings, problems, questions, warming, usual, entry)
+    return Checked(seen.readings, problems, questions, usual, entry)
 
 
 def take_up(run: TypedRun, pressed: str, own: AtBench, number: int | None = None) -> TypedRun:

@@ -36,7 +36,7 @@ ROOMS_OF_SIZE = {"phone": PHONE_ROOMS, "page": PAGE_ROOMS}
 
 
 @dataclass(frozen=True)
-class InHand:
+class ClassOnPhone:
     """The wall's picture, and what it says of this bench."""
 
     picture: Picture
@@ -48,14 +48,14 @@ class InHand:
 @blueprint.get("/bench/class")
 @audience("bench")
 def class_now() -> ResponseReturnValue:
-    """The piece of the page that follows the wall; 304, before any row is loaded, while nothing changes."""
+    """The part of the page that follows the wall; 304, before any row is loaded, while nothing changes."""
     if not wants_json():
         return redirect(url_for("bench.runs", _anchor="class"))
     watched = watched_by_bench(database(), actor=g.bench)
     tag = _tag(watched)
     if request.if_none_match.contains_weak(tag):
         return with_tag(Response(status=304), tag)
-    return with_tag(make_response(render_template("bench/_class.html", **_piece(watched))), tag)
+    return with_tag(make_response(render_template("bench/_class.html", **_part(watched))), tag)
 
 
 @blueprint.get("/bench/class/<int:revision>/<name>.svg")
@@ -124,31 +124,31 @@ def take_home() -> ResponseReturnValue:
     )
 
 
-def piece_for_page() -> dict[str, object]:
-    """The same piece for a page that is opened now; before the class's values are shown the script asks."""
+def class_part() -> dict[str, object]:
+    """The same part for a page that is opened now; before the class's values are shown the script asks."""
     watched = watched_by_bench(database(), actor=g.bench)
     if watched.shown and step_reached(watched.step, BoardStep.SPREAD):
-        return _piece(watched)
-    return {"in_hand": None, "revision": watched.revision, "tag": ""}
+        return _part(watched)
+    return {"on_phone": None, "revision": watched.revision, "tag": ""}
 
 
-def _piece(watched: Watched) -> dict[str, object]:
+def _part(watched: Watched) -> dict[str, object]:
     """What the template needs. The tag is the older one, should the class move on meanwhile."""
     snapshot = shown_to_bench(database(), actor=g.bench) if watched.shown else None
     return {
-        "in_hand": None if snapshot is None else _in_hand(snapshot, str(g.bench.bench_number)),
+        "on_phone": None if snapshot is None else _on_phone(snapshot, str(g.bench.bench_number)),
         "revision": watched.revision if snapshot is None else snapshot.revision,
         "tag": _tag(watched),
     }
 
 
-def _in_hand(snapshot: Snapshot, bench: str) -> InHand:
+def _on_phone(snapshot: Snapshot, bench: str) -> ClassOnPhone:
     warm()
     picture = picture_of(snapshot, database_name())
     if picture.figure is None or (result := snapshot.result) is None:
-        return InHand(picture, (), None, to_take_home=False)
+        return ClassOnPhone(picture, (), None, to_take_home=False)
     name, last = picture.figure.name, snapshot.board.following is None
-    return InHand(
+    return ClassOnPhone(
         picture,
         own_words(name, result, bench),
         own_shares(result, bench) if name == "ledger" else None,

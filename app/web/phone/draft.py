@@ -38,14 +38,14 @@ def recall(bench_id: int) -> TypedRun | None:
 
 
 def follow(from_bench: int, to_bench: int) -> None:
-    """The phone's bench number was put right: what was typed under the wrong one goes along."""
+    """Move the draft along where the phone's bench number was put right."""
     kept = session.get(NAME)
     if isinstance(kept, dict) and kept.get("bench") == from_bench:
         session[NAME] = {**kept, "bench": to_bench}
 
 
 def drop() -> None:
-    """The run was sent."""
+    """Forget the draft: its run was sent."""
     session.pop(NAME, None)
 
 

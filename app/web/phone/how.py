@@ -88,7 +88,7 @@ def how_of(details: RunDetails, own: AtBench) -> How:
         Bar(
             run.number,
             run.run_id == details.run_id,
-            run.entry.end_temperature.value - run.entry.start_temperature.value,
+            run.entry.warming_K,
             max(0.0, 100 * warming / widest),
             100 * usual[0] / widest,
             100 * usual[1] / widest,
@@ -98,7 +98,7 @@ def how_of(details: RunDetails, own: AtBench) -> How:
     return How(bars, verdict(details.entry.readings.warming_K, usual_warming(details.entry, own)))
 
 
-def how_piece(number: int, own: AtBench) -> str:
+def how_part(number: int, own: AtBench) -> str:
     """The same for the screen after Send, which the page's script fills in."""
     details = _run_of(number, own)
     return render_template("bench/_how.html", how=how_of(details, own), details=details, own=own)

@@ -9,6 +9,7 @@ from flask import flash, g, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext as _
 
+from app.physics.materials import MATERIALS
 from app.practicals.benches import joining
 from app.practicals.benches.ice_point import ice_point_of
 from app.practicals.benches.joining import BenchTaken, WrongCode
@@ -24,7 +25,6 @@ from app.web.forms import ON_OFF, bench_number, pressed
 from app.web.languages import say
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
-from app.web.phone.checked import material_of
 from app.web.phone.ice_point import is_asked_for
 from app.web.phone.waiting import refused_number, waiting_page
 from app.web.storage import database
@@ -80,7 +80,7 @@ def choose(code: str) -> ResponseReturnValue:
 @blueprint.post("/j/<code>")
 @audience("anyone")
 def join_bench(code: str) -> ResponseReturnValue:
-    """Speak for a bench."""
+    """Join this phone to a bench."""
     typed, key = request.form.get("number", ""), request.form.get("key", "")
     try:
         found = joining.find_practical_by_code(database(), code=code, address=place(), now=now())
@@ -113,7 +113,7 @@ def safety() -> ResponseReturnValue:
     own = own_practical(database(), actor=g.bench)
     if own.bench.safety_acknowledged_at is not None and "again" not in request.args:
         return redirect(url_for("bench.home"))
-    return render_template("bench/safety.html", material=material_of(own))
+    return render_template("bench/safety.html", material=MATERIALS[own.practical.plan.material])
 
 
 @blueprint.post("/bench/safety")

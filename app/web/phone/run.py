@@ -23,8 +23,8 @@ from app.web.phone.typed import (
     STEPS,
     TypedRun,
     fields_as_typed,
-    fields_of,
     from_form,
+    names_at,
     step_after,
     step_before,
 )
@@ -66,10 +66,10 @@ def run(step: str) -> ResponseReturnValue:
     )
     if step != "check":
         return page(own, typed, step)
-    look = check_typed(typed, FIELDS, own)
-    if look.problems:
-        return redirect(url_for("bench.run", step=FIELDS[next(iter(look.problems))].step))
-    return page(own, typed, step, look)
+    seen = check_typed(typed, FIELDS, own)
+    if seen.problems:
+        return redirect(url_for("bench.run", step=FIELDS[next(iter(seen.problems))].step))
+    return page(own, typed, step, seen)
 
 
 @blueprint.post("/bench/run/<step>")
@@ -84,14 +84,12 @@ def take_step(step: str) -> ResponseReturnValue:
     if go in ("back", "all", "steps") or go.startswith("to-"):
         draft.keep(g.bench.bench_id, typed)
         return redirect(url_for("bench.run", step=_target(go, step, own)))
-    look = check_typed(
-        typed, FIELDS if step in ("all", "check") else [field.name for field in fields_of(step)], own
-    )
-    if look.problems or (look.questions and step not in ("all", "check")):
-        return page(own, typed, step, look if step == "check" else None, look), 422 if look.problems else 200
+    seen = check_typed(typed, names_at(step), own)
+    if seen.problems or (seen.questions and step not in ("all", "check")):
+        return page(own, typed, step, seen), 422 if seen.problems else 200
     draft.keep(g.bench.bench_id, typed)
-    if go == "send" and look.ready:
-        return sending.send_plainly(typed, look)
+    if go == "send" and seen.ready:
+        return sending.send_plainly(typed, seen)
     following = "check" if step in ("all", "check") else step_after(step)
     _note(following)
     return redirect(url_for("bench.run", step=following))
@@ -106,22 +104,19 @@ def settle(typed: TypedRun, own: OwnPractical) -> tuple[TypedRun, bool]:
     return typed, False
 
 
-def page(
-    own: OwnPractical, typed: TypedRun, step: str, look: Checked | None = None, found: Checked | None = None
-) -> str:
-    """The run's page at one step."""
+def page(own: OwnPractical, typed: TypedRun, step: str, seen: Checked | None = None) -> str:
+    """The run's page at one step, with what is wrong or asked once it was looked at."""
     plan, bench = own.practical.plan, own.bench.number
     return render_template(
         "bench/run.html",
         step=step,
         run=typed,
-        look=look,
+        seen=seen,
         plan=plan,
         line=plan.for_bench(bench),
         target=plan.count_of_run(bench, own.next_run),
         own=own,
-        problems=dict(found.problems) if found else {},
-        questions=found.questions if found else (),
+        problems=dict(seen.problems) if seen else {},
         carried_words=carried_words(typed) if own.runs else "",
         plain=request.method == "POST",
         titles=titles(),

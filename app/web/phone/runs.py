@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
 
 from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -16,7 +15,6 @@ from app.physics.energy import apparent_heat_capacity, specific_fall_energy
 from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.working import Working
 from app.practicals.benches.own_bench import OwnPractical, own_practical
-from app.practicals.lesson.details import TypedNumber
 from app.practicals.runs.own_calculation import note_own_calculation, working_of
 from app.practicals.runs.reading import RunDetails, one_run
 from app.practicals.runs.refusals import LONGEST_BENCH_WORDS, PracticalClosed, WordsTooLong
@@ -27,7 +25,7 @@ from app.web.forms import new_key, seen_revision
 from app.web.languages import say
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import check_typed, take_up
-from app.web.phone.class_now import piece_for_page
+from app.web.phone.class_now import class_part
 from app.web.phone.run import settle, typed_from
 from app.web.phone.typed import FIELDS, TypedRun, fields_as_typed, from_form
 from app.web.storage import database
@@ -138,7 +136,7 @@ def _runs_page(refused: Mapping[int, tuple[str, Message]]) -> str:
         own=own,
         lines=lines,
         result=own_result([line.apparent_J_per_kg_K for line in lines if line.details.counts]),
-        **piece_for_page(),
+        **class_part(),
         refused=refused,
         new_key=new_key,
     )
@@ -170,9 +168,7 @@ class OwnRun:
     """One run with what follows from it."""
 
     details: RunDetails
-    warming_K: Decimal
     apparent_J_per_kg_K: float | None
-    own_text: str
     working: Working | None
     questions: tuple[Question, ...] = ()
     """What its phone could not ask about before it was sent."""
@@ -182,19 +178,11 @@ def shown(details: RunDetails, own: OwnPractical) -> OwnRun:
     """Work one run out, and check the bench's own calculation of it."""
     run, gravity = details.entry.readings, float(own.practical.plan.gravity_m_per_s2)
     energy = specific_fall_energy(run.fall_m, run.inversions, gravity)
-    warming = details.entry.end_temperature.value - details.entry.start_temperature.value
-    mine = details.entry.own_heat_capacity
     return OwnRun(
         details,
-        warming,
-        apparent_heat_capacity(energy, float(warming)),
-        _as_typed(mine),
+        apparent_heat_capacity(energy, float(details.entry.warming_K)),
         working_of(details, own.practical.plan),
         check_typed(typed_from(details), FIELDS, own, details.number).questions
         if details in own.unanswered
         else (),
     )
-
-
-def _as_typed(typed: TypedNumber | None) -> str:
-    return "" if typed is None else typed.raw

@@ -21,8 +21,8 @@ from app.web.numbers import figures_whole
 from app.web.phone import draft
 from app.web.phone.blueprint import blueprint
 from app.web.phone.checked import Checked, check_typed
-from app.web.phone.how import MOST_BARS, how_piece
-from app.web.phone.typed import FIELDS, STEPS, TypedRun, fields_of, from_form, has_own_key
+from app.web.phone.how import MOST_BARS, how_part
+from app.web.phone.typed import FIELDS, TypedRun, from_form, has_own_key, names_at
 from app.web.storage import database
 
 
@@ -37,16 +37,14 @@ def token() -> ResponseReturnValue:
 @audience("bench")
 def look() -> ResponseReturnValue:
     """What the readings of one step, or of the whole run, are understood as. Nothing is stored."""
-    step = request.form.get("step", "check")
-    names = [field.name for field in fields_of(step)] if step in STEPS and step != "check" else list(FIELDS)
+    names = names_at(request.form.get("step", "check"))
     seen = check_typed(from_form(request.form), names, at_bench(database(), actor=g.bench))
+    whole = len(names) == len(FIELDS)
     return jsonify(
         problems={name: figures_whole(say(sentence)) for name, sentence in seen.problems.items()},
-        asked=render_template("bench/_asked.html", look=seen, FIELDS=FIELDS),
-        check=render_template("bench/_check.html", look=seen, FIELDS=FIELDS)
-        if len(names) == len(FIELDS)
-        else "",
-        ready=seen.ready if len(names) == len(FIELDS) else not (seen.problems or seen.questions),
+        asked=render_template("bench/_asked.html", seen=seen, FIELDS=FIELDS),
+        check=render_template("bench/_check.html", seen=seen, FIELDS=FIELDS) if whole else "",
+        ready=seen.ready if whole else not (seen.problems or seen.questions),
     )
 
 
@@ -71,15 +69,9 @@ def progress() -> ResponseReturnValue:
 def send() -> ResponseReturnValue:
     """Store one run once, and name it. An unlikely reading is data: it is stored, and asked about afterwards
     where the phone could not ask."""
-    if not has_own_key(request.form):
-        return jsonify(
-            problem=_("The page sent this run without its key. Reload the page and send it again.")
-        ), 422
-    if request.form.get("bench") != str(g.bench.bench_id):
-        sentence = _("These readings were typed at another bench than the one this phone is joined to now.")
-        return jsonify(problem=sentence, other_bench=True), 409
-    typed = from_form(request.form)
-    at = at_bench(database(), actor=g.bench)
+    if refusal := _of_another_page():
+        return refusal
+    typed, at = from_form(request.form), at_bench(database(), actor=g.bench)
     seen = check_typed(typed, FIELDS, at)
     if seen.entry is None:
         return _refused(seen)
@@ -90,17 +82,20 @@ def send() -> ResponseReturnValue:
         return jsonify(problem=say(closed.message), over=closed.state == PracticalState.FINISHED), 409
     except KeyUsedOtherwise as used:
         return jsonify(problem=say(used.message), taken=True), 422
+    told = {"run": saved.number, "version": saved.version, "ask": saved.left_to_ask, "waits": saved.waits}
     runs = newest_runs(database(), actor=g.bench, count=MOST_BARS, number=saved.number)
-    return jsonify(
-        saved={
-            "key": typed.key,
-            "run": saved.number,
-            "version": saved.version,
-            "ask": saved.left_to_ask,
-            "waits": saved.waits,
-        },
-        how=how_piece(saved.number, replace(at, runs=runs)),
-    )
+    return jsonify(saved={"key": typed.key, **told}, how=how_part(saved.number, replace(at, runs=runs)))
+
+
+def _of_another_page() -> ResponseReturnValue | None:
+    """Why this is no run that a page of this bench sent."""
+    if not has_own_key(request.form):
+        sentence = _("The page sent this run without its key. Reload the page and send it again.")
+        return jsonify(problem=sentence), 422
+    if request.form.get("bench") != str(g.bench.bench_id):
+        sentence = _("These readings were typed at another bench than the one this phone is joined to now.")
+        return jsonify(problem=sentence, other_bench=True), 409
+    return None
 
 
 def _refused(seen: Checked) -> ResponseReturnValue:

@@ -53,9 +53,9 @@ CARRIED = tuple(field.name for field in FIELDS.values() if field.quantity.carrie
 """What does not change between a bench's runs."""
 
 
-def fields_of(step: str) -> tuple[Field, ...]:
-    """The fields of one step."""
-    return tuple(field for field in FIELDS.values() if field.step == step)
+def names_at(step: str) -> tuple[str, ...]:
+    """The fields that are looked at on one step: its own; at the check, and on one page, all of them."""
+    return tuple(field.name for field in FIELDS.values() if field.step == step) or tuple(FIELDS)
 
 
 def fields_as_typed(entry: RunEntry) -> tuple[Field, ...]:

@@ -17,7 +17,7 @@ _WAITED = "waited"
 @blueprint.get("/bench/waiting")
 @audience("waiting")
 def waiting() -> ResponseReturnValue:
-    """That it waits, and for whom; the page's script asks the same until it waits no more.
+    """Tell the bench that it waits; the page's script asks until it waits no more.
 
     The page of a bench's runs asks as well which of them wait.
     """

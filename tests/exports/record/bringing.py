@@ -16,7 +16,7 @@ from tests.practicals.a_class import NOW, a_teacher
 
 def written(database: Database, actor: TeacherIdentity, practical_id: int) -> str:
     whole = whole_practical(database, actor=actor, practical_id=practical_id)
-    return exact_json.written(document(whole, "0.0"))
+    return exact_json.dumps(document(whole, "0.0"))
 
 
 def bring(database: Database, actor: TeacherIdentity, text: str) -> BroughtIn:

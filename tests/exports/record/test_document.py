@@ -36,7 +36,7 @@ NOT_OF_A_PRACTICAL = {
 
 def document_of(one: AClass) -> Any:
     whole = whole_practical(one.database, actor=one.teacher, practical_id=one.practical_id)
-    return exact_json.read(exact_json.written(document(whole, "0.0")))
+    return exact_json.loads(exact_json.dumps(document(whole, "0.0")))
 
 
 def test_the_document_has_the_published_form(database: Database) -> None:
@@ -118,13 +118,13 @@ def test_every_result_that_was_kept_is_there_with_its_analysis(database: Databas
     assert snapshot.result.class_value is not None
     value = snapshot.result.class_value.apparent_heat_capacity_J_per_kg_K
     assert float(kept["class_value_J_per_kg_K"]) == value
-    plain = json.loads(exact_json.written(kept["result"]))
+    plain = json.loads(exact_json.dumps(kept["result"]))
     assert plain == json.loads(json.dumps(as_plain_data(snapshot.result)))
 
 
 def test_nothing_that_lets_anybody_in_is_part_of_it(database: Database) -> None:
     one = a_full_class(database)
-    text = exact_json.written(document_of(one))
+    text = exact_json.dumps(document_of(one))
     with database.reading() as session:
         secrets = [
             *session.scalars(Practical.__table__.select().with_only_columns(Practical.join_code)),
@@ -142,13 +142,13 @@ def test_nothing_that_lets_anybody_in_is_part_of_it(database: Database) -> None:
 
 def test_a_practical_that_did_not_change_gives_the_same_document(database: Database) -> None:
     one = a_full_class(database)
-    assert exact_json.written(document_of(one)) == exact_json.written(document_of(one))
+    assert exact_json.dumps(document_of(one)) == exact_json.dumps(document_of(one))
 
 
 def test_a_number_that_json_does_not_know_is_refused() -> None:
     with pytest.raises(ValueError, match="NaN"):
-        exact_json.read('{"value": NaN}')
-    assert str(exact_json.read("[-0, 0.10, 12]")[0]) == "-0"
-    assert exact_json.written([Decimal("0.10"), Decimal("1E-9"), 3, True, None, {}, []]) == (
+        exact_json.loads('{"value": NaN}')
+    assert str(exact_json.loads("[-0, 0.10, 12]")[0]) == "-0"
+    assert exact_json.dumps([Decimal("0.10"), Decimal("1E-9"), 3, True, None, {}, []]) == (
         "[\n 0.10,\n 0.000000001,\n 3,\n true,\n null,\n {},\n []\n]\n"
     )

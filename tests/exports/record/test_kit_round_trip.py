@@ -72,7 +72,7 @@ def without_kit(found: Any) -> Any:
 
 def test_a_document_has_the_pieces_that_plan_and_runs_name(database: Database) -> None:
     _, text = a_class_with_kit(database)
-    found = exact_json.read(text)
+    found = exact_json.loads(text)
     jsonschema.Draft202012Validator(json.loads(SCHEMA_TEXT)).validate(json.loads(text))
     assert [(one["key"], one["kind"], one["label"], one["retired"]) for one in found["pieces"]] == [
         (1, "tube", "T3", False),
@@ -99,13 +99,13 @@ def test_another_installation_has_the_kit_of_the_class_again_as_retired_pieces(d
     head = emptied(database)
     brought = bring(database, head, text)
     assert (brought.outcome, brought.relabelled) == (Outcome.STORED, ())
-    first, again = exact_json.read(text), exact_json.read(written(database, head, brought.practical_id))
+    first, again = exact_json.loads(text), exact_json.loads(written(database, head, brought.practical_id))
     assert {name for name in first if first[name] != again[name]} == {
         *("department", "people", "history", "pieces")
     }
     assert again["pieces"] == [piece | {"retired": True} for piece in first["pieces"]]
     for name in ("bench_kits", "benches", "bench_plans"):
-        assert exact_json.written(first[name]) == exact_json.written(again[name])
+        assert exact_json.dumps(first[name]) == exact_json.dumps(again[name])
     planned = practical_details(database, actor=head, practical_id=brought.practical_id).plan
     for number in (2, 5):
         assert planned.for_bench(number) == plan.for_bench(number)
@@ -165,28 +165,28 @@ def test_two_pieces_of_a_file_never_become_one(sqlite_database: Database) -> Non
     head = emptied(sqlite_database)
     own_piece(sqlite_database, head, PieceKind.BALANCE, "T3", Decimal("0.01"))
     own_piece(sqlite_database, head, PieceKind.TUBE, "T3 (2)", Decimal(1))
-    found = exact_json.read(text)
+    found = exact_json.loads(text)
     found["pieces"][4]["label"] = "T3 (2)"
-    assert bring(sqlite_database, head, exact_json.written(found)).relabelled == (Relabelled("T3", "T3 (3)"),)
+    assert bring(sqlite_database, head, exact_json.dumps(found)).relabelled == (Relabelled("T3", "T3 (3)"),)
     long = found | {"pieces": deepcopy(found["pieces"])}
     long["pieces"][1]["label"] = "x" * 24
     own_piece(sqlite_database, head, PieceKind.BALANCE, "X" * 24, Decimal("0.01"))
     with sqlite_database.reading() as session:
         (stored,) = session.scalars(select(Practical.id))
     delete_practical(sqlite_database, actor=head, practical_id=stored, now=NOW)
-    told = bring(sqlite_database, head, exact_json.written(long)).relabelled
+    told = bring(sqlite_database, head, exact_json.dumps(long)).relabelled
     assert Relabelled("x" * 24, "x" * 20 + " (2)") in told
 
 
 def test_a_document_that_was_made_without_the_kit_is_still_read(database: Database) -> None:
     one, text = a_class_with_kit(database)
-    older = without_kit(exact_json.read(text))
-    jsonschema.Draft202012Validator(json.loads(SCHEMA_TEXT)).validate(json.loads(exact_json.written(older)))
-    assert bring(database, one.teacher, exact_json.written(older)).outcome is Outcome.HERE_ALREADY
+    older = without_kit(exact_json.loads(text))
+    jsonschema.Draft202012Validator(json.loads(SCHEMA_TEXT)).validate(json.loads(exact_json.dumps(older)))
+    assert bring(database, one.teacher, exact_json.dumps(older)).outcome is Outcome.HERE_ALREADY
     head = emptied(database)
-    brought = bring(database, head, exact_json.written(older))
+    brought = bring(database, head, exact_json.dumps(older))
     assert brought.outcome is Outcome.STORED
-    again = exact_json.read(written(database, head, brought.practical_id))
+    again = exact_json.loads(written(database, head, brought.practical_id))
     assert (again["pieces"], again["bench_kits"], count(database, KitPiece)) == ([], [], 0)
     assert bring(database, head, text).outcome is Outcome.HERE_OTHERWISE
 
@@ -226,15 +226,15 @@ def test_a_kit_that_was_edited_is_refused_with_its_place_and_nothing_is_stored(
     head = emptied(sqlite_database)
     for edits, kind in ((EDITED, DocumentProblem), (IMPOSSIBLE, Problem)):
         for path, value, told in edits:
-            found = exact_json.read(text)
+            found = exact_json.loads(text)
             at = found
             for step in path[:-1]:
                 at = at[step]
             at[path[-1]] = value
             with pytest.raises(kind) as problem:
-                bring(sqlite_database, head, exact_json.written(found))
+                bring(sqlite_database, head, exact_json.dumps(found))
             assert told in str(problem.value), path
-    half = {name: held for name, held in exact_json.read(text).items() if name != "bench_kits"}
+    half = {name: held for name, held in exact_json.loads(text).items() if name != "bench_kits"}
     with pytest.raises(DocumentProblem):
-        bring(sqlite_database, head, exact_json.written(half))
+        bring(sqlite_database, head, exact_json.dumps(half))
     assert (count(sqlite_database, Practical), count(sqlite_database, KitPiece)) == (0, 0)

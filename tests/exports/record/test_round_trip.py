@@ -43,14 +43,14 @@ def test_another_installation_says_the_same_of_it_again(database: Database) -> N
     head = emptied(database)
     brought = bring(database, head, text)
     assert brought.outcome is Outcome.STORED
-    first, again = exact_json.read(text), exact_json.read(written(database, head, brought.practical_id))
+    first, again = exact_json.loads(text), exact_json.loads(written(database, head, brought.practical_id))
     differs = {name for name in first if first[name] != again[name]}
     assert differs == {"department", "people", "history"}  # the head who brought it in is named too
     assert again["history"][:-1] == first["history"]
     assert (again["history"][-1]["kind"], again["history"][-1]["detail"]) == ("brought in", first["key"])
     assert all(person in again["people"] for person in first["people"])
     for name in set(first) - differs:  # to the last digit, which numbers that are equal need not have
-        assert exact_json.written(first[name]) == exact_json.written(again[name])
+        assert exact_json.dumps(first[name]) == exact_json.dumps(again[name])
     after = class_snapshot(database, brought.practical_id, actor=head).result
     assert before is not None
     assert after is not None
@@ -60,12 +60,12 @@ def test_another_installation_says_the_same_of_it_again(database: Database) -> N
 def test_a_practical_is_stored_once_however_often_it_comes(database: Database) -> None:
     one, text = a_finished_class(database)
     assert bring(database, one.teacher, text) == BroughtIn(Outcome.HERE_ALREADY, one.practical_id)
-    other = exact_json.read(text)
+    other = exact_json.loads(text)
     other["practical"]["title"] = "Another class"
-    assert bring(database, one.teacher, exact_json.written(other)).outcome is Outcome.HERE_OTHERWISE
+    assert bring(database, one.teacher, exact_json.dumps(other)).outcome is Outcome.HERE_OTHERWISE
     other["practical"]["accepted_J_per_kg_K"] = Decimal("128.0")  # as large, and written otherwise
-    other["practical"]["title"] = exact_json.read(text)["practical"]["title"]
-    assert bring(database, one.teacher, exact_json.written(other)).outcome is Outcome.HERE_OTHERWISE
+    other["practical"]["title"] = exact_json.loads(text)["practical"]["title"]
+    assert bring(database, one.teacher, exact_json.dumps(other)).outcome is Outcome.HERE_OTHERWISE
     assert count(database, Practical) == 1
     head = emptied(database)
     made = bring(database, head, text)
@@ -107,10 +107,10 @@ def test_history_keeps_who_it_was_and_nobody_gets_an_account(database: Database)
 
 def test_a_run_that_is_here_under_another_practical_keeps_the_whole_file_out(database: Database) -> None:
     one, text = a_finished_class(database)
-    other = exact_json.read(text)
+    other = exact_json.loads(text)
     other["key"] = "00000000-0000-5000-8000-000000000000"
     with pytest.raises(Conflict, match="in another practical"):
-        bring(database, one.teacher, exact_json.written(other))
+        bring(database, one.teacher, exact_json.dumps(other))
     other_department = a_teacher(database, "mr-ito", department="Chemistry")
     with pytest.raises(Conflict, match="in another practical"):
         bring(database, other_department, text)
@@ -156,18 +156,18 @@ def test_what_was_edited_is_refused_with_its_place_and_nothing_is_stored(
     sqlite_database: Database,
 ) -> None:
     one, text = a_finished_class(sqlite_database)
-    found = exact_json.read(text)
+    found = exact_json.loads(text)
     delete_practical(sqlite_database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     for path, value, told in EDITED:
         with pytest.raises(DocumentProblem) as problem:
-            bring(sqlite_database, one.teacher, exact_json.written(_changed(found, *path, to=value)))
+            bring(sqlite_database, one.teacher, exact_json.dumps(_changed(found, *path, to=value)))
         assert told in str(problem.value), path
     no_metal = _changed(found, "practical", "material", to="cheese")
     no_falls = _changed(found, "practical", "tube_length_m", to=Decimal("0.01"))
     no_reading = _changed(found, *VERSION, "readings", "shot_mass", "value", to=Decimal(-1))
     for edited, told in ((no_metal, "cheese"), (no_falls, "end_allowance_m"), (no_reading, "shot_mass")):
         with pytest.raises(Problem, match=told):
-            bring(sqlite_database, one.teacher, exact_json.written(edited))
+            bring(sqlite_database, one.teacher, exact_json.dumps(edited))
     assert (count(sqlite_database, Practical), count(sqlite_database, RunVersion)) == (0, 0)
 
 

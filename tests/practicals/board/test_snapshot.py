@@ -160,6 +160,8 @@ def test_a_snapshot_is_kept_until_something_changes(database: Database) -> None:
     assert second.revision == first.revision
     assert second.presence > first.presence
     assert second.benches[0].counted_so_far == 10
+    watched = current_presence(database, one.practical_id, actor=one.teacher)
+    assert watched == (second.revision, second.presence) != (second.presence, second.revision)
 
 
 def test_everything_in_a_snapshot_is_of_its_revision_while_benches_send(database: Database) -> None:

@@ -185,7 +185,7 @@ def test_the_table_and_the_document_give_the_page_s_result_again(
     assert again.class_value == seen.result.class_value
     assert [run.readings.run for run in again.runs] == [run.readings.run for run in seen.result.runs]
     text = written(one.database, one.teacher, one.practical_id)
-    older = exact_json.read(text)
+    older = exact_json.loads(text)
     head = emptied(one.database)
     brought = bring(one.database, head, text)
     assert written(one.database, head, brought.practical_id).count('"came_too_fast": true') == SENT - IN_TIME
@@ -195,7 +195,7 @@ def test_the_table_and_the_document_give_the_page_s_result_again(
     for run in older["benches"][1]["runs"]:
         del run["came_too_fast"]
     emptied_again = emptied(one.database)
-    brought = bring(one.database, emptied_again, exact_json.written(older))
+    brought = bring(one.database, emptied_again, exact_json.dumps(older))
     from_before = class_snapshot(one.database, brought.practical_id, actor=emptied_again)
     assert len(from_before.runs) == len(ALL_RUNS), "a document from before knows of no run too fast"
 

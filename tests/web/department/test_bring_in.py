@@ -53,7 +53,7 @@ def desk(application: Flask, one: AClass) -> Reader:
 def taken_away(one: AClass) -> tuple[str, bytes]:
     """The key and the document; the practical itself is deleted."""
     whole = whole_practical(one.database, actor=one.teacher, practical_id=one.practical_id)
-    text = exact_json.written(document(whole, "0.0")).encode()
+    text = exact_json.dumps(document(whole, "0.0")).encode()
     delete_practical(one.database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     return key_of(whole), text
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from app.practicals.benches.watch import benches_of
 from app.practicals.board.reveal import show_bench_results, step_board
 from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.reading import RunDetails, runs_in
@@ -42,6 +43,8 @@ def test_step_by_step_in_the_order_of_the_work(phone: Phone, a_class: AClass) ->
     assert "2.2 K" in phone.text
     assert "falls like these usually give" in phone.text
     assert stored(a_class) == []
+    benches = benches_of(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
+    assert not any(bench.waiting_to_send for bench in benches), "a page without script keeps no run back"
     phone.step("send")
     assert phone.path == "/bench/how/1"
     assert "Saved as run 1." in phone.text

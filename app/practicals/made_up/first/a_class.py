@@ -20,15 +20,7 @@ from app.physics.run import QUANTITIES
 from app.practicals.benches.watch import BenchDetails
 from app.practicals.board.snapshot import Snapshot, snapshot_of
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
-from app.practicals.made_up.demo import (
-    BORE_M,
-    FALL_TUBE_M,
-    INVERSIONS,
-    LEAD,
-    ROOM_C,
-    allowance_m,
-    mass_kg,
-)
+from app.practicals.made_up.demo import LEAD, allowance_m, made_up_plan, mass_kg
 from app.practicals.made_up.first.script import (
     ASKED_BENCH,
     HELPED_BENCH,
@@ -56,18 +48,11 @@ def plan_of(benches: int, material: str) -> Plan:
     metal = MATERIALS[material]
     heavier = metal.density_kg_per_m3 / LEAD.density_kg_per_m3
     masses_kg = {number: round(mass_kg(number) * heavier, 2) for number in range(1, benches + 1)}
-    return Plan(
+    return made_up_plan(
+        metal,
         title="",
         held_on=BEGINS.date(),
-        material=material,
-        accepted_J_per_kg_K=Decimal(str(metal.accepted_J_per_kg_K)),
-        accepted_source=metal.accepted_source,
-        accepted_temperature_C=Decimal(str(metal.accepted_temperature_C)),
-        tube_length_m=Decimal(str(FALL_TUBE_M)),
-        inversions=INVERSIONS,
-        bore_m=Decimal(str(BORE_M)),
         planned_benches=benches,
-        room_temperature_C=Decimal(str(ROOM_C)),
         questions_asked=True,
         bench_plans=tuple(
             BenchPlanLine(number, shot_mass_kg=Decimal(str(mass)), end_allowance_m=allowance_m(mass, metal))

@@ -37,7 +37,7 @@ class FilterForm(TypedForm):
 
     @property
     def more_asked(self) -> bool:
-        """Whether one of those was used that the page folds away."""
+        """Whether one of the filters was used that the page folds away."""
         return any(text for name, text in self.typed.items() if name != "words")
 
     @property
@@ -100,7 +100,7 @@ def _day(text: str) -> date:
 
 
 def _year(form: FilterForm, offered: Choices) -> int | None:
-    """A school year that a calendar has; one without a practical is a link that has come to nothing."""
+    """The school year; one without practicals is taken, for a link to it may be older than their deletion."""
     text = form.typed["year"].strip()
     if not text:
         return None

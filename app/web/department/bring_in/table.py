@@ -1,4 +1,4 @@
-"""A table of past runs, from its columns to a finished practical: said, looked at row by row, stored.
+"""A table of past runs becomes a finished practical: columns matched, rows looked at, all of it stored.
 
 Between the steps the table goes with the form, as text in a hidden field. So no file and no row waits on the
 server for somebody who never comes back, and it is all the same which of several servers answers.
@@ -22,7 +22,15 @@ from app.records.errors import Conflict, Unprocessable
 from app.web.audience import audience, now
 from app.web.department.archive.filters import metals
 from app.web.department.blueprint import blueprint, done
-from app.web.department.bring_in.table_form import COLUMN, EACH_ROW, TableForm, facts, offered, table_form
+from app.web.department.bring_in.table_form import (
+    COLUMN,
+    EACH_ROW,
+    Facts,
+    TableForm,
+    facts,
+    offered,
+    table_form,
+)
 from app.web.department.bring_in.table_rows import JudgedRow, judged, plan_of, runs_of
 from app.web.forms import FormIncomplete, fingerprint, pressed
 from app.web.languages import say
@@ -75,11 +83,15 @@ def match_table() -> ResponseReturnValue:
     seen = fingerprint(repr((sheet.text, sorted(form.typed.items()))))
     if action == LOOK or request.form.get(SEEN) != seen:
         return _page(form, rows, seen=seen)
+    return _store(form, told, rows)
+
+
+def _store(form: TableForm, told: Facts, rows: list[JudgedRow]) -> ResponseReturnValue:
     try:
         brought = bring_in_table(
             database(),
             actor=g.teacher,
-            text=sheet.text,
+            text=form.sheet.text,
             plan=plan_of(told, rows),
             runs=runs_of(rows),
             reason=gettext("Set aside in the table that was brought in."),

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from app.physics.materials import MATERIALS
 from app.physics.reading.ice_point import parse_ice_point
 from app.physics.reading.planning import parse_balance_step, parse_bore, parse_shot, parse_thermometer_step
 from app.physics.reading.readings import Reading, ReadingProblem, parse_length
-from app.physics.rounding import shortest
 from app.practicals.kit.checks import A_YEAR
 from app.practicals.kit.pieces import Figures, Piece
 from app.records.choices import PieceKind
-from app.web.forms import TypedForm, in_cm, in_mm, parse_day, plain
+from app.web.forms import TypedForm, in_cm, in_g, in_kg, in_mm, parse_day, plain
 from app.words import N_, Message
 
 
@@ -38,14 +36,6 @@ def _metal(text: str) -> str:
     if text not in MATERIALS:
         raise ReadingProblem(Message(N_("Choose the metal from the list.")))
     return text
-
-
-def _in_g(value: Decimal | None) -> str:
-    return "" if value is None else f"{shortest(value * 1000)} g"
-
-
-def _in_kg(value: Decimal | None) -> str:
-    return "" if value is None else f"{shortest(value)} kg"
 
 
 FIELDS: Mapping[PieceKind, tuple[Field, ...]] = {
@@ -96,7 +86,7 @@ FIELDS: Mapping[PieceKind, tuple[Field, ...]] = {
             "step",
             "step_kg",
             parse_balance_step,
-            _in_g,
+            in_g,
             Message(N_("Step")),
             "g",
             Message(N_("Its last digit")),
@@ -108,7 +98,7 @@ FIELDS: Mapping[PieceKind, tuple[Field, ...]] = {
             "lot_mass",
             "lot_mass_kg",
             parse_shot,
-            _in_kg,
+            in_kg,
             Message(N_("Mass of the whole lot")),
             "kg, g",
         ),

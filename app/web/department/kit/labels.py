@@ -51,7 +51,7 @@ def labels_pdf() -> ResponseReturnValue:
             label_export.KitLabel(
                 KINDS[piece.kind],
                 piece.label,
-                [*figures_in_words(piece), *((WASH_HANDS,) if piece.figures.material == LEAD else ())],
+                _words(piece),
                 _link(piece),
             )
             for piece in chosen
@@ -78,6 +78,11 @@ def _choose(form: TypedForm, wanted: set[int] | None) -> str:
 
 def _pieces() -> list[Piece]:
     return [piece for piece in pieces.pieces_of_department(database(), actor=g.teacher) if piece.in_use]
+
+
+def _words(piece: Piece) -> list[Message]:
+    """What its label says of it."""
+    return [*figures_in_words(piece), *((WASH_HANDS,) if piece.figures.material == LEAD else ())]
 
 
 def _link(piece: Piece) -> str | None:

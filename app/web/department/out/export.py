@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from flask import Response, copy_current_request_context, g, jsonify, render_template, request
+from flask import copy_current_request_context, g, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.analysis.version import ANALYSIS_VERSION
 from app.exports.package import Order, Package, Part
 from app.exports.record.document import SCHEMA
-from app.exports.waiting import require_room
+from app.exports.spool import require_room
 from app.practicals.archive.search import choices
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.out.whole import practicals_to_export, read_one_by_one
@@ -29,6 +29,7 @@ from app.web.department.blueprint import blueprint
 from app.web.department.out.under_way import EXPORTS, UnderWay
 from app.web.desk.papers.downloads import software_version
 from app.web.languages import language
+from app.web.replies import as_file
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -74,7 +75,7 @@ def export() -> ResponseReturnValue:
         ticked=_parts(),
         asked=asked,
         years=named_years(choices(database(), actor=g.teacher)),
-        count=len(_ids(asked)),
+        count=len(asked.ids),
         token=secrets.token_urlsafe(),
     )
 
@@ -84,20 +85,16 @@ def export() -> ResponseReturnValue:
 def export_file() -> ResponseReturnValue:
     """The file, made while it is sent. Closing the download ends the work."""
     asked = _asked()
-    ids = _ids(asked)
-    parts = _parts()
     require_room()
-    under_way = EXPORTS.begin(request.args.get("token", ""), g.teacher.teacher_id, len(ids))
+    under_way = EXPORTS.begin(request.args.get("token", ""), g.teacher.teacher_id, len(asked.ids))
     try:
         note_download(database(), actor=g.teacher, what="zip", now=now())
-        answer = Response(_pieces(ids, parts, asked, under_way))
+        file = _pieces(asked, _parts(), under_way)
+        answer = as_file(file, "application/zip", f"plumbfall-{now():%Y-%m-%d}.zip")
     except BaseException:
         under_way.end()
         raise
     answer.call_on_close(under_way.end)
-    answer.content_type = "application/zip"
-    answer.headers["Content-Disposition"] = f'attachment; filename="plumbfall-{now():%Y-%m-%d}.zip"'
-    answer.headers["Cache-Control"] = "no-store"
     return answer
 
 
@@ -124,7 +121,7 @@ def _progress(export: UnderWay | None) -> ResponseReturnValue:
     return jsonify(progress=export.progress, done=export.done, total=export.total)
 
 
-def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way: UnderWay) -> Iterator[bytes]:
+def _pieces(asked: Asked, parts: frozenset[Part], under_way: UnderWay) -> Iterator[bytes]:
     """The file's bytes, made after this request's context has gone: they take along what they need."""
     # The wall's and the desk's pages know the department's, so that these cannot know them from the start.
     from app.web.board.report import report_bytes  # noqa: PLC0415
@@ -146,7 +143,7 @@ def _pieces(ids: Sequence[int], parts: frozenset[Part], asked: Asked, under_way:
         local=settings().local,
         report=report,
     )
-    whole = read_one_by_one(records, ids, for_tables=Part.DOCUMENTS not in parts)
+    whole = read_one_by_one(records, asked.ids, for_tables=Part.DOCUMENTS not in parts)
     return under_way.sent(Package(order).pieces(under_way.passing(whole), under_way.step))
 
 
@@ -177,6 +174,7 @@ class Asked:
 
     filters: FilterForm
     chosen: tuple[int, ...] | None
+    ids: Sequence[int]
 
     @property
     def everything(self) -> bool:
@@ -195,13 +193,9 @@ def _asked() -> Asked:
     named = request.args.getlist("practical", type=int)[:MOST_CHOSEN]
     offered = choices(database(), actor=g.teacher)
     form = read_filters(request.args, offered)
-    return Asked(form, tuple(named) if "practical" in request.args else None)
-
-
-def _ids(asked: Asked) -> list[int]:
-    return practicals_to_export(
-        database(), actor=g.teacher, filters=asked.filters.filters, chosen=asked.chosen
-    )
+    chosen = tuple(named) if "practical" in request.args else None
+    ids = practicals_to_export(database(), actor=g.teacher, filters=form.filters, chosen=chosen)
+    return Asked(form, chosen, ids)
 
 
 def _parts() -> frozenset[Part]:

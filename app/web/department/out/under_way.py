@@ -33,7 +33,7 @@ class TooManyExports(Conflict):
 
 
 class ExportStopped(Exception):
-    """Whoever asked for it ended it. The connection is cut: no half of a file is taken for a whole."""
+    """Whoever asked for it ended it. The connection is cut: half a file must not look like a whole one."""
 
 
 class Progress(StrEnum):

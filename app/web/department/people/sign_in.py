@@ -111,7 +111,7 @@ def _let_in(signed: SignedIn, then: str) -> Response:
 
 
 def keep_proof(answer: Response, proof: str) -> Response:
-    """In a cookie of its own, which signing out leaves there."""
+    """Keep the proof in a cookie of its own, which signing out leaves in the browser."""
     return set_token(answer, PROOF, proof, BROWSER_KNOWN_FOR)
 
 

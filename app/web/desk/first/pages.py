@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from flask import Response, abort, flash, g, redirect, render_template, request, url_for
+from flask import abort, flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
-from flask_babel import force_locale, gettext
+from flask_babel import gettext
 
-from app.figures.look import WALL_ROOMS
-from app.figures.studio import Drawing, warm
+from app.figures.studio import warm
+from app.physics.materials import MATERIALS
 from app.practicals.made_up.first import playing as plays
 from app.practicals.made_up.first.playing import FEWEST, MOST, Playing
 from app.practicals.made_up.first.script import ASKED_BENCH, LASTS_S, ODD_REASON, SCRIPT, Shows
 from app.records.choices import Pace
 from app.web.audience import audience, now, wants_json
-from app.web.board.pages import studio
+from app.web.board.pages import drawn_for_wall
 from app.web.desk.blueprint import blueprint
 from app.web.desk.first.stage import WHOSE, figure_at, stage_of, work_out_next
 from app.web.desk.plan.answers import AnswersForm, offered_answers, read_answers, typed_again
-from app.web.desk.plan.pages import metal_offers
 from app.web.forms import pressed
-from app.web.languages import LANGUAGES, RIGHT_TO_LEFT, say
+from app.web.replies import as_figure
 from app.web.storage import database, settings
 
 PLACES = {str(place): place for place in range(len(SCRIPT))}
 PACES = {str(pace): pace for pace in Pace}
-SIZES = ("wall", "wall-tall")
 
 
 @blueprint.get("/first")
@@ -84,31 +82,17 @@ def first_figure(benches: int, material: str, place: int) -> ResponseReturnValue
     """The wall's figure at one place of the script. It is the same for everybody who gave these answers."""
     from app.practicals.made_up.first import a_class  # noqa: PLC0415 - the simulator brings numpy with it
 
-    spoken, light = request.args.get("language", ""), request.args.get("room", "")
-    size, name = request.args.get("size", "wall"), figure_at(benches, material, place)
-    if name is None or spoken not in LANGUAGES or light not in WALL_ROOMS or size not in SIZES:
+    name = figure_at(benches, material, place)
+    result = a_class.class_at(benches, material, place).result if name else None
+    if name is None or result is None:
         abort(404)
-    result = a_class.class_at(benches, material, place).result
-    if result is None:
-        abort(404)
-    wanted = Drawing(
-        WHOSE % (benches, material),
-        a_class.NOBODY,
-        place,
-        name,
-        size,
-        spoken,
-        light,
-        right_to_left=spoken in RIGHT_TO_LEFT,
-    )
-    with force_locale(spoken):
-        drawn = studio.draw(wanted, result, say)
-    return Response(drawn, mimetype="image/svg+xml", headers={"Cache-Control": "private, max-age=3600"})
+    drawn = drawn_for_wall(result, WHOSE % (benches, material), a_class.NOBODY, place, name)
+    return as_figure(drawn, seconds=3600)
 
 
 def _questions(form: AnswersForm) -> str:
     return render_template(
-        "desk/first/questions.html", form=form, metals=metal_offers(), fewest=FEWEST, most=MOST
+        "desk/first/questions.html", form=form, metals=MATERIALS.values(), fewest=FEWEST, most=MOST
     )
 
 

@@ -181,7 +181,7 @@ class StillOut:
 
 
 def still_out(benches: Iterable[BenchDetails]) -> StillOut:
-    """As the phones last told it."""
+    """What is still out, as the phones last told the server."""
     real = [bench for bench in benches if not bench.simulated]
     return StillOut(
         runs=sum(bench.waiting_to_send for bench in real),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections import Counter
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from flask import abort, flash, g, redirect, request, url_for
@@ -14,17 +15,15 @@ from flask_babel import gettext
 from app.physics.asking.room import ROOM
 from app.practicals.benches import watch
 from app.practicals.board import reveal
-from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson import deletions, states
 from app.practicals.lesson.room import RoomTemperature, set_room_temperature
 from app.records.errors import Conflict
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here, refusal_on_next_page, snapshot_here
 from app.web.desk.lesson.attention import still_out
 from app.web.desk.lesson.new_code import replace_code
 from app.web.desk.lesson.pages import lesson_page
 from app.web.desk.lesson.room import kept_words, read_room_form
-from app.web.languages import say
 from app.web.storage import database
 
 STEPS: dict[str, Callable[..., Any]] = {
@@ -32,6 +31,14 @@ STEPS: dict[str, Callable[..., Any]] = {
     "resume": states.resume_practical,
     "finish": states.finish_practical,
     "reopen": states.reopen_practical,
+}
+ON_THE_WALL: dict[str, Callable[..., Any]] = {
+    "forward": partial(reveal.step_board, by=1),
+    "back": partial(reveal.step_board, by=-1),
+    "hold": partial(reveal.pause_board, paused=True),
+    "follow": partial(reveal.pause_board, paused=False),
+    "phones-show": partial(reveal.show_bench_results, shown=True),
+    "phones-hide": partial(reveal.show_bench_results, shown=False),
 }
 
 
@@ -42,7 +49,7 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
     if step == "open":
         return _open(practical_id)
     if step == "replace-code":
-        return replace_code(practical_id, _back(practical_id))
+        return replace_code(practical_id, _back())
     if step not in STEPS:
         abort(404)
     if step == "finish" and request.form.get("sure") != "yes":
@@ -53,16 +60,14 @@ def take_step(practical_id: int, step: str) -> ResponseReturnValue:
             out=still_out(watch.benches_of(database(), actor=g.teacher, practical_id=practical_id)),
             waiting=_benches_with_waiting_runs(practical_id),
         )
-    try:
+    with refusal_on_next_page(states.WrongState):
         STEPS[step](database(), actor=g.teacher, practical_id=practical_id, now=now())
-    except states.WrongState as problem:
-        flash(say(problem.message), "bad")
-    return redirect(_back(practical_id))
+    return redirect(_back())
 
 
 def _benches_with_waiting_runs(practical_id: int) -> dict[int, int]:
     """How many runs that came too fast wait for the teacher, by bench."""
-    held_back = class_snapshot(database(), practical_id, actor=g.teacher).held_back
+    held_back = snapshot_here(practical_id).held_back
     return Counter(run.bench_number for run in held_back if run.waits)
 
 
@@ -73,7 +78,7 @@ def _open(practical_id: int) -> ResponseReturnValue:
     """
     if not {ROOM, "seen"} & request.form.keys():
         return _opened(practical_id)
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     form = read_room_form(snapshot)
     if form.overtaken and form.reading is None:
         return _opened(practical_id)
@@ -88,44 +93,39 @@ def _open(practical_id: int) -> ResponseReturnValue:
     if latest.plan.room_temperature_C == form.reading.value:
         return answer
     form.overtake(latest.plan.room_temperature_C)
-    return lesson_page(class_snapshot(database(), practical_id, actor=g.teacher), form), form.status
+    return lesson_page(snapshot_here(practical_id), form), form.status
 
 
 def _opened(practical_id: int, room: RoomTemperature | None = None) -> ResponseReturnValue:
-    try:
+    with refusal_on_next_page(states.WrongState):
         states.open_practical(database(), actor=g.teacher, practical_id=practical_id, now=now(), room=room)
-    except states.WrongState as problem:
-        flash(say(problem.message), "bad")
-    return redirect(_back(practical_id))
+    return redirect(_back())
 
 
 @blueprint.post("/<int:practical_id>/room")
 @audience("teacher")
 def set_room(practical_id: int) -> ResponseReturnValue:
     """Replace the class's room temperature; all runs without one of their own take it."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     form = read_room_form(snapshot)
     if form.room is None:
         return lesson_page(snapshot, form), form.status
     set_room_temperature(database(), actor=g.teacher, practical_id=practical_id, room=form.room, now=now())
     flash(kept_words(form.room, snapshot), "good")
-    return redirect(url_for("desk.lesson", practical_id=practical_id))
+    return redirect(url_for("desk.lesson"))
 
 
 @blueprint.post("/<int:practical_id>/code-now")
 @audience("teacher")
 def code_now(practical_id: int) -> ResponseReturnValue:
     """A code for the printed cards before the lesson; the practical stays as it is."""
-    try:
+    with refusal_on_next_page(states.WrongState):
         states.make_join_code(database(), actor=g.teacher, practical_id=practical_id, now=now())
-    except states.WrongState as problem:
-        flash(say(problem.message), "bad")
-    else:
         flash(
             gettext("The code is made. Benches can join once you open the practical on the lesson page."),
             "good",
         )
-    return redirect(_back(practical_id))
+    return redirect(_back())
 
 
 @blueprint.route("/<int:practical_id>/delete", methods=["GET", "POST"])
@@ -143,14 +143,8 @@ def delete(practical_id: int) -> ResponseReturnValue:
     return page("desk/delete.html", practical, "live", typed=typed, wrong=wrong), 422 if wrong else 200
 
 
-def _back(practical_id: int) -> str:
-    here = "desk.cards" if request.form.get("then") == "cards" else "desk.lesson"
-    return url_for(here, practical_id=practical_id)
-
-
-WALL_STEPS = {"forward": 1, "back": -1}
-PAUSES = {"hold": True, "follow": False}
-PHONES = {"phones-show": True, "phones-hide": False}
+def _back() -> str:
+    return url_for("desk.cards" if request.form.get("then") == "cards" else "desk.lesson")
 
 
 @blueprint.post("/<int:practical_id>/wall")
@@ -158,21 +152,10 @@ PHONES = {"phones-show": True, "phones-hide": False}
 def wall(practical_id: int) -> ResponseReturnValue:
     """One thing about the wall or the phones, as the button says."""
     what = request.form.get("what", "")
-    if what in WALL_STEPS:
-        reveal.step_board(
-            database(), actor=g.teacher, practical_id=practical_id, now=now(), by=WALL_STEPS[what]
-        )
-    elif what in PAUSES:
-        reveal.pause_board(
-            database(), actor=g.teacher, practical_id=practical_id, paused=PAUSES[what], now=now()
-        )
-    elif what in PHONES:
-        reveal.show_bench_results(
-            database(), actor=g.teacher, practical_id=practical_id, shown=PHONES[what], now=now()
-        )
-    else:
+    if what not in ON_THE_WALL:
         abort(404)
-    return redirect(url_for("desk.lesson", practical_id=practical_id))
+    ON_THE_WALL[what](database(), actor=g.teacher, practical_id=practical_id, now=now())
+    return redirect(url_for("desk.lesson"))
 
 
 SEEDS = 2**31
@@ -184,19 +167,11 @@ def rehearse(practical_id: int) -> ResponseReturnValue:
     """Fill the practical with a simulated class; another press simulates another class."""
     from app.practicals.made_up import rehearsal  # noqa: PLC0415 - the simulator brings numpy with it
 
-    try:
-        rehearsal.rehearse(
-            database(),
-            actor=g.teacher,
-            practical_id=practical_id,
-            seed=secrets.randbelow(SEEDS),
-            now=now(),
-        )
-    except Conflict as problem:
-        flash(say(problem.message), "bad")
-    else:
+    seed = secrets.randbelow(SEEDS)
+    with refusal_on_next_page(Conflict):
+        rehearsal.rehearse(database(), actor=g.teacher, practical_id=practical_id, seed=seed, now=now())
         flash(gettext("Simulated benches are in. Try the board and the decisions, then remove them."), "good")
-    return redirect(url_for("desk.lesson", practical_id=practical_id))
+    return redirect(url_for("desk.lesson"))
 
 
 @blueprint.post("/<int:practical_id>/rehearse/end")
@@ -207,4 +182,4 @@ def end_rehearsal(practical_id: int) -> ResponseReturnValue:
 
     rehearsal.end_rehearsal(database(), actor=g.teacher, practical_id=practical_id)
     flash(gettext("Everything that was simulated is gone."), "good")
-    return redirect(url_for("desk.lesson", practical_id=practical_id))
+    return redirect(url_for("desk.lesson"))

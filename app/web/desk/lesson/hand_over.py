@@ -51,7 +51,7 @@ def hand_it_over(practical_id: int) -> ResponseReturnValue:
     except HandOverProblem as problem:
         form.refuse(problem.field, problem.message)
         return _form(practical_id, form), 422
-    return redirect(url_for("desk.lesson", practical_id=practical_id), 303)
+    return redirect(url_for("desk.lesson"), 303)
 
 
 @blueprint.post("/<int:practical_id>/hand-over/end")
@@ -60,7 +60,7 @@ def end_cover(practical_id: int) -> ResponseReturnValue:
     """End a cover before its day."""
     covers.end_cover(database(), actor=g.teacher, practical_id=practical_id, now=now())
     flash(gettext("The practical is covered by nobody any more."), "good")
-    return redirect(url_for("desk.lesson", practical_id=practical_id), 303)
+    return redirect(url_for("desk.lesson"), 303)
 
 
 def _form(practical_id: int, form: TypedForm) -> str:

@@ -14,9 +14,8 @@ from app.practicals.benches.phones import EndedPhones, JoinedPhone, joined_phone
 from app.practicals.lesson import states
 from app.practicals.lesson.details import PracticalDetails
 from app.web.audience import now
-from app.web.desk.blueprint import page, practical_here
+from app.web.desk.blueprint import page, practical_here, refusal_on_next_page
 from app.web.forms import TypedForm
-from app.web.languages import say
 from app.web.numbers import clock_time
 from app.web.storage import database, settings
 from app.words import N_, Message
@@ -49,18 +48,16 @@ def replace_code(practical_id: int, back: str) -> ResponseReturnValue:
     moment = _chosen(form)
     if form.problems:
         return _form(practical, form), 422
-    try:
+    with refusal_on_next_page(states.WrongState):
         states.replace_join_code(
             database(), actor=g.teacher, practical_id=practical_id, now=now(), end_joined_since=moment
         )
-    except states.WrongState as problem:
-        flash(say(problem.message), "bad")
-        return redirect(back)
-    if moment is not None:
-        told = gettext(
-            "The code is new, and the phones that joined since %(time)s are ended.", time=clock_time(moment)
-        )
-        flash(told, "good")
+        if moment is not None:
+            told = gettext(
+                "The code is new, and the phones that joined since %(time)s are ended.",
+                time=clock_time(moment),
+            )
+            flash(told, "good")
     return redirect(back)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from datetime import date
 
 import segno
 from flask import Response, abort, flash, g, make_response, redirect, render_template, request, url_for
@@ -15,28 +14,29 @@ from app.practicals.archive import home as homes
 from app.practicals.benches import watch
 from app.practicals.benches.rows import NoSuchBench
 from app.practicals.board.reveal import STEP_NAMES
-from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.covers import covers_of_department
 from app.practicals.made_up.first.playing import what_plays
 from app.practicals.runs.decisions import decided_runs
-from app.practicals.upkeep.retention import Going, going_soon
+from app.practicals.upkeep.retention import going_soon
 from app.records.choices import PracticalState
 from app.web.audience import audience, now
 from app.web.desk.blueprint import (
     blueprint,
-    cover_shown,
     join_link,
     may_run,
     page,
     phone_address,
     practical_here,
+    snapshot_here,
 )
 from app.web.desk.lesson.room import RoomForm
 from app.web.desk.lesson.view import LessonView, lesson_view
 from app.web.desk.papers.downloads import command_line
-from app.web.desk.plan.stored import one_allowance_warning
+from app.web.desk.plan.one_allowance import one_allowance_warning
 from app.web.forms import plain, pressed
 from app.web.languages import language
+from app.web.replies import with_tag
 from app.web.storage import database, settings
 
 NEEDS_CHANGE_EVERY_SECONDS = 30
@@ -47,11 +47,11 @@ NEEDS_CHANGE_EVERY_SECONDS = 30
 @audience("teacher")
 def lesson(practical_id: int) -> ResponseReturnValue:
     """The lesson: the way in for phones, benches, who needs help, runs."""
-    return lesson_page(class_snapshot(database(), practical_id, actor=g.teacher))
+    return lesson_page(snapshot_here(practical_id))
 
 
 def lesson_page(snapshot: Snapshot, room: RoomForm | None = None) -> str:
-    """The same, with the room temperature as it was typed where it cannot be stored yet."""
+    """The lesson page; `room` is the room temperature as typed, where it cannot be stored yet."""
     return page(
         "desk/lesson.html",
         snapshot.practical,
@@ -79,8 +79,8 @@ def live(practical_id: int) -> ResponseReturnValue:
     moment = int(now().timestamp()) // NEEDS_CHANGE_EVERY_SECONDS
     tag = f"{practical_id}-{practical.revision}-{practical.presence}-{moment}-{language()}"
     if request.if_none_match.contains_weak(tag):
-        return _tagged(make_response("", 304), tag)
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+        return with_tag(make_response("", 304), tag)
+    snapshot = snapshot_here(practical_id)
     part = render_template(
         "desk/live_answer.html",
         practical=snapshot.practical,
@@ -90,7 +90,7 @@ def live(practical_id: int) -> ResponseReturnValue:
         step_names=STEP_NAMES,
         updated_at=now(),
     )
-    return _tagged(make_response(part), tag)
+    return with_tag(make_response(part), tag)
 
 
 @blueprint.post("/<int:practical_id>/bench/<int:number>/been-there")
@@ -98,7 +98,7 @@ def live(practical_id: int) -> ResponseReturnValue:
 def been_there(practical_id: int, number: int) -> ResponseReturnValue:
     """The teacher has helped: the bench's hand goes down."""
     watch.help_given(database(), actor=g.teacher, practical_id=practical_id, bench_number=number)
-    return redirect(url_for("desk.lesson", practical_id=practical_id))
+    return redirect(url_for("desk.lesson"))
 
 
 BEYOND_PLAN = {"let-in": watch.let_in, "refuse": watch.refuse}
@@ -113,19 +113,13 @@ def answer_beyond_plan(practical_id: int, number: int) -> ResponseReturnValue:
         answer(database(), actor=g.teacher, practical_id=practical_id, bench_number=number, now=now())
     except NoSuchBench:
         flash(gettext("Bench %(number)s no longer waits.", number=number), "ask")
-    return redirect(url_for("desk.lesson", practical_id=practical_id))
+    return redirect(url_for("desk.lesson"))
 
 
 def _view(snapshot: Snapshot) -> LessonView:
     practical_id = snapshot.practical.practical_id
     decided_about = decided_runs(database(), actor=g.teacher, practical_id=practical_id)
     return lesson_view(snapshot, now(), decided_about)
-
-
-def _tagged(response: Response, tag: str) -> Response:
-    response.set_etag(tag, weak=True)
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
 
 
 @blueprint.get("/<int:practical_id>/code.svg")
@@ -170,17 +164,12 @@ def home() -> ResponseReturnValue:
     if g.teacher.is_technician:
         return redirect(url_for("department.archive"))
     today = settings().local_day(now())
-    watched = what_plays(database(), actor=g.teacher)
-    covers = covers_of_department(database(), actor=g.teacher, now=now())
+    going = going_soon(database(), actor=g.teacher, today=today)
     return render_template(
         "desk/home.html",
         own=homes.own_practicals(database(), actor=g.teacher),
         today=today,
-        watched=watched,
-        covers={number: cover_shown(cover) for number, cover in covers.items()},
-        going=len({one.practical_id for one in _going(today) if one.teacher_id == g.teacher.teacher_id}),
+        watched=what_plays(database(), actor=g.teacher),
+        covers=covers_of_department(database(), actor=g.teacher, now=now()),
+        going=len({one.practical_id for one in going if one.teacher_id == g.teacher.teacher_id}),
     )
-
-
-def _going(today: date) -> tuple[Going, ...]:
-    return going_soon(database(), actor=g.teacher, today=today)

@@ -23,14 +23,14 @@ WIFI = "wifi_name"
 @blueprint.get("/phones")
 @audience("staff")
 def phones() -> ResponseReturnValue:
-    """For whoever sets the server up."""
+    """Whether phones reach this server, for whoever sets it up."""
     return _page(None)
 
 
 @blueprint.get("/<int:practical_id>/phones")
 @audience("teacher")
 def phones_of_lesson(practical_id: int) -> ResponseReturnValue:
-    """The same from a lesson, with the Wi-Fi that its phones join."""
+    """Whether phones reach this server, from a lesson, with the Wi-Fi that its phones join."""
     return _page(practical_here(practical_id))
 
 
@@ -54,7 +54,7 @@ def set_wifi(practical_id: int) -> ResponseReturnValue:
         else gettext("No Wi-Fi is named to the class."),
         "good",
     )
-    return redirect(url_for(".phones_of_lesson", practical_id=practical_id), 303)
+    return redirect(url_for("desk.phones_of_lesson"), 303)
 
 
 @blueprint.get("/phones.svg")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
+from operator import attrgetter
 
 from app.analysis.noticed import LessonPlan, Notice, noticed
 from app.analysis.results import ClassResult, RunResult
@@ -21,7 +23,6 @@ from app.web.desk.lesson.attention import (
     needs_of_calculations,
     needs_of_unanswered,
 )
-from app.web.desk.lesson.held_back import HeldBack, held_back_by_bench
 
 STEPS = tuple(BenchProgress)
 MOST_LISTED = 5
@@ -42,6 +43,20 @@ class RunRow:
 
 
 @dataclass(frozen=True)
+class HeldBack:
+    """The runs of one bench that came too fast and do not count: waiting for the teacher, or set aside."""
+
+    bench: int
+    waiting: tuple[RunDetails, ...]
+    set_aside: tuple[RunDetails, ...]
+
+    @property
+    def runs(self) -> tuple[RunDetails, ...]:
+        """Both kinds together, by run number."""
+        return tuple(sorted((*self.waiting, *self.set_aside), key=attrgetter("number")))
+
+
+@dataclass(frozen=True)
 class BenchSlot:
     """One place in the class: a bench that is planned, joined or both."""
 
@@ -58,12 +73,12 @@ class BenchSlot:
 
     @property
     def listed_rows(self) -> tuple[RunRow, ...]:
-        """The same without most of a flood."""
+        """Its runs, of those that came too fast no more than `MOST_LISTED`."""
         return self._rows_with(self.held_back.runs[:MOST_LISTED] if self.held_back else ())
 
     @property
     def rows_left_out(self) -> int:
-        """How many of a flood `listed_rows` leaves out."""
+        """How many runs `listed_rows` leaves out."""
         return len(self.all_rows) - len(self.listed_rows)
 
     def _rows_with(self, held_back: tuple[RunDetails, ...]) -> tuple[RunRow, ...]:
@@ -118,12 +133,12 @@ class LessonView:
 
     @property
     def listed_rows(self) -> tuple[RunRow, ...]:
-        """Every bench's runs, without most of a flood."""
+        """The listed runs of every bench."""
         return tuple(row for slot in self.slots for row in slot.listed_rows)
 
     @property
     def rows_left_out(self) -> Mapping[int, int]:
-        """By bench, how many of a flood `listed_rows` leaves out; benches without any are not there."""
+        """How many runs `listed_rows` leaves out, by bench; benches that lack none are not in it."""
         return {slot.number: slot.rows_left_out for slot in self.slots if slot.rows_left_out}
 
     @property
@@ -144,6 +159,15 @@ class LessonView:
     def waiting_to_send(self) -> int:
         """Runs that phones still hold."""
         return sum(slot.bench.waiting_to_send for slot in self.slots if slot.bench)
+
+
+def held_back_by_bench(runs: Iterable[RunDetails]) -> tuple[HeldBack, ...]:
+    """The runs held back, in the order of bench and number."""
+    of_benches = ((bench, tuple(group)) for bench, group in groupby(runs, key=attrgetter("bench_number")))
+    return tuple(
+        HeldBack(bench, tuple(run for run in own if run.waits), tuple(run for run in own if not run.waits))
+        for bench, own in of_benches
+    )
 
 
 def run_rows(snapshot: Snapshot) -> tuple[RunRow, ...]:

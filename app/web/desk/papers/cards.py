@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Response, abort, request
+from flask import abort, request
 from flask.typing import ResponseReturnValue
 
 from app.exports.papers.card_text import PAPER_COLUMNS, PAPER_RUNS, BenchCard, CardPlan, bench_card
@@ -11,8 +11,9 @@ from app.web.audience import audience
 from app.web.desk.blueprint import blueprint, day, page, phone_address, practical_here
 from app.web.desk.lesson.pages import qr_response
 from app.web.desk.papers.downloads import file_name
-from app.web.desk.plan.stored import one_allowance_warning
+from app.web.desk.plan.one_allowance import one_allowance_warning
 from app.web.languages import say, text_direction
+from app.web.replies import as_file
 
 PAPERS = ("A4", "Letter")
 
@@ -40,7 +41,7 @@ def cards(practical_id: int) -> ResponseReturnValue:
 @blueprint.get("/<int:practical_id>/cards.pdf")
 @audience("teacher")
 def cards_pdf(practical_id: int) -> ResponseReturnValue:
-    """The same as a PDF."""
+    """The cards of all benches as a PDF."""
     from app.exports.papers import cards as card_export  # noqa: PLC0415 - the PDF library is slow to load
 
     practical = practical_here(practical_id)
@@ -52,10 +53,7 @@ def cards_pdf(practical_id: int) -> ResponseReturnValue:
         per_page=per_page,
         right_to_left=text_direction() == "rtl",
     )
-    answer = Response(body, mimetype="application/pdf")
-    answer.headers["Content-Disposition"] = f'inline; filename="{file_name(practical)}-cards.pdf"'
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
+    return as_file(body, "application/pdf", f"{file_name(practical)}-cards.pdf", opened=True)
 
 
 @blueprint.get("/<int:practical_id>/card/<int:number>.svg")

@@ -22,14 +22,15 @@ from app.exports.tidy.csvw import metadata
 from app.exports.tidy.rows import KeptFigures
 from app.exports.tidy.tables import rows_of
 from app.exports.workbook import PracticalsWorkbook
-from app.practicals.board.snapshot import Snapshot, class_snapshot
+from app.practicals.board.snapshot import Snapshot
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.out.whole import whole_practical
 from app.practicals.people.log import note_download
 from app.records.whole import WholePractical
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, practical_here
+from app.web.desk.blueprint import blueprint, practical_here, snapshot_here
 from app.web.languages import say
+from app.web.replies import as_file
 from app.web.storage import database, settings
 
 WORKBOOK_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -61,20 +62,20 @@ def tables_metadata(practical_id: int) -> ResponseReturnValue:
     tables = (RUNS, DECISIONS)
     found = metadata(tables, {table.name: table_file(practical, table) for table in tables})
     text = json.dumps(found, ensure_ascii=False, indent=1)
-    return _download(text.encode(), METADATA_TYPE, f"{file_name(practical)}.csv-metadata.json")
+    return as_file(text.encode(), METADATA_TYPE, f"{file_name(practical)}.csv-metadata.json")
 
 
 @blueprint.get("/<int:practical_id>/runs.xlsx")
 @audience("staff")
 def runs_workbook(practical_id: int) -> ResponseReturnValue:
-    """The same as a workbook, with benches, class result and what the columns mean."""
+    """Runs and decisions as a workbook, with benches, class result and what the columns mean."""
     whole, snapshot = _moment(practical_id)
     held = io.BytesIO()
     book = PracticalsWorkbook(held, say, settings().local)
     book.add(whole, kept_figures(snapshot), rehearsal=snapshot.rehearsal)
     book.finish()
     note_download(database(), actor=g.teacher, what="xlsx", now=now(), practical_id=practical_id)
-    return _download(held.getvalue(), WORKBOOK_TYPE, f"{file_name(snapshot.practical)}.xlsx")
+    return as_file(held.getvalue(), WORKBOOK_TYPE, f"{file_name(snapshot.practical)}.xlsx")
 
 
 @blueprint.get("/<int:practical_id>/practical.json")
@@ -82,9 +83,9 @@ def runs_workbook(practical_id: int) -> ResponseReturnValue:
 def practical_document(practical_id: int) -> ResponseReturnValue:
     """All that is kept of the practical, as a document that can be read in again without loss."""
     whole = whole_practical(database(), actor=g.teacher, practical_id=practical_id)
-    text = exact_json.written(document(whole, software_version()))
+    text = exact_json.dumps(document(whole, software_version()))
     note_download(database(), actor=g.teacher, what="json", now=now(), practical_id=practical_id)
-    return _download(text.encode(), JSON_TYPE, f"{file_name(practical_here(practical_id))}.json")
+    return as_file(text.encode(), JSON_TYPE, f"{file_name(practical_here(practical_id))}.json")
 
 
 def software_version() -> str:
@@ -116,24 +117,17 @@ def _table(table: Table, practical_id: int, what: str) -> Response:
     written = CsvText(table)
     text = written.heading() + written.rows(rows)
     note_download(database(), actor=g.teacher, what=what, now=now(), practical_id=practical_id)
-    return _download(text, CSV_TYPE, table_file(snapshot.practical, table))
+    return as_file(text, CSV_TYPE, table_file(snapshot.practical, table))
 
 
 def _moment(practical_id: int) -> tuple[WholePractical, Snapshot]:
     """The practical's rows and its result, both of the same revision: read again where one came between."""
     for _ in range(_TRIES):
-        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+        snapshot = snapshot_here(practical_id)
         whole = whole_practical(database(), actor=g.teacher, practical_id=practical_id)
         if whole.practical["revision"] == snapshot.revision:
             break
     return whole, snapshot
-
-
-def _download(body: bytes, kind: str, name: str) -> Response:
-    answer = Response(body, content_type=kind)
-    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
 
 
 def file_name(practical: PracticalDetails) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from flask import g, render_template, request
+from flask import render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.analysis.results import ClassResult
@@ -13,11 +13,9 @@ from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.falls import SUBSTANCES, FallWarming, Substance, own_substance, warming_over_fall
 from app.physics.reading.planning import parse_fall_height, parse_thermometer_step
 from app.physics.reading.readings import parse_accepted_heat_capacity, parse_count
-from app.practicals.board.snapshot import class_snapshot
 from app.web.audience import audience
-from app.web.desk.blueprint import blueprint, page
+from app.web.desk.blueprint import blueprint, page, snapshot_here
 from app.web.forms import TypedForm
-from app.web.storage import database
 from app.words import N_, Message
 
 OFFERED = {"substance": "water", "own": "", "height": "100 m", "falls": "1", "step": "0.1"}
@@ -41,8 +39,8 @@ def other_falls() -> ResponseReturnValue:
 @blueprint.get("/<int:practical_id>/falls")
 @audience("teacher")
 def class_falls(practical_id: int) -> ResponseReturnValue:
-    """The same from one class's own result."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    """Any substance over any fall, with the class's own metal and value to choose as well."""
+    snapshot = snapshot_here(practical_id)
     plan = snapshot.practical.plan
     own = class_substance(snapshot.result)
     step = format(plan.thermometer_step_K, "f")
@@ -55,7 +53,6 @@ def class_falls(practical_id: int) -> ResponseReturnValue:
         form=form,
         substances=SUBSTANCES.values(),
         own=own,
-        result=snapshot.result,
     )
 
 

@@ -10,7 +10,7 @@ from app.practicals.kit.pieces import Piece
 from app.practicals.lesson.details import Plan
 from app.records.choices import PieceKind
 from app.web.forms import TypedForm
-from app.web.kit_words import GROUPS, KINDS, piece_figures
+from app.web.kit_words import KINDS, piece_figures
 from app.words import Message
 
 SHARED = (PieceKind.BALANCE, PieceKind.LOT)
@@ -28,7 +28,6 @@ class KindOffered:
 
     kind: PieceKind
     name: Message
-    group: Message
     options: tuple[tuple[str, str], ...]
 
 
@@ -39,7 +38,7 @@ class KitPicks(TypedForm):
     benches: tuple[int, ...] = ()
 
     def kits(self) -> tuple[BenchKitLine, ...]:
-        """As the plan takes them; the use case knows what is a piece of the department."""
+        """The picks as the plan takes them; the use case refuses what is no piece of the department."""
         return tuple(
             BenchKitLine(
                 number,
@@ -93,5 +92,5 @@ def offered(pieces: Sequence[Piece], plan: Plan) -> list[KindOffered]:
         own = [piece for piece in pieces if piece.kind is kind and (piece.in_use or piece.piece_id in had)]
         if own:
             options = [(str(piece.piece_id), f"{piece.label} ({piece_figures(piece)})") for piece in own]
-            found.append(KindOffered(kind, name, GROUPS[kind], (("", "–"), *options)))
+            found.append(KindOffered(kind, name, (("", "–"), *options)))
     return found

@@ -31,7 +31,7 @@ from app.practicals.lesson.details import STANDARD_GRAVITY, Plan
 from app.records.choices import GravityHow
 from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
 from app.web.desk.plan import questions
-from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, plain
+from app.web.forms import TypedForm, fingerprint, in_cm, in_mm, parse_day, plain
 from app.web.languages import LANGUAGES, say
 from app.words import N_, Message
 
@@ -49,6 +49,9 @@ ALLOWANCE_TOO_LONG = Message(
 BORE_TOO_WIDE = Message(
     N_("The bore is as wide as the tube is long. Check both; a bore is a few centimetres.")
 )
+
+NO_DAY = Message(N_("Give the day of the lesson as year-month-day, for example 2026-03-12."))
+NO_LAST_DAY = Message(N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty."))
 
 
 @dataclass
@@ -81,31 +84,21 @@ class PlanForm(TypedForm):
 def fresh_form(today: date) -> PlanForm:
     """A new practical's form: lead, a metre of tube and other defaults, to be changed freely."""
     metal = MATERIALS["lead"]
-    return PlanForm(
-        {
-            "title": "",
-            "held_on": today.isoformat(),
-            "material": metal.key,
-            "accepted_for": metal.key,
-            "accepted": offered_value(metal.key),
-            "accepted_source": say(metal.accepted_source),
-            "gravity_how": GravityHow.STANDARD,
-            "gravity": "",
-            "latitude": "",
-            "height": "",
-            "tube_length": "1 m",
-            "bore": "",
-            "ends_how": "measured",
-            "end_allowance": "6 cm",
-            "inversions": "50",
-            "planned_benches": "12",
-            "language": "",
-            "delete_after": "",
-            "thermometer_step": "0.1",
-            "room_temperature": "",
-            **dict.fromkeys(questions.FIELDS, ""),
-        }
-    )
+    offered = {
+        "held_on": today.isoformat(),
+        "planned_benches": "12",
+        "material": metal.key,
+        "accepted_for": metal.key,
+        "accepted": offered_value(metal.key),
+        "accepted_source": say(metal.accepted_source),
+        "gravity_how": GravityHow.STANDARD,
+        "tube_length": "1 m",
+        "ends_how": "measured",
+        "end_allowance": "6 cm",
+        "inversions": "50",
+        "thermometer_step": "0.1",
+    }
+    return PlanForm.of({}, (*FIELDS, *questions.FIELDS), offered)
 
 
 def form_of(plan: Plan) -> PlanForm:
@@ -240,23 +233,28 @@ def _gravity(form: PlanForm) -> tuple[Decimal | None, Decimal, Decimal | None, D
 
 
 def _title(text: str) -> str:
-    title = " ".join(text.split())
-    if not title:
-        raise ReadingProblem(Message(N_("Give the practical a title, for example the class and the period.")))
-    if len(title) > LONGEST_TITLE:
-        raise ReadingProblem(Message(N_("That title is too long. Keep it to 120 characters.")))
-    return title
+    return _one_line(
+        text,
+        LONGEST_TITLE,
+        missing=N_("Give the practical a title, for example the class and the period."),
+        too_long=N_("That title is too long. Keep it to 120 characters."),
+    )
 
 
 def _source(text: str) -> str:
-    source = " ".join(text.split())
-    if not source:
-        raise ReadingProblem(
-            Message(N_("Say where the accepted value comes from: a table, a book, a data sheet."))
-        )
-    if len(source) > LONGEST_SOURCE:
-        raise ReadingProblem(Message(N_("That source is too long. Keep it to 400 characters.")))
-    return source
+    return _one_line(
+        text,
+        LONGEST_SOURCE,
+        missing=N_("Say where the accepted value comes from: a table, a book, a data sheet."),
+        too_long=N_("That source is too long. Keep it to 400 characters."),
+    )
+
+
+def _one_line(text: str, longest: int, *, missing: str, too_long: str) -> str:
+    line = " ".join(text.split())
+    if not line or len(line) > longest:
+        raise ReadingProblem(Message(too_long if line else missing))
+    return line
 
 
 def metal_key(text: str) -> str:
@@ -274,15 +272,8 @@ def _language(text: str) -> str:
 
 def day_of_the_lesson(text: str) -> date:
     """A day. Raises ReadingProblem."""
-    return _day(text, N_("Give the day of the lesson as year-month-day, for example 2026-03-12."))
+    return parse_day(text, NO_DAY)
 
 
 def _last_day(text: str) -> date:
-    return _day(text, N_("Give the day as year-month-day, for example 2026-07-31, or leave it empty."))
-
-
-def _day(text: str, problem: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise ReadingProblem(Message(problem)) from None
+    return parse_day(text, NO_LAST_DAY)

@@ -3,29 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from flask import flash, g, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_babel import gettext
 
 from app.physics.materials import MATERIALS
-from app.practicals.board.snapshot import class_snapshot
 from app.practicals.kit import pieces
 from app.practicals.kit.of_bench import BenchKitLine
 from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import Plan, PracticalDetails
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here, snapshot_here
 from app.web.desk.lesson.room import starts_of
 from app.web.desk.plan.answers import filled_in
 from app.web.desk.plan.bench_kits import KitPicks, field_of, offered, picks_of
 from app.web.desk.plan.form import PlanForm, form_of, fresh_form, offered_value, read_plan_form, title_and_day
 from app.web.desk.plan.kit import KEPT_AS
+from app.web.desk.plan.one_allowance import one_allowance_warning
 from app.web.desk.plan.questions import question_fields
-from app.web.desk.plan.stored import one_allowance_warning
 from app.web.forms import TypedForm, fingerprint
-from app.web.languages import say
 from app.web.storage import database, settings
 from app.words import N_, Message
 
@@ -45,21 +43,7 @@ CHANGED_MEANWHILE = Message(
 )
 
 
-@dataclass(frozen=True)
-class MetalOffer:
-    """A metal in the form's list."""
-
-    key: str
-    name: Message
-    offered: str
-    source: str
-
-
-def metal_offers() -> list[MetalOffer]:
-    """The metals with their table values."""
-    return [
-        MetalOffer(m.key, m.name, offered_value(m.key), say(m.accepted_source)) for m in MATERIALS.values()
-    ]
+blueprint.add_app_template_filter(offered_value)
 
 
 def note_problem(form: PlanForm, problem: plans.PlanProblem) -> None:
@@ -110,7 +94,7 @@ def change_plan(practical_id: int) -> ResponseReturnValue:
         return _plan(practical, form, picks=picks, filled=True)
     if form.plan is not None and seen != fingerprint_of(practical.plan):
         return _plan(practical, form, picks=picks, changed_by_another=True), 409
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     form.ask_about_room(request.form.get("as_typed", ""), practical.plan, starts_of(snapshot))
     if form.plan is not None and not form.questions:
         try:
@@ -121,7 +105,7 @@ def change_plan(practical_id: int) -> ResponseReturnValue:
             note_problem(form, problem)
         else:
             flash(gettext("The plan is saved."), "good")
-            return redirect(url_for("desk.plan", practical_id=practical_id))
+            return redirect(url_for("desk.plan"))
     return _plan(practical, form, picks=picks), 422 if form.problems else 200
 
 
@@ -172,7 +156,7 @@ def _of_the_kit(plan: Plan) -> dict[str, str]:
 
 
 def _new(form: PlanForm) -> str:
-    return render_template("desk/new.html", form=form, metals=metal_offers(), questions=question_fields())
+    return render_template("desk/new.html", form=form, metals=MATERIALS.values(), questions=question_fields())
 
 
 def _plan(
@@ -187,7 +171,7 @@ def _plan(
         practical,
         "plan",
         form=form,
-        metals=metal_offers(),
+        metals=MATERIALS.values(),
         questions=question_fields(),
         seen=fingerprint_of(practical.plan),
         stored=form_of(practical.plan),

@@ -91,7 +91,7 @@ def _store(
         return _planner(practical, form, proposal, lines, asked=True)
     store_plan(practical, lambda plan: with_lines(plan, form, kit, prediction, lines.ice_points))
     flash(gettext("Every bench has its plan. The cards carry it."), "good")
-    return redirect(url_for("desk.planner", practical_id=practical.practical_id))
+    return redirect(url_for("desk.planner"))
 
 
 @blueprint.post("/<int:practical_id>/planner/clear")
@@ -100,7 +100,7 @@ def clear_bench_plans(practical_id: int) -> ResponseReturnValue:
     """Let every bench follow the practical's own values again."""
     store_plan(practical_here(practical_id), lambda plan: replace(plan, bench_plans=()))
     flash(gettext("Every bench follows the practical's own values again."), "good")
-    return redirect(url_for("desk.planner", practical_id=practical_id))
+    return redirect(url_for("desk.planner"))
 
 
 def with_lines(

@@ -1,4 +1,4 @@
-"""One bench as the teacher sees it: its runs, letting another phone in, a run typed or corrected for it."""
+"""One bench as the teacher sees it: its runs, its phones and thermometer, a run typed or corrected for it."""
 
 from __future__ import annotations
 
@@ -10,10 +10,9 @@ from flask_babel import gettext
 
 from app.physics.limits import MOST_BENCHES
 from app.practicals.benches import watch
-from app.practicals.benches.ice_point import ice_point_of
+from app.practicals.benches.ice_point import ice_point_of, set_ice_point
 from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.benches.watch import renumber_bench
-from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.details import PracticalDetails
 from app.practicals.runs import sending
 from app.practicals.runs.entry import ImpossibleReading
@@ -21,7 +20,7 @@ from app.practicals.runs.reading import NoSuchRun, RunDetails
 from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
 from app.records.errors import Problem
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, page, practical_here
+from app.web.desk.blueprint import blueprint, page, practical_here, snapshot_here
 from app.web.desk.lesson.view import lesson_view, run_rows
 from app.web.desk.runs.run_form import RunForm, form_for_bench, form_of_entry, read_run_form
 from app.web.forms import NoRevision, bench_number, new_key, pressed, seen_revision
@@ -34,26 +33,24 @@ from app.web.storage import database
 @audience("teacher")
 def bench(practical_id: int, number: int) -> ResponseReturnValue:
     """One bench: state, key, runs."""
-    return bench_page(practical_id, number)
+    return _bench_page(practical_id, number)
 
 
-def bench_page(practical_id: int, number: int, ice_form: IcePointForm | None = None) -> str:
+def _bench_page(practical_id: int, number: int, ice_form: IcePointForm | None = None) -> str:
     """The page of one bench, with what was typed about its thermometer."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     view = lesson_view(snapshot, now())
     slot = next((slot for slot in view.slots if slot.number == number), None)
     if slot is None:
         abort(404)
-    needs = [need for need in view.needs if need.bench == number]
-    ice_point = ice_point_of(snapshot.practical.plan, number, slot.bench)
     own = slot.bench.ice_point_text if slot.bench else None
     return page(
         "desk/bench.html",
         snapshot.practical,
         "live",
         slot=slot,
-        needs=needs,
-        ice_point=ice_point,
+        needs=[need for need in view.needs if need.bench == number],
+        ice_point=ice_point_of(snapshot.practical.plan, number, slot.bench),
         ice_form=ice_form or IcePointForm.stored(own),
     )
 
@@ -74,7 +71,7 @@ def release(practical_id: int, number: int) -> ResponseReturnValue:
         end_phones=end_phones,
     )
     flash(gettext("The next phone that joins as bench %(number)s needs no bench key.", number=number), "good")
-    return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+    return redirect(url_for("desk.bench", number=number))
 
 
 @blueprint.post("/<int:practical_id>/bench/<int:number>/renumber")
@@ -93,14 +90,33 @@ def renumber(practical_id: int, number: int) -> ResponseReturnValue:
         )
     except BadBenchNumber as problem:
         flash(say(problem.message), "bad")
-        return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+        return redirect(url_for("desk.bench", number=number))
     told = (
         gettext("Benches %(old)s and %(new)s have changed numbers.", old=number, new=right)
         if swapped
         else gettext("Bench %(old)s is bench %(new)s now, with all that it has sent.", old=number, new=right)
     )
     flash(told, "good")
-    return redirect(url_for("desk.bench", practical_id=practical_id, number=right))
+    return redirect(url_for("desk.bench", number=right))
+
+
+@blueprint.post("/<int:practical_id>/bench/<int:number>/ice")
+@audience("teacher")
+def set_bench_ice_point(practical_id: int, number: int) -> ResponseReturnValue:
+    """Replace what its thermometer reads in melting ice; an empty field gives it what the plan has."""
+    form = IcePointForm.sent(request.form)
+    if not form.may_be_kept:
+        return _bench_page(practical_id, number, form), 422 if form.problems else 200
+    set_ice_point(
+        database(),
+        actor=g.teacher,
+        practical_id=practical_id,
+        bench_number=number,
+        reading=form.reading,
+        now=now(),
+    )
+    flash(gettext("Kept. It counts for all runs of bench %(number)s.", number=number), "good")
+    return redirect(url_for("desk.bench", number=number))
 
 
 @blueprint.get("/<int:practical_id>/enter")
@@ -138,7 +154,7 @@ def enter_run(practical_id: int) -> ResponseReturnValue:
             _refuse(form, problem, "bench_number")
         else:
             flash(gettext("Bench %(bench)s, run %(run)s is stored.", bench=number, run=saved.number), "good")
-            return redirect(url_for("desk.bench", practical_id=practical_id, number=number))
+            return redirect(url_for("desk.bench", number=number))
     return _enter_page(practical, form, key), 422 if form.problems else 200
 
 
@@ -174,7 +190,7 @@ def correct_run(practical_id: int, run_id: int) -> ResponseReturnValue:
             return _correct_page(practical, run, form, changed=problem), 409
         else:
             flash(gettext("The correction is stored; the earlier readings stay in the history."), "good")
-            return redirect(url_for("desk.bench", practical_id=practical_id, number=run.bench_number))
+            return redirect(url_for("desk.bench", number=run.bench_number))
     return _correct_page(practical, run, form), 422 if form.problems else 200
 
 
@@ -184,26 +200,22 @@ def _refuse(form: RunForm, problem: Problem, name: str) -> None:
 
 
 def _run_here(practical_id: int, run_id: int) -> RunDetails:
-    """The run, if it belongs to this practical."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    found = next((run for run in snapshot.all_runs if run.run_id == run_id and not run.simulated), None)
-    if found is None:
-        raise NoSuchRun()
-    return found
+    """The run, if it belongs to this practical and was made."""
+    for run in snapshot_here(practical_id).all_runs:
+        if run.run_id == run_id and not run.simulated:
+            return run
+    raise NoSuchRun()
 
 
 def _next_run(practical_id: int, bench_number: int) -> int:
     """The number that the bench's next run will have."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    runs = snapshot.all_runs
+    runs = snapshot_here(practical_id).all_runs
     own = [run.number for run in runs if run.bench_number == bench_number and not run.simulated]
     return 1 + max(own, default=0)
 
 
 def _enter_page(practical: PracticalDetails, form: RunForm, key: str) -> str:
-    plan = practical.plan
-    lines = [plan.for_bench(number) for number in range(1, plan.planned_benches + 1)]
-    return page("desk/enter.html", practical, "live", form=form, key=key, lines=lines)
+    return page("desk/enter.html", practical, "live", form=form, key=key)
 
 
 def _correct_page(
@@ -212,7 +224,7 @@ def _correct_page(
     form: RunForm,
     changed: RunChangedMeanwhile | None = None,
 ) -> str:
-    snapshot = class_snapshot(database(), practical.practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical.practical_id)
     worked = next((row.worked for row in run_rows(snapshot) if row.run.run_id == run.run_id), None)
     return page(
         "desk/correct.html",

@@ -7,7 +7,7 @@ seconds, so there it is worked out for the one run for which it is asked.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.practicals.board.snapshot import Snapshot
 from app.practicals.board.what_if import Effects, what_if
@@ -127,13 +127,10 @@ def _worked_out(case: Case, rows: Sequence[RunRow], snapshot: Snapshot, asked: A
     run, worked = case.row.run, case.row.worked
     value = snapshot.result.class_value if snapshot.result else None
     slip = worked.suspected_slip if worked else None
-    return Case(
-        row=case.row,
-        decision=case.decision,
-        looked_at=case.looked_at,
-        effects=what_if(snapshot, run.bench_number, run.number)
-        if not large or asked.effects == run.run_id
-        else None,
+    wanted = not large or asked.effects == run.run_id
+    return replace(
+        case,
+        effects=what_if(snapshot, run.bench_number, run.number) if wanted else None,
         strip=strip_of(rows, case.row, value),
         becomes=texts_undone(run.entry, slip.readings) if slip else {},
     )

@@ -11,7 +11,6 @@ from flask_babel import gettext, ngettext
 
 from app.physics.reading.readings import ReadingProblem
 from app.physics.run import QUANTITIES
-from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.board.what_if import with_every_run
 from app.practicals.runs import whole_bench
 from app.practicals.runs.decisions import (
@@ -28,9 +27,10 @@ from app.practicals.runs.reading import RunDetails
 from app.practicals.runs.refusals import PracticalClosed, ReasonMissing, RunChangedMeanwhile
 from app.practicals.runs.sending import correct_run
 from app.practicals.runs.slip_undone import entry_with
+from app.records.errors import NotFound, Problem, Unprocessable
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, page
-from app.web.desk.lesson.held_back import held_back_by_bench
+from app.web.desk.blueprint import blueprint, page, refusal_on_next_page, snapshot_here
+from app.web.desk.lesson.view import held_back_by_bench
 from app.web.desk.runs.cases import Asked, decisions_of
 from app.web.forms import NoRevision, NotAButton, bench_number, new_key, pressed, seen_revision
 from app.web.storage import database
@@ -40,13 +40,32 @@ ACTIONS = {"set-aside": set_aside, "count": count_again}
 LONGEST_KEPT = 1000
 EVERY_RUN = "all"
 """In place of a run's number: work out the result with every run."""
-GONE = Message(
-    N_(
+
+
+class RunGone(NotFound):
+    """The page is of a run that has gone since."""
+
+    sentence = N_(
         "This run is no longer there, so nothing was decided. Simulated runs go when the rehearsal ends,"
         " or when a real run comes in."
     )
+
+
+class NoBenchChosen(Unprocessable):
+    """The form names no bench."""
+
+    sentence = N_("Choose the bench whose runs are to be set aside. Nothing was changed.")
+
+
+CHANGED_MEANWHILE = (
+    DecidedMeanwhile,
+    RunOfAnotherTime,
+    RunChangedMeanwhile,
+    whole_bench.NothingToSetAside,
+    whole_bench.BenchChangedMeanwhile,
 )
-NO_BENCH = Message(N_("Choose the bench whose runs are to be set aside. Nothing was changed."))
+"""Refusals because the page no longer shows how things stand."""
+CORRECTION_REFUSED = (ImpossibleReading, ReadingProblem, ReasonMissing, PracticalClosed, NoRevision)
 
 
 @dataclass(frozen=True)
@@ -69,18 +88,16 @@ def decisions(practical_id: int) -> ResponseReturnValue:
         run=request.args.get("run", type=int),
         effects=request.args.get("effects", type=int),
     )
-    return _decisions(class_snapshot(database(), practical_id, actor=g.teacher), asked)
+    return _decisions(practical_id, asked)
 
 
 @blueprint.post("/<int:practical_id>/run/<int:run_id>/decide")
 @audience("teacher")
 def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Set a run aside or count it, with a reason."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
     reason = request.form.get("reason", "")[:LONGEST_KEPT]
-    if _run_in(snapshot, run_id) is None:
-        return _refused(snapshot, Refused(GONE, reason, run_id)), 404
     try:
+        _run_here(practical_id, run_id)
         decided = pressed("action", ACTIONS)(
             database(),
             actor=g.teacher,
@@ -89,28 +106,23 @@ def decide_run(practical_id: int, run_id: int) -> ResponseReturnValue:
             expected_revision=seen_revision("run_revision"),
             now=now(),
         )
-    except (ReasonMissing, NotAButton, NoRevision) as problem:
-        return _refused(snapshot, Refused(problem.message, reason, run_id)), 422
-    except (DecidedMeanwhile, RunOfAnotherTime) as problem:
-        latest = class_snapshot(database(), practical_id, actor=g.teacher)
-        return _refused(latest, Refused(problem.message, reason, run_id)), 409
+    except (RunGone, ReasonMissing, NotAButton, NoRevision, DecidedMeanwhile, RunOfAnotherTime) as problem:
+        return _refused(practical_id, problem, reason, run_id)
     flash(_said(decided), "good")
-    return redirect(_onward(practical_id, run_id))
+    return redirect(_onward(run_id))
 
 
 @blueprint.post("/<int:practical_id>/run/<int:run_id>/bench-says-so")
 @audience("teacher")
 def bench_says_so(practical_id: int, run_id: int) -> ResponseReturnValue:
     """Store the suspected correction as the page showed it: the bench was asked, and confirms it."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-    run, typed = _run_in(snapshot, run_id), request.form.get("reason", "").strip()[:LONGEST_KEPT]
-    if run is None:
-        return _refused(snapshot, Refused(GONE, typed, run_id)), 404
+    typed = request.form.get("reason", "").strip()[:LONGEST_KEPT]
     said = gettext("The bench says so.")
     shown = {
         name: request.form[f"becomes_{name}"] for name in QUANTITIES if f"becomes_{name}" in request.form
     }
     try:
+        run = _run_here(practical_id, run_id)
         correct_run(
             database(),
             actor=g.teacher,
@@ -121,11 +133,8 @@ def bench_says_so(practical_id: int, run_id: int) -> ResponseReturnValue:
             expected_revision=seen_revision("run_revision"),
             now=now(),
         )
-    except (ImpossibleReading, ReadingProblem, ReasonMissing, PracticalClosed, NoRevision) as problem:
-        return _refused(snapshot, Refused(problem.message, typed, run_id)), 422
-    except RunChangedMeanwhile as problem:
-        latest = class_snapshot(database(), practical_id, actor=g.teacher)
-        return _refused(latest, Refused(problem.message, typed, run_id)), 409
+    except (RunGone, RunChangedMeanwhile, *CORRECTION_REFUSED) as problem:
+        return _refused(practical_id, problem, typed, run_id)
     flash(
         gettext(
             "Bench %(bench)s, run %(run)s is corrected as the bench says; the earlier readings stay in the"
@@ -135,7 +144,7 @@ def bench_says_so(practical_id: int, run_id: int) -> ResponseReturnValue:
         ),
         "good",
     )
-    return redirect(_onward(practical_id, run_id))
+    return redirect(_onward(run_id))
 
 
 @blueprint.post("/<int:practical_id>/bench-aside")
@@ -145,10 +154,9 @@ def set_bench_aside(practical_id: int) -> ResponseReturnValue:
     reason = request.form.get("reason", "")[:LONGEST_KEPT]
     chosen, _, seen = request.form.get("bench", "").partition(":")
     number = bench_number(chosen)
-    if not number:
-        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-        return _refused(snapshot, Refused(NO_BENCH, reason)), 422
     try:
+        if not number:
+            raise NoBenchChosen()
         runs = whole_bench.set_bench_aside(
             database(),
             actor=g.teacher,
@@ -158,10 +166,13 @@ def set_bench_aside(practical_id: int) -> ResponseReturnValue:
             seen=seen,
             now=now(),
         )
-    except (ReasonMissing, whole_bench.NothingToSetAside, whole_bench.BenchChangedMeanwhile) as problem:
-        snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
-        status = 422 if isinstance(problem, ReasonMissing) else 409
-        return _refused(snapshot, Refused(problem.message, reason, bench=number)), status
+    except (
+        NoBenchChosen,
+        ReasonMissing,
+        whole_bench.NothingToSetAside,
+        whole_bench.BenchChangedMeanwhile,
+    ) as problem:
+        return _refused(practical_id, problem, reason, bench=number)
     told = ngettext(
         "Bench %(bench)s: %(num)d run is set aside.",
         "Bench %(bench)s: %(num)d runs are set aside.",
@@ -169,14 +180,14 @@ def set_bench_aside(practical_id: int) -> ResponseReturnValue:
         bench=number,
     )
     flash(told, "good")
-    return redirect(url_for("desk.decisions", practical_id=practical_id) + "#whole-bench")
+    return redirect(url_for("desk.decisions", _anchor="whole-bench"))
 
 
 @blueprint.post("/<int:practical_id>/bench-aside/<int:decision_id>/undo")
 @audience("teacher")
 def undo_bench_aside(practical_id: int, decision_id: int) -> ResponseReturnValue:
     """Count again what one such step set aside."""
-    try:
+    with refusal_on_next_page(whole_bench.NothingToUndo, category="ask"):
         runs = whole_bench.undo_bench_aside(
             database(),
             actor=g.teacher,
@@ -185,35 +196,39 @@ def undo_bench_aside(practical_id: int, decision_id: int) -> ResponseReturnValue
             reason=gettext("Setting the bench aside was undone."),
             now=now(),
         )
-    except whole_bench.NothingToUndo as problem:
-        flash(gettext(problem.sentence), "ask")
-    else:
         flash(
             ngettext("Undone: %(num)d run counts again.", "Undone: %(num)d runs count again.", runs), "good"
         )
-    return redirect(url_for("desk.decisions", practical_id=practical_id) + "#whole-bench")
+    return redirect(url_for("desk.decisions", _anchor="whole-bench"))
 
 
-def _run_in(snapshot: Snapshot, run_id: int) -> RunDetails | None:
+def _run_here(practical_id: int, run_id: int) -> RunDetails:
     """The run, also where it came too fast and does not count: a page may show it from when it did."""
-    return next((run for run in snapshot.all_runs if run.run_id == run_id), None)
+    for run in snapshot_here(practical_id).all_runs:
+        if run.run_id == run_id:
+            return run
+    raise RunGone()
 
 
-def _onward(practical_id: int, run_id: int) -> str:
+def _onward(run_id: int) -> str:
     """Back to the page of the list from which the run was decided; without one to the run itself."""
     here = request.form.get("page", type=int)
     if here is None:
-        return url_for("desk.decisions", practical_id=practical_id, run=run_id) + f"#run-{run_id}"
-    return url_for("desk.decisions", practical_id=practical_id, page=here) + "#open-title"
+        return url_for("desk.decisions", run=run_id, _anchor=f"run-{run_id}")
+    return url_for("desk.decisions", page=here, _anchor="open-title")
 
 
-def _refused(snapshot: Snapshot, refused: Refused) -> str:
+def _refused(
+    practical_id: int, problem: Problem | ReadingProblem, reason: str, run: int | None = None, bench: int = 0
+) -> ResponseReturnValue:
     """The page as it stands now, with what was typed and why nothing was done."""
-    return _decisions(snapshot, Asked(run=refused.run), refused)
+    refused = Refused(problem.message, reason, run, bench)
+    status = 404 if isinstance(problem, RunGone) else 409 if isinstance(problem, CHANGED_MEANWHILE) else 422
+    return _decisions(practical_id, Asked(run=run), refused), status
 
 
-def _decisions(snapshot: Snapshot, asked: Asked, refused: Refused | None = None) -> str:
-    practical_id = snapshot.practical.practical_id
+def _decisions(practical_id: int, asked: Asked, refused: Refused | None = None) -> str:
+    snapshot = snapshot_here(practical_id)
     of_practical: dict[str, Any] = {"actor": g.teacher, "practical_id": practical_id}
     found = decisions_of(
         snapshot, last_decisions(database(), **of_practical), decided_runs(database(), **of_practical), asked

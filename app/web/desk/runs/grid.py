@@ -79,7 +79,7 @@ def enter_grid(practical_id: int) -> ResponseReturnValue:
         rows.leave_out(asked, of_class)
         if not rows.filled:
             flash(gettext("All of these runs were stored already."), "good")
-            return redirect(url_for("desk.lesson", practical_id=practical_id))
+            return redirect(url_for("desk.lesson"))
     return _judge_and_store(practical, of_class, rows)
 
 
@@ -131,7 +131,7 @@ def _store(practical: PracticalDetails, of_class: OfClass, rows: Grid) -> Respon
         return _grid_page(practical, of_class, rows, judged=True), 422
     for sentence in _told(saved, practical.plan.planned_benches):
         flash(sentence, "good")
-    return redirect(url_for("desk.lesson", practical_id=here))
+    return redirect(url_for("desk.lesson"))
 
 
 def _told(saved: Sequence[SavedRun], planned_benches: int) -> list[str]:

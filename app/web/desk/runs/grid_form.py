@@ -149,7 +149,7 @@ class Grid:
         ]
 
     def questions(self) -> list[tuple[GridRow, str, Message]]:
-        """The same for what is asked."""
+        """Every question with its row and the name of its field, in the order of the page."""
         return [(row, name, one) for row in self.filled for name in _NAMES for one in row.asked_about(name)]
 
     def leave_out(self, asked: Iterable[str], of_class: OfClass) -> None:

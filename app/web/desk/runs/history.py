@@ -79,7 +79,7 @@ def remove_words(practical_id: int, run_id: int, version: int) -> ResponseReturn
         database(), actor=g.teacher, practical_id=practical_id, run_id=run_id, version=version, now=now()
     )
     flash(gettext("The words are removed."), "good")
-    return redirect(url_for("desk.history", practical_id=practical_id))
+    return redirect(url_for("desk.history"))
 
 
 def detail_of(line: HistoryLine) -> str:

@@ -10,12 +10,10 @@ from app.analysis.version import ANALYSIS_VERSION
 from app.practicals.archive.compared import compared
 from app.practicals.archive.figures import Figures, figures_of
 from app.practicals.archive.keeping import WorkedOut, keep_computed_anew, kept_results
-from app.practicals.board.snapshot import class_snapshot
 from app.records.choices import KeptCause, PracticalState
 from app.records.errors import Conflict
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint, page, practical_here
-from app.web.languages import say
+from app.web.desk.blueprint import blueprint, page, practical_here, refusal_on_next_page, snapshot_here
 from app.web.storage import database
 from app.words import N_, Message
 
@@ -52,17 +50,14 @@ def kept(practical_id: int) -> ResponseReturnValue:
 @audience("teacher")
 def keep(practical_id: int) -> ResponseReturnValue:
     """Keep today's result beside the earlier ones."""
-    snapshot = class_snapshot(database(), practical_id, actor=g.teacher)
+    snapshot = snapshot_here(practical_id)
     worked_out = WorkedOut(practical_id, snapshot.revision, snapshot.result)
-    try:
+    with refusal_on_next_page(Conflict):
         keep_computed_anew(database(), worked_out, actor=g.teacher, now=now())
-    except Conflict as problem:
-        flash(say(problem.message), "bad")
-    else:
         flash(gettext("The result is kept beside the earlier ones."), "good")
-    return redirect(url_for("desk.kept", practical_id=practical_id))
+    return redirect(url_for("desk.kept"))
 
 
 def _computed(practical_id: int) -> Figures | None:
-    result = class_snapshot(database(), practical_id, actor=g.teacher).result
+    result = snapshot_here(practical_id).result
     return None if result is None else figures_of(result)

@@ -10,7 +10,7 @@ from app.practicals.runs.refusals import ReasonMissing
 from app.practicals.runs.too_fast import NothingWaits, decide_waiting
 from app.records.choices import DecisionAction
 from app.web.audience import audience, now
-from app.web.desk.blueprint import blueprint
+from app.web.desk.blueprint import blueprint, refusal_on_next_page
 from app.web.forms import pressed
 from app.web.languages import say
 from app.web.storage import database
@@ -35,8 +35,8 @@ WHERE = {"lesson": "desk.lesson", "decisions": "desk.decisions"}
 def decide_too_fast(practical_id: int, number: int) -> ResponseReturnValue:
     """Let the bench's runs count, or set them aside."""
     action, again = pressed("waiting", ANSWERS)
-    back = url_for(pressed("back", WHERE), practical_id=practical_id)
-    try:
+    back = url_for(pressed("back", WHERE))
+    with refusal_on_next_page(NothingWaits, ReasonMissing, category="ask"):
         runs = decide_waiting(
             database(),
             actor=g.teacher,
@@ -48,22 +48,21 @@ def decide_too_fast(practical_id: int, number: int) -> ResponseReturnValue:
             now=now(),
             again=again,
         )
-    except (NothingWaits, ReasonMissing) as problem:
-        flash(say(problem.message), "ask")
-        return redirect(back)
+        flash(_told(action, number, runs), "good")
+    return redirect(back)
+
+
+def _told(action: DecisionAction, bench: int, runs: int) -> str:
     if action == DecisionAction.COUNTED:
-        told = ngettext(
+        return ngettext(
             "Bench %(bench)s: %(num)d run counts now.",
             "Bench %(bench)s: %(num)d runs count now.",
             runs,
-            bench=number,
+            bench=bench,
         )
-    else:
-        told = ngettext(
-            "Bench %(bench)s: %(num)d run is set aside. It can still be counted, under Decisions.",
-            "Bench %(bench)s: %(num)d runs are set aside. They can still be counted, under Decisions.",
-            runs,
-            bench=number,
-        )
-    flash(told, "good")
-    return redirect(back)
+    return ngettext(
+        "Bench %(bench)s: %(num)d run is set aside. It can still be counted, under Decisions.",
+        "Bench %(bench)s: %(num)d runs are set aside. They can still be counted, under Decisions.",
+        runs,
+        bench=bench,
+    )

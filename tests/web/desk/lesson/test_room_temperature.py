@@ -17,6 +17,7 @@ from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails,
 from app.practicals.lesson.plan import change_plan, practical_details
 from app.practicals.lesson.states import finish_practical, pause_practical
 from app.practicals.runs.sending import enter_run
+from app.web.desk.blueprint import snapshot_here
 from app.web.desk.lesson import controls
 from app.web.forms import plain
 from tests.practicals.a_class import NOW, AClass, a_teacher, an_entry, new_key
@@ -238,9 +239,7 @@ def test_it_comes_back_too_where_the_colleague_was_faster_by_a_moment(
     before = class_snapshot(planned.database, planned.practical_id, actor=planned.teacher)
     _send(desk, planned, "20.5", OPEN)
     read = iter([before])
-    monkeypatch.setattr(
-        controls, "class_snapshot", lambda *at, **who: next(read, None) or class_snapshot(*at, **who)
-    )
+    monkeypatch.setattr(controls, "snapshot_here", lambda at: next(read, None) or snapshot_here(at))
     answer = _send(desk, planned, "21.5", OPEN, seen="")
     page = html.unescape(answer.get_data(as_text=True))
     assert answer.status_code == 409

@@ -1,4 +1,4 @@
-"""Files of a package that wait on the disk for their turn, compressed; they go when the block ends."""
+"""Files of a package that are spooled: kept on the disk until their turn comes, gone when the block ends."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ from app.words import N_, Say
 
 PIECE_BYTES = 64 * 1024
 LEVEL = 1
-"""How hard zlib tries: what waits is read once."""
+"""How hard zlib tries: what is spooled is read once."""
 LEAST_FREE = 4 * 1024**2
 """Bytes: an export of one class takes far less, one of thousands more (our own choice)."""
 
 
-class NoRoomToWait(StorageProblem):
+class NoRoomToSpool(StorageProblem):
     """The folder for temporary files is full or cannot be written to."""
 
     sentence = N_(
@@ -35,26 +35,26 @@ class NoRoomToWait(StorageProblem):
 
 
 def require_room() -> None:
-    """Asked before a package begins, while its reader can still be told. Raises `NoRoomToWait`."""
+    """Asked before a package begins, while its reader can still be told. Raises `NoRoomToSpool`."""
     try:
         tempfile.TemporaryFile().close()
         free = shutil.disk_usage(tempfile.gettempdir()).free
     except OSError as error:
-        raise NoRoomToWait() from error
+        raise NoRoomToSpool() from error
     if free < LEAST_FREE:
-        raise NoRoomToWait()
+        raise NoRoomToSpool()
 
 
-class _Waiting(ExitStack):
-    """Something on the disk for as long as the block lasts."""
+class _Spooled(ExitStack):
+    """A temporary file, and what else is to be closed when the block ends."""
 
     def __init__(self) -> None:
         super().__init__()
         self._file: IO[bytes] = self.enter_context(tempfile.TemporaryFile())  # noqa: SIM115
 
 
-class WaitingFile(_Waiting):
-    """A table as CSV."""
+class SpooledTable(_Spooled):
+    """A table as CSV, compressed."""
 
     def __init__(self, table: Table) -> None:
         super().__init__()
@@ -76,7 +76,7 @@ class WaitingFile(_Waiting):
             yield from iter(lambda: packed.read(PIECE_BYTES), b"")
 
 
-class WaitingWorkbook(_Waiting):
+class SpooledWorkbook(_Spooled):
     """A workbook; the library keeps its sheets in files of its own until it is finished."""
 
     def __init__(self, say: Say, local: Local) -> None:

@@ -1,4 +1,4 @@
-"""What a stored plan is warned of, wherever it is seen: its own page, a copy's, and the cards."""
+"""The warning about one end allowance for masses that differ, on every page that shows a stored plan."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from app.words import Message
 
 
 def one_allowance_warning(plan: Plan) -> Message | None:
-    """What one end allowance for masses that differ does; None where it does nothing, each bench measures its
-    depth, or the plan gives no masses."""
+    """What it does to the result; None where it does nothing.
+
+    It does nothing where each bench measures its depth, or where no masses are planned.
+    """
     lines = [plan.for_bench(line.number) for line in plan.bench_plans]
     lines = [line for line in lines if line.shot_mass_kg is not None]
     if plan.depth_measured or not lines:

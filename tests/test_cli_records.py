@@ -22,8 +22,8 @@ from app.settings import Settings
 from tests.commands import COMMAND, by_shell, called, environment
 from tests.serving import free_port
 from tests.test_cli import first_page
+from tests.web.form_token import form_token
 
-TOKEN = re.compile(r'name="csrf_token" value="([^"]+)"')
 ADD = ("add-teacher", "r.osei", "--name", "R. Osei", "--password", "kettle orbit marble")
 
 
@@ -65,9 +65,7 @@ def application(tmp_path: Path) -> Iterator[FlaskClient]:
 
 def post(client: FlaskClient, address: str, **form: str) -> TestResponse:
     """Send a form with its token."""
-    found = TOKEN.search(client.get("/sign-in").get_data(as_text=True))
-    assert found
-    return client.post(address, data={"csrf_token": found[1], **form})
+    return client.post(address, data={"csrf_token": form_token(client), **form})
 
 
 def sign_in(client: FlaskClient) -> TestResponse:

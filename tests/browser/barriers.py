@@ -19,6 +19,10 @@ LOOK = """async (options) => {
 }"""
 
 
+COLOURS = {"runOnly": ["color-contrast", "link-in-text-block"]}
+"""The two rules of axe-core (category `cat.color`, apart from the enhanced contrast of WCAG AAA)."""
+
+
 def barriers(page: Page, options: Mapping[str, object] | None = None) -> str:
     """What axe-core finds wrong, as text; empty for nothing. `options` are those of `axe.run`."""
     page.wait_for_load_state()  # a click comes back as soon as the next document has begun
@@ -30,10 +34,10 @@ def barriers(page: Page, options: Mapping[str, object] | None = None) -> str:
 
 
 def barriers_in_both_themes(page: Page, options: Mapping[str, object] | None = None) -> str:
-    """The same in the light theme, then in the dark one, on the same document."""
+    """The same in the light theme; then what depends on colours in the dark one, on the same document."""
     found = []
-    for theme in ("light", "dark"):
+    for theme, asked in (("light", options), ("dark", COLOURS)):
         page.emulate_media(color_scheme=theme)
-        if seen := barriers(page, options):
+        if seen := barriers(page, asked):
             found.append(f"{theme}:\n{seen}")
     return "\n".join(found)

@@ -8,7 +8,8 @@ import pytest
 from flask import Flask
 from itsdangerous import TimestampSigner
 
-from tests.web.desk.conftest import TOKEN, application  # noqa: F401 - the fixture
+from tests.web.desk.conftest import application  # noqa: F401 - the fixture
+from tests.web.form_token import TOKEN
 
 DAY = 86_400
 

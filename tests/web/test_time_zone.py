@@ -45,7 +45,7 @@ def zone(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Ite
 @pytest.fixture
 def of_the_school(zone: ZoneInfo, application: Flask, teacher: TeacherIdentity) -> Reader:  # noqa: F811
     """The desk of a server that was started there."""
-    return Reader(application.test_client()).sign_in(teacher.login)
+    return Reader(application.test_client()).let_in(teacher.login)
 
 
 @pytest.fixture

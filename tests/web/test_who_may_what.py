@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -31,6 +30,7 @@ from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     teacher,
 )
 from tests.web.desk.test_who_may import full_form
+from tests.web.form_token import form_token
 from tests.web.who_may import MAY, ROUTES, For, declared
 
 CHANGES_ANYWAY = {"teacher_session", "failed_attempt", "log_entry", "known_browser"}
@@ -176,14 +176,13 @@ def _expected(route: Route, who: str) -> set[int]:
 )
 def test_whom_a_route_is_not_for_is_refused_and_changes_nothing(school: School, who: str) -> None:
     reader = _browser(school, who)
-    token = re.search(r'name="csrf_token" value="([^"]+)"', reader.text("/sign-in"))
-    assert token
+    token = form_token(reader.client)
     seen = _seen(school)
     before, walked = school.records(), 0
     for route in school.routes():
         if route.audience is For.ANYONE or who in MAY[route.audience]:
             continue
-        form = full_form(school.a_class) | {"csrf_token": token.group(1), "seen": seen}
+        form = full_form(school.a_class) | {"csrf_token": token, "seen": seen}
         form["action"] = OWN_ACTION.get(route.endpoint, "save")
         data = form if route.method == "POST" else None
         answer = reader.client.open(route.address, method=route.method, data=data)

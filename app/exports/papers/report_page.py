@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import cast
 
-from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
 from app.exports.papers.report_parts import Words
-from app.exports.papers.typeface import add_typefaces, figures_kept
+from app.exports.papers.typeface import Document, figures_kept
 from app.look.faces import HEAD, TEXT
 from app.look.tokens import PRINT_INKS, PRINT_MARGIN_MM, PRINT_PT
 from app.words import Say
@@ -20,17 +19,16 @@ LINE_MM = 0.48
 """Line height in mm for one point of type."""
 
 
-class Pages(FPDF):
+class Pages(Document):
     """Pages that say at their foot what they are of, and which of how many each is."""
 
     def __init__(self, say: Say, right_to_left: bool, paper: str, foot: tuple[str, str]) -> None:
-        super().__init__(format=paper)
+        super().__init__(paper, right_to_left=right_to_left)
         self._say = say
         self._foot = foot
         self.right_to_left = right_to_left
         self.set_margin(PRINT_MARGIN_MM)
         self.set_auto_page_break(True, PRINT_MARGIN_MM + 4)
-        add_typefaces(self, shaping=right_to_left)
         self.set_text_color(PRINT_INKS.ink)
 
     def spoken(self, words: Words) -> str:

@@ -35,6 +35,6 @@ def test_a_teacher_may_print_it_before_the_last_step_and_nobody_else(wall: Wall)
     assert wall.teacher.get(address).status_code == 200
     assert wall.teacher.get(f"{wall.address}/bench/98/take-home").status_code == 404
     other = a_teacher(wall.group.database, "elsewhere", "Another department")
-    stranger = Reader(wall.application.test_client()).sign_in(other.login)
+    stranger = Reader(wall.application.test_client()).let_in(other.login)
     assert stranger.get(address).status_code == 404
     assert phone_of(wall, 4).get(address).status_code in (302, 303, 401, 403)

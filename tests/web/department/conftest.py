@@ -24,7 +24,7 @@ def the_head(sqlite_database: Database) -> TeacherIdentity:
 @pytest.fixture
 def heads_desk(application: Flask, the_head: TeacherIdentity) -> Reader:  # noqa: F811 - the fixture
     """The head's browser."""
-    return Reader(application.test_client()).sign_in(the_head.login)
+    return Reader(application.test_client()).let_in(the_head.login)
 
 
 @pytest.fixture
@@ -39,7 +39,7 @@ def full(sqlite_database: Database) -> AClass:
 @pytest.fixture
 def reader(application: Flask, full: AClass) -> Reader:  # noqa: F811
     """The teacher's browser; the result was looked at, and so kept."""
-    reader = Reader(application.test_client()).sign_in(full.teacher.login)
+    reader = Reader(application.test_client()).let_in(full.teacher.login)
     reader.text(f"/desk/{full.practical_id}/")
     return reader
 
@@ -53,4 +53,4 @@ def the_technician(sqlite_database: Database) -> TeacherIdentity:
 @pytest.fixture
 def technicians_desk(application: Flask, the_technician: TeacherIdentity) -> Reader:  # noqa: F811 - the fixture
     """The technician's browser."""
-    return Reader(application.test_client()).sign_in(the_technician.login)
+    return Reader(application.test_client()).let_in(the_technician.login)

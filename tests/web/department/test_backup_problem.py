@@ -28,7 +28,7 @@ def test_a_failed_backup_is_shown_to_the_head_until_one_was_made(
             }
         )
     )
-    heads, teachers = (Reader(school.test_client()).sign_in(who.login) for who in (the_head, teacher))
+    heads, teachers = (Reader(school.test_client()).let_in(who.login) for who in (the_head, teacher))
     assert "could not be made" not in heads.text("/department/")
     backups = school.extensions["plumbfall_backups"]
     with pytest.raises(BackupProblem):

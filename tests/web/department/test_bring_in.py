@@ -27,15 +27,15 @@ from tests.exports.record.test_kit_round_trip import a_class_with_kit, own_piece
 from tests.practicals.a_class import NOW, AClass, a_teacher
 from tests.practicals.a_full_class import a_full_class
 from tests.practicals.seen import count
-from tests.web.desk.conftest import TOKEN, Reader
+from tests.web.desk.conftest import Reader
+from tests.web.form_token import form_token
 
 ADDRESS = "/department/bring-in"
 
 
 def send(reader: Reader, data: bytes, name: str = "file.json") -> TestResponse:
-    token = TOKEN.search(reader.client.get("/sign-in").get_data(as_text=True))
-    assert token
-    return reader.client.post(ADDRESS, data={"csrf_token": token.group(1), "file": (io.BytesIO(data), name)})
+    form = {"csrf_token": form_token(reader.client), "file": (io.BytesIO(data), name)}
+    return reader.client.post(ADDRESS, data=form)
 
 
 @pytest.fixture
@@ -47,7 +47,7 @@ def one(sqlite_database: Database) -> AClass:
 @pytest.fixture
 def desk(application: Flask, one: AClass) -> Reader:
     """Its teacher's browser."""
-    return Reader(application.test_client()).sign_in(one.teacher.login)
+    return Reader(application.test_client()).let_in(one.teacher.login)
 
 
 def taken_away(one: AClass) -> tuple[str, bytes]:
@@ -94,7 +94,7 @@ def test_a_piece_of_kit_that_has_another_label_here_is_told(
     _, text = a_class_with_kit(sqlite_database)
     head = emptied(sqlite_database)
     own_piece(sqlite_database, head, PieceKind.BALANCE, "T3", Decimal("0.01"))
-    answer = send(Reader(application.test_client()).sign_in(head.login), text.encode())
+    answer = send(Reader(application.test_client()).let_in(head.login), text.encode())
     assert answer.status_code == 200
     assert "Practicals stored: 1 of 1" in answer.text
     assert "own piece of that label is called “T3 (2)” in the kit" in answer.text
@@ -173,7 +173,7 @@ def test_a_huge_file_is_refused_before_it_is_read(desk: Reader, sqlite_database:
 
 def test_a_technician_brings_nothing_in(application: Flask, sqlite_database: Database) -> None:
     technician: TeacherIdentity = a_teacher(sqlite_database, "mx-lind", role=Role.TECHNICIAN)
-    reader = Reader(application.test_client()).sign_in(technician.login)
+    reader = Reader(application.test_client()).let_in(technician.login)
     assert reader.get(ADDRESS).status_code == 403
     assert send(reader, b"{}").status_code == 403
     assert "bring-in" not in reader.text("/department/")

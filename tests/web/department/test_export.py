@@ -93,7 +93,7 @@ def test_another_departments_practicals_are_not_there(
     }  # fmt: skip
     asked = f"?practical={theirs.practical_id}&practical={full.practical_id}&part=tables"
     assert len(table(taken(reader, asked), "practicals")) == 1
-    their_reader = Reader(application.test_client()).sign_in(stranger.login)
+    their_reader = Reader(application.test_client()).let_in(stranger.login)
     page = their_reader.text(f"/department/export?practical={full.practical_id}")
     assert "There is nothing to take away." in page
 
@@ -104,7 +104,7 @@ def test_a_technician_takes_records_away_and_the_log_says_so(
     technician = a_teacher(sqlite_database, "tec")
     with sqlite_database.writing() as session:
         session.get_one(Teacher, technician.teacher_id).role = Role.TECHNICIAN
-    reader = Reader(application.test_client()).sign_in("tec")
+    reader = Reader(application.test_client()).let_in("tec")
     assert "2 practicals: all that the department keeps." in reader.text("/department/export")
     manifest = json.loads(taken(reader, "?part=tables").read("manifest.json"))
     assert manifest["exported_by"] == "a technician"

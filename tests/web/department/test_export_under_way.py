@@ -65,7 +65,7 @@ def test_an_export_is_ended_by_its_own_teacher_alone(
     answer = reader.client.get(f"{ADDRESS}?part=documents&token={TOKEN}", buffered=False)
     pieces = answer.iter_encoded()
     next(pieces)
-    colleague = Reader(application.test_client()).sign_in(a_teacher(sqlite_database, "other").login)
+    colleague = Reader(application.test_client()).let_in(a_teacher(sqlite_database, "other").login)
     assert colleague.post(f"/department/export/{TOKEN}/stop").status_code == 404
     assert colleague.get(f"/department/export/{TOKEN}").status_code == 404
     assert reader.post(f"/department/export/{TOKEN}/stop").status_code == 200

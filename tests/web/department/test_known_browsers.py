@@ -58,6 +58,12 @@ def browser(application: Flask) -> Callable[[], Reader]:
 
 
 @pytest.fixture
+def desk(browser: Callable[[], Reader], teacher: TeacherIdentity) -> Reader:
+    """Signed in on the page and by its clock."""
+    return browser().sign_in(teacher.login)
+
+
+@pytest.fixture
 def known(browser: Callable[[], Reader], teacher: TeacherIdentity) -> Reader:
     """A browser in which the teacher signed in, and out again."""
     reader = browser().sign_in(teacher.login)
@@ -254,13 +260,13 @@ def test_guessing_the_password_at_a_desk_that_was_left_open_is_slowed(desk: Read
 
 
 def test_while_too_many_sign_in_what_was_typed_stays(
-    heads_desk: Reader,
+    browser: Callable[[], Reader],
     teacher: TeacherIdentity,
     the_head: TeacherIdentity,
     sqlite_database: Database,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    now = datetime.now(UTC)
+    heads_desk, now = browser().sign_in(the_head.login), datetime.now(UTC)
     invited = invite(sqlite_database, actor=the_head, name="Mrs New", role=Role.TEACHER, now=now)
     back = make_password_link(sqlite_database, actor=the_head, teacher_id=teacher.teacher_id, now=now)
     full = Queues()

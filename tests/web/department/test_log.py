@@ -54,7 +54,7 @@ def test_every_kind_has_its_sentence() -> None:
 def technician(application: Flask, sqlite_database: Database) -> Reader:
     """The technician's browser."""
     a_teacher(sqlite_database, "t.lab", role=Role.TECHNICIAN)
-    return Reader(application.test_client()).sign_in("t.lab")
+    return Reader(application.test_client()).let_in("t.lab")
 
 
 def test_a_technician_reads_archive_and_report_takes_exports_and_runs_nothing(

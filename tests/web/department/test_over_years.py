@@ -72,7 +72,7 @@ def test_the_planner_starts_from_the_departments_heat_sink_and_says_so(
     other = plan_practical(sqlite_database, actor=chemist, plan=a_plan(), now=NOW)
     page = (
         Reader(desk.client.application.test_client())
-        .sign_in("chemist")
+        .let_in("chemist")
         .text(f"/desk/{other.practical_id}/planner")
     )
     assert 'value="20"' in page
@@ -147,7 +147,7 @@ def test_another_department_sees_none_of_it(
     assert desk.get(address).status_code == 200
     for wrong in ("low=0&high=75", "low=-25&high=7500", "low=-24&high=75", "low=-25&high=75&room=wall"):
         assert desk.get(f"/department/glance/{five_classes[0]}.svg?{wrong}").status_code == 404
-    stranger = Reader(desk.client.application.test_client()).sign_in("chemist")
+    stranger = Reader(desk.client.application.test_client()).let_in("chemist")
     assert stranger.get(address).status_code == 404
     for page in ("/department/", "/department/years/", "/department/year/2030/"):
         assert "class 1" not in stranger.text(page)

@@ -18,6 +18,7 @@ from app.records.models import LogEntry, Teacher, WayIn
 from app.web.department.people.sign_in import FIRST_CODE
 from tests.practicals.a_class import PASSWORD, a_teacher
 from tests.web.desk.conftest import Reader
+from tests.web.form_token import form_token
 
 PAGE = "/department/teachers"
 NEW = "lantern gravel otter"
@@ -144,9 +145,7 @@ def test_the_first_head_is_made_in_the_browser_with_the_code_of_the_console(
 ) -> None:
     assert nobody.client.get("/sign-in").headers["Location"] == "/first-head"
     assert "Make the first head" in nobody.text("/first-head")
-    token = re.search(r'name="csrf_token" value="([^"]+)"', nobody.text("/first-head"))
-    assert token
-    form = {"csrf_token": token.group(1), **FIRST}
+    form = {"csrf_token": form_token(nobody.client, "/first-head"), **FIRST}
     wrong = nobody.client.post("/first-head", data=form | {"code": "WRONG77"})
     assert wrong.status_code == 422
     assert "not the code" in _said(wrong.get_data(as_text=True), "code")
@@ -165,9 +164,7 @@ def test_the_first_head_is_made_in_the_browser_with_the_code_of_the_console(
 
 @pytest.mark.usefixtures("printed")
 def test_guessing_the_code_of_the_console_is_slowed_for_everybody(nobody: Reader) -> None:
-    token = re.search(r'name="csrf_token" value="([^"]+)"', nobody.text("/first-head"))
-    assert token
-    form = {"csrf_token": token.group(1), **FIRST}
+    form = {"csrf_token": form_token(nobody.client, "/first-head"), **FIRST}
     for n in range(5):
         assert nobody.client.post("/first-head", data=form | {"code": f"WRONG7{n}"}).status_code == 422
     slowed = nobody.client.post("/first-head", data=form)

@@ -44,7 +44,7 @@ def one(database: Database) -> AClass:
 @pytest.fixture
 def desk(application: Flask, one: AClass) -> Reader:
     """Its teacher's browser."""
-    return Reader(application.test_client()).sign_in(one.teacher.login)
+    return Reader(application.test_client()).let_in(one.teacher.login)
 
 
 def _the_run(one: AClass) -> str:
@@ -88,7 +88,7 @@ def test_a_teacher_is_not_switched_off_by_a_form_that_does_not_say_so(
     application: Flask, database: Database
 ) -> None:
     head, colleague = a_teacher(database, "mr-ito", is_head=True), a_teacher(database)
-    heads_desk = Reader(application.test_client()).sign_in(head.login)
+    heads_desk = Reader(application.test_client()).let_in(head.login)
     for active in (None, "", "on", "YES"):
         form = _given("active", active)
         answer = heads_desk.post(f"/department/teachers/{colleague.teacher_id}/switch", **form)

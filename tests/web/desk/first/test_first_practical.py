@@ -15,6 +15,7 @@ from app.records.engine import Database
 from app.records.models import FirstClass
 from tests.practicals.a_class import PASSWORD, AClass, a_teacher
 from tests.web.desk.conftest import Reader
+from tests.web.form_token import form_token
 
 ANSWERS = {"planned_benches": "6", "material": "tin", "held_on": "2031-05-08"}
 TAGS_AND_TIMES = re.compile(r"<[^>]*>|\d\d:\d\d(:\d\d)?")
@@ -114,14 +115,10 @@ def test_the_script_gets_the_moment_alone_and_each_reader_an_own_one(
     application: Flask, desk: Reader, sqlite_database: Database
 ) -> None:
     desk.post("/desk/first", **ANSWERS)
-    page = desk.text("/sign-in")
-    token = re.search(r'name="csrf_token" value="([^"]+)"', page)
-    assert token
-    answer = desk.client.post(
-        "/desk/first/turn", data={"csrf_token": token.group(1)}, headers={"X-Plumbfall": "script"}
-    )
+    form = {"csrf_token": form_token(desk.client)}
+    answer = desk.client.post("/desk/first/turn", data=form, headers={"X-Plumbfall": "script"})
     assert answer.get_data(as_text=True).lstrip().startswith('<section id="first-now"')
-    colleague = Reader(application.test_client()).sign_in(a_teacher(sqlite_database, "ms-lund").login)
+    colleague = Reader(application.test_client()).let_in(a_teacher(sqlite_database, "ms-lund").login)
     assert colleague.post("/desk/first/turn", to="3").status_code == 404
 
 

@@ -66,7 +66,7 @@ def test_a_bench_of_the_plan_is_neither_let_in_nor_refused(
 def test_a_colleague_sees_who_waits_and_has_no_buttons(desk: Reader, a_class: AClass) -> None:
     a_class.join(45, waits=True)
     a_teacher(a_class.database, login="mr-lindqvist")
-    colleague = Reader(desk.client.application.test_client()).sign_in("mr-lindqvist")
+    colleague = Reader(desk.client.application.test_client()).let_in("mr-lindqvist")
     text = colleague.text(f"/desk/{a_class.practical_id}/")
     assert "waits to be let in" in text
     assert ">Let in</button>" not in text

@@ -24,7 +24,7 @@ def colleague(sqlite_database: Database) -> TeacherIdentity:
 @pytest.fixture
 def colleagues_desk(application: Flask, colleague: TeacherIdentity) -> Reader:
     """The colleague's browser."""
-    return Reader(application.test_client()).sign_in(colleague.login)
+    return Reader(application.test_client()).let_in(colleague.login)
 
 
 def _tomorrow() -> str:

@@ -27,7 +27,7 @@ def test_a_teacher_finds_the_own_practicals_and_no_colleagues(
     colleague = a_teacher(planned.database, "ms-lund")
     plan_practical(planned.database, actor=colleague, plan=a_plan(title="Lund's class"), now=NOW)
     assert _listed(desk.text("/desk/")) == {"Planned": ["Period 4"]}
-    theirs = Reader(application.test_client()).sign_in(colleague.login)
+    theirs = Reader(application.test_client()).let_in(colleague.login)
     assert _listed(theirs.text("/desk/")) == {"Planned": ["Lund's class"]}
 
 

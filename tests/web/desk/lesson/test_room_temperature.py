@@ -151,7 +151,7 @@ def test_a_change_after_some_runs_goes_to_those_without_one_of_their_own(
 
 
 def test_a_colleague_sees_it_and_cannot_change_it(desk: Reader, a_class: AClass, application: Flask) -> None:
-    colleague = Reader(application.test_client()).sign_in(a_teacher(a_class.database, "mr-brandt").login)
+    colleague = Reader(application.test_client()).let_in(a_teacher(a_class.database, "mr-brandt").login)
     _send(desk, a_class, "21.5")
     assert "21.5 °C" in colleague.text(f"/desk/{a_class.practical_id}/")
     assert _send(colleague, a_class, "19").status_code == 403

@@ -281,7 +281,7 @@ def test_the_workbook_gives_moments_on_the_schools_clock(
         "PLUMBFALL_TIME_ZONE": "Pacific/Auckland",
     }
     elsewhere = create_app(Settings.from_environment(environ))
-    sheet = _book(make_desk(elsewhere).sign_in(one.teacher.login), one).worksheets[0]
+    sheet = _book(make_desk(elsewhere).let_in(one.teacher.login), one).worksheets[0]
     column = 1 + RUNS.names.index("decided_at")
     # New Zealand's daylight time, UTC+13, lasts to the first Sunday of April (IANA time zone database).
     assert sheet.cell(4, column).value == datetime.fromisoformat("2031-03-07T12:30:15")

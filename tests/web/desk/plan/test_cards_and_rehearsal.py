@@ -32,7 +32,7 @@ def test_without_an_address_for_phones_the_cards_say_how_to_set_one(
     environ = {"PLUMBFALL_DATA": str(tmp_path), "PLUMBFALL_HOST": "127.0.0.1"}
     environ["DATABASE_URL"] = str(sqlite_database.url)
     application: Flask = create_app(Settings.from_environment(environ))
-    desk = Reader(application.test_client()).sign_in(a_class.teacher.login)
+    desk = Reader(application.test_client()).let_in(a_class.teacher.login)
     for page in ("cards", ""):
         assert "PLUMBFALL_BASE_ADDRESS" in desk.text(f"/desk/{a_class.practical_id}/{page}")
     assert desk.get(f"/desk/{a_class.practical_id}/card/1.svg").status_code == 404

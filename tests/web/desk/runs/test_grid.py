@@ -249,7 +249,7 @@ def test_only_those_who_may_run_a_practical_type_into_it(application: Flask, a_c
     colleague = a_teacher(a_class.database, "mr-ito")
     stranger = a_teacher(a_class.database, "ms-lund", department="Chemistry")
     for who, opened, sent in ((colleague, 200, 403), (stranger, 404, 404)):
-        desk = Reader(application.test_client()).sign_in(who.login)
+        desk = Reader(application.test_client()).let_in(who.login)
         answer = desk.get(f"/desk/{a_class.practical_id}/grid")
         assert answer.status_code == opened
         assert "grid-form" not in answer.get_data(as_text=True)

@@ -13,7 +13,8 @@ from app.practicals.lesson.states import open_practical
 from app.practicals.runs.reading import RunDetails, runs_in
 from app.practicals.runs.sending import enter_run
 from tests.practicals.a_class import NOW, AClass, a_plan, an_entry, new_key
-from tests.web.desk.conftest import TOKEN, Reader
+from tests.web.desk.conftest import Reader
+from tests.web.form_token import form_token
 
 HEADER = (
     "bench,run,shot_mass_g,tube_length_cm,end_allowance_cm,inversions,start_temperature_C,end_temperature_C"
@@ -29,7 +30,12 @@ def stored(a_class: AClass) -> list[RunDetails]:
 
 def read(desk: Reader, a_class: AClass, data: bytes, **form: str) -> tuple[int, str]:
     """Send a file with what the grid holds: the status, and the page in words."""
-    sent = {"csrf_token": _token(desk), "action": "read", "run_table": (io.BytesIO(data), "runs.csv"), **form}
+    sent = {
+        "csrf_token": form_token(desk.client),
+        "action": "read",
+        "run_table": (io.BytesIO(data), "runs.csv"),
+        **form,
+    }
     answer = desk.client.post(
         f"/desk/{a_class.practical_id}/grid", data=sent, content_type="multipart/form-data"
     )
@@ -43,16 +49,10 @@ def fields_of(page: str) -> dict[str, str]:
 
 def store(desk: Reader, a_class: AClass, page: str, action: str = "store") -> tuple[int, str]:
     """Press a button of a page that a file was read into."""
-    sent = {"csrf_token": _token(desk), "action": action, **fields_of(page)}
+    sent = {"csrf_token": form_token(desk.client), "action": action, **fields_of(page)}
     asked = re.findall(r'name="asked" value="(\w+)"', page)
     answer = desk.client.post(f"/desk/{a_class.practical_id}/grid", data={**sent, "asked": asked})
     return answer.status_code, html.unescape(answer.get_data(as_text=True))
-
-
-def _token(desk: Reader) -> str:
-    found = TOKEN.search(desk.client.get("/sign-in").get_data(as_text=True))
-    assert found
-    return found[1]
 
 
 def test_a_class_s_table_is_read_into_another_class_with_the_same_readings(
@@ -202,7 +202,7 @@ def test_the_same_file_twice_stores_its_runs_once(desk: Reader, a_class: AClass)
 def test_an_upload_that_is_cut_off_or_far_too_large_stores_nothing(desk: Reader, a_class: AClass) -> None:
     address, kind = f"/desk/{a_class.practical_id}/grid", "multipart/form-data; boundary=x"
     head = "--x\r\nContent-Disposition: form-data; name="
-    cut = f'{head}"csrf_token"\r\n\r\n{_token(desk)}\r\n{head}"run_tab'
+    cut = f'{head}"csrf_token"\r\n\r\n{form_token(desk.client)}\r\n{head}"run_tab'
     for body, status, sentence in (
         (cut, 400, "Reload it and send again."),
         (cut + "1" * 530_000, 413, "That is far more than a run"),

@@ -58,7 +58,7 @@ def test_a_colleague_sees_the_history_without_the_button_and_is_refused(
 ) -> None:
     address = _corrected(a_class)
     a_teacher(a_class.database, "mr-lind")
-    colleague = Reader(application.test_client()).sign_in("mr-lind")
+    colleague = Reader(application.test_client()).let_in("mr-lind")
     assert address not in colleague.text(f"/desk/{a_class.practical_id}/history")
     assert colleague.post(address).status_code == 403
     assert WORDS in colleague.text(f"/desk/{a_class.practical_id}/history")

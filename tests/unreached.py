@@ -16,7 +16,9 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-DECORATORS = {"get", "post", "route", "command", "group", "app_template_filter", "app_template_global"}
+DECORATORS = {"get", "post", "route", "command", "group"} | {
+    f"app_{what}" for what in ("template_filter", "template_global", "url_defaults")
+}
 WORD = re.compile(r"[A-Za-z_]\w*")
 IN_TEMPLATE = re.compile(r"\{[{%](.*?)[%}]\}", re.DOTALL)
 

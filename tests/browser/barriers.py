@@ -36,8 +36,10 @@ def barriers(page: Page, options: Mapping[str, object] | None = None) -> str:
 def barriers_in_both_themes(page: Page, options: Mapping[str, object] | None = None) -> str:
     """The same in the light theme; then what depends on colours in the dark one, on the same document."""
     found = []
-    for theme, asked in (("light", options), ("dark", COLOURS)):
-        page.emulate_media(color_scheme=theme)
-        if seen := barriers(page, asked):
-            found.append(f"{theme}:\n{seen}")
+    page.emulate_media(color_scheme="light")
+    if seen := barriers(page, options):
+        found.append(f"light:\n{seen}")
+    page.emulate_media(color_scheme="dark")
+    if seen := barriers(page, COLOURS):
+        found.append(f"dark:\n{seen}")
     return "\n".join(found)

@@ -101,6 +101,4 @@ def test_a_long_name_of_a_bench_is_set_smaller_so_that_it_fits_its_mark() -> Non
     drawing = gallery.write_svg(gallery.build("line", result, str, size="phone", room="phone"))
     marked = with_own_mark(drawing, "125", result, "phone", "phone").decode()
     (letters,) = map(float, re.findall(r'font-size="([\d.]+)" fill="[^"]*">125<', marked))
-    assert size.mark / 2 < 3 * 0.6 * letters < size.mark, (
-        "a digit is 0.6 of its size wide (from memory)"
-    )
+    assert size.mark / 2 < 3 * 0.6 * letters < size.mark, "a digit is 0.6 of its size wide (from memory)"

@@ -9,7 +9,9 @@ from io import BytesIO
 
 from flask import Flask, Response, send_file, send_from_directory, url_for
 from flask_compress import Compress
+from markupsafe import Markup
 
+from app.figures.look import EVERY_SIZE
 from app.resources import static_dir
 from app.settings import Settings
 from app.web.audience import A_YEAR_SECONDS, audience
@@ -82,15 +84,21 @@ TEXT = [
 
 
 def wire(app: Flask, settings: Settings) -> None:
-    """Offer `asset()` to the templates, serve the files, compress what is text."""
+    """Offer `asset()` and `sides_of()` to the templates, serve the files, compress what is text."""
     _compress(app)
-    app.jinja_env.globals["asset"] = asset
+    app.jinja_env.globals.update(asset=asset, sides_of=sides_of)
     app.add_url_rule("/static/<path:filename>", "static", serve)
 
 
 def asset(filename: str) -> str:
     """The address of a static file, with the first digits of its digest."""
     return url_for("static", filename=filename, v=_digest(filename))
+
+
+def sides_of(size: str) -> Markup:
+    """The attributes of an image that keep the room for a figure of this size while it is on its way."""
+    figure = EVERY_SIZE[size]
+    return Markup('width="{:g}" height="{:g}"').format(figure.width, figure.height)
 
 
 @lru_cache(maxsize=256)

@@ -5,17 +5,14 @@ from __future__ import annotations
 import re
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from app.figures import gallery
-from app.figures.look import SIZES
 from app.figures.studio import Drawing, Studio
 from tests.figures.classes import a_class, a_run, worked_out
 
-TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 SPREAD = Drawing("school", 1, 7, "spread", "wall", "en", "bright")
 
 
@@ -121,11 +118,3 @@ def test_arabic_letters_are_joined_before_they_are_drawn() -> None:
     alone = glyphs("س")
     assert len(alone) == 1
     assert not alone & glyphs("سعة")
-
-
-@pytest.mark.parametrize(
-    ("page", "size"), [("board/parts", "wall"), ("board/report_parts", "page"), ("bench/_class", "phone")]
-)
-def test_a_page_keeps_as_much_room_for_a_drawing_as_it_is_large(page: str, size: str) -> None:
-    template = (TEMPLATES / f"{page}.html").read_text(encoding="utf-8")
-    assert f", {SIZES[size].width}, {SIZES[size].height}, " in template

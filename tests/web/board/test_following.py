@@ -223,3 +223,16 @@ def test_a_finding_from_right_to_left_keeps_each_unit_behind_its_figure(wall: Wa
         as_text=True
     )
     assert re.search("\u2066[0-9.]+\u00a0J/\\(kg·K\\)\u2069", report)
+
+
+@pytest.mark.parametrize("page", ["picture", "report"])
+def test_a_page_keeps_as_much_room_for_a_figure_as_it_is_large(wall: Wall, page: str) -> None:
+    send(wall.group, [a_run(7), a_run(8)])
+    wall.go("spread")
+    said = html.unescape(wall.teacher.get(f"{wall.address}/{page}").get_data(as_text=True))
+    shown = r'(?:src|srcset)="(/board/[^"]+\.svg[^"]*)" width="(\d+)" height="(\d+)"'
+    found = re.findall(shown, said)
+    assert found
+    for address, *sides in found:
+        drawn = wall.teacher.get(address).get_data(as_text=True)
+        assert f'viewBox="0 0 {" ".join(sides)}"' in drawn, address

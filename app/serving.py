@@ -19,7 +19,7 @@ from typing import Any, NoReturn
 
 from flask import Flask
 
-from app.practicals.archive.upkeep import keep_results_due
+from app.practicals.archive.overdue import keep_results_due
 from app.practicals.people.access import end_sign_ins_of_older_records
 from app.practicals.people.passwords import QUEUES
 from app.practicals.upkeep.tidying import tidy

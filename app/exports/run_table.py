@@ -1,7 +1,7 @@
 """The run table: a class's readings as delimited text, in and out.
 
 `table_text` parts it into fields; where `;` or a tab parts them, a decimal comma is accepted. Numbers are
-shifted between the table's units (g, cm) and SI as decimals, so that a table csv_text here and read again
+shifted between the table's units (g, cm) and SI as decimals, so that a table written here and read again
 gives exactly the same readings.
 """
 

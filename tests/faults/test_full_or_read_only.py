@@ -26,8 +26,8 @@ from tests.commands import called
 from tests.faults.small_disk import SmallDisk, disk  # noqa: F401 - the fixture
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
 from tests.practicals.seen import bench_runs, count
-from tests.web.department.exporting import ADDRESS as EXPORT
-from tests.web.department.exporting import taken
+from tests.web.department.out.exporting import ADDRESS as EXPORT
+from tests.web.department.out.exporting import taken
 from tests.web.desk.conftest import (  # noqa: F401 - fixtures
     Reader,
     a_class,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import select
 
-from app.practicals.archive.upkeep import keep_results_due
+from app.practicals.archive.overdue import keep_results_due
 from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database

@@ -1,4 +1,4 @@
-"""What is done for teachers: adding one, switching off, a password, another head.
+"""What is done about the accounts of others: listing them, switching one off or on, a password, a role.
 
 The head of department does it on a page, whoever looks after the installation with a command.
 What a teacher did stays under that teacher's name whatever happens here.

@@ -1,4 +1,4 @@
-"""Teachers: adding them, signing in and out.
+"""A teacher's account: adding one, signing in, the own password.
 
 Passwords are hashed with Argon2id before or after the transaction, never inside it.
 """

@@ -1,7 +1,7 @@
 """Pages for the teacher: lesson, plan, runs and papers, each on a shelf of its own.
 
 Importing the modules that have routes declares them on the one blueprint. What the shelves share stands
-beside them: the guard, the way figures are written, a form as typed.
+beside it in `blueprint`: the practical of a page, the words for fields, metals and days.
 """
 
 from app.web.desk.blueprint import blueprint

@@ -18,6 +18,7 @@ from app.analysis.views.json import as_plain_data
 from app.exports.cells import NUMBER
 from app.exports.record.document import document
 from app.exports.run_table import COLUMNS
+from app.exports.tidy.class_columns import KIT
 from app.exports.tidy.column import UCUM, Kind
 from app.exports.tidy.columns import RUNS
 from app.exports.tidy.csv_text import CsvText
@@ -127,6 +128,14 @@ def test_a_row_needs_nothing_beside_it(written: Written) -> None:
         "-0.3",
     )
     assert datetime.fromisoformat(own["first_sent_at"]) == NOW.astimezone(UTC)
+
+
+def test_every_row_has_a_cell_for_each_column(written: Written) -> None:
+    for table in TABLES:
+        text = (written.folder / file_of(table)).read_text(encoding="utf-8-sig")
+        heading, *rows = csv.reader(io.StringIO(text, newline=""))
+        assert rows or table is KIT, table.name  # this class has none
+        assert [len(row) for row in rows] == [len(heading)] * len(rows), table.name
 
 
 def test_every_decision_is_in_the_second_table(written: Written) -> None:

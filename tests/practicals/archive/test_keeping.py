@@ -10,7 +10,7 @@ from sqlalchemy import func, select, text
 from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.practicals.archive import keeping
-from app.practicals.archive.upkeep import keep_results_due
+from app.practicals.archive.overdue import keep_results_due
 from app.practicals.board.reveal import step_board
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.deletions import delete_practical

@@ -11,7 +11,7 @@ from app.records.choices import Role
 from app.records.engine import Database
 from tests.practicals.a_class import NOW, AClass, a_teacher
 from tests.practicals.a_full_class import a_full_class
-from tests.web.department.exporting import another_class
+from tests.web.department.out.exporting import another_class
 from tests.web.desk.conftest import Reader, application, desk, nobody, teacher  # noqa: F401 - fixtures
 
 

@@ -28,7 +28,7 @@ from app.web.guide.keys import document_parts
 from tests.analysis.classes import LEAD, simulated_runs
 from tests.practicals.a_class import AClass
 from tests.web.department.conftest import full, reader  # noqa: F401 - fixtures
-from tests.web.department.exporting import taken
+from tests.web.department.out.exporting import taken
 from tests.web.desk.conftest import Reader, application, nobody, teacher  # noqa: F401 - fixtures
 from tests.web.guide.test_where import NO_PAGE
 

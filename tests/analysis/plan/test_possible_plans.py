@@ -14,7 +14,7 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube
 from app.analysis.plan.prediction import predict
 from app.analysis.plan.proposal import propose
 from app.physics.energy import settled_depth
-from tests.analysis.test_planning import KIT, plans_with
+from tests.analysis.plan.test_planning import KIT, plans_with
 
 
 @pytest.mark.parametrize(

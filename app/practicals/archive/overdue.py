@@ -1,4 +1,4 @@
-"""Results that nobody came to look at: kept from time to time, beside the pages."""
+"""Results that are due and that nobody came to look at: kept by the hourly upkeep, beside the pages."""
 
 from __future__ import annotations
 

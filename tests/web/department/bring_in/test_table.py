@@ -29,7 +29,7 @@ from app.records.models import (
     StateChange,
 )
 from tests.practicals.seen import count
-from tests.web.department.test_bring_in import send
+from tests.web.department.bring_in.test_file import send
 from tests.web.desk.conftest import Reader
 
 TABLE = "/department/bring-in/table"

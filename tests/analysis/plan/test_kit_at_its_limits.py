@@ -11,7 +11,7 @@ from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
 from app.analysis.plan.kit_limits import beyond_the_kit, enough_shot, mass_limits, to_step
 from app.analysis.plan.prediction import BenchPlan, predict
 from app.physics.energy import settled_depth
-from tests.analysis.test_planning import KIT, TUBE
+from tests.analysis.plan.test_planning import KIT, TUBE
 
 
 def refused(kit: Kit) -> str | None:

@@ -21,8 +21,8 @@ from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.models import Practical, Teacher
 from tests.practicals.a_class import NOW, AClass, a_teacher
-from tests.web.department.exporting import ADDRESS, another_class, table, taken
-from tests.web.department.test_bring_in import send
+from tests.web.department.bring_in.test_file import send
+from tests.web.department.out.exporting import ADDRESS, another_class, table, taken
 from tests.web.desk.conftest import Reader
 
 

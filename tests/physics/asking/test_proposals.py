@@ -9,7 +9,7 @@ import pytest
 from app.physics.asking.question import Proposal, Question, RunAsRead
 from app.physics.asking.questions import questions_about
 from app.physics.reading.readings import parse_count, parse_length, parse_mass, parse_temperature
-from tests.physics.test_questions import CLASS, for_any_possible_run, run_as_read
+from tests.physics.asking.test_questions import CLASS, for_any_possible_run, run_as_read
 
 READERS = {
     "shot_mass": parse_mass,

@@ -10,8 +10,8 @@ import pytest
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube
 from app.analysis.plan.prediction import predict
 from app.analysis.plan.proposal import _choose, _start_advice, propose
-from tests.analysis.test_kit_at_its_limits import a_bench
-from tests.analysis.test_planning import KIT, TUBE
+from tests.analysis.plan.test_kit_at_its_limits import a_bench
+from tests.analysis.plan.test_planning import KIT, TUBE
 
 
 def a_warming_of(kelvins: float, step: float) -> str | None:

@@ -23,7 +23,7 @@ from app.records.whole import WholePractical, whole_practicals
 from app.web.department.out import export, under_way
 from app.web.department.out.under_way import MOST_AT_ONCE, Exports, ExportStopped, Progress
 from tests.practicals.a_class import AClass, a_teacher
-from tests.web.department.exporting import ADDRESS, TOKEN, another_class, table, taken
+from tests.web.department.out.exporting import ADDRESS, TOKEN, another_class, table, taken
 from tests.web.desk.conftest import Reader
 
 

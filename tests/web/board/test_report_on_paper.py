@@ -74,12 +74,12 @@ def text_of(pdf: PdfReader) -> str:
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pdf.pages))
 
 
-EVERY_WAY = (("A4", "en"), ("Letter", "en"), ("Letter", "de"), ("Letter", "ar"))
+EVERY_WAY = (("A4", "en"), ("Letter", "de"), ("Letter", "ar"))
 
 
 @pytest.mark.parametrize(
     ("benches", "most", "printed"),
-    [(1, 5, EVERY_WAY[2:3]), (4, 5, EVERY_WAY[3:]), (12, 5, EVERY_WAY), (24, 7, EVERY_WAY[2:])],
+    [(1, 5, EVERY_WAY[1:2]), (4, 5, EVERY_WAY[2:]), (12, 5, EVERY_WAY), (24, 7, EVERY_WAY[1:])],
 )
 def test_a_report_takes_few_pages_and_nothing_on_them_is_under_eight_points(
     wall: Wall,

@@ -59,9 +59,10 @@ def is_there(path: str, page: Path, shelf: str) -> bool:
 
 
 def has_name(module: Path, name: str) -> bool:
-    """Whether a module is there and has this name in it."""
+    """Whether a module is there and defines this name."""
     file = module.with_name(f"{module.name}.py")
-    return file.is_file() and re.search(rf"\b{name}\b", file.read_text(encoding="utf-8")) is not None
+    defined = re.compile(rf"^\s*(?:(?:def|class) {name}\b|{name}\b.*=)", re.MULTILINE)
+    return file.is_file() and defined.search(file.read_text(encoding="utf-8")) is not None
 
 
 def is_module(dotted: str) -> bool:

@@ -71,6 +71,7 @@ def _first_run(thumb: TypingThumb, served: Served, code: str, tube: dict[str, st
     return thumb.taps
 
 
+@pytest.mark.long
 def test_depth_and_room_cost_at_most_two_taps_before_the_first_saved_run(
     browser: Browser, served: Served
 ) -> None:

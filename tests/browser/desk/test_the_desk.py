@@ -16,7 +16,7 @@ from app.practicals.board.snapshot import class_snapshot
 from app.practicals.runs.decisions import set_aside
 from app.practicals.runs.sending import enter_run
 from app.web.audience import now
-from tests.browser.barriers import barriers
+from tests.browser.barriers import COLOURS, barriers
 from tests.browser.desk.conftest import SignedIn
 from tests.exports.papers.type_sizes import sizes_on
 from tests.practicals.a_class import PASSWORD, AClass, an_entry, new_key
@@ -201,7 +201,7 @@ def test_axe_finds_nothing_and_nothing_is_wider_than_a_phone(
     page = signed_in(busy_class, width=360 if dark else 1280, dark=dark)
     for pattern in PAGES[2:8] if dark else PAGES:
         page.goto(served.address + pattern.format(id=busy_class.practical_id))
-        found = barriers(page)
+        found = barriers(page, COLOURS if dark else None)
         assert not found, f"{pattern}:\n{found}"
         if not dark:
             page.set_viewport_size({"width": 360, "height": 740})

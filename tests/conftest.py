@@ -7,8 +7,6 @@ import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import groupby
-from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -38,20 +36,6 @@ def pytest_collection() -> None:
     Python's collector of garbage would go through all of them again and again.
     """
     gc.disable()
-
-
-@pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Files that wait for a browser stand evenly between those that only compute.
-
-    Several processes take the tests in this order, a part each. So each part has some of both kinds, and one
-    process computes while another one waits.
-    """
-    files = [list(of_file) for _, of_file in groupby(items, key=lambda item: item.path)]
-    waiting = [one for one in files if one[0].get_closest_marker("browser")]
-    computing = [one for one in files if not one[0].get_closest_marker("browser")]
-    placed = [(place / len(kind), one) for kind in (waiting, computing) for place, one in enumerate(kind)]
-    items[:] = [item for _, one in sorted(placed, key=itemgetter(0)) for item in one]
 
 
 def pytest_collection_finish() -> None:

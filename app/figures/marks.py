@@ -21,6 +21,7 @@ from app.words import N_, Message
 
 COUNTED = Message(N_("counted"))
 FLAGGED = Message(N_("flagged: look again"))
+FLAGGED_SHORT = Message(N_("flagged"))
 SET_ASIDE = Message(N_("set aside"))
 HALF_A_DIGIT = 0.345
 """Half the height of a digit, as a share of the letters' size (capital height of the text face: 0.689)."""
@@ -171,20 +172,25 @@ def foot(sheet: Sheet, runs: Iterable[RunResult]) -> float:
 
 
 def draw_key(sheet: Sheet, runs: Iterable[RunResult], y: float) -> None:
-    """One line that explains the kinds of mark that are there; nothing when all are plain."""
+    """One line that explains the kinds of mark that are there; nothing when all are plain.
+
+    Where it is too long "counted" goes, then "look again".
+    """
     listed = list(runs)
-    items = []
-    if any(run.flags for run in listed):
-        items.append((FLAGGED, False, True))
-    if any(run.readings.set_aside for run in listed):
-        items.append((SET_ASIDE, True, False))
-    if not items:
+    flagged = any(run.flags for run in listed)
+    aside = [(SET_ASIDE, True, False)] if any(run.readings.set_aside for run in listed) else []
+    if not (flagged or aside):
         return
+    look, short = ([(words, False, True)] if flagged else [] for words in (FLAGGED, FLAGGED_SHORT))
+    counted = [] if sheet.size.beads else [(COUNTED, False, False)]
     fontsize, gap = sheet.size.small, sheet.size.mark
-    every = [(COUNTED, False, False), *items]
-    wide = sum(2 * gap + sheet.width_of(words, fontsize) for words, _, _ in every)
+
+    def fits(items: list[tuple[Message, bool, bool]]) -> bool:
+        return sum(2 * gap + sheet.width_of(words, fontsize) for words, _, _ in items) < sheet.size.width
+
+    ways = ([*counted, *look, *aside], [*look, *aside], [*short, *aside])
     x = gap
-    for words, hollow, ringed in every if wide < sheet.size.width and not sheet.size.beads else items:
+    for words, hollow, ringed in next(filter(fits, ways), ways[-1]):
         if sheet.size.beads:
             _draw_key_bead(sheet, x, y, hollow, ringed)
         else:

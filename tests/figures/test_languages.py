@@ -25,7 +25,10 @@ WILD = [
 CLASSES = {"twelve benches": a_class(12), "every kind of mark": WILD, "no runs": []}
 
 
-@pytest.mark.parametrize(("language", "size"), [*((one, "wall") for one in LANGUAGES), ("de", "page")])
+@pytest.mark.parametrize(
+    ("language", "size"),
+    [*((one, "wall") for one in LANGUAGES), *(("de", one) for one in ("page", "phone", "wall-tall"))],
+)
 @pytest.mark.parametrize("name", sorted(gallery.DRAWERS))
 def test_words_fit_and_lie_over_no_others(name: str, language: str, size: str) -> None:
     def say(message: Message) -> str:

@@ -46,7 +46,7 @@ def main(words: list[str]) -> int:
         print(f"No file in {HERE.name} has one of these words: {' '.join(words)}")
         return 2
     os.environ[VARIABLE] = "long"
-    return int(pytest.main(["-q", "-W", LOADED_BEFORE, *files], plugins=[Figures()]))
+    return int(pytest.main(["-q", "-m", "", "-W", LOADED_BEFORE, *files], plugins=[Figures()]))
 
 
 if __name__ == "__main__":

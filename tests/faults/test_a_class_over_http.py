@@ -23,7 +23,9 @@ from tests.serving import a_class_in
 PHONES, RUNS = 24, 3
 
 
-@pytest.fixture(params=["one server on SQLite", "two servers on PostgreSQL"])
+@pytest.fixture(
+    params=["one server on SQLite", pytest.param("two servers on PostgreSQL", marks=pytest.mark.long)]
+)
 def school(
     request: pytest.FixtureRequest, nursery: Nursery, tmp_path: Path, worker_id: str
 ) -> Iterator[tuple[list[str], AClass]]:

@@ -80,6 +80,7 @@ def served(tmp_path: Path, let_go: Path) -> Iterator[Served]:
             let_go.touch()
 
 
+@pytest.mark.long
 def test_while_hashing_is_full_a_phone_sends_and_a_known_browser_signs_in(
     served: Served, let_go: Path
 ) -> None:

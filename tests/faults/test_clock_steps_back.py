@@ -64,6 +64,7 @@ def clocked(tmp_path: Path) -> Iterator[tuple[Served, SetClock]]:
         yield served, clock.write_text
 
 
+@pytest.mark.long
 def test_phones_and_teacher_go_on_when_the_servers_clock_is_set_back(
     clocked: tuple[Served, SetClock],
 ) -> None:

@@ -20,6 +20,9 @@ WHOLE = HALF + b"\r\n"
 ANOTHER_ADDRESS = "127.0.0.2"
 
 
+pytestmark = pytest.mark.long
+
+
 @pytest.fixture(scope="module")
 def limited(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """A server whose limits a test can reach."""

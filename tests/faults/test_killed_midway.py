@@ -22,7 +22,7 @@ from tests.conftest import database_of_its_own
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 from tests.practicals.seen import bench_runs
 
-pytestmark = pytest.mark.skipif(os.name == "nt", reason="needs a hard kill")
+pytestmark = [pytest.mark.long, pytest.mark.skipif(os.name == "nt", reason="needs a hard kill")]
 ROOT = Path(__file__).resolve().parents[2]
 MOVE = """
 import os, signal

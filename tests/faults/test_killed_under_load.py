@@ -166,6 +166,7 @@ def test_a_server_on_sqlite_that_is_killed_has_every_run_it_acknowledged(
     assert check_file(tmp_path / "plumbfall.db") == "ok"
 
 
+@pytest.mark.long
 def test_a_server_on_postgresql_that_is_killed_has_every_run_it_acknowledged(
     nursery: Nursery, tmp_path: Path, worker_id: str, told: Callable[[str], None]
 ) -> None:
@@ -184,6 +185,7 @@ def own() -> Iterator[OwnPostgreSQL]:
         yield running
 
 
+@pytest.mark.long
 def test_a_postgresql_that_is_killed_or_stopped_has_every_run_and_the_server_goes_on(
     nursery: Nursery, own: OwnPostgreSQL, tmp_path: Path, told: Callable[[str], None]
 ) -> None:

@@ -83,6 +83,7 @@ def race(nursery: Nursery, tmp_path: Path, worker_id: str) -> Iterator[Race]:
         database.close()
 
 
+@pytest.mark.long
 def test_one_bench_at_two_servers_sends_corrects_and_is_decided_about_exactly_once(
     race: Race, told: Callable[[str], None]
 ) -> None:

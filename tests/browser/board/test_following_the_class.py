@@ -23,6 +23,7 @@ def test_a_run_shows_on_the_wall_by_itself_and_takes_neither_focus_nor_place(a_w
     assert wall.page.evaluate("[scrollX, scrollY]") == [0, 0]
 
 
+@pytest.mark.long
 def test_the_figure_and_the_numbers_beside_it_are_always_of_one_revision(a_wall: OpenWall) -> None:
     wall = a_wall(a_class(4))
     wall.page.keyboard.press("PageDown")
@@ -45,6 +46,7 @@ def _newer_picture(answer: Response) -> bool:
     return answer.url.endswith("/picture") and answer.status == 200
 
 
+@pytest.mark.long
 def test_a_figure_that_cannot_be_had_keeps_the_whole_older_picture(a_wall: OpenWall) -> None:
     wall = a_wall(a_class(4, masses=(0.5,)))
     wall.page.keyboard.press("PageDown")
@@ -61,6 +63,7 @@ def test_a_figure_that_cannot_be_had_keeps_the_whole_older_picture(a_wall: OpenW
     expect(wall.picture.locator("tbody tr")).to_have_count(5, timeout=SOON)
 
 
+@pytest.mark.long
 def test_a_silent_server_is_said_in_words_beside_the_last_good_picture(a_wall: OpenWall) -> None:
     wall = a_wall(a_class(4))
     wall.page.route("**/picture", lambda route: route.abort())

@@ -63,6 +63,7 @@ class _Counted:
         self.page.get_by_role("button", name=name).or_(self.page.get_by_role("link", name=name)).first.click()
 
 
+@pytest.mark.long
 def test_cards_for_twelve_benches_take_at_most_twelve_interactions(
     served: Served, signed_in: SignedIn
 ) -> None:

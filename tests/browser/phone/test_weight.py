@@ -88,7 +88,8 @@ def test_the_first_visit_is_light_and_asks_nobody_else(
         assert all(url.startswith(served.address) or url.startswith("data:") for url in wire.asked)
 
 
-@pytest.mark.parametrize("language", ["en", pytest.param("ar", marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("language", ["en", "ar"])
 def test_each_later_step_is_lighter_still(browser: Browser, served: Served, language: str) -> None:
     line = BenchPlanLine(7, shot_mass_kg=Decimal("0.34"), start_temperature_C=Decimal("18.5"))
     fullest = served.a_class(depth_measured=True, bench_plans=(line,), room_temperature_C=Decimal(21))

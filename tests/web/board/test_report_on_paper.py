@@ -79,7 +79,12 @@ EVERY_WAY = (("A4", "en"), ("Letter", "de"), ("Letter", "ar"))
 
 @pytest.mark.parametrize(
     ("benches", "most", "printed"),
-    [(1, 5, EVERY_WAY[1:2]), (4, 5, EVERY_WAY[2:]), (12, 5, EVERY_WAY), (24, 7, EVERY_WAY[1:])],
+    [
+        pytest.param(1, 5, EVERY_WAY[1:2], marks=pytest.mark.long),
+        pytest.param(4, 5, EVERY_WAY[2:], marks=pytest.mark.long),
+        (12, 5, EVERY_WAY),
+        pytest.param(24, 7, EVERY_WAY[1:], marks=pytest.mark.long),
+    ],
 )
 def test_a_report_takes_few_pages_and_nothing_on_them_is_under_eight_points(
     wall: Wall,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 
 import pytest
@@ -59,12 +59,27 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """An installed Chromium (`tests/missing_browser.py` says what happens without one)."""
+def launch() -> Iterator[Callable[[], Browser]]:
+    """Starts an installed Chromium (`tests/missing_browser.py` says what happens without one)."""
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
-        yield chromium
-        chromium.close()
+        yield lambda: playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
+
+
+@pytest.fixture(scope="session")
+def browsers(launch: Callable[[], Browser]) -> Iterator[list[Browser]]:
+    """The Chromium of this worker process, last in the list; before it those that crashed."""
+    started: list[Browser] = []
+    yield started
+    for one in started:
+        one.close()
+
+
+@pytest.fixture(scope="module")
+def browser(launch: Callable[[], Browser], browsers: list[Browser]) -> Browser:
+    """The running Chromium; where it crashed in an earlier file, another one."""
+    if not browsers or not browsers[-1].is_connected():
+        browsers.append(launch())
+    return browsers[-1]
 
 
 def let_in(context: BrowserContext, served: Served, a_class: AClass) -> None:

@@ -11,6 +11,16 @@ from app.analysis.results import ClassResult, ClassValue, LineFit, RunResult, Se
 from app.words import Message
 
 FORMAT = "plumbfall-analysis/1"
+BENCH_FIGURES = (
+    "mean_mass_kg",
+    "apparent_heat_capacity_J_per_kg_K",
+    "standard_uncertainty_J_per_kg_K",
+    "repeatability_sd_J_per_kg_K",
+    "mandel_h",
+    "mandel_k",
+    "unlike_the_others",
+)
+"""The figures of a bench that every result has, the kept ones too: a later one is not in those of before."""
 
 
 def as_plain_data(result: ClassResult) -> dict[str, Any]:
@@ -43,21 +53,7 @@ def as_plain_data(result: ClassResult) -> dict[str, Any]:
             "cochran_C_critical",
             "reason",
         ),
-        "benches": [
-            _of(
-                bench,
-                "bench",
-                "runs",
-                "mean_mass_kg",
-                "apparent_heat_capacity_J_per_kg_K",
-                "standard_uncertainty_J_per_kg_K",
-                "repeatability_sd_J_per_kg_K",
-                "mandel_h",
-                "mandel_k",
-                "unlike_the_others",
-            )
-            for bench in result.benches
-        ],
+        "benches": [_of(bench, "bench", "runs", *BENCH_FIGURES) for bench in result.benches],
         "mass_levels": [
             _of(level, "mass_kg", "benches", "apparent_heat_capacity_J_per_kg_K", "interval_95")
             for level in result.levels

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from app.analysis.views.json import BENCH_FIGURES
+
 
 def is_result(value: Any) -> bool:
     """Whether a value has all that lists, tables and figures take from a result."""
@@ -55,16 +57,7 @@ _SHAPE = {
         }
     ],
     "benches": [
-        {
-            "bench": _is_text,
-            "mean_mass_kg": _is_number,
-            "apparent_heat_capacity_J_per_kg_K": _is_number,
-            "standard_uncertainty_J_per_kg_K": _is_number,
-            "repeatability_sd_J_per_kg_K": _is_number,
-            "mandel_h": _is_number,
-            "mandel_k": _is_number,
-            "unlike_the_others": _is_number,
-        }
+        {"bench": _is_text, **dict.fromkeys(BENCH_FIGURES, _is_number)},
     ],
     "class_value": _or_none(
         {

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from app.analysis.views.json import BENCH_FIGURES
 from app.exports.tidy.given import given_to
 from app.exports.tidy.rows import (
     YES,
@@ -20,16 +21,6 @@ from app.exports.tidy.rows import (
 )
 from app.records.keys import bench_key
 from app.records.whole import WholePractical
-
-_BENCH_FIGURES = (
-    "mean_mass_kg",
-    "apparent_heat_capacity_J_per_kg_K",
-    "standard_uncertainty_J_per_kg_K",
-    "repeatability_sd_J_per_kg_K",
-    "mandel_h",
-    "mandel_k",
-    "unlike_the_others",
-)
 
 
 def practical_rows(whole: WholePractical) -> Iterator[Row]:
@@ -84,7 +75,7 @@ def bench_rows(whole: WholePractical, kept: KeptFigures | None) -> Iterator[Row]
             None if plan is None else shifted(plan.start_temperature_C, 0),
             shifted(own.thermometer_step_K, 0),
             shifted(own.ice_point_C, 0),
-            *(None if found is None else calculated(found[name]) for name in _BENCH_FIGURES),
+            *(None if found is None else calculated(found[name]) for name in BENCH_FIGURES),
             None if kept is None or found is None else kept.analysis_version,
         )
 

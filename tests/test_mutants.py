@@ -35,6 +35,17 @@ def test_every_kind_of_fault_is_found_where_it_stands() -> None:
     }
 
 
+def test_a_fault_knows_its_statement_unless_that_runs_on_import() -> None:
+    text = "A = 1\ndef f(a=2):\n    if (a >\n            3):\n        g(a,\n          4)\n    return 5\n"
+    assert {fault.old: fault.statement for fault in faults_in("m.py", text) if fault.kind == "constant"} == {
+        "1": None,
+        "2": None,
+        "3": range(3, 5),
+        "4": range(5, 7),
+        "5": range(7, 8),
+    }
+
+
 def test_a_planted_fault_changes_its_place_alone() -> None:
     faults = {fault.new: fault for fault in faults_in("m.py", MODULE)}
     changed = faults["(price * 2 - LEAST)"].planted_in(MODULE)

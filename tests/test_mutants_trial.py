@@ -11,7 +11,7 @@ import pytest
 from tests.mutants.__main__ import report
 from tests.mutants.faults import Fault, faults_in
 from tests.mutants.log import Log
-from tests.mutants.trial import Bounds, FailsAnyway, Outcome, bounds_without_a_fault, copy_of, outcome
+from tests.mutants.trial import Bounds, FailsAnyway, Outcome, bounds, copy_of, noted_without_a_fault, outcome
 
 pytestmark = pytest.mark.long
 
@@ -63,10 +63,15 @@ def test_what_only_waits_is_ended_by_the_clock(tree: Path) -> None:
     assert outcome(tree, fault("(n <= LEFT)"), ["tests"], Bounds(60, 2.0)) is Outcome.TOO_LONG
 
 
-def test_the_bounds_are_those_of_the_same_tests_without_a_fault(tree: Path) -> None:
-    bounds = bounds_without_a_fault(tree, ["tests"])
-    assert 30 <= bounds.cpu_s < 200
-    assert bounds.clock_s > 300
+def test_the_tests_that_run_a_faults_statement_are_known_and_bound_its_trial(tree: Path) -> None:
+    (tree / "tests" / "test_sums.py").write_text(f"{TESTS}\ndef test_nothing() -> None:\n    pass\n")
+    noted = noted_without_a_fault(tree, ["tests"])
+    assert noted.tests_that_run(fault("(n <= LEFT)")) == ["tests/test_sums.py::test_total"]
+    assert noted.tests_that_run(fault("4")) == []
+    both = noted.taken(["tests"])
+    assert noted.taken(["tests/test_sums.py::test_total"]).clock_s < both.clock_s
+    assert 30 <= bounds(both).cpu_s < 200
+    assert bounds(both).clock_s > 300
 
 
 @pytest.mark.parametrize(
@@ -75,7 +80,7 @@ def test_the_bounds_are_those_of_the_same_tests_without_a_fault(tree: Path) -> N
 def test_tests_that_fail_without_a_fault_are_said_to(tree: Path, tests: str) -> None:
     (tree / "tests" / "test_sums.py").write_text(tests)
     with pytest.raises(FailsAnyway, match=r"sound|no tests|nothing_of_that_name"):
-        bounds_without_a_fault(tree, ["tests"])
+        noted_without_a_fault(tree, ["tests"])
 
 
 def test_the_copy_goes_when_the_run_is_ended(tree: Path) -> None:

@@ -1,13 +1,15 @@
-"""Plant a sample of small faults, one at a time, and say which ones no test of their room notices.
+"""Plant a sample of small faults, one at a time, and say which ones no test notices.
 
     python -m tests.mutants --sample 150 --seed 1 [--in app/analysis] [--browser] [--log FILE]
 
 The faults are flipped comparisons, signs, changed constants and dropped calls, drawn with the seed from every
-module below --in. Each is planted in a copy of the tree, where the tests of that room run until the first
-failure. Browser tests take longest and are left out unless asked for. A fault that makes the tests run far
-longer than without it was noticed, and is counted apart. With --log, what became of each fault is kept in a
-file: a run that was ended goes on from there, and leaves alone what has not changed since. The list is for a
-person to read: a fault that changes nothing cannot be noticed.
+module below --in. The tests of their rooms run once without a fault, to note which tests run which lines.
+Then each fault is planted in a copy of the tree, where the tests that run its statement do so until the first
+failure; the tests of its room, where it runs on import or by another process. Browser tests take longest and
+are left out unless asked for. A fault that makes the tests run far longer than without it was noticed, and is
+counted apart. With --log, what became of each fault is kept in a file: a run that was ended goes on from
+there, and leaves alone what has not changed since. The list is for a person to read: a fault that changes
+nothing cannot be noticed.
 """
 
 from __future__ import annotations
@@ -21,7 +23,7 @@ from pathlib import Path, PurePosixPath
 from tests.mutants.faults import Fault, faults_in
 from tests.mutants.log import Log
 from tests.mutants.rooms import modules, rooms_of
-from tests.mutants.trial import Bounds, FailsAnyway, Outcome, bounds_without_a_fault, copy_of, outcome
+from tests.mutants.trial import FailsAnyway, Outcome, bounds, copy_of, noted_without_a_fault, outcome
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -40,13 +42,17 @@ def sample(root: Path, below: str, how_many: int, seed: int) -> list[Fault]:
 def try_out(root: Path, faults: list[Fault], log: Log, browser: bool) -> dict[Fault, Outcome]:
     """What became of each fault, said as soon as it is known. Raises FailsAnyway."""
     found = {fault: known for fault in faults if (known := log.known(fault)) is not None}
-    bounds: dict[tuple[str, ...], Bounds] = {}
+    left = sorted(set(faults) - set(found), key=lambda fault: (fault.path, fault.start, fault.new))
+    if not left:
+        return found
     with copy_of(root) as tree:
-        for fault in sorted(set(faults) - set(found), key=lambda fault: (fault.path, fault.start, fault.new)):
-            tests = [*rooms_of(fault.path, tree), *(["tests/browser"] if browser else [])]
-            if tuple(tests) not in bounds:
-                bounds[tuple(tests)] = bounds_without_a_fault(tree, tests)
-            found[fault] = outcome(tree, fault, tests, bounds[tuple(tests)])
+        rooms = {
+            fault: [*rooms_of(fault.path, tree), *(["tests/browser"] if browser else [])] for fault in left
+        }
+        noted = noted_without_a_fault(tree, sorted({room for each in rooms.values() for room in each}))
+        for fault in left:
+            tests = noted.tests_that_run(fault) or rooms[fault]
+            found[fault] = outcome(tree, fault, tests, bounds(noted.taken(tests)))
             log.note(fault, found[fault])
             print(f"{found[fault]:<11} {fault}", flush=True)
     return found

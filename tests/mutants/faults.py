@@ -28,10 +28,14 @@ _SIGNS: dict[type[ast.operator], type[ast.operator]] = {
 
 @dataclass(frozen=True)
 class Fault:
-    """One change of one place: bytes `start` to `end` of a file's UTF-8 become `new`."""
+    """One change of one place: bytes `start` to `end` of a file's UTF-8 become `new`.
+
+    `statement` has the lines of the statement around it, or of its head; None where that runs on import.
+    """
 
     path: str
     line: int
+    statement: range | None
     kind: str
     start: int
     end: int
@@ -53,29 +57,44 @@ def faults_in(path: str, text: str) -> Iterator[Fault]:
     for line in data.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
     found = []
-    for node in _executed(ast.parse(text)):
+    for node, statement in _executed(ast.parse(text), None):
         for kind, new in _changes(node):
             assert node.end_lineno is not None
             assert node.end_col_offset is not None
             start = starts[node.lineno - 1] + node.col_offset
             end = starts[node.end_lineno - 1] + node.end_col_offset
             old = data[start:end].decode()
-            found.append(Fault(path, node.lineno, kind, start, end, old, new))
+            found.append(Fault(path, node.lineno, statement, kind, start, end, old, new))
     yield from sorted(found, key=lambda fault: (fault.start, fault.end, fault.new))
 
 
-def _executed(node: ast.AST) -> Iterator[ast.expr | ast.Expr]:
-    """The expressions that run: no annotations, nothing inside an f-string (their places are not exact)."""
+def _executed(
+    node: ast.AST, statement: range | None, called: bool = False
+) -> Iterator[tuple[ast.expr | ast.Expr, range | None]]:
+    """The expressions that run, and the statement of each: no annotations, nothing inside an f-string.
+
+    Places inside an f-string are not exact. `called` says whether the node stands in a function's body.
+    """
     if isinstance(node, ast.JoinedStr):
         return
+    if isinstance(node, ast.stmt) and called:
+        statement = _head(node)
     if isinstance(node, ast.expr | ast.Expr):
-        yield node
+        yield node, statement
     for name, value in ast.iter_fields(node):
         if name in ("annotation", "returns", "type_comment"):
             continue
+        inside = called or (name == "body" and isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef))
         for child in value if isinstance(value, list) else [value]:
             if isinstance(child, ast.AST):
-                yield from _executed(child)
+                yield from _executed(child, statement, inside)
+
+
+def _head(node: ast.stmt) -> range:
+    """The lines of a statement, without those of the statements inside it."""
+    assert node.end_lineno is not None
+    inside = [part.lineno for part in ast.walk(node) if isinstance(part, ast.stmt) and part is not node]
+    return range(node.lineno, max(min(inside, default=node.end_lineno + 1), node.lineno + 1))
 
 
 def _changes(node: ast.expr | ast.Expr) -> Iterator[tuple[str, str]]:

@@ -1,7 +1,8 @@
 """Tests run in a copy of the tree with one fault in it, however busy the machine is.
 
-What bounds a run is the processor time that the same tests took without a fault, which does not depend on who
-else is using the machine. A second bound, on the clock, is for a run that waits for what never comes.
+They run once without a fault, to note which tests run which lines. What bounds a run is the processor time
+that the same tests took then, which does not depend on who else is using the machine. A second bound, on the
+clock, is for a run that waits for what never comes.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ import signal
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -21,6 +21,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from tests.mutants.faults import Fault
+from tests.mutants.noted import FOLDER, Noted, Taken
 
 LEFT_OUT = shutil.ignore_patterns(
     ".git", ".venv", "__pycache__", ".hypothesis", ".*_cache", "*.egg-info", "instance"
@@ -28,8 +29,8 @@ LEFT_OUT = shutil.ignore_patterns(
 # Our own choice: twice and a little is slower code; ten times, also on a busy machine, is a loop.
 CPU_TIMES, CPU_MORE_S = 3.0, 30
 CLOCK_TIMES, CLOCK_MORE_S = 10.0, 300
-FIRST_RUN_S = 3600
 NO_TESTS = 5
+ASKED_FOR = "tests-asked-for.txt"
 
 
 class Outcome(StrEnum):
@@ -46,6 +47,9 @@ class Bounds:
 
     cpu_s: int
     clock_s: float
+
+
+FIRST_RUN = Bounds(3600, 3600)
 
 
 class FailsAnyway(Exception):
@@ -65,19 +69,21 @@ def copy_of(root: Path) -> Iterator[Path]:
         signal.signal(signal.SIGTERM, previous)
 
 
-def bounds_without_a_fault(tree: Path, tests: list[str]) -> Bounds:
-    """Run the tests as they are. Raises FailsAnyway where they do not pass."""
-    cpu, clock = _cpu_of_children_s(), time.monotonic()
-    try:
-        status, said = _run(tree, tests, Bounds(FIRST_RUN_S, FIRST_RUN_S))
-    except subprocess.TimeoutExpired as error:
-        raise FailsAnyway(f"{' '.join(tests)} did not end within an hour") from error
-    if status != 0:
-        raise FailsAnyway("no tests" if status == NO_TESTS else said)
-    return Bounds(
-        int(CPU_TIMES * (_cpu_of_children_s() - cpu)) + CPU_MORE_S,
-        CLOCK_TIMES * (time.monotonic() - clock) + CLOCK_MORE_S,
-    )
+def noted_without_a_fault(tree: Path, tests: list[str]) -> Noted:
+    """Run the tests as they are and note what they run. Raises FailsAnyway where they do not pass."""
+    with tempfile.TemporaryDirectory(prefix="noted") as folder:
+        try:
+            status, said = _run(tree, tests, FIRST_RUN, "-p", "tests.mutants.noted", noted_in=folder)
+        except subprocess.TimeoutExpired as error:
+            raise FailsAnyway(f"{' '.join(tests)} did not end within an hour") from error
+        if status != 0:
+            raise FailsAnyway("no tests" if status == NO_TESTS else said)
+        return Noted(Path(folder), tree)
+
+
+def bounds(taken: Taken) -> Bounds:
+    """How long tests may run that took so long without a fault."""
+    return Bounds(int(CPU_TIMES * taken.cpu_s) + CPU_MORE_S, CLOCK_TIMES * taken.clock_s + CLOCK_MORE_S)
 
 
 def outcome(tree: Path, fault: Fault, tests: list[str], bounds: Bounds) -> Outcome:
@@ -96,14 +102,18 @@ def outcome(tree: Path, fault: Fault, tests: list[str], bounds: Bounds) -> Outco
     return Outcome.NOTICED if status else Outcome.NOT_NOTICED
 
 
-def _run(tree: Path, tests: list[str], bounds: Bounds) -> tuple[int, str]:
+def _run(tree: Path, tests: list[str], bounds: Bounds, *options: str, noted_in: str = "") -> tuple[int, str]:
     """pytest's status in the copy (0 passed, 1 failed, 2 or 4 an import that breaks) and its last words."""
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", "-p", "no:cacheprovider", *tests]
+    asked = tree / ASKED_FOR
+    asked.write_text("\n".join(tests), encoding="utf-8")
+    options = ("-q", "-x", "-n", "0", "-p", "no:cacheprovider", *options)
+    command = [sys.executable, "-m", "pytest", *options, f"@{asked}"]
     environment = {
         **os.environ,
         "HYPOTHESIS_PROFILE": "unshrunk",
         "PYTHONDONTWRITEBYTECODE": "1",
         "PYTHONPATH": str(tree),
+        FOLDER: noted_in,
     }
     limit = (bounds.cpu_s, bounds.cpu_s + CPU_MORE_S)
     with subprocess.Popen(
@@ -122,8 +132,3 @@ def _run(tree: Path, tests: list[str], bounds: Bounds) -> tuple[int, str]:
             with suppress(ProcessLookupError):  # a server that a test left behind goes too
                 os.killpg(tests_run.pid, signal.SIGKILL)
     return tests_run.returncode, said[-3000:]
-
-
-def _cpu_of_children_s() -> float:
-    used = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return used.ru_utime + used.ru_stime

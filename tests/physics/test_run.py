@@ -47,6 +47,14 @@ def test_the_phone_asks_for_every_quantity_that_is_needed() -> None:
     assert set(CARRIED[2:]) == {"caps", "settled_depth", "end_allowance", "room_temperature"}
 
 
+def test_temperatures_alone_may_be_below_zero() -> None:
+    assert {name for name, one in QUANTITIES.items() if one.may_be_below_zero} == {
+        "start_temperature",
+        "end_temperature",
+        "room_temperature",
+    }
+
+
 def test_the_columns_of_the_run_table_are_public_and_stay() -> None:
     public = (
         *("bench", "run", "shot_mass_g", "tube_length_cm", "end_allowance_cm", "inversions"),

@@ -149,6 +149,7 @@ def test_lines_that_do_not_exist_are_named_errors():
         lambda: huber_line([0.0], [1.0]),
         lambda: influence([0.0, 0.0], [1.0, 2.0], [1.0, 1.0]),
         lambda: influence([1.0, 2.0], [1.0], [1.0]),
+        lambda: influence([1.0, 2.0], [1.0, 2.0], [1.0, 0.0]),
     ):
         with pytest.raises(OutsideDomain):
             refused()

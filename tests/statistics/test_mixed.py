@@ -9,7 +9,7 @@ import statsmodels.formula.api as smf
 from statsmodels.stats.multitest import multipletests
 
 from app.statistics.domain import OutsideDomain
-from app.statistics.mixed import NO_GROUP, mixed_model
+from app.statistics.mixed import NO_GROUP, MixedFit, mixed_model
 from app.statistics.multiple_testing import holm
 
 # J. C. Pinheiro and D. M. Bates, Mixed-Effects Models in S and S-PLUS, Springer 2000, section 1.1: three
@@ -124,6 +124,19 @@ def test_groups_that_do_not_differ_have_no_effect() -> None:
 def test_columns_that_say_the_same_are_refused() -> None:
     with pytest.raises(OutsideDomain):
         mixed_model(RAIL, np.ones((18, 2)), {"rail": np.repeat(np.arange(6), 3)})
+
+
+def test_two_values_more_than_columns_are_enough_and_one_is_not() -> None:
+    least = mixed_model([1.0, 2.0, 4.0], a_mean(3), {"pair": np.array([0, 0, 1])})
+    assert least.beta[0] == pytest.approx(np.average([1.5, 4.0], weights=1 / _variances_of_means(least)))
+    with pytest.raises(OutsideDomain):
+        mixed_model([1.0, 2.0], a_mean(2), {"pair": np.array([0, 1])})
+
+
+def _variances_of_means(fit: MixedFit) -> np.ndarray:
+    """Of the mean of a pair and of one value alone, by hand."""
+    between, within = fit.groupings["pair"].sd ** 2, fit.residual_sd**2
+    return np.array([between + within / 2, between + within])
 
 
 def test_holm_as_statsmodels_has_it() -> None:

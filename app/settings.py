@@ -22,6 +22,7 @@ from platformdirs import user_data_path
 
 from app import declared_settings as declared
 from app.declared_settings import Setting
+from app.private import make_private_folder, open_private
 
 SHORTEST_KEY = 32
 """128 bits in hex."""
@@ -259,7 +260,7 @@ def _kept_secret(folder: Path) -> str:
     """The signing key kept beside the data, made on first use and readable by its owner only."""
     path = folder / KEY_FILE
     try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        make_private_folder(folder)
         if not path.exists():
             _make_secret(path)
         return path.read_text(encoding="ascii").strip()
@@ -273,7 +274,7 @@ def _kept_secret(folder: Path) -> str:
 def _make_secret(path: Path) -> None:
     """A new key, complete before the file has its name; of two that start together the first one's stays."""
     made = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
-    with os.fdopen(os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:
+    with os.fdopen(open_private(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL), "w", encoding="ascii") as file:
         file.write(secrets.token_hex(32))
     try:
         os.link(made, path)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from app.private import open_private
 from app.records.engine import Database
 from app.records.errors import StorageProblem
 from app.records.whole_file import check_file, force_folder_to_disk, force_to_disk
@@ -57,7 +58,7 @@ def back_up(database: Database, target: Path) -> Backup:
     half_made = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        os.close(os.open(half_made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+        os.close(open_private(half_made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC))
         _copy(database.path, half_made)
         force_to_disk(half_made)
         half_made.replace(target)

@@ -16,6 +16,7 @@ from pathlib import Path
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.private import make_private_folder, open_private
 from app.records.models import AccessMark, Teacher
 
 LOG = logging.getLogger("plumbfall")
@@ -48,10 +49,8 @@ def write_last_known(file: Path, known: LastKnown) -> None:
     """Put it on the disk, readable by its owner only. A failure is noted: nobody is kept waiting for it."""
     made = file.with_name(f".{file.name}.{os.getpid()}.part")
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        with os.fdopen(
-            os.open(made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8"
-        ) as f:
+        make_private_folder(file.parent)
+        with os.fdopen(open_private(made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC), "w", encoding="utf-8") as f:
             json.dump(asdict(known), f)
             f.flush()
             os.fsync(f.fileno())

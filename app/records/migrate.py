@@ -17,6 +17,7 @@ from sqlalchemy import text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import SQLAlchemyError
 
+from app.private import make_private_folder, open_private
 from app.records.backup import BackupProblem, back_up
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
@@ -148,8 +149,8 @@ def _migrate(database: Database, run: Callable[[Config], None]) -> None:
 def _make_private_file(path: Path) -> None:
     """The file, readable by its owner only: it holds password hashes. One that is there stays as it is."""
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+        make_private_folder(path.parent)
+        os.close(open_private(path, os.O_CREAT | os.O_RDWR))
     except OSError as error:
         raise RecordsCannotBeMade(file=path, why=error.strerror or str(error)) from error
 

@@ -21,6 +21,7 @@ from sqlalchemy.engine import URL, Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
+from app.private import make_private_folder
 from app.records import models  # noqa: F401 - the tables register themselves
 from app.records.base import Base
 from app.records.constraints import explained
@@ -147,7 +148,7 @@ def _copy_table(read: Connection, write: Connection, table: Table) -> Summed:
 def _into_file(read: Connection, file: Path, told: Told) -> list[MovedTable]:
     half_made = file.with_name(f".{file.name}.moving")
     try:
-        file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        make_private_folder(file.parent)
         begin_private(half_made)
         half = Database(f"sqlite:///{half_made}")
         with _writing(half.url) as write:

@@ -15,6 +15,7 @@ from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path
 
+from app.private import make_private_folder
 from app.records.backup import end_sign_ins
 from app.records.engine import Database
 from app.records.errors import StorageProblem
@@ -136,7 +137,7 @@ def prepared(file: Path, records: Path) -> Iterator[Database]:
     sign-ins. It is gone when the block ends, unless it was put in place."""
     ready = records.with_name(f".{records.name}.restored")
     try:
-        records.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        make_private_folder(records.parent)
         begin_private(ready)
         with closing(opened_read_only(file)) as backup, closing(sqlite3.connect(ready)) as copy:
             backup.backup(copy)

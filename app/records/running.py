@@ -21,6 +21,7 @@ from sqlalchemy import Engine, text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import SQLAlchemyError
 
+from app.private import open_private
 from app.records.constraints import explained
 from app.records.engine import Database, make_engine
 from app.records.errors import DatabaseUnreachable, StorageProblem
@@ -174,7 +175,7 @@ def _lock(path: Path) -> int | None:
     """A descriptor whose closing gives the lock up; None where another has it. Raises `CannotBeLocked`."""
     file = _lock_file(path)
     try:
-        descriptor = os.open(file, os.O_CREAT | os.O_RDWR, 0o600)
+        descriptor = open_private(file, os.O_CREAT | os.O_RDWR)
     except OSError as error:
         raise CannotBeLocked(file=file, why=error.strerror or str(error)) from error
     try:

@@ -8,6 +8,7 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
+from app.private import open_private
 from app.words import N_
 
 _FIRST_BYTES = b"SQLite format 3\x00"
@@ -64,7 +65,7 @@ def free_name(path: Path) -> Path:
 def begin_private(path: Path) -> None:
     """An empty file, readable by its owner only, in place of what a killed command left under this name."""
     remove(path)
-    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    os.close(open_private(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
 
 
 def remove(path: Path) -> None:

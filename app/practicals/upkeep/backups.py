@@ -12,6 +12,7 @@ from sqlalchemy import func, select
 
 from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
 from app.practicals.people.log import add_to_log
+from app.private import make_private_folder
 from app.records.backup import Backup, back_up
 from app.records.choices import LogKind
 from app.records.engine import Database
@@ -78,7 +79,7 @@ def restore(database: Database, file: Path, *, now: datetime) -> Restored:
     records = _place(database, file)
     refuse_others_records(records)
     revision = look_at(file)
-    records.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    make_private_folder(records.parent)
     with kept_alone(database), prepared(file, records) as ready:
         held = _held(ready, revision)
         with ready.writing() as session:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import time
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 from sqlalchemy import insert, text, update
 from sqlalchemy.exc import SQLAlchemyError, StatementError
 from sqlalchemy.orm import Session
-from sqlalchemy.pool import QueuePool
+from sqlalchemy.pool import NullPool, QueuePool
 
 from app.practicals.lesson.plan import practical_details
 from app.practicals.runs.decisions import set_aside
@@ -21,7 +22,7 @@ from app.records import engine
 from app.records.append_only import rule_name
 from app.records.base import Base, WordsNotKept
 from app.records.constraints import SENTENCES
-from app.records.engine import Database, DatabaseAddressProblem, read_address
+from app.records.engine import Database, DatabaseAddressProblem, make_engine, read_address
 from app.records.errors import (
     ConstraintBroken,
     DatabaseDamaged,
@@ -88,6 +89,11 @@ def test_a_phone_is_told_to_wait_before_it_loses_patience(database: Database) ->
     assert 1 <= waits_ms / 1000 < patience_s
 
 
+def test_connections_are_kept_open_unless_it_is_said_otherwise(database: Database) -> None:
+    kept, given_back = make_engine(database.url), make_engine(database.url, pooled=False)
+    assert (type(kept.pool), type(given_back.pool)) == (QueuePool, NullPool)
+
+
 def _half_done(session: Session) -> None:
     session.add(Department(name="Half", created_at=NOW))
     session.flush()
@@ -134,6 +140,21 @@ def test_an_instant_comes_back_in_utc_with_its_zone(database: Database) -> None:
         kept = session.query(FailedAttempt).one().at
     assert kept == given
     assert kept.tzinfo is UTC or kept.utcoffset() == timedelta(0)
+
+
+def test_an_instant_comes_back_in_utc_wherever_the_machine_stands(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TZ", "Asia/Tokyo")
+    time.tzset()
+    try:
+        with database.writing() as session:
+            session.add(FailedAttempt(subject_digest="x", at=NOW))
+        with database.reading() as session:
+            assert session.query(FailedAttempt).one().at == NOW
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def test_an_instant_without_a_zone_is_refused(database: Database) -> None:

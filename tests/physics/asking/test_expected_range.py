@@ -71,3 +71,8 @@ def test_nothing_is_expected_of_nothing() -> None:
     for energy, mass in ((0.0, 0.34), (465.8, 0.0)):
         with pytest.raises(ValueError, match="positive"):
             expected_warming_range(energy, mass, (128, 128), 0.1)
+
+
+def test_a_step_of_the_thermometer_is_added_to_the_high_end() -> None:
+    """By hand: 121 J/kg into lead at 127.4 J/(kg·K) is 0.95 K; a step more is 1.05 K, up to 2 K."""
+    assert expected_warming_range(121, 0.34, (127.4, 129.5), 0.1)[1] == pytest.approx(2.0)

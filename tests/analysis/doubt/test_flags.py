@@ -177,7 +177,8 @@ def test_a_run_that_is_set_aside_is_judged_as_if_it_were_counted() -> None:
 
 @pytest.mark.parametrize(
     ("probability", "of", "among"),
-    [(0.5, "1", "2"), (0.66, "1", "2"), (0.67, "2", "3"), (0.949, "9", "10"), (0.95, "19", "20"),
+    [(0.5, "1", "2"), (0.66, "1", "2"), (0.67, "2", "3"), (0.75, "3", "4"), (0.8, "4", "5"),
+     (0.949, "9", "10"), (0.95, "19", "20"), (0.979, "19", "20"), (0.98, "49", "50"), (0.99, "99", "100"),
      (0.9999, "999", "1000"), (1.0, "999", "1000")],
 )  # fmt: skip
 def test_a_probability_is_said_as_chances_and_never_overstated(

@@ -122,3 +122,5 @@ def test_a_number_that_nobody_could_have_typed_has_no_digits_to_exchange() -> No
     assert "shot_mass_kg" not in fields
     assert "inversions" in {one.field for one in ways("digits-swapped", inversions=999_998.0)}
     assert "start_temperature_C" not in {one.field for one in ways("digits-swapped", start_temperature_C=0.0)}
+    near_zero = ways("digits-swapped", step=0.01, start_temperature_C=0.05)
+    assert 0.5 in {one.corrected.start_temperature_C for one in near_zero}

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.stats import t as student_t
 
-from app.analysis.piece_columns import RunWithPieces
+from app.analysis.piece_columns import Columns, RunWithPieces
 from app.analysis.pieces import PieceShift, Shifts, Verdict, p_of_no_effect, piece_shifts
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.run import Readings
@@ -124,6 +124,11 @@ def test_too_little_is_said_to_be_too_little() -> None:
     once = [run for run in classes(1) if ("tube", 2) not in run.pieces or run.practical == 0]
     for shift in piece_shifts(once).kinds["tube"].pieces:
         assert (shift.verdict is Verdict.TOO_FEW) == (shift.practicals < 2) == (shift.percent is None)
+
+
+def test_benches_that_are_left_over_are_counted_by_hand() -> None:
+    """64 benches less 8 practicals, 9 tubes and 9 thermometers (the last of each follows), and one slope."""
+    assert Columns(classes(1)).dof([10, 10]) == 64 - 8 - 9 - 9 - 1
 
 
 def test_an_effect_is_judged_by_its_own_estimate_and_not_by_what_is_left_when_it_is_drawn_in() -> None:

@@ -16,6 +16,8 @@ from werkzeug.test import TestResponse
 
 from app import create_app
 from app.records.engine import Database
+from app.records.migrate import downgrade
+from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.running import serving_from
 from app.records.whole_file import check_file
 from app.settings import Settings
@@ -243,6 +245,16 @@ def test_a_second_demo_leaves_the_one_that_runs_its_records(tmp_path: Path) -> N
     demo.close()
     assert (refused.returncode, "Stop it, then try again" in refused.stderr) == (2, True)
     assert file.read_bytes() == kept
+
+
+def test_records_of_an_earlier_version_are_brought_up_to_date_by_command(tmp_path: Path) -> None:
+    assert called(tmp_path, *ADD).returncode == 0
+    records = Database(f"sqlite:///{tmp_path / 'data' / 'plumbfall.db'}")
+    downgrade(records, "0029")
+    done = called(tmp_path, "upgrade")
+    assert (done.returncode, done.stdout.splitlines()[-1]) == (0, "The tables are up to date.")
+    assert current_revision_of_tables(records) == newest_revision()
+    records.close()
 
 
 def test_records_move_to_another_database_by_command(tmp_path: Path) -> None:

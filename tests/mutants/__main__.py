@@ -5,11 +5,11 @@
 The faults are flipped comparisons, signs, changed constants and dropped calls, drawn with the seed from every
 module below --in. The tests of their rooms run once without a fault, to note which tests run which lines.
 Then each fault is planted in a copy of the tree, where the tests that run its statement do so until the first
-failure; the tests of its room, where it runs on import or by another process. Browser tests take longest and
-are left out unless asked for. A fault that makes the tests run far longer than without it was noticed, and is
-counted apart. With --log, what became of each fault is kept in a file: a run that was ended goes on from
-there, and leaves alone what has not changed since. The list is for a person to read: a fault that changes
-nothing cannot be noticed.
+failure; where none fails, those of the whole room, which may meet it on import, in a cache or by another
+process. Browser tests take longest and are left out unless asked for. A fault that makes the tests run far
+longer than without it was noticed, and is counted apart. With --log, what became of each fault is kept in a
+file: a run that was ended goes on from there, and leaves alone what has not changed since. The list is for a
+person to read: a fault that changes nothing cannot be noticed.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from pathlib import Path, PurePosixPath
 
 from tests.mutants.faults import Fault, faults_in
 from tests.mutants.log import Log
+from tests.mutants.noted import Noted
 from tests.mutants.rooms import modules, rooms_of
 from tests.mutants.trial import FailsAnyway, Outcome, bounds, copy_of, noted_without_a_fault, outcome
 
@@ -51,11 +52,19 @@ def try_out(root: Path, faults: list[Fault], log: Log, browser: bool) -> dict[Fa
         }
         noted = noted_without_a_fault(tree, sorted({room for each in rooms.values() for room in each}))
         for fault in left:
-            tests = noted.tests_that_run(fault) or rooms[fault]
-            found[fault] = outcome(tree, fault, tests, bounds(noted.taken(tests)))
+            found[fault] = _became(tree, fault, (noted.tests_that_run(fault), rooms[fault]), noted)
             log.note(fault, found[fault])
             print(f"{found[fault]:<11} {fault}", flush=True)
     return found
+
+
+def _became(tree: Path, fault: Fault, turns: tuple[list[str], ...], noted: Noted) -> Outcome:
+    """Each turn's tests have a go, until some notice."""
+    for tests in filter(None, turns):
+        became = outcome(tree, fault, tests, bounds(noted.taken(tests)))
+        if became is not Outcome.NOT_NOTICED:
+            return became
+    return Outcome.NOT_NOTICED
 
 
 def report(found: dict[Fault, Outcome]) -> str:

@@ -47,6 +47,6 @@ def rooms_of(module: str, root: Path) -> list[str]:
 
 
 def _at_the_top(name: str, root: Path) -> list[str]:
-    stem = name.removesuffix(".py")
+    stem = "cli" if name.startswith("cli_") else name.removesuffix(".py")
     own: Iterable[Path] = sorted((root / "tests").glob(f"test_{stem}*.py"))
     return [path.relative_to(root).as_posix() for path in own] or ["tests/test_cli.py", "tests/web"]

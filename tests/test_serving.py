@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -18,6 +19,7 @@ from app.connections import (
     REQUEST_SECONDS,
     SILENT_SECONDS,
     UNFINISHED_OF_ONE_ADDRESS,
+    Channel,
 )
 from app.practicals.lesson.plan import plan_practical
 from app.records.engine import Database
@@ -53,6 +55,30 @@ def test_it_is_done_again_and_again_and_a_failure_ends_nothing(caplog: pytest.Lo
     time.sleep(0.05)
     assert len(times) == done, "it ends with its block"
     assert [record.levelname for record in caplog.records] == ["WARNING", "ERROR"]
+
+
+HEAD, BODY = SimpleNamespace(headers_finished=False), SimpleNamespace(headers_finished=True)
+
+
+@pytest.mark.parametrize(
+    ("coming_in", "being_answered", "since_s", "late"),
+    [
+        (None, [], 1e6, False),
+        (None, [BODY], 1e6, False),
+        (BODY, [BODY], 1e6, False),
+        (HEAD, [], HEAD_SECONDS, False),
+        (HEAD, [], HEAD_SECONDS + 1, True),
+        (BODY, [], HEAD_SECONDS + 1, False),
+        (BODY, [], REQUEST_SECONDS, False),
+        (BODY, [], REQUEST_SECONDS + 1, True),
+    ],
+)
+def test_only_a_request_that_is_still_coming_in_can_be_late(
+    coming_in: object, being_answered: list[object], since_s: float, late: bool
+) -> None:
+    channel = Channel.__new__(Channel)
+    channel.request, channel.requests, channel.begun = coming_in, being_answered, 5.0
+    assert channel.is_late(5.0 + since_s) is late
 
 
 def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(

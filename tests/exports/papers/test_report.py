@@ -154,6 +154,7 @@ def test_the_band_of_the_class_value_has_an_edge_at_each_end() -> None:
     drawn = contents.get_data().decode("latin-1")
     number = r"(-?[\d.]+)"
     x, y, wide, high = map(float, re.findall(rf"{number} {number} {number} {number} re f", drawn)[0])
+    assert 7 * 20 < x < x + wide < 595 - 40, "behind fourteen signs of half an em, before the margin of A4"
     edges = [
         tuple(map(float, one)) for one in re.findall(rf"{number} {number} m {number} {number} l S", drawn)
     ]

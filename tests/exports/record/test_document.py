@@ -148,6 +148,8 @@ def test_a_practical_that_did_not_change_gives_the_same_document(database: Datab
 def test_a_number_that_json_does_not_know_is_refused() -> None:
     with pytest.raises(ValueError, match="NaN"):
         exact_json.loads('{"value": NaN}')
+    with pytest.raises(ValueError):
+        exact_json.dumps({"value": float("nan")})
     assert str(exact_json.loads("[-0, 0.10, 12]")[0]) == "-0"
     assert exact_json.dumps([Decimal("0.10"), Decimal("1E-9"), 3, True, None, {}, []]) == (
         "[\n 0.10,\n 0.000000001,\n 3,\n true,\n null,\n {},\n []\n]\n"

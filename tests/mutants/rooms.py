@@ -14,17 +14,8 @@ ALSO = {
     "records": ("tests/practicals",),
     "practicals": ("tests/web",),
     "figures": ("tests/web/board",),
+    "look": ("tests/web/test_look.py", "tests/figures"),
 }
-WHOLE_ROOMS = (
-    "physics",
-    "statistics",
-    "analysis",
-    "records",
-    "practicals",
-    "figures",
-    "exports",
-    "translations",
-)
 
 
 def modules(root: Path) -> list[str]:
@@ -35,7 +26,7 @@ def modules(root: Path) -> list[str]:
 def rooms_of(module: str, root: Path) -> list[str]:
     """Folders and files of tests for a module's path, only such as there are."""
     parts = PurePosixPath(module).parts[1:]
-    if parts[0] in WHOLE_ROOMS and len(parts) > 1:
+    if len(parts) > 1 and parts[0] != "web":
         wanted = [f"tests/{parts[0]}", *ALSO.get(parts[0], ())]
     elif parts[0] == "web" and len(parts) > 2:
         wanted = [f"tests/web/{parts[1]}", "tests/web/safety", "tests/web/test_time_zone.py"]

@@ -174,3 +174,11 @@ def test_an_allowance_that_hardly_shows_is_not_named_as_forgotten() -> None:
         readings = replace(RUN, end_allowance_m=allowance_m, tube_length_m=length_m)
         slips = [one.slip for one in check_working(parse_heat_capacity(typed), readings).slips]
         assert ("end-allowance-forgotten" in slips) is (allowance_m == 0.04)
+
+
+def test_a_value_of_one_digit_says_no_more_than_five_parts_in_a_hundred() -> None:
+    """With 10 N/kg: 10 × 0.948 × 40 / 2 = 189.6 J/(kg·K), 200 is 5.5 % more; than 190.8 it is 4.8 % more."""
+    run = replace(RUN, end_allowance_m=0.052, inversions=40, end_temperature_C=22.5)
+    assert check_working(parse_heat_capacity("200"), run).verdict != FOLLOWS
+    nearer = replace(run, end_allowance_m=0.046)
+    assert check_working(parse_heat_capacity("200"), nearer).verdict == FOLLOWS

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
+from threading import Thread
 from typing import Any
 
 import pytest
 
 from app.practicals.people import passwords
 from app.practicals.people.colleagues import set_password
-from app.practicals.people.passwords import Queues, places_of
+from app.practicals.people.passwords import HashingQueue, Queues, places_of
 from app.practicals.people.sessions import teacher_for_token
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.engine import Database
@@ -85,6 +87,18 @@ def test_attempts_that_wait_together_are_not_all_looked_at(
     monkeypatch.setattr("app.practicals.people.teachers.QUEUES", Others())
     with pytest.raises(SignInRefused, match="Wait 3 s"):
         sign_in(sqlite_database, **guess)
+
+
+def test_whether_every_place_is_taken_is_said_without_waiting() -> None:
+    queue, told = HashingQueue(places=1, at_once=1), list[bool]()
+    assert not queue.is_full()
+    with ExitStack() as leave:
+        assert queue.enter(leave)
+        asked = Thread(target=lambda: told.append(queue.is_full()), daemon=True)
+        asked.start()
+        asked.join(5)
+    assert told == [True]
+    assert not queue.is_full()
 
 
 @pytest.mark.parametrize(

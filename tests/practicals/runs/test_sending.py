@@ -12,7 +12,7 @@ from sqlalchemy import func, select
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
 from app.practicals.runs import storing
-from app.practicals.runs.entry import ImpossibleReading
+from app.practicals.runs.entry import ImpossibleReading, check_entry
 from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (
     BadKey,
@@ -220,6 +220,22 @@ def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: st
         enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**change), now=NOW)
     assert refusal.value.field == field
     assert rows(sqlite_database, Run) == 0
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("inversions", Typed("0", Decimal(0), ""), "Inversions are counted"),
+        ("inversions", Typed("99999", Decimal(99999), ""), "99999"),
+        ("end_temperature", Typed("999", Decimal(999), "°C"), "No thermometer in the room"),
+        ("shot_mass", Typed("999", Decimal(999), "kg"), "far outside anything"),
+        ("shot_mass", Typed("0", Decimal(0), "kg"), "more than zero"),
+    ],
+)
+def test_a_reading_outside_its_limits_is_told_why(field: str, typed: Typed, said: str) -> None:
+    change: dict[str, Any] = {field: typed}
+    with pytest.raises(ImpossibleReading, match=said):
+        check_entry(an_entry(**change))
 
 
 def test_a_bench_has_up_to_two_hundred_runs_and_is_told_so(

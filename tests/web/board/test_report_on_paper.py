@@ -183,6 +183,15 @@ def test_each_bench_has_what_the_plan_gave_it_beside_what_it_used(wall: Wall) ->
     assert rows[7] == ("8", "–", "–", "–", "–", "50", "–", "0.1", "–")
 
 
+def test_a_tube_and_an_allowance_of_a_bench_s_own_stand_beside_what_it_used(wall: Wall) -> None:
+    snapshot = class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher)
+    line = BenchPlanLine(1, tube_length_m=Decimal("0.92"), end_allowance_m=Decimal("0.075"))
+    used = snapshot.runs[0].entry
+    with wall.application.test_request_context():
+        rows = table_of(report_of(with_plan(snapshot, bench_plans=(line,)), ()), GIVEN)
+    assert rows[0][2:6] == ("92", used.tube_length.raw, "7.5", used.end_allowance.raw)
+
+
 def test_a_bench_with_many_runs_has_the_least_and_the_most_of_what_it_used(wall: Wall) -> None:
     send(wall.group, [a_run(7, number, inversions=40 + number) for number in range(1, 7)])
     snapshot: Snapshot = class_snapshot(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import io
 import re
 from datetime import UTC, datetime, timedelta
 
@@ -14,6 +15,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.practicals.people.sessions import Browser
 from app.records.engine import Database
 from app.records.models import SecondStep, TeacherSession
+from app.server_log import logging_to
 from app.web.department.people.browsers import browser_of
 from tests.practicals.a_class import PASSWORD
 from tests.web.desk.conftest import Reader
@@ -112,8 +114,11 @@ def test_the_second_step_is_set_up_asked_for_and_taken_off_by_the_head(
     assert answer.headers["Location"] == "/sign-in/code?then=/department/"
     assert nobody.get("/desk/").status_code == 302, "the password alone opens nothing"
     assert "Six digits" in nobody.text("/sign-in/code")
-    wrong = nobody.post("/sign-in/code", code="000000", then="/department/")
+    log = io.StringIO()
+    with logging_to(log):
+        wrong = nobody.post("/sign-in/code", code="000000", then="/department/")
     assert wrong.status_code == 422
+    assert "sign-in failed" in log.getvalue()
     assert 'value="/department/"' in wrong.get_data(as_text=True)
     right = nobody.post("/sign-in/code", code=phone.now(), then="/department/")
     assert (right.status_code, right.headers["Location"]) == (302, "/department/")

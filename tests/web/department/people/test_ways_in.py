@@ -151,6 +151,8 @@ def test_the_first_head_is_made_in_the_browser_with_the_code_of_the_console(
     assert "not the code" in _said(wrong.get_data(as_text=True), "code")
     guessable = nobody.client.post("/first-head", data=form | {"password": "Tarnbeck1", "again": "Tarnbeck1"})
     assert guessable.status_code == 422
+    unlike = nobody.client.post("/first-head", data=form | {"again": f"{NEW}s"})
+    assert unlike.status_code == 422
     answer = nobody.client.post("/first-head", data=form)
     assert (answer.status_code, answer.headers["Location"]) == (303, "/sign-in")
     assert nobody.post("/sign-in", login="mrs-new", password=NEW).status_code == 302

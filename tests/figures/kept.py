@@ -1,4 +1,4 @@
-"""Where every part of a figure stands, kept as text beside the tests, so that nothing moves unnoticed.
+"""Where every part of a figure stands, kept as text (`tests/kept_text.py`).
 
     python -m tests.figures.kept
 
@@ -8,6 +8,7 @@ writes the files anew. Look at the figures, and at what `git diff` says, before 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -27,6 +28,7 @@ from app.figures import gallery
 from app.figures.of_department import Glance, OverYears
 from app.words import Message
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
+from tests.kept_text import Drawings, keep
 
 FOLDER = Path(__file__).parent / "kept"
 RUNS = [
@@ -59,7 +61,7 @@ def _years() -> OverYears:
 
 
 GLANCE = Glance((10.0, 12.0, 90.0), (-60.0,), 20.0, (15.0, 25.0), (-25, 75))
-DRAWINGS: dict[str, Callable[[], Figure]] = {
+FIGURES: dict[str, Callable[[], Figure]] = {
     **{
         f"{name}-{size}": _of_class(name, size, worked_out(RUNS))
         for name in gallery.DRAWERS
@@ -72,8 +74,9 @@ DRAWINGS: dict[str, Callable[[], Figure]] = {
 }
 
 
-def described(figure: Figure) -> list[str]:
+def described(build: Callable[[], Figure]) -> list[str]:
     """A line for each part in view: what it is, its words or name, its box in points, its stroke and inks."""
+    figure = build()
     figure.draw_without_rendering()
     return [_line(part, figure) for part in figure.findobj(_in_view)]
 
@@ -126,12 +129,8 @@ def _inks(part: Artist) -> str:
     return " ".join(to_hex(ink, True) for ink in to_rgba_array(part.get_edgecolor()))
 
 
-def main() -> None:
-    """Write all of them anew."""
-    FOLDER.mkdir(exist_ok=True)
-    for name, build in DRAWINGS.items():
-        (FOLDER / f"{name}.txt").write_text("\n".join(described(build())) + "\n", encoding="utf-8")
+DRAWINGS: Drawings = {name: partial(described, build) for name, build in FIGURES.items()}
 
 
 if __name__ == "__main__":
-    main()
+    keep(FOLDER, DRAWINGS)

@@ -20,7 +20,7 @@ from tests.exports.papers.type_sizes import sizes_on
 NOW = datetime(2031, 3, 6, 11, 0, tzinfo=UTC)
 
 
-def _png() -> bytes:
+def a_png() -> bytes:
     """A white picture of 8 by 5 dots, written by hand (PNG specification, W3C 2003, 5 and 11)."""
 
     def chunk(kind: bytes, data: bytes) -> bytes:
@@ -49,7 +49,7 @@ def _printed(report: Report, language: str = "en", say: object = str, paper: str
     body = report_pdf(
         report,
         say=say,  # type: ignore[arg-type]
-        picture=lambda name: _png(),
+        picture=lambda name: a_png(),
         language=language,
         right_to_left=language == "ar",
         now=NOW,

@@ -26,7 +26,7 @@ from app.practicals.runs.sending import correct_run
 from app.records.engine import Database
 from app.web.board.report_content import report_of
 from app.web.languages import say
-from tests.exports.papers.test_report import _png
+from tests.exports.papers.test_report import a_png
 from tests.exports.papers.type_sizes import sizes_on
 from tests.figures.classes import a_class, a_run
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, new_key
@@ -61,7 +61,7 @@ def on_paper(application: Flask, group: AClass, paper: str, language: str) -> Pd
         body = report_pdf(
             report_of(snapshot, story),
             say=say,
-            picture=lambda name: _png(),
+            picture=lambda name: a_png(),
             language=language,
             right_to_left=language == "ar",
             now=NOW,

@@ -1,0 +1,114 @@
+"""Where every line, word and rule of a printed page stands, kept as text (`tests/kept_text.py`).
+
+    python -m tests.exports.papers.kept
+
+writes the files anew. Look at the pages, and at what `git diff` says, before you keep them.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+from functools import partial
+from pathlib import Path
+
+from pypdf import PdfReader
+from pypdf.generic import ContentStream, FloatObject, NumberObject
+
+from app.exports.papers.card_text import bench_card
+from app.exports.papers.cards import Paper, cards_pdf
+from app.exports.papers.kit_labels import KitLabel, labels_pdf
+from app.exports.papers.report import report_pdf
+from app.exports.papers.report_parts import Abreast, Figure, Headline, Numbers, Paragraph, Report, Section
+from app.words import Message
+from tests.exports.papers.test_cards import PLAN
+from tests.exports.papers.test_report import NOW, a_png
+from tests.kept_text import Drawings, keep
+
+FOLDER = Path(__file__).parent / "kept"
+PLACED = {"Td", "Tm", "cm", "re", "m", "l", "c", "w", "d"}
+INKS = {"rg", "RG", "g", "G", "f", "S", "B", "Do"}
+"""Operators of ISO 32000-1: where something stands, and how it is painted. What is written is left out."""
+
+READ = Numbers(
+    "Readings",
+    ("bench", Message("mass, g"), "warming, K", "remark"),
+    tuple((str(row), f"{340 + row}.5", f"{row / 10}", "shaken " * (row % 4)) for row in range(1, 40)),
+)
+FACTS = Numbers("Facts", ("what", "value"), (("metal", "lead"), ("tube", "1.00 m")), facts=True)
+SHARES = Numbers("Shares", ("part", "share"), (("shot", "78 %"), ("tube", "19 %"), ("left", "3 %")))
+LONG = "words enough to need more than a single line of a page from its one side to the other, and some more"
+REPORT = Report(
+    "Year 9, set 2",
+    "6 March 2031",
+    ("lead", "eight benches"),
+    (
+        Section(
+            "Result",
+            (
+                Headline("209.4", "J/(kg·K)", Message("95 %% interval"), "202.7 to 216.2"),
+                Paragraph(f"Strong {LONG}.", strong=True),
+                Paragraph(f"Plain {LONG}: {LONG}."),
+                Figure("spread", Message("It agrees."), (Message("Said"),), (SHARES,), ("What is drawn.",)),
+            ),
+        ),
+        Section("Numbers", (Abreast((FACTS, SHARES), captioned=True), Abreast((SHARES, FACTS)), READ)),
+    ),
+)
+
+
+def _report(paper: str) -> bytes:
+    return report_pdf(
+        REPORT,
+        say=str,
+        picture=lambda _name: a_png(),
+        language="en",
+        right_to_left=False,
+        now=NOW,
+        paper=paper,
+    )
+
+
+def _cards(paper: Paper, per_page: int) -> bytes:
+    plans = (
+        PLAN,
+        replace(PLAN, number=8, start_temperature_C=Decimal("18.5"), second_inversions=30, shot_mass_kg=None),
+    )
+    made = [bench_card(one, heading="10B", held_on="6 March", address=None, code="AXFC749") for one in plans]
+    return cards_pdf(made, say=str, paper=paper, per_page=per_page)
+
+
+def described(made: Callable[[], bytes]) -> list[str]:
+    """A line for each operator that places or paints something, page after page, in tenths of a point."""
+    reader = PdfReader(io.BytesIO(made()))
+    lines = []
+    for page in reader.pages:
+        lines.append("page\t\t")
+        for operands, operator in ContentStream(page.get_contents(), reader).operations:
+            name = operator.decode("ascii")
+            numbers = [float(one) for one in operands if isinstance(one, FloatObject | NumberObject)]
+            if name in PLACED:
+                lines.append(f"{name}\t{' '.join(f'{one:.1f}' for one in numbers)}\t")
+            elif name in INKS:
+                lines.append(f"{name}\t\t{' '.join(f'{one:.3f}' for one in numbers)}")
+    return lines
+
+
+LABELS = [
+    KitLabel(Message("tube"), "T1", (Message("1.00 m"), Message("caps take 2 cm")), "http://a.example"),
+    KitLabel(Message("thermometer"), "M" * 40, (Message("0.1 K"),), None),
+]
+PAPERS: dict[str, Callable[[], bytes]] = {
+    "card-a4": lambda: _cards("A4", 1),
+    "cards-letter": lambda: _cards("Letter", 2),
+    "labels": lambda: labels_pdf(LABELS, say=str, first=3),
+    "report-a4": lambda: _report("A4"),
+    "report-letter": lambda: _report("Letter"),
+}
+DRAWINGS: Drawings = {name: partial(described, made) for name, made in PAPERS.items()}
+
+
+if __name__ == "__main__":
+    keep(FOLDER, DRAWINGS)

@@ -119,9 +119,14 @@ def _is_active(service: str) -> bool:
 def _mac() -> Firewall:
     """The firewall that macOS brings; not tried on one."""
     told = _told(("/usr/libexec/ApplicationFirewall/socketfilterfw", "--getglobalstate"))
-    is_on = True if "State = 1" in told or "State = 2" in told else False if "State = 0" in told else None
     where = "System Settings, Network, Firewall, Options"
-    return Firewall("macOS", is_on, where, f"{where}: allow incoming connections for Python")
+    return Firewall("macOS", mac_is_on(told), where, f"{where}: allow incoming connections for Python")
+
+
+def mac_is_on(told: str) -> bool | None:
+    """Whether `socketfilterfw --getglobalstate` says that it is on; None where it says nothing."""
+    state = re.search(r"State = ([012])", told)
+    return None if state is None else state[1] != "0"
 
 
 def _windows(port: int) -> Firewall:
@@ -151,7 +156,7 @@ def _windows_is_on() -> bool | None:
 
 
 def _told(command: Sequence[str]) -> str:
-    """What a program of the system prints; empty where it is not there, fails or takes too long."""
+    """What a program of the system prints, whatever its status; empty where it is not there or too slow."""
     program = shutil.which(command[0]) or shutil.which(command[0], path=_BESIDE_PATH)
     if program is None:
         return ""

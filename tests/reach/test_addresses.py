@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import time
 from ipaddress import ip_address
 
 import pytest
 
-from app.reach.addresses import Address, Kind, kind_of, plain_http_warning
+from app.reach import addresses
+from app.reach.addresses import Address, Kind, kind_of, plain_http_warning, resolved
 from app.settings import Settings
 
 
@@ -66,6 +68,21 @@ def test_plain_http_at_a_public_address_is_warned_of_with_the_recipe(base: str) 
     assert said is not None
     assert said.startswith(base)
     assert "plumbfall recipe proxy" in said
+
+
+def test_a_name_is_resolved_to_all_its_addresses_and_waited_for_a_while_only(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert ip_address("127.0.0.1") in resolved("localhost")
+    assert resolved("no-such-name.invalid") == frozenset()
+    monkeypatch.setattr(addresses, "RESOLVED_WITHIN_SECONDS", 0.05)
+
+    def in_a_while(*_asked: object) -> list[object]:
+        time.sleep(1)
+        return []
+
+    monkeypatch.setattr("socket.getaddrinfo", in_a_while)
+    assert resolved("slow.example") == frozenset()
 
 
 def test_a_name_is_as_private_as_what_it_leads_to() -> None:

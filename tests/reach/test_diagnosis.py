@@ -11,10 +11,11 @@ from ipaddress import ip_address
 import pytest
 
 from app.reach.addresses import OwnAddress
-from app.reach.diagnosis import Diagnosis, Verdict, findings
+from app.reach.diagnosis import Diagnosis, Verdict, diagnose, findings
 from app.reach.machine import Firewall
 from app.reach.probe import ALIVE, Answer, probe
 from app.reach.steps import steps, ways_out
+from app.settings import Settings
 from tests.serving import free_port
 
 WALL = Firewall("ufw", True, "sudo ufw status", "sudo ufw allow 8480/tcp")
@@ -52,6 +53,7 @@ def test_a_laptop_that_does_its_part_leaves_only_its_firewall_to_look_at() -> No
         ({"address": "http://169.254.1.1:8480"}, "Join links carry", Verdict.BAD),
         ({"address": "http://192.168.9.9:8480", "is_configured": True}, "Join links carry", Verdict.OPEN),
         ({"listens_on": "127.0.0.1"}, "It listens on", Verdict.BAD),
+        ({"listens_on": "localhost"}, "It listens on", Verdict.BAD),
         ({"answer": Answer.REFUSED}, "The server", Verdict.BAD),
         ({"firewall": Firewall("ufw", False, "", "")}, "Firewall", Verdict.GOOD),
         ({"firewall": Firewall("nftables", None, "look", "")}, "Firewall", Verdict.OPEN),
@@ -59,6 +61,20 @@ def test_a_laptop_that_does_its_part_leaves_only_its_firewall_to_look_at() -> No
 )
 def test_what_keeps_phones_away_is_said(changes: dict[str, object], subject: str, verdict: Verdict) -> None:
     assert verdicts(a_diagnosis(**changes))[subject] is verdict
+
+
+@pytest.mark.parametrize(
+    ("listens_on", "said"),
+    [
+        ("0.0.0.0", "every address of this computer"),
+        ("::", "every address of this computer"),
+        ("a-name", "every address of this computer"),
+        ("192.168.7.31", "this address alone"),
+    ],
+)
+def test_where_it_listens_is_said(listens_on: str, said: str) -> None:
+    (told,) = [one for one in findings(a_diagnosis(listens_on=listens_on)) if "listens" in str(one.subject)]
+    assert str(told.text) == said
 
 
 def test_a_tunnels_address_is_not_for_phones_though_its_network_is_local() -> None:
@@ -130,3 +146,11 @@ def test_a_server_that_sends_elsewhere_is_another() -> None:
 
 def test_a_port_without_a_server_refuses() -> None:
     assert probe(f"http://127.0.0.1:{free_port()}") is Answer.REFUSED
+
+
+def test_this_machine_is_diagnosed_as_its_settings_say() -> None:
+    told = {"PLUMBFALL_BASE_ADDRESS": f"http://127.0.0.1:{free_port()}", "PLUMBFALL_HOST": "127.0.0.1"}
+    seen = diagnose(Settings.from_environment(told))
+    assert (seen.address, seen.listens_on) == (told["PLUMBFALL_BASE_ADDRESS"], "127.0.0.1")
+    assert (seen.is_configured, seen.answer) == (True, Answer.REFUSED)
+    assert not diagnose(Settings.from_environment({})).is_configured

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
+
+import pytest
 
 from app.reach import machine
 from app.reach.addresses import Kind
@@ -50,3 +53,80 @@ def test_a_firewall_that_is_on_is_named_with_the_command_that_lets_phones_in(tmp
     assert (found.name, found.is_on, found.let_in) == ("ufw", True, "sudo ufw allow 8480/tcp")
     settings.write_text("ENABLED=no\n")
     assert machine._linux(8480, settings).name != "ufw"
+
+
+def a_program(folder: Path, name: str, lines: str) -> None:
+    """A shell script of this name in the folder."""
+    file = folder / name
+    file.write_text(f"#!/bin/sh\n{lines}\n")
+    file.chmod(0o755)
+
+
+@pytest.fixture
+def programs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder before all others on the path."""
+    monkeypatch.setenv("PATH", f"{tmp_path}:/usr/bin:/bin")
+    return tmp_path
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="another system has programs of its own")
+def test_this_machines_addresses_are_those_that_its_own_program_tells(programs: Path) -> None:
+    a_program(programs, "ip", f"test \"$*\" = '-json address' && cat <<'END'\n{LINUX}\nEND")
+    found = [str(one) for one in machine.own_addresses()]
+    assert found[:4] == [
+        "127.0.0.1 (lo)",
+        "192.168.7.31 (wlp2s0)",
+        "fe80::5054:ff:fe12:3456 (wlp2s0)",
+        "10.8.0.6 (tun0)",
+    ]
+    assert len(set(found)) == len(found) <= 5, "and the one that leads out, where it is not among them"
+
+
+def test_a_machine_is_asked_by_its_name_where_no_program_tells(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("socket.gethostname", lambda: "localhost")
+    assert {str(one) for one in machine._of_this_name()} >= {"127.0.0.1"}
+    monkeypatch.setattr("socket.gethostname", lambda: "no such name.invalid")
+    assert machine._of_this_name() == []
+
+
+@pytest.mark.parametrize(
+    ("active", "name", "is_on", "let_in"),
+    [
+        ("firewalld", "firewalld", True, "--add-port=8480/tcp"),
+        ("nftables", "nftables", True, "tcp dport 8480 accept"),
+        ("nothing", "nftables", None, "tcp dport 8480 accept"),
+    ],
+)
+def test_a_service_that_is_active_is_the_firewall(
+    programs: Path, active: str, name: str, is_on: bool | None, let_in: str
+) -> None:
+    """`systemctl is-active` prints one word, and ends with a status other than 0 unless that is "active"."""
+    a_program(programs, "systemctl", f'[ "$2" = {active} ] && echo active || {{ echo inactive; exit 3; }}')
+    found = machine._linux(8480, programs / "no-such-file")
+    assert (found.name, found.is_on) == (name, is_on)
+    assert let_in in found.let_in
+
+
+def test_what_a_program_prints_counts_whatever_its_status_and_one_that_hangs_says_nothing(
+    programs: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    a_program(programs, "telling", "echo told; exit 3")
+    assert machine._told(("telling",)) == "told\n"
+    assert machine._told(("no-such-program-here",)) == ""
+    monkeypatch.setattr(machine, "TOLD_WITHIN_SECONDS", 0.2)
+    a_program(programs, "hanging", "echo told; exec sleep 20")
+    assert machine._told(("hanging",)) == ""
+
+
+@pytest.mark.parametrize(
+    ("told", "is_on"),
+    [
+        # `socketfilterfw --getglobalstate` of macOS 14, from memory.
+        ("Firewall is disabled. (State = 0)", False),
+        ("Firewall is enabled. (State = 1)", True),
+        ("Firewall is blocking all non-essential incoming connections. (State = 2)", True),
+        ("", None),
+    ],
+)
+def test_the_firewall_of_macos_says_whether_it_is_on(told: str, is_on: bool | None) -> None:
+    assert machine.mac_is_on(told) is is_on

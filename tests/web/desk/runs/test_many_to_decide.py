@@ -102,6 +102,10 @@ def test_a_large_class_works_out_an_outcome_only_where_it_is_asked_for(
     worked = desk.text(f"{address}?run={run.run_id}&effects={run.run_id}")
     assert asked == [(run.bench_number, run.number)]
     assert worked.count("counted, as now") == 1
+    form = {"run_revision": "1", "action": "set-aside", "reason": "cold room"}
+    desk.post(f"/desk/{cold_class.practical_id}/run/{run.run_id}/decide", **form)
+    for asked_for, shown in (("", False), ("?effects=all", True)):
+        assert ("If nothing were set aside" in desk.text(f"{address}{asked_for}")) is shown
 
 
 @pytest.mark.parametrize("typed", SLIPS)

@@ -136,6 +136,33 @@ def test_a_paragraph_is_short_and_says_where_it_is_from(one: Meaning) -> None:
     assert one.formulas or one.source or one.basis or one.anchor in FACTS_OF_THE_PRODUCT
 
 
+def test_figures_stand_in_the_unit_of_their_sentence() -> None:
+    """Bounds are declared in SI and as shares; sentences have grams, centimetres and percents."""
+    said = {one.anchor: [str(value) for text in one.texts for value in text.values.values()] for one in ALL}
+    assert {anchor: values for anchor, values in said.items() if values} == {
+        "usual-warming": ["0.9", "60"],
+        "fit": ["3"],
+        "class-value": ["3"],
+        "specific-heat": ["4", "60"],
+        "line": ["5"],
+        "flag-unlike": ["50"],
+        "flag-bench": ["50"],
+        "flag-too-much-heat": ["3.5"],
+        "asked-mass": ["20", "2500", "2.5"],
+        "asked-length": ["30", "250"],
+        "asked-count": ["5", "400"],
+        "asked-temperatures": ["5", "45", "15", "1.2"],
+        "asked-room": ["10", "35"],
+        "asked-ice": ["2"],
+        "needs-you": ["6", "12", "3"],
+        "counted": ["80"],
+        "other-falls": ["10"],
+        "pooled-years": ["3"],
+        "control-chart": ["3", "8"],
+        "piece-shift": ["5", "3", "3", "2"],
+    }
+
+
 FACTS_OF_THE_PRODUCT = {
     "state-of-practical",
     "state-of-bench",

@@ -70,6 +70,8 @@ def test_a_bench_answers_once_and_its_runs_have_the_reading(
 def test_not_taken_is_a_fine_answer(differing: AClass, new_phone: Callable[[], Phone], code: str) -> None:
     phone = new_phone()
     phone.join(code, 7)
+    phone.open("/bench/ice")
+    assert "may stay empty" in phone.text
     phone.send("/bench/ice", {"ice_point": "", "ice_point_unit": "°C", "go": "not-taken"})
     assert phone.path == "/bench/run/weigh"
     phone.open("/bench/")

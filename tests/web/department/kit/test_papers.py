@@ -10,19 +10,20 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from flask import Flask
 from pypdf import PdfReader
 
 from app.exports.papers.kit_labels import KitLabel, labels_pdf
-from app.practicals.kit.pieces import Piece
+from app.practicals.kit.pieces import Figures, Piece
 from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind
 from app.records.engine import Database
-from app.web.kit_words import KINDS
+from app.web.kit_words import KINDS, figures_in_words
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.a_kit import DAY, a_kit, bench_kit, held_with_kit
-from tests.web.desk.conftest import Reader
+from tests.web.desk.conftest import Reader, application  # noqa: F401 - the fixture
 
 
 @pytest.fixture
@@ -149,3 +150,27 @@ def test_a_label_that_nobody_can_see_is_no_label(technicians_desk: Reader, label
 def test_a_label_without_width_does_not_stop_the_sheet() -> None:
     accent = KitLabel(KINDS[PieceKind.TUBE], "\u0301", (), None)
     assert labels_pdf([accent], say=str).startswith(b"%PDF")
+
+
+def test_every_figure_of_a_piece_stands_on_its_label(application: Flask) -> None:  # noqa: F811 - the fixture
+    known = Figures(
+        inside_length_m=Decimal("1.02"),
+        bore_m=Decimal("0.05"),
+        caps_m=Decimal("0.021"),
+        step_K=Decimal("0.1"),
+        step_kg=Decimal("0.001"),
+        material="lead",
+        lot_mass_kg=Decimal("2.5"),
+    )
+    with application.test_request_context():
+        said = [str(one) for one in figures_in_words(Piece(1, PieceKind.TUBE, "T1", known, None))]
+        assert figures_in_words(Piece(1, PieceKind.TUBE, "T1", Figures(), None)) == []
+    assert said == [
+        "102 cm long",
+        "bore 50 mm",
+        "caps take 2.1 cm",
+        "step 0.1 °C",
+        "step 1 g",
+        "Lead",
+        "2.5 kg",
+    ]

@@ -1,6 +1,6 @@
 """What is drawn, kept as text beside the tests: a line for each part, so that nothing moves unnoticed.
 
-A line has three parts between tabs: what it is, its numbers, its inks. Numbers may differ by a hair.
+A line has three parts between tabs: what it is, where it stands, how it is drawn. Places may be off by a hair.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def keep(folder: Path, drawings: Drawings) -> None:
 
 
 def assert_as_kept(folder: Path, name: str, drawings: Drawings, nearly: float) -> None:
-    """Every part is there, in its order, with its inks, and within `nearly` of where it was."""
+    """Every part is there, in its order, drawn as it was, and within `nearly` of where it stood."""
     kept = (folder / f"{name}.txt").read_text(encoding="utf-8").splitlines()
     now = drawings[name]()
     for was, is_now in zip(map(_parted, kept), map(_parted, now), strict=False):
@@ -32,5 +32,5 @@ def assert_as_kept(folder: Path, name: str, drawings: Drawings, nearly: float) -
 
 
 def _parted(line: str) -> tuple[str, list[float], str]:
-    name, numbers, inks = line.split("\t")
-    return name, [float(number) for number in numbers.split()], inks
+    name, places, drawn = line.split("\t")
+    return name, [float(place) for place in places.split()], drawn

@@ -68,6 +68,7 @@ FIGURES: dict[str, Callable[[], Figure]] = {
         for size in ("wall", "phone")
     },
     **{f"{name}-from-the-right": _of_class(name, "page", worked_out(RUNS), True) for name in gallery.DRAWERS},
+    "accepted-many": _of_class("accepted", "wall", worked_out(a_class(32))),
     **{f"{name}-one-mass": _of_class(name, "wall-tall", worked_out(ONE_MASS)) for name in ("spread", "line")},
     "at-a-glance": _of_department("at-a-glance", GLANCE),
     "over-years": _of_department("over-years", _years()),
@@ -92,8 +93,8 @@ def _line(part: Artist, figure: Figure) -> str:
     box, points = _box(part), 72 / figure.dpi
     name = repr(part.get_text()) if isinstance(part, Text) else str(part.get_gid() or "")
     at = " ".join(f"{value * points:.1f}" for value in box.extents)
-    numbers = f"{at} {_stroke(part)} {part.get_zorder():g}"
-    return "\t".join((f"{type(part).__name__} {name}", numbers, _inks(part)))
+    drawn = f"{_stroke(part)} {part.get_zorder():g} {_inks(part)}"
+    return "\t".join((f"{type(part).__name__} {name}", at, drawn))
 
 
 def _box(part: Artist) -> BboxBase:

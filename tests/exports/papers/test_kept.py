@@ -10,4 +10,4 @@ from tests.kept_text import assert_as_kept
 
 @pytest.mark.parametrize("name", DRAWINGS)
 def test_a_page_is_printed_as_it_was_kept(name: str) -> None:
-    assert_as_kept(FOLDER, name, DRAWINGS, nearly=0.25)
+    assert_as_kept(FOLDER, name, DRAWINGS, nearly=0.15)

@@ -1,6 +1,7 @@
 """What is drawn, kept as text beside the tests: a line for each part, so that nothing moves unnoticed.
 
-A line has three parts between tabs: what it is, where it stands, how it is drawn. Places may be off by a hair.
+A line has three parts between tabs: what it is, where it stands, how it is drawn.
+Places may be off by a hair.
 """
 
 from __future__ import annotations

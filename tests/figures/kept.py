@@ -56,7 +56,7 @@ def _years() -> OverYears:
     chart = chart_of([Value(value, (value - 4, value + 4)) for value in values])
     accepted = (128.0,) * 6 + (385.0,) * 4
     return OverYears(
-        chart, Message("Class value, J/(kg·K)"), accepted, ("2020/21",) * 6 + ("2021/22",) * 4, range(10)
+        chart, Message("Class value, J/(kg·K)"), accepted, ("2020/21",) * 6 + ("2021/22",) * 4, range(2, 10)
     )
 
 

@@ -7,12 +7,11 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import select
 
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
 from app.practicals.runs import storing
-from app.practicals.runs.entry import ImpossibleReading, check_entry
 from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (
     BadKey,
@@ -26,12 +25,7 @@ from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from app.records.models import Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key
-from tests.practicals.seen import bench_runs
-
-
-def rows(database: Database, table: type) -> int:
-    with database.reading() as session:
-        return session.scalar(select(func.count()).select_from(table)) or 0
+from tests.practicals.seen import bench_runs, count
 
 
 def test_a_run_is_kept_as_typed_and_as_an_exact_number(database: Database) -> None:
@@ -57,7 +51,7 @@ def test_the_same_run_sent_again_gets_the_same_answer_and_one_row(database: Data
     assert again.repeated
     assert (again.run_id, again.number) == (first.run_id, first.number)
     assert again.revision == first.revision, "a repeated send changes nothing that a page shows"
-    assert rows(database, Run) == rows(database, RunVersion) == 1
+    assert count(database, Run) == count(database, RunVersion) == 1
 
 
 def test_the_same_key_with_other_readings_is_refused_and_nothing_changes(database: Database) -> None:
@@ -68,7 +62,7 @@ def test_the_same_key_with_other_readings_is_refused_and_nothing_changes(databas
         enter_run(database, actor=bench, key=key, entry=an_entry(end="22.4"), now=NOW)
     with pytest.raises(KeyUsedOtherwise):
         enter_run(database, actor=one.join(4), key=key, entry=an_entry(), now=NOW)
-    assert rows(database, RunVersion) == 1
+    assert count(database, RunVersion) == 1
 
 
 def test_a_stored_run_still_answers_after_the_class_is_finished(database: Database) -> None:
@@ -87,7 +81,7 @@ def test_a_run_after_closing_is_refused_in_words_and_taken_after_reopening(datab
     with pytest.raises(PracticalClosed, match=words) as refusal:
         enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
     assert refusal.value.state == words
-    assert rows(database, Run) == 0
+    assert count(database, Run) == 0
     if words == "finished":
         reopen_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
         assert enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW).number == 1
@@ -155,7 +149,7 @@ def test_a_bench_cannot_see_or_correct_another_benchs_run(database: Database) ->
         correct_run(
             database, actor=other, run_id=run.run_id, key=new_key(), entry=an_entry(), reason="", now=NOW
         )
-    assert rows(database, RunVersion) == 1
+    assert count(database, RunVersion) == 1
 
 
 def test_a_teacher_of_another_department_sees_no_such_run(database: Database) -> None:
@@ -198,47 +192,6 @@ def test_the_second_to_correct_is_told_that_the_run_changed(database: Database) 
         correct_run(database, key=new_key(), entry=an_entry(end="23.0"), **change)
 
 
-@pytest.mark.parametrize(
-    ("field", "typed"),
-    [
-        ("shot_mass", Typed("0", Decimal(0), "g")),
-        ("shot_mass", Typed("-1", Decimal(-1), "kg")),
-        ("tube_length", Typed("0", Decimal(0), "m")),
-        ("end_allowance", Typed("100", Decimal(1), "cm")),
-        ("inversions", Typed("0", Decimal(0), "")),
-        ("inversions", Typed("2.5", Decimal("2.5"), "")),
-        ("start_temperature", Typed("-300", Decimal(-300), "°C")),
-        ("end_temperature", Typed("nan", Decimal("NaN"), "°C")),
-        ("room_temperature", Typed("9e99", Decimal("9e99"), "°C")),
-        ("shot_mass", Typed("3" * 61, Decimal(3), "kg")),
-    ],
-)
-def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: str, typed: Typed) -> None:
-    one = a_collecting_class(sqlite_database)
-    bench = one.join(3)
-    change: dict[str, Any] = {field: typed}
-    with pytest.raises(ImpossibleReading) as refusal:
-        enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**change), now=NOW)
-    assert refusal.value.field == field
-    assert rows(sqlite_database, Run) == 0
-
-
-@pytest.mark.parametrize(
-    ("field", "typed", "said"),
-    [
-        ("inversions", Typed("0", Decimal(0), ""), "Inversions are counted"),
-        ("inversions", Typed("99999", Decimal(99999), ""), "99999"),
-        ("end_temperature", Typed("999", Decimal(999), "°C"), "No thermometer in the room"),
-        ("shot_mass", Typed("999", Decimal(999), "kg"), "far outside anything"),
-        ("shot_mass", Typed("0", Decimal(0), "kg"), "more than zero"),
-    ],
-)
-def test_a_reading_outside_its_limits_is_told_why(field: str, typed: Typed, said: str) -> None:
-    change: dict[str, Any] = {field: typed}
-    with pytest.raises(ImpossibleReading, match=said):
-        check_entry(an_entry(**change))
-
-
 def test_a_bench_has_up_to_two_hundred_runs_and_is_told_so(
     database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -256,7 +209,7 @@ def test_a_bench_has_up_to_two_hundred_runs_and_is_told_so(
     assert (honest.number, honest.waits) == (8, False), "a flood keeps no other run out"
     with pytest.raises(TooManyRuns):
         enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=later)
-    assert rows(database, Run) == 8
+    assert count(database, Run) == 8
     other = enter_run(database, actor=one.join(4), key=new_key(), entry=an_entry(), now=NOW)
     assert other.number == 1
 
@@ -265,7 +218,7 @@ def test_warming_below_zero_is_odd_and_kept(database: Database) -> None:
     one = a_collecting_class(database)
     bench = one.join(3)
     enter_run(database, actor=bench, key=new_key(), entry=an_entry(start="21.4", end="19.2"), now=NOW)
-    assert rows(database, Run) == 1
+    assert count(database, Run) == 1
 
 
 @pytest.mark.parametrize("key", ["", "short", "x" * 65, "spaces are not allowed here", "ключ-из-букв-12345"])

@@ -99,7 +99,7 @@ def test_a_lock_that_comes_after_done_was_pressed_is_given_back(browser: Browser
         phone.page.wait_for_function("() => awake.includes('released')", timeout=5_000)
 
 
-@pytest.mark.parametrize("way", ["removed", "plain http"])
+@pytest.mark.parametrize("way", [pytest.param("removed", marks=pytest.mark.long), "plain http"])
 def test_a_phone_that_can_do_neither_counts_all_the_same_and_says_so(
     browser: Browser, served: Served, way: str
 ) -> None:

@@ -57,7 +57,9 @@ def at_the_count(phone: Phone) -> None:
     phone.page.wait_for_selector('section[data-step="count"]:not([hidden])')
 
 
-@pytest.mark.parametrize("pressed", ["[data-go=send]", "[data-go=back]"])
+@pytest.mark.parametrize(
+    "pressed", ["[data-go=send]", pytest.param("[data-go=back]", marks=pytest.mark.long)]
+)
 def test_a_second_tap_presses_nothing_that_came_up_in_its_place(
     browser: Browser, served: Served, pressed: str
 ) -> None:
@@ -138,7 +140,7 @@ def test_two_taps_in_quick_succession_are_one_fall(browser: Browser, served: Ser
             assert phone.page.inner_text(".tap b") == str(counted), f"after the tap at {at} ms"
 
 
-@pytest.mark.parametrize("chosen", ["3", "50"])
+@pytest.mark.parametrize("chosen", ["3", pytest.param("50", marks=pytest.mark.long)])
 def test_a_typed_count_is_replaced_only_if_the_bench_says_so(
     browser: Browser, served: Served, chosen: str
 ) -> None:

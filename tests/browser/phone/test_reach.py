@@ -33,7 +33,6 @@ def no_findings(phone: Phone, where: str) -> None:
     """axe-core's verdict in the light and the dark theme, and nothing wider than the screen.
 
     One language of each direction is asked of axe, which does not read; words of every length must fit.
-    English goes the whole way on each run, the others with the long tests.
     """
     phone.page.wait_for_load_state()
     # At the end of the page the bar lies in its own place and covers nothing of the step.
@@ -45,10 +44,8 @@ def no_findings(phone: Phone, where: str) -> None:
     assert wide <= 0, f"{where} is {wide} px too wide"
 
 
-@pytest.mark.parametrize(
-    "language",
-    [pytest.param(one, marks=[] if one == "en" else pytest.mark.long) for one in LANGUAGES],
-)
+@pytest.mark.long
+@pytest.mark.parametrize("language", LANGUAGES)
 def test_axe_finds_nothing_on_any_page_of_the_phone_at_320_px(
     browser: Browser, served: Served, language: str
 ) -> None:

@@ -22,7 +22,9 @@ Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceede
 """
 
 
-@pytest.mark.parametrize("storage", [FORBIDDEN, FULL], ids=["forbidden", "full"])
+@pytest.mark.parametrize(
+    "storage", [FORBIDDEN, pytest.param(FULL, marks=pytest.mark.long)], ids=["forbidden", "full"]
+)
 def test_storage_that_keeps_nothing_is_told_and_the_run_is_posted_plainly(
     browser: Browser, served: Served, storage: str
 ) -> None:

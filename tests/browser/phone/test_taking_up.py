@@ -35,7 +35,14 @@ def stored_temperatures(phone: Phone) -> list[tuple[str, str]]:
     return [(run.entry.start_temperature.raw, run.entry.end_temperature.raw) for run in phone.stored()]
 
 
-@pytest.mark.parametrize("cut", ["never", "before the end is looked at", "once it was asked"])
+@pytest.mark.parametrize(
+    "cut",
+    [
+        "never",
+        pytest.param("before the end is looked at", marks=pytest.mark.long),
+        "once it was asked",
+    ],
+)
 def test_temperatures_are_exchanged_with_one_tap_online_and_offline(
     browser: Browser, served: Served, cut: str
 ) -> None:
@@ -57,7 +64,9 @@ def test_temperatures_are_exchanged_with_one_tap_online_and_offline(
         assert stored_temperatures(phone) == [("19.2", "21,4")]
 
 
-@pytest.mark.parametrize("offline", [False, True], ids=["online", "offline"])
+@pytest.mark.parametrize(
+    "offline", [pytest.param(False, marks=pytest.mark.long), True], ids=["online", "offline"]
+)
 def test_the_one_page_form_asks_at_the_check_and_sends_only_once_it_is_answered(
     browser: Browser, served: Served, offline: bool
 ) -> None:

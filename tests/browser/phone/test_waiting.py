@@ -15,7 +15,10 @@ from tests.serving import Served
 pytestmark = pytest.mark.browser
 
 
-@pytest.mark.parametrize(("answer", "where"), [(let_in, "**/bench/safety"), (refuse, "**/?again=1")])
+@pytest.mark.parametrize(
+    ("answer", "where"),
+    [(let_in, "**/bench/safety"), pytest.param(refuse, "**/?again=1", marks=pytest.mark.long)],
+)
 def test_the_page_that_waits_goes_on_with_the_answer(
     browser: Browser, served: Served, answer: Callable[..., None], where: str
 ) -> None:

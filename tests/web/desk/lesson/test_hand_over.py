@@ -39,7 +39,8 @@ def test_a_covered_lesson_stands_on_both_home_pages_until_it_is_ended(
     form = {"to": str(colleague.teacher_id), "how": "days", "last_day": _tomorrow()}
     assert desk.post(f"{lesson}/hand-over", **form).status_code == 303
     assert "Mr-Ito covers this practical until" in desk.text(f"{lesson}/")
-    assert "Covered by Mr-Ito until" in desk.text("/desk/")
+    last = datetime.fromisoformat(_tomorrow())
+    assert f"Covered by Mr-Ito until {last.day} {last:%B %Y}" in desk.text("/desk/"), "that day included"
     theirs = colleagues_desk.text("/desk/")
     assert "Period 4" in theirs
     assert "For Mrs-Okafor until" in theirs

@@ -42,6 +42,10 @@ def test_the_ends_of_the_class_are_the_ends_of_the_line() -> None:
     assert (strip.low, strip.high, strip.beyond, strip.band) == (130.0, 150.0, 0, None)
     assert strip.this == WIDTH / 2
     assert strip.others == (EDGE, WIDTH - EDGE)
+    for at_the_end in (0, 2):
+        strip = drawn([130.0, 140.0, 150.0], this=at_the_end)
+        assert strip is not None
+        assert strip.beyond == 0
 
 
 def test_the_band_is_on_the_line_even_where_it_reaches_beyond_the_runs() -> None:

@@ -125,6 +125,9 @@ def test_the_estimates_beside_the_fit(seed):
     assert fit.apparent_heat_capacity_J_per_kg_K == result.class_value.apparent_heat_capacity_J_per_kg_K
     pooled = pool(table.slope, np.sqrt(table.variance), "paule-mandel")
     assert effects.apparent_heat_capacity_J_per_kg_K == pytest.approx(1 / pooled.mean, rel=1e-6)
+    assert pooled.tau is not None
+    between = pooled.tau / pooled.mean**2  # of a reciprocal, to first order
+    assert effects.between_bench_sd_J_per_kg_K == pytest.approx(between, rel=1e-4)
     means = [
         np.mean([r.apparent_heat_capacity_J_per_kg_K for r in result.runs if r.readings.bench == bench.bench])
         for bench in result.benches

@@ -162,6 +162,10 @@ def test_what_was_edited_is_refused_with_its_place_and_nothing_is_stored(
         with pytest.raises(DocumentProblem) as problem:
             bring(sqlite_database, one.teacher, exact_json.dumps(_changed(found, *path, to=value)))
         assert told in str(problem.value), path
+    titled = exact_json.dumps(_changed(found, "practical", "title", to="HALF"))
+    for half_a_sign in ("\\ud800", "\\udfff"):  # the first and the last of the halves that UTF-16 uses
+        with pytest.raises(DocumentProblem, match=r"practical\.title"):
+            bring(sqlite_database, one.teacher, titled.replace("HALF", half_a_sign))
     no_metal = _changed(found, "practical", "material", to="cheese")
     no_falls = _changed(found, "practical", "tube_length_m", to=Decimal("0.01"))
     no_reading = _changed(found, *VERSION, "readings", "shot_mass", "value", to=Decimal(-1))

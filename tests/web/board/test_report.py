@@ -79,6 +79,7 @@ def test_the_figures_of_the_page_are_of_its_revision(wall: Wall) -> None:
     assert len(figures) == 2 * 5, "for the screen and for paper"
     for address in figures:
         assert wall.teacher.get(address).mimetype == "image/svg+xml"
+    assert wall.teacher.get(re.sub("room=[a-z-]+", "room=attic", figures[0])).status_code == 404
     send(wall.group, [a_run(8)])
     assert {wall.teacher.get(address).status_code for address in figures} == {409}
 

@@ -187,6 +187,16 @@ def test_what_is_wrong_is_said_by_row_with_all_that_was_typed_and_nothing_is_sto
     assert count(sqlite_database, Practical) == 0
 
 
+def test_caps_that_are_alike_and_a_column_of_depths_make_up_the_end_allowance(desk: Reader) -> None:
+    rows = "\n".join((f"{HEAD};Depth (cm)", *(f"{row};3,5" for row in ROWS)))
+    answers = {"same_caps": "2 cm", "column_settled_depth": "9", "unit_settled_depth": "cm"}
+    looked = look(desk, rows.encode(), heading_row="1", same_end_allowance="", **answers)
+    assert looked.status_code == 200
+    assert "Nothing is stored yet" in looked.text
+    without = look(desk, rows.encode(), heading_row="1", same_end_allowance="", column_settled_depth="9")
+    assert without.status_code == 422
+
+
 def test_benches_with_names_are_counted_and_a_class_of_single_rows_has_a_bench_for_each(
     desk: Reader, sqlite_database: Database
 ) -> None:

@@ -57,6 +57,7 @@ def back_up(database: Database, target: Path) -> Backup:
         )
     half_made = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
+        # Not a private one: who keeps the backups may be somebody else. The file itself is private.
         target.parent.mkdir(parents=True, exist_ok=True)
         os.close(open_private(half_made, os.O_CREAT | os.O_WRONLY | os.O_TRUNC))
         _copy(database.path, half_made)

@@ -8,6 +8,7 @@ writes the files anew. Look at the figures, and at what `git diff` says, before 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -21,24 +22,16 @@ from matplotlib.patches import Patch
 from matplotlib.text import Text
 from matplotlib.transforms import BboxBase
 
-from app.analysis.figure import Figure as Value
-from app.analysis.over_years import chart_of
 from app.analysis.results import ClassResult
 from app.figures import gallery
 from app.figures.of_department import Glance, OverYears
-from app.words import Message
-from tests.figures.classes import a_class, a_run, set_aside, worked_out
+from tests.figures.classes import a_class, a_run, worked_out
+from tests.figures.test_languages import WILD
+from tests.figures.test_of_department import GLANCE, years
 from tests.kept_text import Drawings, keep
 
 FOLDER = Path(__file__).parent / "kept"
-RUNS = [
-    *a_class(9),
-    a_run(10, warming=-0.2),
-    a_run(11, inversions=500, warming=2.9),
-    a_run(12, mass=0.05, warming=3.0),
-    a_run(13, warming=1.0),
-    set_aside(a_run(14)),
-]
+RUNS = [*WILD, a_run(14, warming=1.0)]
 ONE_MASS = [*a_class(5, masses=(0.5,)), a_run(6, warming=40.0), a_run(7, warming=-0.3)]
 
 
@@ -51,16 +44,8 @@ def _of_department(name: str, shown: Glance | OverYears) -> Callable[[], Figure]
     return lambda: gallery.build(name, shown, str, size=size, room="page")
 
 
-def _years() -> OverYears:
-    values = [*(160.0 + (-1) ** place * (place % 5) for place in range(9)), 190.0]
-    chart = chart_of([Value(value, (value - 4, value + 4)) for value in values])
-    accepted = (128.0,) * 6 + (385.0,) * 4
-    return OverYears(
-        chart, Message("Class value, J/(kg·K)"), accepted, ("2020/21",) * 6 + ("2021/22",) * 4, range(2, 10)
-    )
-
-
-GLANCE = Glance((10.0, 12.0, 90.0), (-60.0,), 20.0, (15.0, 25.0), (-25, 75))
+TWO_METALS = (128.0,) * 6 + (385.0,) * 4
+YEARS = replace(years(10, outside=190.0, per_year=6), accepted=TWO_METALS, places=range(2, 10))
 FIGURES: dict[str, Callable[[], Figure]] = {
     **{
         f"{name}-{size}": _of_class(name, size, worked_out(RUNS))
@@ -71,7 +56,7 @@ FIGURES: dict[str, Callable[[], Figure]] = {
     "accepted-many": _of_class("accepted", "wall", worked_out(a_class(32))),
     **{f"{name}-one-mass": _of_class(name, "wall-tall", worked_out(ONE_MASS)) for name in ("spread", "line")},
     "at-a-glance": _of_department("at-a-glance", GLANCE),
-    "over-years": _of_department("over-years", _years()),
+    "over-years": _of_department("over-years", YEARS),
 }
 
 

@@ -14,6 +14,7 @@ from app.figures.of_department import Glance, OverYears, description, finding, s
 from app.words import Message
 
 LABEL = Message("Class value, J/(kg·K)")
+GLANCE = Glance((10.0, 12.0, 90.0), (-60.0,), 20.0, (15.0, 25.0), (-25, 75))
 
 
 def drawn(name: str, shown: Any, size: str) -> Any:
@@ -45,8 +46,7 @@ def test_a_scale_has_the_accepted_value_on_it_and_an_end() -> None:
 
 
 def test_a_class_at_a_glance_shows_each_run_and_what_lies_beyond_its_scale() -> None:
-    one = Glance((10.0, 12.0, 90.0), (-60.0,), 20.0, (15.0, 25.0), (-25, 75))
-    figure = drawn("at-a-glance", one, "glance")
+    figure = drawn("at-a-glance", GLANCE, "glance")
     runs = [mark for mark in named(figure, "run") if mark.get_gid() == "run"]
     (aside,) = named(figure, "run-aside")
     assert [float(mark.get_xdata()[0]) for mark in runs] == [10.0, 12.0, 75.0]

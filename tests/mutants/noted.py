@@ -21,6 +21,7 @@ import pytest
 from tests.mutants.faults import Fault
 
 FOLDER = "PLUMBFALL_NOTED_IN"
+"""The environment names the folder in which a measured run leaves what it found."""
 LINES, TIMES = "lines", "times.jsonl"
 
 
@@ -64,7 +65,7 @@ _measured: coverage.Coverage | None = None
 
 
 def pytest_configure() -> None:
-    """Begin to measure, where a folder is named."""
+    """Begin to measure."""
     global _measured
     _measured = coverage.Coverage(
         data_file=str(Path(os.environ[FOLDER]) / LINES),

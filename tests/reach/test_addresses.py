@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from ipaddress import ip_address
 
@@ -83,6 +84,9 @@ def test_a_name_is_resolved_to_all_its_addresses_and_waited_for_a_while_only(
 
     monkeypatch.setattr("socket.getaddrinfo", in_a_while)
     assert resolved("slow.example") == frozenset()
+    waiting = [one for one in threading.enumerate() if one.name == "resolving"]
+    assert waiting
+    assert all(one.daemon for one in waiting), "it keeps no command from ending"
 
 
 def test_a_name_is_as_private_as_what_it_leads_to() -> None:

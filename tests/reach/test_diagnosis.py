@@ -90,9 +90,9 @@ def test_behind_a_proxy_it_is_right_to_listen_on_this_computer_alone() -> None:
 def test_the_request_to_the_networks_keeper_names_host_and_port() -> None:
     said = "\n".join(map(str, ways_out(a_diagnosis())))
     assert "192.168.7.31, TCP port 8480" in said
-    assert "physics.school.example, TCP port 443" in "\n".join(
-        map(str, ways_out(a_diagnosis(address="https://physics.school.example")))
-    )
+    for scheme, port in (("https", 443), ("http", 80)):
+        asked_for = ways_out(a_diagnosis(address=f"{scheme}://physics.school.example"))
+        assert f"physics.school.example, TCP port {port}" in "\n".join(map(str, asked_for))
 
 
 def test_a_certificate_is_spoken_of_under_https_and_the_missing_http_else() -> None:
@@ -142,6 +142,10 @@ def test_only_our_server_is_taken_for_ours(status: int, body: bytes, answer: Ans
 def test_a_server_that_sends_elsewhere_is_another() -> None:
     with answering(200, ALIVE) as ours, answering(302, b"", Location=f"{ours}/health") as other:
         assert probe(other) is Answer.OTHER
+
+
+def test_a_name_that_nobody_knows_is_no_silent_server() -> None:
+    assert probe("http://no-such-name.invalid:8480") is Answer.NO_SUCH_NAME
 
 
 def test_a_port_without_a_server_refuses() -> None:

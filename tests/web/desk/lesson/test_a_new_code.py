@@ -28,7 +28,7 @@ def _details(one: AClass) -> PracticalDetails:
     return practical_details(one.database, actor=one.teacher, practical_id=one.practical_id)
 
 
-def _join(application: Flask, one: AClass, number: int, minutes_ago: int) -> Phone:
+def _join(application: Flask, one: AClass, number: int, minutes_ago: float) -> Phone:
     """A phone that joined so long ago."""
     phone = Phone(application.test_client())
     phone.join(_details(one).join_code or "", number)
@@ -54,7 +54,7 @@ def _in_ten_minutes(page: str) -> str:
 def test_the_page_says_who_joined_and_ends_just_those(
     desk: Reader, a_class: AClass, application: Flask, address: str
 ) -> None:
-    honest = _join(application, a_class, 2, 40)
+    honest = _join(application, a_class, 2, 10.5)
     flood = [_join(application, a_class, number, 3) for number in (10, 11, 50)]
     asked = desk.post(address).get_data(as_text=True)
     assert re.search(r"in the last ten minutes, since \d\d:\d\d: 3 phones, benches 10, 11, 50<", asked)

@@ -45,6 +45,16 @@ def test_a_laptop_that_does_its_part_leaves_only_its_firewall_to_look_at() -> No
     assert set(found.values()) == {Verdict.GOOD}
 
 
+def test_this_computers_addresses_are_listed_but_those_that_lead_nowhere() -> None:
+    own = tuple(OwnAddress(ip_address(text)) for text in ("::1", "fe80::1", "2001:db8::7", "169.254.1.1"))
+    listed = findings(a_diagnosis(own=(*OWN, *own)))
+    assert [one.value for one in listed if str(one.subject) == "This computer's address"] == [
+        "192.168.7.31 (wlan0)",
+        "2001:db8::7",
+        "169.254.1.1",
+    ]
+
+
 @pytest.mark.parametrize(
     ("changes", "subject", "verdict"),
     [

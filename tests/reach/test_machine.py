@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sys
+from ipaddress import ip_address
 from pathlib import Path
 
 import pytest
 
 from app.reach import machine
-from app.reach.addresses import Kind
+from app.reach.addresses import Kind, OwnAddress
 
 # The form of `ip -json address` (iproute2 6.1) on a laptop with Wi-Fi and a tunnel; addresses invented.
 LINUX = """[{"ifindex":1,"ifname":"lo","addr_info":[{"family":"inet","local":"127.0.0.1","prefixlen":8}]},
@@ -70,16 +71,21 @@ def programs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="another system has programs of its own")
-def test_this_machines_addresses_are_those_that_its_own_program_tells(programs: Path) -> None:
+@pytest.mark.parametrize(
+    ("leads_out", "more"), [("192.168.7.31", []), ("192.168.7.32", ["192.168.7.32"]), ("", [])]
+)
+def test_this_machines_addresses_are_those_that_its_own_program_tells_and_the_one_that_leads_out(
+    programs: Path, monkeypatch: pytest.MonkeyPatch, leads_out: str, more: list[str]
+) -> None:
     a_program(programs, "ip", f"test \"$*\" = '-json address' && cat <<'END'\n{LINUX}\nEND")
-    found = [str(one) for one in machine.own_addresses()]
-    assert found[:4] == [
+    monkeypatch.setattr(machine, "lan_address", lambda: leads_out)
+    told = [
         "127.0.0.1 (lo)",
         "192.168.7.31 (wlp2s0)",
         "fe80::5054:ff:fe12:3456 (wlp2s0)",
         "10.8.0.6 (tun0)",
     ]
-    assert len(set(found)) == len(found) <= 5, "and the one that leads out, where it is not among them"
+    assert [str(one) for one in machine.own_addresses()] == [*told, *more]
 
 
 def test_a_machine_is_asked_by_its_name_where_no_program_tells(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -130,3 +136,24 @@ def test_what_a_program_prints_counts_whatever_its_status_and_one_that_hangs_say
 )
 def test_the_firewall_of_macos_says_whether_it_is_on(told: str, is_on: bool | None) -> None:
     assert machine.mac_is_on(told) is is_on
+
+
+@pytest.mark.parametrize(
+    ("system", "asked", "firewall"),
+    [
+        ("linux", "192.168.7.31 (of ip)", "nftables"),
+        ("darwin", "192.168.7.32 (en0)", "macOS"),
+        ("win32", "192.168.7.33", "Windows"),
+    ],
+)
+def test_each_system_is_asked_its_own_way(
+    programs: Path, monkeypatch: pytest.MonkeyPatch, system: str, asked: str, firewall: str
+) -> None:
+    a_program(programs, "ip", f"cat <<'END'\n{LINUX.replace('wlp2s0', 'of ip')}\nEND")
+    a_program(programs, "ifconfig", f"test \"$*\" = -a && cat <<'END'\n{MAC}\nEND")
+    a_program(programs, "systemctl", "exit 3")
+    monkeypatch.setattr(machine, "_of_this_name", lambda: [OwnAddress(ip_address("192.168.7.33"))])
+    monkeypatch.setattr(machine, "_windows_is_on", lambda: None)  # the registry is there alone
+    monkeypatch.setattr("sys.platform", system)
+    assert asked in {str(one) for one in machine.own_addresses()}
+    assert machine.firewall(8480).name == firewall

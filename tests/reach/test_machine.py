@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sys
+from contextlib import nullcontext
 from ipaddress import ip_address
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -157,3 +159,37 @@ def test_each_system_is_asked_its_own_way(
     monkeypatch.setattr("sys.platform", system)
     assert asked in {str(one) for one in machine.own_addresses()}
     assert machine.firewall(8480).name == firewall
+
+
+@pytest.mark.parametrize(
+    ("standard", "public", "is_on"),
+    [(1, 0, True), (0, 1, True), (0, 0, False), (0, None, False), (None, 1, True), (None, None, None)],
+)
+def test_the_firewall_of_windows_is_on_where_either_profile_says_so(
+    monkeypatch: pytest.MonkeyPatch, standard: int | None, public: int | None, is_on: bool | None
+) -> None:
+    """A stand-in for the registry, with the two calls as Python's documentation of `winreg` has them: a value
+    comes with its type, and a key that is not there is an OSError. Not tried on Windows."""
+    policy = r"SYSTEM\CurrentControlSet\Services\SharedAccess\Parameters\FirewallPolicy"
+    values = {rf"{policy}\StandardProfile": standard, rf"{policy}\PublicProfile": public}
+
+    def open_key(of: str, name: str) -> nullcontext[int]:
+        value = values[name] if of == "HKLM" else None
+        if value is None:
+            raise FileNotFoundError(name)
+        return nullcontext(value)
+
+    registry = SimpleNamespace(
+        HKEY_LOCAL_MACHINE="HKLM",
+        OpenKey=open_key,
+        QueryValueEx=lambda key, name: ({"EnableFirewall": key}[name], 4),
+    )
+    monkeypatch.setitem(sys.modules, "winreg", registry)
+    monkeypatch.setattr("sys.platform", "win32")
+    assert machine.firewall(8480).is_on is is_on
+
+
+def test_the_registry_is_not_looked_for_elsewhere(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "winreg", None)  # an import of it would fail
+    monkeypatch.setattr("sys.platform", "linux")
+    assert machine._windows(8480).is_on is None

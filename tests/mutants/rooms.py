@@ -15,6 +15,7 @@ ALSO = {
     "practicals": ("tests/web",),
     "figures": ("tests/web/board",),
     "look": ("tests/web/test_look.py", "tests/figures"),
+    "cli.py": ("tests/recipes",),
 }
 
 
@@ -33,7 +34,7 @@ def rooms_of(module: str, root: Path) -> list[str]:
     elif parts[0] == "web":
         wanted = ["tests/web"]
     else:
-        wanted = _at_the_top(parts[0], root)
+        wanted = [*_at_the_top(parts[0], root), *ALSO.get(parts[0], ())]
     return [name for name in wanted if (root / name).exists()]
 
 

@@ -68,6 +68,11 @@ def test_an_address_that_is_no_name_gives_the_example_name() -> None:
         )
 
 
+@pytest.mark.parametrize(("hops", "filled"), [("0", "1"), ("1", "1"), ("3", "3")])
+def test_behind_a_proxy_there_is_one_at_least(hops: str, filled: str) -> None:
+    assert filling(Settings.from_environment({"PLUMBFALL_PROXY_HOPS": hops}))["proxy_hops"] == filled
+
+
 class _Many(dict[str, str]):
     """Keeps every value of a key that stands several times, as systemd does."""
 

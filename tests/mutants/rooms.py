@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from pathlib import Path, PurePosixPath
 
 SOURCES = "app"
@@ -16,6 +15,7 @@ ALSO = {
     "figures": ("tests/web/board",),
     "look": ("tests/web/test_look.py", "tests/figures"),
     "cli.py": ("tests/recipes",),
+    "connections.py": ("tests/test_serving.py", "tests/faults/test_stalled_phones.py"),
 }
 
 
@@ -34,11 +34,12 @@ def rooms_of(module: str, root: Path) -> list[str]:
     elif parts[0] == "web":
         wanted = ["tests/web"]
     else:
-        wanted = [*_at_the_top(parts[0], root), *ALSO.get(parts[0], ())]
+        wanted = _at_the_top(parts[0], root)
     return [name for name in wanted if (root / name).exists()]
 
 
 def _at_the_top(name: str, root: Path) -> list[str]:
     stem = "cli" if name.startswith("cli_") else name.removesuffix(".py")
-    own: Iterable[Path] = sorted((root / "tests").glob(f"test_{stem}*.py"))
-    return [path.relative_to(root).as_posix() for path in own] or ["tests/test_cli.py", "tests/web"]
+    own = sorted((root / "tests").glob(f"test_{stem}*.py"))
+    found = [*(path.relative_to(root).as_posix() for path in own), *ALSO.get(name, ())]
+    return found or ["tests/test_cli.py", "tests/web"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import runpy
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -47,6 +48,14 @@ def bare_numbers(text: str) -> list[str]:
 def test_the_stylesheets_are_what_the_tokens_write(name: str) -> None:
     written = (CSS / name).read_text(encoding="utf-8")
     assert written == stylesheets()[name], "run: python -m app.look"
+
+
+def test_the_command_writes_each_stylesheet(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "css").mkdir()
+    monkeypatch.setattr("app.resources.static_dir", lambda: tmp_path)
+    runpy.run_module("app.look", run_name="__main__")
+    written = {path.name: path.read_text(encoding="utf-8") for path in (tmp_path / "css").iterdir()}
+    assert written == stylesheets()
 
 
 @pytest.mark.parametrize("path", HANDMADE, ids=lambda path: path.name)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import signal
 import subprocess
 import time
 import urllib.request
@@ -79,6 +80,18 @@ def test_a_teacher_is_added_once(tmp_path: Path) -> None:
     assert "already a teacher" in again.stderr
 
 
+def test_a_question_that_nobody_answers_ends_as_a_shell_ends_what_is_interrupted(tmp_path: Path) -> None:
+    # 128 and the number of SIGINT (POSIX.1-2017, XCU 2.8.2; bash's manual, "Exit Status").
+    done = by_shell(tmp_path, "add-teacher", "m.ferro", "--name", "M. Ferro")
+    assert done.returncode == 128 + signal.SIGINT
+
+
+def test_a_folder_is_no_backup(tmp_path: Path) -> None:
+    (tmp_path / "backups").mkdir()
+    done = called(tmp_path, "restore", "backups")
+    assert (done.returncode, "is a directory" in done.stderr) == (2, True)
+
+
 def test_the_doctor_names_what_it_stands_on(tmp_path: Path) -> None:
     done = by_shell(tmp_path, "doctor", PLUMBFALL_HOST="127.0.0.1")
     assert done.returncode == 0, done.stderr
@@ -93,6 +106,9 @@ def test_the_doctor_says_what_to_try_with_a_phone_and_what_keeps_phones_away(tmp
     assert (done.returncode, done.stderr) == (2, "plumbfall: something above keeps phones away.\n")
     assert re.search(r"^BAD +Join links carry +http://127.0.0.1:1: ", done.stdout, re.MULTILINE)
     assert re.search(r"^BAD +The server +Nothing listens there", done.stdout, re.MULTILINE)
+    findings = done.stdout.partition("\n\n")[0].splitlines()
+    further = {len(line) - len(line.lstrip()) for line in findings if line.startswith(" ")}
+    assert further == {findings[0].index("http://127")}, "further lines begin where the text begins"
     assert "2. On the phone, open http://127.0.0.1:1/test." in done.stdout
     assert not (tmp_path / "data").exists(), "the records are left alone"
 

@@ -15,6 +15,7 @@ ALSO = {
     "figures": ("tests/web/board",),
     "look": ("tests/web/test_look.py", "tests/figures"),
     "cli.py": ("tests/recipes",),
+    "cli_keeping.py": ("tests/records/test_upgrading.py",),
     "connections.py": ("tests/test_serving.py", "tests/faults/test_stalled_phones.py"),
 }
 

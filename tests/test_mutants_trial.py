@@ -67,7 +67,7 @@ def test_the_tests_that_run_a_faults_statement_are_known_and_bound_its_trial(tre
     (tree / "tests" / "test_sums.py").write_text(f"{TESTS}\ndef test_nothing() -> None:\n    pass\n")
     noted = noted_without_a_fault(tree, ["tests"])
     assert noted.tests_that_run(fault("(n <= LEFT)")) == ["tests/test_sums.py::test_total"]
-    assert noted.tests_that_run(fault("4")) == []
+    assert noted.tests_that_run(fault("4")) == ["tests/test_sums.py::test_total"], "run on import"
     both = noted.taken(["tests"])
     assert noted.taken(["tests/test_sums.py::test_total"]).clock_s < both.clock_s
     assert 30 <= bounds(both).cpu_s < 200

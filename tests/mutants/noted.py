@@ -46,11 +46,13 @@ class Noted:
             self._runs[Path(file).relative_to(root).as_posix()] = data.contexts_by_lineno(file)
 
     def tests_that_run(self, fault: Fault) -> list[str]:
-        """The tests that run the fault's statement, the quickest first; none where it runs on import."""
-        if fault.statement is None:
-            return []
+        """The tests that run the fault's statement, the quickest first.
+
+        Where that runs on import, no test is seen to run it: those that run anything of its module.
+        """
         lines = self._runs[fault.path]
-        tests = {test for line in fault.statement for test in lines.get(line, ()) if test}
+        statement = lines if fault.statement is None else fault.statement
+        tests = {test for line in statement for test in lines.get(line, ()) if test}
         return sorted(tests, key=lambda test: (self._taken[test].cpu_s, test))
 
     def taken(self, tests: list[str]) -> Taken:

@@ -148,51 +148,14 @@ def test_answers_changed_after_the_look_are_looked_at_again(desk: Reader, sqlite
     assert count(sqlite_database, Practical) == 0
 
 
-WRONG: list[tuple[str, str, dict[str, str], list[str]]] = [
-    ("0,250;100;50;66,2;21,3", "0.250;100;50;66,2;21,3", {}, ["another decimal mark than was chosen: 5."]),
-    ("6.3.2031", "06/03/2031", {"day_style": ""}, ["more than one way"]),
-    (";;6.3.2031", ";;7.3.2031", {}, ["rows differ"]),
-    (";;6.3.2031", ";;31.31.2031", {}, ["no day of this style"]),
-    ("7;1;", "7;2;", {}, ["Row 4", "Row 3 is the same run"]),
-    ("50;66,2;21,5", "49,5;66,2;21,5", {}, ["Row 4", "not a whole number"]),
-    ("21,2", "warm", {}, ["Row 6", "not a number"]),
-    ("21,2", "", {}, ["Row 6", "This reading is missing"]),
-    ("21,2", "=1+1", {}, ["Row 6", "not a number"]),
-    ("yes", "perhaps", {}, ["Row 5", "write yes"]),
-    ("Group", "Group", {"column_bench": ""}, ["Say which column names the bench"]),
-    ("Group", "Group", {"column_tube_length": ""}, ["type what is the same for all rows"]),
-    ("Group", "Group", {"same_end_allowance": "2 m"}, ["Row 3", "less than the tube length"]),
-    (
-        "Group",
-        "Group",
-        {"material": "", "title": " ", "thermometer_step": "9"},
-        ["Choose the metal", "a title", "step"],
-    ),
-    ("Group", "Group", {"accepted": "5"}, ["between 10 and 10000"]),
-    ("Group", "Group", {"heading_row": "99"}, ["no such row"]),
-]
-
-
-def test_what_is_wrong_is_said_by_row_with_all_that_was_typed_and_nothing_is_stored(
-    desk: Reader, sqlite_database: Database
-) -> None:
-    for before, after, answers, told in WRONG:
-        answer = look(desk, CSV.replace(before, after).encode(), **answers)
-        assert answer.status_code == 422, told
-        page = html.unescape(answer.text)
-        assert [sentence for sentence in told if sentence not in page] == []
-        assert shown(answer)["same_end_allowance"] == answers.get("same_end_allowance", "5 cm")
-        assert desk.post(TABLE, **shown(answer), action="store").status_code == 422
-    assert look(desk, f"{CSV}\nMean;;;;;;21,4;;".encode(), rows_out="7").status_code == 200
-    assert count(sqlite_database, Practical) == 0
-
-
 def test_caps_that_are_alike_and_a_column_of_depths_make_up_the_end_allowance(desk: Reader) -> None:
     rows = "\n".join((f"{HEAD};Depth (cm)", *(f"{row};3,5" for row in ROWS)))
     answers = {"same_caps": "2 cm", "column_settled_depth": "9", "unit_settled_depth": "cm"}
     looked = look(desk, rows.encode(), heading_row="1", same_end_allowance="", **answers)
     assert looked.status_code == 200
     assert "Nothing is stored yet" in looked.text
+    contrary = look(desk, rows.encode(), heading_row="1", same_end_allowance="9 cm", **answers)
+    assert (contrary.status_code, "make 5.5 cm" in contrary.text) == (422, True)
     without = look(desk, rows.encode(), heading_row="1", same_end_allowance="", column_settled_depth="9")
     assert without.status_code == 422
 

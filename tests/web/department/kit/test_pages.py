@@ -67,6 +67,7 @@ def test_a_label_used_twice_is_said_and_nothing_typed_is_lost(
     technicians_desk: Reader, sqlite_database: Database
 ) -> None:
     add(technicians_desk, "tube", **TUBE)
+    assert technicians_desk.get("/department/kit/new/balloon").status_code == 404
     answer = technicians_desk.post("/department/kit/new/thermometer", label=" t3 ", step="0.2")
     assert answer.status_code == 422
     page = answer.get_data(as_text=True)
@@ -80,6 +81,8 @@ def test_a_label_used_twice_is_said_and_nothing_typed_is_lost(
     )
     assert answer.status_code == 422
     assert "The label “T3” is taken" in answer.get_data(as_text=True)
+    wide = {**TUBE, "bore": "wide", "seen": seen(technicians_desk, other)}
+    assert technicians_desk.post(f"/department/kit/{other}", **wide).status_code == 422
     assert pieces(sqlite_database)[1].bore_m == Decimal("0.042")
 
 

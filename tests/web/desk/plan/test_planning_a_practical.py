@@ -95,6 +95,7 @@ BAD = [
     ("end_allowance", "98.5 cm", "as long as the tube"),
     ("end_allowance", "-1 cm", "cannot be negative"),
     ("bore", "2 m", "as wide as the tube"),
+    ("ends_how", "guessed", "Choose how it is known what the settled shot takes"),
     ("inversions", "0", "With zero inversions nothing has fallen"),
     ("inversions", "2.5", "not a whole number"),
     ("inversions", "1000000", "more than a lesson has time for"),
@@ -246,6 +247,8 @@ def test_a_room_like_the_planned_start_is_asked_about_in_the_plan_too(desk: Read
 
 
 def test_the_same_plan_serves_another_class(desk: Reader, planned: AClass) -> None:
+    refused = desk.post(f"/desk/{planned.practical_id}/copy", title="12A", held_on="2 April")
+    assert (refused.status_code, 'value="2 April"' in refused.text) == (422, True)
     answer = desk.post(f"/desk/{planned.practical_id}/copy", title="12A", held_on="2031-04-02")
     made = int(answer.headers["Location"].split("/")[2])
     copied = practical_details(planned.database, actor=planned.teacher, practical_id=made).plan

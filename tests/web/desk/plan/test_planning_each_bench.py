@@ -91,6 +91,9 @@ def test_a_plan_is_stored_for_every_bench_and_stands_on_its_card(desk: Reader, p
     assert desk.get(f"/desk/{planned.practical_id}/card/9.svg").status_code == 404
     again = _fields(desk.text(address))
     assert again["length_2"] == "60 cm", "the kit is kept as it was typed"
+    cleared = desk.post(f"/desk/{planned.practical_id}/planner/clear")
+    assert "Every bench follows the practical's own values again." in desk.text(cleared.headers["Location"])
+    assert _plan(planned).bench_plans == ()
 
 
 def test_overruling_a_number_shows_what_it_costs_before_anything_is_stored(

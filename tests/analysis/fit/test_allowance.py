@@ -43,6 +43,10 @@ def test_the_sentence_has_the_masses_and_what_to_do() -> None:
     found = one_allowance(of_bore(0.04, 1, CAPS_M), of_specific_heat=True)
     assert found is not None
     assert found.in_wide_bores < found.in_narrow_bores
+    shares = {"wide": found.in_wide_bores, "narrow": found.in_narrow_bores}
+    assert {name: found.warning.values[name] for name in shares} == {
+        name: f"{100 * share:.0f}" for name, share in shares.items()
+    }
     for words in ("(5.0 cm)", "g of shot", "too high", "Measure how deep each bench's shot lies"):
         assert words in str(found.warning)
 

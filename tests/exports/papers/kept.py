@@ -104,6 +104,7 @@ PAPERS: dict[str, Callable[[], bytes]] = {
     "card-a4": lambda: _cards("A4", 1),
     "cards-letter": lambda: _cards("Letter", 2),
     "labels": lambda: labels_pdf(LABELS, say=str, first=3),
+    "labels-from-the-right": lambda: labels_pdf(LABELS, say=str, first=3, right_to_left=True),
     "report-a4": lambda: _report("A4"),
     "report-letter": lambda: _report("Letter"),
 }

@@ -183,3 +183,20 @@ def test_what_is_too_long_for_its_column_is_printed_all_the_same() -> None:
             page.extract_text() for page in _printed(Report("T", "day", (), (table,)), language).pages
         )
         assert text.count("5") >= 20 * (LONGEST_TYPED - 4)
+
+
+def test_tables_too_high_for_a_page_stand_under_their_figure_or_each_other_and_lose_no_row() -> None:
+    high = [Numbers(caption, ("run",), tuple((f"{caption}{row}",) for row in range(80))) for caption in "XYZ"]
+    figure = Figure("spread", "The class agrees.", (), (high[0],))
+    abreast = Abreast((high[1], high[2]), captioned=True)
+    pages = _printed(Report("T", "day", (), (Section("All", (figure, abreast)),))).pages
+    text = "\n".join(page.extract_text() for page in pages)
+    for caption in "XYZ":
+        assert re.findall(rf"{caption}\d+", text) == [f"{caption}{row}" for row in range(80)]
+    assert text.index("X79") < text.index("\nY\n") < text.index("Y0\n") < text.index("\nZ\n")
+    heights: dict[str, float] = {}
+    pages[0].extract_text(visitor_text=lambda words, _cm, tm, *_: heights.update({words.strip(): tm[5]}))
+    contents = pages[0].get_contents()
+    assert contents is not None
+    (foot_of_figure,) = map(float, re.findall(rb"([\d.]+) cm /I\d+ Do", contents.get_data()))
+    assert heights["X0"] < heights["run"] < foot_of_figure < heights["The class agrees."]

@@ -177,9 +177,12 @@ def test_a_card_gives_the_plans_numbers_in_the_units_of_the_bench() -> None:
     steps = " ".join(map(str, card.steps))
     for said in ("Weigh out about 340 g", "end over end 50 times", "to the nearest 0.1 °C"):
         assert said in steps
-    bare = replace(PLAN, shot_mass_kg=None)
+    bare = replace(PLAN, shot_mass_kg=None, ice_point_asked=True)
     card = bench_card(bare, heading="", held_on="", address=None, code=None)
     assert "Shot mass" not in [str(name) for name, _ in card.figures]
+    assert ("Thermometer in melting ice", "____ °C") in [
+        (str(name), str(line)) for name, line in card.figures
+    ]
     assert "Weigh your shot." in str(card.steps[0])
 
 

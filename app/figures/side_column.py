@@ -64,12 +64,13 @@ class SideColumn:
         soft: dict[str, Any] = {"fontsize": size.small, "color": sheet.room.soft, "ha": "center"}
         if self.title is not None:
             sheet.write(middle, area.top - 0.6 * size.small, self.title, **soft)
-        high = area.top - area.bottom - 1.2 * size.mark
-        most = max(1, int(high / (1.15 * size.mark)))
-        listed = self.runs if len(self.runs) <= most else self.runs[: most - 1]
-        lines = max((len(self.words(run).splitlines()) for run in listed), default=1)
-        step = min(max(1.6, 1.3 * lines) * size.mark, high / max(1, len(listed)))
-        first = area.top - 1.3 * size.small - max(0.75 * size.mark, 0.6 * size.small * lines)
+        lines = max(len(self.words(run).splitlines()) for run in self.runs)
+        half = max(0.75 * size.mark, 0.6 * size.small * lines)  # of a row, with its ring and all its lines
+        first = area.top - 1.3 * size.small - half
+        high = first - half - area.bottom
+        rows = min(len(self.runs), max(1, 1 + int(high / (2 * half))))
+        listed = self.runs if len(self.runs) == rows else self.runs[: rows - 1]
+        step = min(max(1.6, 1.3 * lines) * size.mark, high / max(1, rows - 1))
         for row, run in enumerate(listed):
             y = first - row * step
             draw_mark(sheet, None, mark_of(run, left + 0.9 * size.mark, y))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+import re
+from itertools import combinations, pairwise
 from math import hypot
 
 import numpy as np
@@ -75,6 +76,28 @@ def test_nothing_lies_over_anything_else(name: str, size: str) -> None:
         for (one, lead), (other, beside_it) in combinations(leads.items(), 2):
             on_one = abs(lead[2] - beside_it[2]) < 0.9 and lead[0] < beside_it[1] and beside_it[0] < lead[1]
             assert not on_one, f"{case}: the leads of {one} and {other} lie over each other"
+
+
+@pytest.mark.parametrize("size", ["wall", "wall-asked", "page"])
+@pytest.mark.parametrize("name", ["spread", "line"])
+@pytest.mark.parametrize("off", [6, 14])
+def test_runs_off_the_scale_are_listed_as_far_as_they_have_room(name: str, size: str, off: int) -> None:
+    runs = [*a_class(16, masses=ALIKE), *(a_run(bench, warming=40.0) for bench in range(17, 17 + off))]
+    figure = gallery.build(name, worked_out(runs), say, size=size)
+    figure.draw_without_rendering()
+    listed = {name: artist for name, artist in drawn(figure, "edge-").items() if isinstance(artist, Text)}
+    marks = {name: mark for name, mark in _marks(figure).items() if name in listed}
+    left_out = re.findall(r"and (\d+) more", "\n".join(text.get_text() for text in figure.texts))
+    assert len(listed) == len(marks) == off - sum(map(int, left_out))
+    assert "17-1" in listed, "the first one at least"
+    for (one, first), (other, second) in combinations(marks.items(), 2):
+        assert _apart(first, second) > 0, f"mark {one} lies over mark {other}"
+    beside = [text for text in figure.texts if text in listed.values() or "and " in text.get_text()]
+    boxes = [text.get_window_extent() for text in beside]
+    foot = figure.axes[0].get_window_extent().y0
+    for above, below in pairwise(boxes):
+        assert above.y0 > below.y1, "from the first one down"
+        assert below.y0 > foot - 1, "beside the axes"
 
 
 def test_the_check_notices_marks_words_and_leads_that_lie_over_others() -> None:

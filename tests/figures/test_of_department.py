@@ -96,6 +96,14 @@ def test_a_class_outside_is_ringed_and_said() -> None:
     assert "Classes: 12." in str(description(shown))
 
 
+def test_classes_outside_are_counted() -> None:
+    values = [160.0 + (-1) ** place for place in range(14)] + [230.0, 90.0]
+    chart = chart_of([Figure(value, (value - 4, value + 4)) for value in values])
+    assert chart.outside == (14, 15)
+    shown = OverYears(chart, LABEL, (128.0,) * 16, ("2030/31",) * 16, range(16))
+    assert str(finding(shown)[1]) == "2 classes lie outside their limits: look at what was different."
+
+
 def test_too_few_have_neither_band_nor_limits() -> None:
     shown = years(2)
     figure = drawn("over-years", shown, "years")

@@ -8,6 +8,7 @@ import re
 import pytest
 from flask import Flask
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from app import create_app
@@ -102,3 +103,19 @@ def test_a_long_name_of_a_bench_is_set_smaller_so_that_it_fits_its_mark() -> Non
     marked = with_own_mark(drawing, "125", result, "phone", "phone").decode()
     (letters,) = map(float, re.findall(r'font-size="([\d.]+)" fill="[^"]*">125<', marked))
     assert size.mark / 2 < 3 * 0.6 * letters < size.mark, "a digit is 0.6 of its size wide (from memory)"
+
+
+def test_a_flagged_benchs_own_mark_is_ringed_as_the_wall_rings_it() -> None:
+    result = worked_out([*a_class(6), a_run(7, warming=1.0)])
+    ring = drawn(gallery.build("spread", result, str, size="wall"), "ring-")["7-1"]
+    assert isinstance(ring, Line2D)
+    wall, phone = SIZES["wall"], SIZES["phone"]
+    drawing = gallery.write_svg(gallery.build("spread", result, str, size="phone", room="phone"))
+    marked = with_own_mark(drawing, "7", result, "phone", "phone").decode()
+    circles = re.findall(r'r="([\d.]+)" fill="([^"]+)" stroke="([^"]+)" stroke-width="([\d.]+)"', marked)
+    _bead, (radius, fill, edge, width), (inner, *_) = circles
+    assert (fill, edge) == (PHONE_ROOMS["phone"].paper, PHONE_ROOMS["phone"].flag)
+    assert float(inner) == pytest.approx(phone.mark / 2)
+    away = (ring.get_markersize() - wall.mark) / 2
+    assert (float(radius) - phone.mark / 2) / phone.line == pytest.approx(away / wall.line)
+    assert float(width) / phone.line == pytest.approx(ring.get_markeredgewidth() / wall.line)

@@ -9,7 +9,9 @@ from math import hypot
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from matplotlib.collections import Collection
 
+from app.analysis.readings import ClassSettings
 from app.figures import gallery
 from app.figures.callouts import places_level
 from app.figures.look import SIZES
@@ -228,3 +230,21 @@ def test_the_error_and_its_interval_stand_together_in_the_middle_side_by_side(
     assert len(boxes) == (1 if interval is None else 2)
     assert boxes[0].x0 == pytest.approx(figure.bbox.width - boxes[-1].x1, abs=0.5 * WALL.text)
     assert all(0.2 * WALL.text < right.x0 - left.x1 < WALL.text for left, right in pairwise(boxes))
+
+
+@pytest.mark.parametrize(("accepted", "beside"), [(172.0, False), (250.0, True)])
+def test_on_a_low_wall_the_accepted_values_words_stand_beside_the_band_where_they_have_room(
+    accepted: float, beside: bool
+) -> None:
+    """The class reads 162 to 168."""
+    result = worked_out(a_class(12, masses=(0.5,)), ClassSettings(accepted, "made up for this test"))
+    figure = gallery.build("accepted", result, str, size="wall-asked")
+    figure.draw_without_rendering()
+    axes = figure.axes[0]
+    (words,) = [text for text in axes.texts if text.get_text().startswith("accepted")]
+    box = words.get_window_extent()
+    band = drawn(figure, "class-band")[""]
+    assert isinstance(band, Collection)
+    drawn_at = band.get_datalim(axes.transData).transformed(axes.transData)
+    assert (box.y1 > drawn_at.y0) == beside
+    assert not box.overlaps(drawn_at)

@@ -11,6 +11,7 @@ import threading
 from collections import OrderedDict
 from concurrent.futures import Future
 from dataclasses import dataclass
+from importlib import import_module
 
 from app.analysis.results import ClassResult
 from app.figures.lighter import lighter
@@ -90,7 +91,7 @@ def warm() -> None:
 
 def _load() -> None:
     with _drawing:
-        pass
+        import_module("app.figures.gallery")
 
 
 def _drawn(wanted: Drawing, result: Shown, say: Say) -> bytes:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
@@ -118,3 +120,13 @@ def test_arabic_letters_are_joined_before_they_are_drawn() -> None:
     alone = glyphs("س")
     assert len(alone) == 1
     assert not alone & glyphs("سعة")
+
+
+def test_the_drawing_library_is_brought_in_beside_other_work() -> None:
+    """In a process of its own, since here it is in already."""
+    code = (
+        "import sys, threading, app.figures.studio as studio; assert 'matplotlib' not in sys.modules;"
+        "studio.warm(); (beside,) = {*threading.enumerate()} - {threading.main_thread()}; beside.join();"
+        "sys.exit('app.figures.gallery' not in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from sqlalchemy import func, select, text
 
+from app.analysis.figure import Figure
 from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.practicals.archive import keeping
+from app.practicals.archive.keeping import (
+    ChangedMeanwhile,
+    NothingToKeep,
+    WorkedOut,
+    keep_computed_anew,
+    kept_results,
+)
 from app.practicals.archive.overdue import keep_results_due
 from app.practicals.board.reveal import step_board
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.deletions import delete_practical
+from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical
 from app.practicals.lesson.room import RoomTemperature, set_room_temperature
 from app.practicals.lesson.states import finish_practical, reopen_practical
 from app.practicals.runs.decisions import set_aside
@@ -22,7 +32,8 @@ from app.practicals.runs.whole_bench import set_bench_aside, state_of_bench
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken, DatabaseBusy
 from app.records.models import KeptResult, ResultDue
-from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
+from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.archive.stored import stored
 
 MASSES_G = ("250", "300", "600", "700", "850", "900")
 
@@ -146,3 +157,36 @@ def test_a_class_that_is_not_finished_keeps_nothing_and_a_deleted_one_takes_all_
         session.execute(text("UPDATE kept_result SET runs = 99"))
     delete_practical(database, **who)
     assert kept(database) == []
+
+
+def test_a_result_computed_anew_is_kept_beside_the_first_and_told_with_its_teacher(
+    database: Database,
+) -> None:
+    a_class = a_collecting_class(database)
+    colleague, head = a_teacher(database, "colleague"), a_teacher(database, "head", is_head=True)
+    stored(database, a_class.teacher, Figure(150.0))  # of another practical
+    enter_run(database, actor=a_class.join(1), key=new_key(), entry=an_entry(), now=NOW)
+    seen, here = look(a_class), a_class.practical_id
+    again: dict[str, Any] = {"actor": head, "now": NOW + timedelta(days=1)}
+    with pytest.raises(NothingToKeep):
+        keep_computed_anew(database, WorkedOut(here, seen.revision, seen.result), **again)
+    finish_practical(database, actor=a_class.teacher, practical_id=here, now=NOW)
+    seen = look(a_class)
+    with pytest.raises(NothingToKeep):
+        keep_computed_anew(database, WorkedOut(here, seen.revision, None), **again)
+    with pytest.raises(ChangedMeanwhile):
+        keep_computed_anew(database, WorkedOut(here, seen.revision - 1, seen.result), **again)
+    with pytest.raises(NotYourPractical):
+        keep_computed_anew(
+            database, WorkedOut(here, seen.revision, seen.result), actor=colleague, now=again["now"]
+        )
+    keep_computed_anew(database, WorkedOut(here, seen.revision, seen.result), **again)
+    found = kept_results(database, actor=colleague, practical_id=here)
+    assert [(one.cause, one.at, one.teacher) for one in found] == [
+        ("computed anew", again["now"], "Head"),
+        ("finished", NOW, "Mrs-Okafor"),
+    ]
+    assert found[0].figures == found[1].figures
+    stranger = a_teacher(database, "stranger", "Elsewhere", is_head=True)
+    with pytest.raises(NoSuchPractical):
+        kept_results(database, actor=stranger, practical_id=here)

@@ -160,6 +160,17 @@ def test_a_change_is_told_in_the_history_and_raises_the_revision(database: Datab
     assert line.reason == "inversions: 50 → 70; bench_plans"
 
 
+def test_a_plan_that_is_only_typed_otherwise_is_no_line_of_the_history_and_a_newer_plan(
+    database: Database,
+) -> None:
+    one = a_collecting_class(database)
+    seen, change = one.practical.revision, {"actor": one.teacher, "practical_id": one.practical_id}
+    same = a_plan(typed={"tube_length": "100,0 cm"})
+    changed = change_plan(database, plan=same, now=NOW, expected_revision=seen, **change)  # type: ignore[arg-type]
+    assert (changed.revision, changed.plan.typed) == (seen + 1, same.typed)
+    assert "plan changed" not in [line.kind for line in history(database, **change)]  # type: ignore[arg-type]
+
+
 def test_a_change_over_an_older_page_is_refused(database: Database) -> None:
     one = a_collecting_class(database)
     change: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}

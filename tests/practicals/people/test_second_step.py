@@ -160,6 +160,9 @@ def test_it_is_asked_for_only_once_a_code_has_shown_that_the_phone_has_it(databa
     with pytest.raises(TeacherProblem, match="current password is not right"):
         begin_second_step(database, actor=teacher, password="wrong", now=NOW)
     begin_second_step(database, actor=teacher, password=PASSWORD, now=NOW)
+    given_up = second_step_of(database, actor=teacher).secret
+    begin_second_step(database, actor=teacher, password=PASSWORD, now=NOW)
+    assert second_step_of(database, actor=teacher).secret not in (None, given_up), "begun again: a new one"
     with pytest.raises(TeacherProblem) as refused:
         confirm_second_step(database, actor=teacher, code="000000", now=NOW)
     assert refused.value.field == "code"

@@ -110,6 +110,9 @@ def test_what_was_counted_again_is_no_step_to_undo(one: AClass) -> None:
 def test_a_second_tap_on_either_button_changes_nothing(one: AClass) -> None:
     seen = state_of_bench((run.run_revision, run.set_aside) for run in _runs(one))
     assert _aside(one, seen=seen) == _aside(one, seen=seen) == 3
+    for other in ({"reason": "wet"}, {"actor": a_teacher(one.database, "head", is_head=True)}):
+        with pytest.raises(NothingToSetAside):
+            _aside(one, seen=seen, **other)
     (step,) = _steps(one)
     _undo(one, step.decision_id)
     with pytest.raises(NothingToUndo):

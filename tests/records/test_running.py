@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import errno
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from app.records import running
+from app.records.doctor import examine
 from app.records.engine import Database
-from app.records.running import AnotherServer, ServerIsRunning, kept_alone, serving_from, who_is_serving
+from app.records.running import (
+    AnotherServer,
+    CannotBeLocked,
+    ServerIsRunning,
+    kept_alone,
+    serving_from,
+    who_is_serving,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -45,6 +55,36 @@ def test_several_servers_and_no_command_beside_them_on_postgresql(postgresql_dat
     with kept_alone(postgresql_database), pytest.raises(AnotherServer):
         serving_from(postgresql_database).__enter__()
     assert who_is_serving(postgresql_database) is None
+
+
+def test_a_mark_that_cannot_be_set_again_is_noted_and_tried_again(
+    postgresql_database: Database, caplog: pytest.LogCaptureFixture
+) -> None:
+    with serving_from(postgresql_database) as mark:
+        mark.end()
+        with kept_alone(postgresql_database):
+            mark.renew()
+        assert "could not be set again; it is tried again" in caplog.text
+        mark.renew()
+        assert "1 at" in (who_is_serving(postgresql_database) or "")
+
+
+def test_in_a_folder_without_locks_a_server_starts_and_says_so_and_a_command_does_not(
+    sqlite_database: Database,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    def no_locks(_descriptor: int) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr(running, "_take", no_locks)
+    with serving_from(sqlite_database):
+        assert "a second server would go unnoticed" in caplog.text
+    with pytest.raises(CannotBeLocked, match=r"cannot be locked \(No locks available\)"):
+        kept_alone(sqlite_database).__enter__()
+    (said,) = (one for one in examine(str(sqlite_database.url), tmp_path) if one.subject == "server")
+    assert (said.good, "cannot be told" in said.text) == (False, True)
 
 
 def test_a_server_that_was_killed_runs_no_longer(sqlite_database: Database) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import sqlite3
 import time
+from contextlib import closing
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
 from pathlib import Path
@@ -64,6 +65,9 @@ def test_every_sqlite_connection_is_set_up(sqlite_database: Database) -> None:
         "busy_timeout": engine.BUSY_TIMEOUT_MS,
         "journal_mode": engine.journal_mode(sqlite3.sqlite_version_info[:3]),
     }
+    sqlite_database.close()
+    with closing(sqlite3.connect(str(sqlite_database.path))) as other:  # as another SQLite left the file
+        other.execute(f"PRAGMA journal_mode = {'delete' if wanted['journal_mode'] == 'wal' else 'wal'}")
     with sqlite_database.reading() as session:
         found = {name: session.execute(text(f"PRAGMA {name}")).scalar() for name in wanted}
     assert found == wanted

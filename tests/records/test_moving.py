@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -24,7 +26,7 @@ from app.records.revisions import current_revision_of_tables, newest_revision
 from app.records.running import ServerIsRunning, serving_from
 from app.records.table_rows import Summed, Summing, batches, highest_ids, summed
 from tests.conftest import database_of_its_own
-from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
 from tests.records.filled import filled
 
 TABLES = Base.metadata.sorted_tables
@@ -136,7 +138,7 @@ def test_every_column_of_every_table_is_in_its_digest(full: AClass) -> None:
                 first[place] = None if first[place] is not None else 1
                 assert summed_of([tuple(first), *rows[1:]]) != summed_of(rows), (table.name, column.name)
     assert summed_of([("a", "b")]) != summed_of([("a", None), ("b",)])
-    assert summed_of([("1",)]) != summed_of([(1,)])
+    assert len({summed_of([(value,)]).digest for value in (1, "1", b"1", b"2", b"")}) == 5
 
 
 def summed_of(rows: list[tuple[object, ...]]) -> Summed:
@@ -205,6 +207,18 @@ def test_what_arrives_otherwise_is_found_and_undone(
     with pytest.raises(NotTheSame, match="in the table bench is not what was sent, so the move was undone"):
         move(full.database, empty, told)
     assert inspect(empty.engine).get_table_names() == []
+
+
+def test_a_row_that_points_at_nothing_stops_a_move_into_a_file(
+    sqlite_database: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(moving, "make_tables", Base.metadata.create_all)  # without the migrations: sooner
+    a_collecting_class(sqlite_database)
+    with closing(sqlite3.connect(str(sqlite_database.path))) as there, there:  # which looks at no such thing
+        there.execute("UPDATE practical SET teacher_id = 999")
+    with pytest.raises(NotTheSame, match="in the table practical is not what was sent"):
+        move(sqlite_database, Database(f"sqlite:///{tmp_path / 'new.db'}"), told)
+    assert not (tmp_path / "new.db").exists()
 
 
 def test_what_the_target_cannot_keep_is_said_and_undone(full: AClass, empty: Database) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import sqlite3
@@ -102,6 +103,21 @@ def test_nobody_is_signed_in_afterwards_and_the_age_of_the_records_is_said(monda
     assert done.back is not None
     assert "older than the ones this server had" in done.back.sentence
     assert restore(monday.records, plain, now=NOW).back is not None, "this copy is as old as before"
+
+
+def test_on_a_file_system_without_links_the_others_are_copied_and_on_the_disk_before_they_go(
+    monday: Monday, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(_source: Path, _target: Path) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    forced: list[Path] = []
+    monkeypatch.setattr(os, "link", no_links)
+    monkeypatch.setattr(restoring, "force_to_disk", forced.append)
+    before = monday.files()[monday.path.name]
+    done = restore(monday.records, monday.backup, now=NOW)
+    assert done.kept in forced
+    assert hashlib.sha256(done.kept.read_bytes()).hexdigest() == before
 
 
 def test_an_older_backup_is_brought_up_to_date(monday: Monday) -> None:

@@ -17,6 +17,7 @@ from app.practicals.people.sessions import sign_out, teacher_for_token
 from app.practicals.people.teachers import change_password, sign_in
 from app.records.doctor import findings_about_access
 from app.records.engine import Database
+from app.records.last_known import LastKnown, write_last_known
 from app.records.models import AccessMark, KnownBrowser, Teacher, TeacherSession
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
 from tests.practicals.people.links import new_password_by_link
@@ -164,6 +165,25 @@ def test_a_change_before_the_next_start_does_not_hide_that_the_records_went_back
     go_back()
     set_password(database, login="mrs-okafor", password=NEW, now=NOW)
     assert _start(database) is not None
+
+
+def test_records_from_before_there_was_a_count_are_older_than_any(
+    sqlite_database: Database, tmp_path: Path
+) -> None:
+    file = tmp_path / "data" / "last-known"
+    write_last_known(file, LastKnown(1))
+    with sqlite_database.writing() as session:
+        session.execute(text("DROP TABLE access_mark"))
+    (age,) = findings_about_access(str(sqlite_database.url), file)
+    assert not age.good
+
+
+def test_a_file_that_cannot_be_written_is_noted_and_stops_nothing(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (tmp_path / "data").write_text("a file where the folder should be")
+    write_last_known(tmp_path / "data" / "last-known", LastKnown(1))
+    assert "going back to a backup may pass unnoticed" in caplog.text
 
 
 def test_without_a_file_nothing_is_known_and_nothing_ends(database: Database, known: Path) -> None:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import html
+from typing import Any
+
+import pytest
 
 from app.records.engine import Database
+from app.records.errors import Unprocessable
 from app.records.models import Practical
 from tests.practicals.seen import count
-from tests.web.department.bring_in.test_table import CSV, HEAD, TABLE, look, shown
+from tests.web.department.bring_in.test_table import CSV, HEAD, TABLE, look, shown, store
 from tests.web.desk.conftest import Reader
 
 WRONG: list[tuple[str, str, dict[str, str], list[str]]] = [
@@ -67,3 +71,23 @@ def test_a_class_has_at_most_99_benches(desk: Reader) -> None:
         answer = look(desk, "\n".join(("Autumn results;;;;;;;;", HEAD, *rows)).encode())
         assert answer.status_code == status
         assert ("A class has at most 99 benches." in html.unescape(answer.text)) == (status == 422)
+
+
+class Refused(Unprocessable):
+    """What the records know and the form does not."""
+
+    sentence = "The records know better."
+
+
+def test_what_the_records_refuse_comes_back_as_it_was_typed(
+    desk: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_args: Any, **_named: Any) -> None:
+        raise Refused
+
+    looked = look(desk, CSV.encode())
+    monkeypatch.setattr("app.web.department.bring_in.table.bring_in_table", refused)
+    answer = store(desk, looked)
+    assert answer.status_code == 422
+    assert Refused.sentence in html.unescape(answer.text)
+    assert shown(answer)["title"] == "Period 2"

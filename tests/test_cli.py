@@ -152,6 +152,7 @@ def test_the_demo_is_served_and_leaves_the_real_database_alone(tmp_path: Path) -
         server.terminate()
         printed, _ = server.communicate(timeout=20)
     assert "Plumbfall" in page
+    assert (server.returncode, "server stops" in printed) == (0, True), "told to end, it ends in order"
     assert refused.returncode == 2
     assert f"port {port}" in refused.stderr
     for word in ("teacher", "phones", "sign-in", "password", "code"):

@@ -16,6 +16,7 @@ ALSO = {
     "look": ("tests/web/test_look.py", "tests/figures"),
     "cli.py": ("tests/recipes",),
     "cli_keeping.py": ("tests/records/test_upgrading.py",),
+    "serving.py": ("tests/test_cli.py",),
     "connections.py": ("tests/test_serving.py", "tests/faults/test_stalled_phones.py"),
 }
 

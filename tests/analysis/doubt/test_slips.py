@@ -104,18 +104,18 @@ def test_a_whole_bench_that_slipped_the_same_way_is_caught() -> None:
         assert sum(bool(run.flags) for run in found) == 3
 
 
-def test_two_slips_that_explain_a_run_equally_well_are_not_named() -> None:
-    # 25 for 52 by swapped digits, or every other turn of 50 counted: with counts all over the place
-    # nothing tells the two apart.
-    runs = [
-        replace(run, inversions=50.0 + 2 * (i // 3 % 5 - 2), end_temperature_C=run.start_temperature_C + 0.04
-                * (run.end_temperature_C - run.start_temperature_C) * (25.0 + (i // 3 % 5 - 2)) / 2 * 1.0)
-        for i, run in enumerate(perfect_runs([0.5] * 10))
-    ]  # fmt: skip
-    runs[0] = replace(runs[0], inversions=25.0, end_temperature_C=20.0 + 51.0 / 50.0 * 2.075)
-    found = analyse_class(runs, LEAD).runs[0]
-    assert found.flags
-    assert found.suspected_slip is None
+def test_two_slips_that_explain_a_run_about_equally_well_are_not_named() -> None:
+    """25 typed: of 50 turns every other one was counted, or the digits of 52 are swapped. The warming of 51
+    turns and of 55 tells which of them it is, but not that of 53."""
+    named = []
+    for turns in (51.0, 53.0, 55.0):
+        first, *others = perfect_runs([0.5] * 10)
+        warming = (first.end_temperature_C - first.start_temperature_C) * turns / first.inversions
+        odd = replace(first, inversions=25.0, end_temperature_C=first.start_temperature_C + warming)
+        found = analyse_class([odd, *others], LEAD).runs[0]
+        assert found.flags
+        named.append(found.suspected_slip and found.suspected_slip.slip)
+    assert named == ["inversions-halved", None, "digits-swapped"]
 
 
 def test_nothing_is_ever_corrected_by_itself() -> None:

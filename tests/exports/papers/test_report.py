@@ -200,3 +200,18 @@ def test_tables_too_high_for_a_page_stand_under_their_figure_or_each_other_and_l
     assert contents is not None
     (foot_of_figure,) = map(float, re.findall(rb"([\d.]+) cm /I\d+ Do", contents.get_data()))
     assert heights["X0"] < heights["run"] < foot_of_figure < heights["The class agrees."]
+
+
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_two_tables_beside_a_figure_stand_level_and_apart(language: str) -> None:
+    short = [Numbers(caption, ("run",), tuple((f"{caption}{row}",) for row in range(5))) for caption in "XY"]
+    figure = Figure("spread", "The class agrees.", (), tuple(short))
+    (page,) = _printed(Report("T", "day", (), (Section("All", (figure,)),)), language).pages
+    places: dict[str, tuple[float, float]] = {}
+    page.extract_text(visitor_text=lambda words, _cm, tm, *_: places.update({words.strip(): (tm[4], tm[5])}))
+    cells = {cell[0]: at for words, at in places.items() if (cell := re.search(r"[XY]\d", words))}
+    for row in range(5):
+        (x, level), (beside, level_too) = cells[f"X{row}"], cells[f"Y{row}"]
+        assert level == level_too
+        assert (beside - x > 20) if language == "en" else (x - beside > 20)
+    assert all(20 < x < float(page.mediabox.width) - 20 for x, _ in cells.values())

@@ -127,6 +127,21 @@ def test_wrong_codes_are_slowed_also_for_the_right_one(database: Database) -> No
     assert finish_sign_in(database, token=token, code=phone.code(after), now=after)
 
 
+def test_wrong_codes_are_slowed_while_it_is_set_up_too(database: Database) -> None:
+    teacher = a_teacher(database)
+    begin_second_step(database, actor=teacher, password=PASSWORD, now=NOW)
+    secret = second_step_of(database, actor=teacher).secret
+    assert secret
+    for _ in range(5):
+        with pytest.raises(TeacherProblem):
+            confirm_second_step(database, actor=teacher, code="000000", now=NOW)
+    right = Phone(secret).code(NOW)
+    with pytest.raises(SignInRefused, match="Wait 3 s"):
+        confirm_second_step(database, actor=teacher, code=right, now=NOW)
+    later = NOW + timedelta(seconds=3)
+    assert confirm_second_step(database, actor=teacher, code=right, now=later)
+
+
 def test_a_code_that_comes_too_late_is_told_to_begin_again(database: Database) -> None:
     phone, _ = _set_up(database, a_teacher(database))
     token, late = _password(database).token, NOW + timedelta(minutes=CODE_MINUTES)

@@ -157,7 +157,9 @@ def test_wrong_own_passwords_earn_a_pause_in_which_the_right_one_waits_too(datab
         {"login": "two words"},
         {"login": "x" * 81},
         {"name": " "},
+        {"name": "x" * 121},
         {"department": ""},
+        {"department": "x" * 121},
         {"password": "short"},
         {"password": "x" * 201},
     ],
@@ -168,6 +170,8 @@ def test_a_teacher_who_cannot_be_is_refused(sqlite_database: Database, wrong: di
         add_teacher(sqlite_database, now=NOW, new_department=True, **(right | wrong))  # type: ignore[arg-type]
     with sqlite_database.reading() as session:
         assert session.query(Teacher).count() == 0
+    longest = {"login": "x" * 80, "name": "x" * 120, "department": "x" * 120, "password": PASSWORD}
+    assert add_teacher(sqlite_database, now=NOW, new_department=True, **longest).login == "x" * 80
 
 
 def test_the_first_teacher_of_a_new_department_is_its_head_and_the_next_is_not(database: Database) -> None:

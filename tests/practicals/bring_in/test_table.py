@@ -6,6 +6,7 @@ import pytest
 
 from app.practicals.bring_in.record import NoWriter, Outcome
 from app.practicals.bring_in.table import PastRun, bring_in_table
+from app.practicals.lesson.plan import PlanProblem
 from app.practicals.runs.refusals import TooManyRuns
 from app.practicals.runs.storing import MOST_RUNS
 from app.records.choices import Role
@@ -33,6 +34,20 @@ def test_all_runs_are_stored_or_none_and_a_table_is_stored_once(database: Databa
     assert bring(runs) is Outcome.HERE_ALREADY
     assert bring(runs, "another table") is Outcome.STORED
     assert [count(database, kind) for kind in (Practical, Run, Decision, ResultDue)] == [2, 4, 2, 2]
+
+
+def test_a_plan_that_cannot_be_stores_no_table(sqlite_database: Database) -> None:
+    with pytest.raises(PlanProblem):
+        bring_in_table(
+            sqlite_database,
+            actor=a_teacher(sqlite_database),
+            text="x",
+            plan=a_plan(accepted_source=" "),
+            runs=[PastRun(1, 1, an_entry())],
+            reason="x",
+            now=NOW,
+        )
+    assert count(sqlite_database, Practical) == 0
 
 
 def test_a_technician_stores_no_table(sqlite_database: Database) -> None:

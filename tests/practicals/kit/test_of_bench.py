@@ -121,6 +121,11 @@ def test_a_run_keeps_its_pieces_whatever_the_plan_says_later(
         first.run_id: tuple(kit[label].piece_id for label in labels),
         without.run_id: (None, None, None, None),
     }
+    used = {
+        label: [one.runs for one in practicals_with_piece(database, actor=head, piece_id=kit[label].piece_id)]
+        for label in ("T3", "T4")
+    }
+    assert used == {"T3": [1], "T4": [0]}, "the run's own tube, and the one that is planned by now"
     (reading, *_rest) = [
         one for one in class_snapshot(database, opened.practical_id, actor=head).readings if one.bench == "2"
     ]

@@ -8,12 +8,13 @@ from math import pi
 
 import pytest
 
+from app.physics.run import LabelledReadings
 from app.practicals.benches.joining import join_bench
 from app.practicals.benches.watch import benches_in
 from app.practicals.board.reveal import BOARD_STEPS
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.plan import plan_practical
-from app.practicals.made_up.demo import SLIPS, demo_plan, load_demo
+from app.practicals.made_up.demo import SLIPS, demo_plan, load_demo, typed_entry
 from app.practicals.people.sessions import teacher_for_token
 from app.practicals.people.teachers import sign_in
 from app.practicals.runs.reading import runs_in
@@ -128,3 +129,32 @@ def test_the_demo_s_benches_type_as_benches_do(sqlite_database: Database) -> Non
 def test_a_demo_password_is_three_words_of_chance(sqlite_database: Database) -> None:
     parts = load_demo(sqlite_database, now=NOW).password.split("-")
     assert [len(part) for part in parts] == [6, 6, 6]
+
+
+@pytest.mark.parametrize("in_two_parts", [True, False])
+@pytest.mark.parametrize("bench", [1, 3, 5, 15])
+def test_a_simulated_run_is_typed_to_the_places_of_its_instruments(bench: int, in_two_parts: bool) -> None:
+    """Grams and kilograms, points and commas."""
+    parts = {"caps_m": 0.1213, "settled_depth_m": 0.2347} if in_two_parts else {}
+    recorded = LabelledReadings(
+        *(str(bench), "1", 0.3456, 0.9871, 0.356, 50.0, 19.23, 21.47), room_temperature_C=20.61, **parts
+    )
+    entry = typed_entry(recorded, bench)
+    places = {
+        "shot_mass": (0.3456, 0.0005),
+        "tube_length": (0.9871, 0.0005),
+        "end_allowance": (0.356, 0.001),
+        "caps": (0.1213, 0.0005),
+        "settled_depth": (0.2347, 0.0005),
+        "inversions": (50.0, 0.0),
+        "start_temperature": (19.23, 0.05),
+        "end_temperature": (21.47, 0.05),
+        "room_temperature": (20.61, 0.05),
+    }
+    read = {name: one for name in places if (one := getattr(entry, name)) is not None}
+    assert len(read) == (9 if in_two_parts else 7)
+    for name, one in read.items():
+        value, half = places[name]
+        assert float(one.value) == pytest.approx(value, abs=half + 1e-9), name
+        assert ("," in one.raw) <= (bench % 4 == 3), name
+    assert ("kg" in read["shot_mass"].raw) == (bench % 5 == 0)

@@ -246,7 +246,8 @@ def test_files_that_are_no_table_of_a_class_are_refused_in_words(
         assert answer.status_code == 422, told
         assert any(one in html.unescape(answer.text) for one in told.split("|")), told
     monkeypatch.setattr(sheets, "LARGEST_TEXT", 20)
-    assert "1 MB of text" in send(desk, CSV.encode(), "past.csv").text
+    for table in (CSV.encode(), book):
+        assert "1 MB of text" in send(desk, table, "past.csv").text
     assert count(sqlite_database, Practical) == 0
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import io
 from datetime import UTC, datetime, time
 
+import pytest
 from xlsxwriter import Workbook
 
 from app.exports.past.columns import heading_row
 from app.exports.past.days import DayStyle, only_style
-from app.exports.past.sheets import sheets_of_workbook
+from app.exports.past.sheets import TableProblem, sheets_of_workbook
 
 
 def test_a_workbooks_day_keeps_its_time_of_day_unless_it_has_none() -> None:
@@ -31,3 +32,16 @@ def test_days_that_are_the_same_in_two_styles_need_no_choice_and_the_day_stands_
 def test_a_table_without_a_row_of_headings_is_read_from_its_first_row() -> None:
     assert heading_row([["Runs", ""], ["340"], ["350"]]) == 0
     assert heading_row([["Runs", ""], ["mass", "turns"], ["340", "50"]]) == 1
+
+
+@pytest.mark.parametrize(("rows", "columns", "fits"), [(1000, 60, True), (1001, 1, False), (1, 61, False)])
+def test_a_sheet_has_as_many_rows_and_columns_as_a_table_takes(rows: int, columns: int, fits: bool) -> None:
+    out = io.BytesIO()
+    with Workbook(out, {"in_memory": True}) as book:
+        book.add_worksheet().write_number(rows - 1, columns - 1, 7)
+    if fits:
+        (read,) = sheets_of_workbook(out.getvalue()).sheets
+        assert read.rows[-1][-1] == "7"
+    else:
+        with pytest.raises(TableProblem, match="at most 1000 rows"):
+            sheets_of_workbook(out.getvalue())

@@ -269,3 +269,15 @@ def test_who_may_see_change_and_delete(database: Database) -> None:
     delete_practical(database, actor=head, now=NOW, **seen)
     with pytest.raises(NoSuchPractical):
         practical_details(database, actor=one.teacher, **seen)
+
+
+@pytest.mark.parametrize(
+    ("steps", "differ"),
+    [({}, False), ({1: "0.5"}, True), ({12: "0.5"}, True), ({13: "0.5"}, False)],
+)
+def test_thermometers_differ_where_one_of_the_planned_benches_has_another(
+    steps: dict[int, str], differ: bool
+) -> None:
+    lines = tuple(BenchPlanLine(bench, thermometer_step_K=Decimal(step)) for bench, step in steps.items())
+    plan = a_plan(planned_benches=12, bench_plans=lines)
+    assert plan.thermometers_differ is differ

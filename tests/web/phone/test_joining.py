@@ -8,7 +8,7 @@ import pytest
 
 from app.physics.materials import MATERIALS
 from app.practicals.benches.watch import benches_in
-from app.practicals.lesson.states import finish_practical, pause_practical
+from app.practicals.lesson.states import finish_practical, pause_practical, replace_join_code
 from tests.practicals.a_class import NOW, AClass
 from tests.web.phone.phone import Phone
 
@@ -94,6 +94,18 @@ def test_the_safety_step_follows_the_metal_and_is_asked_once_for_a_bench(
 def test_a_phone_that_scans_again_carries_on(phone: Phone, code: str) -> None:
     phone.open(f"/j/{code}")
     assert phone.path == "/bench/run/weigh"
+
+
+def test_a_phone_that_scanned_a_new_code_is_let_in_by_it_also_when_the_class_is_finished(
+    phone: Phone, a_class: AClass
+) -> None:
+    at = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
+    newer = replace_join_code(a_class.database, **at).join_code
+    phone.open(f"/j/{newer}")
+    assert phone.path == "/bench/run/weigh"
+    finish_practical(a_class.database, **at)
+    phone.open(f"/j/{newer}")
+    assert phone.path == "/bench/runs"
 
 
 def test_a_wrong_bench_number_can_be_put_right_until_a_run_is_sent(phone: Phone) -> None:

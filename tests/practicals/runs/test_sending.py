@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
 from app.practicals.runs import storing
@@ -244,6 +245,11 @@ def test_a_teacher_enters_for_the_first_and_for_the_last_bench(
     one = a_collecting_class(sqlite_database)
     where: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "bench_number": number}
     assert enter_run(sqlite_database, key=new_key(), entry=an_entry(), now=NOW, **where).number == 1
+    for none in (0, 100):
+        with pytest.raises(BadBenchNumber):
+            enter_run(
+                sqlite_database, key=new_key(), entry=an_entry(), now=NOW, **where | {"bench_number": none}
+            )
 
 
 def test_every_write_that_a_page_shows_raises_the_revision_by_one(database: Database) -> None:

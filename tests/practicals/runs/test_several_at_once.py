@@ -7,8 +7,9 @@ from decimal import Decimal
 import pytest
 
 from app.practicals.lesson.states import finish_practical
+from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.reading import runs_in, stored_runs
-from app.practicals.runs.refusals import KeyUsedOtherwise, PracticalClosed
+from app.practicals.runs.refusals import BadKey, KeyUsedOtherwise, PracticalClosed
 from app.practicals.runs.sending import OneRunRefused, TypedAtTheDesk, correct_run, enter_runs
 from app.practicals.runs.storing import SavedRun
 from app.records.engine import Database
@@ -45,6 +46,16 @@ def test_a_run_that_is_refused_keeps_all_the_others_out(database: Database) -> N
     with pytest.raises(PracticalClosed):
         enter(a_class, first, TypedAtTheDesk(6, new_key(), an_entry()))
     assert numbers(a_class) == [(3, 1), (3, 2), (5, 1)]
+
+
+def test_no_run_is_stored_beside_one_that_cannot_be_or_has_no_key(sqlite_database: Database) -> None:
+    a_class = a_collecting_class(sqlite_database)
+    good = TypedAtTheDesk(3, new_key(), an_entry())
+    with pytest.raises(ImpossibleReading):
+        enter(a_class, good, TypedAtTheDesk(3, new_key(), an_entry(end="2000")))
+    with pytest.raises(BadKey):
+        enter(a_class, good, TypedAtTheDesk(3, "x", an_entry()))
+    assert numbers(a_class) == []
 
 
 def test_a_stored_run_is_known_by_every_value_that_it_had(database: Database) -> None:

@@ -209,6 +209,7 @@ def test_a_bench_is_set_aside_and_the_step_undone_at_the_desk(desk: Reader, cold
     undo = re.search(r'action="([^"]+/undo)"', page)
     assert undo
     assert desk.post(undo.group(1)).status_code == 302
+    assert "Undone: 2 runs count again." in desk.text(f"{address}/decisions")
     assert not any(run.set_aside for run in _now(cold_class).runs)
     assert desk.post(undo.group(1)).status_code == 302
     assert "That is undone already" in desk.text(f"{address}/decisions")

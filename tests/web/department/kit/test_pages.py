@@ -27,6 +27,9 @@ def add(reader: Reader, kind: str, **form: str) -> int:
     page = reader.text("/department/kit")
     found = re.search(rf'/department/kit/(\d+)">{form["label"]}</a>', page)
     assert found, page
+    assert f"{form['label']} is in the kit." in page
+    its_own = f"/department/kit/{found[1]}"
+    assert answer.location == (its_own if kind == "thermometer" else "/department/kit"), "asks for a check"
     return int(found[1])
 
 
@@ -129,6 +132,8 @@ def test_a_check_is_added_and_the_latest_one_is_used(
             due_on=due.isoformat(),
         )
         assert answer.status_code == 303, answer.get_data(as_text=True)
+        told = "The check is noted. Lessons from now on take the latest reading."
+        assert told in technicians_desk.text(answer.location)
     page = technicians_desk.text("/department/kit")
     assert "−0.2\N{NO-BREAK SPACE}°C" in page, "of one day, the one that was noted last"
     assert "due for its check" not in page
@@ -171,6 +176,7 @@ def test_a_piece_changed_by_somebody_else_is_shown_before_it_is_replaced(
     was = seen(technicians_desk, piece)
     answer = heads_desk.post(f"/department/kit/{piece}", **{**TUBE, "bore": "40", "seen": was})
     assert answer.status_code == 303
+    assert "T3 is changed. Lessons that were held keep their numbers." in heads_desk.text(answer.location)
     answer = technicians_desk.post(f"/department/kit/{piece}", **{**TUBE, "caps": "3", "seen": was})
     page = answer.get_data(as_text=True)
     assert answer.status_code == 409
@@ -186,12 +192,18 @@ def test_an_unused_piece_is_deleted_and_a_retired_one_stays(
 ) -> None:
     first = add(technicians_desk, "tube", **TUBE)
     second = add(technicians_desk, "tube", **{**TUBE, "label": "T4"})
-    assert technicians_desk.post(f"/department/kit/{first}/remove").status_code == 303
-    assert technicians_desk.post(f"/department/kit/{second}/retire", retired="yes").status_code == 303
+    for address, form, told in (
+        (f"/department/kit/{first}/remove", {}, "T3 is deleted."),
+        (f"/department/kit/{second}/retire", {"retired": "yes"}, "T4 is retired: no new plan offers it."),
+    ):
+        answer = technicians_desk.post(address, **form)
+        assert answer.status_code == 303
+        assert told in technicians_desk.text(answer.location)
     (left,) = pieces(sqlite_database)
     assert (left.label, left.retired_at is not None) == ("T4", True)
     assert "1 retired piece" in technicians_desk.text("/department/kit")
     technicians_desk.post(f"/department/kit/{second}/retire", retired="no")
+    assert "T4 is in use again." in technicians_desk.text(f"/department/kit/{second}")
     assert pieces(sqlite_database)[0].retired_at is None
 
 

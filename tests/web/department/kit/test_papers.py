@@ -13,6 +13,7 @@ import pytest
 from flask import Flask
 from pypdf import PdfReader
 
+from app.analysis.pieces import PieceShift, Verdict
 from app.exports.papers.kit_labels import KitLabel, labels_pdf
 from app.practicals.kit.pieces import Figures, Piece
 from app.practicals.lesson.details import BenchPlanLine
@@ -20,6 +21,7 @@ from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind
 from app.records.engine import Database
+from app.web.department.kit.shifts import sentences
 from app.web.kit_words import KINDS, figures_in_words
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.a_kit import DAY, a_kit, bench_kit, held_with_kit
@@ -93,9 +95,8 @@ def test_the_set_out_sheet_has_the_day_with_its_pieces_masses_checks_and_caution
     due = page.split('id="due"')[1].split("</div>")[0]
     assert ">2</a> (never checked)" in due
     assert ">1</a>" not in due, "its check is not due yet"
-    order = [
-        page.index(words) for words in ("Local rules", "Lead is poisonous", "Put away", "Weigh the lead")
-    ]
+    places = ("Local rules", "Lead is poisonous", "Put away", "Look at each tube", "Sweep the floor for shot")
+    order = [page.index(words) for words in (*places, "Weigh the lead", "Wipe benches and trays")]
     assert order == sorted(order)
     alone = technicians_desk.text(f"/department/kit/set-out?practical={made.practical_id}")
     assert "9b" in alone
@@ -132,6 +133,33 @@ def test_a_tube_that_reads_high_is_found_over_practicals_and_few_are_said_to_be_
     assert f'value="{kit["T3"].piece_id}" selected' in listed
     assert listed.count("</tr>") - 1 == int(row.split(" practicals")[0].rsplit(">", 1)[1])
     assert 'class="notice">At least 3 pieces of a kind are needed' in page, "one balance alone was used"
+
+
+@pytest.mark.parametrize(
+    ("kind", "percent", "said"),
+    [
+        (PieceKind.TUBE, 4.0, "each fall were 3.8 cm shorter than noted, or this tube took more heat than"),
+        (PieceKind.TUBE, -4.0, "each fall were 3.8 cm longer than noted, or this tube took less heat than"),
+        (PieceKind.THERMOMETER, 4.0, "it showed 0.080 K too little of a warming of 2.0 K"),
+        (PieceKind.THERMOMETER, -4.0, "it showed 0.080 K too much of a warming of 2.0 K"),
+        (PieceKind.LOT, 4.0, "a kilogram of this lot took 4.0 % more heat than one of the others"),
+        (PieceKind.LOT, -4.0, "a kilogram of this lot took 4.0 % less heat than one of the others"),
+        (PieceKind.BALANCE, -4.0, "look at what stood beside this balance"),
+    ],
+)
+@pytest.mark.parametrize("verdict", [Verdict.SURELY, Verdict.PERHAPS])
+def test_a_piece_reads_high_or_low_surely_or_perhaps(
+    kind: PieceKind, percent: float, said: str, verdict: Verdict
+) -> None:
+    """4 % of a fall of 0.95 m are 3.8 cm, of a warming of 2 K 0.08 K; c* is high where the warming is low."""
+    way = "high" if percent > 0 else "low"
+    first, second = sentences(kind, PieceShift(1, verdict, 5, 60, 0.95, 2.0, percent))
+    assert str(first).startswith(f"{verdict.value.capitalize()} {way}, by about 4.0 %")
+    assert said in str(second)
+    (nothing,) = sentences(kind, PieceShift(1, Verdict.NOTHING, 5, 60, 0.95, 2.0, percent))
+    assert str(nothing) == "Nothing to see."
+    (few,) = sentences(kind, PieceShift(1, Verdict.TOO_FEW, 1, 18, 0.95, 2.0))
+    assert str(few) == "Used in one practical only: too few to tell."
 
 
 def test_a_number_that_no_practical_can_have_leaves_the_set_out_sheet_of_the_day(

@@ -22,6 +22,7 @@ def test_the_head_sets_the_rule_and_the_others_read_it(
     assert heads_desk.post(KEEPING, words_years="1", runs_years=" 5 ").status_code == 303
     rule = retention_rule(sqlite_database, department_id=the_head.department_id)
     assert (rule.words_years, rule.runs_years) == (1, 5)
+    assert "The rule is kept." in heads_desk.text(KEEPING)
     page = desk.text(KEEPING)
     assert "Words go 1 year after the lesson" in page
     assert "All of it goes 5 years after the lesson" in page

@@ -29,7 +29,8 @@ def test_the_head_reads_who_did_what_and_narrows_it(
     only = heads_desk.text(f"{LOG}?kind=downloaded").split("<tbody>")[1]
     assert only.count("<tr ") == 1
     assert "Nothing of this kind" in heads_desk.text(f"{LOG}?kind=restored")
-    desk.post(f"/desk/{a_class.practical_id}/delete", sure="yes", title="Period 4")
+    gone = desk.post(f"/desk/{a_class.practical_id}/delete", sure="yes", title="Period 4")
+    assert "“Period 4” is deleted." in desk.text(gone.location)
     assert f"practical {a_class.practical_id}" in heads_desk.text(LOG)
     assert desk.get(LOG).status_code == 403
 

@@ -95,7 +95,9 @@ def test_a_link_that_ran_out_was_taken_back_or_mistyped_says_so(
     with sqlite_database.reading() as session:
         number = session.query(WayIn.id).filter(WayIn.name == "Back").scalar()
     assert heads_desk.post(f"{PAGE}/invitations/{number}/take-back").status_code == 303
-    assert "Open invitations" not in heads_desk.text(PAGE)
+    page = heads_desk.text(PAGE)
+    assert "The invitation of Back is taken back." in page
+    assert "Open invitations" not in page
     for address, status, said in (
         (f"/way-in/{late.token}", 409, "has run out"),
         (back, 409, "taken back"),

@@ -57,6 +57,8 @@ def test_a_phone_learns_that_it_got_through_without_a_code(nobody: Reader) -> No
 def test_the_wifi_that_is_named_stands_on_lesson_code_wall_and_cards(desk: Reader, a_class: AClass) -> None:
     address = f"/desk/{a_class.practical_id}"
     assert desk.post(f"{address}/wifi", wifi_name=f"  {ODD}\u200b ").status_code == 303
+    told = f"The wall, the code and the cards name the Wi-Fi “{ODD}”."
+    assert told in desk.text(f"{address}/phones")
     shown = f"<bdi>{html.escape(ODD)}</bdi>"
     for page in (f"{address}/", f"{address}/code", f"{address}/cards", f"/board/{a_class.practical_id}"):
         assert shown in desk.get(page).get_data(as_text=True), page
@@ -73,6 +75,8 @@ def test_a_name_that_no_wifi_has_is_refused_and_stays_typed(desk: Reader, a_clas
     assert "at most 32 characters" in page
     assert f'value="{"é" * 16}x"' in page
     assert stored(a_class) == ["é" * 16]
+    assert desk.post(f"{address}/wifi", wifi_name=" ").location == f"{address}/phones"
+    assert "No Wi-Fi is named to the class." in desk.text(f"{address}/phones")
 
 
 def stored(a_class: AClass) -> list[str | None]:

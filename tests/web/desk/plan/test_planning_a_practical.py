@@ -189,6 +189,7 @@ def test_a_plan_changed_by_a_colleague_meanwhile_is_not_overwritten_unseen(
     address = f"/desk/{planned.practical_id}/plan"
     seen = desk.text(address).split('name="seen" value="')[1].split('"')[0]
     assert desk.post(address, **{**GOOD, "seen": seen, "inversions": "40"}).status_code == 302
+    assert "The plan is saved." in desk.text(address)
     second = desk.post(address, **{**GOOD, "seen": seen, "inversions": "80"})
     page = second.get_data(as_text=True)
     assert second.status_code == 409

@@ -126,7 +126,9 @@ def test_setting_aside_needs_a_reason_and_can_be_taken_back(desk: Reader, class_
     page = desk.text(f"/desk/{a_class.practical_id}/decisions")
     assert "thermometer slipped out" in page
     assert "With every run" in page
+    assert "Bench 4, run 1 is set aside. It stays in the record" in page
     assert _decide(desk, a_class, _slipped(a_class), action="count", reason="it did not") == 302
+    assert "Bench 4, run 1 is counted." in desk.text(f"/desk/{a_class.practical_id}/decisions")
     assert not _slipped(a_class).set_aside
     history = desk.text(f"/desk/{a_class.practical_id}/history")
     assert "thermometer slipped out" in history

@@ -62,6 +62,7 @@ def test_the_benchs_page_says_it_and_the_teacher_puts_it_right(desk: Reader, mea
     assert "0,4 °C" in page
     assert "so the warming stays as read" in page
     assert desk.post(f"{address}/2/ice", ice_point="0.6").status_code == 302
+    assert "Kept. It counts for all runs of bench 2." in desk.text(f"{address}/2")
     assert _of_runs(measured) == {"1": None, "2": 0.6, "3": -0.5}
     assert desk.post(f"{address}/3/ice", ice_point="32.9 °F").status_code == 302
     assert _of_runs(measured)["3"] == 0.5

@@ -64,7 +64,10 @@ def test_a_result_computed_anew_is_compared_in_words_and_kept_only_when_asked(
         )
         assert desk.post(here).status_code == 302
     assert _kept(finished) == 2
-    second = re.search(r"anew=(\d+)#anew", desk.text(here))
+    page = desk.text(here)
+    assert "The result is kept beside the earlier ones." in page
+    assert "Computed anew" in page
+    second = re.search(r"anew=(\d+)#anew", page)
     assert second
     assert second[1] != first[1]
     compared = desk.text(f"{here}?anew={second[1]}").split('id="anew"')[1]

@@ -192,6 +192,9 @@ def test_a_wrong_bench_number_is_put_right_with_its_runs(desk: Reader, a_class: 
     assert "Bench 2 is bench 7 now" in desk.text(done.location)
     (run,) = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
     assert run.bench_number == 7
+    a_class.join(2)
+    swapped = desk.post(f"{address}/renumber", right_number="7")
+    assert "Benches 2 and 7 have changed numbers." in desk.text(swapped.location)
 
 
 def test_nothing_is_typed_for_a_bench_once_the_practical_is_finished(desk: Reader, a_class: AClass) -> None:

@@ -213,6 +213,7 @@ def test_a_bench_is_set_aside_and_the_step_undone_at_the_desk(desk: Reader, cold
     assert not any(run.set_aside for run in _now(cold_class).runs)
     assert desk.post(undo.group(1)).status_code == 302
     assert "That is undone already" in desk.text(f"{address}/decisions")
+    assert desk.text(f"{address}/history").count("Setting the bench aside was undone.") == 2
 
 
 def test_a_bench_that_cannot_be_set_aside_keeps_the_reason(desk: Reader, cold_class: AClass) -> None:

@@ -30,6 +30,10 @@ from tests.web.desk.conftest import Reader
         ({"tube_length_m": Decimal("0.98")}, ["Tube length: 1 m → 0.98 m"]),
         ({"gravity_how": GravityHow.TYPED}, ["How is g given?: the standard value → typed"]),
         (
+            {"gravity_how": GravityHow.LATITUDE, "latitude_deg": Decimal("51.5"), "height_m": Decimal(30)},
+            ["How is g given?: the standard value → from latitude and height"],
+        ),
+        (
             {"inversions": 60, "bore_m": Decimal("0.045")},
             ["Inversions: 50 → 60", "Bore: not given → 0.045 m"],
         ),

@@ -1,0 +1,45 @@
+"""What was done with a practical stands in its history in words, the newest first."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from app.practicals.benches.joining import join_bench
+from app.practicals.lesson.plan import practical_details
+from app.web.audience import now
+from tests.practicals.a_class import AClass
+from tests.web.desk.conftest import Reader
+
+
+def test_every_step_of_a_lesson_is_told_as_what_it_was(desk: Reader, planned: AClass) -> None:
+    here = f"/desk/{planned.practical_id}"
+    desk.post(f"{here}/conduct/open")
+    here_now: dict[str, Any] = {"practical_id": planned.practical_id, "actor": planned.teacher}
+    code = practical_details(planned.database, **here_now).join_code
+    join_bench(planned.database, code=code or "", bench_number=2, now=now())
+    steps: list[tuple[str, dict[str, str], str]] = [
+        ("bench/2/release", {}, "Bench released for another phone"),
+        ("bench/2/renumber", {"right_number": "7"}, "Bench number put right"),
+        ("wall", {"what": "hold"}, "Board held still"),
+        ("wall", {"what": "follow"}, "Board follows the class again"),
+        ("wall", {"what": "phones-hide"}, "Phones no longer show the class result"),
+        ("wall", {"what": "phones-show"}, "Phones may show the class result"),
+        ("conduct/replace-code", {"sure": "yes"}, "Code replaced"),
+        ("conduct/pause", {}, "Paused"),
+        ("conduct/resume", {}, "Carried on"),
+        ("conduct/finish", {"sure": "yes"}, "Finished"),
+        ("conduct/reopen", {}, "Reopened"),
+    ]
+    for address, form, _words in steps:
+        assert desk.post(f"{here}/{address}", **form).status_code == 302
+    told = re.findall(r"<b>([^<]+)</b>", desk.text(f"{here}/history").split("<main")[1])
+    assert told == ["Planned", *(words for *_step, words in reversed(steps)), "Opened for benches"]
+
+
+def test_a_new_code_that_found_no_phone_to_end_says_so(desk: Reader, a_class: AClass) -> None:
+    here = f"/desk/{a_class.practical_id}"
+    desk.post(f"{here}/conduct/replace-code", end="typed", since="00:00", sure="yes")
+    page = desk.text(f"{here}/history")
+    assert "Phones ended with the old code" in page
+    assert "none had joined since 00:00" in page

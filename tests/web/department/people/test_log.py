@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from flask import Flask
 
@@ -49,6 +51,43 @@ def test_pages_are_turned_and_a_page_that_nobody_offers_is_answered(
 
 def test_every_kind_has_its_sentence() -> None:
     assert set(SENTENCES) == set(LogKind)
+
+
+TOLD = {
+    (LogKind.SIGNED_IN, "spare code"): "signed in: with a spare code",
+    (LogKind.PASSWORD_CHANGED, ""): "changed the own password",
+    (LogKind.TEACHER_INVITED, "technician"): "invited someone: technician",
+    (LogKind.SWITCHED_OFF, ""): "switched off",
+    (LogKind.SWITCHED_ON, ""): "switched on again",
+    (LogKind.PASSWORD_RESET, ""): "given a new way in",
+    (LogKind.SECOND_STEP_ON, ""): "second step at sign-in set up",
+    (LogKind.SECOND_STEP_OFF, ""): "second step at sign-in taken off",
+    (LogKind.HANDED_OVER, "until 2031-03-06"): "lesson handed over: until 6 March 2031",
+    (LogKind.PRACTICAL_DELETED, ""): "practical deleted",
+    (LogKind.DELETED_BY_RULE, ""): "practical deleted by rule",
+    (LogKind.IMPORTED, "table"): "brought in: a table of past runs",
+    (LogKind.DOWNLOADED, "decisions"): "downloaded: decisions as CSV",
+    (LogKind.DOWNLOADED, "xlsx"): "downloaded: runs as a workbook",
+    (LogKind.DOWNLOADED, "report"): "downloaded: report as PDF",
+    (LogKind.BACKED_UP, ""): "backed up",
+    (LogKind.RESTORED, ""): "restored from a backup",
+    (LogKind.PIECE_ADDED, "T3"): "added a piece to the kit: T3",
+    (LogKind.PIECE_CHANGED, "T3"): "changed a piece of the kit: T3",
+    (LogKind.PIECE_RETIRED, "T3"): "retired a piece of the kit: T3",
+    (LogKind.PIECE_IN_USE_AGAIN, "T3"): "took a piece of the kit into use again: T3",
+    (LogKind.PIECE_DELETED, "T3"): "deleted a piece of the kit: T3",
+}
+
+
+def test_each_line_is_told_as_what_was_done(
+    heads_desk: Reader, the_head: TeacherIdentity, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        for kind, detail in TOLD:
+            add_to_log(session, kind, the_head, NOW, detail=detail)
+    rows = heads_desk.text(LOG).split("<tbody>")[1].split("</tr>")
+    read = [" ".join(re.sub(r"<[^>]*>", " ", row).split()) for row in rows[: len(TOLD)]]
+    assert [row for row, words in zip(read, reversed(TOLD.values()), strict=True) if words not in row] == []
 
 
 @pytest.fixture

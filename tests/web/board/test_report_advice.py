@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from app.analysis.results import ClassBudgetLine, ClassResult, RunResult
+from app.analysis.results import ClassBudgetLine, ClassResult, RunResult, WithWiderPriors
 from app.exports.papers.report_parts import Abreast, Paragraph, Section
 from app.web.board.report_advice import NOTHING, next_time, run_value, typical_run, uncertainty
 from app.words import Message
@@ -91,7 +91,7 @@ def test_few_benches_single_runs_and_flags_are_each_named() -> None:
     said = _said(result)
     assert "Benches with a value: 3." in said
     assert "a second run at each bench" in said
-    assert "Runs flagged: 1 of 3" in said
+    assert "Runs flagged: 1 of 3. Let a second person read every figure back" in said
 
 
 @pytest.mark.parametrize(("above", "said"), [(0.29, False), (0.31, True)])
@@ -155,6 +155,16 @@ def test_the_budget_of_the_class_has_two_digits_whole_percents_and_what_helps() 
     assert _words(known)[-1] == "More benches."
     assert "More benches." not in _words(uncertainty(replace(result, class_budget=())))
     assert uncertainty(replace(result, class_budget=(), runs=())).blocks == ()
+
+
+def test_what_wider_assumptions_would_move_is_said_of_the_figure_that_the_class_has() -> None:
+    wider = WithWiderPriors(126.0, (120.0, 133.0), -1.53, 140.0, (137.0, 143.0), 0.26)
+    line = ClassBudgetLine("a", Message("benches differ"), 5.0, 0.8, Message("More benches."))
+    calm = replace(_calm(), class_budget=(line,), with_wider_priors=wider)
+    apart = replace(calm, separated=replace(calm.separated, identifiable=True))
+    assert "twice as wide, the specific heat capacity would move by −1.5 %." in _words(uncertainty(apart))[-1]
+    one = replace(calm, separated=replace(calm.separated, identifiable=False))
+    assert "twice as wide, the class value would move by 0.3 %." in _words(uncertainty(one))[-1]
 
 
 def _words(section: Section) -> list[str]:

@@ -19,6 +19,7 @@ WRONG: list[tuple[str, str, dict[str, str], list[str]]] = [
     ("6.3.2031", "06/03/2031", {"day_style": ""}, ["more than one way"]),
     (";;6.3.2031", ";;7.3.2031", {}, ["rows differ"]),
     (";;6.3.2031", ";;31.31.2031", {}, ["no day of this style"]),
+    ("7;1;", ";1;", {}, ["Row 4", "The bench is missing."]),
     ("7;1;", "7;2;", {}, ["Row 4", "Row 3 is the same run"]),
     ("50;66,2;21,5", "49,5;66,2;21,5", {}, ["Row 4", "not a whole number"]),
     ("21,2", "warm", {}, ["Row 6", "not a number"]),

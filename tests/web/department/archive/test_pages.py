@@ -115,4 +115,6 @@ def test_the_head_says_when_the_school_year_begins_and_a_teacher_cannot(
     heads_desk.post("/department/school-year", begins_in="13")
     assert "That is not in the list" in heads_desk.text("/department/")
     heads_desk.post("/department/school-year", begins_in="2")
-    assert ">2031/32</option>" in heads_desk.text("/department/")
+    page = heads_desk.text("/department/")
+    assert "The school year begins in February from now on." in page
+    assert ">2031/32</option>" in page

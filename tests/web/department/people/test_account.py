@@ -59,11 +59,12 @@ def test_a_teacher_sees_the_own_sessions_and_ends_one_or_all_others(
     end = re.search(r'action="([^"]+/end)"', rows[1])
     assert end
     assert desk.post(end.group(1)).status_code == 303
+    assert "That browser is signed out." in desk.text(ACCOUNT)
     assert phone.get("/desk/").status_code == 302
     others = [_phone(application, teacher.login) for _ in range(2)]
     assert desk.post("/desk/account/sessions/end-others").status_code == 303
     assert [other.get("/desk/").status_code for other in others] == [302, 302]
-    assert desk.get("/desk/").status_code == 200
+    assert "Every other browser is signed out." in desk.text("/desk/")
 
 
 def test_a_page_that_follows_by_itself_keeps_no_session_alive(
@@ -131,6 +132,7 @@ def test_the_second_step_is_set_up_asked_for_and_taken_off_by_the_head(
     assert page.count("Take the second step off") == 1
     off = f"/department/teachers/{teacher.teacher_id}/second-step/take-off"
     assert heads_desk.post(off).status_code == 303
+    assert f"{teacher.name} signs in with the password alone." in heads_desk.text("/department/teachers")
     nobody.post("/sign-out")
     signed = nobody.post("/sign-in", login=teacher.login, password=PASSWORD)
     assert signed.headers["Location"] == "/desk/"
@@ -152,3 +154,6 @@ def test_the_second_step_is_changed_with_the_password_alone(desk: Reader, sqlite
     assert desk.post(STEP, action="", password=PASSWORD).status_code == 422
     with sqlite_database.reading() as session:
         assert session.query(SecondStep).count() == 0
+    _codes(desk, sqlite_database)
+    assert desk.post(STEP, action="take-off", password=PASSWORD).location == STEP
+    assert "The second step is taken off. The password alone signs you in." in desk.text(STEP)

@@ -34,7 +34,9 @@ def test_the_head_reads_who_did_what_and_narrows_it(
     gone = desk.post(f"/desk/{a_class.practical_id}/delete", sure="yes", title="Period 4")
     assert "“Period 4” is deleted." in desk.text(gone.location)
     assert f"practical {a_class.practical_id}" in heads_desk.text(LOG)
-    assert desk.get(LOG).status_code == 403
+    refused = desk.get(LOG)
+    assert refused.status_code == 403
+    assert "You cannot open this page with this sign-in." in refused.get_data(as_text=True)
 
 
 def test_pages_are_turned_and_a_page_that_nobody_offers_is_answered(

@@ -159,6 +159,7 @@ def test_a_correction_needs_the_benchs_word_and_keeps_the_earlier_readings(
     assert "they swapped the two" in asked.get_data(as_text=True)
     assert desk.post(address, **form, reason="they swapped the two").status_code == 302
     history = desk.text(f"/desk/{a_class.practical_id}/history")
+    assert "The correction is stored; the earlier readings stay in the history." in history
     assert "they swapped the two" in history
     assert "21.5 °C → 19.2 °C" in history, "the earlier readings stay"
     stale = desk.post(address, **{**form, "key": new_key(), "end_temperature": "21.9"}, reason="no, 21.9")
@@ -176,6 +177,7 @@ def test_a_bench_is_released_and_ending_its_phones_is_asked_about(desk: Reader, 
         class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches[0].phones == 1
     )
     desk.post(f"{address}/release", phones="end", sure="yes")
+    assert "The next phone that joins as bench 2 needs no bench key." in desk.text(address)
     bench = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).benches[0]
     assert (bench.phones, bench.open_to_a_phone) == (0, True)
 

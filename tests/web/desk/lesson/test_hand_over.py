@@ -52,6 +52,7 @@ def test_a_covered_lesson_stands_on_both_home_pages_until_it_is_ended(
     assert colleagues_desk.post(f"{lesson}/delete", title="Period 4").status_code == 403
     assert "End Mr-Ito's cover now" in desk.text(f"{lesson}/")
     assert desk.post(f"{lesson}/hand-over/end").status_code == 303
+    assert "The practical is covered by nobody any more." in desk.text(f"{lesson}/")
     assert colleagues_desk.post(f"{lesson}/conduct/resume").status_code == 403
     assert "Period 4" not in colleagues_desk.text("/desk/")
     story = desk.text(f"{lesson}/history")
@@ -65,6 +66,7 @@ def test_given_for_good_it_moves_to_the_colleagues_home(
 ) -> None:
     lesson = f"/desk/{a_class.practical_id}"
     assert desk.post(f"{lesson}/hand-over", to=str(colleague.teacher_id), how="good").status_code == 303
+    assert "The practical is Mr-Ito's now." in desk.text(f"{lesson}/")
     assert "Period 4" in colleagues_desk.text("/desk/")
     assert "Period 4" not in desk.text("/desk/").split("<main")[1]
     assert "look only" in desk.text(f"{lesson}/")

@@ -91,6 +91,10 @@ def test_degrees_fahrenheit_are_understood_and_a_bare_70_is_asked_about(
     first = _details(a_class).plan.room_temperature_C
     assert first is not None
     assert abs(first - Decimal("21.1111")) < Decimal("0.001")
+    assert "The room temperature is kept." in desk.text(f"/desk/{a_class.practical_id}/")
+    _send(desk, a_class, "")
+    assert "No room temperature is kept for the class now." in desk.text(f"/desk/{a_class.practical_id}/")
+    _send(desk, a_class, "70 °F")
     asked = _send(desk, a_class, "68")
     assert asked.status_code == 200
     assert "did you mean 68 °F (20.0 °C)" in asked.get_data(as_text=True)

@@ -43,12 +43,15 @@ def test_a_rehearsal_is_marked_and_gone_with_one_action(desk: Reader, planned: A
     address = f"/desk/{planned.practical_id}"
     desk.post(f"{address}/rehearse")
     page = desk.text(f"{address}/")
+    assert "Simulated benches are in. Try the board and the decisions, then remove them." in page
     assert "Rehearsal: simulated benches" in page
     assert "12 of 12" in page
     table = desk.get(f"{address}/runs.csv").get_data(as_text=True)
     assert next(csv.DictReader(io.StringIO(table)))["simulated"] == "yes"
     desk.post(f"{address}/rehearse/end")
-    assert "0 of 12" in desk.text(f"{address}/")
+    page = desk.text(f"{address}/")
+    assert "Everything that was simulated is gone." in page
+    assert "0 of 12" in page
     assert class_snapshot(planned.database, planned.practical_id, actor=planned.teacher).runs == ()
 
 

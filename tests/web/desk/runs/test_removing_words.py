@@ -44,6 +44,7 @@ def test_the_words_go_from_every_page_and_file_and_that_they_went_stays(
     assert address in desk.text(f"/desk/{a_class.practical_id}/history")
     assert _everywhere(desk, a_class).count(WORDS) == 4
     assert desk.post(address).status_code == 302
+    assert "The words are removed." in desk.text(f"/desk/{a_class.practical_id}/history")
     assert WORDS not in _everywhere(desk, a_class)
     history = desk.text(f"/desk/{a_class.practical_id}/history")
     assert "What was written here was removed." in history

@@ -74,6 +74,7 @@ def test_a_run_of_another_practical_is_not_reached_through_ones_own(
         address = f"/desk/{own.practical_id}/run/{run_id}/{way}"
         assert desk.post(address, **{**full_form(a_class), "action": "set-aside"}).status_code == 404
     assert desk.get(f"/desk/{own.practical_id}/run/{run_id}/correct").status_code == 404
+    assert "There is no such page." in desk.get("/desk/nowhere").get_data(as_text=True)
     assert _unchanged(a_class, before)
 
 

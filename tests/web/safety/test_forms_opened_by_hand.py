@@ -51,4 +51,6 @@ def test_a_script_and_a_wrong_method_are_still_told_that_it_cannot_be_done(
     address = f"/desk/{a_class.practical_id}/conduct/finish"
     assert desk.get(address, **{"X-Plumbfall": "script"}).status_code == 405
     assert desk.client.put(address).status_code == 405
-    assert desk.get("/bench/send").status_code == 405
+    answer = desk.get("/bench/send")
+    assert answer.status_code == 405
+    assert "That cannot be done here." in answer.get_data(as_text=True)

@@ -189,6 +189,7 @@ def test_a_proof_is_worth_nothing_after(
         switch_colleague(sqlite_database, active=True, **about)  # type: ignore[arg-type]
     elif how == "everywhere":
         assert own.post("/desk/password/everywhere").headers["Location"] == "/sign-in"
+        assert "You are signed out in every browser." in own.text("/sign-in")
         assert own.get("/desk/").status_code == 302
     else:
         clock.time += timedelta(days=90)

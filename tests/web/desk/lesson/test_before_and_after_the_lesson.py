@@ -45,7 +45,9 @@ def test_a_code_made_beforehand_lets_nobody_in_yet(desk: Reader, nobody: Reader,
     assert _details(planned).state == "planned"
     desk.post(f"{address}/code-now")
     assert _details(planned).join_code == code, "pressed twice is one code"
-    assert f"{code[:3]} {code[3:]}" in desk.text(f"{address}/cards")
+    page = desk.text(f"{address}/cards")
+    assert "The code is made. Benches can join once you open the practical on the lesson page." in page
+    assert f"{code[:3]} {code[3:]}" in page
     assert "Code made" in desk.text(f"{address}/history")
     for answer in (nobody.post("/code", code=code), nobody.get(f"/j/{code}")):
         assert answer.status_code == 409

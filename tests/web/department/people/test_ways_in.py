@@ -51,6 +51,7 @@ def test_an_invited_technician_comes_in_with_a_password_that_the_head_never_sees
     assert 'value="Mrs New"' in page
     answer = nobody.post(link, **COME_IN)
     assert (answer.status_code, answer.headers["Location"]) == (303, "/sign-in")
+    assert "Your password is set. Sign in as mrs-new." in nobody.text("/sign-in")
     assert nobody.post("/sign-in", login="mrs-new", password=NEW).status_code == 302
     with sqlite_database.reading() as session:
         role = session.query(Teacher.role).filter(Teacher.login == "mrs-new").scalar()

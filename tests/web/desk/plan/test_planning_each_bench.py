@@ -75,6 +75,7 @@ def test_a_plan_is_stored_for_every_bench_and_stands_on_its_card(desk: Reader, p
     proposed = _fields(desk.post(address, **KIT, action="propose").get_data(as_text=True))
     form = {**KIT, **proposed, "mass_1": "0,35 kg", "start_1": "19.5"}
     assert desk.post(address, **form, action="save").status_code == 302
+    assert "Every bench has its plan. The cards carry it." in desk.text(address)
     plan = _plan(planned)
     assert plan.planned_benches == 8
     assert [line.number for line in plan.bench_plans] == list(range(1, 9))

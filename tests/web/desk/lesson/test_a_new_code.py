@@ -60,8 +60,8 @@ def test_the_page_says_who_joined_and_ends_just_those(
     assert re.search(r"in the last ten minutes, since \d\d:\d\d: 3 phones, benches 10, 11, 50<", asked)
     code = _details(a_class).join_code
     done = desk.post(address, end=_in_ten_minutes(asked), sure="yes")
-    told = r"The code is new, and the phones that joined since \d\d:\d\d are ended\."
-    assert re.search(told, desk.text(done.location))
+    sentence = r"The code is new, and the phones that joined since \d\d:\d\d are ended\."
+    assert re.search(sentence, desk.text(done.location))
     assert _details(a_class).join_code != code
     assert _still_joined(a_class) == {2}
     with a_class.database.reading() as session:

@@ -104,6 +104,19 @@ def test_classes_outside_are_counted() -> None:
     assert str(finding(shown)[1]) == "2 classes lie outside their limits: look at what was different."
 
 
+def test_classes_in_a_row_on_one_side_are_said_from_eight_on() -> None:
+    for row, said in (
+        (7, []),
+        (8, ["Eight classes or more in a row lie on one side of the pooled value: som"]),
+    ):
+        values = [164.0 - 8 * (place // row % 2) + (-1) ** place for place in range(2 * row)]
+        chart = chart_of([Figure(value, (value - 4, value + 4)) for value in values])
+        shown = OverYears(
+            chart, LABEL, (128.0,) * len(values), ("2030/31",) * len(values), range(len(values))
+        )
+        assert [str(sentence)[:71] for sentence in finding(shown)[2:]] == said
+
+
 def test_too_few_have_neither_band_nor_limits() -> None:
     shown = years(2)
     figure = drawn("over-years", shown, "years")

@@ -184,6 +184,8 @@ def test_a_card_gives_the_plans_numbers_in_the_units_of_the_bench() -> None:
         (str(name), str(line)) for name, line in card.figures
     ]
     assert "Weigh your shot." in str(card.steps[0])
+    card = bench_card(replace(PLAN, second_inversions=80), heading="", held_on="", address=None, code=None)
+    assert any("in run 1 to the count of 50, in run 2 to 80, and count" in str(step) for step in card.steps)
 
 
 def test_a_code_is_read_aloud_in_two_groups() -> None:

@@ -34,6 +34,17 @@ def test_a_table_without_a_row_of_headings_is_read_from_its_first_row() -> None:
     assert heading_row([["Runs", ""], ["mass", "turns"], ["340", "50"]]) == 1
 
 
+def test_a_workbook_whose_runs_are_all_hidden_has_nothing_to_read() -> None:
+    out = io.BytesIO()
+    with Workbook(out, {"in_memory": True}) as book:
+        book.add_worksheet()
+        hidden = book.add_worksheet()
+        hidden.write_string(0, 0, "mass")
+        hidden.hide()
+    with pytest.raises(TableProblem, match="has no sheet with anything in it that is shown"):
+        sheets_of_workbook(out.getvalue())
+
+
 @pytest.mark.parametrize(("rows", "columns", "fits"), [(1000, 60, True), (1001, 1, False), (1, 61, False)])
 def test_a_sheet_has_as_many_rows_and_columns_as_a_table_takes(rows: int, columns: int, fits: bool) -> None:
     out = io.BytesIO()

@@ -33,7 +33,9 @@ def test_a_run_is_set_aside_and_counted_again_and_both_reasons_are_kept(database
     counted = count_again(database, reason="it was another bench", expected_revision=2, **choice)
     assert not counted.set_aside
     assert counted.revision == aside.revision + 1
-    with pytest.raises(DecidedMeanwhile, match="just counted bench 3, run 1 again"):
+    with pytest.raises(
+        DecidedMeanwhile, match=r"-Okafor has just counted bench 3, run 1 again \(“it was another bench"
+    ):
         set_aside(database, reason="tube was dropped", expected_revision=1, **choice)
     with database.reading() as session:
         kept = session.query(Decision).order_by(Decision.id).all()

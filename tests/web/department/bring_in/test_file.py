@@ -122,6 +122,8 @@ def test_files_that_are_no_package_or_mean_harm_are_refused_whole(
     late = io.BytesIO(whole)
     with zipfile.ZipFile(late, "a") as archive:
         archive.writestr("practicals/late.json", text)
+    locked = bytearray(whole)
+    locked[whole.rindex(b"PK\x01\x02") + 8] |= 1  # encrypted: the last file, which is the manifest
     for data, told in (
         (whole[:-200], "damaged or not whole"),
         (package({"../../etc/cron": b"", name: text}), "leads out of it"),
@@ -129,6 +131,7 @@ def test_files_that_are_no_package_or_mean_harm_are_refused_whole(
         (package({name: text}, version=2), "Bring the program up to date"),
         (package({"readme.txt": b"hi"}), "holds no documents"),
         (late.getvalue(), "put in later"),
+        (bytes(locked), "locked with a password. Bring it in without one"),
         (b"PK\x05\x06" + bytes(18), "no manifest.json"),
         (b"", "No file was chosen|empty"),
     ):
@@ -141,6 +144,9 @@ def test_files_that_are_no_package_or_mean_harm_are_refused_whole(
     monkeypatch.setattr(package_in, "LARGEST_TOGETHER", len(text))
     both = package({name: text, "practicals/more.json": text})
     assert "than all together may be" in send(desk, both, "all.zip").text
+    monkeypatch.setattr(package_in, "MOST_FILES", 2)
+    assert "holds 3 files, and at most 2 are read. Bring it in by parts" in send(desk, both, "all.zip").text
+    assert send(desk, whole, "all.zip").status_code == 200, "two files are as many as are read"
     assert count(one.database, Practical) == 1
 
 

@@ -74,6 +74,20 @@ def test_without_options_the_kit_is_a_usual_one_and_the_help_says_so() -> None:
         assert re.search(rf"--{name.replace('_', '-')} [^[]*\[default: {re.escape(str(value))}\]", text), name
 
 
+def test_a_metal_that_is_given_leaves_the_tables_value_and_says_where_the_new_one_is_from() -> None:
+    of_table = {"material": "lead", "accepted_J_per_kg_K": 127.0, "accepted_source": "our data book"}
+    kept, typed = _settings(of_table, {}, "en"), _settings(of_table, {"accepted_J_per_kg_K": 128.0}, "en")
+    assert (kept.accepted_J_per_kg_K, kept.accepted_source) == (127.0, "our data book")
+    assert (typed.accepted_J_per_kg_K, typed.accepted_source) == (128.0, "given by hand")
+    other = _settings(of_table, {"material": "copper"}, "en")
+    assert other.accepted_J_per_kg_K == pytest.approx(24.4 / 63.546 * 1000, abs=0.05)  # CRC Handbook
+    assert other.accepted_source.startswith("CRC Handbook")
+    with pytest.raises(
+        click.UsageError, match=r"cheese is not in the table \(lead, copper, .*with --accepted"
+    ):
+        _settings(of_table, {"material": "cheese"}, "en")
+
+
 def test_the_switches_of_the_commands_about_records_are_off_unless_given() -> None:
     named = ["x", "--name", "X", "--password", "three plain words"]
     assert add_teacher.make_context("add-teacher", list(named)).params["head"] is False

@@ -150,7 +150,7 @@ def test_the_first_teacher_is_head_and_head_is_given_and_taken(tmp_path: Path) -
     founded = called(tmp_path, "add-teacher", "c", *second, "--new-department", "Chemistry")
     assert "B is head of the new department “Chemistry”." in founded.stdout
     undecided = called(tmp_path, "add-teacher", "d", *second)
-    assert "several departments: Chemistry, Physics" in undecided.stderr
+    assert "several departments: Chemistry, Physics. Say which one with --department." in undecided.stderr
     both = called(tmp_path, "add-teacher", "d", *second, "--new-department", "X", "--department", "Physics")
     assert (both.returncode, "not both" in both.stderr) == (2, True)
 
@@ -161,6 +161,7 @@ def test_a_teacher_gets_a_new_password(tmp_path: Path) -> None:
     assert done.stdout.splitlines()[-1] == "R. Osei has a new password and is signed out everywhere."
     wrong = called(tmp_path, "set-password", "nobody", "--password", "another three words")
     assert (wrong.returncode, wrong.stderr.count("\n")) == (2, 1)
+    assert "No teacher signs in as “nobody”. Check the name." in wrong.stderr
 
 
 def test_a_demo_that_cannot_listen_leaves_the_one_that_runs_alone(tmp_path: Path) -> None:

@@ -88,7 +88,9 @@ def test_ten_steps_are_seen_well_one_step_is_just_seen_and_one_fall_is_the_least
 def test_every_metal_of_the_practical_can_fall_with_its_own_heat_capacity() -> None:
     for key, metal in MATERIALS.items():
         assert SUBSTANCES[key].heat_capacity_J_per_kg_K == metal.accepted_J_per_kg_K
-    assert own_substance(140.0, "class result").heat_capacity_J_per_kg_K == 140.0
+    own = own_substance(140.0, "class result")
+    assert (own.heat_capacity_J_per_kg_K, str(own.name)) == (140.0, "Your own value")
+    assert str(SUBSTANCES["ice"].name) == "Ice (below 0 °C)", "not as water"
 
 
 def test_no_usual_thermometer_sees_a_drop_of_a_millimetre() -> None:

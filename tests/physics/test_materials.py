@@ -138,8 +138,8 @@ def test_every_metal_puts_local_rules_first_and_names_the_usual_dangers(key: str
         "eye protection",
         "hearing",
         "in turns",
-        "spilled shot",
-        "food",
+        "people slip on it",
+        "food or drink at the bench",
         "wash your hands",
     ):
         assert any(danger in sentence for sentence in sentences), danger
@@ -148,3 +148,19 @@ def test_every_metal_puts_local_rules_first_and_names_the_usual_dangers(key: str
 def test_lead_has_its_own_cautions_and_copper_does_not() -> None:
     assert any("poisonous" in str(message) for message in MATERIALS["lead"].safety)
     assert not any("poisonous" in str(message) for message in MATERIALS["copper"].safety)
+    of_lead = " ".join(str(message) for message in MATERIALS["lead"].safety)
+    for care in (
+        "away from your mouth and eyes",
+        "grey dust with a damp cloth",
+        "never into a bin or a sink",
+    ):
+        assert care in of_lead
+
+
+def test_iron_and_steel_alone_are_kept_dry() -> None:
+    dry = {
+        key
+        for key, metal in MATERIALS.items()
+        if "Keep the shot dry: it rusts" in " ".join(map(str, metal.safety))
+    }
+    assert dry == {"iron", "steel"}

@@ -12,6 +12,7 @@ from app.physics.reading.readings import ReadingProblem, parse_heat_capacity
 from app.physics.run import Readings
 from app.physics.working import (
     FOLLOWS,
+    HINTS,
     NO_WARMING,
     SLIPPED,
     UNEXPLAINED,
@@ -96,6 +97,32 @@ def test_the_step_that_went_wrong_is_named(typed: str, slip: str) -> None:
     assert working.verdict == SLIPPED
     assert slip in [found.slip for found in working.slips]
     assert len(working.slips) <= 2
+
+
+@pytest.mark.parametrize(
+    ("slip", "asked"),
+    [
+        ("one-fall", "How many times did the shot fall?"),
+        ("grams-for-kilograms", "about 1000 times off"),
+        ("per-gram", "for one gram or for one kilogram"),
+        ("centimetres-for-metres", "Which unit of length goes with g"),
+        ("start-temperature-as-warming", "By how much did the shot warm?"),
+        ("end-temperature-as-warming", "By how much did the shot warm?"),
+        ("kelvin-added", "add 273 to a difference"),
+        ("end-allowance-forgotten", "the whole length of the tube"),
+        ("gravity-left-out", "What makes the shot fall"),
+        ("half-the-falls", "once in every half turn"),
+        ("twice-the-falls", "once in every half turn"),
+        ("mass-not-divided-out", "What happens to it when you solve for c?"),
+        ("mass-divided-twice", "How often did you divide by it?"),
+        ("not-divided-by-warming", "looks like an energy. What is still to be divided by?"),
+        ("multiplied-by-warming", "a larger or a smaller specific heat capacity"),
+        ("wrong-sign", "Which temperature comes first"),
+        ("upside-down-ratio", "What belongs on top: energy or warming?"),
+    ],
+)
+def test_each_slip_has_its_own_question(slip: str, asked: str) -> None:
+    assert asked in str(HINTS[slip])
 
 
 def test_the_hint_gives_nothing_away_and_the_answer_gives_the_whole_line() -> None:

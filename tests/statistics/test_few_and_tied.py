@@ -155,6 +155,19 @@ def test_lines_that_do_not_exist_are_named_errors():
             refused()
 
 
+def test_what_is_wrong_with_the_numbers_is_said_by_the_name_of_the_column() -> None:
+    for refused, said in (
+        (lambda: influence([0.0, 0.0], [1.0, 2.0], [1.0, 1.0]), "too few different points for this fit"),
+        (lambda: influence([1.0, 2.0], [1.0], [1.0]), "y: one value is needed for each reading"),
+        (lambda: influence([1.0, 2.0], [1.0, 2.0], [1.0, 0.0]), "weights: every uncertainty must be greater"),
+        (lambda: influence([], [], []), "x: at least 1 values are needed"),
+        (lambda: influence([1.0], [float("nan")], [1.0]), "y: every value must be a finite number"),
+        (lambda: consistency([]), "At least one group is needed"),
+    ):
+        with pytest.raises(OutsideDomain, match=said):
+            refused()
+
+
 def test_points_that_agree_better_than_their_uncertainties_narrow_no_offset():
     """u(a) = u·√(1/n + x̄²/Σ(x − x̄)²) with the stated u = 0.5, closed form of least squares."""
     x, y, weights = [1.0, 2.0, 3.0, 4.0], [2.0, 4.01, 5.99, 8.0], [4.0] * 4

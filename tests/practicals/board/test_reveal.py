@@ -78,5 +78,5 @@ def test_only_those_who_run_the_class_step_its_board(database: Database) -> None
 
 def test_an_unknown_step_is_refused(database: Database) -> None:
     one = a_collecting_class(database)
-    with pytest.raises(NoSuchStep):
+    with pytest.raises(NoSuchStep, match="Use its forward and back controls"):
         step_board(database, actor=one.teacher, practical_id=one.practical_id, to="answer", now=NOW)

@@ -115,6 +115,7 @@ def test_what_no_class_could_do_is_refused_by_field(sqlite_database: Database, f
     with pytest.raises(PlanProblem) as refusal:
         plan_practical(sqlite_database, actor=teacher, plan=a_plan(**{field: value}), now=NOW)
     assert refusal.value.field == field
+    assert ("typed, from latitude, or standard" in str(refusal.value)) == (field == "gravity_how")
     assert rows_of_practicals(sqlite_database) == 0
 
 
@@ -267,7 +268,7 @@ def test_who_may_see_change_and_delete(database: Database) -> None:
     assert practicals_of_department(database, actor=stranger) == []
     assert change_plan(database, actor=head, plan=a_plan(title="By the head"), now=NOW, **seen)
     delete_practical(database, actor=head, now=NOW, **seen)
-    with pytest.raises(NoSuchPractical):
+    with pytest.raises(NoSuchPractical, match="may have been deleted; go back to your list"):
         practical_details(database, actor=one.teacher, **seen)
 
 

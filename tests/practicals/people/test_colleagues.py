@@ -76,7 +76,7 @@ def test_a_head_who_is_switched_off_does_not_count_and_nobody_switched_off_becom
     switch_colleague(database, actor=head, teacher_id=off.teacher_id, active=False, now=NOW)
     with pytest.raises(LastHead):
         set_colleague_role(database, actor=head, teacher_id=head.teacher_id, role=Role.TEACHER, now=NOW)
-    with pytest.raises(SwitchedOff):
+    with pytest.raises(SwitchedOff, match=r"cannot be head\. Switch the teacher on again first"):
         set_colleague_role(database, actor=head, teacher_id=off.teacher_id, role=Role.HEAD, now=NOW)
     back = set_colleague_role(database, actor=head, teacher_id=off.teacher_id, role=Role.TECHNICIAN, now=NOW)
     assert (back.role, back.is_active) == (Role.TECHNICIAN, False)

@@ -88,7 +88,7 @@ def test_the_password_alone_opens_nothing_and_the_code_does(database: Database) 
     done = finish_sign_in(database, token=signed.token, code=phone.code(later), now=later)
     assert teacher_for_token(database, token=done.token, now=later) == teacher
     assert done.token != signed.token
-    with pytest.raises(TooLateForCode):
+    with pytest.raises(TooLateForCode, match="Type your name and password again"):
         finish_sign_in(database, token=signed.token, code=phone.code(later + STEP), now=later)
 
 

@@ -187,7 +187,7 @@ def test_a_department_that_is_not_there_is_not_founded_by_a_slip(database: Datab
     add_teacher(database, login="a", department="Physics", new_department=True, **new)
     with pytest.raises(NoSuchDepartment, match="there are: Physics"):
         add_teacher(database, login="b", department="Phsyics", **new)
-    with pytest.raises(DepartmentThere):
+    with pytest.raises(DepartmentThere, match=r"a department “Physics”\. Name it with --dep"):
         add_teacher(database, login="b", department="physics", new_department=True, **new)
     with database.reading() as session:
         assert session.query(Department).count() == session.query(Teacher).count() == 1

@@ -103,7 +103,7 @@ def test_a_new_password_ends_every_sign_in_and_only_it_opens_the_desk(database: 
     with pytest.raises(SignInRefused):
         _signed(database, teacher.login)
     assert _signed(database, teacher.login, NEW)
-    with pytest.raises(OwnLink):
+    with pytest.raises(OwnLink, match=r"changed under “Change your password”\. Nothing was"):
         make_password_link(database, actor=head, teacher_id=head.teacher_id, now=NOW)
 
 

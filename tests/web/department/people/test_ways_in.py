@@ -102,7 +102,7 @@ def test_a_link_that_ran_out_was_taken_back_or_mistyped_says_so(
     for address, status, said in (
         (f"/way-in/{late.token}", 409, "has run out"),
         (back, 409, "taken back"),
-        ("/way-in/x", 404, "leads nowhere"),
+        ("/way-in/x", 404, "leads nowhere. Check that it was copied whole"),
     ):
         for answer in (nobody.get(address), nobody.post(address, **COME_IN)):
             assert answer.status_code == status

@@ -72,7 +72,7 @@ def test_a_name_that_no_wifi_has_is_refused_and_stays_typed(desk: Reader, a_clas
     refused = desk.post(f"{address}/wifi", wifi_name="é" * 16 + "x")
     page = html.unescape(refused.get_data(as_text=True))
     assert refused.status_code == 422
-    assert "at most 32 characters" in page
+    assert "at most 32 characters. Type it as the phones list it." in page
     assert f'value="{"é" * 16}x"' in page
     assert stored(a_class) == ["é" * 16]
     assert desk.post(f"{address}/wifi", wifi_name=" ").location == f"{address}/phones"

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from app.practicals.lesson.covers import (
+    LONGEST_COVER,
     HandOverProblem,
     candidates,
     cover_of,
@@ -20,7 +21,7 @@ from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.permission import NoSuchPractical, NotYourPractical, OnlyCovered
 from app.practicals.lesson.states import pause_practical, resume_practical
 from app.practicals.people.actors import TeacherIdentity
-from app.practicals.people.colleagues import set_colleague_role
+from app.practicals.people.colleagues import set_colleague_role, switch_colleague
 from app.practicals.people.log import log_page
 from app.practicals.people.sessions import teacher_for_token
 from app.practicals.people.teachers import sign_in
@@ -114,6 +115,10 @@ def test_given_for_good_it_is_the_colleagues_own_and_a_cover_ends(database: Data
     assert (last.kind, last.actor, last.reason) == (HistoryKind.OWNER_CHANGED, "Mrs-Okafor", "Colleague")
     with database.reading() as session:
         assert session.get_one(Practical, one.practical_id).teacher_id == colleague.teacher_id
+    logged = log_page(
+        database, actor=a_teacher(database, "head", is_head=True), kind=LogKind.HANDED_OVER
+    ).lines
+    assert (logged[0].teacher, logged[0].detail) == ("Colleague", "for good")
 
 
 def test_it_is_handed_to_nobody_who_cannot_run_it(database: Database) -> None:
@@ -122,9 +127,11 @@ def test_it_is_handed_to_nobody_who_cannot_run_it(database: Database) -> None:
     technician = a_teacher(database, "technician", role=Role.TECHNICIAN)
     stranger = a_teacher(database, "stranger", department="Chemistry", is_head=True)
     about: dict[str, Any] = {"practical_id": one.practical_id, "now": NOW}
+    off, _ = a_teacher(database, "off"), a_teacher(database, "anna")
+    switch_colleague(database, actor=head, teacher_id=off.teacher_id, active=False, now=NOW)
     people = candidates(database, actor=one.teacher, practical_id=one.practical_id)
-    assert [person.name for person in people] == ["Head"]
-    for to in (technician, stranger, one.teacher):
+    assert [person.name for person in people] == ["Anna", "Head"]
+    for to in (technician, stranger, off, one.teacher):
         with pytest.raises(HandOverProblem) as refused:
             give_for_good(database, actor=one.teacher, to=to.teacher_id, **about)
         assert refused.value.field == "to"
@@ -132,6 +139,8 @@ def test_it_is_handed_to_nobody_who_cannot_run_it(database: Database) -> None:
     with pytest.raises(HandOverProblem) as refused:
         give_cover(database, actor=one.teacher, **over)
     assert refused.value.field == "last_day"
+    longest = over | {"ends_at": NOW + LONGEST_COVER}
+    assert give_cover(database, actor=one.teacher, **longest) == "Head"
     with pytest.raises(NoSuchPractical):
         give_for_good(database, actor=stranger, to=stranger.teacher_id, **about)
 

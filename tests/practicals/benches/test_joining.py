@@ -18,7 +18,7 @@ from app.practicals.benches.joining import (
     move_bench,
 )
 from app.practicals.benches.own_bench import acknowledge_safety, ask_for_help, note_progress
-from app.practicals.benches.phones import bench_for_token
+from app.practicals.benches.phones import EndedPhones, JoinedPhone, bench_for_token, phones_since
 from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.benches.watch import help_given, release_bench
 from app.practicals.board.snapshot import current_presence
@@ -235,3 +235,14 @@ def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:
 @pytest.mark.parametrize("token", ["", "nonsense", "x" * 5000])
 def test_a_token_of_nobody_is_nobody(database: Database, token: str) -> None:
     assert bench_for_token(database, token=token) is None
+
+
+def test_phones_since_a_moment_are_those_that_joined_then_or_later() -> None:
+    second = timedelta(seconds=1)
+    phones = [
+        JoinedPhone(7, NOW + second),
+        JoinedPhone(2, NOW),
+        JoinedPhone(7, NOW),
+        JoinedPhone(1, NOW - second),
+    ]
+    assert phones_since(phones, NOW) == EndedPhones(3, (2, 7))

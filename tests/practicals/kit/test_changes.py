@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -64,16 +64,15 @@ def test_a_check_was_made_by_today_and_the_next_comes_after_it_within_ten_years(
     ends = (TODAY + DAY, TODAY + LONGEST_AHEAD)
     for due_on in ends:
         note_check(sqlite_database, piece_id=piece.piece_id, checked_on=TODAY, due_on=due_on, **about)
-    for checked_on, due_on, field in (
+    days: tuple[tuple[date, date | None, str], ...] = (
         (TODAY, TODAY, "due_on"),
         (TODAY, ends[1] + DAY, "due_on"),
         (TODAY + DAY, ends[1], "checked_on"),
         (TODAY, None, "ice_point"),
-    ):
+    )
+    for checked_on, due, field in days:
         with pytest.raises(ImpossibleCheck) as refused:
-            note_check(
-                sqlite_database, piece_id=piece.piece_id, checked_on=checked_on, due_on=due_on, **about
-            )
+            note_check(sqlite_database, piece_id=piece.piece_id, checked_on=checked_on, due_on=due, **about)
         assert refused.value.field == field
     with pytest.raises(NoSuchPiece):
         note_check(sqlite_database, piece_id=tube.piece_id, checked_on=TODAY, due_on=ends[0], **about)

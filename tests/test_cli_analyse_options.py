@@ -75,7 +75,11 @@ def test_without_options_the_kit_is_a_usual_one_and_the_help_says_so() -> None:
 
 
 def test_a_metal_that_is_given_leaves_the_tables_value_and_says_where_the_new_one_is_from() -> None:
-    of_table = {"material": "lead", "accepted_J_per_kg_K": 127.0, "accepted_source": "our data book"}
+    of_table: dict[str, float | str] = {
+        "material": "lead",
+        "accepted_J_per_kg_K": 127.0,
+        "accepted_source": "our data book",
+    }
     kept, typed = _settings(of_table, {}, "en"), _settings(of_table, {"accepted_J_per_kg_K": 128.0}, "en")
     assert (kept.accepted_J_per_kg_K, kept.accepted_source) == (127.0, "our data book")
     assert (typed.accepted_J_per_kg_K, typed.accepted_source) == (128.0, "given by hand")

@@ -1,6 +1,6 @@
 """Nobody of another department sees or changes anything of a lesson, its runs, the kit or people.
 
-Every use case whose arguments name one of these is found by them, and asked by the head of another department.
+Every use case whose arguments name one of these is found by them and asked by the head of another one.
 """
 
 from __future__ import annotations

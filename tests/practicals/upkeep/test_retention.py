@@ -115,6 +115,8 @@ def test_nothing_goes_within_a_month_of_a_shorter_rule(database: Database, one: 
     longer = late + timedelta(days=20)
     rule = set_retention_rule(database, actor=head, words_years=None, runs_years=4, today=longer, now=NOW)
     assert rule == RetentionRule(None, 4, late), "a longer rule needs no notice"
+    kept = log_page(database, actor=head, kind=LogKind.KEPT_RULE_CHANGED).lines
+    assert [line.detail for line in kept] == ["– · 4", "– · 3", "2 · 5"]
     assert apply_rules(database, today=late + NOTICE + A_DAY, now=NOW) == 1
 
 

@@ -61,8 +61,7 @@ def test_a_write_ahead_log_is_used_only_where_its_reset_is_safe(version, safe) -
 def test_every_sqlite_connection_is_set_up(sqlite_database: Database) -> None:
     wanted = {
         "synchronous": 2,  # FULL
-        "foreign_keys": 1,
-        "secure_delete": 1,
+        **dict.fromkeys(("foreign_keys", "secure_delete"), 1),
         "busy_timeout": engine.BUSY_TIMEOUT_MS,
         "journal_mode": engine.journal_mode(sqlite3.sqlite_version_info[:3]),
     }

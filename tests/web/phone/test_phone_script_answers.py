@@ -151,3 +151,10 @@ def test_a_phone_that_says_nothing_of_waiting_runs_holds_none(phone: Phone, a_cl
         assert phone.ask("/bench/progress", {"progress": "counting", **said}).json == {"noted": True}
         (bench,) = benches_of(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
         assert bench.waiting_to_send == held
+
+
+def test_a_page_that_answers_a_form_says_that_its_fields_are_newer_than_a_kept_draft(phone: Phone) -> None:
+    phone.open("/bench/run/all")
+    assert 'data-plain=""' in phone.text
+    phone.step(**{**READINGS, "shot_mass": "heavy"})
+    assert 'data-plain="1"' in phone.text

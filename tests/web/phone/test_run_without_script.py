@@ -60,13 +60,6 @@ def test_the_expected_warming_is_not_shown_before_the_end_is_read(phone: Phone) 
         assert "falls like these usually give" not in phone.text
 
 
-def test_a_page_that_answers_a_form_says_that_its_fields_are_newer_than_a_kept_draft(phone: Phone) -> None:
-    phone.open("/bench/run/all")
-    assert 'data-plain=""' in phone.text
-    phone.step(**{**READINGS, "shot_mass": "heavy"})
-    assert 'data-plain="1"' in phone.text
-
-
 def test_back_loses_nothing_not_even_what_is_wrong(phone: Phone) -> None:
     phone.open("/bench/")
     phone.step(shot_mass="340")

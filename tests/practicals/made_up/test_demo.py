@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from decimal import Decimal
 from math import pi
+from typing import Any
 
 import pytest
 
@@ -135,7 +136,7 @@ def test_a_demo_password_is_three_words_of_chance(sqlite_database: Database) -> 
 @pytest.mark.parametrize("bench", [1, 3, 5, 15])
 def test_a_simulated_run_is_typed_to_the_places_of_its_instruments(bench: int, in_two_parts: bool) -> None:
     """Grams and kilograms, points and commas."""
-    parts = {"caps_m": 0.1213, "settled_depth_m": 0.2347} if in_two_parts else {}
+    parts: dict[str, Any] = {"caps_m": 0.1213, "settled_depth_m": 0.2347} if in_two_parts else {}
     recorded = LabelledReadings(
         *(str(bench), "1", 0.3456, 0.9871, 0.356, 50.0, 19.23, 21.47), room_temperature_C=20.61, **parts
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 
@@ -99,7 +100,7 @@ def test_a_phone_that_scans_again_carries_on(phone: Phone, code: str) -> None:
 def test_a_phone_that_scanned_a_new_code_is_let_in_by_it_also_when_the_class_is_finished(
     phone: Phone, a_class: AClass
 ) -> None:
-    at = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
+    at: dict[str, Any] = {"actor": a_class.teacher, "practical_id": a_class.practical_id, "now": NOW}
     newer = replace_join_code(a_class.database, **at).join_code
     phone.open(f"/j/{newer}")
     assert phone.path == "/bench/run/weigh"

@@ -1,13 +1,15 @@
-"""Databases without a table, for what the migrations make of them."""
+"""Databases without a table, for what the migrations make of them, and a folder without locks."""
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from sqlalchemy import text
 
+from app.records import running
 from app.records.engine import Database
 from tests.conftest import database_of_its_own
 
@@ -33,3 +35,13 @@ def bare(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
         connection.execute(text("DROP SCHEMA public CASCADE"))
         connection.execute(text("CREATE SCHEMA public"))
     database.close()
+
+
+@pytest.fixture
+def without_locks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A folder whose files cannot be locked."""
+
+    def no_locks(_descriptor: int) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr(running, "_take", no_locks)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import errno
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from app.records import running
 from app.records.doctor import examine
 from app.records.engine import Database
 from app.records.running import (
@@ -70,15 +68,8 @@ def test_a_mark_that_cannot_be_set_again_is_noted_and_tried_again(
 
 
 def test_in_a_folder_without_locks_a_server_starts_and_says_so_and_a_command_does_not(
-    sqlite_database: Database,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    caplog: pytest.LogCaptureFixture,
+    sqlite_database: Database, tmp_path: Path, without_locks: None, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def no_locks(_descriptor: int) -> None:
-        raise OSError(errno.ENOLCK, "No locks available")
-
-    monkeypatch.setattr(running, "_take", no_locks)
     with serving_from(sqlite_database):
         assert "a second server would go unnoticed" in caplog.text
     with pytest.raises(CannotBeLocked, match=r"cannot be locked \(No locks available\)"):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import shutil
 from contextlib import closing
 from pathlib import Path
@@ -11,7 +10,7 @@ import pytest
 from sqlalchemy import inspect
 
 from app.practicals.runs.sending import enter_run
-from app.records import migrate, revisions, running
+from app.records import migrate, revisions
 from app.records.engine import Database
 from app.records.migrate import NotCopied, ToBeUpgraded, downgrade, open_database, upgrade
 from app.records.restoring import look_at
@@ -77,16 +76,9 @@ def test_without_a_copy_or_beside_a_server_the_tables_stay_as_they_were(
 
 
 def test_where_nothing_can_be_locked_the_tables_are_brought_up_to_date_all_the_same(
-    sqlite_database: Database,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    caplog: pytest.LogCaptureFixture,
+    sqlite_database: Database, tmp_path: Path, without_locks: None, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def no_locks(_descriptor: int) -> None:
-        raise OSError(errno.ENOLCK, "No locks available")
-
     downgrade(sqlite_database, f"{int(newest_revision() or 0) - 1:04}")
-    monkeypatch.setattr(running, "_take", no_locks)
     open_database(address(sqlite_database)).close()
     assert "cannot be locked (No locks available)" in caplog.text
     assert current_revision_of_tables(sqlite_database) == newest_revision()

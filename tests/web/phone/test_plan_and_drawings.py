@@ -36,6 +36,15 @@ def test_each_step_says_what_the_card_says(phone: Phone, a_class: AClass, step: 
     assert SAID[step] in phone.text
 
 
+@pytest.mark.parametrize(("language", "mass"), [("en", "260.5"), ("fr", "260,5"), ("de", "260,5")])
+def test_a_planned_mass_has_the_decimal_mark_of_the_language(
+    phone: Phone, a_class: AClass, language: str, mass: str
+) -> None:
+    replan(a_class, bench_plans=(LINE,))
+    phone.send("/language", {"language": language, "then": "/bench/run/weigh"})
+    assert re.search(rf"\b{mass}\sg\b", phone.text)
+
+
 def test_a_plan_without_mass_and_start_says_neither(phone: Phone) -> None:
     phone.open("/bench/run/all")
     assert "Your card says about" not in phone.text

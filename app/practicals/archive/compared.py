@@ -10,6 +10,7 @@ from app.practicals.archive.figures import Figures
 from app.words import N_, Message
 
 SAME = Message(N_("the same to the digits shown"))
+OTHER_INTERVAL = Message(N_("the same value, another interval"))
 ONLY_NOW = Message(N_("only now"))
 NO_LONGER = Message(N_("no longer"))
 _HIGHER = N_("%(difference)s higher (%(percent)s %%)")
@@ -52,6 +53,8 @@ def _difference(before: Figure | None, now: Figure | None) -> Message:
     if _shown(before) == _shown(now):
         return SAME
     away = now.value - before.value
+    if not away or _shown(before)[0] == _shown(now)[0]:
+        return OTHER_INTERVAL
     percent = short(abs(100 * away / before.value), 2) if before.value else "?"
     words = {"difference": round_significant(abs(away), 2), "percent": percent}
     return Message(_HIGHER if away > 0 else _LOWER, words)

@@ -37,8 +37,18 @@ def test_what_is_not_shown_is_no_difference(interval: tuple[float, float] | None
     assert (str(found.difference), found.same) == ("the same to the digits shown", True)
 
 
-def test_another_interval_is_a_difference_too() -> None:
-    assert not _of_class_values(Figure(128.0, (120.0, 136.0)), Figure(128.0, (119.0, 137.0))).same
+@pytest.mark.parametrize(
+    "now",
+    [
+        Figure(128.0, (119.0, 137.0)),
+        Figure(128.0004, (119.0, 137.0)),  # the same to the digits shown
+        Figure(128.0, (127.9, 128.1)),  # shown with one more digit
+        Figure(128.0),
+    ],
+)
+def test_another_interval_is_a_difference_too(now: Figure) -> None:
+    found = _of_class_values(Figure(128.0, (120.0, 136.0)), now)
+    assert (str(found.difference), found.same) == ("the same value, another interval", False)
 
 
 def test_only_quantities_that_one_of_both_has_are_compared() -> None:

@@ -10,7 +10,8 @@ import pytest
 
 from app.practicals.kit.changes import LabelTaken, add_piece, change_piece, remove_piece, retire_piece
 from app.practicals.kit.checks import LONGEST_AHEAD, ImpossibleCheck, checks_of, note_check
-from app.practicals.kit.pieces import Figures, NoSuchPiece
+from app.practicals.kit.pieces import Figures, NoSuchPiece, pieces_of_department
+from app.practicals.kit.used import labels_of_pieces
 from app.practicals.people.log import log_page
 from app.records.choices import LogKind, PieceKind
 from app.records.engine import Database
@@ -51,6 +52,22 @@ def test_a_label_is_the_only_one_of_its_department_in_any_letters(sqlite_databas
     with pytest.raises(LabelTaken, match="“T3”"):
         add_piece(sqlite_database, actor=head, label="t3", **new)
     assert add_piece(sqlite_database, actor=other, label="t3", **new).label == "t3"
+
+
+def test_pieces_are_listed_by_kind_and_as_people_count(sqlite_database: Database) -> None:
+    head = a_teacher(sqlite_database, "head", is_head=True)
+    lot = Figures(material="lead", lot_mass_kg=Decimal(4))
+    for kind, label, figures in (
+        (PieceKind.LOT, "A1", lot),
+        (PieceKind.TUBE, "T10", TUBE),
+        (PieceKind.THERMOMETER, "3", STEP),
+        (PieceKind.TUBE, "t2", TUBE),
+        (PieceKind.TUBE, "B 1", TUBE),
+    ):
+        add_piece(sqlite_database, actor=head, kind=kind, label=label, figures=figures, now=NOW)
+    listed = [piece.label for piece in pieces_of_department(sqlite_database, actor=head)]
+    assert listed == ["B 1", "t2", "T10", "3", "A1"]
+    assert list(labels_of_pieces(sqlite_database, actor=head).values()) == ["3", "A1", "B 1", "t2", "T10"]
 
 
 def test_a_check_was_made_by_today_and_the_next_comes_after_it_within_ten_years(

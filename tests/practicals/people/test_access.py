@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 from functools import partial
@@ -69,6 +70,7 @@ def _is_in(database: Database, token: str) -> bool:
 def test_a_start_and_an_hour_end_nothing_when_the_records_are_as_they_were(
     database: Database, known: Path
 ) -> None:
+    assert _start(database) is None, "the first start of all"
     a_teacher(database)
     token = _sign_in(database)
     for starting in (True, True, False, False):
@@ -178,6 +180,21 @@ def test_records_from_before_there_was_a_count_are_older_than_any(
     assert not age.good
 
 
+def test_what_was_known_last_is_on_the_disk_before_it_has_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file, forced = tmp_path / "data" / "last-known", list[tuple[int, int]]()
+
+    def fsync(descriptor: int) -> None:
+        found = os.fstat(descriptor)
+        forced.append((found.st_ino, found.st_size))
+        assert not file.exists()
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    write_last_known(file, LastKnown(1, ("ms-x",)))
+    assert forced == [(file.stat().st_ino, file.stat().st_size)]
+
+
 def test_a_file_that_cannot_be_written_is_noted_and_stops_nothing(
     tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
@@ -186,12 +203,16 @@ def test_a_file_that_cannot_be_written_is_noted_and_stops_nothing(
     assert "going back to a backup may pass unnoticed" in caplog.text
 
 
-def test_without_a_file_nothing_is_known_and_nothing_ends(database: Database, known: Path) -> None:
+def test_without_a_file_nothing_is_known_and_nothing_ends(
+    database: Database, known: Path, caplog: pytest.LogCaptureFixture
+) -> None:
     a_teacher(database)
     token = _sign_in(database)
     for left in (None, "", "{}", "not json", json.dumps({"number": None, "switched_off": [], "revived": []})):
         known.unlink(missing_ok=True) if left is None else known.write_text(left)
+        caplog.clear()
         assert findings_about_access(str(database.url), known) == []
+        assert ("cannot be read" in caplog.text) is (left is not None), "none was there yet: nothing to say"
         assert _start(database) is None
         assert json.loads(known.read_text())["number"] > 0
     assert _is_in(database, token)

@@ -11,6 +11,7 @@ from app.practicals.benches.joining import BenchTaken, WrongCode, find_practical
 from app.practicals.people import credentials, pauses
 from app.practicals.people.sessions import sign_out, teacher_for_token
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, add_teacher, sign_in
+from app.practicals.upkeep.tidying import tidy
 from app.records.engine import Database
 from app.records.models import Bench, FailedAttempt
 from tests.practicals.a_class import NOW, PASSWORD, AClass, a_collecting_class, a_teacher
@@ -43,6 +44,7 @@ def test_failures_are_forgotten_after_an_hour(sqlite_database: Database) -> None
     for _ in range(5):
         wrong_password(sqlite_database)
     wrong_password(sqlite_database, NOW + HOUR)
+    tidy(sqlite_database, now=NOW + HOUR, today=NOW.date())
     with sqlite_database.reading() as session:
         assert session.query(FailedAttempt).count() == 6
     wrong_password(sqlite_database, NOW + HOUR + SECOND)

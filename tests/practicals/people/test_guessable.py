@@ -27,6 +27,12 @@ def test_words_that_have_nothing_to_do_with_each_other_are_good(password: str) -
     assert why_guessable(password, ABOUT) is None
 
 
+def test_a_name_of_two_letters_stands_in_many_passwords_and_spoils_none() -> None:
+    signs = "?;!=%*&+#:~$"
+    assert why_guessable(f"{signs}li", ("Li Lim",)) is None
+    assert why_guessable(f"{signs}lim", ("Li Lim",)) == ABOUT_PERSON
+
+
 def test_a_guessable_password_is_refused_wherever_one_is_chosen(sqlite_database: Database) -> None:
     teacher = a_teacher(sqlite_database)
     given = {"login": "new", "name": "New", "department": "Physics", "password": "1234567890"}

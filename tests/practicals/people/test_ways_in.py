@@ -11,6 +11,7 @@ import pytest
 from app.practicals.people import sessions, ways_in
 from app.practicals.people.colleagues import colleagues, set_colleague_role, switch_colleague
 from app.practicals.people.departments import HeadsOnly, NoSuchColleague
+from app.practicals.people.log import log_page
 from app.practicals.people.sessions import teacher_for_token
 from app.practicals.people.teachers import SignInRefused, TeacherProblem, new_teacher, sign_in
 from app.practicals.people.ways_in import (
@@ -30,7 +31,7 @@ from app.practicals.people.ways_in import (
     take_new_password,
 )
 from app.practicals.upkeep.tidying import tidy
-from app.records.choices import Role
+from app.records.choices import LogKind, Role
 from app.records.engine import Database
 from app.records.models import Teacher, WayIn
 from tests.practicals.a_class import NOW, PASSWORD, a_teacher
@@ -61,6 +62,21 @@ def test_who_is_invited_comes_into_the_heads_department_in_that_role(database: D
     with database.reading() as session:
         kept = session.query(WayIn).one()
     assert made.token not in kept.token_digest
+    lines = log_page(database, actor=head).lines
+    assert [(line.kind, line.actor, line.teacher, line.detail) for line in lines] == [
+        (LogKind.SIGNED_IN, "New", "New", ""),
+        (LogKind.TEACHER_ADDED, "New", "New", "technician"),
+        (LogKind.TEACHER_INVITED, "Head", None, "technician"),
+        (LogKind.TEACHER_ADDED, None, "Head", "head"),
+    ]
+
+
+def test_who_is_invited_has_a_name_of_at_most_120_characters(sqlite_database: Database) -> None:
+    asks: dict[str, Any] = {"actor": a_teacher(sqlite_database, is_head=True), "role": Role.HEAD, "now": NOW}
+    assert invite(sqlite_database, name="x" * 120, **asks).name == "x" * 120
+    for name in (" ", "x" * 121):
+        with pytest.raises(TeacherProblem, match="up to 120 characters"):
+            invite(sqlite_database, name=name, **asks)
 
 
 def test_a_link_works_once_and_not_for_ever(database: Database) -> None:
@@ -151,6 +167,8 @@ def test_nobody_but_a_head_makes_links_and_none_for_another_department(database:
     stranger = a_teacher(database, "stranger", department="Chemistry", is_head=True)
     with pytest.raises(HeadsOnly):
         invite(database, actor=teacher, name="New", role=Role.HEAD, now=NOW)
+    with pytest.raises(HeadsOnly):
+        open_invitations(database, actor=teacher, now=NOW)
     for actor, problem in ((teacher, HeadsOnly), (stranger, NoSuchColleague)):
         with pytest.raises(problem):
             make_password_link(database, actor=actor, teacher_id=head.teacher_id, now=NOW)

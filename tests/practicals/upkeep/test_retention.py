@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from sqlalchemy import select
@@ -23,6 +25,7 @@ from app.practicals.upkeep.retention import (
     apply_rules,
     going_soon,
     retention_rule,
+    retention_rule_for_bench,
     set_retention_rule,
 )
 from app.records.append_only import REMOVED
@@ -107,6 +110,8 @@ def test_then_all_of_it_goes_and_the_log_says_by_which_rule(database: Database, 
 
 
 def test_nothing_goes_within_a_month_of_a_shorter_rule(database: Database, one: AClass, head) -> None:
+    year_longer: dict[str, Any] = {"words_years": 2, "runs_years": 6, "today": SET + A_DAY, "now": NOW}
+    assert set_retention_rule(database, actor=head, **year_longer) == RetentionRule(2, 6, SET)
     late = ALL_GOES + timedelta(days=400)
     set_retention_rule(database, actor=head, words_years=None, runs_years=3, today=late, now=NOW)
     assert apply_rules(database, today=late + NOTICE, now=NOW) == 0
@@ -116,7 +121,7 @@ def test_nothing_goes_within_a_month_of_a_shorter_rule(database: Database, one: 
     rule = set_retention_rule(database, actor=head, words_years=None, runs_years=4, today=longer, now=NOW)
     assert rule == RetentionRule(None, 4, late), "a longer rule needs no notice"
     kept = log_page(database, actor=head, kind=LogKind.KEPT_RULE_CHANGED).lines
-    assert [line.detail for line in kept] == ["– · 4", "– · 3", "2 · 5"]
+    assert [line.detail for line in kept] == ["– · 4", "– · 3", "2 · 6", "2 · 5"]
     assert apply_rules(database, today=late + NOTICE + A_DAY, now=NOW) == 1
 
 
@@ -130,13 +135,22 @@ def test_what_goes_is_listed_a_month_before(database: Database, one: AClass, hea
     assert [(item.after, item.words_only) for item in both] == [(WORDS_GO - A_DAY, False), (WORDS_GO, True)]
     elsewhere = a_teacher(database, "other", department="Another school")
     assert going_soon(database, actor=elsewhere, today=WORDS_GO) == ()
+    set_retention_rule(database, actor=head, words_years=2, runs_years=2, today=SET, now=NOW)
+    at_once = going_soon(database, actor=one.teacher, today=WORDS_GO - NOTICE)
+    assert [(item.after, item.words_only) for item in at_once] == [
+        (WORDS_GO - A_DAY, False),
+        (WORDS_GO, False),
+    ], "words that go with all of it are no line of their own"
 
 
 def test_an_open_class_stays(database: Database, one: AClass, head) -> None:
-    reopen_practical(database, actor=head, practical_id=one.practical_id, now=NOW)
+    opened = reopen_practical(database, actor=head, practical_id=one.practical_id, now=NOW)
+    bench = replace(one, practical=opened).join(2)
     assert apply_rules(database, today=ALL_GOES + A_DAY, now=NOW) == 0
     finish_practical(database, actor=head, practical_id=one.practical_id, now=NOW)
+    assert retention_rule_for_bench(database, actor=bench) == RetentionRule(2, 5, SET)
     assert apply_rules(database, today=ALL_GOES + A_DAY, now=NOW) == 1
+    assert retention_rule_for_bench(database, actor=bench) is None, "gone meanwhile"
 
 
 def test_a_leap_days_lesson_is_kept_to_the_end_of_february() -> None:

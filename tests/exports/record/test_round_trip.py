@@ -13,6 +13,7 @@ from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
 from app.exports.record.cells_in import DocumentProblem
 from app.exports.record.reading import read_document
+from app.practicals.board.reveal import pause_board
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.bring_in.record import BroughtIn, Outcome
 from app.practicals.lesson.deletions import delete_practical
@@ -20,12 +21,13 @@ from app.practicals.lesson.states import finish_practical
 from app.practicals.people.colleagues import switch_colleague
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.practicals.runs.history import history
+from app.practicals.runs.sending import enter_run
 from app.records.choices import HistoryKind, LogKind
 from app.records.engine import Database
 from app.records.errors import Conflict, Problem
-from app.records.models import LogEntry, Practical, Run, RunVersion, Teacher
+from app.records.models import HeldBoard, LogEntry, Practical, Run, RunVersion, Teacher
 from tests.exports.record.bringing import bring, emptied, written
-from tests.practicals.a_class import NOW, AClass, a_teacher
+from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
 from tests.practicals.a_full_class import a_full_class
 from tests.practicals.seen import count
 
@@ -73,6 +75,19 @@ def test_a_practical_is_stored_once_however_often_it_comes(database: Database) -
     from_there = written(database, head, made.practical_id)
     assert bring(database, head, from_there).outcome is Outcome.HERE_ALREADY
     assert (count(database, Practical), count(database, Run)) == (1, 4)
+
+
+def test_a_wall_that_was_held_before_any_run_shows_none_where_it_is_brought_in(
+    sqlite_database: Database,
+) -> None:
+    one = a_collecting_class(sqlite_database)
+    pause_board(sqlite_database, actor=one.teacher, practical_id=one.practical_id, paused=True, now=NOW)
+    enter_run(sqlite_database, actor=one.join(1), key=new_key(), entry=an_entry(), now=NOW)
+    text = written(sqlite_database, one.teacher, one.practical_id)
+    bring(sqlite_database, emptied(sqlite_database), text)
+    with sqlite_database.reading() as session:
+        held = session.scalars(select(HeldBoard)).one()
+    assert (held.bench_id, held.version_id, held.decision_id) == (0, 0, 0), "ids begin with 1"
 
 
 def test_what_was_deleted_comes_back_to_its_own_teacher(database: Database) -> None:
@@ -169,7 +184,11 @@ def test_what_was_edited_is_refused_with_its_place_and_nothing_is_stored(
     no_metal = _changed(found, "practical", "material", to="cheese")
     no_falls = _changed(found, "practical", "tube_length_m", to=Decimal("0.01"))
     no_reading = _changed(found, *VERSION, "readings", "shot_mass", "value", to=Decimal(-1))
-    for edited, told in ((no_metal, "cheese"), (no_falls, "end_allowance_m"), (no_reading, "shot_mass")):
+    for edited, told in (
+        (no_metal, "cheese"),
+        (no_falls, "end_allowance_m"),
+        (no_reading, r"Bench 2, run 1: no bench can have made these readings \(shot_mass\)"),
+    ):
         with pytest.raises(Problem, match=told):
             bring(sqlite_database, one.teacher, exact_json.dumps(edited))
     assert (count(sqlite_database, Practical), count(sqlite_database, RunVersion)) == (0, 0)

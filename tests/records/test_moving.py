@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -219,6 +220,24 @@ def test_a_row_that_points_at_nothing_stops_a_move_into_a_file(
     with pytest.raises(NotTheSame, match="in the table practical is not what was sent"):
         move(sqlite_database, Database(f"sqlite:///{tmp_path / 'new.db'}"), told)
     assert not (tmp_path / "new.db").exists()
+
+
+def test_a_file_that_records_move_into_is_on_the_disk_and_gives_new_ids(
+    full: AClass, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    forced: list[int] = []
+    monkeypatch.setattr(os, "fsync", lambda descriptor: forced.append(os.fstat(descriptor).st_ino))
+    monkeypatch.setattr(moving, "make_tables", Base.metadata.create_all)  # without the migrations: sooner
+    target = Database(f"sqlite:///{tmp_path / 'new' / 'new.db'}")
+    move(full.database, target, told)
+    assert [file.name for file in (tmp_path / "new").iterdir()] == ["new.db"]
+    assert forced[-2:] == [(tmp_path / "new" / name).stat().st_ino for name in ("new.db", "")]
+    with full.database.engine.connect() as one, target.engine.connect() as other:
+        given_out = highest_ids(one, TABLES)
+        assert highest_ids(other, TABLES) == given_out
+    numbered = {table.name for table in TABLES if "id" in table.columns} - {"access_mark"}  # its one row is 1
+    assert (set(given_out), given_out["department"]) == (numbered, 77)
+    target.close()
 
 
 def test_what_the_target_cannot_keep_is_said_and_undone(full: AClass, empty: Database) -> None:

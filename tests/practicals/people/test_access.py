@@ -16,6 +16,8 @@ from app.practicals.people.access import WentBack, end_sign_ins_of_older_records
 from app.practicals.people.colleagues import set_password, switch_colleague
 from app.practicals.people.sessions import sign_out, teacher_for_token
 from app.practicals.people.teachers import change_password, sign_in
+from app.practicals.people.ways_in import LinkUsed, invite, opened_link
+from app.records.choices import Role
 from app.records.doctor import findings_about_access
 from app.records.engine import Database
 from app.records.last_known import LastKnown, write_last_known
@@ -112,13 +114,18 @@ def test_who_was_signed_out_stays_out_when_the_records_go_back(
 def test_records_from_before_the_last_start_end_every_sign_in(database: Database, known: Path) -> None:
     a_teacher(database)
     token = _sign_in(database)
+    head = a_teacher(database, "head", is_head=True)
+    link = invite(database, actor=head, name="New", role=Role.HEAD, now=NOW).token
     go_back = _backup(database)
     _start(database)
     go_back()
     assert count(database, KnownBrowser) == 1
+    assert opened_link(database, token=link, now=NOW).name == "New"
     assert _start(database) == WentBack(ended=1, revived=())
     assert not _is_in(database, token)
     assert count(database, KnownBrowser) == 0
+    with pytest.raises(LinkUsed):  # it may have been used since
+        opened_link(database, token=link, now=NOW)
 
 
 def test_a_server_that_runs_on_notices_it_within_the_hour(database: Database, known: Path) -> None:

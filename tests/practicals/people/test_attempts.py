@@ -52,6 +52,17 @@ def test_failures_are_forgotten_after_an_hour(sqlite_database: Database) -> None
         assert session.query(FailedAttempt).count() == 2, "the first five are gone"
 
 
+def test_a_failure_by_a_clock_that_is_ahead_counts_and_one_of_the_future_does_not(
+    sqlite_database: Database,
+) -> None:
+    ahead = NOW + credentials.CLOCKS_APART
+    with sqlite_database.writing() as session:
+        for at in (ahead, ahead + SECOND):
+            credentials.note_failure(session, "x", at)
+            session.flush()
+        assert credentials.failures(session, "x", NOW) == (1, ahead)
+
+
 def test_of_a_flood_no_more_than_two_hundred_failures_are_kept(sqlite_database: Database) -> None:
     subject = credentials.attempt_subject("sign-in", "mrs-okafor", "198.51.100.7")
     with sqlite_database.writing() as session:

@@ -10,7 +10,7 @@ import pytest
 
 from app.practicals.people import passwords
 from app.practicals.people.colleagues import set_password
-from app.practicals.people.passwords import HashingQueue, Queues, places_of
+from app.practicals.people.passwords import HashingQueue, Queues, TooManySigningIn, places_of
 from app.practicals.people.sessions import teacher_for_token
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.records.engine import Database
@@ -86,6 +86,14 @@ def test_attempts_that_wait_together_are_not_all_looked_at(
     others_wait = [1] * 5
     monkeypatch.setattr("app.practicals.people.teachers.QUEUES", Others())
     with pytest.raises(SignInRefused, match="Wait 3 s"):
+        sign_in(sqlite_database, **guess)
+
+    class Full(Queues):
+        def turn(self, known: bool) -> Any:
+            raise TooManySigningIn
+
+    monkeypatch.setattr("app.practicals.people.teachers.QUEUES", Full())
+    with pytest.raises(SignInRefused, match="Wait 3 s"):  # who has to wait takes no place from others
         sign_in(sqlite_database, **guess)
 
 

@@ -103,6 +103,10 @@ def test_nobody_is_signed_in_afterwards_and_the_age_of_the_records_is_said(monda
     assert done.back is not None
     assert "older than the ones this server had" in done.back.sentence
     assert restore(monday.records, plain, now=NOW).back is not None, "this copy is as old as before"
+    monday.records.last_known = None
+    assert restore(monday.records, plain, now=NOW).back is None, "how old it is, this server cannot tell"
+    assert teacher_for_token(monday.records, token=signed.token, now=NOW) is None
+    assert count(monday.records, KnownBrowser) == 0
 
 
 def test_on_a_file_system_without_links_the_others_are_copied_and_on_the_disk_before_they_go(

@@ -10,7 +10,7 @@ import pytest
 
 from app.practicals.kit.changes import LabelTaken, add_piece, change_piece, remove_piece, retire_piece
 from app.practicals.kit.checks import LONGEST_AHEAD, ImpossibleCheck, checks_of, note_check
-from app.practicals.kit.pieces import Figures, NoSuchPiece, pieces_of_department
+from app.practicals.kit.pieces import Figures, NoSuchPiece, one_piece, pieces_of_department
 from app.practicals.kit.used import labels_of_pieces
 from app.practicals.people.log import log_page
 from app.records.choices import LogKind, PieceKind
@@ -27,6 +27,8 @@ def test_each_change_is_one_line_of_the_log_and_what_was_so_before_is_none(sqlit
     piece = add_piece(sqlite_database, kind=PieceKind.THERMOMETER, label="7", figures=STEP, **who)
     piece = change_piece(sqlite_database, seen=piece, label="7a", figures=STEP, **who)
     piece = change_piece(sqlite_database, seen=piece, label="7a", figures=Figures(step_K=Decimal(1)), **who)
+    assert (piece.label, piece.figures) == ("7a", Figures(step_K=Decimal(1)))
+    assert one_piece(sqlite_database, actor=head, piece_id=piece.piece_id) == piece
     about: dict[str, Any] = {"piece_id": piece.piece_id, **who}
     note_check(sqlite_database, checked_on=TODAY, reading=None, due_on=TODAY + DAY, today=TODAY, **about)
     for retired in (True, True, False, False):

@@ -73,7 +73,9 @@ def test_who_is_invited_comes_into_the_heads_department_in_that_role(database: D
 
 def test_who_is_invited_has_a_name_of_at_most_120_characters(sqlite_database: Database) -> None:
     asks: dict[str, Any] = {"actor": a_teacher(sqlite_database, is_head=True), "role": Role.HEAD, "now": NOW}
-    assert invite(sqlite_database, name="x" * 120, **asks).name == "x" * 120
+    for name in ("x", "x" * 120):
+        made = invite(sqlite_database, name=name, **asks)
+        assert (made.name, made.expires_at) == (name, NOW + INVITATION_LASTS)
     for name in (" ", "x" * 121):
         with pytest.raises(TeacherProblem, match="up to 120 characters"):
             invite(sqlite_database, name=name, **asks)
@@ -87,6 +89,8 @@ def test_a_link_works_once_and_not_for_ever(database: Database) -> None:
         _come_in(database, used.token, "other")
     late = invite(database, actor=head, name="Late", role=Role.TEACHER, now=NOW)
     assert opened_link(database, token=late.token, now=NOW + INVITATION_LASTS - SECOND).name == "Late"
+    for at, names in ((NOW + INVITATION_LASTS - SECOND, ["Late"]), (NOW + INVITATION_LASTS, [])):
+        assert [one.name for one in open_invitations(database, actor=head, now=at)] == names
     with pytest.raises(LinkRanOut):
         _come_in(database, late.token, "late", now=NOW + INVITATION_LASTS)
     password = make_password_link(database, actor=head, teacher_id=teacher.teacher_id, now=NOW)
@@ -119,6 +123,12 @@ def test_a_new_password_ends_every_sign_in_and_only_it_opens_the_desk(database: 
     with pytest.raises(SignInRefused):
         _signed(database, teacher.login)
     assert _signed(database, teacher.login, NEW)
+    kinds = (LogKind.PASSWORD_CHANGED, LogKind.PASSWORD_RESET)
+    lines = [line for line in log_page(database, actor=head).lines if line.kind in kinds]
+    assert [(line.kind, line.actor, line.teacher) for line in lines] == [
+        (LogKind.PASSWORD_CHANGED, "Mrs-Okafor", "Mrs-Okafor"),
+        *[(LogKind.PASSWORD_RESET, "Head", "Mrs-Okafor")] * 2,
+    ]
     with pytest.raises(OwnLink, match=r"changed under “Change your password”\. Nothing was"):
         make_password_link(database, actor=head, teacher_id=head.teacher_id, now=NOW)
 
@@ -169,6 +179,8 @@ def test_nobody_but_a_head_makes_links_and_none_for_another_department(database:
         invite(database, actor=teacher, name="New", role=Role.HEAD, now=NOW)
     with pytest.raises(HeadsOnly):
         open_invitations(database, actor=teacher, now=NOW)
+    with pytest.raises(HeadsOnly):
+        take_back(database, actor=teacher, way_in_id=1, now=NOW)
     for actor, problem in ((teacher, HeadsOnly), (stranger, NoSuchColleague)):
         with pytest.raises(problem):
             make_password_link(database, actor=actor, teacher_id=head.teacher_id, now=NOW)

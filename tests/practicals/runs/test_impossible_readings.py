@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from app.practicals.lesson.details import Typed
-from app.practicals.runs.entry import ImpossibleReading, check_entry
-from app.practicals.runs.sending import enter_run
+from app.practicals.runs.entry import ImpossibleReading, body_digest, check_entry
+from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
-from app.records.models import Run
+from app.records.models import Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, an_entry, new_key
 from tests.practicals.seen import count
 
@@ -39,6 +40,32 @@ def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: st
         enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(**change), now=NOW)
     assert refusal.value.field == field
     assert count(sqlite_database, Run) == 0
+
+
+def test_a_correction_to_the_impossible_is_refused_too(sqlite_database: Database) -> None:
+    one = a_collecting_class(sqlite_database)
+    bench = one.join(3)
+    run_id = enter_run(sqlite_database, actor=bench, key=new_key(), entry=an_entry(), now=NOW).run_id
+    asked: dict[str, Any] = {"run_id": run_id, "key": new_key(), "reason": "", "now": NOW}
+    with pytest.raises(ImpossibleReading) as refusal:
+        correct_run(sqlite_database, actor=bench, entry=an_entry(mass_g="0"), **asked)
+    assert refusal.value.field == "shot_mass"
+    assert count(sqlite_database, RunVersion) == 1
+
+
+def test_a_run_without_caps_and_depth_has_the_digest_of_before_they_were_asked_for() -> None:
+    """The body as it was put down then; a phone may still send a run that it has kept since."""
+    before = (
+        '{"end_allowance": ["5", "cm", "0.05"], "end_temperature": ["21.4", "°C", "21.4"],'
+        ' "inversions": ["50", "", "50"], "own_heat_capacity": null, "room_temperature": null,'
+        ' "shot_mass": ["340 g", "g", "0.34"], "start_temperature": ["19.2", "°C", "19.2"],'
+        ' "tube_length": ["100", "cm", "1.00"]}'
+    )
+    assert body_digest(an_entry()) == hashlib.sha256(before.encode()).hexdigest()
+
+
+def test_the_longest_text_of_a_number_is_taken() -> None:
+    check_entry(an_entry(shot_mass=Typed(f"{'0.3':0<60}", Decimal("0.3"), "kg")))
 
 
 @pytest.mark.parametrize(

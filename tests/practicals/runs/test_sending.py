@@ -9,12 +9,14 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from app.practicals.benches.own_bench import at_bench, note_progress
 from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
 from app.practicals.runs import storing
 from app.practicals.runs.reading import NoSuchRun, one_run
 from app.practicals.runs.refusals import (
+    LONGEST_REASON,
     BadKey,
     KeyUsedOtherwise,
     PracticalClosed,
@@ -26,7 +28,7 @@ from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from app.records.models import Practical, Run, RunVersion
 from tests.practicals.a_class import NOW, a_collecting_class, a_teacher, an_entry, new_key
-from tests.practicals.seen import bench_runs, count
+from tests.practicals.seen import bench_details, bench_runs, count
 
 
 def test_a_run_is_kept_as_typed_and_as_an_exact_number(database: Database) -> None:
@@ -42,6 +44,22 @@ def test_a_run_is_kept_as_typed_and_as_an_exact_number(database: Database) -> No
     assert not kept.left_to_ask, "the phone could ask"
     assert kept.first_sent_at == NOW == kept.start_read_at
     assert kept.first_sent_at.utcoffset() is not None
+
+
+def test_a_send_says_how_far_the_bench_is_and_how_many_runs_its_phone_still_holds(
+    database: Database,
+) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(3)
+    assert at_bench(database, actor=bench).next_run == 1
+    note_progress(database, actor=bench, progress="counting", counted_so_far=23, now=NOW)
+    for number, (waiting, held) in enumerate([(2, 2), (None, 2), (0, 0)], 1):
+        now = NOW + timedelta(minutes=number)
+        enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=now, waiting_to_send=waiting)
+        seen = bench_details(database, actor=bench)
+        assert (seen.progress, seen.counted_so_far, seen.last_seen_at) == ("sent", None, now)
+        assert seen.waiting_to_send == held, "a phone that does not say so holds what it held"
+        assert at_bench(database, actor=bench).next_run == number + 1
 
 
 def test_the_same_run_sent_again_gets_the_same_answer_and_one_row(database: Database) -> None:
@@ -168,12 +186,13 @@ def test_a_bench_corrects_only_while_collecting_and_a_teacher_needs_a_reason(dat
     change: dict[str, Any] = {"run_id": run.run_id, "entry": an_entry(end="22.0"), "now": NOW}
     with pytest.raises(ReasonMissing):
         correct_run(database, actor=one.teacher, key=new_key(), reason="  ", **change)
+    with pytest.raises(ReasonMissing):
+        correct_run(database, actor=one.teacher, key=new_key(), reason="x" * (LONGEST_REASON + 1), **change)
     pause_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
     with pytest.raises(PracticalClosed):
         correct_run(database, actor=bench, key=new_key(), reason="", **change)
-    assert (
-        correct_run(database, actor=one.teacher, key=new_key(), reason="bench said so", **change).version == 2
-    )
+    longest = correct_run(database, actor=one.teacher, key=new_key(), reason="x" * LONGEST_REASON, **change)
+    assert longest.version == 2
 
 
 def test_the_second_to_correct_is_told_that_the_run_changed(database: Database) -> None:

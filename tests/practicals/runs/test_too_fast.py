@@ -76,7 +76,9 @@ ALL_RUNS = [(2, 1), *((4, number) for number in range(1, SENT + 1))]
 
 def test_a_run_too_fast_is_answered_kept_and_in_nothing_that_the_class_sees(one: AClass) -> None:
     before = _revision(one)
-    assert _send(one, _bench(one, 4), "210") == [True]
+    sent: dict[str, Any] = {"actor": _bench(one, 4), "key": new_key(), "entry": an_entry("210"), "now": NOW}
+    answers = [enter_run(one.database, **sent) for _ in range(2)]
+    assert [(saved.waits, saved.repeated) for saved in answers] == [(True, False), (True, True)]
     assert _in_class(one) == IN_TIME_RUNS
     seen = class_snapshot(one.database, one.practical_id, actor=one.teacher)
     assert [run.number for run in seen.held_back] == [4, 5, 6, 7, 8]

@@ -9,6 +9,8 @@ import pytest
 
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.permission import NotYourPractical
+from app.practicals.lesson.plan import plan_practical
+from app.practicals.lesson.states import open_practical
 from app.practicals.runs.decisions import DecidedMeanwhile, count_again, set_aside
 from app.practicals.runs.refusals import ReasonMissing
 from app.practicals.runs.sending import enter_run
@@ -23,7 +25,7 @@ from app.practicals.runs.whole_bench import (
 )
 from app.records.engine import Database
 from app.records.models import Decision
-from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
+from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 
 
 @pytest.fixture
@@ -105,6 +107,18 @@ def test_what_was_counted_again_is_no_step_to_undo(one: AClass) -> None:
     for decision_id in (*counted, 0, 999):
         with pytest.raises(NothingToUndo):
             _undo(one, decision_id)
+
+
+def test_a_step_is_not_undone_from_another_practical(one: AClass) -> None:
+    _aside(one)
+    (step,) = _steps(one)
+    planned = plan_practical(one.database, actor=one.teacher, plan=a_plan(), now=NOW)
+    opened = open_practical(one.database, actor=one.teacher, practical_id=planned.practical_id, now=NOW)
+    other = AClass(one.database, one.teacher, opened)
+    enter_run(one.database, actor=other.join(3), key=new_key(), entry=an_entry(), now=NOW)
+    with pytest.raises(NothingToUndo):
+        _undo(other, step.decision_id)
+    assert [run.set_aside for run in _runs(one)] == [True] * 3
 
 
 def test_a_second_tap_on_either_button_changes_nothing(one: AClass) -> None:

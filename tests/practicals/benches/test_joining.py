@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from app.practicals.benches import bench_key
 from app.practicals.benches.joining import (
     BenchHasRuns,
     BenchTaken,
@@ -95,6 +96,24 @@ def test_guessing_a_bench_key_stops_helping_and_the_teacher_can_let_a_phone_in(d
     join_bench(database, code=code_of(one), bench_number=7, now=NOW)
     with pytest.raises(BenchTaken):
         join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+
+
+def test_keys_guessed_from_many_phones_close_a_bench_until_it_is_released(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(bench_key, "MOST_FOR_A_BENCH", 3)
+    one = a_collecting_class(database)
+    first = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    asked: dict[str, Any] = {"code": code_of(one), "bench_number": 7, "now": NOW}
+    for guess in range(3):
+        with pytest.raises(BenchTaken, match="not the key"):
+            join_bench(database, bench_key="00000", phone=str(guess), **asked)
+    with pytest.raises(BenchTaken, match="Too many wrong keys"):
+        join_bench(database, bench_key=first.bench_key, phone="another", **asked)
+    release_bench(database, actor=one.teacher, practical_id=one.practical_id, bench_number=7, now=NOW)
+    assert one.join(7).bench_id == first.bench.bench_id
+    again = join_bench(database, bench_key=first.bench_key, phone="another", **asked)
+    assert again.bench.bench_id == first.bench.bench_id, "the guesses are forgotten"
 
 
 def test_a_lost_phone_is_ended_by_the_release(database: Database) -> None:
@@ -230,6 +249,9 @@ def test_a_raised_hand_is_seen_and_taken_down(database: Database) -> None:
     assert bench_details(database, actor=bench).asked_for_help_at == NOW
     help_given(database, actor=one.teacher, practical_id=one.practical_id, bench_number=7)
     assert bench_details(database, actor=bench).asked_for_help_at is None
+    ask_for_help(database, actor=bench, wanted=True, now=NOW)
+    finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    assert bench_details(database, actor=bench).asked_for_help_at is None, "nobody waits for anybody now"
 
 
 @pytest.mark.parametrize("token", ["", "nonsense", "x" * 5000])

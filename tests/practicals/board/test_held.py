@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from app.practicals.board.reveal import pause_board, step_board
 from app.practicals.board.snapshot import Snapshot, board_snapshot, class_snapshot
 from app.practicals.lesson.plan import plan_practical
@@ -32,6 +34,8 @@ def test_a_held_board_shows_no_later_run_correction_or_decision(database: Databa
     decided = set_aside(
         database, actor=one.teacher, run_id=second.run_id, reason="hand", expected_revision=1, now=NOW
     )
+    again: dict[str, Any] = {"key": new_key(), "entry": an_entry(end="21.4"), "reason": "", "now": NOW}
+    correct_run(database, actor=bench, run_id=first.run_id, **again)
     _held(one)
     before = _board(one).result
     assert _shown(one) == [(1, "21.4", False), (2, "21.6", True)]
@@ -56,7 +60,7 @@ def test_a_held_board_shows_no_later_run_correction_or_decision(database: Databa
     assert _shown(one) == [(1, "21.4", False), (2, "21.6", True)]
     assert _board(one).result == before
     assert [line.number for line in _board(one).benches] == [1, 2]
-    assert _board(one).runs[0].corrections == 0
+    assert [run.corrections for run in _board(one).runs] == [1, 0], "the one before the board was held"
     assert len(class_snapshot(database, one.practical_id, actor=one.teacher).runs) == 3, "the desk goes on"
     _held(one, paused=False)
     assert _shown(one) == [(1, "25.4", False), (2, "21.6", False), (3, "22.0", False)]
@@ -66,7 +70,7 @@ def test_a_board_held_before_any_run_stays_empty_and_steps_to_what_there_is(data
     one = a_collecting_class(database)
     _held(one)
     enter_run(database, actor=one.join(1), key=new_key(), entry=an_entry(), now=NOW)
-    assert (_shown(one), _board(one).result) == ([], None)
+    assert (_shown(one), _board(one).benches, _board(one).result) == ([], (), None)
     step_board(database, actor=one.teacher, practical_id=one.practical_id, to="spread", now=NOW)
     assert len(_shown(one)) == 1
     enter_run(database, actor=one.join(2), key=new_key(), entry=an_entry(), now=NOW)

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from app.practicals.board.on_phones import Watched, watched_by_bench
 from app.practicals.board.reveal import (
     BOARD_STEPS,
     BoardState,
@@ -15,7 +16,7 @@ from app.practicals.board.reveal import (
     step_board,
     step_reached,
 )
-from app.practicals.board.snapshot import class_snapshot
+from app.practicals.board.snapshot import class_snapshot, current_presence
 from app.practicals.lesson.permission import NotYourPractical
 from app.records.choices import BoardStep
 from app.records.engine import Database
@@ -65,6 +66,17 @@ def test_every_step_and_pause_raises_the_revision_and_pressing_twice_does_not(da
     assert not show_bench_results(database, shown=False, **control).bench_results_shown
     assert revision_of(database, one.practical_id) == start + 3
     assert show_bench_results(database, shown=True, **control).bench_results_shown
+
+
+def test_a_phone_watches_how_far_the_benches_are_only_while_the_board_shows_it(database: Database) -> None:
+    one = a_collecting_class(database)
+    bench = one.join(1)
+    now = current_presence(database, one.practical_id, actor=one.teacher)
+    assert now is not None
+    revision, presence = now
+    assert watched_by_bench(database, actor=bench) == Watched(revision, BoardStep.REPORTED, True, presence)
+    step_board(database, to="spread", actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    assert watched_by_bench(database, actor=bench) == Watched(revision + 1, BoardStep.SPREAD, True, None)
 
 
 def test_only_those_who_run_the_class_step_its_board(database: Database) -> None:

@@ -63,8 +63,8 @@ def _now(a_class: AClass) -> Snapshot:
     return class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher)
 
 
-def _set_aside(a_class: AClass) -> None:
-    run = _now(a_class).runs[-1]
+def _set_aside(a_class: AClass, number: int) -> None:
+    run = _now(a_class).runs[number - 1]
     set_aside(
         a_class.database,
         actor=a_class.teacher,
@@ -75,10 +75,11 @@ def _set_aside(a_class: AClass) -> None:
     )
 
 
-def test_the_class_as_it_stands_is_not_fitted_again(a_class: AClass, fits: list[int]) -> None:
-    _set_aside(a_class)
+@pytest.mark.parametrize("number", [1, 4])
+def test_the_class_as_it_stands_is_not_fitted_again(a_class: AClass, fits: list[int], number: int) -> None:
+    _set_aside(a_class, number)
     snapshot = _now(a_class)
-    effects = what_if(snapshot, 4, 1)
+    effects = what_if(snapshot, number, 1)
     assert fits == [4], "only with the run counted"
     assert snapshot.result is not None
     assert effects.as_it_stands.class_value == snapshot.result.class_value
@@ -91,6 +92,7 @@ def test_what_was_asked_once_is_kept_and_its_fit_is_not(a_class: AClass, fits: l
     first = _now(a_class)
     asked = [what_if(first, number, 1) for number in (1, 2)]
     assert fits == [4]
+    assert [one.bench_set_aside for one in asked] == [None, None], "its one run is the whole bench"
     for place in range(3):
         _one_more(a_class, 1, f"21.{5 + place}")
         what_if(_now(a_class), 2, 1)

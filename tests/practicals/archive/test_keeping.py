@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
 import pytest
 from sqlalchemy import func, select, text
 
+from app.analysis.analyse import analyse_class
 from app.analysis.figure import Figure
 from app.analysis.results import ANALYSIS_VERSION
 from app.analysis.views.json import as_plain_data
 from app.practicals.archive import keeping
+from app.practicals.archive.figures import Figures, figures_of
 from app.practicals.archive.keeping import (
     ChangedMeanwhile,
     NothingToKeep,
@@ -32,6 +35,7 @@ from app.practicals.runs.whole_bench import set_bench_aside, state_of_bench
 from app.records.engine import Database
 from app.records.errors import ConstraintBroken, DatabaseBusy
 from app.records.models import KeptResult, ResultDue
+from tests.analysis.classes import LEAD, perfect_runs
 from tests.practicals.a_class import NOW, AClass, a_collecting_class, a_teacher, an_entry, new_key
 from tests.practicals.archive.stored import stored
 
@@ -91,6 +95,12 @@ def test_what_is_kept_at_finish_is_what_the_analysis_gives(database: Database) -
     assert due(database) == 0
     look(a_class)
     assert len(kept(database)) == 1, "a second look keeps nothing again"
+
+
+def test_where_nothing_counts_no_figure_is_kept_and_no_bench() -> None:
+    nothing = [replace(run, set_aside=True) for run in perfect_runs()]
+    figures = figures_of(analyse_class(nothing, LEAD))
+    assert figures == Figures(None, None, None, LEAD.accepted_J_per_kg_K, benches=0, runs=0)
 
 
 def test_each_later_decision_keeps_another_and_a_step_of_the_wall_none(database: Database) -> None:

@@ -8,6 +8,7 @@ from sqlalchemy import select
 
 from app.analysis.figure import Figure
 from app.practicals.archive.over_years import (
+    YearPage,
     heat_sinks,
     metals_with_results,
     newest_finished_day,
@@ -46,6 +47,7 @@ def test_each_finished_practical_stands_with_what_was_kept_last(database: Databa
     page = year_at_a_glance(database, actor=teacher, year=2030)
     assert [one.of.practical_id for one in page.practicals] == [copper, earlier]
     assert list(page.practicals[0].runs) == RUNS
+    assert year_at_a_glance(database, actor=teacher, year=1999, page=2) == YearPage((), 1, 1, 0)
     assert newest_finished_day(database, actor=teacher) == date(2032, 1, 1)
     assert one_at_a_glance(database, actor=teacher, practical_id=later) is not None
     assert one_at_a_glance(database, actor=stranger, practical_id=later) is None

@@ -105,7 +105,11 @@ def test_given_for_good_it_is_the_colleagues_own_and_a_cover_ends(database: Data
     one, colleague = a_collecting_class(database), a_teacher(database, "colleague")
     third = a_teacher(database, "third")
     about: dict[str, Any] = {"practical_id": one.practical_id, "now": NOW}
-    give_cover(database, actor=one.teacher, to=third.teacher_id, last_day=DAY, ends_at=MIDNIGHT, **about)
+    for covering in (colleague, third):
+        until: dict[str, Any] = {"last_day": DAY, "ends_at": MIDNIGHT}
+        give_cover(database, actor=one.teacher, to=covering.teacher_id, **until, **about)
+    found = [_as_now(database, who).covers for who in ("colleague", "third")]
+    assert found == [frozenset(), {one.practical_id}], "the earlier cover ends with the later one"
     give_for_good(database, actor=one.teacher, to=colleague.teacher_id, **about)
     pause_practical(database, actor=colleague, **about)
     for nobody in (one.teacher, _as_now(database, "third")):

@@ -54,11 +54,15 @@ def test_the_same_seed_gives_the_same_class(database, planned) -> None:
     ]
 
 
-def test_one_action_removes_every_trace(database, planned) -> None:
+def test_one_action_removes_every_trace_and_nothing_of_another_practical(database, planned) -> None:
+    other = plan_practical(database, actor=planned["actor"], plan=a_plan(), now=NOW).practical_id
+    of_other = {"actor": planned["actor"], "practical_id": other}
+    open_practical(database, now=NOW, **of_other)
+    enter_run(database, key=new_key(), entry=an_entry(), now=NOW, bench_number=2, **of_other)
     rehearse(database, seed=1, now=NOW, **planned)
     assert end_rehearsal(database, **planned) == 18
     with database.reading() as session:
-        assert [session.query(table).count() for table in (Bench, Run, RunVersion)] == [0, 0, 0]
+        assert [session.query(table).count() for table in (Bench, Run, RunVersion)] == [1, 1, 1]
     snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])
     assert (snapshot.runs, snapshot.result, snapshot.rehearsal) == ((), None, False)
 
@@ -179,6 +183,22 @@ def test_what_the_plan_leaves_open_is_usual_in_a_rehearsal() -> None:
     assert [len(own) for own in simulated_entries(a_plan(planned_benches=7), 4).values()] == [3] * 7
     cold = a_plan(planned_benches=1, room_temperature_C=Decimal("15.5"))
     assert simulated_entries(cold, 4)[1][0].of["room_temperature"].value == Decimal("15.5")
+
+
+@pytest.mark.parametrize(("length", "caps"), [("1.00", None), ("0.06", "0.015")])
+def test_caps_and_shot_take_half_of_a_rehearsed_tube_at_most(length: str, caps: str | None) -> None:
+    """2 kg of lead would be 94 cm deep in a bore of 2 cm; both caps take a quarter of the tube at most."""
+    line = BenchPlanLine(1, shot_mass_kg=Decimal(2))
+    long = {"tube_length_m": Decimal(length), "bore_m": Decimal("0.02")}
+    plan = a_plan(**long, bench_plans=(line,), planned_benches=1, depth_measured=True)
+    entry = simulated_entries(plan, seed=4)[1][0]
+    assert entry.end_allowance.value == entry.caps.value + entry.settled_depth.value == Decimal(length) / 2
+    assert caps is None or entry.caps.value == Decimal(caps)
+
+
+def test_a_tube_without_an_end_allowance_is_rehearsed_without_one() -> None:
+    plan = a_plan(planned_benches=1, end_allowance_m=Decimal(0))
+    assert simulated_entries(plan, seed=4)[1][0].end_allowance.value == 0
 
 
 def test_two_slips_are_planted_from_six_benches_on() -> None:

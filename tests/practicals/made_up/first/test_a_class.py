@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
-from app.practicals.made_up.first.a_class import class_at, question_on_phone, runs_by_bench
+from app.practicals.made_up.first.a_class import BEGINS, class_at, question_on_phone, runs_by_bench
 from app.practicals.made_up.first.playing import FEWEST, MOST, Answers
 from app.practicals.made_up.first.script import ASKED_BENCH, HELPED_BENCH, ODD_BENCH, ODD_RUN, SCRIPT, Shows
 
@@ -59,6 +59,15 @@ def test_at_the_moment_of_that_question_the_asked_bench_has_sent_nothing_yet() -
 def test_runs_come_in_round_by_round() -> None:
     assert set(runs_by_bench(7, 2.0).values()) == {2}
     assert sorted(runs_by_bench(7, 1.5).values()) == [1, 1, 1, 1, 2, 2, 2]
+
+
+def test_benches_join_in_their_order_and_send_at_the_minute_of_their_moment() -> None:
+    joined = [[bench.number for bench in class_at(7, "lead", place).benches] for place in range(3)]
+    assert joined == [[], [1, 2, 3], [1, 2, 3, 4, 5, 6, 7]]
+    for place in (len(SCRIPT) - 1, PLACE[Shows.CASE]):
+        shown, now = class_at(7, "lead", place), BEGINS + timedelta(minutes=SCRIPT[place].minute)
+        assert {run.first_sent_at for run in shown.runs} == {now}
+        assert {bench.last_seen_at for bench in shown.benches} == {now}
 
 
 def test_one_bench_asks_for_help_and_only_at_its_moment() -> None:

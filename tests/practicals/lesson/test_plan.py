@@ -21,6 +21,7 @@ from app.practicals.lesson.plan import (
     plan_practical,
     practical_details,
 )
+from app.practicals.lesson.room import RoomTemperature
 from app.practicals.lesson.states import (
     WrongState,
     finish_practical,
@@ -206,6 +207,14 @@ def test_the_states_follow_each_other_and_nothing_else_is_possible(database: Dat
     steps = ["opened", "paused", "resumed", "finished", "reopened"]
     assert [(line.kind, line.actor) for line in told[1:]] == [(step, teacher.name) for step in steps]
     assert reopened.revision == planned.revision + len(steps)
+
+
+def test_a_practical_opens_with_the_room_temperature_that_was_read(sqlite_database: Database) -> None:
+    teacher, read = a_teacher(sqlite_database), RoomTemperature("21,3", Decimal("21.3"))
+    plan = a_plan(room_temperature_C=Decimal(20))
+    made = plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW).practical_id
+    opened = open_practical(sqlite_database, actor=teacher, practical_id=made, now=NOW, room=read).plan
+    assert (opened.room_temperature_C, opened.typed["room_temperature"]) == (read.value_C, read.typed)
 
 
 def test_a_copy_has_the_plan_and_nothing_that_was_measured(database: Database) -> None:

@@ -58,9 +58,9 @@ def test_a_refused_bench_is_gone_and_a_second_answer_is_no_fault(desk: Reader, a
 def test_a_bench_of_the_plan_is_neither_let_in_nor_refused(
     desk: Reader, a_class: AClass, answer: str
 ) -> None:
-    a_class.join(11, waits=True)
-    desk.post(f"/desk/{a_class.practical_id}/beyond-plan/11", answer=answer)
-    assert waiting(a_class)[11] is False
+    a_class.join(12, waits=True)
+    desk.post(f"/desk/{a_class.practical_id}/beyond-plan/12", answer=answer)
+    assert waiting(a_class)[12] is False, "the last one of the plan"
 
 
 def test_a_colleague_sees_who_waits_and_has_no_buttons(desk: Reader, a_class: AClass) -> None:

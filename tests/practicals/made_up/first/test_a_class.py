@@ -70,6 +70,14 @@ def test_benches_join_in_their_order_and_send_at_the_minute_of_their_moment() ->
         assert {bench.last_seen_at for bench in shown.benches} == {now}
 
 
+def test_every_bench_has_the_runs_that_it_is_said_to_have_sent() -> None:
+    for place in range(len(SCRIPT)):
+        shown = class_at(FEWEST, "aluminium", place)
+        assert [len(shown.runs_of(bench.number)) for bench in shown.benches] == [
+            bench.runs for bench in shown.benches
+        ], SCRIPT[place].says
+
+
 def test_one_bench_asks_for_help_and_only_at_its_moment() -> None:
     asks = [
         (place, bench.number)

@@ -33,6 +33,7 @@ def test_a_rehearsal_fills_every_planned_bench_and_says_that_it_is_one(database,
     assert snapshot.rehearsal
     assert [bench.number for bench in snapshot.benches] == [1, 2, 3, 4, 5, 6]
     assert all(run.simulated and run.entered_by == "simulator" for run in snapshot.runs)
+    assert not any(run.waits_for_an_answer for run in snapshot.runs), "no phone has left anything to ask"
     assert snapshot.result is not None
     flagged = {(run.readings.bench, run.readings.run) for run in snapshot.result.runs if run.flags}
     assert {("3", "2"), ("5", "1")} <= flagged, "the two planted slips are there to be found"

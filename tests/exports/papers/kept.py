@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 
 from pypdf import PdfReader
-from pypdf.generic import ContentStream, FloatObject, NumberObject
+from pypdf.generic import ArrayObject, ContentStream, FloatObject, NumberObject
 
 from app.exports.papers.card_text import bench_card
 from app.exports.papers.cards import Paper, cards_pdf
@@ -25,12 +25,14 @@ from app.exports.papers.report_parts import Abreast, Figure, Headline, Numbers, 
 from app.words import Message
 from tests.exports.papers.test_cards import PLAN
 from tests.exports.papers.test_report import NOW, a_png
+from tests.exports.papers.test_set_type import a_card
 from tests.kept_text import Drawings, keep
 
 FOLDER = Path(__file__).parent / "kept"
-PLACED = {"Td", "Tm", "cm", "re", "m", "l", "c", "w", "d"}
+PLACED = {"Td", "Tf", "Tz", "cm", "re", "m", "l", "c", "w", "d"}
 INKS = {"rg", "RG", "g", "G", "f", "S", "B", "Do"}
-"""Operators of ISO 32000-1: where something stands, and how it is painted. What is written is left out."""
+"""Operators of ISO 32000-1: where something stands and how large it is set, and how it is painted. What is
+written is left out, and so is where each letter of a line stands that is read from the right (Tm)."""
 
 READ = Numbers(
     "Readings",
@@ -40,6 +42,9 @@ READ = Numbers(
 FACTS = Numbers("Facts", ("what", "value"), (("metal", "lead"), ("tube", "1.00 m")), facts=True)
 SHARES = Numbers("Shares", ("part", "share"), (("shot", "78 %"), ("tube", "19 %"), ("left", "3 %")))
 LONG = "words enough to need more than a single line of a page from its one side to the other, and some more"
+HEADINGS = {1: LONG[:59], 2: LONG[:25]}
+WIDE = Numbers("Remarks", ("bench", "remark"), (("1", LONG), ("2", "shaken")))
+UNBROKEN = Numbers("Typed", ("value", "typed"), (("1.25", "x" * 300), ("1", "shaken")))
 REPORT = Report(
     "Year 9, set 2",
     "6 March 2031",
@@ -55,17 +60,20 @@ REPORT = Report(
             ),
         ),
         Section("Numbers", (Abreast((FACTS, SHARES), captioned=True), Abreast((SHARES, FACTS)), READ)),
+        Section(
+            "Words", (WIDE, Abreast((WIDE, SHARES)), Figure("fit", "So.", (), (SHARES, FACTS)), UNBROKEN)
+        ),
     ),
 )
 
 
-def _report(paper: str) -> bytes:
+def _report(paper: str, *, right_to_left: bool = False) -> bytes:
     return report_pdf(
         REPORT,
         say=str,
         picture=lambda _name: a_png(),
         language="en",
-        right_to_left=False,
+        right_to_left=right_to_left,
         now=NOW,
         paper=paper,
     )
@@ -80,6 +88,18 @@ def _cards(paper: Paper, per_page: int) -> bytes:
     return cards_pdf(made, say=str, paper=paper, per_page=per_page)
 
 
+def _with_a_code(per_page: int, *, right_to_left: bool = False) -> bytes:
+    """A card with few words and the way in. Class, network and care are a little longer than their places."""
+    care = ("Take care.", "Mind it.", "Hold the caps, and turn it where nobody is near to you or it.")
+    made = replace(a_card(f"The first {LONG}.", "The second."), safety=tuple(map(Message, care)))
+    return cards_pdf(
+        [replace(made, heading=HEADINGS[per_page], wifi_name="physics-laboratory-three")],
+        say=str,
+        per_page=per_page,
+        right_to_left=right_to_left,
+    )
+
+
 def described(made: Callable[[], bytes]) -> list[str]:
     """A line for each operator that places or paints something, page after page, in tenths of a point."""
     reader = PdfReader(io.BytesIO(made()))
@@ -88,7 +108,8 @@ def described(made: Callable[[], bytes]) -> list[str]:
         lines.append("page\t\t")
         for operands, operator in ContentStream(page.get_contents(), reader).operations:
             name = operator.decode("ascii")
-            numbers = [float(one) for one in operands if isinstance(one, FloatObject | NumberObject)]
+            flat = [one for each in operands for one in (each if isinstance(each, ArrayObject) else [each])]
+            numbers = [float(one) for one in flat if isinstance(one, FloatObject | NumberObject)]
             if name in PLACED:
                 lines.append(f"{name}\t{' '.join(f'{one:.1f}' for one in numbers)}\t")
             elif name in INKS:
@@ -99,14 +120,17 @@ def described(made: Callable[[], bytes]) -> list[str]:
 LABELS = [
     KitLabel(Message("tube"), "T1", (Message("1.00 m"), Message("caps take 2 cm")), "http://a.example"),
     KitLabel(Message("thermometer"), "M" * 40, (Message("0.1 K"),), None),
+    KitLabel(Message("balance"), "M" * 12, (Message("0.1 g"),), None),
 ]
 PAPERS: dict[str, Callable[[], bytes]] = {
     "card-a4": lambda: _cards("A4", 1),
     "cards-letter": lambda: _cards("Letter", 2),
+    "card-with-a-code": lambda: _with_a_code(2),
+    "card-from-the-right": lambda: _with_a_code(1, right_to_left=True),
     "labels": lambda: labels_pdf(LABELS, say=str, first=3),
     "labels-from-the-right": lambda: labels_pdf(LABELS, say=str, first=3, right_to_left=True),
     "report-a4": lambda: _report("A4"),
-    "report-letter": lambda: _report("Letter"),
+    "report-letter-from-the-right": lambda: _report("Letter", right_to_left=True),
 }
 DRAWINGS: Drawings = {name: partial(described, made) for name, made in PAPERS.items()}
 

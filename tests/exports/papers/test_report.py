@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import zlib
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -200,6 +201,14 @@ def test_tables_too_high_for_a_page_stand_under_their_figure_or_each_other_and_l
     assert contents is not None
     (foot_of_figure,) = map(float, re.findall(rb"([\d.]+) cm /I\d+ Do", contents.get_data()))
     assert heights["X0"] < heights["run"] < foot_of_figure < heights["The class agrees."]
+
+
+def test_a_table_of_more_than_fourteen_lines_stands_in_two_halves_under_its_short_heads() -> None:
+    rows = tuple((str(row),) for row in range(15))
+    table = Numbers("T", ("number of the run",), rows, short=("run",))
+    few = replace(table, rows=rows[:14])
+    assert few.halved() == (few,)
+    assert table.halved() == tuple(replace(table, head=("run",), rows=half) for half in (rows[:8], rows[8:]))
 
 
 @pytest.mark.parametrize("language", ["en", "ar"])

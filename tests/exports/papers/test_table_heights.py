@@ -1,0 +1,28 @@
+"""A report's tables take the room that was reckoned for them before they were set."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.exports.papers.report_page import TEXT_PT, Pages
+from app.exports.papers.report_parts import Numbers
+from app.exports.papers.report_tables import height_of_table, set_table
+from app.look.faces import TEXT
+
+TABLE = Numbers(
+    "Readings",
+    ("bench", "mass of the shot, g", "remark"),
+    tuple((str(row), f"{340 + row}.5", "shaken and turned again " * row) for row in range(6)),
+)
+
+
+@pytest.mark.parametrize("right_to_left", [False, True])
+@pytest.mark.parametrize("width_mm", [50.0, 90.0, 186.0])
+def test_a_table_is_as_high_as_it_was_said_to_be(width_mm: float, *, right_to_left: bool) -> None:
+    pdf = Pages(str, right_to_left, "A4", ("Title", "today"))
+    pdf.add_page()
+    pdf.say_line("Words before it", TEXT, TEXT_PT)
+    said, top = height_of_table(pdf, TABLE, width_mm), pdf.y
+    with pdf.column(0, width_mm):
+        set_table(pdf, TABLE)
+    assert pdf.y - top == pytest.approx(said, abs=0.01)

@@ -22,14 +22,17 @@ def test_a_run_names_its_pieces_and_each_piece_is_written_once(database: Databas
     with database.writing() as session:
         common = {"department_id": one.teacher.department_id, "created_at": NOW}
         tube = KitPiece(kind=PieceKind.TUBE, label="=T1", label_key="=t1", **common)
-        tube.inside_length_m = Decimal("1.002")
+        tube.inside_length_m, tube.bore_m = Decimal("1.002"), Decimal("0.045")
+        tube.caps_m, tube.retired_at = Decimal("0.02"), NOW
         glass = KitPiece(kind=PieceKind.THERMOMETER, label="th 4", label_key="th 4", **common)
         glass.step_K = Decimal("0.1")
         spare = KitPiece(kind=PieceKind.BALANCE, label="B9", label_key="b9", **common)
         spare.step_kg = Decimal("0.001")
-        session.add_all([tube, glass, spare])
+        lot = KitPiece(kind=PieceKind.LOT, label="lot 2", label_key="lot 2", **common)
+        lot.material, lot.lot_mass_kg = "lead", Decimal("2.50")
+        session.add_all([tube, glass, spare, lot])
         session.flush()
-        session.add(BenchKit(practical_id=one.practical_id, number=2, thermometer_id=glass.id))
+        session.add(BenchKit(practical_id=one.practical_id, number=2, thermometer_id=glass.id, lot_id=lot.id))
         told = {"piece_id": glass.id, "teacher_id": one.teacher.teacher_id, "at": NOW}
         session.add(
             KitCheck(checked_on=date(2031, 2, 3), ice_point_text="-0.2", ice_point_C=Decimal("-0.2"), **told)
@@ -43,9 +46,34 @@ def test_a_run_names_its_pieces_and_each_piece_is_written_once(database: Databas
     ]  # fmt: skip
     once = Once(KIT)
     pieces = [dict(zip(KIT.names, row, strict=True)) for row in once(rows_of(KIT, whole, None))]
-    assert [(piece["label"], piece["kind"]) for piece in pieces] == [("=T1", "tube"), ("th 4", "thermometer")]
-    assert (pieces[0]["inside_length_m"], pieces[1]["step_K"]) == ("1.002", "0.1")
-    assert (pieces[1]["ice_point_C"], pieces[1]["checked_on"], pieces[1]["due_on"]) == (
-        "-0.2", "2031-02-03", "2032-02-03"
-    )  # fmt: skip
+    assert pieces == [
+        dict.fromkeys(KIT.names) | row
+        for row in (
+            {
+                "label": "=T1",
+                "kind": "tube",
+                "inside_length_m": "1.002",
+                "bore_m": "0.045",
+                "caps_m": "0.02",
+                "added_at": NOW.isoformat(),
+                "retired_at": NOW.isoformat(),
+            },
+            {
+                "label": "th 4",
+                "kind": "thermometer",
+                "step_K": "0.1",
+                "ice_point_C": "-0.2",
+                "checked_on": "2031-02-03",
+                "due_on": "2032-02-03",
+                "added_at": NOW.isoformat(),
+            },
+            {
+                "label": "lot 2",
+                "kind": "lot",
+                "material": "lead",
+                "lot_mass_kg": "2.5",
+                "added_at": NOW.isoformat(),
+            },
+        )
+    ]
     assert list(once(rows_of(KIT, whole, None))) == []

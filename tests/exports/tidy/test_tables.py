@@ -26,11 +26,24 @@ from app.exports.tidy.csvw import UCUM_CODE, metadata
 from app.exports.tidy.rows import KeptFigures
 from app.exports.tidy.tables import METADATA, TABLES, file_of, rows_of
 from app.practicals.board.snapshot import class_snapshot
+from app.practicals.lesson.details import BenchPlanLine
 from app.practicals.out.whole import whole_practical
 from app.records.engine import Database
 from app.records.whole import WholePractical
 from tests.practicals.a_class import NOW, AClass
 from tests.practicals.a_full_class import FORMULA, a_full_class
+
+LINE = BenchPlanLine(
+    2,
+    shot_mass_kg=Decimal("0.3400"),
+    tube_length_m=Decimal("1.01"),
+    end_allowance_m=Decimal("0.052"),
+    inversions=60,
+    second_inversions=30,
+    start_temperature_C=Decimal("18.5"),
+    thermometer_step_K=Decimal("0.2"),
+    ice_point_C=Decimal("-0.30"),
+)
 
 
 @dataclass
@@ -49,7 +62,7 @@ class Written:
 
 @pytest.fixture
 def written(database: Database, tmp_path: Path) -> Written:
-    one = a_full_class(database)
+    one = a_full_class(database, bore_m=Decimal("0.045"), reading_sd_K=Decimal("0.05"), bench_plans=(LINE,))
     whole = whole_practical(database, actor=one.teacher, practical_id=one.practical_id)
     result = class_snapshot(database, one.practical_id, actor=one.teacher).result
     assert result is not None
@@ -122,11 +135,17 @@ def test_a_row_needs_nothing_beside_it(written: Written) -> None:
         "analysis_version": "3",
     }
     own = next(run for run in runs if run["own_value_typed"])
-    assert (own["own_value_J_per_kg_K"], own["planned_shot_mass_g"], own["ice_point_C"]) == (
-        "-130",
-        "340",
-        "-0.3",
-    )
+    assert own == own | {
+        "own_value_J_per_kg_K": "-130",
+        "planned_shot_mass_g": "340",
+        "planned_tube_length_cm": "101",
+        "planned_inversions": "60",
+        "class_thermometer_step_K": "0.1",
+        "thermometer_step_K": "0.2",
+        "ice_point_C": "-0.3",
+        "length_sd_m": "0.002",
+        "reading_sd_K": "0.05",
+    }
     assert datetime.fromisoformat(own["first_sent_at"]) == NOW.astimezone(UTC)
 
 
@@ -166,15 +185,57 @@ def test_no_text_of_a_person_begins_a_formula_in_any_table(written: Written) -> 
 
 def test_bench_and_result_stand_beside_the_runs(written: Written) -> None:
     first, second = written.rows("benches")
-    assert (first["bench"], first["runs"], first["runs_set_aside"], first["planned_shot_mass_kg"]) == (
-        "2", "2", "0", "0.34"
-    )  # fmt: skip
+    assert first == first | {
+        "bench": "2",
+        "joined_at": NOW.isoformat(),
+        "runs": "2",
+        "runs_set_aside": "0",
+        "runs_waiting": "0",
+        "planned_shot_mass_kg": "0.34",
+        "planned_tube_length_m": "1.01",
+        "planned_end_allowance_m": "0.052",
+        "planned_inversions": "60",
+        "planned_start_temperature_C": "18.5",
+        "thermometer_step_K": "0.2",
+        "ice_point_C": "-0.3",
+        "mean_mass_kg": "0.3405",
+        "analysis_version": "3",
+    }
     assert (second["bench"], second["runs_set_aside"], second["planned_inversions"]) == ("5", "1", "")
     (result,) = written.rows("results")
     assert result["counted_runs"] == "3"
     assert float(result["percent_error"]) == pytest.approx(
         100 * (float(result["class_value_J_per_kg_K"]) / 128 - 1), rel=1e-6
     )
+
+
+def test_a_practical_stands_in_one_row_with_what_was_planned(written: Written) -> None:
+    (row,) = written.rows("practicals")
+    del row["practical_key"], row["revision"]
+    assert row == dict.fromkeys(row, "") | {
+        "title": f"'{FORMULA} Year 10",
+        "held_on": "2031-03-06",
+        "department": "Physics",
+        "teacher": written.one.teacher.name,
+        "practical_state": "collecting",
+        "material": "lead",
+        "accepted_J_per_kg_K": "128",
+        "accepted_source": "'@SUM(1) handbook",
+        "accepted_temperature_C": "25",
+        "gravity_m_per_s2": "9.80665",
+        "u_gravity_m_per_s2": "0.0005",
+        "class_thermometer_step_K": "0.1",
+        "length_sd_m": "0.002",
+        "reading_sd_K": "0.05",
+        "room_temperature_C": "20.5",
+        "tube_length_m": "1",
+        "end_allowance_m": "0.05",
+        "bore_m": "0.045",
+        "inversions": "50",
+        "planned_benches": "12",
+        "planned_at": NOW.isoformat(),
+        "opened_at": NOW.isoformat(),
+    }
 
 
 def test_without_a_kept_result_its_columns_are_empty(written: Written) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import openpyxl
@@ -100,6 +101,19 @@ def test_a_full_sheet_goes_on_in_another_one(
     book.add(whole, None)
     book.finish()
     assert [len(rows_of(file.getvalue(), sheet)) for sheet in ("Runs", "Runs 2")] == [4, 2]
+
+
+def test_the_heads_are_bold_and_broken_into_lines_from_the_top_of_their_row(data: bytes) -> None:
+    for sheet in openpyxl.load_workbook(io.BytesIO(data)):
+        for cell in sheet[1]:
+            lines = cell.alignment
+            assert (cell.font.b, lines.wrap_text, lines.vertical) == (True, True, "top"), cell.value
+
+
+def test_a_workbook_that_is_given_up_holds_no_file_open(tmp_path: Path) -> None:
+    book = PracticalsWorkbook(io.BytesIO(), str, lambda moment: moment, str(tmp_path))
+    book.discard()
+    assert [sheet.row_data_fh.closed for sheet in book.book.worksheets()] == [True] * len(TABLES)
 
 
 def test_the_heads_stay_in_sight_and_a_moment_fits_its_column(data: bytes) -> None:

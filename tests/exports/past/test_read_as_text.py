@@ -24,6 +24,14 @@ def test_a_workbooks_day_keeps_its_time_of_day_unless_it_has_none() -> None:
     assert read.rows == [["2031-03-06", "2031-03-06 10:15:00", "10:15:00"]]
 
 
+def test_cells_keep_their_places_below_and_beside_what_is_empty() -> None:
+    out = io.BytesIO()
+    with Workbook(out, {"in_memory": True}) as book:
+        book.add_worksheet().write_string(2, 1, "mass")
+    (read,) = sheets_of_workbook(out.getvalue()).sheets
+    assert read.rows == [["", ""], ["", ""], ["", "mass"]]
+
+
 def test_days_that_are_the_same_in_two_styles_need_no_choice_and_the_day_stands_first() -> None:
     assert only_style(["3.3.2031", "12/12/2031"]) is DayStyle.DAY_FIRST
     assert only_style(["3.3.2031", "12/11/2031"]) is None

@@ -111,14 +111,17 @@ def test_the_budget_names_each_source_and_what_helps_against_the_first() -> None
 def test_each_run_is_named_with_its_value_or_why_it_has_none() -> None:
     runs = [a_run(1), set_aside(a_run(12, warming=2.0)), a_run(2, 11, warming=-1.0)]
     worked = list(worked_out(runs).runs)
-    worked[0] = replace(worked[0], interval_absent_because=Message("no upper end"))
+    known = {"apparent_heat_capacity_J_per_kg_K": 142.345, "standard_uncertainty_J_per_kg_K": 8.53}
+    worked[0] = replace(worked[0], **known, interval_absent_because=Message("no upper end"))
+    worked[1] = replace(worked[1], **known)
     worked[2] = replace(worked[2], absent_because=Message("it ends colder"))
     lines = a_section(replace(worked_out(runs), runs=tuple(worked)), "Runs")
     assert lines[0] == "Runs (3): apparent specific heat capacity, J/(kg·K)"
-    assert lines[1].startswith("  bench 1, run 1   ")
-    assert lines[2] == "                     no upper end"
-    assert lines[3].startswith("  bench 12, run 1  ")
-    assert lines[3].endswith("(set aside)")
+    assert lines[1:4] == [
+        "  bench 1, run 1   142.3 ± 8.5",
+        "                     no upper end",
+        "  bench 12, run 1  142.3 ± 8.5  (set aside)",
+    ]
     assert "bench 2, run 11  it ends colder" in " ".join(lines)
 
 

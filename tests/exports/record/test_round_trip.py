@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from copy import deepcopy
 from decimal import Decimal
 from typing import Any
@@ -11,7 +12,7 @@ from sqlalchemy import select
 
 from app.analysis.views.json import as_plain_data
 from app.exports.record import exact_json
-from app.exports.record.cells_in import DocumentProblem
+from app.exports.record.cells_in import DEEPEST, DocumentProblem
 from app.exports.record.reading import read_document
 from app.practicals.board.reveal import pause_board
 from app.practicals.board.snapshot import class_snapshot
@@ -41,6 +42,8 @@ def a_finished_class(database: Database) -> tuple[AClass, str]:
 
 def test_another_installation_says_the_same_of_it_again(database: Database) -> None:
     one, text = a_finished_class(database)
+    came_in = [run.versions[0].order for run in read_document(text.encode())[0].runs]
+    assert came_in == sorted(came_in)
     before = class_snapshot(database, one.practical_id, actor=one.teacher).result
     head = emptied(database)
     brought = bring(database, head, text)
@@ -141,17 +144,22 @@ def _changed(found: Any, *path: Any, to: Any) -> Any:
     return changed
 
 
+TOO_DEEP = json.loads('{"a": ' * (DEEPEST + 1) + "1" + "}" * (DEEPEST + 1))
 VERSION = ("benches", 0, "runs", 0, "versions", 0)
 EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("format",), "another-thing", "not the document"),
     (("format_version",), 2, "Bring the program up to date"),
     (("key",), "1", "at key"),
+    (("software",), 1, "at software"),
+    (("department",), None, "at department"),
     (("practical", "state"), "over", "practical.state"),
     (("practical", "inversions"), True, "practical.inversions"),
     (("practical", "gravity_m_per_s2"), Decimal("1e40"), "practical.gravity"),
     (("practical", "created_at"), "yesterday", "practical.created_at"),
     (("practical", "title"), "a\x00b", "practical.title"),
     (("practical", "teacher"), "nobody", "practical.teacher"),
+    (("practical", "teacher"), None, "practical.teacher"),
+    (("benches", 1, "runs", 0, "decisions", 0, "teacher"), None, "decisions[0].teacher"),
     (("people",), [], ".teacher"),
     (("benches", 0, "order"), 2, "at benches"),
     (("benches", 0, "runs", 0, "latest_version"), 7, "latest_version"),
@@ -162,6 +170,7 @@ EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("bench_plans",), {}, "bench_plans"),
     (("results", 0, "class_value_low"), "wide", "results[0]"),
     (("results", 0, "result"), {}, "results[0].result"),
+    (("results", 0, "result", "more"), TOO_DEEP, "results[0].result"),
     (("results", 0, "result", "separated", "interval_95"), [1], "results[0].result"),
     (("results", 0, "result", "runs", 0, "flags"), [{"rule": None}], "results[0].result"),
 ]
@@ -204,6 +213,7 @@ def test_what_is_no_whole_document_is_told_so() -> None:
         (b'{"a": NaN}', "not whole JSON"),
         (b"[]", "not the document"),
         (b'\xef\xbb\xbf{"format": "plumbfall-practical", "format_version": 1}', "published form"),
+        (b" " * 8 * 1024**2, "empty"),
         (b" " * (8 * 1024**2 + 1), "larger than 8 MB"),
     ):
         with pytest.raises(DocumentProblem) as problem:

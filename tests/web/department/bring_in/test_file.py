@@ -128,6 +128,7 @@ def test_files_that_are_no_package_or_mean_harm_are_refused_whole(
         (whole[:-200], "damaged or not whole"),
         (package({"../../etc/cron": b"", name: text}), "leads out of it"),
         (package({"C:/x": b"", name: text}), "leads out of it"),
+        (package({"/" + 60 * "x": b""}), f"“/{59 * 'x'}”"),
         (package({name: text}, version=2), "Bring the program up to date"),
         (package({"readme.txt": b"hi"}), "holds no documents"),
         (late.getvalue(), "put in later"),

@@ -88,8 +88,7 @@ class PracticalsWorkbook:
     def discard(self) -> None:
         """Give it up: close what the library still holds open."""
         for sheet in self.book.worksheets():
-            if sheet.row_data_fh is not None:
-                sheet.row_data_fh.close()
+            sheet.row_data_fh.close()
 
 
 class _Sheet:

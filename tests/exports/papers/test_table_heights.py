@@ -6,7 +6,7 @@ import pytest
 
 from app.exports.papers.report_page import TEXT_PT, Pages
 from app.exports.papers.report_parts import Numbers
-from app.exports.papers.report_tables import height_of_table, set_table
+from app.exports.papers.report_tables import height_of_table, set_abreast, set_table
 from app.look.faces import TEXT
 
 TABLE = Numbers(
@@ -26,3 +26,15 @@ def test_a_table_is_as_high_as_it_was_said_to_be(width_mm: float, *, right_to_le
     with pdf.column(0, width_mm):
         set_table(pdf, TABLE)
     assert pdf.y - top == pytest.approx(said, abs=0.01)
+
+
+@pytest.mark.parametrize(("left_mm", "page"), [(10.0, 1), (5.0, 2)])
+def test_tables_under_captions_stay_on_a_page_that_has_room_for_both(left_mm: float, page: int) -> None:
+    """A caption takes one line of 9.5 pt, 4.6 mm, and 1.1 mm under it."""
+    pdf = Pages(str, False, "A4", ("Title", "today"))
+    pdf.add_page()
+    pdf.say_line("Words before it", TEXT, TEXT_PT)
+    high = height_of_table(pdf, TABLE, pdf.epw)
+    pdf.set_y(pdf.page_break_trigger - high - left_mm)
+    set_abreast(pdf, (TABLE,), captioned=True)
+    assert pdf.page == page

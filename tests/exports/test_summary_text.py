@@ -111,9 +111,11 @@ def test_the_budget_names_each_source_and_what_helps_against_the_first() -> None
 def test_each_run_is_named_with_its_value_or_why_it_has_none() -> None:
     runs = [a_run(1), set_aside(a_run(12, warming=2.0)), a_run(2, 11, warming=-1.0)]
     worked = list(worked_out(runs).runs)
-    known = {"apparent_heat_capacity_J_per_kg_K": 142.345, "standard_uncertainty_J_per_kg_K": 8.53}
-    worked[0] = replace(worked[0], **known, interval_absent_because=Message("no upper end"))
-    worked[1] = replace(worked[1], **known)
+    known = replace(
+        worked[0], apparent_heat_capacity_J_per_kg_K=142.345, standard_uncertainty_J_per_kg_K=8.53
+    )
+    worked[0] = replace(known, interval_absent_because=Message("no upper end"))
+    worked[1] = replace(known, readings=worked[1].readings)
     worked[2] = replace(worked[2], absent_because=Message("it ends colder"))
     lines = a_section(replace(worked_out(runs), runs=tuple(worked)), "Runs")
     assert lines[0] == "Runs (3): apparent specific heat capacity, J/(kg·K)"

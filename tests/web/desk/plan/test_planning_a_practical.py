@@ -6,12 +6,15 @@ import html
 import re
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
 from app.practicals.lesson.plan import change_plan, practical_details
-from tests.practicals.a_class import NOW, AClass
+from app.practicals.runs.sending import enter_run
+from app.web.desk.plan.pages import plans
+from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.practicals.seen import practicals_of_department
 from tests.web.desk.conftest import Reader
 
@@ -198,6 +201,25 @@ def test_a_plan_changed_by_a_colleague_meanwhile_is_not_overwritten_unseen(
     assert "“80”" in page
     latest = practical_details(planned.database, actor=planned.teacher, practical_id=planned.practical_id)
     assert latest.plan.inversions == 40
+
+
+def test_runs_that_come_in_while_a_plan_is_stored_do_not_matter(
+    desk: Reader, a_class: AClass, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    benches = iter((3, 7))
+
+    def beside_a_run(*args: Any, **named: Any) -> PracticalDetails:
+        if number := next(benches, None):
+            phone = a_class.join(number)
+            enter_run(a_class.database, actor=phone, key=new_key(), entry=an_entry(), now=NOW)
+        return change_plan(*args, **named)
+
+    monkeypatch.setattr(plans, "change_plan", beside_a_run)
+    address = f"/desk/{a_class.practical_id}/plan"
+    seen = desk.text(address).split('name="seen" value="')[1].split('"')[0]
+    assert desk.post(address, **{**GOOD, "seen": seen, "inversions": "40"}).status_code == 302
+    assert next(benches, None) is None, "it was tried again after each"
+    assert _all(a_class)[0].plan.inversions == 40
 
 
 KEEP = re.compile(r'<button type="submit" name="as_typed" value="([^"]*)"')

@@ -14,7 +14,8 @@ from app.practicals.lesson.details import BenchPlanLine, Typed
 from app.practicals.lesson.plan import change_plan, copy_practical, practical_details
 from app.practicals.runs.sending import enter_run
 from app.records.models import BenchPlan
-from tests.practicals.a_class import NOW, AClass, an_entry, new_key
+from app.web.desk.runs.grid_form import in_grey
+from tests.practicals.a_class import NOW, AClass, a_plan, an_entry, new_key
 from tests.web.desk.conftest import Reader
 from tests.web.desk.plan.test_planning_each_bench import KIT, _fields
 
@@ -107,6 +108,13 @@ def test_each_run_is_offered_and_held_against_its_own_count(desk: Reader, a_clas
     rows = desk.text(f"/desk/{a_class.practical_id}/runs.csv").splitlines()
     column = rows[0].split(",").index("planned_inversions")
     assert [row.split(",")[column] for row in rows[1:]] == ["60", "30", "60"]
+
+
+def test_the_grid_knows_the_count_of_each_run_and_the_last_stands_for_all_later() -> None:
+    grey = in_grey(a_plan(bench_plans=(BenchPlanLine(4, inversions=60, second_inversions=30),)))
+    counts = {bench: [run["inversions"] for run in runs] for bench, runs in grey["benches"].items()}
+    assert counts == {4: ["60", "30", "60"]}
+    assert {run["inversions"] for run in grey["others"]} == {"50"}
 
 
 def _give(a_class: AClass, line: BenchPlanLine) -> None:

@@ -78,6 +78,7 @@ def test_a_class_s_table_is_read_into_another_class_with_the_same_readings(
     status, page = read(desk, other, table)
     assert status == 200
     assert "Runs from the file: 3. Nothing is stored yet." in page
+    assert "Simulated in the file" not in page
     assert not stored(other)
     assert "are the two swapped?" in page, "bench 4's slip is asked about as on its phone"
     assert store(desk, other, page, "as-typed")[0] == 302
@@ -170,7 +171,7 @@ NO_RUN_TABLE = (
     (f"{TWO}4,1,340,100,5,50,19,2,21,4".encode(), "Row 4 is not as wide as the header"),
     (
         (HEADER + "\n" + TWO.splitlines()[1] * 1 + "\n").encode() + b"3,1,,,,,,\n" * 200,
-        "This page takes at most 200 at a time",
+        "Runs: 202. This page takes at most 200 at a time",  # 201 of the file below the one that is typed
     ),
 )
 

@@ -21,6 +21,7 @@ def test_every_step_of_a_lesson_is_told_as_what_it_was(desk: Reader, planned: AC
     steps: list[tuple[str, dict[str, str], str]] = [
         ("bench/2/release", {}, "Bench released for another phone"),
         ("bench/2/renumber", {"right_number": "7"}, "Bench number put right"),
+        ("wall", {"what": "forward"}, "Board"),
         ("wall", {"what": "hold"}, "Board held still"),
         ("wall", {"what": "follow"}, "Board follows the class again"),
         ("wall", {"what": "phones-hide"}, "Phones no longer show the class result"),
@@ -33,8 +34,10 @@ def test_every_step_of_a_lesson_is_told_as_what_it_was(desk: Reader, planned: AC
     ]
     for address, form, _words in steps:
         assert desk.post(f"{here}/{address}", **form).status_code == 302
-    told = re.findall(r"<b>([^<]+)</b>", desk.text(f"{here}/history").split("<main")[1])
+    page = desk.text(f"{here}/history").split("<main")[1]
+    told = re.findall(r"<b>([^<]+)</b>", page)
     assert told == ["Planned", *(words for *_step, words in reversed(steps)), "Opened for benches"]
+    assert page.count("<p>The spread</p>") == 1, "the step's name, not its word in the records"
 
 
 def test_a_new_code_that_found_no_phone_to_end_says_so(desk: Reader, a_class: AClass) -> None:

@@ -18,5 +18,10 @@ def test_the_class_s_metal_has_the_best_value_that_the_class_has() -> None:
     assert apparent.heat_capacity_J_per_kg_K == alike.class_value.apparent_heat_capacity_J_per_kg_K
     assert class_substance(None) is None
     assert class_substance(worked_out([])) is None
+    nothing = replace(told_apart.separated, heat_capacity_J_per_kg_K=0.0)
+    instead = class_substance(replace(told_apart, separated=nothing))
+    assert instead is not None
+    assert told_apart.class_value is not None
+    assert instead.heat_capacity_J_per_kg_K == told_apart.class_value.apparent_heat_capacity_J_per_kg_K
     below = replace(alike.class_value, apparent_heat_capacity_J_per_kg_K=0.0)
     assert class_substance(replace(alike, class_value=below)) is None

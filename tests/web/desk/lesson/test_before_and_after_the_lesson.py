@@ -39,11 +39,11 @@ def _use_the_planner(desk: Reader, address: str, **changes: str) -> None:
 
 def test_a_code_made_beforehand_lets_nobody_in_yet(desk: Reader, nobody: Reader, planned: AClass) -> None:
     address = f"/desk/{planned.practical_id}"
-    desk.post(f"{address}/code-now")
+    assert desk.post(f"{address}/code-now").location == f"{address}/"
     code = _details(planned).join_code
     assert code
     assert _details(planned).state == "planned"
-    desk.post(f"{address}/code-now")
+    assert desk.post(f"{address}/code-now", then="cards").location == f"{address}/cards"
     assert _details(planned).join_code == code, "pressed twice is one code"
     page = desk.text(f"{address}/cards")
     assert "The code is made. Benches can join once you open the practical on the lesson page." in page

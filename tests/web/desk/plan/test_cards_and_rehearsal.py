@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 
 from flask import Flask
@@ -24,6 +25,9 @@ def test_cards_come_as_a_pdf_on_either_paper(desk: Reader, a_class: AClass) -> N
         assert answer.mimetype == "application/pdf"
         assert answer.data.startswith(b"%PDF")
         assert len(PdfReader(io.BytesIO(answer.data)).pages) == pages, "a card for each of twelve benches"
+    for per_page, rows in (("1", "1234"), ("2", "123")):
+        page = desk.text(f"/desk/{a_class.practical_id}/cards?per_page={per_page}")
+        assert re.findall(r"<tr><td>(\d+)</td>", page) == [*rows] * 12, "as many to write in as in the PDF"
 
 
 def test_without_an_address_for_phones_the_cards_say_how_to_set_one(

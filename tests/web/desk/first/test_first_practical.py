@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+import threading
 
 import pytest
 from flask import Flask
 from sqlalchemy import func, select
 
+from app.practicals.board.snapshot import Snapshot
+from app.practicals.made_up.first.a_class import class_at
 from app.practicals.made_up.first.script import SCRIPT
 from app.practicals.people.actors import TeacherIdentity
 from app.records.base import Base
@@ -133,6 +136,24 @@ def test_one_press_stops_and_removes_it_and_the_list_offers_both_ways(
     assert "Nothing of it was kept" in desk.text("/desk/")
     with sqlite_database.reading() as session:
         assert session.scalars(select(FirstClass)).all() == []
+
+
+def test_what_comes_next_is_worked_out_while_the_page_is_read(
+    desk: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[int, str, int]] = []
+
+    def noted(benches: int, material: str, place: int) -> Snapshot:
+        asked.append((benches, material, place))
+        return class_at(benches, material, place)
+
+    monkeypatch.setattr("app.practicals.made_up.first.a_class.class_at", noted)
+    desk.post("/desk/first", **ANSWERS | {"planned_benches": "7"})
+    desk.text("/desk/first")
+    for one in threading.enumerate():
+        if one.name == "made-up class":
+            one.join()
+    assert (7, "tin", 1) in asked
 
 
 @pytest.mark.parametrize("form", [{"to": "x"}, {"to": "99"}, {"pace": "wild"}])

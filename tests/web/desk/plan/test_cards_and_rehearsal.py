@@ -20,11 +20,18 @@ from tests.web.desk.conftest import Reader
 
 def test_cards_come_as_a_pdf_on_either_paper(desk: Reader, a_class: AClass) -> None:
     address = f"/desk/{a_class.practical_id}/cards.pdf"
-    for query, pages in (("", 12), ("?paper=Letter&per_page=2", 6), ("?paper=napkin&per_page=9", 12)):
+    a4, letter = (595, 842), (612, 792)  # points: 210 mm × 297 mm, 8.5 in × 11 in
+    for query, pages, size in (
+        ("", 12, a4),
+        ("?paper=Letter&per_page=2", 6, letter),
+        ("?paper=napkin&per_page=9", 12, a4),
+    ):
         answer = desk.get(address + query)
         assert answer.mimetype == "application/pdf"
         assert answer.data.startswith(b"%PDF")
-        assert len(PdfReader(io.BytesIO(answer.data)).pages) == pages, "a card for each of twelve benches"
+        found = PdfReader(io.BytesIO(answer.data)).pages
+        assert len(found) == pages, "a card for each of twelve benches"
+        assert (round(found[0].mediabox.width), round(found[0].mediabox.height)) == size
     for per_page, rows in (("1", "1234"), ("2", "123")):
         page = desk.text(f"/desk/{a_class.practical_id}/cards?per_page={per_page}")
         assert re.findall(r"<tr><td>(\d+)</td>", page) == [*rows] * 12, "as many to write in as in the PDF"

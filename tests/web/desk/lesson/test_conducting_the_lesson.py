@@ -120,6 +120,7 @@ def test_a_teacher_types_a_run_for_a_bench_once(desk: Reader, a_class: AClass) -
     assert desk.post(address, **run).status_code == 302, "sent twice is stored once"
     runs = class_snapshot(a_class.database, a_class.practical_id, actor=a_class.teacher).runs
     assert [(one.bench_number, one.entered_by) for one in runs] == [(6, "teacher")]
+    assert desk.post(address, **{**run, "key": new_key(), "bench_number": "99"}).status_code == 302
     wrong = desk.post(address, **{**run, "key": new_key(), "bench_number": "0", "shot_mass": "-3"})
     said = wrong.get_data(as_text=True)
     assert wrong.status_code == 422

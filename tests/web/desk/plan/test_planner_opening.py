@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from app.web.desk.plan.said_once import said_once, these_benches
+from app.web.desk.plan.said_once import by_field, said_once, these_benches
 from app.words import Message
 from tests.practicals.a_class import AClass
 from tests.web.desk.conftest import Reader
@@ -69,3 +69,10 @@ def test_a_warning_names_its_benches_and_how_far_their_figures_reach() -> None:
         ("Benches 8 and 9", "Fills about 9.5 to 31 % of the tube.", "mass_9"),
         ("Bench 8", "More than 900 g.", "runs_8"),
     ]
+    assert by_field(said_once(warnings, str)) == {
+        **dict.fromkeys(("mass_4", "mass_1", "mass_3", "mass_2", "mass_7"), (1,)),
+        **{"mass_9": (2,), "mass_8": (1, 2), "runs_8": (3,)},
+    }
+    assert these_benches((7, 5, 6), str) == "Benches 5 to 7"
+    (of_the_kit,) = said_once({"tubes_1": far}, str)
+    assert (of_the_kit.fields, of_the_kit.benches) == (("tubes_1",), ())

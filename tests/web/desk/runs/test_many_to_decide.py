@@ -139,6 +139,8 @@ def test_the_bench_says_so_stores_the_suspected_correction_with_one_press(
         assert value == (None if wanted is None else pytest.approx(wanted, rel=2e-4)), name
     lines = history(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id)
     assert [line.reason for line in lines if line.kind == "run corrected"] == ["The bench says so."]
+    told = "Bench 2, run 2 is corrected as the bench says; the earlier readings stay in the history."
+    assert told in desk.text(f"/desk/{a_class.practical_id}/history")
 
 
 def _same_class_value(outcome: Outcome | None, found: ClassValue | None) -> None:

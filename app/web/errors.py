@@ -80,7 +80,10 @@ def _http(error: HTTPException) -> Response:
         return make_response(redirect(elsewhere, 303))
     if error.code == 413 and uploads.largest_taken() == uploads.LARGEST_BROUGHT_IN:
         return answer(413, _too_large_to_bring_in())
-    return answer(error.code or 500, sentence_for(error.code or 500))
+    response = answer(error.code or 500, sentence_for(error.code or 500))
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
+        response.headers["Allow"] = ", ".join(sorted(error.valid_methods))
+    return response
 
 
 def _too_large_to_bring_in() -> str:

@@ -24,6 +24,21 @@ from app.settings import Settings
 from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan, a_teacher, an_entry, new_key
 from tests.web.form_token import form_token
 
+STATUSES = frozenset({200, 302, 303, 308, 400, 401, 403, 404, 409, 413, 422, 429, 500, 503})
+
+
+def as_pages_answer(answer: TestResponse) -> TestResponse:
+    """The answer, whose status is one of those that browsers get here.
+
+    304 comes only to who has the page already, 405 only with the methods that there are (RFC 9110, 15.4.5 and
+    15.5.6).
+    """
+    fits = answer.status_code in STATUSES
+    fits = fits or (answer.status_code == 304 and "If-None-Match" in answer.request.headers)
+    fits = fits or (answer.status_code == 405 and bool(answer.headers.get("Allow")))
+    assert fits, (answer.request.path, answer.status_code)
+    return answer
+
 
 @dataclass
 class Reader:
@@ -33,7 +48,7 @@ class Reader:
 
     def get(self, address: str, **headers: str) -> TestResponse:
         """Open a page."""
-        return self.client.get(address, headers=headers)
+        return as_pages_answer(self.client.get(address, headers=headers))
 
     def text(self, address: str) -> str:
         """A page's text, which must be there."""
@@ -43,7 +58,8 @@ class Reader:
 
     def post(self, address: str, **form: str) -> TestResponse:
         """Send a form with its token."""
-        return self.client.post(address, data={"csrf_token": form_token(self.client), **form})
+        data = {"csrf_token": form_token(self.client), **form}
+        return as_pages_answer(self.client.post(address, data=data))
 
     def sign_in(self, login: str) -> Reader:
         """As this teacher from now on."""

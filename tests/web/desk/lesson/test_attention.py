@@ -117,6 +117,8 @@ def test_missing_benches_are_named_once_more_than_half_have_joined() -> None:
     joined = [replace(BENCH, number=number) for number in (1, 2)]
     assert _needs(*joined, minutes=7, planned=4) == []
     assert [need.bench for need in _needs(*joined, minutes=7, planned=3)] == [3]
+    later = [replace(BENCH, number=number) for number in (2, 3)]
+    assert [need.bench for need in _needs(*later, minutes=7, planned=3)] == [1]
     assert _needs(*joined, minutes=5, planned=3) == []
 
 

@@ -59,6 +59,11 @@ def test_ninety_nine_tubes_of_all_kinds_are_taken_and_one_more_is_not() -> None:
     assert "at most 99 benches" in str(refused.problems["tubes_1"])
 
 
+def test_the_first_kind_of_tube_may_not_be_left_out_as_the_others_may() -> None:
+    empty = dict.fromkeys(("tubes_1", "length_1", "bore_1", "step_1"), "")
+    assert [*read(**empty).problems] == ["tubes_1", "length_1", "step_1"]
+
+
 def test_no_minutes_and_no_tips_are_no_lesson() -> None:
     """With nothing beside the tipping a single minute would do for a run of thirty inversions."""
     assert read(minutes="1", minutes_beside="0").problems == {}

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from app.practicals.lesson.details import Plan
-from app.web.desk.plan.form import PlanForm, read_plan_form
+from app.web.desk.plan.form import PlanForm, form_of, read_plan_form
 from tests.web.desk.plan.test_planning_a_practical import GOOD
 
 ROOM = {"room_temperature": "19,5"}
@@ -78,3 +79,23 @@ def test_a_question_holds_no_sign_that_no_file_can_keep() -> None:
         assert [*read(question_spread=f"How {sign} far?").problems] == ["question_spread"]
     beside = "How \ud7ff and \ue000 far?"
     assert plan_read(question_spread=beside).own_questions == {"spread": beside}
+
+
+def test_a_plan_that_was_not_typed_here_is_shown_so_that_its_form_gives_it_again() -> None:
+    ways = (
+        {"gravity_how": "typed", "gravity": "9.81", "delete_after": "", "language": ""},
+        {"gravity_how": "latitude", "latitude": "51.5", "height": "30", "ends_how": "measured"},
+        {"questions_asked": "yes", "question_spread": "How far apart?", "room_temperature": "", "bore": ""},
+    )
+    for way in ways:
+        plan = replace(plan_read(**way), typed={})
+        again = read_plan_form(form_of(plan).typed).plan
+        assert again is not None
+        assert replace(again, typed={}) == plan
+
+
+def test_a_plan_is_shown_as_it_was_typed_and_without_what_the_kit_was() -> None:
+    plan = replace(plan_read(), typed={"tube_length": "98,50 cm", "kit_caps": "2 cm"})
+    shown = form_of(plan).typed
+    assert (shown["tube_length"], shown["end_allowance"]) == ("98,50 cm", "6 cm")
+    assert "kit_caps" not in shown

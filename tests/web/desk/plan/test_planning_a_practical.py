@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 
+from app.practicals.lesson import plan as plans
 from app.practicals.lesson.details import BenchPlanLine, Plan, PracticalDetails
 from app.practicals.lesson.plan import change_plan, practical_details
 from app.practicals.runs.sending import enter_run
-from app.web.desk.plan.pages import plans
 from tests.practicals.a_class import NOW, AClass, an_entry, new_key
 from tests.practicals.seen import practicals_of_department
 from tests.web.desk.conftest import Reader

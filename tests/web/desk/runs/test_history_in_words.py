@@ -5,9 +5,14 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from flask import Flask
+from flask_babel import force_locale
+
 from app.practicals.benches.joining import join_bench
 from app.practicals.lesson.plan import practical_details
+from app.practicals.runs.history import HistoryLine
 from app.web.audience import now
+from app.web.desk.runs.history import detail_of
 from tests.practicals.a_class import AClass
 from tests.web.desk.conftest import Reader
 
@@ -46,3 +51,10 @@ def test_a_new_code_that_found_no_phone_to_end_says_so(desk: Reader, a_class: AC
     page = desk.text(f"{here}/history")
     assert "Phones ended with the old code" in page
     assert "none had joined since 00:00" in page
+
+
+def test_a_former_teacher_is_one_in_the_reader_s_language(application: Flask) -> None:
+    kept, said = "a former teacher", "eine frühere Lehrkraft"  # of the German catalogue
+    with application.test_request_context(), force_locale("de"):
+        for kind, words in (("owner changed", said), ("cover ended", said), ("of a later version", kept)):
+            assert detail_of(HistoryLine(now(), kind, "", reason=kept)) == words

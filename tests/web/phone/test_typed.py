@@ -8,6 +8,7 @@ import pytest
 from werkzeug.datastructures import MultiDict
 
 from app.web.forms import new_key
+from app.web.phone.draft import fresh
 from app.web.phone.typed import (
     STEPS,
     TypedRun,
@@ -74,3 +75,13 @@ def test_a_reading_that_was_called_right_is_asked_about_again_once_it_changes() 
     changed = TypedRun("k", {**run.texts, "shot_mass": "340", "start_temperature": "21"}, kept=kept.kept)
     assert changed.mark("shot_mass") not in changed.kept
     assert changed.mark("end_temperature") not in changed.kept, "an end belongs to its start"
+
+
+def test_the_next_run_stands_by_what_it_carries_over_and_by_nothing_else() -> None:
+    before = TypedRun("k", {"shot_mass": "3400", "inversions": "500", "end_temperature": "99"})
+    for name in before.texts:
+        before = before.confirm(name)
+    following = fresh(before)
+    assert following.kept == {before.mark("shot_mass")}
+    assert (following.text("shot_mass"), following.text("inversions")) == ("3400", "")
+    assert following.key not in ("", "k")

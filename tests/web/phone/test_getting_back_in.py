@@ -147,6 +147,9 @@ def test_a_bench_that_waits_under_a_wrong_number_puts_it_right_itself(
     assert phone.path == "/bench/safety"
     with a_class.database.reading() as session:
         assert [(bench.number, bench.waits_for_teacher) for bench in session.query(Bench)] == [(3, False)]
+    phone.client.delete_cookie("plumbfall-bench")
+    phone.open("/")
+    assert "did not let bench 31 in" not in phone.text, "nobody refused it"
 
 
 def test_wrong_keys_of_one_phone_keep_no_other_out(

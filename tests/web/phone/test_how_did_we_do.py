@@ -60,6 +60,10 @@ def test_the_usual_warming_has_one_digit_and_the_drawing_no_more(sent: Phone) ->
     assert band
     start, width = float(band[1]), float(band[2])
     assert start / (start + width) == pytest.approx(float(low) / float(high), abs=0.002)
+    got = re.search(r'class="got" x="0" y="3" width="([\d.]+)"', sent.text)
+    assert got
+    assert float(got[1]) / (start + width) == pytest.approx(2.2 / float(high), abs=0.002)
+    assert max(float(got[1]), start + width) == pytest.approx(100 / 1.05, abs=0.1), "a little room is left"
 
 
 def test_the_run_is_drawn_among_the_benchs_own_and_no_others(sent: Phone, a_class: AClass) -> None:

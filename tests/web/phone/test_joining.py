@@ -82,6 +82,10 @@ def test_the_safety_step_follows_the_metal_and_is_asked_once_for_a_bench(
     assert phone.path == "/bench/safety"
     phone.send("/bench/safety", {})
     assert phone.path == "/bench/run/weigh"
+    phone.open("/bench/safety")
+    assert phone.path == "/bench/run/weigh", "it was read"
+    phone.open("/bench/safety?again=1")
+    assert phone.path == "/bench/safety"
     with a_class.database.reading() as session:
         key = benches_in(session, a_class.practical_id)[0].bench_key
     second = new_phone()

@@ -16,7 +16,7 @@ from app.records.errors import DatabaseFull
 from app.records.models import Bench, BenchPhone, KnownBrowser, Practical, Run, TeacherSession
 from app.server_log import logging_to
 from tests.practicals.a_class import PASSWORD, a_teacher
-from tests.web.desk.conftest import Reader, application, desk, teacher  # noqa: F401 - fixtures
+from tests.web.desk.conftest import Reader, application, desk, nobody, teacher  # noqa: F401 - fixtures
 from tests.web.desk.plan.test_planning_a_practical import GOOD
 from tests.web.phone.phone import KEY, READINGS, Phone
 
@@ -84,6 +84,15 @@ def test_a_lesson_with_all_that_goes_wrong_leaves_lines_without_a_word_of_it(
     said = re.sub(r"\d{4}-\d\d-\d\dT[\d:.]+Z", "", said)  # whose seconds may look like a reading
     for secret in _secrets(sqlite_database, [desk.client, other.client, phone.client]):
         assert secret not in said, secret
+
+
+def test_an_attempt_within_the_pause_that_guesses_earned_is_told_once(nobody: Reader) -> None:  # noqa: F811
+    stream = io.StringIO()
+    with logging_to(stream):
+        tries = [nobody.post("/sign-in", login="k.other", password=f"g {n}").status_code for n in range(6)]
+    assert tries == [422] * 5 + [429]
+    told = re.findall(r"sign-in failed|refused", stream.getvalue())
+    assert told == ["sign-in failed"] * 6
 
 
 def full(*_: object) -> None:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 
 import pytest
 from flask.testing import FlaskClient
 
 from app.practicals.board.reveal import BOARD_STEPS
+from app.practicals.board.snapshot import class_snapshot
 from app.practicals.lesson.plan import practical_details
 from app.web.board import pages
+from app.web.board.picture import Picture, picture_of
 from tests.figures.classes import a_run
 from tests.practicals.a_class import a_teacher
 from tests.web.board.conftest import ACCEPTED, Wall
@@ -236,3 +239,17 @@ def test_a_page_keeps_as_much_room_for_a_figure_as_it_is_large(wall: Wall, page:
     for address, *sides in found:
         drawn = wall.teacher.get(address).get_data(as_text=True)
         assert f'viewBox="0 0 {" ".join(sides)}"' in drawn, address
+
+
+def test_the_grid_of_benches_has_as_many_columns_as_keep_its_cells_readable(wall: Wall) -> None:
+    """4 columns up to 16 benches, 6 up to 24, 7 up to 35, 8 up to 48, else 10 (our own choice)."""
+    snapshot = class_snapshot(wall.group.database, wall.group.practical_id, actor=wall.group.teacher)
+
+    def shown(benches: int) -> Picture:
+        plan = replace(snapshot.practical.plan, planned_benches=benches)
+        practical = replace(snapshot.practical, plan=plan)
+        return picture_of(replace(snapshot, practical=practical), "grid")
+
+    columns = {benches: shown(benches).columns for benches in (16, 17, 24, 25, 35, 36, 48, 49, 99)}
+    assert columns == {16: 4, 17: 6, 24: 6, 25: 7, 35: 7, 36: 8, 48: 8, 49: 10, 99: 10}
+    assert [shown(benches).few_joined for benches in (18, 19)] == [False, True], "of six that have joined"

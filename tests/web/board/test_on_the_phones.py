@@ -16,6 +16,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from app.exports.run_table import COLUMNS
+from app.figures.studio import Drawing, Studio
 from app.practicals.benches.watch import renumber_bench
 from app.practicals.board.reveal import BOARD_STEPS, show_bench_results, step_board, step_reached
 from app.practicals.board.snapshot import board_snapshot
@@ -254,3 +255,19 @@ def test_the_sheet_for_the_write_up_has_own_runs_the_classs_result_and_every_fig
     pictures = re.findall(r'<img src="([^"]+)"', page)
     assert len(pictures) == len(STEP_OF_FIGURE)
     assert {phone.get(one).status_code for one in pictures} == {200}
+
+
+@pytest.mark.parametrize(("language", "right_to_left"), [("en", False), ("ar", True)])
+def test_figures_on_wall_and_phone_are_drawn_in_the_direction_of_their_language(
+    wall: Wall, monkeypatch: pytest.MonkeyPatch, language: str, right_to_left: bool
+) -> None:
+    wall.go("spread")
+    asked: list[Drawing] = []
+    monkeypatch.setattr(Studio, "draw", lambda _studio, wanted, *_: asked.append(wanted) or b"<svg></svg>")
+    phone = phone_of(wall, 4)
+    drawn = figure_of(piece(phone)).replace("language=en", f"language={language}")
+    on_wall = re.search(r'src="(/board/[^"]+\.svg[^"]*)"', said(wall.teacher.get(f"{wall.address}/picture")))
+    assert on_wall
+    for reader, address in ((phone, drawn), (wall.teacher, on_wall[1].replace("=en", f"={language}"))):
+        assert reader.get(address).status_code == 200
+    assert [(one.language, one.right_to_left) for one in asked] == [(language, right_to_left)] * 2

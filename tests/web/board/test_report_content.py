@@ -10,12 +10,14 @@ from pathlib import Path
 import pytest
 
 from app.analysis.results import ClassResult, ClassValue, PooledEstimate, Spread
-from app.exports.papers.report_parts import Abreast, Figure, Numbers, Report
+from app.exports.papers.report_parts import Abreast, Figure, Numbers, Paragraph, Report
+from app.figures.studio import Drawing, Studio
 from app.practicals.board.snapshot import Snapshot, class_snapshot
 from app.practicals.lesson.details import Typed
 from app.practicals.runs.history import HistoryLine
 from app.records.engine import Database
 from app.web.board.report_content import report_of
+from app.web.board.take_home import take_home_of
 from tests.figures.classes import a_class, worked_out
 from tests.practicals.a_class import NOW
 from tests.web.board.conftest import Wall, a_wall
@@ -50,6 +52,12 @@ def table_of(report: Report, title: str, place: int = 0) -> list[tuple[str, ...]
             block.tables if isinstance(block, Abreast) else [block] if isinstance(block, Numbers) else []
         )
     return [tuple(map(str, row)) for row in tables[place].rows]
+
+
+def said_in(report: Report, title: str) -> list[tuple[bool, str]]:
+    """A section's paragraphs, and whether each is in strong type."""
+    (section,) = [section for section in report.sections if str(section.heading) == title]
+    return [(one.strong, str(one.words)) for one in section.blocks if isinstance(one, Paragraph)]
 
 
 def set_up(snapshot: Snapshot) -> list[str]:
@@ -182,3 +190,69 @@ def test_each_figure_has_the_table_of_its_numbers(moment: Snapshot) -> None:
     told_apart = replace(worked_out(a_class(6)), settings=moment.result.settings)  # type: ignore[union-attr]
     report = report_of(replace(moment, known_result=told_apart), ())
     assert beside_figure(report, 4)[0] == ("warmed the shot", "78 % ± 3 %")
+
+
+ALLOWANCE = "One end allowance for 250 to 1000 g of shot: if it leaves out the shot, this is"
+IN_FULL = "The benches took the same end allowance (8.0 cm) for 250 to 1000 g of shot."
+
+
+def test_the_class_value_is_the_strong_sentence_of_the_result_on_the_report_and_at_home(
+    moment: Snapshot,
+) -> None:
+    for report, wanted in (
+        (
+            report_of(moment, ()),
+            (
+                "The class value is 166.1 J/(kg·K)",
+                "The class value counts every bench alike.",
+                "Benches with 250 g read",
+                "The class value is 20 % above the accepted 137.931",
+                "With the heat sink taken out",
+                "No room temperature is known",
+                IN_FULL,
+            ),
+        ),
+        (
+            take_home_of(moment, 4),
+            (
+                "The class value is 166.1 J/(kg·K)",
+                "The class value is 20 % above the accepted 137.931",
+                "With the heat sink taken out",
+                ALLOWANCE,
+            ),
+        ),
+    ):
+        said = said_in(report, "Class result")
+        assert [words[: len(start)] for (_, words), start in zip(said, wanted, strict=True)] == [*wanted]
+        assert [strong for strong, _ in said] == [True] + [False] * (len(wanted) - 1)
+
+
+def test_the_budget_of_a_run_has_two_digits_of_each_input_and_of_its_share(moment: Snapshot) -> None:
+    """161.1 J/(kg·K) from 2.8 K ± 0.1/√6 K (two steps of 0.1 K) and from a fall of 0.92 m ± 2 mm."""
+    rows = table_of(report_of(moment, ()), "Where the uncertainty comes from", 1)
+    assert rows[0] == ("thermometer step, both readings", "0.041", "K", "2.3")
+    assert rows[2] == ("length of the fall", "0.0020", "m", "0.35")
+
+
+def test_a_line_that_single_runs_pull_is_said_below_its_figure_alone(moment: Snapshot) -> None:
+    """With one mass, and a robust slope a fifth away; 1 / 0.008 K per J/kg are 125 J/(kg·K)."""
+    result = replace(worked_out(a_class(6, masses=(0.5,))), settings=moment.result.settings)  # type: ignore[union-attr]
+    assert result.line is not None
+    pulled = replace(result.line, slope_K_kg_per_J=0.01, robust_slope_K_kg_per_J=0.008)
+    report = report_of(replace(moment, known_result=replace(result, line=pulled)), ())
+    (figures,) = [section for section in report.sections if str(section.heading) == "Figures"]
+    names = [one.name if isinstance(one, Figure) else str(one.words) for one in figures.blocks]  # type: ignore[union-attr]
+    said = "Single runs pull it: a robust line gives 125."
+    assert names == ["spread", "line", said, "accepted", "separated", "ledger"]
+
+
+@pytest.mark.parametrize(("language", "right_to_left"), [("en", False), ("ar", True)])
+def test_a_report_s_figures_are_drawn_in_its_reader_s_direction(
+    of_all: tuple[Wall, Snapshot], monkeypatch: pytest.MonkeyPatch, language: str, right_to_left: bool
+) -> None:
+    wall, snapshot = of_all
+    address = f"{wall.address}/report/spread.svg?revision={snapshot.revision}"
+    asked: list[Drawing] = []
+    monkeypatch.setattr(Studio, "draw", lambda _studio, wanted, *_: asked.append(wanted) or b"<svg></svg>")
+    wall.teacher.get(address, headers={"Accept-Language": language})
+    assert [(one.language, one.right_to_left) for one in asked] == [(language, right_to_left)]

@@ -5,13 +5,17 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from math import sqrt
+from typing import Any
 
 import pytest
 
 from app.analysis.figure import Figure
+from app.figures.of_department import Glance
+from app.figures.studio import Drawing, Studio
 from app.practicals.lesson.plan import plan_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.engine import Database
+from app.web.department.archive import over_years
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.archive.stored import stored
 from tests.reference.known import CASES
@@ -54,6 +58,13 @@ def test_the_departments_own_value_is_what_metafor_pools(desk: Reader) -> None:
     assert "The accepted value 128 lies inside this interval." in page
     assert "Every class lies within its limits." in page
     assert "class 4" in page
+
+
+@pytest.mark.usefixtures("five_classes")
+def test_a_long_chart_begins_with_its_latest_page(desk: Reader, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(over_years, "A_CHART", 4)
+    for page, titles in (("", [4, 3, 2, 1]), ("?page=1", [4, 3, 2, 1]), ("?page=2", [0]), ("?page=3", [0])):
+        assert re.findall(r">class (\d)<", desk.text(f"/department/years/{page}")) == [*map(str, titles)]
 
 
 @pytest.mark.usefixtures("five_classes")
@@ -145,7 +156,10 @@ def test_another_department_sees_none_of_it(
     a_teacher(sqlite_database, "chemist", department="Chemistry", is_head=True)
     address = f"/department/glance/{five_classes[0]}.svg?low=-25&high=75"
     assert desk.get(address).status_code == 200
-    for wrong in ("low=0&high=75", "low=-25&high=7500", "low=-24&high=75", "low=-25&high=75&room=wall"):
+    for wrong in (
+        *("low=0&high=75", "low=-25&high=0", "low=-225&high=75", "low=-25&high=225"),
+        *("low=-24&high=75", "low=-25&high=75&room=wall"),
+    ):
         assert desk.get(f"/department/glance/{five_classes[0]}.svg?{wrong}").status_code == 404
     stranger = Reader(desk.client.application.test_client()).let_in("chemist")
     assert stranger.get(address).status_code == 404
@@ -154,3 +168,30 @@ def test_another_department_sees_none_of_it(
     assert "class-0" not in stranger.get("/department/years/class-value.svg?metal=lead").get_data(
         as_text=True
     )
+
+
+@pytest.mark.parametrize(("language", "right_to_left"), [("en", False), ("ar", True)])
+def test_a_glance_is_drawn_in_percent_from_the_accepted_value_on_any_scale_that_a_page_can_have(
+    desk: Reader,
+    teacher: TeacherIdentity,
+    sqlite_database: Database,
+    monkeypatch: pytest.MonkeyPatch,
+    language: str,
+    right_to_left: bool,
+) -> None:
+    """Accepted are 128 J/(kg·K): 160 are a quarter more, 144 and 176 an eighth and three eighths."""
+    asked: list[tuple[Drawing, Any]] = []
+
+    def draw(_studio: Studio, wanted: Drawing, shown: Any, _say: Any) -> bytes:
+        asked.append((wanted, shown))
+        return b"<svg></svg>"
+
+    monkeypatch.setattr(Studio, "draw", draw)
+    made = stored(sqlite_database, teacher, Figure(160.0, (144.0, 176.0)))
+    for address in (f"glance/{made}.svg?low=-200&high=200", "years/class-value.svg?metal=lead"):
+        answer = desk.get(f"/department/{address}", **{"Accept-Language": language})
+        assert answer.status_code == 200
+    (glance, shown), (years, _) = asked
+    assert [(one.language, one.right_to_left) for one in (glance, years)] == [(language, right_to_left)] * 2
+    runs = tuple(100 * (value - 128) / 128 for value in (150, 160, 170, 180))
+    assert shown == Glance(runs, (212.5,), 25.0, (12.5, 37.5), (-200, 200))

@@ -104,6 +104,7 @@ def test_a_table_becomes_a_finished_practical_with_runs_that_the_teacher_entered
         practical = session.scalars(select(Practical)).one()
         assert (practical.title, practical.held_on.isoformat()) == ("Period 2", "2031-03-06")
         assert (practical.state, practical.teacher_id) == (PracticalState.FINISHED, teacher.teacher_id)
+        assert practical.depth_measured is False, "the table has no settled depths"
         assert (str(practical.accepted_J_per_kg_K), practical.gravity_how) == ("127.4", GravityHow.STANDARD)
         versions = session.execute(
             select(Bench.number, Run.number, RunVersion)

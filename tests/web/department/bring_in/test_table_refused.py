@@ -42,6 +42,7 @@ WRONG: list[tuple[str, str, dict[str, str], list[str]]] = [
     ("Group", "Group", {"unit_shot_mass": ""}, ["Choose the unit of this column"]),
     ("Group", "Group", {"accepted": "128"}, ["Say where the accepted value comes from"]),
     ("Group", "Group", {"accepted": "128", "accepted_source": "s" * 401}, ["in up to 400 characters"]),
+    ("Group", "Group", {"column_title": "1", "column_run": ""}, ["differ in this column (2 and others)"]),
     (
         "7;2;",
         f"7;{'w' * 41};",

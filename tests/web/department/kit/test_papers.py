@@ -48,9 +48,31 @@ def test_labels_are_printed_from_the_first_free_place_on(
         assert words in second, words
 
 
+def test_a_label_leads_to_its_piece_and_any_of_the_24_places_may_be_the_first(
+    technicians_desk: Reader, kit: dict[str, Piece], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[tuple[int, list[str | None]]] = []
+
+    def recorded(labels: list[KitLabel], *, first: int, **_: object) -> bytes:
+        made.append((first, [label.link for label in labels]))
+        return b"%PDF"
+
+    monkeypatch.setattr("app.exports.papers.kit_labels.labels_pdf", recorded)
+    piece = kit["T3"].piece_id
+    for first in (1, 24):
+        answer = technicians_desk.get(f"/department/kit/labels.pdf?first={first}&piece={piece}")
+        assert answer.status_code == 200
+    link = f"http://phones.school.example:8480/department/kit/{piece}"
+    assert made == [(1, [link]), (24, [link])]
+
+
 @pytest.mark.parametrize(
     ("asked", "said"),
-    [("first=1", "Choose at least one piece"), ("piece=1&first=25", "a number from 1 to 24")],
+    [
+        ("first=1", "Choose at least one piece"),
+        ("piece=1&first=0", "a number from 1 to 24"),
+        ("piece=1&first=25", "a number from 1 to 24"),
+    ],
 )
 def test_a_sheet_of_labels_that_cannot_be_is_said(
     technicians_desk: Reader, kit: dict[str, Piece], asked: str, said: str

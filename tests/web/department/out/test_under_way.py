@@ -91,6 +91,15 @@ def test_no_more_exports_than_leave_threads_for_the_phones(reader: Reader) -> No
     taken(reader, "?part=tables")
 
 
+def test_an_export_that_fails_before_its_first_byte_takes_nobody_s_place(
+    reader: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as failing:
+        failing.setattr(export, "note_download", lambda *_, **__: 1 / 0)
+        assert reader.get(f"{ADDRESS}?part=tables&token={TOKEN}").status_code == 500
+    assert json.loads(reader.get(f"/department/export/{TOKEN}").data)["progress"] == "stopped"
+
+
 def test_all_files_say_the_same_of_a_practical_that_changes_meanwhile(
     reader: Reader, full: AClass, read: list[int]
 ) -> None:

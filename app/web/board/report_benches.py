@@ -115,11 +115,8 @@ def _shown_in_ice(bench: _Bench) -> list[Decimal | None]:
 
 _ALWAYS = ("mass", "start", "count")
 _IS_GIVEN: dict[str, Callable[[_Bench], bool]] = {
-    "mass": lambda bench: True,
     "tube": lambda bench: bench.own.tube_length_m is not None,
     "ends": lambda bench: bench.own.end_allowance_m is not None and not bench.plan.depth_measured,
-    "start": lambda bench: True,
-    "count": lambda bench: True,
     "step": lambda bench: bench.own.thermometer_step_K is not None,
     "ice": lambda bench: _shown_in_ice(bench) != [None],
 }

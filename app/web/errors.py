@@ -74,8 +74,6 @@ def answer(status: int, sentence: str) -> Response:
 
 
 def _http(error: HTTPException) -> Response:
-    if error.code is not None and error.code < 400:
-        return make_response(error.get_response())
     if not wants_json() and (elsewhere := way_back(error)):
         return make_response(redirect(elsewhere, 303))
     if error.code == 413 and uploads.largest_taken() == uploads.LARGEST_BROUGHT_IN:

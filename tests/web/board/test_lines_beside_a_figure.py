@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from app.figures.alternative import Line
-from app.web.board.picture import FEWER_LINES, _blocks
+from app.web.board.picture import FEWER_LINES, _blocks, _shown
+from tests.figures.classes import a_class, worked_out
 
 
 @pytest.mark.parametrize(
@@ -30,3 +31,9 @@ def test_a_table_is_one_as_long_as_it_can_be_and_then_blocks_as_equal_as_can_be(
     blocks = _blocks(every, fewer)
     assert [len(block) for block in blocks] == lengths
     assert tuple(line for block in blocks for line in block) == every
+
+
+@pytest.mark.parametrize(("asked", "lengths"), [(False, [10]), (True, [5, 5])])
+def test_ten_benches_stand_in_one_table_unless_a_question_is_asked(asked: bool, lengths: list[int]) -> None:
+    result = worked_out(a_class(10, masses=(0.5,)))
+    assert [len(block) for block in _shown("spread", result, asked=asked).blocks] == lengths

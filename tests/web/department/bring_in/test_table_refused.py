@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from typing import Any
 
 import pytest
@@ -62,6 +63,12 @@ def test_what_is_wrong_is_said_by_row_with_all_that_was_typed_and_nothing_is_sto
         assert [sentence for sentence in told if sentence not in page] == []
         assert shown(answer)["same_end_allowance"] == answers.get("same_end_allowance", "5 cm")
         assert desk.post(TABLE, **shown(answer), action="store").status_code == 422
+    for row, cells in (("2", HEAD.split(";")), ("x", ["Autumn results"])):
+        page = html.unescape(look(desk, CSV.encode(), heading_row=row).text)
+        offered = re.findall(
+            r">([^<>]+)</option>", page.partition('name="column_bench"')[2].partition("</select>")[0]
+        )
+        assert [cell for cell in cells if not any(cell in one for one in offered)] == [], row
     assert look(desk, f"{CSV}\nMean;;;;;;21,4;;".encode(), rows_out="7").status_code == 200
     assert look(desk, CSV.encode(), accepted="128", accepted_source="s" * 400).status_code == 200
     assert count(sqlite_database, Practical) == 0

@@ -51,19 +51,19 @@ def test_labels_are_printed_from_the_first_free_place_on(
 def test_a_label_leads_to_its_piece_and_any_of_the_24_places_may_be_the_first(
     technicians_desk: Reader, kit: dict[str, Piece], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    made: list[tuple[int, list[str | None]]] = []
+    made: list[tuple[int, bool, list[str | None]]] = []
 
-    def recorded(labels: list[KitLabel], *, first: int, **_: object) -> bytes:
-        made.append((first, [label.link for label in labels]))
+    def recorded(labels: list[KitLabel], *, first: int, right_to_left: bool, **_: object) -> bytes:
+        made.append((first, right_to_left, [label.link for label in labels]))
         return b"%PDF"
 
     monkeypatch.setattr("app.exports.papers.kit_labels.labels_pdf", recorded)
     piece = kit["T3"].piece_id
-    for first in (1, 24):
-        answer = technicians_desk.get(f"/department/kit/labels.pdf?first={first}&piece={piece}")
-        assert answer.status_code == 200
+    for first, language in ((1, "en"), (24, "ar")):
+        address = f"/department/kit/labels.pdf?first={first}&piece={piece}"
+        assert technicians_desk.get(address, **{"Accept-Language": language}).status_code == 200
     link = f"http://phones.school.example:8480/department/kit/{piece}"
-    assert made == [(1, [link]), (24, [link])]
+    assert made == [(1, False, [link]), (24, True, [link])]
 
 
 @pytest.mark.parametrize(

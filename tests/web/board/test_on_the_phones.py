@@ -263,7 +263,12 @@ def test_figures_on_wall_and_phone_are_drawn_in_the_direction_of_their_language(
 ) -> None:
     wall.go("spread")
     asked: list[Drawing] = []
-    monkeypatch.setattr(Studio, "draw", lambda _studio, wanted, *_: asked.append(wanted) or b"<svg></svg>")
+
+    def draw(_studio: Studio, wanted: Drawing, *_: object) -> bytes:
+        asked.append(wanted)
+        return b"<svg></svg>"
+
+    monkeypatch.setattr(Studio, "draw", draw)
     phone = phone_of(wall, 4)
     drawn = figure_of(piece(phone)).replace("language=en", f"language={language}")
     on_wall = re.search(r'src="(/board/[^"]+\.svg[^"]*)"', said(wall.teacher.get(f"{wall.address}/picture")))

@@ -253,6 +253,11 @@ def test_a_report_s_figures_are_drawn_in_its_reader_s_direction(
     wall, snapshot = of_all
     address = f"{wall.address}/report/spread.svg?revision={snapshot.revision}"
     asked: list[Drawing] = []
-    monkeypatch.setattr(Studio, "draw", lambda _studio, wanted, *_: asked.append(wanted) or b"<svg></svg>")
+
+    def draw(_studio: Studio, wanted: Drawing, *_: object) -> bytes:
+        asked.append(wanted)
+        return b"<svg></svg>"
+
+    monkeypatch.setattr(Studio, "draw", draw)
     wall.teacher.get(address, headers={"Accept-Language": language})
     assert [(one.language, one.right_to_left) for one in asked] == [(language, right_to_left)]

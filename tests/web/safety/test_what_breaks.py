@@ -9,6 +9,7 @@ from flask import Flask
 
 from app.practicals.archive import home
 from app.web.audience import audience
+from app.web.errors import sentence_for
 from tests.web.desk.conftest import Reader
 
 SECRET = "disk full of eels"
@@ -74,3 +75,17 @@ def test_one_failure_does_not_stop_the_next_request(
         patch.setattr(home, "own_practicals", lambda *_, **__: 1 / 0)
         assert desk.get("/desk/").status_code == 500
     assert desk.get("/desk/").status_code == 200
+
+
+def test_each_status_has_its_own_sentence(application: Flask) -> None:
+    begin = {
+        403: "You cannot open this page with this sign-in.",
+        404: "There is no such page.",
+        405: "That cannot be done here.",
+        413: "That is far more than a run's readings.",
+        500: "That did not work.",
+    }
+    with application.test_request_context():
+        assert [status for status, said in begin.items() if not sentence_for(status).startswith(said)] == []
+    stale = application.test_client().post("/code", data={"code": "AAAAAAA"})
+    assert (stale.status_code, "This page was open too long" in stale.text) == (400, True)

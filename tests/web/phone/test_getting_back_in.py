@@ -116,6 +116,9 @@ def test_a_bench_beyond_the_plan_waits_and_is_let_in(
     answer(13, "let-in")
     phone.open("/bench/waiting")
     assert phone.path == "/bench/safety"
+    phone.client.delete_cookie("plumbfall-bench")
+    phone.open("/")
+    assert "did not let bench 13 in" not in phone.text
 
 
 def test_a_bench_that_is_refused_is_told_so_once_and_may_join_under_its_own_number(

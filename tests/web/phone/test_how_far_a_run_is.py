@@ -42,3 +42,9 @@ def test_a_draft_is_kept_longer_than_its_browser_is_open(application: Flask) -> 
         assert not session.permanent
         draft.keep(7, TypedRun("k", {"shot_mass": "340"}))
         assert session.permanent
+
+
+def test_a_word_for_a_reading_that_there_is_not_changes_nothing(phone: Phone) -> None:
+    phone.open("/bench/run/weigh")
+    assert phone.step(shot_mass="340", as_typed="key").status_code == 200
+    assert phone.path == "/bench/run/tube"

@@ -96,9 +96,17 @@ def test_the_safety_step_follows_the_metal_and_is_asked_once_for_a_bench(
     assert second.path == "/bench/run/weigh"
 
 
-def test_a_phone_that_scans_again_carries_on(phone: Phone, code: str) -> None:
+def test_a_phone_that_scans_again_carries_on_also_when_the_class_is_over(
+    phone: Phone, a_class: AClass, code: str
+) -> None:
     phone.open(f"/j/{code}")
     assert phone.path == "/bench/run/weigh"
+    finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
+    phone.open(f"/j/{code}")
+    assert phone.path == "/bench/runs"
+    cookie = phone.client.get_cookie("plumbfall-form")
+    assert cookie is not None
+    assert cookie.expires is not None, "it outlives the browser's window"
 
 
 def test_a_phone_that_scanned_a_new_code_is_let_in_by_it_also_when_the_class_is_finished(

@@ -254,7 +254,8 @@ def test_the_sheet_for_the_write_up_has_own_runs_the_classs_result_and_every_fig
     assert wall.group.teacher.name not in page
     pictures = re.findall(r'<img src="([^"]+)"', page)
     assert len(pictures) == len(STEP_OF_FIGURE)
-    assert {phone.get(one).status_code for one in pictures} == {200}
+    send(wall.group, [a_run(7)])
+    assert {phone.get(one).status_code for one in pictures} == {200}, "of its own moment still"
 
 
 @pytest.mark.parametrize(("language", "right_to_left"), [("en", False), ("ar", True)])

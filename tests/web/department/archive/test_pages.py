@@ -82,6 +82,7 @@ def test_what_cannot_be_used_is_said_and_the_rest_still_narrows(
     assert [row[0] for row in _rows(page)] == ["lead one"]
     page = desk.text("/department/?from=2031-03-07&to=2031-03-01")
     assert "The last day is before the first one" in page
+    assert len(_rows(desk.text("/department/?from=2031-03-06&to=2031-03-06"))) == 2, "held on that day"
     assert "No practical fits what you asked for" in desk.text("/department/?words=nowhere")
 
 

@@ -27,7 +27,9 @@ def test_the_head_sets_the_rule_and_the_others_read_it(
     assert "Words go 1 year after the lesson" in page
     assert "All of it goes 5 years after the lesson" in page
     assert "All of it goes 5 years after the lesson" in desk.text("/privacy")
-    assert "Each department sets" in nobody.text("/privacy")
+    page = nobody.text("/privacy")
+    assert "Each department sets" in page
+    assert "a digest of where it came from, for 1 hour." in page
 
 
 def test_what_cannot_be_a_rule_is_answered_at_its_field_and_kept_as_typed(

@@ -116,11 +116,24 @@ def test_digits_are_exchanged_as_they_were_written() -> None:
     assert coarse == {12.5, 201.5}, "25.1 is on no mark of half degrees"
 
 
+def test_a_thermometer_of_whole_degrees_is_written_without_a_decimal() -> None:
+    """And without a decimal no digit changes places with it: 21 is 12 or, from 021, 201, and never 20.1."""
+    run = replace(RUN, end_temperature_C=21.0)
+    found = {
+        one.corrected.end_temperature_C
+        for one in undone(run, 0.05, 1.0, False, scales_of(run))
+        if (one.slip, one.field) == ("digits-swapped", "end_temperature_C")
+    }
+    assert found == {12.0, 201.0}
+
+
 def test_a_number_that_nobody_could_have_typed_has_no_digits_to_exchange() -> None:
     fields = {one.field for one in ways("digits-swapped", shot_mass_kg=1000.0, inversions=1e6)}
     assert "inversions" not in fields
     assert "shot_mass_kg" not in fields
     assert "inversions" in {one.field for one in ways("digits-swapped", inversions=999_998.0)}
-    assert "start_temperature_C" not in {one.field for one in ways("digits-swapped", start_temperature_C=0.0)}
+    for nobodys in (0.0, 1e6):
+        found = {one.field for one in ways("digits-swapped", start_temperature_C=nobodys)}
+        assert "start_temperature_C" not in found
     near_zero = ways("digits-swapped", step=0.01, start_temperature_C=0.05)
     assert 0.5 in {one.corrected.start_temperature_C for one in near_zero}

@@ -116,6 +116,17 @@ def test_weighing_anew_to_where_no_draw_lies_is_refused() -> None:
         found.reweighted(np.zeros(len(found.weights)))
 
 
+def test_draws_are_kept_as_long_as_two_in_a_hundred_of_them_carry_the_weight() -> None:
+    for draws, kept in ((50, True), (51, False)):
+        found = Draws(np.zeros((draws, 1)), np.full(draws, 1 / draws), np.zeros((draws, 0)))
+        one_of_them = np.where(np.arange(draws) == 7, 1.0, 0.0)
+        if kept:
+            assert found.reweighted(one_of_them).weights == pytest.approx(one_of_them)
+        else:
+            with pytest.raises(TooFewEffectiveDraws, match=r"only 2\.0 % of the tries"):
+                found.reweighted(one_of_them)
+
+
 def test_a_posterior_that_no_proposal_fits_is_refused_in_words() -> None:
     def many_spikes(points: np.ndarray) -> np.ndarray:
         return np.asarray((200.0 * np.cos(60.0 * points) - 0.5 * points**2).sum(axis=1))

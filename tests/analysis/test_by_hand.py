@@ -188,6 +188,19 @@ def test_a_run_has_a_value_or_the_reason_why_not() -> None:
     assert found[0].apparent_heat_capacity_J_per_kg_K == pytest.approx(E / 2.0)
 
 
+def test_the_line_s_uncertainty_is_widened_by_runs_that_scatter_and_not_narrowed_by_runs_that_agree() -> None:
+    """With equal energies s = mean w/e and u(s) = u(w)/(e√3). The runs 2.0, 2.2 and 2.4 K have a standard
+    deviation of 0.2 K, which takes the place of u(w) = 0.1 K/√6 where it is larger."""
+    for away, u in ((0.2, 0.2), (0.001, 0.1 / sqrt(6))):
+        found = line_fit(columns([a_run(bench, 2.2 + away * (bench - 2)) for bench in (1, 2, 3)], EXACT))
+        assert found is not None
+        assert found.slope_K_kg_per_J == pytest.approx(2.2 / E)
+        assert found.u_slope_K_kg_per_J == pytest.approx(u / (E * sqrt(3)))
+    alone = line_fit(columns([a_run(1, 2.0)], EXACT))
+    assert alone is not None
+    assert alone.u_slope_K_kg_per_J is None
+
+
 def test_energies_alike_to_a_hundredth_show_no_offset() -> None:
     """The relative standard deviation of 50, 50, 51.2 inversions is 1.1 %, of 50, 50, 51 0.94 %."""
     for last, shown in ((51.2, True), (51.0, False)):

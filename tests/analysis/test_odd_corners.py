@@ -76,7 +76,9 @@ def test_an_alloy_is_held_against_a_range_and_an_element_against_a_value(key: st
         accepted_source="table",
         u_accepted_J_per_kg_K=metal.u_accepted_J_per_kg_K,
     )
-    assert (alloy_range(settings) is not None) is is_range
+    for u_accepted in (metal.u_accepted_J_per_kg_K, 0.05):
+        found = alloy_range(replace(settings, u_accepted_J_per_kg_K=u_accepted))
+        assert found == (metal.accepted_range_J_per_kg_K if is_range else None)
     assert alloy_range(replace(settings, u_accepted_J_per_kg_K=0.0)) is None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
-from app.analysis.figure import Figure
+from app.analysis.figure import Chart, Figure
 from app.analysis.over_years import chart_of, pooled
 from tests.reference.known import close, known
 
@@ -48,6 +48,11 @@ def test_a_class_far_off_is_outside_and_one_without_an_interval_is_not_judged() 
     low, high = chart.limits[0] or (0, 0)
     assert low < 128
     assert 133 < high < 175
+
+
+def test_a_class_on_its_limit_is_not_outside() -> None:
+    classes = tuple(map(Figure, [119.9, 120.0, 130.0, 140.0, 140.1]))
+    assert Chart(classes, None, ((120.0, 140.0),) * 5, ()).outside == (0, 4)
 
 
 def test_eight_on_one_side_are_a_shift_at_their_places_in_the_chart() -> None:

@@ -131,6 +131,21 @@ def test_benches_that_are_left_over_are_counted_by_hand() -> None:
     assert Columns(classes(1)).dof([10, 10]) == 64 - 8 - 9 - 9 - 1
 
 
+def test_a_run_that_is_as_it_should_be_is_off_by_nothing_and_known_as_its_thermometer_is() -> None:
+    """With c + C/m of 128 J/(kg·K) and 25 J/K; u(w)/w in percent, u(w) = 0.1 K/√6."""
+    runs, warmings = [], []
+    for bench, mass in enumerate((0.25, 0.5, 0.8)):
+        warmings.append(STANDARD_GRAVITY_M_PER_S2 * 0.93 * 60 / (128.0 + HEAT_SINK_J_PER_K / mass))
+        readings = Readings(mass, 1.0, 0.07, 60.0, 20.0, 20.0 + warmings[-1])
+        runs.append(RunWithPieces(0, bench, readings, (("tube", bench),), "lead", 128.0, 0.1))
+    columns = Columns(runs)
+    assert columns.y == pytest.approx([0.0] * 3, abs=1e-3)
+    u = 0.1 / np.sqrt(6)
+    assert columns.known == pytest.approx([(100 * u / warming) ** 2 for warming in warmings], rel=1e-4)
+    slope = [100 / mass / (128.0 + HEAT_SINK_J_PER_K / mass) for mass in (0.25, 0.5, 0.8)]
+    assert columns.fixed == pytest.approx(np.column_stack([np.ones(3), slope - np.mean(slope)]), rel=1e-4)
+
+
 def test_an_effect_is_judged_by_its_own_estimate_and_not_by_what_is_left_when_it_is_drawn_in() -> None:
     """By hand: σ_b² = 4 and an own estimate of 2.0 with a variance of 1. It is drawn in by 4/5 to 1.6, with a
     variance of 4·1/(4 + 1) = 0.8; and |t| is above 2.0/1 with 10 degrees of freedom in 7.34 % of samples

@@ -49,6 +49,10 @@ def between_marks(runs: list[RunReadings], settings: ClassSettings = LEAD) -> li
     ]
 
 
+def test_a_thermometer_without_a_step_has_no_marks_to_lie_between() -> None:
+    assert between_marks(a_class(read_in="°C"), replace(LEAD, thermometer_step_K=0.0)) == []
+
+
 def test_a_bench_that_reads_its_thermometer_in_fahrenheit_is_not_flagged() -> None:
     assert between_marks(a_class()) == []
 

@@ -100,6 +100,13 @@ def test_nothing_is_far_from_a_plan_of_nothing() -> None:
     assert of_plan(BY_NAME["mass"], 0.0).away(0.5) == 0.0
 
 
+@pytest.mark.parametrize(("planned", "whose"), [(0.08, "plan"), (0.0, "bench"), (None, "bench")])
+def test_a_plan_of_little_shot_is_a_plan_and_one_of_none_is_not(planned: float | None, whose: str) -> None:
+    runs = a_class({0: {"planned_shot_mass_kg": planned, "shot_mass_kg": 0.081}})
+    mass = Inputs(columns(runs, LEAD)).usual(0)[0]
+    assert (mass.whose, mass.value) == (whose, planned or 0.5)
+
+
 def a_class(changes: dict[int, dict[str, Any]]) -> list[RunReadings]:
     runs = perfect_runs([0.5] * 6)
     return [replace(run, **changes.get(i, {})) for i, run in enumerate(runs)]
@@ -173,6 +180,7 @@ def test_an_allowance_is_usual_where_seven_benches_in_ten_take_one(benches: int,
         ({"shot_mass_kg": 26.0}, "mass-impossible", "26000 g of shot is not possible"),
         ({"shot_mass_kg": 0.0009}, "mass-impossible", "0.9 g of shot is not possible"),
         ({"tube_length_m": 4.01}, "length-impossible", "A tube of 401 cm is not possible"),
+        ({"tube_length_m": 10.494}, "length-impossible", "A tube of 1049 cm is not possible"),
         ({"tube_length_m": 12.345}, "length-impossible", "A tube of 1234 cm is not possible"),
         (
             {"end_allowance_m": -0.01},
@@ -223,6 +231,7 @@ def test_the_last_reading_that_can_be_is_possible(change: dict[str, Any]) -> Non
         (21.5, 0.2, True),
         (21.509, 0.5, False),
         (21.511, 0.5, True),
+        (101.0, 50.0, False),  # a fiftieth to the last digit
         (21.55, 0.0, False),
         (float("nan"), 0.1, False),
     ],

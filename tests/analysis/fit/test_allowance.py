@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 from statistics import median
+from types import SimpleNamespace
+from typing import Any
 
+import numpy as np
 import pytest
 
+from app.analysis.columns import columns
 from app.analysis.fit.allowance import one_allowance
+from app.analysis.fit.at_medians import AtMedians
 from app.analysis.fit.budget import END_ALLOWANCE, class_budget
 from app.analysis.fit.class_fit import ClassFit
+from app.analysis.fit.linear import Linear
 from app.analysis.fit.quantities import class_apparent, specific_heat
+from app.analysis.readings import RunReadings
 from tests.analysis.fit.rooms import ALONE, LEAD, a_room, fitted
 from tests.simulated_room import Room
 
@@ -51,6 +58,36 @@ def test_the_sentence_has_the_masses_and_what_to_do() -> None:
         assert words in str(found.warning)
 
 
+@pytest.mark.parametrize(("middle", "left"), [(200.0, None), (10.0, 2.0)])
+def test_what_is_too_high_is_said_of_the_figure_without_it_by_hand(middle: float, left: float | None) -> None:
+    """Shot of 11.34 g/cm³ (CRC Handbook) packed to 0.6 (from memory) lies m/(0.6·ρ·π·d²/4) deep, taken from a
+    fall of 95 cm up to half of it. A fifth of the figure is left at least: our own choice."""
+    runs = [
+        RunReadings(str(i), "1", mass, 1.0, 0.05, 50.0, 20.0, 22.0) for i, mass in enumerate((0.25, 0.5, 9.0))
+    ]
+    plan: Any = SimpleNamespace(bench=np.arange(3), weight=np.array([0.9, 0.6, 0.51]))
+    pull = np.array([-60.0, 90.0, 20.0])
+    fit: Any = SimpleNamespace(columns=columns(runs, ALONE), settings=ALONE)
+    answer = Linear(pull, {})
+    found = one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(3), answer))
+    assert found is not None
+    shifts = []
+    for bore_m in (0.05, 0.03):
+        depth_m = np.array([0.25, 0.5, 9.0]) / (0.6 * 11340 * np.pi * bore_m**2 / 4)
+        shifts.append(float(pull @ np.minimum(depth_m / 0.95, 0.5)))
+    wide, narrow = (shift / (left or middle - shift) for shift in shifts)
+    assert (found.in_wide_bores, found.in_narrow_bores) == pytest.approx((wide, narrow), rel=1e-4)
+    assert found.standard_uncertainty_J_per_kg_K == pytest.approx(shifts[1] / 3**0.5, rel=1e-4)
+    said = {"wide": f"{100 * wide:.0f}", "narrow": f"{100 * narrow:.0f}"}
+    assert found.warning.values == {"length": "5.0", "low": "250", "high": "9000", **said}
+    plan.weight = np.array([0.5, 0.5, 0.4])
+    assert one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(3), answer)) is None, "all odd"
+    plan.weight = np.array([0.9, 0.5, 0.5])
+    assert one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(3), answer)) is None, (
+        "one mass left"
+    )
+
+
 def test_in_tubes_twice_as_long_the_same_depth_does_half_as_much() -> None:
     """A depth d takes d/h off a fall h. Half as many turns give every run the same energy."""
     runs = a_room(1, Room(bore_m=0.04, depth_sd_m=0.0, caps_m=CAPS_M, one_allowance_m=CAPS_M))
@@ -78,7 +115,8 @@ def test_depths_of_their_own_one_mass_and_a_chance_agreement_are_not_warned_abou
 
 
 def test_a_bench_that_measured_its_depth_does_not_hide_the_others() -> None:
-    runs = a_room(1, Room(bore_m=0.04, one_allowance_m=CAPS_M))
+    """With two masses, the fewest that one allowance can be wrong for."""
+    runs = a_room(1, Room(bore_m=0.04, one_allowance_m=CAPS_M, masses_kg=(0.24, 0.88)))
     one_measured = [replace(run, end_allowance_m=0.09) if run.bench == "1" else run for run in runs]
     assert one_allowance(fitted(one_measured), of_specific_heat=True) is not None
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
-from app.analysis.plan.kit_limits import beyond_the_kit, enough_shot, mass_limits, to_step
+from app.analysis.plan.kit_limits import _start, beyond_the_kit, enough_shot, mass_limits, to_step
 from app.analysis.plan.prediction import BenchPlan, predict
 from app.physics.energy import settled_depth
 from tests.analysis.plan.test_planning import KIT, TUBE
@@ -118,6 +118,13 @@ def test_the_least_mass_covers_three_centimetres_and_the_most_fills_a_quarter_of
     assert mass_limits(Kit((TUBE,), least_mass_kg=0.1)).each == ((0.1, 1.2),)
 
 
+def test_a_tube_that_takes_no_mass_is_named_with_the_two_that_part() -> None:
+    """As above: 8.55 kg/m, of 10 cm a quarter."""
+    said = r"No mass fits tube 2: .* bulb \(about 257 g\) .* a quarter of the tube \(about 214 g\)\."
+    with pytest.raises(ImpossiblePlan, match=said):
+        mass_limits(Kit((TUBE, Tube(0.1, 0.04))))
+
+
 def test_the_sentence_of_too_little_shot_counts_the_benches() -> None:
     with pytest.raises(ImpossiblePlan, match=r"2\.39 kg of shot is not enough: each bench needs about 200 g"):
         mass_limits(Kit((Tube(1.0),) * 12, shot_available_kg=2.39))
@@ -189,6 +196,18 @@ def test_a_number_beyond_the_kit_is_said_with_its_reason(
     ]
     assert len(found) == (said is not None), found
     assert said is None or said in found[0][2]
+
+
+@pytest.mark.parametrize(
+    ("start", "far"), [(6.0, False), (-4.0, False), (-4.1, True), (10.9, False), (31.1, True)]
+)
+def test_a_start_near_to_the_proposed_one_is_not_far_from_the_room(start: float, far: bool) -> None:
+    """Proposed 15 K below the room's 21 °C: ten kelvins about that, and about the room, are near."""
+    (usual,) = predict(KIT, [a_bench()]).benches
+    found = list(_start(KIT, replace(usual, start_temperature_C=start, start_below_room_K=15.0)))
+    assert [str(one) for one in found] == (
+        ["Far from the room's 21 °C: heat leaks through the whole run."] if far else []
+    )
 
 
 def test_the_bench_at_which_the_shot_runs_out_is_named_with_the_whole_need() -> None:

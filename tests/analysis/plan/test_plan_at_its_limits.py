@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube
 from app.analysis.plan.prediction import predict
-from app.analysis.plan.proposal import _choose, _start_advice, propose
+from app.analysis.plan.proposal import _choose, _second, _start_advice, propose
 from tests.analysis.plan.test_kit_at_its_limits import a_bench
 from tests.analysis.plan.test_planning import KIT, TUBE
 
@@ -53,6 +53,17 @@ def test_a_plan_has_runs_and_counts_that_can_be_done(runs: int, inversions: int,
     with pytest.raises(ImpossiblePlan) as problem:
         predict(KIT, [plan])
     assert problem.value.field == field
+
+
+def test_a_second_count_is_half_of_the_first_and_for_a_bench_with_a_second_run() -> None:
+    two_counts = replace(KIT, two_counts=True)
+    assert [_second(two_counts, count, runs) for count, runs in ((100, 2), (100, 1), (1, 2), (2, 2))] == [
+        50,
+        None,
+        None,
+        1,
+    ]
+    assert _second(KIT, 100, 2) is None
 
 
 def test_a_tube_that_is_full_leaves_no_fall() -> None:

@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import t as student_t
 
 from app.analysis.piece_columns import Columns, RunWithPieces
-from app.analysis.pieces import PieceShift, Shifts, Verdict, p_of_no_effect, piece_shifts
+from app.analysis.pieces import PieceShift, Shifts, Verdict, _why_not, p_of_no_effect, piece_shifts
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.run import Readings
 from app.statistics.mixed import GroupEffects
@@ -108,7 +108,12 @@ def test_a_slip_that_nobody_decided_about_is_left_out() -> None:
     shifts = piece_shifts([replace(runs[0], readings=wrong), *runs[1:]])
     assert (shifts.left_out, shifts.runs) == (1, len(runs) - 1)
     colder = replace(runs[0].readings, end_temperature_C=19.0)
-    assert piece_shifts([replace(runs[0], readings=colder), *runs[1:]]).left_out == 1
+    without_warming = replace(runs[1].readings, end_temperature_C=20.0)
+    without_fall = replace(runs[2].readings, end_allowance_m=1.0)
+    useless = [
+        replace(runs[i], readings=one) for i, one in enumerate((colder, without_warming, without_fall))
+    ]
+    assert piece_shifts([*useless, *runs[3:]]).left_out == 3
 
 
 def test_too_little_is_said_to_be_too_little() -> None:
@@ -124,6 +129,27 @@ def test_too_little_is_said_to_be_too_little() -> None:
     once = [run for run in classes(1) if ("tube", 2) not in run.pieces or run.practical == 0]
     for shift in piece_shifts(once).kinds["tube"].pieces:
         assert (shift.verdict is Verdict.TOO_FEW) == (shift.practicals < 2) == (shift.percent is None)
+
+
+def test_three_practicals_and_three_pieces_of_a_kind_are_enough() -> None:
+    three = [PieceShift(piece, Verdict.TOO_FEW, 3, 9, 0.9, 2.0) for piece in (1, 2, 3)]
+    assert _why_not(three, 3) is None
+    assert "Practicals whose runs name their pieces: 2" in str(_why_not(three, 2))
+    assert "At least 3 pieces" in str(_why_not(three[:2], 3))
+
+
+@pytest.mark.parametrize(("tubes", "said"), [(8, False), (9, True)])
+def test_four_benches_more_than_practicals_pieces_and_the_slope_take_are_enough(
+    tubes: int, said: bool
+) -> None:
+    """15 benches less 3 practicals, the heat sink's slope and all tubes but one."""
+    runs = [
+        replace(run, pieces=(("tube", (5 * run.practical + run.bench) % tubes),))
+        for run in classes(1, practicals=3, benches=5)
+    ]
+    found = piece_shifts(runs).kinds["tube"]
+    assert len(found.pieces) == tubes
+    assert ("too few benches" in str(found.absent_because)) is said
 
 
 def test_benches_that_are_left_over_are_counted_by_hand() -> None:
@@ -142,8 +168,8 @@ def test_a_run_that_is_as_it_should_be_is_off_by_nothing_and_known_as_its_thermo
     assert columns.y == pytest.approx([0.0] * 3, abs=1e-3)
     u = 0.1 / np.sqrt(6)
     assert columns.known == pytest.approx([(100 * u / warming) ** 2 for warming in warmings], rel=1e-4)
-    slope = [100 / mass / (128.0 + HEAT_SINK_J_PER_K / mass) for mass in (0.25, 0.5, 0.8)]
-    assert columns.fixed == pytest.approx(np.column_stack([np.ones(3), slope - np.mean(slope)]), rel=1e-4)
+    slope = np.array([100 / mass / (128.0 + HEAT_SINK_J_PER_K / mass) for mass in (0.25, 0.5, 0.8)])
+    assert columns.fixed == pytest.approx(np.column_stack([np.ones(3), slope - slope.mean()]), rel=1e-4)
 
 
 def test_an_effect_is_judged_by_its_own_estimate_and_not_by_what_is_left_when_it_is_drawn_in() -> None:

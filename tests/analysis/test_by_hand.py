@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from app.analysis.bench_table import bench_table
+from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.columns import columns
-from app.analysis.fit.estimates import plain_mean
+from app.analysis.fit.estimates import plain_mean, random_effects_mean
 from app.analysis.fit.oddness import Oddness
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassValue, Flag
@@ -47,6 +47,19 @@ def test_the_plain_mean_counts_every_bench_alike() -> None:
     assert two is not None
     assert two.interval_95 is None
     assert plain_mean(columns(runs[:1], EXACT)) is None
+
+
+def test_what_the_benches_share_is_added_to_the_random_effects_mean() -> None:
+    """Warmings per energy s that agree, the mean known to 1.645·u/√3, and 5 % of s shared: 1.96·0.05·s."""
+    s, u = 0.005, 0.0001
+    alike = BenchTable(
+        np.arange(3), np.ones(3, dtype=np.intp), np.ones(3), np.full(3, s), np.full(3, u**2), 0.05
+    )
+    found = random_effects_mean(alike)
+    assert found is not None
+    half = sqrt((1.644854 * u / sqrt(3)) ** 2 + (1.959964 * 0.05 * s) ** 2)
+    assert found.interval_95 == pytest.approx((1 / (s + half), 1 / (s - half)), rel=1e-6)
+    assert (found.apparent_heat_capacity_J_per_kg_K, found.between_bench_sd_J_per_kg_K) == (200.0, 0.0)
 
 
 def test_a_bench_s_line_and_what_its_readings_leave_uncertain() -> None:
@@ -196,6 +209,11 @@ def test_the_line_s_uncertainty_is_widened_by_runs_that_scatter_and_not_narrowed
         assert found is not None
         assert found.slope_K_kg_per_J == pytest.approx(2.2 / E)
         assert found.u_slope_K_kg_per_J == pytest.approx(u / (E * sqrt(3)))
+    straight = line_fit(columns([a_run(n, 1.0 * n, inversions=25.0 * n) for n in (1, 2, 3)], EXACT))
+    assert straight is not None
+    assert straight.offset_K == pytest.approx(0.0, abs=1e-12)
+    # u(a)² = u(w)²·Σe²/(nΣe² − (Σe)²) with e = 1, 2, 3 in some unit.
+    assert straight.u_offset_K == pytest.approx(0.1 / sqrt(6) * sqrt(14 / (3 * 14 - 36)))
     alone = line_fit(columns([a_run(1, 2.0)], EXACT))
     assert alone is not None
     assert alone.u_slope_K_kg_per_J is None

@@ -105,6 +105,7 @@ def test_four_benches_with_one_mass_get_a_class_value_and_no_specific_heat() -> 
     wider = data["with_priors_twice_as_wide"]
     assert wider["class_value_J_per_kg_K"] is not None
     assert wider["specific_heat_J_per_kg_K"] is None
+    assert "with benches of different masses the class could tell" in data["heat_ledger"]["note"]
 
 
 @pytest.mark.parametrize(

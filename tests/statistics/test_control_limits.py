@@ -21,6 +21,14 @@ def test_without_own_uncertainties_it_is_the_published_chart_for_individuals() -
     assert FLOW_RATES.mean() - handbook == pytest.approx([45.8159] * 10, abs=5e-5)
 
 
+def test_another_unit_changes_nothing_but_the_unit() -> None:
+    u = np.linspace(0.2, 1.5, 10)
+    one, thousandth = control_limits(FLOW_RATES, u), control_limits(FLOW_RATES / 1000, u / 1000)
+    assert one.between_sd > 0.5
+    assert thousandth.between_sd == pytest.approx(one.between_sd / 1000, rel=1e-9)
+    assert thousandth.half_widths == pytest.approx(one.half_widths / 1000, rel=1e-9)
+
+
 def test_equal_uncertainties_leave_the_limits_where_they_are() -> None:
     alone = control_limits(FLOW_RATES, np.zeros(10))
     with_u = control_limits(FLOW_RATES, np.full(10, 1.0))

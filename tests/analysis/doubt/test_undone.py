@@ -56,6 +56,7 @@ def test_temperatures_changed_places_or_the_warming_stands_for_the_end() -> None
     assert changed(swapped, **cold) == {"start_temperature_C": 19.2, "end_temperature_C": 21.4}
     (warmed,) = ways("warming-as-end-temperature", end_temperature_C=2.2)
     assert changed(warmed, end_temperature_C=2.2) == {"end_temperature_C": 21.4}
+    assert len(ways("warming-as-end-temperature", end_temperature_C=0.05)) == 1
     assert ways("warming-as-end-temperature", end_temperature_C=0.0) == []
     same = {"start_temperature_C": 20.0, "end_temperature_C": 20.0}
     assert ways("temperatures-swapped", **same) == ways("warming-as-end-temperature", **same) == []
@@ -108,6 +109,8 @@ def test_digits_are_exchanged_as_they_were_written() -> None:
     assert by_field["inversions"] == {5.0, 500.0}
     assert by_field["end_temperature_C"] == {12.4, 24.1, 201.4}
     assert {one.prior for one in ways("digits-swapped")} == {6.0}
+    counts = {one.corrected.inversions for one in ways("digits-swapped", inversions=52.0)} - {52.0}
+    assert counts == {25.0, 502.0}
     coarse = {
         round(one.corrected.end_temperature_C, 6)
         for one in ways("digits-swapped", step=0.5, end_temperature_C=21.5)
@@ -116,15 +119,25 @@ def test_digits_are_exchanged_as_they_were_written() -> None:
     assert coarse == {12.5, 201.5}, "25.1 is on no mark of half degrees"
 
 
-def test_a_thermometer_of_whole_degrees_is_written_without_a_decimal() -> None:
-    """And without a decimal no digit changes places with it: 21 is 12 or, from 021, 201, and never 20.1."""
-    run = replace(RUN, end_temperature_C=21.0)
+@pytest.mark.parametrize(
+    ("step", "end", "others"),
+    [
+        (1.0, 21.0, {12.0, 201.0}),  # 21, and 021 for the second
+        (0.0, 21.0, {12.0, 201.0, 20.1}),  # 21.0 where nobody knows the step
+        (0.0, 21.5, {12.5, 201.5, 25.1}),
+        (0.05, 21.5, {12.5, 201.5, 25.1, 21.05}),  # 21.50
+    ],
+)
+def test_a_thermometer_is_written_with_the_decimals_of_its_step(
+    step: float, end: float, others: set[float]
+) -> None:
+    run = replace(RUN, end_temperature_C=end)
     found = {
         one.corrected.end_temperature_C
-        for one in undone(run, 0.05, 1.0, False, scales_of(run))
+        for one in undone(run, 0.05, step, False, scales_of(run))
         if (one.slip, one.field) == ("digits-swapped", "end_temperature_C")
     }
-    assert found == {12.0, 201.0}
+    assert found == others
 
 
 def test_a_number_that_nobody_could_have_typed_has_no_digits_to_exchange() -> None:

@@ -67,6 +67,8 @@ def test_a_start_is_held_against_the_class_in_kelvins() -> None:
     alike = of_class(BY_NAME["start-temperature"], [19.0, 20.0, 21.0])
     assert alike.bounds == (10.0, 30.0)
     assert alike.away(17.5) == -2.5
+    assert not alike.is_far(30.0)
+    assert alike.is_far(30.1)
     assert of_class(BY_NAME["start-temperature"], [0.0, 20.0, 40.0]).bounds == (0.0, 40.0)
     assert of_class(BY_NAME["start-temperature"], [17.5, 20.0, 22.5]).limit == pytest.approx(
         3.5 * 2.5 / 0.6745
@@ -98,6 +100,7 @@ def test_runs_a_quarter_apart_are_scattered_and_one_run_says_nothing_of_scatter(
 
 def test_nothing_is_far_from_a_plan_of_nothing() -> None:
     assert of_plan(BY_NAME["mass"], 0.0).away(0.5) == 0.0
+    assert of_plan(BY_NAME["mass"], 0.08).away(0.16) == pytest.approx(log(2))
 
 
 @pytest.mark.parametrize(("planned", "whose"), [(0.08, "plan"), (0.0, "bench"), (None, "bench")])
@@ -172,6 +175,54 @@ def test_an_allowance_is_usual_where_seven_benches_in_ten_take_one(benches: int,
     changes = {i: {"end_allowance_m": 0.0} for i in range(18) if i < 3 or i >= 3 + 3 * benches}
     inputs = Inputs(columns(a_class(changes), LEAD))
     assert inputs.usual_allowance(0) == usual
+    if benches == 4:
+        of_four = {i: {"end_allowance_m": 0.0} for i in range(3)}
+        assert Inputs(columns(a_class(of_four)[:12], LEAD)).usual_allowance(0) == 0.08, "three of four"
+    ten = [replace(run, end_allowance_m=0.08 * (i > 2)) for i, run in enumerate(perfect_runs([0.5] * 10, 1))]
+    assert Inputs(columns(ten, LEAD)).usual_allowance(0) == 0.08
+
+
+def test_the_scatter_within_benches_is_that_of_each_bench_about_itself() -> None:
+    """Benches that double from one to the next, each with 100, 110 and 121 turns or twice as many."""
+    changes = {i: {"inversions": 2.0 ** (i // 3) * (100, 110, 121)[i % 3]} for i in range(18)}
+    changes[2] = {"inversions": 110.0}
+    inversions = Inputs(columns(a_class(changes), LEAD)).usual(0)[2]
+    assert (inversions.whose, inversions.value) == ("bench", 110.0)
+    assert (inversions.spread, inversions.limit) == pytest.approx((log(1.1), 3.5 * log(1.1)))
+
+
+def test_what_cannot_be_is_usual_for_nobody() -> None:
+    """Of the bench's two other runs one is impossible: then the class is asked."""
+    changes = {1: {"shot_mass_kg": 26.0}, 2: {"shot_mass_kg": 0.4}}
+    mass = Inputs(columns(a_class(changes), LEAD)).usual(0)[0]
+    assert (mass.whose, mass.value) == ("class", pytest.approx(0.5))
+
+
+def test_a_long_tube_may_go_without_a_larger_allowance() -> None:
+    """A twentieth of 2 m is 10 cm."""
+    changes = {i: {"tube_length_m": 2.0, "end_allowance_m": 0.09} for i in range(18)}
+    changes[0] = {"tube_length_m": 2.0, "end_allowance_m": 0.0}
+    assert Inputs(columns(a_class(changes), LEAD)).forgotten_allowance(0) == []
+    larger = {i: {"tube_length_m": 2.0, "end_allowance_m": 0.02 if i else 0.11} for i in range(18)}
+    assert Inputs(columns(a_class(larger), LEAD)).reasons(0) == []
+
+
+@pytest.mark.parametrize(("benches", "usual"), [(3, 0.5), (2, 0.3)])
+def test_the_class_is_the_median_of_its_benches_and_below_three_of_its_runs(
+    benches: int, usual: float
+) -> None:
+    one = a_class({})[0]
+    many = [replace(one, run=str(k), shot_mass_kg=0.3) for k in range(5)]
+    others = [replace(one, bench=str(k), shot_mass_kg=0.3 + 0.2 * k) for k in range(1, benches)]
+    runs = [*(replace(run, bench="many") for run in many), *others]
+    mass = Inputs(columns(runs, LEAD)).usual(5)[0]
+    assert (mass.whose, mass.value) == ("class", pytest.approx(usual))
+
+
+def test_a_bench_s_own_allowance_is_usual_before_the_class_s_where_it_takes_one_each_time() -> None:
+    for of_others, usual in (((0.04, 0.06), 0.05), ((0.04, 0.0), 0.08)):
+        changes = {i: {"end_allowance_m": one} for i, one in enumerate(of_others, 1)}
+        assert Inputs(columns(a_class(changes), LEAD)).usual_allowance(0) == pytest.approx(usual)
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,25 @@ def test_a_thermometer_without_a_step_has_no_marks_to_lie_between() -> None:
     assert between_marks(a_class(read_in="°C"), replace(LEAD, thermometer_step_K=0.0)) == []
 
 
+def test_a_class_is_on_marks_by_the_runs_whose_thermometer_has_marks() -> None:
+    """Two of four between marks are more than a tenth and one run; the other 14 have none to lie on."""
+    ends = dict(enumerate((21.55, 21.45, 21.5, 21.4)))
+    runs = [
+        replace(run, end_temperature_C=ends.get(i, 21.4), thermometer_step_K=0.1 if i in ends else 0.0)
+        for i, run in enumerate(perfect_runs([0.5] * 6))
+    ]
+    assert not Inputs(columns(runs, LEAD)).on_marks
+    assert Inputs(columns([*runs[1:]], LEAD)).on_marks
+    for count, between, on_marks in ((10, 2, True), (19, 3, False)):
+        few = [
+            replace(run, end_temperature_C=21.4 + 0.05 * (i < between), thermometer_step_K=0.1)
+            for i, run in enumerate(perfect_runs([0.5] * 7)[:count])
+        ]
+        assert Inputs(columns(few, LEAD)).on_marks is on_marks, "a tenth and one run"
+    fine = [replace(run, end_temperature_C=21.45, thermometer_step_K=0.05) for run in runs]
+    assert Inputs(columns(fine, LEAD)).on_marks
+
+
 def test_a_bench_that_reads_its_thermometer_in_fahrenheit_is_not_flagged() -> None:
     assert between_marks(a_class()) == []
 

@@ -10,9 +10,10 @@ import pytest
 
 from app.analysis.columns import columns
 from app.analysis.doubt import warm_tube
-from app.analysis.doubt.warm_tube import FROM_LAST_RUN, FROM_ROOM, warm_tubes
+from app.analysis.doubt.warm_tube import FROM_LAST_RUN, FROM_ROOM, WARM_TUBE, of_warm_tubes, warm_tubes
 from app.analysis.readings import RunReadings
 from app.analysis.results import Flag
+from app.words import Message
 from tests.analysis.classes import LEAD
 
 COLD = RunReadings("1", "1", 0.5, 1.0, 0.08, 50.0, 17.0, 21.0, room_temperature_C=20.0)
@@ -52,11 +53,11 @@ def test_a_tube_at_room_temperature_explains_what_it_can_give(
 
 
 def test_the_warmer_of_room_and_last_run_is_named_with_what_it_adds(monkeypatch: pytest.MonkeyPatch) -> None:
-    """35·d/100 K for a tube d warmer than the shot: 3 K below the room, 4 below the run before."""
-    first = told(monkeypatch, 1.0, COLD)
+    """35·d/100 K for a tube d warmer than the shot: 3.14 and 3 K below the room, 4 below the run before."""
+    first = told(monkeypatch, 1.0, replace(COLD, start_temperature_C=16.86))
     assert first is not None
-    assert (first.reason.template, first.reason.values) == (FROM_ROOM, {"below": "3", "most": "1.1"})
-    assert (first.figure, first.threshold) == pytest.approx((1.0, 1.05))
+    assert (first.reason.template, first.reason.values) == (FROM_ROOM, {"below": "3.1", "most": "1.1"})
+    assert (first.figure, first.threshold) == pytest.approx((1.0, 0.35 * 3.14))
     for ended, template, below in (
         (21.0, FROM_LAST_RUN, 4.0),
         (20.0, FROM_LAST_RUN, 3.0),
@@ -66,3 +67,9 @@ def test_the_warmer_of_room_and_last_run_is_named_with_what_it_adds(monkeypatch:
         assert second is not None
         assert second.reason.template == template
         assert second.threshold == pytest.approx(0.35 * below)
+
+
+def test_two_warm_tubes_in_a_class_are_believed_and_one_is_not() -> None:
+    warm, other = (Flag(rule, Message("Why."), figure=1.0) for rule in (WARM_TUBE, "unlike-the-others"))
+    assert of_warm_tubes({2: [other], 4: [other, warm], 7: [warm]}) == {4, 7}
+    assert of_warm_tubes({2: [other], 4: [other, warm]}) == frozenset()

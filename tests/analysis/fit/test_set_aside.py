@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from app.analysis.columns import columns
 from app.analysis.fit.class_fit import NotFitted
 from app.analysis.fit.oddness import oddness
-from app.analysis.fit.set_aside import refitted_without, without_bench, without_run
+from app.analysis.fit.set_aside import _is_a_case, refitted_without, without_bench, without_run
+from app.analysis.fit.stacked import stacked
+from app.analysis.readings import RunReadings
 from tests.analysis.fit.rooms import ALONE, a_room, fitted, half_widths, main_figures
 from tests.simulated_room import Room
 
@@ -44,6 +47,25 @@ def test_a_run_that_is_odd_already_changes_little() -> None:
         assert not isinstance(found, NotFitted)
         away = np.array(main_figures(found)) - main_figures(CLASS)
         assert np.abs(away / half_widths(CLASS)).max() < 0.05
+
+
+@pytest.mark.parametrize(
+    ("runs", "out", "is_one"),
+    [
+        (3, set(), True),  # of another size of bench
+        (3, {0, 1, 2}, True),
+        (5, {1, 3}, True),
+        (5, {0, 2, 4}, False),  # beyond four runs all pairs, and of three the oddest alone
+        (8, {6, 7}, True),
+        (9, {0}, False),  # more runs than are taken two by two
+    ],
+)
+def test_the_draws_are_weighted_anew_where_a_bench_lists_that_case(
+    runs: int, out: set[int], is_one: bool
+) -> None:
+    class_ = [RunReadings("1", str(k), 0.5, 1.0, 0.08, 50.0, 20.0, 22.0 + k / 10) for k in range(runs)]
+    (stack,) = stacked(columns(class_, ALONE), ALONE)
+    assert _is_a_case(stack, out | {99}) is is_one
 
 
 def test_the_last_bench_cannot_be_set_aside() -> None:

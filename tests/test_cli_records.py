@@ -252,6 +252,15 @@ def test_records_of_an_earlier_version_are_brought_up_to_date_by_command(tmp_pat
     assert called(tmp_path, *ADD).returncode == 0
     records = Database(f"sqlite:///{tmp_path / 'data' / 'plumbfall.db'}")
     downgrade(records, "0029")
+    with (
+        closing(sqlite3.connect(tmp_path / "data" / "plumbfall.db")) as there,
+        closing(sqlite3.connect(tmp_path / "old.db")) as copy,
+    ):
+        there.backup(copy)
+    assert called(tmp_path, "restore", "old.db", "--only-look").stdout.splitlines() == [
+        "old.db is whole: practicals: 0; runs: 0.",
+        "Its tables were of an earlier version (0029) and are brought up to date.",
+    ]
     done = called(tmp_path, "upgrade")
     assert (done.returncode, done.stdout.splitlines()[-1]) == (0, "The tables are up to date.")
     assert current_revision_of_tables(records) == newest_revision()

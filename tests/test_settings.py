@@ -28,6 +28,7 @@ def test_the_signing_key_is_made_once_and_is_the_owners_only(tmp_path: Path) -> 
     first, second = read(tmp_path), read(tmp_path)
     assert first.secret_key == second.secret_key
     assert len(first.secret_key) == 64
+    assert [file.name for file in (tmp_path / "data").iterdir()] == ["secret-key"]
     mode = stat.S_IMODE((tmp_path / "data" / "secret-key").stat().st_mode)
     assert mode == 0o600
 

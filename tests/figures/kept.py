@@ -62,12 +62,13 @@ def _of_department(name: str, shown: Glance | OverYears) -> Callable[[], Figure]
 def _with_value(result: ClassResult, value: float, *interval: float) -> ClassResult:
     """The same class with this class value, and with this interval or none."""
     assert result.class_value is not None
+    errors = tuple((one / SETTINGS.accepted_J_per_kg_K - 1) * 100 for one in (value, *interval))
     found = replace(
         result.class_value,
         apparent_heat_capacity_J_per_kg_K=value,
         interval_95=(interval[0], interval[1]) if interval else None,
-        percent_error=(value / SETTINGS.accepted_J_per_kg_K - 1) * 100,
-        percent_error_interval=None,
+        percent_error=errors[0],
+        percent_error_interval=(errors[1], errors[2]) if interval else None,
     )
     return replace(result, class_value=found)
 
@@ -118,6 +119,13 @@ def _some_aside(benches: int, masses: tuple[float, ...]) -> ClassResult:
 OFF_BOTH_ENDS = _with_value(worked_out(a_class(6)), 140.0, 140.0 - 290, 140.0 + 290)
 BELOW = _with_value(worked_out(a_class(6)), 105.0, 102.0, 108.0)
 ABOVE = _with_value(worked_out(a_class(6)), 170.0, 160.0, 180.0)
+
+
+def _alike(runs: int) -> Glance:
+    return Glance((10.0,) * runs, (), 10.0, None, (-25, 25))
+
+
+FAR_ABOVE = _with_value(worked_out(a_class(6)), 9140.0, 4000.0, 14280.0)
 OTHERS: dict[str, tuple[str, str, ClassResult]] = {
     "spread-strokes": ("spread", "wall", _some_aside(20, (0.25, 0.5, 1.0))),
     "spread-strokes-of-many": ("spread", "wall-low", _some_aside(48, (0.5,))),
@@ -128,6 +136,7 @@ OTHERS: dict[str, tuple[str, str, ClassResult]] = {
     "spread-no-value": ("spread", "wall-low", worked_out([a_run(1, warming=-0.2), a_run(2, warming=0.0)])),
     "accepted-off-both-ends": ("accepted", "wall-low", OFF_BOTH_ENDS),
     "accepted-two-benches": ("accepted", "wall-asked", worked_out(a_class(2))),
+    "accepted-far-above-it": ("accepted", "phone", FAR_ABOVE),
     "accepted-above-it": ("accepted", "wall-asked", ABOVE),
     "accepted-below-it": ("accepted", "wall-asked", BELOW),
     "accepted-alloy": ("accepted", "wall-tall", _steel()),
@@ -142,6 +151,8 @@ OTHERS: dict[str, tuple[str, str, ClassResult]] = {
 }
 """What those above do not show: the figure, its size, the class."""
 FEW_YEARS = replace(years(2, per_year=1), places=range(2))
+FULL = (10, 12, 16, 20)
+"""So many runs alike fit a glance in beads of each size below the first."""
 SPARSE = Glance((-30.0, 3.0, 3.0, 40.0), (3.0,), None, None, (-25, 25))
 TWO_METALS = (128.0,) * 6 + (385.0,) * 4
 YEARS = replace(years(10, outside=190.0, per_year=6), accepted=TWO_METALS, places=range(2, 10))
@@ -156,6 +167,7 @@ FIGURES: dict[str, Callable[[], Figure]] = {
     "accepted-many": _of_class("accepted", "wall", worked_out(a_class(32))),
     **{f"{name}-one-mass": _of_class(name, "wall-tall", worked_out(ONE_MASS)) for name in ("spread", "line")},
     "at-a-glance": _of_department("at-a-glance", GLANCE),
+    **{f"at-a-glance-{runs}": _of_department("at-a-glance", _alike(runs)) for runs in FULL},
     "at-a-glance-no-value": _of_department("at-a-glance", SPARSE),
     "over-years": _of_department("over-years", YEARS),
     "over-years-too-few": _of_department("over-years", FEW_YEARS),

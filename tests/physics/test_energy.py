@@ -33,6 +33,10 @@ def test_without_warming_there_is_no_heat_capacity() -> None:
     assert apparent_heat_capacity(1e308, 1e-10) is None
 
 
+def test_a_small_warming_has_its_heat_capacity() -> None:
+    assert apparent_heat_capacity(460.0, 0.5) == 920.0
+
+
 def test_a_heat_sink_adds_its_share_per_mass_to_the_apparent_value() -> None:
     energy = specific_fall_energy(0.9, 50)
     w = expected_warming(energy, 0.3, 128.0, 45.0)
@@ -58,6 +62,11 @@ def test_the_start_is_half_the_warming_below_the_room() -> None:
 
 def test_a_tube_packed_without_gaps_holds_its_volume_of_metal() -> None:
     assert settled_depth(0.5, 0.04, 11340, 1.0) == pytest.approx(0.5 / (11340 * math.pi * 0.02**2))
+
+
+def test_what_is_positive_is_a_tube_however_light_and_wide() -> None:
+    """Half a kilogram of 0.5 kg/m³ is 1 m³: packed to 0.8, in a bore of 2 m, 1.25 / π m deep."""
+    assert settled_depth(0.5, 2.0, 0.5, 0.8) == pytest.approx(1.25 / math.pi)
 
 
 @pytest.mark.parametrize(

@@ -133,6 +133,7 @@ def test_an_end_allowance_may_be_zero_and_a_tube_may_not() -> None:
         ("1.2.3", "more than one decimal mark"),
         ("1,234,567", "more than one decimal mark"),
         ("5..", "more than one decimal mark"),
+        ("12. 5", "stops at its decimal mark"),
         ("5.", "stops at its decimal mark"),
         ("5, g", "stops at its decimal mark"),
         ("1 234", "gap inside the number"),

@@ -125,7 +125,9 @@ def _alike(runs: int) -> Glance:
     return Glance((10.0,) * runs, (), 10.0, None, (-25, 25))
 
 
-FAR_ABOVE = _with_value(worked_out(a_class(6)), 9140.0, 4000.0, 14280.0)
+ON_THE_WORDS = a_run(7, mass=2.0, warming=3.8)
+"""A run where the words of the shot alone stand."""
+FAR_ABOVE = _with_value(worked_out(a_class(6)), 91400.0, -9000.0, 191800.0)
 OTHERS: dict[str, tuple[str, str, ClassResult]] = {
     "spread-strokes": ("spread", "wall", _some_aside(20, (0.25, 0.5, 1.0))),
     "spread-strokes-of-many": ("spread", "wall-low", _some_aside(48, (0.5,))),
@@ -136,7 +138,7 @@ OTHERS: dict[str, tuple[str, str, ClassResult]] = {
     "spread-no-value": ("spread", "wall-low", worked_out([a_run(1, warming=-0.2), a_run(2, warming=0.0)])),
     "accepted-off-both-ends": ("accepted", "wall-low", OFF_BOTH_ENDS),
     "accepted-two-benches": ("accepted", "wall-asked", worked_out(a_class(2))),
-    "accepted-far-above-it": ("accepted", "phone", FAR_ABOVE),
+    "accepted-far-above-it": ("accepted", "wall-tall", FAR_ABOVE),
     "accepted-above-it": ("accepted", "wall-asked", ABOVE),
     "accepted-below-it": ("accepted", "wall-asked", BELOW),
     "accepted-alloy": ("accepted", "wall-tall", _steel()),
@@ -145,6 +147,7 @@ OTHERS: dict[str, tuple[str, str, ClassResult]] = {
     "line-page": ("line", "page", worked_out(a_class(24))),
     "separated-one-mass": ("separated", "wall-low", worked_out(ONE_MASS)),
     "separated-no-interval": ("separated", "wall-asked", _no_sink_told()),
+    "separated-on-words": ("separated", "wall-low", worked_out([*a_class(6), ON_THE_WORDS])),
     "ledger-too-much": ("ledger", "wall-asked", _shared_out(2.9, 0.5, -2.4)),
     "ledger-no-sink": ("ledger", "wall-tall", _shared_out(0.9, None, 0.1)),
     "ledger-none": ("ledger", "page", worked_out(ONE_MASS)),

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from app.figures import gallery
-from app.figures.alternative import alternative, table
+from app.figures.alternative import alternative, share_text, table
 from app.figures.findings import finding, pull
+from app.figures.numbers import with_plus
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
 
@@ -165,3 +166,37 @@ def test_an_interval_four_times_as_wide_as_the_value_is_shown_whole_and_a_wider_
     figure = gallery.build("accepted", replace(result, class_value=value), str)
     arrows = [text.get_text() for text in figure.axes[0].texts if set(text.get_text()) & {"→", "←"}]
     assert arrows == (["← −140", "420 →"] if runs_off else [])
+
+
+@pytest.mark.parametrize(
+    ("u", "said"), [(None, "78 %"), (0.00496, "78 %"), (0.00504, "78 % ± 1 %"), (0.0249, "78 % ± 2 %")]
+)
+def test_a_share_has_its_uncertainty_from_half_a_percent_on(u: float | None, said: str) -> None:
+    assert str(share_text(78, u)) == said
+
+
+def test_a_rest_of_nothing_is_no_more_than_there_was() -> None:
+    result = worked_out(a_class(12))
+    assert result.ledger is not None
+    parts = result.ledger._replace(shot=1.0, heat_sink=None, unaccounted=0.0, u_unaccounted=0.0)
+    said = str(finding("ledger", replace(result, ledger=parts)))
+    assert said == "Of the fall energy, 100 % warmed the shot and 0 % is not accounted for."
+
+
+def test_only_what_is_above_zero_has_a_plus() -> None:
+    assert [with_plus(text, float(text)) for text in ("0.4", "0", "-0.4")] == ["+0.4", "0", "-0.4"]
+
+
+def test_a_benchs_value_has_the_places_of_its_uncertainty_unless_a_run_has_none() -> None:
+    """9.80665 × 0.92 × 50 / 2 is 225.55 J/(kg·K)."""
+    warm, cold = a_run(1, 1, warming=2.0), a_run(1, 2, warming=-0.2)
+    for runs, u, said in (
+        ([warm], 0.31, "225.55"),
+        ([warm], None, "226"),
+        ([warm, cold], 0.31, "226 (1 of 2)"),
+        ([warm, set_aside(cold)], 0.31, "225.55"),
+    ):
+        result = worked_out(runs)
+        benches = (replace(result.benches[0], standard_uncertainty_J_per_kg_K=u),)
+        (line,) = table("spread", replace(result, benches=benches)).lines
+        assert str(line.numbers[1]) == said

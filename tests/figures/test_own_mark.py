@@ -49,6 +49,14 @@ def test_the_fixture_is_of_the_phones_size() -> None:
             ' font-weight="600" font-size="15" fill="ink">7</text>',
         ),
         (
+            ("dot-7-1", "dot-7-3"),
+            '<circle cx="10" cy="50" r="8.64" fill="ink" stroke="paper" stroke-width="1.6"/>'
+            '<circle cx="30" cy="60" r="8.64" fill="paper" stroke="ink" stroke-width="1.6"/>'
+            '<circle cx="30" cy="60" r="12" fill="ink" stroke="paper" stroke-width="1.6"/>'
+            '<text x="30" y="60" dy=".35em" text-anchor="middle" font-family="system-ui, sans-serif"'
+            ' font-weight="600" font-size="15" fill="paper">7</text>',
+        ),
+        (
             ("dot-1-1", "bench-bead-7"),
             '<circle cx="5" cy="6" r="8.64" fill="ink" stroke="paper" stroke-width="1.6"/>'
             '<circle cx="5" cy="6" r="12" fill="ink" stroke="paper" stroke-width="1.6"/>'

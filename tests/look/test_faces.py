@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont, newTable
+from fontTools.ttLib.tables.ttProgram import Program
 
 from app.look import subsets
 from app.look.faces import FACES, Face, fonts_dir
@@ -87,6 +89,17 @@ def test_a_cut_of_what_was_cut_already_is_the_same_again(face: Face, tmp_path: P
     again = cut(face.woff2, face, frozen=False)
     again.save(tmp_path / face.woff2.name, reorderTables=None)
     assert (tmp_path / face.woff2.name).read_bytes() == face.woff2.read_bytes()
+
+
+def test_a_cut_keeps_the_characters_that_are_asked_for_and_no_hints(tmp_path: Path) -> None:
+    font, hints = opened(FACES[0], "ttf"), newTable("prep")
+    hints.program = Program()
+    hints.program.fromBytecode([0xB0, 0x00])  # PUSHB[0] 0 (OpenType specification, "instruction set")
+    font["prep"] = hints
+    font.save(tmp_path / "hinted.ttf")
+    few = cut(tmp_path / "hinted.ttf", replace(FACES[0], characters=tuple(b"AB")), frozen=False)
+    assert set(few.getBestCmap()) == set(b"AB")
+    assert "prep" not in few
 
 
 def test_all_files_are_cut_at_once_with_their_licences(

@@ -7,8 +7,10 @@ from dataclasses import replace
 import pytest
 
 from app.figures import gallery
+from app.figures.accepted import accepted_words
 from app.figures.alternative import alternative, share_text, table
 from app.figures.findings import finding, pull
+from app.figures.levels import shown_levels, what_lanes_show
 from app.figures.numbers import with_plus
 from tests.figures.classes import a_class, a_run, set_aside, worked_out
 
@@ -169,7 +171,8 @@ def test_an_interval_four_times_as_wide_as_the_value_is_shown_whole_and_a_wider_
 
 
 @pytest.mark.parametrize(
-    ("u", "said"), [(None, "78 %"), (0.00496, "78 %"), (0.00504, "78 % ± 1 %"), (0.0249, "78 % ± 2 %")]
+    ("u", "said"),
+    [(None, "78 %"), (0.00496, "78 %"), (0.00504, "78 % ± 1 %"), (0.0249, "78 % ± 2 %")],
 )
 def test_a_share_has_its_uncertainty_from_half_a_percent_on(u: float | None, said: str) -> None:
     assert str(share_text(78, u)) == said
@@ -200,3 +203,35 @@ def test_a_benchs_value_has_the_places_of_its_uncertainty_unless_a_run_has_none(
         benches = (replace(result.benches[0], standard_uncertainty_J_per_kg_K=u),)
         (line,) = table("spread", replace(result, benches=benches)).lines
         assert str(line.numbers[1]) == said
+
+
+@pytest.mark.parametrize(("heavier", "said"), [(0.54, "520"), (0.56, "500 to 560")])
+def test_a_benchs_masses_are_averaged_up_to_a_tenth_apart(heavier: float, said: str) -> None:
+    (line,) = table("separated", worked_out([a_run(1, 1), a_run(1, 2, mass=heavier)])).lines
+    assert str(line.numbers[0]) == said
+
+
+@pytest.mark.parametrize(("ratio", "asks"), [(1.04, False), (1.06, True)])
+def test_the_lightest_level_reads_higher_from_a_twentieth_on(ratio: float, asks: bool) -> None:
+    result = worked_out(a_class(12))
+    light, *_, heavy = result.levels
+    light = replace(light, apparent_heat_capacity_J_per_kg_K=ratio * heavy.apparent_heat_capacity_J_per_kg_K)
+    question = str(what_lanes_show(replace(result, levels=(light, heavy))))
+    assert question.endswith("Why would less shot read higher?" if asks else "much the same.")
+
+
+def test_levels_are_told_apart_up_to_five() -> None:
+    result = worked_out(a_class(12))
+    one = result.levels[0]
+    told = [len(shown_levels(replace(result, levels=(one,) * levels))) for levels in range(8)]
+    assert told == [0, 0, 2, 3, 4, 5, 0, 0]
+
+
+def test_an_accepted_value_is_written_with_six_digits() -> None:
+    result = worked_out(a_class(12))
+    assert result.class_value is not None
+    value = replace(result.class_value, accepted_J_per_kg_K=127.3714532)
+    known = replace(result, class_value=value)
+    assert str(table("accepted", known).lines[0].numbers[0]) == "127.371"
+    assert "accepted 127.371 J/(kg·K)" in str(finding("accepted", known))
+    assert str(accepted_words(127.3714532)) == "accepted 127.371"

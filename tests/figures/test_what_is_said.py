@@ -136,6 +136,12 @@ def test_a_share_above_everything_is_said_with_its_reason(shot: float, u: float,
     ("value", "interval", "says"),
     [
         (480.0, (460.0, 500.0), "lies inside the range accepted for such alloys, 450 to 500 J/(kg·K)."),
+        (503.0, (460.0, 546.0), "is 0.6 % above the range accepted for such alloys, 450 to 500 J/(kg·K)."),
+        (
+            503.0,
+            (501.0, 505.0),
+            "is 0.6 % above the range accepted for such alloys, 450 to 500 J/(kg·K), and",
+        ),
         (550.0, (480.0, 620.0), "is 10 % above the range accepted for such alloys, 450 to 500 J/(kg·K)."),
         (405.0, (380.0, 430.0), "is 10.0 % below the range accepted for such alloys"),
         (600.0, (560.0, 640.0), "is 20 % above the range accepted for such alloys"),

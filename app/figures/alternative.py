@@ -286,7 +286,7 @@ def energy_shares(result: ClassResult) -> list[Share]:
 def share_text(percent: int, u: float | None) -> Message:
     """A share of the energy in percent, with its standard uncertainty `u` (1 = all) where there is one."""
     value = signed(str(percent))
-    if u is None or 100 * u < 0.5:
+    if u is None or 100 * u <= 0.5:
         return Message(N_("%(share)s %%"), {"share": value})
     return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": whole(100 * u)})
 

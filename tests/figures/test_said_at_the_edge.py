@@ -172,9 +172,9 @@ def test_an_interval_four_times_as_wide_as_the_value_is_shown_whole_and_a_wider_
 
 @pytest.mark.parametrize(
     ("u", "said"),
-    [(None, "78 %"), (0.00496, "78 %"), (0.00504, "78 % ± 1 %"), (0.0249, "78 % ± 2 %")],
+    [(None, "78 %"), (0.00496, "78 %"), (0.005, "78 %"), (0.00504, "78 % ± 1 %"), (0.0249, "78 % ± 2 %")],
 )
-def test_a_share_has_its_uncertainty_from_half_a_percent_on(u: float | None, said: str) -> None:
+def test_a_share_has_its_uncertainty_where_that_is_above_half_a_percent(u: float | None, said: str) -> None:
     assert str(share_text(78, u)) == said
 
 

@@ -17,6 +17,7 @@ from app.physics.energy import (
     settled_depth,
     specific_fall_energy,
     start_below_room,
+    warming_with_leak,
 )
 
 
@@ -41,6 +42,14 @@ def test_a_heat_sink_adds_its_share_per_mass_to_the_apparent_value() -> None:
     energy = specific_fall_energy(0.9, 50)
     w = expected_warming(energy, 0.3, 128.0, 45.0)
     assert apparent_heat_capacity(energy, w) == pytest.approx(128.0 + 45.0 / 0.3)
+
+
+def test_a_leak_takes_from_the_energy_and_adds_to_what_a_kelvin_takes() -> None:
+    """0.4 kg, 50 falls at 0.04 J/K each lose 2 J/K, so 5 J/(kg·K): half of it with the shot's own warming,
+    and 2 K above the room 10 J/kg from the start; 18 J/K are 45 J/(kg·K). 440 − 10 = 430; 128 + 45 + 2.5."""
+    takes, warming = warming_with_leak(440.0, 2.5, 50, 2.0, 128.0, 18.0, 0.04)
+    assert takes == pytest.approx(175.5)
+    assert warming == pytest.approx(430 / 175.5)
 
 
 def test_water_down_a_high_fall_warms_by_g_h_over_c() -> None:

@@ -68,6 +68,9 @@ def test_lead_in_a_tube_needs_some_fourteen_falls_for_a_tenth_degree_thermometer
     assert lead.warming_K == pytest.approx(0.0731, abs=1e-4)
     assert lead.falls_for_thermometer == 14
     assert "cannot see it" in str(lead.finding)
+    assert lead.u_warming_K == pytest.approx(0.0408, abs=5e-5), (
+        "two readings, each 0.1 K/√12 (JCGM 100, 4.3.7)"
+    )
     many = warming_over_fall(SUBSTANCES["lead"], 0.95, 14, thermometer_step_K=0.1)
     assert many.thermometer_step_K == 0.1
     assert "sees it well" in str(many.finding)
@@ -156,3 +159,9 @@ def test_nothing_warms_without_gravity_or_without_a_heat_capacity() -> None:
         warming_over_fall(SUBSTANCES["water"], 1.0, gravity_m_per_s2=0.0)
     with pytest.raises(ValueError, match="heat capacity must be positive"):
         warming_over_fall(own_substance(0.0, "for the test"), 1.0)
+
+
+def test_a_fall_may_be_asked_about_on_any_world() -> None:
+    """0.28 m/s² on Ceres (from memory): 100 m warm water by 0.28 × 100 / 4180 = 0.0067 K."""
+    water = warming_over_fall(SUBSTANCES["water"], 100.0, gravity_m_per_s2=0.28)
+    assert water.warming_K == pytest.approx(0.0067, abs=5e-5)

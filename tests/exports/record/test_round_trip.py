@@ -129,6 +129,10 @@ def test_a_run_that_is_here_under_another_practical_keeps_the_whole_file_out(dat
     other["key"] = "00000000-0000-5000-8000-000000000000"
     with pytest.raises(Conflict, match="in another practical"):
         bring(database, one.teacher, exact_json.dumps(other))
+    for run in (run for bench in other["benches"] for run in bench["runs"]):
+        run["key"] = run["key"][::-1]
+    with pytest.raises(Conflict, match="in another practical"):  # by its corrections alone
+        bring(database, one.teacher, exact_json.dumps(other))
     other_department = a_teacher(database, "mr-ito", department="Chemistry")
     with pytest.raises(Conflict, match="in another practical"):
         bring(database, other_department, text)

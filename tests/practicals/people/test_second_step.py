@@ -14,6 +14,7 @@ from app.practicals.people.departments import HeadsOnly, NoSuchColleague
 from app.practicals.people.log import log_page
 from app.practicals.people.second_step import (
     SPARE_CODES,
+    OwnSecondStep,
     TooLateForCode,
     _is_next,
     begin_second_step,
@@ -79,6 +80,7 @@ def test_the_password_alone_opens_nothing_and_the_code_does(database: Database) 
     teacher = a_teacher(database)
     phone, codes = _set_up(database, teacher)
     assert len(codes) == SPARE_CODES
+    assert {tuple(map(len, code.split("-"))) for code in codes} == {(5, 5)}, "in halves, to be read"
     later = NOW + STEP
     signed = _password(database, later)
     assert signed.waits_for_code
@@ -138,6 +140,7 @@ def test_wrong_codes_are_slowed_while_it_is_set_up_too(database: Database) -> No
     right = Phone(secret).code(NOW)
     with pytest.raises(SignInRefused, match="Wait 3 s"):
         confirm_second_step(database, actor=teacher, code=right, now=NOW)
+    assert _set_up(database, a_teacher(database, "other")), "nobody else waits for it"
     later = NOW + timedelta(seconds=3)
     assert confirm_second_step(database, actor=teacher, code=right, now=later)
 
@@ -157,7 +160,9 @@ def test_a_spare_code_lets_in_once_and_only_digests_are_kept(database: Database)
     assert _finish(database, codes[3].lower().replace("-", " "), NOW)
     with pytest.raises(SignInRefused):
         _finish(database, codes[3], NOW)
-    assert second_step_of(database, actor=teacher).spare_left == SPARE_CODES - 1
+    assert second_step_of(database, actor=teacher) == OwnSecondStep(True, None, SPARE_CODES - 1)
+    begin_second_step(database, actor=teacher, password=PASSWORD, now=NOW)
+    assert second_step_of(database, actor=teacher).on, "begun again it stays as it is"
     used = log_page(database, actor=head, kind=LogKind.SIGNED_IN).lines[0]
     assert (used.teacher, used.detail) == ("Mrs-Okafor", "spare code")
     others = new_spare_codes(database, actor=teacher, password=PASSWORD, now=NOW)

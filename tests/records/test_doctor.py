@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import re
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -33,9 +35,26 @@ def test_a_sound_installation_is_good_in_every_line(database: Database, tmp_path
     said = by_subject(findings)
     assert str(newest_revision()) in said["tables"].text
     if database.is_sqlite:
-        assert said["SQLite version"].text.startswith(sqlite3.sqlite_version)
-        assert said["journal mode"].text == engine.journal_mode(sqlite3.sqlite_version_info[:3])
-        assert (said["synchronous"].text, said["file check"].text) == ("full", "ok")
+        version = sqlite3.sqlite_version_info[:3]
+        note = (
+            ""
+            if engine.wal_is_safe(version)
+            else " (without a write-ahead log: this version's can lose pages)"
+        )
+        assert [(one.subject, re.sub(r"\d+ MB", "9 MB", one.text)) for one in findings] == [
+            ("data folder", f"{tmp_path} can be written, 9 MB free"),
+            ("database", address_of(database)),
+            ("driver", "pysqlite"),
+            ("SQLite version", sqlite3.sqlite_version + note),
+            ("database folder", f"{tmp_path} can be written, 9 MB free"),
+            ("privacy of records", "only their owner can read them"),
+            ("journal mode", engine.journal_mode(version)),
+            ("synchronous", "full"),
+            ("file check", "ok"),
+            ("tables", f"up to date ({newest_revision()})"),
+            ("server", "not running"),
+            ("heads of department", "every department has one who can sign in"),
+        ]
     else:
         assert said["PostgreSQL version"].text[0].isdigit()
 
@@ -44,6 +63,16 @@ def test_before_the_first_start_nothing_is_made(tmp_path: Path) -> None:
     path = tmp_path / "data" / "plumbfall.db"
     findings = examine(f"sqlite:///{path}", path.parent)
     assert all(finding.good for finding in findings)
+    assert [finding.subject for finding in findings] == [
+        "data folder",
+        "database",
+        "driver",
+        "SQLite version",
+        "database folder",
+        "database file",
+        "tables",
+        "server",
+    ]
     assert "first start" in by_subject(findings)["tables"].text
     assert list(tmp_path.iterdir()) == []
 
@@ -67,6 +96,16 @@ def test_a_folder_that_cannot_be_written_is_named(tmp_path: Path) -> None:
     found = by_subject(examine(f"sqlite:///{tmp_path / 'x.db'}", not_a_folder))["data folder"]
     assert not found.good
     assert str(not_a_folder) in found.text
+
+
+@pytest.mark.parametrize(("free_mb", "good"), [(50, False), (51, True)])
+def test_a_disk_that_is_nearly_full_is_bad(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, free_mb: int, good: bool
+) -> None:
+    left = shutil.disk_usage(tmp_path)._replace(free=free_mb * 1_000_000 + 999_999)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _folder: left)
+    found = by_subject(examine(f"sqlite:///{tmp_path / 'x.db'}", tmp_path))["data folder"]
+    assert (found.text, found.good) == (f"{tmp_path} can be written, {free_mb} MB free", good)
 
 
 def test_a_damaged_file_is_found(sqlite_database: Database, tmp_path: Path) -> None:

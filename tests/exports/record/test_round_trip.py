@@ -20,6 +20,7 @@ from app.practicals.bring_in.record import BroughtIn, Outcome
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.lesson.states import finish_practical
 from app.practicals.people.colleagues import switch_colleague
+from app.practicals.people.log import log_page
 from app.practicals.people.teachers import SignInRefused, sign_in
 from app.practicals.runs.history import history
 from app.practicals.runs.sending import enter_run
@@ -74,6 +75,10 @@ def test_a_practical_is_stored_once_however_often_it_comes(database: Database) -
     assert count(database, Practical) == 1
     head = emptied(database)
     made = bring(database, head, text)
+    lines = log_page(database, actor=head, kind=LogKind.IMPORTED).lines
+    assert [(line.practical_id, line.actor, line.detail) for line in lines] == [
+        (made.practical_id, "Ms-Brandt", "document")
+    ]
     assert bring(database, head, text) == BroughtIn(Outcome.HERE_ALREADY, made.practical_id)
     from_there = written(database, head, made.practical_id)
     assert bring(database, head, from_there).outcome is Outcome.HERE_ALREADY

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
+from sqlalchemy import select
 
 from app.practicals.bring_in.record import NoWriter, Outcome
 from app.practicals.bring_in.table import PastRun, bring_in_table
 from app.practicals.lesson.plan import PlanProblem
+from app.practicals.people.log import log_page
 from app.practicals.runs.refusals import TooManyRuns
 from app.practicals.runs.storing import MOST_RUNS
-from app.records.choices import Role
+from app.records.choices import LogKind, Role
 from app.records.engine import Database
-from app.records.models import Bench, Decision, Practical, ResultDue, Run
+from app.records.models import Bench, Decision, Practical, ResultDue, Run, RunVersion, StateChange
 from tests.practicals.a_class import NOW, a_plan, a_teacher, an_entry
 from tests.practicals.seen import count
 
@@ -31,9 +35,24 @@ def test_all_runs_are_stored_or_none_and_a_table_is_stored_once(database: Databa
     assert [count(database, kind) for kind in (Practical, Bench, Run)] == [0, 0, 0]
     runs = [PastRun(2, 4, an_entry(), set_aside=True), PastRun(3, 2, an_entry("341"))]
     assert bring(runs) is Outcome.STORED
+    with database.reading() as session:
+        practical = session.scalars(select(Practical)).one()
+        assert (practical.state, practical.opened_at, practical.finished_at) == ("finished", NOW, NOW)
+        stored = select(Bench.number, Run.number, Run.set_aside, RunVersion.shot_mass_kg).select_from(Run)
+        rows = session.execute(stored.join(Bench).join(RunVersion).order_by(Bench.number)).all()
+        decided = session.scalars(select(Decision)).one()
+        changes = session.scalars(select(StateChange).order_by(StateChange.id)).all()
+    assert [tuple(row) for row in rows] == [(2, 1, False, Decimal("0.341")), (4, 1, True, Decimal("0.34"))]
+    assert (decided.action, decided.reason) == ("set aside", "left out")
+    assert [(one.kind, one.at, one.teacher_id) for one in changes] == [
+        (kind, NOW, teacher.teacher_id) for kind in ("planned", "brought in", "finished")
+    ]
     assert bring(runs) is Outcome.HERE_ALREADY
     assert bring(runs, "another table") is Outcome.STORED
     assert [count(database, kind) for kind in (Practical, Run, Decision, ResultDue)] == [2, 4, 2, 2]
+    head = a_teacher(database, "head", is_head=True)
+    lines = log_page(database, actor=head, kind=LogKind.IMPORTED).lines
+    assert [(line.actor, line.detail) for line in lines] == [("Mrs-Okafor", "table")] * 2
 
 
 def test_a_plan_that_cannot_be_stores_no_table(sqlite_database: Database) -> None:

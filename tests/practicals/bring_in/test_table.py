@@ -38,7 +38,9 @@ def test_all_runs_are_stored_or_none_and_a_table_is_stored_once(database: Databa
     with database.reading() as session:
         practical = session.scalars(select(Practical)).one()
         assert (practical.state, practical.opened_at, practical.finished_at) == ("finished", NOW, NOW)
-        stored = select(Bench.number, Run.number, Run.set_aside, RunVersion.shot_mass_kg).select_from(Run)
+        stored = select(
+            Bench.number, Run.number, Run.set_aside, RunVersion.__table__.c["shot_mass_kg"]
+        ).select_from(Run)
         rows = session.execute(stored.join(Bench).join(RunVersion).order_by(Bench.number)).all()
         decided = session.scalars(select(Decision)).one()
         changes = session.scalars(select(StateChange).order_by(StateChange.id)).all()

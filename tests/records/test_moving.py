@@ -138,6 +138,7 @@ def test_every_column_of_every_table_is_in_its_digest(full: AClass) -> None:
                 first = list(rows[0])
                 first[place] = None if first[place] is not None else 1
                 assert summed_of([tuple(first), *rows[1:]]) != summed_of(rows), (table.name, column.name)
+    assert [summed_of([("a",)] * number).rows for number in (0, 1, 3)] == [0, 1, 3]
     assert summed_of([("a", "b")]) != summed_of([("a", None), ("b",)])
     assert len({summed_of([(value,)]).digest for value in (1, "1", b"1", b"2", b"")}) == 5
 

@@ -11,6 +11,7 @@ from app.practicals.bring_in.record import NoWriter, Outcome
 from app.practicals.bring_in.table import PastRun, bring_in_table
 from app.practicals.lesson.plan import PlanProblem
 from app.practicals.people.log import log_page
+from app.practicals.runs.entry import ImpossibleReading
 from app.practicals.runs.refusals import TooManyRuns
 from app.practicals.runs.storing import MOST_RUNS
 from app.records.choices import LogKind, Role
@@ -57,14 +58,19 @@ def test_all_runs_are_stored_or_none_and_a_table_is_stored_once(database: Databa
     assert [(line.actor, line.detail) for line in lines] == [("Mrs-Okafor", "table")] * 2
 
 
-def test_a_plan_that_cannot_be_stores_no_table(sqlite_database: Database) -> None:
-    with pytest.raises(PlanProblem):
+@pytest.mark.parametrize(
+    ("source", "start", "problem"), [(" ", "19.2", PlanProblem), ("a book", "1000", ImpossibleReading)]
+)
+def test_a_plan_or_a_reading_that_cannot_be_stores_no_table(
+    sqlite_database: Database, source: str, start: str, problem: type[Exception]
+) -> None:
+    with pytest.raises(problem):
         bring_in_table(
             sqlite_database,
             actor=a_teacher(sqlite_database),
             text="x",
-            plan=a_plan(accepted_source=" "),
-            runs=[PastRun(1, 1, an_entry())],
+            plan=a_plan(accepted_source=source),
+            runs=[PastRun(1, 1, an_entry(start=start))],
             reason="x",
             now=NOW,
         )

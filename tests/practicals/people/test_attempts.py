@@ -61,6 +61,7 @@ def test_a_failure_by_a_clock_that_is_ahead_counts_and_one_of_the_future_does_no
             credentials.note_failure(session, "x", at)
             session.flush()
         assert credentials.failures(session, "x", NOW) == (1, ahead)
+    assert [pauses.Failed(5, at).seconds_left(NOW) for at in (ahead, ahead + SECOND)] == [2, 0]
 
 
 def test_of_a_flood_no_more_than_two_hundred_failures_are_kept(sqlite_database: Database) -> None:

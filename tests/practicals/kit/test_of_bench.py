@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import select
 
+from app.physics.asking.question import TypicalRun
 from app.physics.reading.ice_point import parse_ice_point
 from app.practicals.board.snapshot import class_snapshot
 from app.practicals.kit.changes import PieceUsed, change_piece, remove_piece, retire_piece
@@ -43,7 +44,7 @@ def test_a_bench_gets_the_numbers_of_its_pieces_where_none_were_typed(
     kit = a_kit(database, head)
     lines = (
         BenchPlanLine(1, Decimal("0.5")),
-        BenchPlanLine(2, Decimal("0.5"), Decimal("1.2")),
+        BenchPlanLine(2, Decimal("0.5"), Decimal("1.2"), start_temperature_C=Decimal("18.5")),
         BenchPlanLine(3),
     )
     kits = (bench_kit(kit, 1, "T3", "1"), bench_kit(kit, 2, "T4", "2"), bench_kit(kit, 3, "T5"))
@@ -62,7 +63,22 @@ def test_a_bench_gets_the_numbers_of_its_pieces_where_none_were_typed(
         "no mass, no depth"
     )
     assert (four.tube_length_m, four.thermometer_step_K) == (Decimal("1.00"), Decimal("0.2"))
-    assert plan.typical_run(3, 1).bore_m == 0.05
+    plan = replace(plan, room_temperature_C=Decimal("20.5"), bore_m=Decimal("0.04"))
+    typical = TypicalRun(
+        shot_mass_kg=0.5,
+        tube_length_m=0.995,
+        inversions=50.0,
+        start_temperature_C=pytest.approx(20.8),
+        room_temperature_C=pytest.approx(20.8),
+        heat_capacity_J_per_kg_K=128.0,
+        density_kg_per_m3=11340.0,
+        bore_m=0.05,
+    )
+    assert plan.typical_run(1, 1) == typical, "20.5 °C as thermometer 1 shows it"
+    shown = {"start_temperature_C": pytest.approx(18.3), "room_temperature_C": pytest.approx(20.3)}
+    second = replace(typical, tube_length_m=1.2, **shown)
+    assert plan.typical_run(2, 1, Decimal("-0.2")) == second, "0.2 °C low, as the bench read it in ice"
+    assert (plan.typical_run(4, 1).shot_mass_kg, plan.typical_run(4, 1).bore_m) == (None, 0.04)
 
 
 def test_a_later_check_holds_for_lessons_that_open_after_it_and_for_no_other(

@@ -129,7 +129,7 @@ def test_each_later_decision_keeps_another_and_a_step_of_the_wall_none(database:
 
 
 def test_a_result_that_could_not_be_kept_is_kept_at_the_next_look(
-    database: Database, monkeypatch: pytest.MonkeyPatch
+    database: Database, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     a_class = a_finished_class(database)
 
@@ -140,6 +140,7 @@ def test_a_result_that_could_not_be_kept_is_kept_at_the_next_look(
         patch.setattr(keeping, "locked_practical", busy)
         assert look(a_class).result is not None, "the page is there all the same"
     assert (kept(database), due(database)) == ([], 1)
+    assert [record.getMessage()[:24] for record in caplog.records] == ["a result is not kept yet"]
     look(a_class)
     assert (len(kept(database)), due(database)) == (1, 0)
 

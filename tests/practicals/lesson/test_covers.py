@@ -60,6 +60,7 @@ def test_who_covers_runs_it_until_the_day_is_over_and_does_not_give_it_away(data
         give_for_good(database, actor=covering, to=colleague.teacher_id, **about)
     (cover,) = covers_of_department(database, actor=covering, now=NOW).values()
     assert (cover.teacher, cover.owner, cover.ends_at) == ("Colleague", "Mrs-Okafor", MIDNIGHT)
+    assert cover_of(database, actor=covering, **about) == cover
     last = MIDNIGHT - timedelta(hours=2)
     assert _as_now(database, "colleague", min(last, NOW + timedelta(hours=11))).covers == {one.practical_id}
     assert covers_of_department(database, actor=one.teacher, now=MIDNIGHT) == {}

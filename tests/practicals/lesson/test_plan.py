@@ -36,7 +36,7 @@ from app.practicals.runs.history import history
 from app.practicals.runs.sending import enter_run
 from app.records.base import Base
 from app.records.engine import Database
-from app.records.models.practical import LONGEST_SOURCE, LONGEST_TITLE
+from app.records.models.practical import LONGEST_QUESTION, LONGEST_SOURCE, LONGEST_TITLE
 from tests.practicals.a_class import NOW, a_collecting_class, a_plan, a_teacher, an_entry, new_key
 from tests.practicals.seen import practicals_of_department
 
@@ -103,6 +103,8 @@ def test_a_bench_gets_its_own_line_filled_up_from_the_practical() -> None:
         ("planned_benches", 100),
         ("gravity_how", "guessed"),
         ("delete_after", date(2031, 3, 5)),
+        ("own_questions", {"spread": "x" * (LONGEST_QUESTION + 1)}),
+        ("own_questions", {"nowhere": "Why?"}),
         ("bench_plans", (LINES[0], LINES[0])),
         ("bench_plans", (BenchPlanLine(0),)),
         ("bench_plans", (BenchPlanLine(1, shot_mass_kg=Decimal(0)),)),
@@ -126,6 +128,7 @@ def test_what_no_class_could_do_is_refused_by_field(sqlite_database: Database, f
     [
         ("title", "x" * LONGEST_TITLE),
         ("accepted_source", "x" * LONGEST_SOURCE),
+        ("own_questions", {"spread": "x" * LONGEST_QUESTION}),
         ("inversions", 1),
         ("inversions", MOST_INVERSIONS),
         ("planned_benches", 1),

@@ -11,7 +11,7 @@ from app.practicals.lesson.states import finish_practical
 from app.practicals.runs.decisions import DecidedMeanwhile, count_again, set_aside
 from app.practicals.runs.history import history
 from app.practicals.runs.reading import one_run
-from app.practicals.runs.refusals import ReasonMissing
+from app.practicals.runs.refusals import LONGEST_REASON, ReasonMissing
 from app.practicals.runs.sending import correct_run, enter_run
 from app.records.engine import Database
 from app.records.models import Decision
@@ -84,8 +84,9 @@ def test_a_decision_over_readings_that_changed_is_refused(database: Database) ->
 def test_deciding_the_same_again_changes_nothing(database: Database) -> None:
     one = a_collecting_class(database)
     run = a_run(one)
-    first = set_aside(database, actor=one.teacher, run_id=run, reason="odd", expected_revision=1, now=NOW)
-    again = set_aside(database, actor=one.teacher, run_id=run, reason="odd", expected_revision=2, now=NOW)
+    longest: dict[str, Any] = {"reason": f" {'x' * LONGEST_REASON} ", "now": NOW}
+    first = set_aside(database, actor=one.teacher, run_id=run, expected_revision=1, **longest)
+    again = set_aside(database, actor=one.teacher, run_id=run, expected_revision=2, **longest)
     assert again == first
 
 

@@ -42,6 +42,15 @@ def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: st
     assert count(sqlite_database, Run) == 0
 
 
+def test_where_nothing_falls_the_number_that_was_measured_last_is_named() -> None:
+    whole, caps = Typed("100", Decimal(1), "cm"), Typed("2", Decimal("0.02"), "cm")
+    depth = Typed("98", Decimal("0.98"), "cm")
+    for parts, named in (({"caps": caps, "settled_depth": depth}, "settled_depth"), ({}, "end_allowance")):
+        with pytest.raises(ImpossibleReading) as refusal:
+            check_entry(an_entry(end_allowance=whole, **parts))
+        assert refusal.value.field == named
+
+
 def test_a_correction_to_the_impossible_is_refused_too(sqlite_database: Database) -> None:
     one = a_collecting_class(sqlite_database)
     bench = one.join(3)

@@ -78,12 +78,14 @@ def test_undoing_leaves_a_run_that_was_decided_about_before_or_since(one: AClass
     choice: dict[str, Any] = {"actor": one.teacher, "now": NOW}
     set_aside(one.database, run_id=first.run_id, reason="spilled", expected_revision=1, **choice)
     assert _aside(one) == 2, "one was set aside already"
+    assert [step.runs for step in _steps(one)] == [2]
     count_again(one.database, run_id=second.run_id, reason="fine", expected_revision=2, **choice)
     set_aside(one.database, run_id=second.run_id, reason="not fine", expected_revision=3, **choice)
     with one.database.reading() as session:
         decision = session.query(Decision).filter_by(reason="wrong shot").order_by(Decision.id).first()
         assert decision is not None
         step = decision.id
+    assert _steps(one) == (), "a single run is counted again by itself"
     assert _undo(one, step) == 1
     assert [run.set_aside for run in _runs(one)] == [True, True, False]
 

@@ -33,7 +33,7 @@ from app.practicals.people import credentials
 from app.practicals.runs.sending import enter_run
 from app.records.engine import Database
 from app.records.models import Bench, BenchPhone
-from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key
+from tests.practicals.a_class import NOW, AClass, a_collecting_class, an_entry, new_key, revision_of
 from tests.practicals.seen import bench_details, count
 
 
@@ -66,6 +66,7 @@ def test_a_code_may_be_typed_in_small_letters_with_spaces(database: Database) ->
 def test_a_first_phone_joins_and_its_token_is_kept_as_a_digest_only(database: Database) -> None:
     one = a_collecting_class(database)
     joined = join_bench(database, code=code_of(one), bench_number=7, now=NOW)
+    assert revision_of(database, one.practical_id) == one.practical.revision + 1, "every page shows it"
     assert bench_for_token(database, token=joined.token) == joined.bench
     with database.reading() as session:
         assert (

@@ -45,13 +45,14 @@ def test_a_bench_takes_its_runs_and_phones_to_the_right_number(database: Databas
 
 def test_two_benches_that_took_each_others_number_change_over(database: Database) -> None:
     one = a_collecting_class(database)
-    first, second = one.join(3), one.join(8)
+    first, second, _ = one.join(3), one.join(8), one.join(99)
     enter_run(database, actor=first, key=new_key(), entry=an_entry(mass_g="300"), now=NOW)
     enter_run(database, actor=second, key=new_key(), entry=an_entry(mass_g="800"), now=NOW)
     assert renumber(one, 3, 8) is True
     assert [bench_details(database, actor=bench).number for bench in (first, second)] == [8, 3]
     assert bench_runs(database, actor=first)[0].entry.shot_mass.raw == "300 g"
-    assert len(class_snapshot(database, one.practical_id, actor=one.teacher).benches) == 2
+    seen = class_snapshot(database, one.practical_id, actor=one.teacher).benches
+    assert [bench.number for bench in seen] == [3, 8, 99]
 
 
 def test_what_cannot_be_renumbered_is_refused(database: Database) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from app.practicals.benches.own_bench import at_bench, note_progress
+from app.practicals.benches.own_bench import at_bench, note_progress, own_practical
 from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.lesson.details import Typed
 from app.practicals.lesson.states import finish_practical, pause_practical, reopen_practical
@@ -39,7 +39,7 @@ def test_a_run_is_kept_as_typed_and_as_an_exact_number(database: Database) -> No
     assert (saved.bench_number, saved.number, saved.version, saved.repeated) == (3, 1, 1, False)
     (kept,) = bench_runs(database, actor=bench)
     assert kept.entry.shot_mass == Typed("0,3400 kg", Decimal("0.3400"), "kg")
-    assert str(kept.entry.shot_mass.value) == "0.3400"
+    assert (str(kept.entry.shot_mass.value), str(kept.entry.warming_K)) == ("0.3400", "2.2")
     assert kept.entry.room_temperature is None
     assert not kept.left_to_ask, "the phone could ask"
     assert kept.first_sent_at == NOW == kept.start_read_at
@@ -87,8 +87,10 @@ def test_the_same_key_with_other_readings_is_refused_and_nothing_changes(databas
 def test_a_stored_run_still_answers_after_the_class_is_finished(database: Database) -> None:
     one = a_collecting_class(database)
     bench, key = one.join(3), new_key()
-    first = enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW)
+    first = enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW, left_to_ask=True)
+    assert [run.number for run in own_practical(database, actor=bench).unanswered] == [1]
     finish_practical(database, actor=one.teacher, practical_id=one.practical_id, now=NOW)
+    assert own_practical(database, actor=bench).unanswered == (), "it asks nothing any more"
     assert enter_run(database, actor=bench, key=key, entry=an_entry(), now=NOW).run_id == first.run_id
 
 

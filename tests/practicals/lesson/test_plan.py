@@ -112,6 +112,7 @@ def test_a_bench_gets_its_own_line_filled_up_from_the_practical() -> None:
         ("bench_plans", (BenchPlanLine(1, inversions=50, second_inversions=10_001),)),
         ("bench_plans", (BenchPlanLine(1, shot_mass_kg=Decimal("NaN")),)),
         ("bench_plans", (BenchPlanLine(1, end_allowance_m=Decimal("1.00")),)),
+        ("bench_plans", (BenchPlanLine(1, thermometer_step_K=Decimal(0)),)),
     ],
 )
 def test_what_no_class_could_do_is_refused_by_field(sqlite_database: Database, field, value) -> None:

@@ -38,6 +38,7 @@ def typed(**texts: str) -> RunEntry:
         (typed(), {"end_temperature_C": 21.4 * (1 + 0.9e-6)}, {}),
         (typed(), {"inversions": 0.0}, {}),
         (typed(caps="2", settled_depth="3"), {"end_allowance_m": 0.08}, {}),
+        (typed(caps="2", settled_depth="3"), {"inversions": 52.0}, {"inversions": "52"}),
     ],
 )
 def test_a_correction_is_written_as_the_bench_would(

@@ -137,6 +137,7 @@ def test_the_history_tells_everything_in_order(database: Database) -> None:
             ("finished", "Mrs-Okafor", ""),
         ]
     )
+    assert not any(line.words_removed for line in told)
     entered = next(line for line in told if line.kind == "run entered")
     assert entered.entry is not None
     assert entered.entry.end_temperature.raw == "31.4"

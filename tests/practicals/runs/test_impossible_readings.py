@@ -51,6 +51,16 @@ def test_where_nothing_falls_the_number_that_was_measured_last_is_named() -> Non
         assert refusal.value.field == named
 
 
+def test_caps_and_depth_that_were_both_measured_make_the_end_allowance() -> None:
+    caps = Typed("2", Decimal("0.02"), "cm")
+    for alone in ({"caps": caps}, {"settled_depth": caps}):
+        check_entry(an_entry(**alone))
+    check_entry(an_entry(caps=caps, settled_depth=Typed("3", Decimal("0.03"), "cm")))
+    with pytest.raises(ImpossibleReading) as refusal:
+        check_entry(an_entry(caps=caps, settled_depth=Typed("3.5", Decimal("0.035"), "cm")))
+    assert refusal.value.field == "end_allowance"
+
+
 def test_a_correction_to_the_impossible_is_refused_too(sqlite_database: Database) -> None:
     one = a_collecting_class(sqlite_database)
     bench = one.join(3)

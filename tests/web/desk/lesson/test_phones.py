@@ -105,7 +105,12 @@ def test_a_name_is_typed_once_and_the_next_practicals_have_it(a_class: AClass) -
     say("School")
     planned("owner")
     planned("mr-ito")
-    assert stored(a_class)[2:] == ["School", "School"], "one's own last one, else a colleague's"
+    assert stored(a_class)[2:] == ["School", "School"], "a colleague's, where one said nothing oneself"
+    with a_class.database.writing() as session:
+        theirs = "teacher_id <> (SELECT min(teacher_id) FROM practical)"
+        session.execute(text(f"UPDATE practical SET wifi_name = 'Annex' WHERE {theirs}"))
+    planned("owner")
+    assert stored(a_class)[-2:] == ["Annex", "School"], "one's own last one first"
     with a_class.database.writing() as session:
         session.execute(text("UPDATE practical SET wifi_name = '' WHERE title = 'next'"))
     planned("owner")

@@ -200,6 +200,9 @@ def test_a_tube_that_its_shot_fills_is_refused(database: Database, head: Teacher
     plan = a_plan(bench_plans=(BenchPlanLine(1, Decimal(20)),), kits=(bench_kit(kit, 1, "T3"),))
     with pytest.raises(PlanProblem, match="In tube T3 nothing would fall at bench 1"):
         plan_practical(database, actor=head, plan=plan, now=NOW)
+    just = (BenchPlanLine(1, end_allowance_m=Decimal("0.995")),)
+    with pytest.raises(PlanProblem, match="In tube T3 nothing would fall at bench 1"):
+        plan_practical(database, actor=head, plan=replace(plan, bench_plans=just), now=NOW)
     made = plan_practical(database, actor=head, plan=a_plan(), now=NOW).practical_id
     with pytest.raises(PlanProblem, match="In tube T3 nothing would fall at bench 1"):
         change_plan(database, actor=head, practical_id=made, plan=plan, now=NOW)

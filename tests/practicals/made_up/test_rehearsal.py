@@ -71,6 +71,7 @@ def test_one_action_removes_every_trace_and_nothing_of_another_practical(databas
 def test_opening_removes_the_rehearsal_and_real_runs_stand_alone(database, planned) -> None:
     rehearse(database, seed=1, now=NOW, **planned)
     opened = open_practical(database, now=NOW, **planned)
+    assert class_snapshot(database, planned["practical_id"], actor=planned["actor"]).benches == ()
     bench = join_bench(database, code=opened.join_code or "", bench_number=2, now=NOW).bench
     enter_run(database, actor=bench, key=new_key(), entry=an_entry(), now=NOW)
     snapshot = class_snapshot(database, planned["practical_id"], actor=planned["actor"])

@@ -23,6 +23,7 @@ from app.practicals.benches.phones import EndedPhones, JoinedPhone, bench_for_to
 from app.practicals.benches.rows import BadBenchNumber
 from app.practicals.benches.watch import help_given, release_bench
 from app.practicals.board.snapshot import current_presence
+from app.practicals.lesson import states
 from app.practicals.lesson.states import (
     finish_practical,
     pause_practical,
@@ -187,6 +188,17 @@ def test_the_code_lets_in_only_while_collecting(database: Database) -> None:
     finish_practical(database, **control)
     with pytest.raises(WrongCode):
         join_bench(database, code=replaced, bench_number=2, now=NOW)
+
+
+def test_a_code_that_a_class_has_is_given_to_no_other(
+    sqlite_database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one = a_collecting_class(sqlite_database)
+    new = credentials.new_join_code()
+    drawn = iter([code_of(one), new])
+    monkeypatch.setattr(states, "new_join_code", lambda: next(drawn))
+    about: dict[str, Any] = {"actor": one.teacher, "practical_id": one.practical_id, "now": NOW}
+    assert replace_join_code(sqlite_database, **about).join_code == new
 
 
 def test_a_flood_of_wrong_codes_is_slowed_and_the_class_behind_the_same_address_still_gets_in(

@@ -49,7 +49,8 @@ def test_each_finished_practical_stands_with_what_was_kept_last(database: Databa
     assert list(page.practicals[0].runs) == RUNS
     assert year_at_a_glance(database, actor=teacher, year=1999, page=2) == YearPage((), 1, 1, 0)
     assert newest_finished_day(database, actor=teacher) == date(2032, 1, 1)
-    assert one_at_a_glance(database, actor=teacher, practical_id=later) is not None
+    alone = one_at_a_glance(database, actor=teacher, practical_id=copper)
+    assert alone == page.practicals[0]
     assert one_at_a_glance(database, actor=stranger, practical_id=later) is None
     assert metals_with_results(database, actor=stranger) == {}
     assert heat_sinks(database, actor=stranger) == ()

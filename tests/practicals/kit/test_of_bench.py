@@ -195,6 +195,19 @@ def test_a_piece_of_another_department_or_kind_is_not_taken(
     assert planned.plan.kits == ()
 
 
+def test_a_kit_is_for_a_bench_that_there_can_be(database: Database, head: TeacherIdentity) -> None:
+    kit = a_kit(database, head, count=1)
+    for number in (0, 100):
+        plan = a_plan(kits=(bench_kit(kit, number, "T1"),))
+        with pytest.raises(PlanProblem) as refused:
+            plan_practical(database, actor=head, plan=plan, now=NOW)
+        assert refused.value.field == "kits"
+    for number in (1, 99):
+        plan = a_plan(kits=(bench_kit(kit, number, "T1"),))
+        made = plan_practical(database, actor=head, plan=plan, now=NOW).plan
+        assert [line.number for line in made.kits] == [number]
+
+
 def test_a_tube_that_its_shot_fills_is_refused(database: Database, head: TeacherIdentity) -> None:
     kit = a_kit(database, head)
     plan = a_plan(bench_plans=(BenchPlanLine(1, Decimal(20)),), kits=(bench_kit(kit, 1, "T3"),))

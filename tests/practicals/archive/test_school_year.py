@@ -30,6 +30,10 @@ def test_a_day_is_in_its_year(day: date, begins_in: int, year: int, name: str) -
     assert school_year(last + timedelta(days=1), begins_in) == year + 1
 
 
+def test_the_first_and_the_last_year_of_the_calendar_are_years() -> None:
+    assert [days_of(year, 9)[0] for year in (1, 9998)] == [date(1, 9, 1), date(9998, 9, 1)]
+
+
 def test_a_year_without_a_calendar_is_refused() -> None:
     for year in (0, -1, 9999, 123456):
         with pytest.raises(ValueError, match="no school year"):

@@ -41,7 +41,7 @@ def test_a_run_is_kept_as_typed_and_as_an_exact_number(database: Database) -> No
     assert kept.entry.shot_mass == Typed("0,3400 kg", Decimal("0.3400"), "kg")
     assert (str(kept.entry.shot_mass.value), str(kept.entry.warming_K)) == ("0.3400", "2.2")
     assert kept.entry.room_temperature is None
-    assert not kept.left_to_ask, "the phone could ask"
+    assert (kept.left_to_ask, kept.corrected) == (False, False), "the phone could ask"
     assert kept.first_sent_at == NOW == kept.start_read_at
     assert kept.first_sent_at.utcoffset() is not None
 

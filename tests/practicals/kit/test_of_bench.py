@@ -68,14 +68,14 @@ def test_a_bench_gets_the_numbers_of_its_pieces_where_none_were_typed(
         shot_mass_kg=0.5,
         tube_length_m=0.995,
         inversions=50.0,
-        start_temperature_C=pytest.approx(20.8),
-        room_temperature_C=pytest.approx(20.8),
+        start_temperature_C=20.8,
+        room_temperature_C=20.8,
         heat_capacity_J_per_kg_K=128.0,
         density_kg_per_m3=11340.0,
         bore_m=0.05,
     )
     assert plan.typical_run(1, 1) == typical, "20.5 °C as thermometer 1 shows it"
-    shown = {"start_temperature_C": pytest.approx(18.3), "room_temperature_C": pytest.approx(20.3)}
+    shown = {"start_temperature_C": 18.3, "room_temperature_C": 20.3}
     second = replace(typical, tube_length_m=1.2, **shown)
     assert plan.typical_run(2, 1, Decimal("-0.2")) == second, "0.2 °C low, as the bench read it in ice"
     assert (plan.typical_run(4, 1).shot_mass_kg, plan.typical_run(4, 1).bore_m) == (None, 0.04)

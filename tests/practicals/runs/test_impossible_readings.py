@@ -45,7 +45,8 @@ def test_the_impossible_is_refused_by_field(sqlite_database: Database, field: st
 def test_where_nothing_falls_the_number_that_was_measured_last_is_named() -> None:
     whole, caps = Typed("100", Decimal(1), "cm"), Typed("2", Decimal("0.02"), "cm")
     depth = Typed("98", Decimal("0.98"), "cm")
-    for parts, named in (({"caps": caps, "settled_depth": depth}, "settled_depth"), ({}, "end_allowance")):
+    both: dict[str, Any] = {"caps": caps, "settled_depth": depth}
+    for parts, named in ((both, "settled_depth"), (dict[str, Any](), "end_allowance")):
         with pytest.raises(ImpossibleReading) as refusal:
             check_entry(an_entry(end_allowance=whole, **parts))
         assert refusal.value.field == named
@@ -53,8 +54,8 @@ def test_where_nothing_falls_the_number_that_was_measured_last_is_named() -> Non
 
 def test_caps_and_depth_that_were_both_measured_make_the_end_allowance() -> None:
     caps = Typed("2", Decimal("0.02"), "cm")
-    for alone in ({"caps": caps}, {"settled_depth": caps}):
-        check_entry(an_entry(**alone))
+    check_entry(an_entry(caps=caps))
+    check_entry(an_entry(settled_depth=caps))
     check_entry(an_entry(caps=caps, settled_depth=Typed("3", Decimal("0.03"), "cm")))
     with pytest.raises(ImpossibleReading) as refusal:
         check_entry(an_entry(caps=caps, settled_depth=Typed("3.5", Decimal("0.035"), "cm")))

@@ -13,7 +13,7 @@ from app.practicals.lesson.plan import copy_practical
 from app.practicals.lesson.wifi import name_wifi
 from app.reach.steps import steps, ways_out
 from app.web.desk.lesson import phones
-from tests.practicals.a_class import NOW, AClass, a_teacher
+from tests.practicals.a_class import NOW, AClass, a_teacher, revision_of
 from tests.reach.test_diagnosis import a_diagnosis
 from tests.web.desk.conftest import Reader
 
@@ -102,7 +102,10 @@ def test_a_name_is_typed_once_and_the_next_practicals_have_it(a_class: AClass) -
 
     planned("owner")
     assert stored(a_class) == [None, None], "nobody said anything yet"
-    say("School")
+    before = revision_of(a_class.database, a_class.practical_id)
+    for _ in range(2):  # the second time says nothing new
+        say("School")
+    assert revision_of(a_class.database, a_class.practical_id) == before + 1, "wall and pages show it"
     planned("owner")
     planned("mr-ito")
     assert stored(a_class)[2:] == ["School", "School"], "a colleague's, where one said nothing oneself"

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import io
 from datetime import UTC, datetime, time
+from zipfile import ZipFile
 
 import pytest
 from xlsxwriter import Workbook
 
+from app.exports.past import sheets
 from app.exports.past.columns import heading_row
 from app.exports.past.days import DayStyle, only_style
-from app.exports.past.sheets import TableProblem, sheets_of_workbook
+from app.exports.past.sheets import TableProblem, sheet_of, sheets_of_workbook
 
 
 def test_a_workbooks_day_keeps_its_time_of_day_unless_it_has_none() -> None:
@@ -54,7 +56,10 @@ def test_a_workbook_whose_runs_are_all_hidden_has_nothing_to_read() -> None:
 
 
 @pytest.mark.parametrize(("rows", "columns", "fits"), [(1000, 60, True), (1001, 1, False), (1, 61, False)])
-def test_a_sheet_has_as_many_rows_and_columns_as_a_table_takes(rows: int, columns: int, fits: bool) -> None:
+def test_a_sheet_has_as_many_rows_and_columns_as_a_table_takes(
+    rows: int, columns: int, fits: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One with more is refused before room is made for its cells."""
     out = io.BytesIO()
     with Workbook(out, {"in_memory": True}) as book:
         book.add_worksheet().write_number(rows - 1, columns - 1, 7)
@@ -62,5 +67,27 @@ def test_a_sheet_has_as_many_rows_and_columns_as_a_table_takes(rows: int, column
         (read,) = sheets_of_workbook(out.getvalue()).sheets
         assert read.rows[-1][-1] == "7"
     else:
+        monkeypatch.delattr(sheets, "CalamineWorkbook")
         with pytest.raises(TableProblem, match="at most 1000 rows"):
             sheets_of_workbook(out.getvalue())
+
+
+def test_a_table_is_read_up_to_its_most_signs_and_a_workbook_up_to_its_most_bytes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Eighteen signs with the end of each line; the bytes as the ZIP file itself tells them."""
+    out = io.BytesIO()
+    with Workbook(out, {"in_memory": True}) as book:
+        book.add_worksheet().write_number(0, 0, 7)
+    with ZipFile(out) as file:
+        bytes_of_all = sum(part.file_size for part in file.infolist())
+    monkeypatch.setattr(sheets, "LARGEST_TEXT", 18)
+    monkeypatch.setattr(sheets, "LARGEST_UNPACKED", bytes_of_all)
+    assert sheet_of("mass,turns\n340,50").rows == [["mass", "turns"], ["340", "50"]]
+    assert sheets_of_workbook(out.getvalue()).sheets[0].rows == [["7"]]
+    monkeypatch.setattr(sheets, "LARGEST_TEXT", 17)
+    monkeypatch.setattr(sheets, "LARGEST_UNPACKED", bytes_of_all - 1)
+    with pytest.raises(TableProblem, match="at most 1000 rows"):
+        sheet_of("mass,turns\n340,50")
+    with pytest.raises(TableProblem, match="at most 1000 rows"):
+        sheets_of_workbook(out.getvalue())

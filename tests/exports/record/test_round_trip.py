@@ -153,7 +153,13 @@ def _changed(found: Any, *path: Any, to: Any) -> Any:
     return changed
 
 
-TOO_DEEP = json.loads('{"a": ' * (DEEPEST + 1) + "1" + "}" * (DEEPEST + 1))
+def _nested(times: int) -> list[Any]:
+    """Boxes in boxes and lists in lists, around a number."""
+    return [
+        json.loads(opened * times + "1" + closed * times) for opened, closed in (('{"a": ', "}"), ("[", "]"))
+    ]
+
+
 VERSION = ("benches", 0, "runs", 0, "versions", 0)
 EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("format",), "another-thing", "not the document"),
@@ -179,8 +185,9 @@ EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("bench_plans",), {}, "bench_plans"),
     (("results", 0, "class_value_low"), "wide", "results[0]"),
     (("results", 0, "result"), {}, "results[0].result"),
-    (("results", 0, "result", "more"), TOO_DEEP, "results[0].result"),
+    *((("results", 0, "result", "more"), deep, "results[0].result") for deep in _nested(DEEPEST)),
     (("results", 0, "result", "separated", "interval_95"), [1], "results[0].result"),
+    (("results", 0, "result", "separated", "interval_95"), [1, 2, 3], "results[0].result"),
     (("results", 0, "result", "runs", 0, "flags"), [{"rule": None}], "results[0].result"),
 ]
 
@@ -195,6 +202,17 @@ def test_what_was_edited_is_refused_with_its_place_and_nothing_is_stored(
         with pytest.raises(DocumentProblem) as problem:
             bring(sqlite_database, one.teacher, exact_json.dumps(_changed(found, *path, to=value)))
         assert told in str(problem.value), path
+    kept = ("results", 0, "result")
+    for path, right in (
+        (("separated", "interval_95"), [1, 2]),
+        *((("more",), one) for one in _nested(DEEPEST - 1)),
+    ):
+        read_document(exact_json.dumps(_changed(found, *kept, *path, to=right)).encode())
+    older = deepcopy(found)
+    for run in older["benches"][1]["runs"]:
+        del run["came_too_fast"]
+    read, _ = read_document(exact_json.dumps(older).encode())
+    assert [run.columns["came_too_fast"] for run in read.runs] == [False] * 4
     titled = exact_json.dumps(_changed(found, "practical", "title", to="HALF"))
     for half_a_sign in ("\\ud800", "\\udfff"):  # the first and the last of the halves that UTF-16 uses
         with pytest.raises(DocumentProblem, match=r"practical\.title"):

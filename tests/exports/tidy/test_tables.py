@@ -18,7 +18,7 @@ from app.analysis.views.json import as_plain_data
 from app.exports.cells import NUMBER
 from app.exports.record.document import document
 from app.exports.run_table import COLUMNS
-from app.exports.tidy.class_columns import KIT
+from app.exports.tidy.class_columns import KIT, RESULTS
 from app.exports.tidy.column import UCUM, Kind
 from app.exports.tidy.columns import RUNS
 from app.exports.tidy.csv_text import CsvText
@@ -236,6 +236,20 @@ def test_a_practical_stands_in_one_row_with_what_was_planned(written: Written) -
         "planned_at": NOW.isoformat(),
         "opened_at": NOW.isoformat(),
     }
+
+
+def test_a_result_without_a_class_value_still_has_the_accepted_one(written: Written) -> None:
+    none = dict.fromkeys(
+        (
+            *("repeatability_sd", "between_bench_sd", "reproducibility_sd", "heat_capacity_J_per_kg_K"),
+            *("interval_95", "heat_sink_J_per_K", "heat_sink_interval_95"),
+        )
+    )
+    kept = KeptFigures({"class_value": None, "spread": none, "separated": none}, 3)
+    (row,) = rows_of(RESULTS, written.whole, kept)
+    cells = {name: cell for name, cell in zip(RESULTS.names, row, strict=True) if cell is not None}
+    assert (cells["accepted_J_per_kg_K"], cells["analysis_version"]) == ("128", 3)
+    assert list(cells)[3:] == ["accepted_J_per_kg_K", "analysis_version"], "beside whose they are"
 
 
 def test_without_a_kept_result_its_columns_are_empty(written: Written) -> None:

@@ -117,6 +117,15 @@ def test_a_card_with_few_words_is_set_in_the_largest_type(per_page: int, points:
     assert the_line(card(per_page), "The first")[3] == points
 
 
+def test_a_card_with_words_for_several_is_set_in_the_smallest_type_and_the_closest_lines() -> None:
+    """8 pt, and 0.37 mm for each of them."""
+    own = a_card(*[f"A step {LONG}"] * 40)
+    lines = lines_of(PdfReader(io.BytesIO(cards_pdf([own], say=str, per_page=2))).pages[0])
+    first, second = the_line(lines, "A step"), after(lines, "A step")
+    assert first[3] == 8
+    assert second[2] - first[2] == pytest.approx(0.37 * 8, abs=0.01)
+
+
 @pytest.mark.parametrize("per_page", [1, 2])
 def test_the_type_is_no_smaller_than_the_card_needs_by_a_quarter_of_a_point(per_page: int) -> None:
     """The foot of the last line keeps to the margin, and a step larger would not."""

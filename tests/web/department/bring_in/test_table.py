@@ -233,6 +233,7 @@ def test_files_that_are_no_table_of_a_class_are_refused_in_words(
         (b"", "empty|No file"),
         (b"\xef\xbb\xbf \n", "The table is empty"),
         ("Temp;°C\n1;2".encode("latin-1"), "Row 1 is not UTF-8"),
+        ("\n°C".encode("latin-1"), "Row 2 is not UTF-8"),
         (b"\x7fELF\x00\x00", "This is no table: neither CSV nor a workbook"),
         (b"a,b\x00\n1,2", "This is no table: neither CSV nor a workbook"),
         (b"a,b\n" + b"1,2\n" * 1001, "at most 1000 rows"),

@@ -60,6 +60,12 @@ def test_without_an_interval_the_class_value_has_three_digits_and_nothing_is_ins
     ]
 
 
+def test_without_a_class_value_it_is_said_why_where_anybody_knows() -> None:
+    none = replace(worked_out(a_class(4)), class_value=None, class_value_absent_because=Message("no run"))
+    assert a_section(none, "Class value") == ["Class value", "  no run"]
+    assert a_section(replace(none, class_value_absent_because=None), "Class value") == ["Class value"]
+
+
 def test_an_interval_without_width_is_said_as_one_number() -> None:
     level = replace(VALUE, interval_95=(142.3456, 142.3456), percent_error_interval=(11.7, 11.7))
     result = replace(worked_out(a_class(4)), class_value=level)

@@ -166,9 +166,11 @@ EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("format_version",), 2, "Bring the program up to date"),
     (("key",), "1", "at key"),
     (("software",), 1, "at software"),
+    (("software",), 101 * "1", "at software"),
     (("department",), None, "at department"),
     (("practical", "state"), "over", "practical.state"),
     (("practical", "inversions"), True, "practical.inversions"),
+    (("practical", "revision"), 2**31, "practical.revision"),
     (("practical", "gravity_m_per_s2"), Decimal("1e40"), "practical.gravity"),
     (("practical", "created_at"), "yesterday", "practical.created_at"),
     (("practical", "title"), "a\x00b", "practical.title"),
@@ -190,6 +192,12 @@ EDITED: list[tuple[tuple[Any, ...], Any, str]] = [
     (("results", 0, "result", "separated", "interval_95"), [1, 2, 3], "results[0].result"),
     (("results", 0, "result", "runs", 0, "flags"), [{"rule": None}], "results[0].result"),
 ]
+AS_FAR_AS_IT_GOES: list[tuple[tuple[Any, ...], Any]] = [
+    (("software",), 100 * "1"),
+    (("practical", "revision"), 2**31 - 1),
+    (("results", 0, "result", "separated", "interval_95"), [1, 2]),
+    *((("results", 0, "result", "more"), deep) for deep in _nested(DEEPEST - 1)),
+]
 
 
 def test_what_was_edited_is_refused_with_its_place_and_nothing_is_stored(
@@ -202,12 +210,8 @@ def test_what_was_edited_is_refused_with_its_place_and_nothing_is_stored(
         with pytest.raises(DocumentProblem) as problem:
             bring(sqlite_database, one.teacher, exact_json.dumps(_changed(found, *path, to=value)))
         assert told in str(problem.value), path
-    kept = ("results", 0, "result")
-    for path, right in (
-        (("separated", "interval_95"), [1, 2]),
-        *((("more",), one) for one in _nested(DEEPEST - 1)),
-    ):
-        read_document(exact_json.dumps(_changed(found, *kept, *path, to=right)).encode())
+    for path, right in AS_FAR_AS_IT_GOES:
+        read_document(exact_json.dumps(_changed(found, *path, to=right)).encode())
     older = deepcopy(found)
     for run in older["benches"][1]["runs"]:
         del run["came_too_fast"]

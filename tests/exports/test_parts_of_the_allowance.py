@@ -31,6 +31,8 @@ def test_they_agree_with_a_given_allowance_to_a_millimetre() -> None:
     assert _read(columns, "2,5.2,7.1")[0] == 0.071
     with pytest.raises(RunTableProblem, match=r"Row 2, column end_allowance_cm: .* make 7\.2 cm, not 7\.31"):
         _read(columns, "2,5.2,7.31")
+    with pytest.raises(RunTableProblem, match=r"make 7\.20018 cm, not 8\.00006 cm"):
+        _read(columns, "2.00011,5.200067,8.000056")
 
 
 def test_one_part_alone_needs_the_allowance() -> None:

@@ -110,6 +110,8 @@ def test_every_measured_column_has_a_unit_and_every_column_a_meaning(written: Wr
     assert found["apparent_heat_capacity_J_per_kg_K"] == "J/(kg.K)"
     assert found["gravity_m_per_s2"] == "m/s2"
     assert found["title"] is None
+    kit = metadata((KIT,), {KIT.name: "kit.csv"})["tables"][0]["tableSchema"]["columns"]
+    assert [column["name"] for column in kit if column.get("required")] == ["label", "kind"]
 
 
 def test_a_row_needs_nothing_beside_it(written: Written) -> None:

@@ -65,7 +65,7 @@ def test_a_lesson_with_all_that_goes_wrong_leaves_lines_without_a_word_of_it(
         failing.setattr(Database, "writing", full)
         assert desk.post(f"{lesson}/wall", what="forward").status_code == 503
         failing.setitem(application.view_functions, "desk.history", broken)
-        assert desk.get(f"{lesson}/history").status_code == 500
+        assert desk.client.get(f"{lesson}/history").status_code == 500
     assert desk.post(f"{lesson}/conduct/finish", sure="yes").status_code == 302
     said = log.getvalue()
     for parts in (

@@ -24,11 +24,11 @@ from app.settings import Settings
 from tests.practicals.a_class import NOW, PASSWORD, AClass, a_plan, a_teacher, an_entry, new_key
 from tests.web.form_token import form_token
 
-STATUSES = frozenset({200, 302, 303, 308, 400, 401, 403, 404, 409, 413, 422, 429, 500, 503})
+STATUSES = frozenset({200, 302, 303, 308, 400, 401, 403, 404, 409, 413, 422, 429, 503})
 
 
 def as_pages_answer(answer: TestResponse) -> TestResponse:
-    """The answer, whose status is one of those that browsers get here.
+    """The answer, whose status is one of those that browsers get here while nothing breaks in the program.
 
     304 comes only to who has the page already, 405 only with the methods that there are (RFC 9110, 15.4.5 and
     15.5.6).

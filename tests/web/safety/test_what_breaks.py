@@ -27,7 +27,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("broken")
 def test_what_breaks_unforeseen_is_a_page_with_a_sentence_and_a_way_on(desk: Reader) -> None:
-    answer = desk.get("/desk/")
+    answer = desk.client.get("/desk/")
     page = answer.get_data(as_text=True)
     assert (answer.status_code, answer.mimetype) == (500, "text/html")
     assert "Something broke in the tool, not in your readings." in page
@@ -39,7 +39,7 @@ def test_what_breaks_unforeseen_is_a_page_with_a_sentence_and_a_way_on(desk: Rea
 
 @pytest.mark.usefixtures("broken")
 def test_a_script_gets_the_same_sentence_as_json(desk: Reader) -> None:
-    answer = desk.get("/desk/", **{"X-Plumbfall": "script"})
+    answer = desk.client.get("/desk/", headers={"X-Plumbfall": "script"})
     assert answer.status_code == 500
     assert answer.json is not None
     assert answer.json["problem"].startswith("Something broke in the tool")
@@ -48,7 +48,7 @@ def test_a_script_gets_the_same_sentence_as_json(desk: Reader) -> None:
 @pytest.mark.usefixtures("broken")
 def test_the_log_tells_where_it_broke(desk: Reader, caplog: pytest.LogCaptureFixture) -> None:
     with caplog.at_level(logging.ERROR):
-        desk.get("/desk/")
+        desk.client.get("/desk/")
     (line,) = [one.msg for one in caplog.records if one.levelname == "ERROR"]
     assert isinstance(line, dict)
     assert (line["event"], line["route"], line["exc_info"]) == ("unexpected failure", "/desk/", True)
@@ -63,7 +63,7 @@ def test_the_page_is_in_the_readers_language(
         raise RuntimeError(SECRET)
 
     monkeypatch.setitem(application.view_functions, "bench.entry", broken)
-    page = desk.get("/", **{"Accept-Language": "de"}).get_data(as_text=True)
+    page = desk.client.get("/", headers={"Accept-Language": "de"}).get_data(as_text=True)
     assert 'lang="de"' in page
     assert "Something broke" not in page
 
@@ -73,7 +73,7 @@ def test_one_failure_does_not_stop_the_next_request(
 ) -> None:
     with monkeypatch.context() as patch:
         patch.setattr(home, "own_practicals", lambda *_, **__: 1 / 0)
-        assert desk.get("/desk/").status_code == 500
+        assert desk.client.get("/desk/").status_code == 500
     assert desk.get("/desk/").status_code == 200
 
 

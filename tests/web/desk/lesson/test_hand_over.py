@@ -72,6 +72,8 @@ def test_given_for_good_it_moves_to_the_colleagues_home(
     assert "look only" in desk.text(f"{lesson}/")
     with a_class.database.reading() as session:
         assert session.get_one(Practical, a_class.practical_id).teacher_id == colleague.teacher_id
+    back = colleagues_desk.post(f"{lesson}/hand-over", to="", how="good", last_day="")
+    assert (back.status_code, "Choose a colleague" in back.text) == (422, True), "nobody chosen is nobody"
 
 
 def test_what_is_wrong_is_said_beside_its_field_and_kept(

@@ -35,6 +35,7 @@ def test_as_long_as_nothing_changed_the_answer_is_304_and_no_row_is_loaded(
     wall: Wall, monkeypatch: pytest.MonkeyPatch, packed: str
 ) -> None:
     first = wall.teacher.get(f"{wall.address}/picture", headers={"Accept-Encoding": packed})
+    assert first.headers["ETag"].startswith('W/"'), "the same part, however it is packed"
     asking = {"If-None-Match": first.headers["ETag"], "Accept-Encoding": packed}
 
     def no_rows(*_: object, **__: object) -> None:

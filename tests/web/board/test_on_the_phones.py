@@ -277,3 +277,4 @@ def test_figures_on_wall_and_phone_are_drawn_in_the_direction_of_their_language(
     for reader, address in ((phone, drawn), (wall.teacher, on_wall[1].replace("=en", f"={language}"))):
         assert reader.get(address).status_code == 200
     assert [(one.language, one.right_to_left) for one in asked] == [(language, right_to_left)] * 2
+    assert not any(one.complete for one in asked), "more is to be revealed"

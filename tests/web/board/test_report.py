@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 
+import pytest
 from pypdf import PdfReader
 
 from app.practicals.board.snapshot import class_snapshot
@@ -147,3 +148,19 @@ def test_a_run_whose_interval_has_no_upper_end_deserves_a_second_look(wall: Wall
     assert "no upper end" not in _page(wall)
     send(wall.group, [a_run(7, warming=0.05, step=0.05)])
     assert "too small for this thermometer: it could be zero, so there is no upper end" in _page(wall)
+
+
+def test_the_report_is_printed_on_the_paper_asked_for_in_the_reader_s_direction(
+    wall: Wall, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[tuple[object, ...]] = []
+
+    def recorded(_report: object, *, language: str, right_to_left: bool, paper: str, **_: object) -> bytes:
+        made.append((paper, language, right_to_left))
+        return b"%PDF"
+
+    monkeypatch.setattr("app.exports.papers.report.report_pdf", recorded)
+    for paper, language in (("", "en"), ("?paper=Letter", "ar"), ("?paper=A3", "de")):
+        answer = wall.teacher.get(f"{wall.address}/report.pdf{paper}", headers={"Accept-Language": language})
+        assert (answer.status_code, answer.mimetype) == (200, "application/pdf")
+    assert made == [("A4", "en", False), ("Letter", "ar", True), ("A4", "de", False)]

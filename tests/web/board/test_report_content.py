@@ -260,4 +260,25 @@ def test_a_report_s_figures_are_drawn_in_its_reader_s_direction(
 
     monkeypatch.setattr(Studio, "draw", draw)
     wall.teacher.get(address, headers={"Accept-Language": language})
-    assert [(one.language, one.right_to_left) for one in asked] == [(language, right_to_left)]
+    (drawn,) = asked
+    assert (drawn.language, drawn.right_to_left, drawn.complete) == (language, right_to_left, True)
+
+
+def test_a_bench_takes_home_each_figure_with_the_class_s_numbers_beside_two_of_them(moment: Snapshot) -> None:
+    report = take_home_of(moment, 4)
+    assert [str(section.heading) for section in report.sections] == [
+        "Readings as typed",
+        "Class result",
+        "Where your fall energy went",
+        "Figures",
+        "Set-up",
+    ]
+    (figures,) = [section.blocks for section in report.sections if str(section.heading) == "Figures"]
+    shown = [(one.name, bool(one.beside), bool(one.said)) for one in figures if isinstance(one, Figure)]
+    assert shown == [
+        ("spread", False, False),
+        ("line", False, True),
+        ("accepted", True, True),
+        ("separated", False, True),
+        ("ledger", True, False),  # the bench has a ledger of its own
+    ]

@@ -23,7 +23,7 @@ from app.exports.tidy.tables import TABLES
 from app.exports.workbook import DICTIONARY, SHEETS
 from app.resources import static_dir
 from app.translations.extraction import sentences
-from app.web.guide.commands import commands_in_words
+from app.web.guide.commands import commands_in_words, settings_in_words
 from app.web.guide.keys import document_parts
 from tests.analysis.classes import LEAD, simulated_runs
 from tests.practicals.a_class import AClass
@@ -181,3 +181,30 @@ def test_what_is_declared_in_english_alone_is_in_the_catalogues() -> None:
         *(str(key.what) for part in document_parts() for key in part.keys),
     ]
     assert [text for text in spoken if text not in said] == []
+
+
+def test_a_setting_is_told_with_all_that_it_may_be() -> None:
+    for setting, told in zip(SETTINGS, settings_in_words(), strict=True):
+        may_be = str(told.range or "")
+        assert may_be.startswith("A whole number from ") is (setting.least is not None), setting.name
+        if setting.least is not None:
+            assert re.findall(r"[0-9]+", may_be) == [str(setting.least), str(setting.most)], setting.name
+        else:
+            assert [*filter(None, may_be.removeprefix("One of: ").rstrip(".").split(", "))] == [
+                *setting.words
+            ]
+
+
+def test_a_key_of_the_document_has_its_unit_and_leads_to_the_part_that_it_holds() -> None:
+    parts = {part.name: {key.path: key for key in part.keys} for part in document_parts()}
+    held = {key.holds for keys in parts.values() for key in keys.values()}
+    assert held - {""} == set(parts) - {""}, "each part is held somewhere, and nothing else is"
+    told = {path: (key.unit, key.holds) for path, key in parts[""].items()}
+    wanted = {
+        "format": ("", ""),
+        "practical.accepted_J_per_kg_K": ("J/(kg·K)", ""),
+        "pieces[].step_kg": ("kg", ""),
+        "bench_kits[].pieces": ("", "pieces"),
+        "benches[]": ("", "bench"),
+    }
+    assert {path: told[path] for path in wanted} == wanted

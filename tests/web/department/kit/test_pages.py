@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -14,6 +14,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind
 from app.records.engine import Database
 from app.records.models import KitCheck, KitPiece, LogEntry
+from app.web.department.kit.forms import fresh_check
 from tests.practicals.a_class import a_teacher
 from tests.web.desk.conftest import Reader
 
@@ -235,3 +236,8 @@ def test_another_department_learns_of_no_piece(
     assert nobody.get(f"/department/kit/labels.pdf?piece={piece}").status_code == 422
     (stored,) = pieces(sqlite_database)
     assert stored.retired_at is None
+
+
+def test_a_check_is_offered_for_today_with_the_next_one_in_a_year() -> None:
+    offered = fresh_check(date(2030, 3, 6)).typed
+    assert offered == {"checked_on": "2030-03-06", "ice_point": "", "due_on": "2031-03-06"}

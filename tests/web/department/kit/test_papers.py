@@ -39,6 +39,7 @@ def test_labels_are_printed_from_the_first_free_place_on(
     wanted = "&".join(f"piece={kit[label].piece_id}" for label in ("T3", "7", "Pb 1"))
     answer = technicians_desk.get(f"/department/kit/labels.pdf?first=23&{wanted}")
     assert answer.mimetype == "application/pdf"
+    assert answer.headers["Content-Disposition"].startswith("inline"), "to be looked at and printed"
     pages = PdfReader(io.BytesIO(answer.data)).pages
     assert [round(float(pages[0].mediabox.width)), len(pages)] == [595, 2], "A4; two labels fit on the first"
     first, second = (page.extract_text() for page in pages)
@@ -71,6 +72,7 @@ def test_a_label_leads_to_its_piece_and_any_of_the_24_places_may_be_the_first(
     [
         ("first=1", "Choose at least one piece"),
         ("piece=1&first=0", "a number from 1 to 24"),
+        ("piece=1&first=x", "a number from 1 to 24"),
         ("piece=1&first=25", "a number from 1 to 24"),
     ],
 )

@@ -191,7 +191,9 @@ def test_a_glance_is_drawn_in_percent_from_the_accepted_value_on_any_scale_that_
     for address in (f"glance/{made}.svg?low=-200&high=200", "years/class-value.svg?metal=lead"):
         answer = desk.get(f"/department/{address}", **{"Accept-Language": language})
         assert answer.status_code == 200
-    (glance, shown), (years, _) = asked
+        assert answer.headers["Cache-Control"].startswith("private, max-age=86400") is ("glance" in address)
+    (glance, shown), (years, over) = asked
+    assert (over.places, over.accepted, over.years) == (range(1), (128.0,), ("2030/31",))
     assert [(one.language, one.right_to_left) for one in (glance, years)] == [(language, right_to_left)] * 2
     runs = tuple(100 * (value - 128) / 128 for value in (150, 160, 170, 180))
     assert shown == Glance(runs, (212.5,), 25.0, (12.5, 37.5), (-200, 200))

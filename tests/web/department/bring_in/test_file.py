@@ -7,21 +7,26 @@ import io
 import json
 import zipfile
 from collections.abc import Mapping
+from datetime import timedelta
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
-from flask import Flask
+from flask import Flask, g
 from sqlalchemy import select
 from werkzeug.test import TestResponse
 
 from app.exports.record import exact_json, package_in
 from app.exports.record.document import document, key_of
+from app.practicals.bring_in.record import Outcome
 from app.practicals.lesson.deletions import delete_practical
 from app.practicals.out.whole import whole_practical
 from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind, Role
 from app.records.engine import Database
 from app.records.models import Practical, Run
+from app.web.department.bring_in import file
+from app.web.storage import settings
 from tests.exports.record.bringing import emptied
 from tests.exports.record.test_kit_round_trip import a_class_with_kit, own_piece
 from tests.practicals.a_class import NOW, AClass, a_teacher
@@ -185,3 +190,21 @@ def test_a_technician_brings_nothing_in(application: Flask, sqlite_database: Dat
     assert reader.get(ADDRESS).status_code == 403
     assert send(reader, b"{}").status_code == 403
     assert "bring-in" not in reader.text("/department/")
+
+
+@pytest.mark.parametrize(("days_left", "soon"), [(-1, True), (0, False), (None, False)])
+def test_what_comes_in_after_its_last_day_is_told_to_go_soon(
+    application: Flask, monkeypatch: pytest.MonkeyPatch, days_left: int | None, soon: bool
+) -> None:
+    """A practical is deleted after the day that it names, so on that day it stays."""
+    with application.test_request_context():
+        today = settings().local_day(NOW)
+        goes = None if days_left is None else today + timedelta(days=days_left)
+        read = SimpleNamespace(practical={"title": "9b", "delete_after": goes})
+        g.teacher = None
+        monkeypatch.setattr(file, "now", lambda: NOW)
+        monkeypatch.setattr(file, "read_document", lambda _data: (read, None))
+        stored = SimpleNamespace(outcome=Outcome.STORED)
+        monkeypatch.setattr(file, "bring_in_practical", lambda *_args, **_named: stored)
+        line = file._stored(b"")
+        assert (line.told == file.GOES_SOON) is soon

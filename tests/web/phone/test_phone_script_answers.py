@@ -158,3 +158,17 @@ def test_a_page_that_answers_a_form_says_that_its_fields_are_newer_than_a_kept_d
     assert 'data-plain=""' in phone.text
     phone.step(**{**READINGS, "shot_mass": "heavy"})
     assert 'data-plain="1"' in phone.text
+
+
+def test_a_look_at_a_step_is_at_its_own_fields_and_the_check_alone_says_the_whole_run(phone: Phone) -> None:
+    def look(step: str, **typed: str) -> dict[str, object]:
+        answer: dict[str, object] = phone.ask("/bench/look", {"step": step, **typed}).get_json()
+        return {name: bool(value) for name, value in answer.items()}
+
+    nothing = {"problems": False, "asked": False, "check": False, "ready": True}
+    whole = {**nothing, "asked": False, "check": True}
+    assert look("start", start_temperature="19.2") == nothing
+    assert look("start", start_temperature="warm") == {**nothing, "problems": True, "ready": False}
+    assert look("weigh", shot_mass="3400") == {**nothing, "asked": True, "ready": False}
+    assert look("check", **READINGS) == whole
+    assert look("check", **{**READINGS, "end_temperature": ""}) == {**whole, "problems": True, "ready": False}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from flask import Flask, session
 
 from app.practicals.benches.watch import benches_of
@@ -48,3 +50,11 @@ def test_a_word_for_a_reading_that_there_is_not_changes_nothing(phone: Phone) ->
     phone.open("/bench/run/weigh")
     assert phone.step(shot_mass="340", as_typed="key").status_code == 200
     assert phone.path == "/bench/run/tube"
+
+
+def test_a_first_run_is_offered_the_lengths_of_the_plan_in_centimetres(phone: Phone, a_class: AClass) -> None:
+    plan = a_class.practical.plan
+    assert (plan.tube_length_m, plan.end_allowance_m) == (1, Decimal("0.05"))
+    phone.open("/bench/run/tube")
+    form = phone.form()
+    assert (form["tube_length"], form["end_allowance"]) == ("100", "5")

@@ -138,11 +138,15 @@ def test_a_check_is_added_and_the_latest_one_is_used(
     page = technicians_desk.text("/department/kit")
     assert "−0.2\N{NO-BREAK SPACE}°C" in page, "of one day, the one that was noted last"
     assert "due for its check" not in page
-    history = technicians_desk.text(f"/department/kit/{piece}").split("<tbody>")[1].split("</tbody>")[0]
+    page = technicians_desk.text(f"/department/kit/{piece}")
+    assert "More than 2 K off" not in page
+    history = page.split("<tbody>")[1].split("</tbody>")[0]
     assert [text in history for text in ("0,3 °C", "32.9 °F", "-0.2 °C", "Ms-Lund")] == [True] * 4
     with sqlite_database.reading() as session:
         values = session.scalars(select(KitCheck.ice_point_C).order_by(KitCheck.id)).all()
     assert values == [Decimal("0.3"), Decimal("0.5"), Decimal("-0.2")]
+    technicians_desk.post(f"/department/kit/{piece}/check", checked_on=today.isoformat(), ice_point="2.1")
+    assert "More than 2 K off" in technicians_desk.text(f"/department/kit/{piece}")
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,7 @@ def test_a_teacher_sees_the_own_sessions_and_ends_one_or_all_others(
 ) -> None:
     phone = _phone(application, teacher.login)
     page = desk.text(ACCOUNT)
+    assert "when nothing was done in it for 4 hours." in page
     rows = page.split("<tbody>")[1].split("</tbody>")[0].split("<tr>")[1:]
     assert ["this one" in row for row in rows] == [True, False]
     assert "Firefox on Android" in rows[1]

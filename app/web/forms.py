@@ -133,7 +133,7 @@ def parse_day(text: str, otherwise: Message) -> date:
 def whole_number(text: str, least: int, most: int) -> int | None:
     """A whole number within these bounds; None for anything else."""
     plain = text.strip()
-    number = int(plain[:9]) if plain.isascii() and plain.isdecimal() else least - 1
+    number = int(plain) if plain.isascii() and plain.isdecimal() and len(plain) <= 9 else least - 1
     return number if least <= number <= most else None
 
 

@@ -14,7 +14,7 @@ from app.web.security import LARGEST, kept_number
     ("text", "read"),
     [
         *((" 3 ", 3), ("7", 7), ("2", None), ("8", None), ("", None), ("-3", None), ("3.0", None)),
-        *(("\u0663", None), ("three", None), ("0003", 3)),
+        *(("\u0663", None), ("three", None), ("0003", 3), ("0000000042", None)),
     ],
 )
 def test_a_whole_number_lies_within_its_bounds_and_both_belong_to_them(text: str, read: int | None) -> None:

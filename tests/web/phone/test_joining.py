@@ -51,9 +51,15 @@ def test_a_code_that_was_not_typed_is_asked_for_and_is_no_guess(new_phone: NewPh
     assert phone.send("/code", {"code": "WRONG77"}).status_code == 404
 
 
-def test_a_finished_class_lets_nobody_in(new_phone: NewPhone, a_class: AClass, code: str) -> None:
+def test_a_finished_class_lets_nobody_in_who_was_not_there(
+    new_phone: NewPhone, a_class: AClass, code: str
+) -> None:
+    joined = new_phone()
+    joined.join(code, 7)
     finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
     assert new_phone().open(f"/j/{code}").status_code == 404
+    joined.open(f"/j/{code}")
+    assert joined.path == "/bench/runs", "who is in already comes back to its runs"
 
 
 def test_a_paused_class_says_so(new_phone: NewPhone, a_class: AClass, code: str) -> None:
@@ -96,14 +102,9 @@ def test_the_safety_step_follows_the_metal_and_is_asked_once_for_a_bench(
     assert second.path == "/bench/run/weigh"
 
 
-def test_a_phone_that_scans_again_carries_on_also_when_the_class_is_over(
-    phone: Phone, a_class: AClass, code: str
-) -> None:
+def test_a_phone_that_scans_again_carries_on(phone: Phone, code: str) -> None:
     phone.open(f"/j/{code}")
     assert phone.path == "/bench/run/weigh"
-    finish_practical(a_class.database, actor=a_class.teacher, practical_id=a_class.practical_id, now=NOW)
-    phone.open(f"/j/{code}")
-    assert phone.path == "/bench/runs"
     cookie = phone.client.get_cookie("plumbfall-form")
     assert cookie is not None
     assert cookie.expires is not None, "it outlives the browser's window"
@@ -122,8 +123,12 @@ def test_a_phone_that_scanned_a_new_code_is_let_in_by_it_also_when_the_class_is_
 
 
 def test_a_wrong_bench_number_can_be_put_right_until_a_run_is_sent(phone: Phone) -> None:
+    phone.step(shot_mass="340")
     phone.send("/bench/move", {"number": "8"})
     assert "This phone is now at bench 8" in phone.text
+    phone.send("/bench/safety", {})
+    phone.open("/bench/run/weigh")
+    assert phone.form()["shot_mass"] == "340", "what was typed comes along"
     assert phone.send("/bench/move", {"number": "800"}).status_code == 422
 
 

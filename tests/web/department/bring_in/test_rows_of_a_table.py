@@ -45,8 +45,10 @@ def test_a_row_that_ends_early_has_nothing_in_its_last_columns() -> None:
     assert (short.typed["decimal_mark"], short.typed["day_style"]) == (",", "day first")
 
 
-def test_a_mark_is_guessed_from_the_only_row_below_the_headings() -> None:
-    assert offered(Sheet("", [HEAD, ["1", "340,5", ""]])).typed["decimal_mark"] == ","
+def test_mark_and_days_are_guessed_from_the_only_row_below_the_headings() -> None:
+    guessed = offered(Sheet("", [["Autumn", "", ""], HEAD, ["1", "340,5", "31.3.2031"]])).typed
+    named = ("heading_row", "decimal_mark", "day_style")
+    assert [guessed[name] for name in named] == ["2", ",", "day first"]
 
 
 @pytest.mark.parametrize(("letters", "refused"), [(120, False), (121, True), (0, True)])

@@ -22,7 +22,7 @@ from app.practicals.people.actors import TeacherIdentity
 from app.records.choices import PieceKind
 from app.records.engine import Database
 from app.web.department.kit.shifts import sentences
-from app.web.kit_words import KINDS, figures_in_words
+from app.web.kit_words import KINDS, by_kind, figures_in_words
 from tests.practicals.a_class import NOW, a_plan, a_teacher
 from tests.practicals.a_kit import DAY, a_kit, bench_kit, held_with_kit
 from tests.web.desk.conftest import Reader, application  # noqa: F401 - the fixture
@@ -226,3 +226,14 @@ def test_every_figure_of_a_piece_stands_on_its_label(application: Flask) -> None
         "Lead",
         "2.5 kg",
     ]
+
+
+def test_each_kind_has_its_heading_and_its_own_pieces() -> None:
+    made = [
+        Piece(number, kind, f"p{number}", Figures(), None)
+        for number, kind in enumerate((PieceKind.LOT, PieceKind.TUBE, PieceKind.LOT))
+    ]
+    told = [(str(heading), [piece.label for piece in own]) for _, heading, own in by_kind(made)]
+    assert told == [
+        ("Tubes", ["p1"]), ("Thermometers", []), ("Balances", []), ("Lots of shot", ["p0", "p2"])
+    ]  # fmt: skip

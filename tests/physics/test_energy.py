@@ -42,6 +42,7 @@ def test_a_heat_sink_adds_its_share_per_mass_to_the_apparent_value() -> None:
     energy = specific_fall_energy(0.9, 50)
     w = expected_warming(energy, 0.3, 128.0, 45.0)
     assert apparent_heat_capacity(energy, w) == pytest.approx(128.0 + 45.0 / 0.3)
+    assert expected_warming(10.0, 2.0, 0.5, 1.0) == 10.0, "however little it takes"
 
 
 def test_a_leak_takes_from_the_energy_and_adds_to_what_a_kelvin_takes() -> None:

@@ -165,3 +165,5 @@ def test_a_fall_may_be_asked_about_on_any_world() -> None:
     """0.28 m/s² on Ceres (from memory): 100 m warm water by 0.28 × 100 / 4180 = 0.0067 K."""
     water = warming_over_fall(SUBSTANCES["water"], 100.0, gravity_m_per_s2=0.28)
     assert water.warming_K == pytest.approx(0.0067, abs=5e-5)
+    own = warming_over_fall(own_substance(0.5, "for the test"), 1.0, gravity_m_per_s2=0.5)
+    assert own.warming_K == 1.0

@@ -23,7 +23,7 @@ def said(line: str, text: str, run: Readings = RUN) -> str:
         *(("g", text) for text in ("9.81", "9,8", "10", "9.81 m/s²", "9.81 N/kg", "9.81 m s^-2")),
         *(("h", text) for text in ("0.945", "0,945", ".945", "94.5 cm", "945 mm", "0.945 m")),
         *(("N", text) for text in ("50", "50.0", "50 x")),
-        *(("w", text) for text in ("3.5", "3,50", "3.5 K", "3.5 °C")),
+        *(("w", text) for text in ("3.5", "3,50", "3.53", "3.5 K", "3.5 °C")),
     ],
 )
 def test_a_right_number_is_right_in_every_usual_writing(line: str, text: str) -> None:
@@ -46,10 +46,12 @@ def test_a_right_number_is_right_in_every_usual_writing(line: str, text: str) ->
         ("N", "25", "once in every half turn"),
         ("N", "100", "once in every half turn"),
         ("N", "51", "count of falls that you sent"),
+        ("N", "50.4", "count of falls that you sent"),
         ("w", "-3.5", "Which temperature comes first"),
         ("w", "−3,5", "Which temperature comes first"),
         ("w", "20.5", "That is a temperature"),
         ("w", "24", "That is a temperature"),
+        ("w", "44.5", "That is a temperature"),
         ("w", "276.65", "Did you add 273"),
         ("w", "4.5", "END temperature less the START"),
         ("w", "3.5 °F", "does not belong to this line"),

@@ -66,3 +66,48 @@ def test_a_flood_of_one_kind_is_cut_and_counted_and_others_are_not() -> None:
     sparing._seconds = 0  # the next minute
     assert sparing(None, "warning", dict(line)) == {**line, "left_out_before": 3}
     assert sparing(None, "warning", dict(line)) == line
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_a_line_comes_through_again_a_minute_after_the_first(
+    monkeypatch: pytest.MonkeyPatch, again: bool
+) -> None:
+    """Also where the machine's clock has only just begun to count."""
+    sparing, line = Sparing(), {"event": "refused"}
+    if again:
+        sparing.begin_again()
+    let_through = []
+    for moment in (5.0, *[6.0] * LINES_A_MINUTE, 64.9, 65.0, 65.1):
+        monkeypatch.setattr("app.server_log.time.monotonic", lambda moment=moment: moment)
+        try:
+            let_through.append((moment, sparing(None, "warning", dict(line)).get("left_out_before")))
+        except structlog.DropEvent:
+            continue
+    assert let_through == [(5.0, None), *[(6.0, None)] * (LINES_A_MINUTE - 1), (65.0, 2), (65.1, None)]
+
+
+def test_each_server_of_a_process_begins_its_log_anew_and_leaves_none_behind() -> None:
+    root, ours = logging.getLogger(), logging.getLogger("plumbfall")
+    before = (list(root.handlers), ours.level)
+    for _ in range(2):
+        stream = io.StringIO()
+        with logging_to(stream, "json"):
+            assert ours.level == logging.INFO
+            for _ in range(LINES_A_MINUTE + 1):
+                LOG.info("refused", route="/größe")
+        lines = stream.getvalue().splitlines()
+        assert len(lines) == LINES_A_MINUTE
+        assert '"/größe"' in lines[0], "as it was sent"
+        assert (list(root.handlers), ours.level) == before
+
+
+def test_a_place_outside_the_program_is_named_by_its_folder_and_file() -> None:
+    stream = io.StringIO()
+    with logging_to(stream, "json"):
+        try:
+            json.loads("{")
+        except ValueError:
+            LOG.error("unexpected failure", exc_info=True)
+    places = json.loads(stream.getvalue())["at"].split(" < ")
+    assert re.fullmatch(r"json/decoder\.py:\d+ raw_decode", places[0])
+    assert re.match(r"tests/test_server_log\.py:", places[-1])

@@ -169,8 +169,10 @@ def test_a_full_house_gives_up_the_least_useful_of_the_address_with_most(
     assert given_up(others) == []
     server.readable()
     assert len(given_up(theirs)) + len(given_up(others)) == 10 + 4, "now the other address has most"
+    server.readable()
+    assert given_up(theirs) == [*range(2, 13)], "but for what is being answered"
     server._tell(NOW)
-    assert lines == [("all places were taken", 14)]
+    assert lines == [("all places were taken", 15)]
 
 
 def test_where_all_are_given_up_already_nobody_more_is(made: dict[bool, Server]) -> None:
@@ -199,7 +201,7 @@ def test_a_server_has_its_places_looks_each_second_and_lets_go_after_a_minute(
     adj = made[False].adj
     assert (adj.connection_limit, adj.channel_timeout, adj.cleanup_interval) == (1000, 60, 1)
     assert adj.asyncore_use_poll is True, "select() knows no more than 1,024 files"
-    assert adj.threads == 1
+    assert [len(server.task_dispatcher.threads) for server in made.values()] == [1, 1]
     assert [server.behind_proxy for server in made.values()] == [False, True]
 
 

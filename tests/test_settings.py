@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ipaddress
 import socket
 import stat
 import time
@@ -11,7 +12,7 @@ from pathlib import Path
 import platformdirs
 import pytest
 
-from app.settings import SettingProblem, Settings, why_not_listening
+from app.settings import SettingProblem, Settings, lan_address, why_not_listening
 
 
 def read(tmp_path: Path, **environ: str) -> Settings:
@@ -33,6 +34,17 @@ def test_the_signing_key_is_made_once_and_is_the_owners_only(tmp_path: Path) -> 
     assert mode == 0o600
 
 
+def test_a_signing_key_is_made_also_where_files_cannot_have_two_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(*_: object) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr("app.settings.os.link", no_links)
+    key = read(tmp_path).secret_key
+    assert [(file.name, file.read_text()) for file in (tmp_path / "data").iterdir()] == [("secret-key", key)]
+
+
 @pytest.mark.parametrize("text", ["", "0", "65536", "80 80", "-1", "8e3", "٨٠٨٠"])
 def test_a_port_that_is_no_port_is_named(tmp_path: Path, text: str) -> None:
     with pytest.raises(SettingProblem, match="PLUMBFALL_PORT"):
@@ -51,6 +63,11 @@ def test_a_base_address_that_no_phone_could_open_is_named(tmp_path: Path, text: 
 def test_hours_that_no_clock_shows_are_named(tmp_path: Path, text: str) -> None:
     with pytest.raises(SettingProblem, match="PLUMBFALL_BACKUP_HOURS"):
         read(tmp_path, PLUMBFALL_BACKUP_HOURS=text)
+
+
+def test_hours_go_from_midnight_to_eleven_in_the_evening(tmp_path: Path) -> None:
+    assert read(tmp_path, PLUMBFALL_BACKUP_HOURS="23, 0").backup_hours == (0, 23)
+    assert read(tmp_path).backup_hours == (17,)
 
 
 def test_the_log_is_plain_or_json(tmp_path: Path) -> None:
@@ -134,6 +151,10 @@ def test_the_demo_keeps_to_a_folder_and_a_key_of_its_own(tmp_path: Path) -> None
     assert demo.data_folder == settings.data_folder / "demo"
     assert demo.database_url.startswith(f"sqlite:///{demo.data_folder}/")
     assert demo.secret_key != settings.secret_key
+    for name in ("demo.db", "demo.db-journal", "demo.db-wal", "demo.db-shm"):
+        (demo.data_folder / name).touch()
+    settings.for_demo()
+    assert [file.name for file in demo.data_folder.iterdir()] == ["secret-key"], "it begins without records"
 
 
 def test_a_folder_made_for_the_data_is_its_owners_only(tmp_path: Path) -> None:
@@ -199,6 +220,7 @@ def test_a_zone_that_nobody_knows_is_named(tmp_path: Path, text: str) -> None:
         ("PLUMBFALL_PORT", "port", 8480, 1, 65535),
         ("PLUMBFALL_PROXY_HOPS", "proxy_hops", 0, 0, 5),
         ("PLUMBFALL_THREADS", "threads", 24, 2, 200),
+        ("PLUMBFALL_BACKUP_KEEP", "backup_keep", 14, 1, 1000),
     ],
 )
 def test_a_number_has_a_usual_value_and_bounds_that_it_names(
@@ -276,10 +298,18 @@ def test_an_address_of_its_own_is_given_with_its_port(
 
 def test_a_port_that_is_taken_is_said_with_what_to_do(tmp_path: Path) -> None:
     with socket.socket() as taken:
+        taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # as servers do
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
         said = why_not_listening(read(tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_PORT=str(port)))
         assert said is not None
         assert said.startswith(f"port {port} on 127.0.0.1 cannot be used (")
+        with socket.create_connection(("127.0.0.1", port)) as phone:
+            taken.accept()[0].close()  # first, so that the system keeps the port in mind for a while
+            assert phone.recv(1) == b""
     assert why_not_listening(read(tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_PORT=str(port))) is None
+
+
+def test_the_address_on_the_network_is_one_that_a_phone_can_open() -> None:
+    assert not ipaddress.ip_address(lan_address()).is_unspecified

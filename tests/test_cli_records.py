@@ -153,6 +153,17 @@ def test_the_first_teacher_is_head_and_head_is_given_and_taken(tmp_path: Path) -
     assert "several departments: Chemistry, Physics. Say which one with --department." in undecided.stderr
     both = called(tmp_path, "add-teacher", "d", *second, "--new-department", "X", "--department", "Physics")
     assert (both.returncode, "not both" in both.stderr) == (2, True)
+    fourth = ("add-teacher", "d", *second, "--department", "Physics", "--technician")
+    both = called(tmp_path, *fourth, "--head")
+    assert both.stderr == "plumbfall: Give either --head or --technician, not both.\n"
+    assert called(tmp_path, *fourth).returncode == 0
+    assert called(tmp_path, "add-teacher", "e", *second, "--department", "Physics", "--head").returncode == 0
+    said = called(tmp_path, "set-role", "b", "technician").stdout
+    assert said.splitlines()[-1] == "B is technician of the department “Physics”."
+    with closing(sqlite3.connect(tmp_path / "data" / "plumbfall.db")) as there:
+        roles = dict(there.execute("SELECT login, role FROM teacher").fetchall())
+    given = {"r.osei": "teacher", "b": "technician", "c": "head", "d": "technician", "e": "head"}
+    assert roles == given
 
 
 def test_a_teacher_gets_a_new_password(tmp_path: Path) -> None:

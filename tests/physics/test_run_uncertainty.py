@@ -136,3 +136,9 @@ def test_a_hundredth_of_a_kelvin_is_a_warming_and_no_source_is_uncertain_unless_
     assert float(found.apparent_heat_capacity_J_per_kg_K) == pytest.approx(9.80665 / 0.01)
     assert {source for source, share in found.shares.items() if float(share) > 0.0} == {"thermometer_step"}
     assert all(float(u) == 0.0 for source, u in input_uncertainties(0.0).items())
+
+
+def test_a_small_denominator_that_is_known_has_an_interval() -> None:
+    """Of an exact 1 over 0.05 ± 0.001: 1/(0.05 ± 1.96 × 0.001)."""
+    low, high = fieller_interval(1.0, 0.0, 0.05, 0.001)
+    assert (float(low), float(high)) == pytest.approx((1 / 0.05196, 1 / 0.04804), rel=1e-5)

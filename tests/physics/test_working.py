@@ -155,6 +155,8 @@ def test_a_round_number_far_from_the_readings_does_not_follow_because_it_is_roun
 def test_without_warming_nothing_can_follow() -> None:
     cold = Readings(0.3, 1.0, 0.055, 50, 24.0, 20.5)
     assert check_working(parse_heat_capacity("130"), cold).verdict == NO_WARMING
+    level = replace(RUN, end_allowance_m=RUN.tube_length_m)
+    assert check_working(parse_heat_capacity("0"), level).verdict == NO_WARMING
 
 
 @pytest.mark.parametrize("typed", ["", "abc", "130 g", "1,3.0", "12 34"])
@@ -186,6 +188,12 @@ def test_any_value_against_any_readings_gets_a_verdict(
 def test_only_digits_that_were_typed_widen_what_is_allowed(typed: str, verdict: str) -> None:
     """The last digit that is not 0 may be rounded, but nothing by more than a twentieth."""
     assert check_working(parse_heat_capacity(typed), RUN).verdict == verdict
+
+
+def test_a_digit_is_rounded_by_half_of_itself_and_no_more() -> None:
+    """130 stands for 125 to 135; with 9.8 N/kg, 9.8 × 0.945 × 50 / 3.407 is 135.9."""
+    run = replace(RUN, end_temperature_C=23.907)
+    assert check_working(parse_heat_capacity("130"), run).verdict == UNEXPLAINED
 
 
 def test_a_value_of_one_digit_is_allowed_a_twentieth_and_no_more() -> None:

@@ -122,7 +122,6 @@ def _draw_rays(sheet: Sheet, axes: Axes, rays: Sequence[Ray], x_view: View, y_vi
             color=sheet.room.value,
             ha="left",
         )
-        text.set_gid(f"words-{ray.name}")
         boxes.append(sheet.box_of(text, axes))
     return boxes
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import ipaddress
-import socket
 import stat
 import time
 from datetime import UTC, date, datetime, timedelta
@@ -12,7 +10,7 @@ from pathlib import Path
 import platformdirs
 import pytest
 
-from app.settings import SettingProblem, Settings, lan_address, why_not_listening
+from app.settings import SettingProblem, Settings
 
 
 def read(tmp_path: Path, **environ: str) -> Settings:
@@ -51,14 +49,6 @@ def test_a_port_that_is_no_port_is_named(tmp_path: Path, text: str) -> None:
         read(tmp_path, PLUMBFALL_PORT=text)
 
 
-@pytest.mark.parametrize(
-    "text", ["school.example", "ftp://school.example", "http://", "https://a.example?x=1"]
-)
-def test_a_base_address_that_no_phone_could_open_is_named(tmp_path: Path, text: str) -> None:
-    with pytest.raises(SettingProblem, match="PLUMBFALL_BASE_ADDRESS"):
-        read(tmp_path, PLUMBFALL_BASE_ADDRESS=text)
-
-
 @pytest.mark.parametrize("text", ["24", "-1", "7;17", "17:00", "7,,17", "٧"])
 def test_hours_that_no_clock_shows_are_named(tmp_path: Path, text: str) -> None:
     with pytest.raises(SettingProblem, match="PLUMBFALL_BACKUP_HOURS"):
@@ -87,12 +77,6 @@ def test_backups_by_the_clock_are_set_and_never_those_of_a_demo(tmp_path: Path) 
     assert settings.backup_folder == tmp_path / "c"
     assert (settings.backup_hours, settings.backup_keep) == ((7, 17), 30)
     assert settings.for_demo().backup_folder is None
-
-
-def test_the_configured_address_is_the_one_phones_are_given(tmp_path: Path) -> None:
-    settings = read(tmp_path, PLUMBFALL_BASE_ADDRESS="https://physics.school.example/")
-    assert settings.address_for_phones() == "https://physics.school.example"
-    assert settings.secure
 
 
 def test_a_data_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
@@ -160,21 +144,6 @@ def test_the_demo_keeps_to_a_folder_and_a_key_of_its_own(tmp_path: Path) -> None
 def test_a_folder_made_for_the_data_is_its_owners_only(tmp_path: Path) -> None:
     assert read(tmp_path).secret_key
     assert stat.S_IMODE((tmp_path / "data").stat().st_mode) == 0o700
-
-
-@pytest.mark.parametrize(
-    ("environ", "address"),
-    [
-        ({}, "http://127.0.0.1:8480"),
-        ({"PLUMBFALL_BASE_ADDRESS": "https://physics.school.example/"}, "https://physics.school.example"),
-        ({"PLUMBFALL_HOST": "192.0.2.7"}, "http://192.0.2.7:8480"),
-        ({"PLUMBFALL_HOST": "2001:db8::7"}, "http://[2001:db8::7]:8480"),
-    ],
-)
-def test_a_teacher_is_given_an_address_that_answers(
-    tmp_path: Path, environ: dict[str, str], address: str
-) -> None:
-    assert read(tmp_path, **environ).address_for_teacher() == address
 
 
 def test_a_signing_key_that_could_be_guessed_is_refused(tmp_path: Path) -> None:
@@ -281,35 +250,3 @@ def test_the_age_of_each_database_is_kept_in_a_file_of_its_own_whatever_the_pass
     assert one.parent == tmp_path / "data"
     assert len(one.name.removeprefix("last-known-")) == 12
     assert read(tmp_path).for_demo().last_known is None
-
-
-@pytest.mark.parametrize(
-    ("host", "port", "phones"),
-    [("10.1.2.3", "8480", "http://10.1.2.3:8480"), ("fd00::7", "80", "http://[fd00::7]:80")],
-)
-def test_an_address_of_its_own_is_given_with_its_port(
-    tmp_path: Path, host: str, port: str, phones: str
-) -> None:
-    settings = read(tmp_path, PLUMBFALL_HOST=host, PLUMBFALL_PORT=port)
-    assert settings.address_for_phones() == settings.address_for_teacher() == phones
-    assert not settings.secure
-    assert not read(tmp_path, PLUMBFALL_BASE_ADDRESS="http://a.example").secure
-
-
-def test_a_port_that_is_taken_is_said_with_what_to_do(tmp_path: Path) -> None:
-    with socket.socket() as taken:
-        taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # as servers do
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
-        port = taken.getsockname()[1]
-        said = why_not_listening(read(tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_PORT=str(port)))
-        assert said is not None
-        assert said.startswith(f"port {port} on 127.0.0.1 cannot be used (")
-        with socket.create_connection(("127.0.0.1", port)) as phone:
-            taken.accept()[0].close()  # first, so that the system keeps the port in mind for a while
-            assert phone.recv(1) == b""
-    assert why_not_listening(read(tmp_path, PLUMBFALL_HOST="127.0.0.1", PLUMBFALL_PORT=str(port))) is None
-
-
-def test_the_address_on_the_network_is_one_that_a_phone_can_open() -> None:
-    assert not ipaddress.ip_address(lan_address()).is_unspecified

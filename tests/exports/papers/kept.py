@@ -8,10 +8,11 @@ writes the files anew. Look at the pages, and at what `git diff` says, before yo
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 from functools import partial
+from itertools import groupby
 from pathlib import Path
 
 from pypdf import PdfReader
@@ -101,7 +102,10 @@ def _with_a_code(per_page: int, *, right_to_left: bool = False) -> bytes:
 
 
 def described(made: Callable[[], bytes]) -> list[str]:
-    """A line for each operator that places or paints something, page after page, in tenths of a point."""
+    """A line for each operator that places or paints something, page after page, in tenths of a point.
+
+    The squares of a printed code are one line: how many, of what width, and the corners of them all.
+    """
     reader = PdfReader(io.BytesIO(made()))
     lines = []
     for page in reader.pages:
@@ -114,7 +118,29 @@ def described(made: Callable[[], bytes]) -> list[str]:
                 lines.append(f"{name}\t{' '.join(f'{one:.1f}' for one in numbers)}\t")
             elif name in INKS:
                 lines.append(f"{name}\t\t{' '.join(f'{one:.3f}' for one in numbers)}")
-    return lines
+    return [one for square, run in groupby(_by_operator(lines), _square) for one in _told(square, list(run))]
+
+
+def _by_operator(lines: list[str]) -> Iterator[tuple[str, ...]]:
+    """A rectangle together with how it is painted; each other line by itself."""
+    rest = iter(lines)
+    for line in rest:
+        yield (line, next(rest)) if line.startswith("re\t") else (line,)
+
+
+def _square(drawn: tuple[str, ...]) -> str:
+    """The width of a filled square; nothing of what is none."""
+    numbers = drawn[0].split("\t")[1].split()
+    filled = len(drawn) == 2 and drawn[1].startswith("f\t") and float(numbers[2]) == -float(numbers[3])
+    return numbers[2] if filled else ""
+
+
+def _told(square: str, run: list[tuple[str, ...]]) -> list[str]:
+    if not square:
+        return [line for drawn in run for line in drawn]
+    corners = [one[0].split("\t")[1].split() for one in run]
+    x, y = [float(corner[0]) for corner in corners], [float(corner[1]) for corner in corners]
+    return [f"squares\t{len(run)} {square} {min(x)} {min(y)} {max(x)} {max(y)}\t"]
 
 
 LABELS = [

@@ -25,7 +25,9 @@ def named(monkeypatch: pytest.MonkeyPatch) -> Any:
     """The name of the slip of a run that counted 25 turns, where the bench's others counted 50."""
     monkeypatch.setattr(slips, "expected_of", lambda _fit, _run: 2.1)
 
-    def found(entered: Standing, doubled: Standing, exchanged: Standing = NOWHERE) -> str | None:
+    def found(
+        entered: Standing, doubled: Standing, exchanged: Standing = NOWHERE, others_end: float = 22.2
+    ) -> str | None:
         """With these standings as entered, with 50 turns, and with an end of 21.2 °C."""
 
         def standings(_fit: object, rows: Sequence[Sequence[RunReadings]]) -> list[Standing]:
@@ -43,7 +45,8 @@ def named(monkeypatch: pytest.MonkeyPatch) -> Any:
             ]
 
         monkeypatch.setattr(slips, "standings", standings)
-        cols = columns([HALVED, *RUNS[1:]], LEAD)
+        mate = replace(RUNS[1], end_temperature_C=others_end)
+        cols = columns([HALVED, mate, *RUNS[2:]], LEAD)
         fit: Any = None
         slip = suspected_slip(0, cols, fit, Inputs(cols), LEAD)
         return None if slip is None else slip.slip
@@ -87,3 +90,9 @@ def test_the_bench_must_not_become_much_less_probable(
 def test_the_best_slip_must_lead_its_rival_by_five(named: Any, log_at_home: float, name: str | None) -> None:
     found = named(standing(0.0), standing(0.0), standing(log_at_home))
     assert found == name
+
+
+def test_digits_that_another_run_repeats_did_not_change_places(named: Any) -> None:
+    """The end is 22.1 °C twice."""
+    assert named(standing(0.0), standing(0.0), standing(20.0)) == "digits-swapped"
+    assert named(standing(0.0), standing(0.0), standing(20.0), others_end=22.1) == "inversions-halved"

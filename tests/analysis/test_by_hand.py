@@ -16,7 +16,7 @@ from app.analysis.fit.oddness import Oddness
 from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.results import ClassValue, Flag
 from app.analysis.views.line import line_fit
-from app.analysis.views.runs import run_results
+from app.analysis.views.runs import budget_lines, run_results
 from app.analysis.views.spread import bench_scatter
 from app.analysis.views.warnings import warnings_for
 from app.words import Message
@@ -199,6 +199,23 @@ def test_a_run_has_a_value_or_the_reason_why_not() -> None:
         False,
     ]
     assert found[0].apparent_heat_capacity_J_per_kg_K == pytest.approx(E / 2.0)
+
+
+def test_a_run_s_budget_names_each_source_with_what_it_adds() -> None:
+    """c* = e/w; u(w) is s/√6 of the steps and √2 of a reading's scatter (JCGM 100:2008, 4.3.7, 5.1.2)."""
+    settings = replace(LEAD, reading_sd_K=0.03, length_sd_m=0.0046, u_gravity_m_per_s2=0.02)
+    runs = [a_run(1, 2.0), a_run(2, 2.0, thermometer_step_K=0.5), a_run(3, 0.0)]
+    found = run_results(columns(runs, settings), settings, {}, {}, Oddness((None,) * 3, (None,) * 3), 0.01)
+    c = E / 2.0
+    for run, step in zip(found, (0.1, 0.5), strict=False):
+        lines = {str(line.source).split(",")[0]: line for line in budget_lines(run, settings)}
+        inputs = [step / sqrt(6), sqrt(2) * 0.03, 0.0046, 0.02, 0.0, 0.01]
+        parts = [c / 2 * inputs[0], c / 2 * inputs[1], c * 0.005, c * 0.02 / 9.80665, 0.0, c * 0.01]
+        assert [line.u_input for line in lines.values()] == pytest.approx(inputs)
+        assert [line.contribution_J_per_kg_K for line in lines.values()] == pytest.approx(parts)
+        assert [line.unit for line in lines.values()] == ["K", "K", "m", "m/s²", "1", "1"]
+        assert run.standard_uncertainty_J_per_kg_K == pytest.approx(sqrt(sum(part**2 for part in parts)))
+    assert budget_lines(found[2], settings) == ()
 
 
 def test_the_line_s_uncertainty_is_widened_by_runs_that_scatter_and_not_narrowed_by_runs_that_agree() -> None:

@@ -58,14 +58,14 @@ def test_the_layout_has_the_runs_that_weigh_something_and_numbers_their_benches_
     settings = replace(LEAD, room_temperature_C=21.0)
     model = SimpleNamespace(with_leak=True)
     fit: Any = SimpleNamespace(stacks=stacked(columns(runs, settings), settings), model=model)
-    found = layout(fit, np.array([0.9, 0.7, 0.0, 0.8]))
+    found = layout(fit, np.array([0.9, 0.05, 0.0, 0.8]))
     expected = {
         "bench": [1, 0, 0],
         "energy_J_per_kg": [9.80665 * 0.92 * turns for turns in (40, 50, 60)],
         "per_mass": [1.25, 2.0, 2.5],
         "inversions": [40.0, 50.0, 60.0],
         "start_above_room_K": [-2.0, -1.0, -3.0],
-        "weight": [0.8, 0.9, 0.7],
+        "weight": [0.8, 0.9, 0.05],
         "u_warming_K": [0.1 / 6**0.5, 0.5 / 6**0.5, 0.1 / 6**0.5],
     }
     by_energy = np.argsort(found.energy_J_per_kg)

@@ -13,12 +13,15 @@ from app.analysis.columns import columns
 from app.analysis.fit import class_value as of_class
 from app.analysis.fit import levels
 from app.analysis.fit.class_value import class_value, warms
+from app.analysis.fit.design import believed_runs
 from app.analysis.fit.heat_ledger import means_like_the_others
 from app.analysis.fit.levels import levels_of_mass
-from app.analysis.fit.oddness import credible_benches, oddness
+from app.analysis.fit.oddness import Oddness, credible_benches, oddness
+from app.analysis.fit.set_aside import reweighted
 from app.analysis.fit.stacked import stacked
 from app.analysis.readings import RunReadings
 from app.physics.uncertainty import NO_UPPER_END
+from app.statistics.posterior import Draws
 from tests.analysis.classes import LEAD
 
 E = 9.80665 * 0.92 * 50
@@ -40,7 +43,7 @@ def a_fit(runs: list[RunReadings], left_out: frozenset[int] = frozenset(), **of_
 
 
 PROBABILITIES = (
-    np.array([[[0.6, 0.1], [0.2, 0.1]], [[0.0, 0.0], [0.9, 0.1]]]),
+    np.array([[[0.6, 0.1], [0.2, 0.1]], [[0.0, 0.0], [0.9, 0.1 + 1e-12]]]),
     np.array([[[0.5, 0.1], [0.1, 0.05], [0.08, 0.02], [0.1, 0.05]]]),
 )
 """Two benches of one run, in the cases that it is like the others and that it is not, and one of two runs:
@@ -55,8 +58,22 @@ def test_a_run_is_odd_in_the_cases_that_say_so_and_a_lone_run_also_where_its_ben
     assert found.runs == pytest.approx([expected[i] for i in range(4)])
     assert found.benches == pytest.approx([0.1 + 0.05 + 0.02 + 0.05, 0.0, 0.0])
     assert [found.is_odd_run(i) for i in range(4)] == [False, False, False, True]
+    assert found.runs[3] == 1.0, "whatever rounding adds"
+    assert believed_runs(a_fit(runs, case_probabilities=PROBABILITIES)).tolist() == [1.0, 1.0, 1.0, 0.0]
     credible = credible_benches(a_fit(runs, case_probabilities=PROBABILITIES))
     assert [one.tolist() for one in credible] == [pytest.approx([0.7, 1e-6]), pytest.approx([0.85])]
+
+
+def test_one_half_is_not_more_probably_odd_than_not() -> None:
+    at_half = Oddness((0.5, 0.51), (0.5, 0.51))
+    assert (
+        [at_half.is_odd_run(i) for i in (0, 1)] == [at_half.is_odd_bench(i) for i in (0, 1)] == [False, True]
+    )
+
+
+def test_a_run_that_is_as_probably_odd_as_not_is_believed() -> None:
+    of_case = np.array([[[0.5, 0.0], [0.5, 0.0]]])
+    assert believed_runs(a_fit([a_run("1", "1")], case_probabilities=(of_case,))).tolist() == [1.0]
 
 
 def test_what_is_left_out_is_neither_odd_nor_credible() -> None:
@@ -101,6 +118,21 @@ def test_a_ledger_needs_a_run_that_is_like_the_others_and_warms(
     of_case = np.array([[[alike, 0.0], [1 - alike, 0.0]]])
     fit = a_fit([a_run("1", "1", warming)], case_probabilities=(of_case,))
     assert (means_like_the_others(fit) is not None) is known
+
+
+@pytest.mark.parametrize("beyond", [0.0, -2000.0, 2000.0])
+def test_likelihoods_beyond_any_float_weigh_the_draws_all_the_same(beyond: float) -> None:
+    even = Draws(np.zeros((4, 1)), np.full(4, 0.25), np.zeros((4, 0)))
+    found = reweighted(even, np.log([4.0, 3.0, 2.0, 1.0]) + beyond)
+    assert found is not None
+    assert found.weights == pytest.approx([0.4, 0.3, 0.2, 0.1])
+
+
+def test_draws_of_which_one_in_twenty_counts_are_weighed_anew_and_one_in_twenty_one_are_not() -> None:
+    for count, kept in ((20, True), (21, False)):
+        even = Draws(np.zeros((count, 1)), np.full(count, 1 / count), np.zeros((count, 0)))
+        only = np.where(np.arange(count) == 3, 0.0, -np.inf)
+        assert (reweighted(even, only) is not None) is kept
 
 
 def the_class(monkeypatch: pytest.MonkeyPatch, fit: Any, typical_slope: float = 1.0) -> Any:
@@ -150,7 +182,7 @@ def test_a_class_warms_where_its_median_bench_does(warmings: tuple[float, ...], 
 def test_benches_are_levelled_by_plan_or_mass_and_unbelievable_ones_by_ratio(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """130 + 30/m at the median of the masses that were measured and are believed."""
+    """130 + 30/m, and 2 % that all share, at the median of the masses that were measured and are believed."""
     masses = {
         "1": (0.25, 0.24),
         "2": (0.26, None),
@@ -158,25 +190,28 @@ def test_benches_are_levelled_by_plan_or_mass_and_unbelievable_ones_by_ratio(
         "4": (0.37, None),
         "5": (0.8, 0.5),
         "6": (0.34, None),
+        "7": (9.0, 0.9),
     }
     runs = [
         replace(a_run(bench, run, mass_kg=mass), planned_shot_mass_kg=planned)
         for bench, (mass, planned) in masses.items()
         for run in ("1", "2")
     ]
-    believed = np.array([0.0 if run.bench in ("4", "6") else 1.0 for run in runs])
+    believed = np.array([0.0 if run.bench in ("4", "6", "7") else 1.0 for run in runs])
     monkeypatch.setattr(levels, "believed_runs", lambda _: believed)
-    monkeypatch.setattr(levels, "shared_factor", lambda _: 1.0)
+    monkeypatch.setattr(levels, "shared_factor", lambda _: 1.02)
     draws = SimpleNamespace(
         median=lambda one: float(one[0]), interval_95=lambda one: (one[0] - 1, one[0] + 1)
     )
     values = SimpleNamespace(heat_capacity=np.array([130.0]), heat_sink=np.array([30.0]))
     fit = a_fit(runs, draws=draws, values=values)
-    light, heavy = levels_of_mass(fit, with_interval=True)
+    light, heavy, planned_alone = levels_of_mass(fit, with_interval=True)
+    assert (planned_alone.benches, planned_alone.mass_kg) == (("7",), 0.9)
     assert (light.benches, light.mass_kg) == (("1", "2", "6"), pytest.approx(0.255))
     assert (heavy.benches, heavy.mass_kg) == (("3", "4", "5"), pytest.approx(0.65))
-    assert light.apparent_heat_capacity_J_per_kg_K == pytest.approx(130 + 30 / 0.255)
-    assert heavy.interval_95 == pytest.approx((129 + 30 / 0.65, 131 + 30 / 0.65))
-    assert [one.interval_95 for one in levels_of_mass(fit, with_interval=False)] == [None, None]
+    assert light.apparent_heat_capacity_J_per_kg_K == pytest.approx(1.02 * (130 + 30 / 0.255))
+    middle = 1.02 * (130 + 30 / 0.65)
+    assert heavy.interval_95 == pytest.approx((middle - 1, middle + 1))
+    assert [one.interval_95 for one in levels_of_mass(fit, with_interval=False)] == [None] * 3
     believed[:] = 0.0
     assert levels_of_mass(fit, with_interval=True) == ()

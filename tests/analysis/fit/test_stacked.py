@@ -26,7 +26,7 @@ def a_run(bench: str, run: int, warming: float, **changes: Any) -> RunReadings:
 
 
 RUNS = [
-    a_run("a", 1, 2.0),
+    a_run("a", 1, 4.0, inversions=100.0),
     a_run("pair", 1, 2.5, inversions=60.0),
     a_run("a", 2, 2.1),
     a_run("lone", 1, 1.9, shot_mass_kg=0.0, thermometer_step_K=0.5),
@@ -44,11 +44,11 @@ def test_the_fewest_runs_come_first_and_within_a_bench_the_oddest() -> None:
     assert [stack.run.tolist() for stack in stacks] == [[[3]], [[6, 1]], [[4, 0, 2]]]
     assert [stack.bench.tolist() for stack in stacks] == [[2], [1], [0]]
     of_a = stacks[2]
-    assert of_a.warming_K[0].tolist() == pytest.approx([3.5, 2.0, 2.1])
-    assert of_a.energy_J_per_kg[0].tolist() == pytest.approx([E] * 3)
+    assert of_a.warming_K[0].tolist() == pytest.approx([3.5, 4.0, 2.1])
+    assert of_a.energy_J_per_kg[0].tolist() == pytest.approx([E, 2 * E, E])
     assert of_a.per_mass[0].tolist() == [4.0, 2.0, 2.0]
     assert of_a.bench_per_mass.tolist() == [2.0]
-    assert of_a.inversions[0].tolist() == [50.0] * 3
+    assert of_a.inversions[0].tolist() == [50.0, 100.0, 50.0]
     # 20 less 0.4 in melting ice and a room of 22 by that thermometer; else the class's 21.
     assert of_a.start_above_room_K[0].tolist() == pytest.approx([-2.4, -1.0, -1.0])
     assert stacks[0].per_mass[0, 0] == 1e6, "a milligram stands for no mass"
@@ -66,12 +66,14 @@ def test_the_order_in_which_runs_are_given_does_not_matter() -> None:
 def test_all_runs_in_one_row_are_in_the_order_given_whether_they_count_or_not() -> None:
     row = in_one_row(columns(RUNS, LEAD), LEAD)
     assert row.run.tolist() == [list(range(7))]
-    assert row.warming_K[0].tolist() == pytest.approx([2.0, 2.5, 2.1, 1.9, 3.5, 9.0, 2.0])
+    assert row.warming_K[0].tolist() == pytest.approx([4.0, 2.5, 2.1, 1.9, 3.5, 9.0, 2.0])
 
 
 def test_the_room_is_the_class_s_or_the_median_of_the_counted_runs_own() -> None:
     cols = columns(RUNS, LEAD)
     assert room_of_class(cols, LEAD) == pytest.approx(22.0)
+    another = [replace(RUNS[0], room_temperature_C=23.0), *RUNS[1:]]
+    assert room_of_class(columns(another, LEAD), LEAD) == pytest.approx(22.5)
     assert room_of_class(cols, replace(LEAD, room_temperature_C=19.0)) == 19.0
     aside = [replace(run, set_aside=run.room_temperature_C is not None) for run in RUNS]
     assert room_of_class(columns(aside, LEAD), LEAD) is None

@@ -71,6 +71,9 @@ def test_like_masses_that_nobody_planned_are_seen_once_half_of_the_class_is_in()
     (said,) = noticed(masses(*[0.45] * 6), PLAN)
     assert said.sentence.template == ALIKE
     assert noticed(masses(0.45, 0.45), replace(PLAN, benches=2)) == ()
+    assert about(noticed(masses(*[0.45] * 3), replace(PLAN, benches=6))) == [MASSES]
+    planned_alike = replace(PLAN, benches=6, masses_kg={str(bench): 0.45 for bench in range(1, 7)})
+    assert about(noticed(masses(*[0.45] * 3), planned_alike)) == [MASSES]
 
 
 def test_a_bench_that_changed_its_mass_for_the_next_run_takes_the_notice_away() -> None:

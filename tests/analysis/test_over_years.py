@@ -36,6 +36,7 @@ def test_fewer_than_three_with_an_interval_are_not_pooled_and_nothing_is_outside
     assert (pooled(few), chart.pooled, chart.outside, chart.shifts) == (None, None, (), ())
     assert chart.limits == (None,) * 4
     assert chart_of([]).classes == ()
+    assert pooled([*figures([120.0, 180.0], [1.0, 1.0]), Figure(90.0, (90.0, 90.0))]) is None, "no width"
 
 
 def test_a_class_far_off_is_outside_and_one_without_an_interval_is_not_judged() -> None:

@@ -27,6 +27,7 @@ def test_an_accepted_value_is_a_range_of_a_rectangle_about_it() -> None:
     assert accepted_range(exact) == (130.0, 130.0)
     steel = ClassSettings(accepted_J_per_kg_K=475.0, material="Steel", u_accepted_J_per_kg_K=14.4)
     assert accepted_range(steel) == (450.0, 500.0)
+    assert accepted_range(replace(steel, u_accepted_J_per_kg_K=0.05)) == (450.0, 500.0)
     assert accepted_range(replace(steel, u_accepted_J_per_kg_K=0.0)) == (475.0, 475.0)
     elsewhere = accepted_range(replace(steel, accepted_J_per_kg_K=600.0))
     assert elsewhere == pytest.approx((600 - 14.4 * sqrt(3), 600 + 14.4 * sqrt(3)))
@@ -124,7 +125,7 @@ def test_a_bench_s_own_interval_is_student_s() -> None:
     assert own_result([None]) is None
     alone = own_result([130.0])
     assert alone is not None
-    assert (alone.interval_95, alone.repeatability_sd_J_per_kg_K) == (None, None)
+    assert (alone.runs, alone.interval_95, alone.repeatability_sd_J_per_kg_K) == (1, None, None)
     assert "A second one can" in str(alone.advice)
 
 

@@ -93,7 +93,25 @@ def test_one_bench_alone_is_named_after_three_runs_and_half_of_its_warming() -> 
     others = [run for bench in range(3, 9) for run in starts(bench, 18.0, 18.1, 17.9)]
     assert noticed([*starts(2, 18.0, 20.5), *others], PLAN) == ()
     assert noticed([*starts(2, 18.0, 18.8, 19.5), *others], PLAN) == ()
-    assert about(noticed([*starts(2, 18.0, 19.2, 20.1), *others], PLAN)) == [STARTS]
+    assert about(noticed([*starts(2, 18.0, 19.2, 20.0), *others], PLAN)) == [STARTS]
+
+
+@pytest.mark.parametrize(
+    ("last", "warming", "told"),
+    [(18.5, 1.0, True), (18.4, 1.0, False), (19.0, 4.0, True), (18.9, 4.0, False)],
+)
+def test_starts_go_up_by_half_a_kelvin_and_a_quarter_of_the_warming(
+    last: float, warming: float, told: bool
+) -> None:
+    runs = [*starts(2, 18.0, last, warming=warming), *starts(3, 18.0, last, warming=warming)]
+    assert (STARTS in about(noticed(runs, PLAN))) is told
+
+
+@pytest.mark.parametrize(("others", "told"), [(6, True), (7, False)])
+def test_two_benches_in_eight_are_enough_and_in_nine_too_few(others: int, told: bool) -> None:
+    level = [run for bench in range(4, 4 + others) for run in starts(bench, 18.0, 18.0)]
+    runs = [*starts(2, 18.0, 19.5), *starts(3, 18.0, 19.5), *level, a_run(20)]
+    assert (STARTS in about(noticed(runs, PLAN))) is told
 
 
 def test_a_start_within_a_mark_of_the_one_before_does_not_go_up() -> None:

@@ -142,7 +142,9 @@ def test_a_depth_off_by_more_than_a_fifth_is_told_with_what_was_expected() -> No
         found = noticed([a_run(3, settled_depth_m=depth), a_run(1)], plan)
         assert about(found) == [DEPTHS] * wrong, depth
     (said,) = noticed([a_run(3, settled_depth_m=0.021), a_run(4, settled_depth_m=0.02)], plan)
-    assert "3: 2.1 cm, 5.8 cm; 4: 2.0 cm, 7.0 cm." in str(said.sentence)
+    assert "the bore of 40 mm (bench: measured, expected): 3: 2.1 cm, 5.8 cm; 4: 2.0 cm, 7.0 cm." in str(
+        said.sentence
+    )
     assert noticed([a_run(3, settled_depth_m=0.021)], PLAN) == (), "the bore is not known"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import sqrt
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -11,10 +12,10 @@ import pytest
 
 from app.analysis.bench_table import BenchTable, bench_table
 from app.analysis.columns import columns
-from app.analysis.fit.estimates import plain_mean, random_effects_mean
+from app.analysis.fit.estimates import estimates, plain_mean, random_effects_mean
 from app.analysis.fit.oddness import Oddness
 from app.analysis.readings import ClassSettings, RunReadings
-from app.analysis.results import ClassValue, Flag
+from app.analysis.results import ClassValue, Flag, PooledEstimate
 from app.analysis.views.line import line_fit
 from app.analysis.views.runs import budget_lines, run_results
 from app.analysis.views.spread import bench_scatter
@@ -49,6 +50,21 @@ def test_the_plain_mean_counts_every_bench_alike() -> None:
     assert plain_mean(columns(runs[:1], EXACT)) is None
 
 
+def test_the_fit_stands_beside_the_textbook_s_means_from_three_benches_on() -> None:
+    cols = columns([a_run(1, 2.0), a_run(2, 2.1), a_run(3, 1.9)], EXACT)
+    table = bench_table(cols, EXACT)
+    assert table is not None
+    value = ClassValue(140.0, (130.0, 150.0), "m", 3, 3, 8.0, 130.0, True)
+    fit: Any = SimpleNamespace(
+        benches=3, draws=SimpleNamespace(median=lambda one: one), values=SimpleNamespace(bench_sd=0.05)
+    )
+    of_fit, *others = estimates(fit, value, cols, table)
+    assert of_fit == PooledEstimate("run-level-fit", 140.0, (130.0, 150.0), 7.0)
+    assert [one.method for one in others] == ["plain-mean", "random-effects"]
+    fit.benches = 2
+    assert estimates(fit, value, cols, table) == tuple(others)
+
+
 def test_what_the_benches_share_is_added_to_the_random_effects_mean() -> None:
     """Warmings per energy s that agree, the mean known to 1.645·u/√3, and 5 % of s shared: 1.96·0.05·s."""
     s, u = 0.005, 0.0001
@@ -60,6 +76,15 @@ def test_what_the_benches_share_is_added_to_the_random_effects_mean() -> None:
     half = sqrt((1.644854 * u / sqrt(3)) ** 2 + (1.959964 * 0.05 * s) ** 2)
     assert found.interval_95 == pytest.approx((1 / (s + half), 1 / (s - half)), rel=1e-6)
     assert (found.apparent_heat_capacity_J_per_kg_K, found.between_bench_sd_J_per_kg_K) == (200.0, 0.0)
+
+
+def test_benches_that_differ_far_more_than_their_errors_have_that_spread_between_them() -> None:
+    """A standard deviation of 0.0001 K·kg/J about 0.005 is 0.0001/0.005² J/(kg·K)."""
+    slopes = np.array([0.0049, 0.005, 0.0051])
+    table = BenchTable(np.arange(3), np.ones(3, dtype=np.intp), np.ones(3), slopes, np.full(3, 1e-14), 0.0)
+    found = random_effects_mean(table)
+    assert found is not None
+    assert found.between_bench_sd_J_per_kg_K == pytest.approx(4.0, rel=1e-4)
 
 
 def test_a_bench_s_line_and_what_its_readings_leave_uncertain() -> None:
@@ -76,12 +101,12 @@ def test_a_bench_s_line_and_what_its_readings_leave_uncertain() -> None:
 
 
 def test_runs_that_scatter_more_than_their_thermometer_widen_every_bench() -> None:
-    """χ² = (0.5² + 0.5²)/u(w)² with one degree of freedom: far above 3.84."""
-    runs = [a_run(1, 2.0), a_run(1, 3.0, 2), a_run(2, 2.5)]
+    """χ² = (0.5² + 0.5²)/u(w)² with two degrees of freedom: far above 5.99."""
+    runs = [a_run(1, 2.0), a_run(1, 3.0, 2), a_run(2, 2.5), a_run(2, 2.5, 2)]
     table = bench_table(columns(runs, EXACT), EXACT)
     assert table is not None
     u2 = 0.01 / 6
-    assert table.variance == pytest.approx(np.array([u2 / (2 * E**2), u2 / E**2]) * (0.5 / u2))
+    assert table.variance == pytest.approx(np.array([u2 / (2 * E**2), u2 / (2 * E**2)]) * (0.25 / u2))
 
 
 def test_what_one_tube_leaves_uncertain_is_shared_and_what_several_do_is_not() -> None:
@@ -131,7 +156,8 @@ def test_the_commonest_number_of_runs_stands_in_where_they_differ() -> None:
     assert critical(3, 3, 2) == critical(3, 3, 3)
     assert critical(3, 2, 2) == critical(2, 2, 2)
     assert critical(2, 2, 3, 3) == critical(2, 2, 2, 2)
-    assert critical(2, 2, 1) == critical(2, 2)
+    assert critical(2, 2, 1) == critical(2, 2) > 0
+    assert critical(2, 1, 1) == 0
 
 
 def said(
@@ -152,6 +178,8 @@ def test_a_class_is_warned_of_what_its_numbers_rest_on() -> None:
     assert said([]) == ["There are no runs."]
     assert said(runs, value=None, absent=Message("Nothing to pool.")) == ["Nothing to pool."]
     assert said(runs, one_allowance=Message("One for all.")) == ["One for all."]
+    bare = ClassValue(140.0, None, "m", 6, 2, 8.0, 130.0, None, interval_absent_because=Message("Two."))
+    assert said(runs, value=bare) == ["Two."]
     flag = Flag("odd", Message("odd"))
     aside = [replace(runs[0], set_aside=True), *runs[1:]]
     assert said(aside, flags={0: [flag], 2: [flag]})[0].startswith("Runs flagged and still counted: 1 of 5.")
@@ -164,6 +192,8 @@ def test_a_warming_that_its_thermometer_hardly_sees_is_said() -> None:
     assert said([a_run(bench, 2.05) for bench in range(1, 7)], settings=coarse) == []
     (found,) = said([a_run(bench, 2.03) for bench in range(1, 7)], settings=coarse)
     assert "warms by only about 2 °C, and one reading of the warming is uncertain by 0.2 °C" in found
+    (hardly,) = said([a_run(bench, 0.06) for bench in range(1, 7)])
+    assert "warms by only about 0.06 °C, and one reading of the warming is uncertain by 0.041 °C" in hardly
 
 
 def test_runs_with_the_same_label_are_all_used_and_said_to_be() -> None:
@@ -225,6 +255,7 @@ def test_the_line_s_uncertainty_is_widened_by_runs_that_scatter_and_not_narrowed
         found = line_fit(columns([a_run(bench, 2.2 + away * (bench - 2)) for bench in (1, 2, 3)], EXACT))
         assert found is not None
         assert found.slope_K_kg_per_J == pytest.approx(2.2 / E)
+        assert found.apparent_heat_capacity_J_per_kg_K == pytest.approx(E / 2.2)
         assert found.u_slope_K_kg_per_J == pytest.approx(u / (E * sqrt(3)))
     straight = line_fit(columns([a_run(n, 1.0 * n, inversions=25.0 * n) for n in (1, 2, 3)], EXACT))
     assert straight is not None

@@ -78,6 +78,22 @@ def test_what_the_benches_share_is_added_to_the_random_effects_mean() -> None:
     assert (found.apparent_heat_capacity_J_per_kg_K, found.between_bench_sd_J_per_kg_K) == (200.0, 0.0)
 
 
+@pytest.mark.parametrize(
+    ("benches", "u_shared", "known"), [(3, 0.5, True), (3, 0.53, False), (2, 0.0, False)]
+)
+def test_a_mean_that_could_be_nothing_or_of_two_benches_has_no_interval(
+    benches: int, u_shared: float, known: bool
+) -> None:
+    """1.96·0.53 is more than all of it."""
+    table = BenchTable(
+        np.arange(benches), np.ones(benches, dtype=np.intp), np.ones(benches),
+        np.full(benches, 0.005), np.full(benches, 1e-14), u_shared,
+    )  # fmt: skip
+    found = random_effects_mean(table)
+    assert found is not None
+    assert (found.interval_95 is not None) is known
+
+
 def test_benches_that_differ_far_more_than_their_errors_have_that_spread_between_them() -> None:
     """A standard deviation of 0.0001 K·kg/J about 0.005 is 0.0001/0.005² J/(kg·K)."""
     slopes = np.array([0.0049, 0.005, 0.0051])
@@ -115,7 +131,7 @@ def test_what_one_tube_leaves_uncertain_is_shared_and_what_several_do_is_not() -
     assert same is not None
     u_fall = float(columns([a_run(1, 2.0)], settings).u_fall) / 0.92
     assert same.u_shared == pytest.approx(np.hypot(0.03 / 9.80665, u_fall))
-    several = [a_run(1, 2.0), a_run(2, 2.0, tube_length_m=1.1)]
+    several = [a_run(1, 2.0), a_run(1, 2.0, 2), a_run(2, 2.0, tube_length_m=1.1)]
     own = bench_table(columns(several, settings), settings)
     assert own is not None
     assert own.u_shared == pytest.approx(0.03 / 9.80665)

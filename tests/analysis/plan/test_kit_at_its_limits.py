@@ -8,7 +8,14 @@ from typing import Any
 import pytest
 
 from app.analysis.plan.kit import ImpossiblePlan, Kit, Tube, check_kit
-from app.analysis.plan.kit_limits import _start, beyond_the_kit, enough_shot, mass_limits, to_step
+from app.analysis.plan.kit_limits import (
+    MassLimits,
+    _start,
+    beyond_the_kit,
+    enough_shot,
+    mass_limits,
+    to_step,
+)
 from app.analysis.plan.prediction import BenchPlan, predict
 from app.physics.energy import settled_depth
 from tests.analysis.plan.test_planning import KIT, TUBE
@@ -61,12 +68,14 @@ def test_what_may_be_nothing_and_not_less(name: str) -> None:
     [
         (Tube(10.0), None),
         (Tube(10.001), "tubes"),
+        (Tube(0.0), "tubes"),
         (Tube(1.0, 0.005), None),
         (Tube(1.0, 0.5), None),
         (Tube(1.0, 0.04, caps_m=0.0), None),
         (Tube(1.0, 0.04, caps_m=-0.001), "caps"),
         (Tube(1.0, 0.04, caps_m=0.999), None),
         (Tube(1.0, end_allowance_m=0.999), None),
+        (Tube(1.0, end_allowance_m=1.0), "end_allowance"),
         (Tube(1.0, end_allowance_m=-0.001), "end_allowance"),
         (Tube(1.0, 0.04, end_allowance_m=5.0), None),  # with a bore it is worked out
         (Tube(1.0, None, caps_m=5.0), None),
@@ -74,6 +83,16 @@ def test_what_may_be_nothing_and_not_less(name: str) -> None:
 )
 def test_a_tube_at_its_limits(tube: Tube, field: str | None) -> None:
     assert refused(Kit((tube,))) == field
+
+
+def test_the_tube_that_cannot_be_is_named_by_its_number() -> None:
+    for second, said in (
+        (Tube(11.0), "Tube 2: its length"),
+        (Tube(1.0, 0.6), "Tube 2: its bore"),
+        (Tube(1.0, 0.04, caps_m=1.0), "Tube 2: its caps leave no fall"),
+    ):
+        with pytest.raises(ImpossiblePlan, match=said):
+            check_kit(Kit((Tube(1.0), second)))
 
 
 def test_there_is_time_for_one_run_of_one_turn_or_for_none() -> None:
@@ -123,11 +142,21 @@ def test_a_tube_that_takes_no_mass_is_named_with_the_two_that_part() -> None:
     said = r"No mass fits tube 2: .* bulb \(about 257 g\) .* a quarter of the tube \(about 214 g\)\."
     with pytest.raises(ImpossiblePlan, match=said):
         mass_limits(Kit((TUBE, Tube(0.1, 0.04))))
+    with pytest.raises(ImpossiblePlan, match=r"about 1900 g\) .* \(about 1202 g\)\."):
+        mass_limits(Kit((Tube(1.0, 0.03),), least_mass_kg=1.9, most_mass_kg=2.0))
+    assert mass_limits(Kit((Tube(1.0),), least_mass_kg=0.5, most_mass_kg=0.5)).each == ((0.5, 0.5),)
+
+
+def test_masses_at_the_limits_are_worth_proposing_whatever_rounding_adds() -> None:
+    limits = MassLimits(((0.2, 0.3),))
+    assert [limits.fit([mass]) for mass in (0.2, 0.3, 0.1 + 0.2, 0.19, 0.31)] == [True] * 3 + [False] * 2
 
 
 def test_the_sentence_of_too_little_shot_counts_the_benches() -> None:
     with pytest.raises(ImpossiblePlan, match=r"2\.39 kg of shot is not enough: each bench needs about 200 g"):
         mass_limits(Kit((Tube(1.0),) * 12, shot_available_kg=2.39))
+    with pytest.raises(ImpossiblePlan, match=r"1 kg of shot is not enough: each bench needs about 600 g"):
+        mass_limits(Kit((Tube(1.0),) * 2, least_mass_kg=0.6, shot_available_kg=1.0))
     assert mass_limits(Kit((Tube(1.0),) * 12, shot_available_kg=2.4)).low == 0.2
     kit = Kit((Tube(1.0),) * 2, shot_available_kg=0.3)
     assert enough_shot(kit, [0.1, 0.2])
@@ -182,6 +211,11 @@ def test_a_plan_within_the_kit_goes_beyond_nothing() -> None:
         ({"shot_mass_kg": 0.247}, {}, "mass", None),
         ({"shot_mass_kg": 2.5}, {"most_mass_kg": 9.0}, "mass", "Fills about 30 % of the tube"),
         ({"shot_mass_kg": 2.1}, {"most_mass_kg": 9.0}, "mass", None),
+        ({"shot_mass_kg": 8.3}, {"most_mass_kg": 9.0}, "mass", "Fills about 99 % of the tube"),
+        ({"shot_mass_kg": 0.5}, {"least_mass_kg": 0.6}, "mass", "the least shot for one bench (600 g)."),
+        ({"second_inversions": 100, "runs": 2}, {}, "second", None),
+        ({"second_inversions": 101, "runs": 2}, {}, "second", "the most inversions in one run (100)."),
+        ({"second_inversions": 50, "runs": 1}, {}, "second", "This bench has no second run"),
         ({"start_temperature_C": 31.0}, {}, "start", None),
         ({"start_temperature_C": 31.1}, {}, "start", "Far from the room's 21 °C"),
     ],

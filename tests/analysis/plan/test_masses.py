@@ -60,6 +60,13 @@ def test_all_splits_of_light_and_heavy_are_tried_with_two_or_three_in_the_middle
     assert middle == 0.34, "2/(1/0.2 + 1/1.2) is 0.343"
 
 
+def test_of_sixteen_benches_every_other_split_is_tried_and_masses_a_fifth_apart_are() -> None:
+    kit = replace(UNKNOWN, tubes=(Tube(1.0),) * 16)
+    found = [masses for key, masses in candidates(kit, MassLimits(((0.2, 0.24),) * 16)) if key == "extremes"]
+    assert {max(masses) for masses in found} == {0.24}
+    assert [masses.count(0.2) for masses in found] == [2, 4, 6, 8, 10, 12, 14]
+
+
 def test_the_heavy_shot_goes_where_most_fits_and_no_further_than_the_stock() -> None:
     """Of 3 kg two benches with 0.2 kg leave 1.3 kg for each of two; of 2 kg 0.8."""
     kit = replace(UNKNOWN, tubes=(Tube(1.0, 0.04), Tube(1.0, 0.06), Tube(1.0, 0.05), Tube(1.0, 0.03)))

@@ -60,6 +60,16 @@ def test_all_splits_of_light_and_heavy_are_tried_with_two_or_three_in_the_middle
     assert middle == 0.34, "2/(1/0.2 + 1/1.2) is 0.343"
 
 
+def test_two_or_three_benches_take_the_middle_mass() -> None:
+    kit = replace(UNKNOWN, tubes=(Tube(1.0),) * 8)
+    splits = [
+        tuple(masses.count(mass) for mass in (1.2, 0.34, 0.2))
+        for key, masses in candidates(kit, MassLimits(((0.2, 1.2),) * 8))
+        if key == "three" and (max(masses), min(masses)) == (1.2, 0.2)
+    ]
+    assert sorted(splits) == [(2, 2, 4), (2, 3, 3), (3, 2, 3), (3, 3, 2), (4, 2, 2)]
+
+
 def test_of_sixteen_benches_every_other_split_is_tried_and_masses_a_fifth_apart_are() -> None:
     kit = replace(UNKNOWN, tubes=(Tube(1.0),) * 16)
     found = [masses for key, masses in candidates(kit, MassLimits(((0.2, 0.24),) * 16)) if key == "extremes"]

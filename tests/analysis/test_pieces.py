@@ -131,6 +131,29 @@ def test_too_little_is_said_to_be_too_little() -> None:
         assert (shift.verdict is Verdict.TOO_FEW) == (shift.practicals < 2) == (shift.percent is None)
 
 
+def test_runs_that_warm_by_less_than_a_kelvin_are_used_and_runs_that_say_nothing_are_left_out() -> None:
+    runs = []
+    for bench, mass in enumerate((0.25, 0.5, 0.8)):
+        warming = STANDARD_GRAVITY_M_PER_S2 * 0.93 * 15 / (128.0 + HEAT_SINK_J_PER_K / mass)
+        readings = Readings(mass, 1.0, 0.07, 15.0, 20.0, 20.0 + warming)
+        runs.append(RunWithPieces(0, bench, readings, (("tube", bench),), "lead", 128.0, 0.1))
+    found = piece_shifts(runs)
+    assert (found.practicals, found.runs, found.left_out) == (1, 3, 0)
+    cold = [replace(run, readings=replace(run.readings, end_temperature_C=19.0)) for run in runs]
+    nothing = piece_shifts(cold)
+    assert (nothing.kinds, nothing.practicals, nothing.runs, nothing.left_out) == ({}, 0, 0, 3)
+
+
+@pytest.mark.parametrize(("heavier", "slopes"), [(0.54, 0), (0.58, 1)])
+def test_masses_a_tenth_apart_tell_of_the_heat_sink(heavier: float, slopes: int) -> None:
+    """1/m lies 4 % from the practical's middle, or 7 and 8 %; five are needed."""
+    runs = [
+        RunWithPieces(0, bench, Readings(mass, 1.0, 0.07, 60.0, 20.0, 23.0), (), "lead", 128.0, 0.1)
+        for bench, mass in enumerate((0.5, heavier))
+    ]
+    assert Columns(runs).fixed.shape == (2, 1 + slopes)
+
+
 def test_three_practicals_and_three_pieces_of_a_kind_are_enough() -> None:
     three = [PieceShift(piece, Verdict.TOO_FEW, 3, 9, 0.9, 2.0) for piece in (1, 2, 3)]
     assert _why_not(three, 3) is None

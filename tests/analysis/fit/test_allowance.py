@@ -61,29 +61,31 @@ def test_the_sentence_has_the_masses_and_what_to_do() -> None:
 @pytest.mark.parametrize(("middle", "left"), [(200.0, None), (10.0, 2.0)])
 def test_what_is_too_high_is_said_of_the_figure_without_it_by_hand(middle: float, left: float | None) -> None:
     """Shot of 11.34 g/cm³ (CRC Handbook) packed to 0.6 (from memory) lies m/(0.6·ρ·π·d²/4) deep, taken from a
-    fall of 95 cm up to half of it. A fifth of the figure is left at least: our own choice."""
+    fall of 95 cm up to half of it. A fifth of the figure is left at least: our own choice. The last bench has
+    an allowance of its own."""
     runs = [
         RunReadings(str(i), "1", mass, 1.0, 0.05, 50.0, 20.0, 22.0) for i, mass in enumerate((0.25, 0.5, 9.0))
     ]
-    plan: Any = SimpleNamespace(bench=np.arange(3), weight=np.array([0.9, 0.6, 0.51]))
-    pull = np.array([-60.0, 90.0, 20.0])
+    runs.append(RunReadings("own", "1", 0.7, 1.0, 0.2, 50.0, 20.0, 22.0))
+    plan: Any = SimpleNamespace(bench=np.array([0, 1, 1, 2, 3]), weight=np.array([0.9, 0.6, 0.6, 0.51, 0.9]))
+    pull = np.array([-60.0, 90.0, 20.0, 40.0])
     fit: Any = SimpleNamespace(columns=columns(runs, ALONE), settings=ALONE)
     answer = Linear(pull, {})
-    found = one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(3), answer))
+    found = one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(4), answer))
     assert found is not None
     shifts = []
     for bore_m in (0.05, 0.03):
         depth_m = np.array([0.25, 0.5, 9.0]) / (0.6 * 11340 * np.pi * bore_m**2 / 4)
-        shifts.append(float(pull @ np.minimum(depth_m / 0.95, 0.5)))
+        shifts.append(float(pull[:3] @ np.minimum(depth_m / 0.95, 0.5)))
     wide, narrow = (shift / (left or middle - shift) for shift in shifts)
     assert (found.in_wide_bores, found.in_narrow_bores) == pytest.approx((wide, narrow), rel=1e-4)
     assert found.standard_uncertainty_J_per_kg_K == pytest.approx(shifts[1] / 3**0.5, rel=1e-4)
     said = {"wide": f"{100 * wide:.0f}", "narrow": f"{100 * narrow:.0f}"}
     assert found.warning.values == {"length": "5.0", "low": "250", "high": "9000", **said}
-    plan.weight = np.array([0.5, 0.5, 0.4])
-    assert one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(3), answer)) is None, "all odd"
-    plan.weight = np.array([0.9, 0.5, 0.5])
-    assert one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(3), answer)) is None, (
+    plan.weight = np.array([0.5, 0.5, 0.5, 0.4, 0.5])
+    assert one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(4), answer)) is None, "all odd"
+    plan.weight = np.array([0.9, 0.3, 0.3, 0.5, 0.5])
+    assert one_allowance(fit, True, AtMedians(middle, 1.0, plan, np.arange(4), answer)) is None, (
         "one mass left"
     )
 

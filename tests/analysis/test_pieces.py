@@ -9,7 +9,15 @@ import pytest
 from scipy.stats import t as student_t
 
 from app.analysis.piece_columns import Columns, RunWithPieces
-from app.analysis.pieces import PieceShift, Shifts, Verdict, _why_not, p_of_no_effect, piece_shifts
+from app.analysis.pieces import (
+    PieceShift,
+    Shifts,
+    Verdict,
+    _always_together,
+    _why_not,
+    p_of_no_effect,
+    piece_shifts,
+)
 from app.physics.energy import STANDARD_GRAVITY_M_PER_S2
 from app.physics.run import Readings
 from app.statistics.mixed import GroupEffects
@@ -100,6 +108,21 @@ def test_pieces_that_never_part_share_their_effect_and_are_said_to() -> None:
     assert tube.percent == pytest.approx(thermometer.percent or 0.0, rel=0.05)
     parted = of_piece(piece_shifts(classes(3)), "tube", 4)
     assert parted.always_with == ()
+
+
+def test_pieces_go_together_that_were_at_the_very_same_benches() -> None:
+    """Tube 1 and thermometer 101 always, with lot 7 beside them; tube 2 once without thermometer 102."""
+    readings = Readings(0.5, 1.0, 0.07, 60.0, 20.0, 23.0)
+    together, apart = (("tube", 1), ("thermometer", 101), ("lot", 7)), (("tube", 2), ("thermometer", 102))
+    runs = [
+        RunWithPieces(practical, bench, readings, pieces, "lead", 128.0, 0.1)
+        for practical, bench, pieces in ((0, 1, together), (1, 4, together), (0, 2, apart), (1, 1, apart[:1]))
+    ]
+    assert _always_together(runs) == {
+        ("tube", 1): (101, 7),
+        ("thermometer", 101): (1, 7),
+        ("lot", 7): (1, 101),
+    }
 
 
 def test_a_slip_that_nobody_decided_about_is_left_out() -> None:

@@ -37,6 +37,26 @@ def test_the_energy_is_shared_out_as_by_hand() -> None:
     assert found.u_rest_J == pytest.approx(sqrt(of_readings**2 + of_sink**2))
 
 
+def test_the_rest_is_as_uncertain_as_readings_accepted_value_and_sink_are() -> None:
+    """u(c) = 2 J/(kg·K) of 0.5 kg that warmed by 3.3 K adds 3.3 J; a sink that is not known, or without an
+    interval, adds nothing of its own."""
+    result = a_result()
+    exact = own_ledger(result, "21")
+    settings = replace(result.settings, u_accepted_J_per_kg_K=2.0)
+    unsure = own_ledger(replace(result, settings=settings), "21")
+    assert exact is not None
+    assert unsure is not None
+    assert unsure.u_rest_J == pytest.approx(sqrt(exact.u_rest_J**2 + 3.3**2))
+    c = SETTINGS.accepted_J_per_kg_K
+    for separated, sink in (
+        (replace(result.separated, heat_sink_interval_95=None), 17.5),
+        (replace(result.separated, identifiable=False), 0.0),
+    ):
+        found = own_ledger(replace(result, separated=separated), "21")
+        assert found is not None
+        assert found.u_rest_J == pytest.approx((0.5 * c + sink) * 0.041 / sqrt(2))
+
+
 def test_the_joules_that_are_shown_add_up() -> None:
     shares = own_shares(a_result(), "21")
     assert shares is not None

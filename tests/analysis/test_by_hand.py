@@ -97,7 +97,7 @@ def test_a_mean_that_could_be_nothing_or_of_two_benches_has_no_interval(
 def test_benches_that_differ_far_more_than_their_errors_have_that_spread_between_them() -> None:
     """A standard deviation of 0.0001 K·kg/J about 0.005 is 0.0001/0.005² J/(kg·K)."""
     slopes = np.array([0.0049, 0.005, 0.0051])
-    table = BenchTable(np.arange(3), np.ones(3, dtype=np.intp), np.ones(3), slopes, np.full(3, 1e-14), 0.0)
+    table = BenchTable(np.arange(3), np.ones(3, dtype=np.intp), np.ones(3), slopes, np.full(3, 1e-20), 0.0)
     found = random_effects_mean(table)
     assert found is not None
     assert found.between_bench_sd_J_per_kg_K == pytest.approx(4.0, rel=1e-4)

@@ -9,7 +9,7 @@ import pytest
 from app.statistics.domain import OutsideDomain
 from app.statistics.influence import influence
 from app.statistics.lines import line_through_origin, line_with_offset
-from app.statistics.robust import huber_line
+from app.statistics.robust import huber_line, robust_sd
 from app.statistics.spread import anova, consistency, mandel_h_critical, mandel_k_critical
 from tests.oracles.grubbs import grubbs
 from tests.oracles.least_squares import fit_through_origin
@@ -174,3 +174,10 @@ def test_points_that_agree_better_than_their_uncertainties_narrow_no_offset():
     stated = 0.5 * sqrt(1 / 4 + 2.5**2 / 5)
     assert line_with_offset(x, y, weights, least_sd=1.0).u_intercept == pytest.approx(stated)
     assert line_with_offset(x, y, weights).u_intercept < 0.1 * stated
+
+
+def test_a_robust_deviation_is_of_the_median_and_where_most_are_nothing_of_the_mean() -> None:
+    """Iglewicz and Hoaglin (1993): MAD/0.6745, or 1.253314 times the mean absolute deviation."""
+    assert robust_sd(np.array([-1.0, 2.0, 3.0]), 1e-9) == pytest.approx(2.0 / 0.6745)
+    assert robust_sd(np.array([0.0, 0.0, 0.0, -3.0]), 1e-9) == pytest.approx(1.253314 * 0.75)
+    assert robust_sd(np.array([0.0, 0.0, 0.0]), 1e-9) == 0.0

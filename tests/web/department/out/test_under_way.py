@@ -96,7 +96,7 @@ def test_an_export_that_fails_before_its_first_byte_takes_nobody_s_place(
 ) -> None:
     with monkeypatch.context() as failing:
         failing.setattr(export, "note_download", lambda *_, **__: 1 / 0)
-        assert reader.get(f"{ADDRESS}?part=tables&token={TOKEN}").status_code == 500
+        assert reader.client.get(f"{ADDRESS}?part=tables&token={TOKEN}").status_code == 500
     assert json.loads(reader.get(f"/department/export/{TOKEN}").data)["progress"] == "stopped"
 
 

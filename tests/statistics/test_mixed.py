@@ -140,6 +140,6 @@ def _variances_of_means(fit: MixedFit) -> np.ndarray:
 
 
 def test_holm_as_statsmodels_has_it() -> None:
-    p_values = np.array([0.012, 0.3, 0.0004, 0.04, 0.04, 0.9])
+    p_values = np.array([0.012, 0.3, 0.0004, 0.04, 0.04, 0.6, 0.9])
     expected = multipletests(p_values, method="holm")[1]
     assert holm(p_values) == pytest.approx(expected)

@@ -110,8 +110,34 @@ def test_every_measured_column_has_a_unit_and_every_column_a_meaning(written: Wr
     assert found["apparent_heat_capacity_J_per_kg_K"] == "J/(kg.K)"
     assert found["gravity_m_per_s2"] == "m/s2"
     assert found["title"] is None
-    kit = metadata((KIT,), {KIT.name: "kit.csv"})["tables"][0]["tableSchema"]["columns"]
-    assert [column["name"] for column in kit if column.get("required")] == ["label", "kind"]
+
+
+def test_a_cell_that_is_always_filled_is_required() -> None:
+    needed = {
+        table["url"]: [one["name"] for one in table["tableSchema"]["columns"] if one.get("required")]
+        for table in metadata((KIT, RUNS), {KIT.name: "kit.csv", RUNS.name: "runs.csv"})["tables"]
+    }
+    assert needed == {
+        "kit.csv": ["label", "kind"],
+        "runs.csv": [
+            "bench",
+            "run",
+            "shot_mass_g",
+            "tube_length_cm",
+            "end_allowance_cm",
+            "inversions",
+            "start_temperature_C",
+            "end_temperature_C",
+            "practical_key",
+            "held_on",
+            "title",
+            "run_key",
+            "practical_state",
+            "material",
+            "accepted_J_per_kg_K",
+            "gravity_m_per_s2",
+        ],
+    }
 
 
 def test_a_row_needs_nothing_beside_it(written: Written) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from flask import Flask
 
 from app import create_app, serving
 from app.connections import (
@@ -86,19 +87,26 @@ def test_a_server_that_is_left_running_deletes_what_has_come_past_its_day(
 ) -> None:
     teacher = a_teacher(sqlite_database)
     settings = Settings.from_environment(
-        {"PLUMBFALL_DATA": str(tmp_path), "DATABASE_URL": str(sqlite_database.url)}
+        {
+            "PLUMBFALL_DATA": str(tmp_path),
+            "DATABASE_URL": str(sqlite_database.url),
+            "PLUMBFALL_PROXY_HOPS": "1",
+        }
     )
     app = create_app(settings)
 
     class Waiting:
-        """A server that runs until nothing is left to wait for."""
+        """A server behind a proxy that runs until nothing is left to wait for."""
+
+        def __init__(self, _app: Flask, *, behind_proxy: bool, **_options: object) -> None:
+            assert behind_proxy
 
         def run(self) -> None:
             plan = a_plan(held_on=date(2020, 1, 1), delete_after=date(2020, 1, 2))
             plan_practical(sqlite_database, actor=teacher, plan=plan, now=NOW)
             _until(lambda: practicals_of_department(sqlite_database, actor=teacher) == [])
 
-    monkeypatch.setattr("app.connections.create_server", lambda *_args, **_options: Waiting())
+    monkeypatch.setattr("app.connections.create_server", Waiting)
     monkeypatch.setattr(serving, "Regularly", partial(Regularly, every_seconds=0.02))
     serving.serve(app, settings)
     app.extensions["plumbfall_database"].close()

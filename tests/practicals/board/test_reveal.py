@@ -86,6 +86,7 @@ def test_only_those_who_run_the_class_step_its_board(database: Database) -> None
         step_board(database, actor=colleague, practical_id=one.practical_id, by=1, now=NOW)
     head = a_teacher(database, "head", is_head=True)
     assert step_board(database, actor=head, practical_id=one.practical_id, by=1, now=NOW).step == "spread"
+    assert step_board(database, actor=head, practical_id=one.practical_id, now=NOW).step == "spread"
 
 
 def test_an_unknown_step_is_refused(database: Database) -> None:

@@ -53,6 +53,7 @@ def test_loading_again_makes_a_new_password_and_the_same_class_once(database: Da
     first = load_demo(database, now=NOW)
     signed = sign_in(database, login=first.teacher.login, password=first.password, address=HERE, now=NOW)
     own = plan_practical(database, actor=signed.teacher, plan=a_plan(title="My own"), now=NOW)
+    assert not class_snapshot(database, own.practical_id, actor=signed.teacher).practical.is_demo
     runs = [run.entry for run in class_snapshot(database, first.practical_id, actor=first.teacher).runs]
     second = load_demo(database, now=NOW)
     assert first.password != second.password

@@ -231,7 +231,8 @@ def test_another_department_learns_of_no_piece(
     piece = add(technicians_desk, "tube", **TUBE)
     other: TeacherIdentity = a_teacher(sqlite_database, "dr-roy", department="Chemistry", is_head=True)
     nobody.sign_in(other.login)
-    assert "T3" not in nobody.text("/department/kit")
+    read = re.sub(r"<[^>]*>", " ", nobody.text("/department/kit"))  # a form's token may have any letters
+    assert "T3" not in read
     assert nobody.get(f"/department/kit/{piece}").status_code == 404
     for address in ("", "/check", "/retire", "/remove"):
         form = {"retired": "yes", "checked_on": "2026-01-01", **TUBE}

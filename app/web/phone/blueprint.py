@@ -2,23 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from flask import Blueprint
 from flask_babel import gettext as _
 
-from app.physics.rounding import shortest
-from app.web.numbers import marked
 from app.web.phone.typed import FIELDS, as_button_value
 
 blueprint = Blueprint("bench", __name__)
 blueprint.add_app_template_filter(as_button_value)
-
-
-@blueprint.app_template_filter()
-def grams(mass_kg: Decimal) -> str:
-    """A planned mass as its card has it, with the language's decimal mark."""
-    return marked(shortest(1000 * mass_kg))
 
 
 @blueprint.app_template_global()

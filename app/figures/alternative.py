@@ -286,9 +286,10 @@ def energy_shares(result: ClassResult) -> list[Share]:
 def share_text(percent: int, u: float | None) -> Message:
     """A share of the energy in percent, with its standard uncertainty `u` (1 = all) where there is one."""
     value = signed(str(percent))
-    if u is None or 100 * u <= 0.5:
+    points = "0" if u is None else whole(100 * u)
+    if points == "0":
         return Message(N_("%(share)s %%"), {"share": value})
-    return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": whole(100 * u)})
+    return Message(N_("%(share)s %% ± %(u)s %%"), {"share": value, "u": points})
 
 
 TABLES = {"spread": spread, "line": line, "accepted": accepted, "separated": separated, "ledger": ledger}

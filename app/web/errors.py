@@ -79,8 +79,8 @@ def _http(error: HTTPException) -> Response:
     if error.code == 413 and uploads.largest_taken() == uploads.LARGEST_BROUGHT_IN:
         return answer(413, _too_large_to_bring_in())
     response = answer(error.code or 500, sentence_for(error.code or 500))
-    if isinstance(error, MethodNotAllowed) and error.valid_methods:
-        response.headers["Allow"] = ", ".join(sorted(error.valid_methods))
+    for name, value in error.get_headers():  # such as the methods allowed; the page's own stay
+        response.headers.setdefault(name, value)
     return response
 
 

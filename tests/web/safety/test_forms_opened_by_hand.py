@@ -52,7 +52,9 @@ def test_a_script_and_a_wrong_method_are_still_told_that_it_cannot_be_done(
     asked = desk.get(address, **{"X-Plumbfall": "script"})
     for refused in (asked, desk.client.put(address)):
         assert refused.status_code == 405
-        assert refused.headers["Allow"] == "OPTIONS, POST", "RFC 9110, 15.5.6: a 405 names the methods"
+        assert set(refused.headers["Allow"].split(", ")) == {"OPTIONS", "POST"}, (
+            "RFC 9110, 15.5.6: a 405 names the methods"
+        )
     answer = desk.get("/bench/send")
     assert answer.status_code == 405
     assert "That cannot be done here." in answer.get_data(as_text=True)

@@ -51,7 +51,7 @@ def given_and_used(snapshot: Snapshot) -> Section:
         )
         for number in numbers
     ]
-    shown = [name for name in GIVEN_AND_USED if name in _ALWAYS or any(map(_IS_GIVEN[name], benches))]
+    shown = [name for name in GIVEN_AND_USED if name not in _IS_GIVEN or any(map(_IS_GIVEN[name], benches))]
     head: list[Words] = [SAYS["bench column"]]
     columns: list[list[Words]] = [[str(bench.number) for bench in benches]]
     for name in shown:
@@ -113,14 +113,13 @@ def _shown_in_ice(bench: _Bench) -> list[Decimal | None]:
     return [None if found is None else found.value_C]
 
 
-_ALWAYS = ("mass", "start", "count")
 _IS_GIVEN: dict[str, Callable[[_Bench], bool]] = {
     "tube": lambda bench: bench.own.tube_length_m is not None,
     "ends": lambda bench: bench.own.end_allowance_m is not None and not bench.plan.depth_measured,
     "step": lambda bench: bench.own.thermometer_step_K is not None,
     "ice": lambda bench: _shown_in_ice(bench) != [None],
 }
-"""Whether a bench has a figure of its own; a column that nobody has is left out."""
+"""Whether a bench has a figure of its own, for columns that are left out where nobody has one."""
 _FIGURES: dict[str, tuple[_Figures, ...]] = {
     "mass": (_planned("shot_mass_kg", 3), _typed("shot_mass", 3)),
     "tube": (_planned("tube_length_m", 2), _typed("tube_length", 2)),

@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, is_dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from app.analysis.readings import ClassSettings, RunReadings
 from app.analysis.views.json import as_plain_data
 from app.words import Message
 from tests.analysis.test_pieces import classes
+from tests.kept_text import keep
 
 FOLDER = Path(__file__).parent / "kept"
 
@@ -202,6 +204,4 @@ NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 
 
 if __name__ == "__main__":
-    FOLDER.mkdir(exist_ok=True)
-    for kept_name in KEPT:
-        (FOLDER / f"{kept_name}.txt").write_text("\n".join(described(kept_name)) + "\n", encoding="utf-8")
+    keep(FOLDER, {each: partial(described, each) for each in KEPT})
